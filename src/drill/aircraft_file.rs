@@ -1,0 +1,140 @@
+//! Aircraft files: TOML, fifteen numbers or so, every key with its unit.
+
+use super::reader::{FileError, Source, Table};
+use crate::sim::aircraft::{Aircraft, Engine, EngineKind};
+use crate::sim::trim;
+use crate::units::DEG;
+
+const KEYS: &[&str] = &["name", "about", "mass_kg", "mass_range_kg", "wing", "engine"];
+const WING_KEYS: &[&str] = &[
+    "area_m2",
+    "lift_at_zero_alpha",
+    "lift_per_rad",
+    "drag_at_zero_lift",
+    "drag_per_lift_squared",
+    "on_speed_alpha_deg",
+    "stall_alpha_deg",
+    "pitch_hold_s",
+    "swing_damping",
+];
+const JET_KEYS: &[&str] = &["kind", "max_thrust_n", "idle_fraction", "slow_s", "quick_s"];
+const PROPELLER_KEYS: &[&str] = &[
+    "kind",
+    "static_thrust_n",
+    "max_power_w",
+    "efficiency",
+    "idle_fraction",
+    "slow_s",
+    "quick_s",
+];
+const ENGINE_KEYS: &[&str] = &[
+    "kind",
+    "max_thrust_n",
+    "static_thrust_n",
+    "max_power_w",
+    "efficiency",
+    "idle_fraction",
+    "slow_s",
+    "quick_s",
+];
+
+/// Reads an aircraft file, and refuses an aeroplane that cannot fly level on speed at sea level.
+///
+/// # Errors
+/// The first thing wrong, with its place.
+pub fn parse(source: Source) -> Result<Aircraft, FileError> {
+    source.read(KEYS, |file| {
+        let aircraft = read(file)?;
+        let cl = aircraft.lift_coefficient(aircraft.alpha_on_rad);
+        if cl < 0.05 {
+            let message = format!(
+                "the lift coefficient on speed is {cl:.3}; lift_at_zero_alpha and lift_per_rad must give at least 0.05"
+            );
+            return Err(file.error(file.at(), message));
+        }
+        let (lightest, heaviest) = aircraft.mass_range_kg;
+        for mass_kg in [lightest, aircraft.mass_kg, heaviest] {
+            let lever = trim::on_speed(&aircraft.at_mass(mass_kg), 0.0, 0.0).lever;
+            if !(0.0..=1.0).contains(&lever) {
+                return Err(file.error(file.at(), cannot_fly_level(&aircraft, mass_kg, 0.0, lever)));
+            }
+        }
+        Ok(aircraft)
+    })
+}
+
+/// The sentence for an aeroplane without level flight at a mass (kg) and altitude (ft), with the lever it would take.
+pub fn cannot_fly_level(aircraft: &Aircraft, mass_kg: f64, altitude_ft: f64, lever: f64) -> String {
+    let name = &aircraft.name;
+    let height = super::reader::plain(altitude_ft);
+    let percent = 100.0 * lever;
+    let cure = if lever > 1.0 { "more thrust or less drag" } else { "less idle thrust" };
+    format!(
+        "{name} cannot fly level on speed at {height} ft and {mass_kg:.0} kg: that takes {percent:.0} % of lever; give it {cure}"
+    )
+}
+
+fn read(file: &Table) -> Result<Aircraft, FileError> {
+    let name = file.text("name", 40)?;
+    let about = file.text("about", 200)?;
+    let mass = file.number("mass_kg", 50.0..=1e6, None)?;
+    let mass_range = file.pair("mass_range_kg", 50.0..=1e6)?;
+    let (lightest, heaviest) = mass_range.value;
+    if !(lightest..=heaviest).contains(&mass.value) {
+        return Err(file.error(
+            mass.at,
+            format!("`mass_kg` is {}; it lies inside mass_range_kg, {lightest} to {heaviest}", mass.value),
+        ));
+    }
+    let wing = file.required_table("wing", "[wing]", WING_KEYS)?;
+    let on_speed = wing.number("on_speed_alpha_deg", -5.0..=25.0, None)?;
+    let stall = wing.number("stall_alpha_deg", 0.0..=40.0, None)?;
+    if stall.value < on_speed.value + 1.0 {
+        return Err(wing.error(
+            stall.at,
+            format!(
+                "`stall_alpha_deg` is {}, on speed is {}; the stall lies at least 1 degree above on speed",
+                stall.value, on_speed.value
+            ),
+        ));
+    }
+    Ok(Aircraft {
+        name: name.value,
+        about: about.value,
+        mass_kg: mass.value,
+        mass_range_kg: mass_range.value,
+        area_m2: wing.number("area_m2", 1.0..=2000.0, None)?.value,
+        cl0: wing.number("lift_at_zero_alpha", -1.0..=3.0, None)?.value,
+        cl_per_rad: wing.number("lift_per_rad", 0.5..=8.0, None)?.value,
+        cd0: wing.number("drag_at_zero_lift", 0.005..=1.0, None)?.value,
+        k: wing.number("drag_per_lift_squared", 0.005..=1.0, None)?.value,
+        alpha_on_rad: on_speed.value * DEG,
+        alpha_stall_rad: stall.value * DEG,
+        pitch_hold_s: wing.number("pitch_hold_s", 0.02..=10.0, None)?.value,
+        swing_damping: wing.number("swing_damping", 0.0..=2.0, None)?.value,
+        engine: read_engine(&file.required_table("engine", "[engine]", ENGINE_KEYS)?, file)?,
+    })
+}
+
+fn read_engine(any: &Table, file: &Table) -> Result<Engine, FileError> {
+    let kind = any.word("kind", &["jet", "propeller"])?.value;
+    let keys = if kind == "jet" { JET_KEYS } else { PROPELLER_KEYS };
+    let engine = file.required_table("engine", "[engine]", keys)?;
+    let kind = if kind == "jet" {
+        EngineKind::Jet {
+            max_thrust_n: engine.number("max_thrust_n", 10.0..=1e7, None)?.value,
+        }
+    } else {
+        let max_power_w = engine.number("max_power_w", 100.0..=1e8, None)?.value;
+        EngineKind::Propeller {
+            static_thrust_n: engine.number("static_thrust_n", 10.0..=1e7, None)?.value,
+            useful_power_w: max_power_w * engine.number("efficiency", 0.05..=1.0, None)?.value,
+        }
+    };
+    Ok(Engine {
+        kind,
+        idle_fraction: engine.number("idle_fraction", 0.0..=0.45, None)?.value,
+        slow_s: engine.number("slow_s", 0.05..=30.0, None)?.value,
+        quick_s: engine.number("quick_s", 0.05..=30.0, None)?.value,
+    })
+}

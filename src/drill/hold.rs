@@ -1,0 +1,59 @@
+//! `hold`: stay at an altitude for a time.
+
+use super::reader::{At, FileError, Table};
+use super::{Progress, Target, Verdict, parse};
+use crate::units::{FT, TICK_S};
+
+/// Its keys.
+pub const KEYS: &[&str] = &["altitude_ft", "band_ft", "seconds"];
+
+/// Stay at an altitude for a time, inside or not.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Hold {
+    /// Altitude, m.
+    pub altitude_m: f64,
+    /// Half-width of the band, m.
+    pub band_m: f64,
+    /// How long, s.
+    pub seconds: f64,
+}
+
+impl Hold {
+    /// Reads it, and complains where it lies farther from the target so far (ft) than its band.
+    pub fn read(table: &Table, target_ft: f64) -> Result<(Hold, At<f64>), FileError> {
+        let altitude = table.number("altitude_ft", parse::ALTITUDE_FT, None)?;
+        let band = table.number("band_ft", parse::BAND_FT, None)?;
+        if (altitude.value - target_ft).abs() > band.value {
+            return Err(table.error(
+                altitude.at,
+                format!(
+                    "a hold at {} ft, but the aeroplane comes from {} ft; a hold lies within its band of {} ft, a step goes elsewhere",
+                    altitude.value, target_ft, band.value
+                ),
+            ));
+        }
+        let hold = Hold {
+            altitude_m: altitude.value * FT,
+            band_m: band.value * FT,
+            seconds: table.number("seconds", parse::SECONDS, None)?.value,
+        };
+        Ok((hold, altitude))
+    }
+
+    /// What it asks the aeroplane to be at.
+    pub fn target(&self) -> Target {
+        Target::Altitude {
+            altitude_m: self.altitude_m,
+            band_m: self.band_m,
+        }
+    }
+
+    /// Ends with the first tick whose end is at or after its seconds.
+    pub fn verdict(&self, progress: &Progress) -> Verdict {
+        if progress.ticks as f64 * TICK_S >= self.seconds {
+            Verdict::Over { captured: None }
+        } else {
+            Verdict::Running
+        }
+    }
+}

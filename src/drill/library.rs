@@ -1,0 +1,98 @@
+//! What ships: the drills in the order in which they teach, and the aeroplanes, embedded in the binary.
+
+use super::parse::AircraftText;
+use super::reader::{FileError, Source};
+use super::{Drill, aircraft_file, parse};
+use crate::sim::aircraft::Aircraft;
+
+/// A text that ships.
+pub struct Shipped {
+    /// The file's stem.
+    pub id: &'static str,
+    /// Its path in the repository, for messages.
+    pub file: &'static str,
+    /// Its content.
+    pub text: &'static str,
+}
+
+macro_rules! shipped {
+    ($folder:literal: $($id:literal),* $(,)?) => {
+        &[$(Shipped {
+            id: $id,
+            file: concat!($folder, "/", $id, ".toml"),
+            text: include_str!(concat!("../../", $folder, "/", $id, ".toml")),
+        }),*]
+    };
+}
+
+/// The aeroplanes, from easy to hard.
+pub const AIRCRAFT: &[Shipped] =
+    shipped!("drills/aircraft": "first-jet", "deck-jet", "late-jet", "prop-trainer");
+
+/// The drills, in the order in which they teach.
+pub const DRILLS: &[Shipped] = shipped!("drills":
+    "catch-the-sink",
+);
+
+/// A shipped aeroplane by its name or its file's stem.
+pub fn aircraft(name: &str) -> Option<&'static Shipped> {
+    AIRCRAFT
+        .iter()
+        .find(|shipped| shipped.id == name || shipped.id.replace('-', " ") == name)
+}
+
+/// A shipped drill's text by its id.
+pub fn drill(id: &str) -> Option<&'static Shipped> {
+    DRILLS.iter().find(|shipped| shipped.id == id)
+}
+
+/// The names of the shipped aeroplanes, as drills write them.
+pub fn aircraft_names() -> Vec<String> {
+    AIRCRAFT
+        .iter()
+        .map(|shipped| shipped.id.replace('-', " "))
+        .collect()
+}
+
+impl Shipped {
+    /// The text with its name for messages.
+    pub fn source(&self) -> Source<'static> {
+        Source {
+            file: self.file,
+            text: self.text,
+        }
+    }
+
+    /// Reads it as a drill; only shipped aeroplanes are known to it.
+    ///
+    /// # Errors
+    /// What is wrong in the file; a test keeps this from happening to what ships.
+    pub fn drill(&self) -> Result<Drill, FileError> {
+        parse::parse(self.id, self.source(), &find_shipped_aircraft)
+    }
+
+    /// Reads it as an aeroplane.
+    ///
+    /// # Errors
+    /// What is wrong in the file; a test keeps this from happening to what ships.
+    pub fn aircraft(&self) -> Result<Aircraft, FileError> {
+        aircraft_file::parse(self.source())
+    }
+}
+
+/// Finds a shipped aeroplane for a drill, or says which there are.
+///
+/// # Errors
+/// A sentence for the drill's author.
+pub fn find_shipped_aircraft(name: &str) -> Result<AircraftText, String> {
+    match aircraft(name) {
+        Some(shipped) => Ok(AircraftText {
+            file: shipped.file.to_string(),
+            text: shipped.text.to_string(),
+        }),
+        None => Err(format!(
+            "no aeroplane \"{name}\" ships; name one of \"{}\", or a file relative to this one",
+            aircraft_names().join("\", \"")
+        )),
+    }
+}

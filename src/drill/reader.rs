@@ -1,0 +1,405 @@
+//! Reading TOML so that anything wrong comes back as one line: file, line, column, what is wrong; what would be right.
+
+use std::borrow::Cow;
+use std::ops::{Range, RangeInclusive};
+
+use toml::Spanned;
+use toml::de::{DeArray, DeTable, DeValue};
+
+/// What is wrong with a file, and where.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{file}:{line}:{column}: {message}")]
+pub struct FileError {
+    /// The file as the user named it.
+    pub file: String,
+    /// Line, from 1.
+    pub line: usize,
+    /// Column in characters, from 1.
+    pub column: usize,
+    /// "What is wrong; what would be right".
+    pub message: String,
+}
+
+/// A text and the name it goes by in messages.
+#[derive(Clone, Copy, Debug)]
+pub struct Source<'a> {
+    /// The file as the user named it.
+    pub file: &'a str,
+    /// Its content.
+    pub text: &'a str,
+}
+
+impl<'a> Source<'a> {
+    /// An error at a byte offset.
+    pub fn error(&self, at: usize, message: impl Into<String>) -> FileError {
+        let before = &self.text[..self.text.floor_char_boundary(at)];
+        let line_start = before.rfind('\n').map_or(0, |i| i + 1);
+        FileError {
+            file: printable(self.file),
+            line: before.matches('\n').count() + 1,
+            column: before[line_start..].chars().count() + 1,
+            message: message.into(),
+        }
+    }
+
+    /// Parses the text and gives its top table to `read`.
+    pub fn read<T>(
+        &self,
+        keys: &'static [&'static str],
+        read: impl FnOnce(&Table) -> Result<T, FileError>,
+    ) -> Result<T, FileError> {
+        let parsed = DeTable::parse(self.text).map_err(|error| {
+            let at = error.span().map_or(0, |span| span.start);
+            let what = error.message().replace('\n', ", ");
+            self.error(
+                at,
+                format!("not valid TOML: {what}; write `key = value`, text in double quotes"),
+            )
+        })?;
+        let top = Table::new(*self, "the file", parsed.span(), parsed.get_ref(), keys)?;
+        read(&top)
+    }
+}
+
+/// A value and the byte offset it stands at.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct At<T> {
+    /// The value.
+    pub value: T,
+    /// Where it stands, for later complaints.
+    pub at: usize,
+}
+
+/// A table whose keys are all known.
+pub struct Table<'a> {
+    source: Source<'a>,
+    name: Cow<'static, str>,
+    at: usize,
+    map: &'a DeTable<'a>,
+}
+
+impl<'a> Table<'a> {
+    fn new(
+        source: Source<'a>,
+        name: impl Into<Cow<'static, str>>,
+        span: Range<usize>,
+        map: &'a DeTable<'a>,
+        keys: &[&str],
+    ) -> Result<Table<'a>, FileError> {
+        let name = name.into();
+        let unknown = map
+            .keys()
+            .filter(|key| !keys.contains(&key.get_ref().as_ref()));
+        if let Some(key) = unknown.min_by_key(|key| key.span().start) {
+            let message = format!(
+                "unknown key `{}` in {name}; known are {}",
+                printable(key.get_ref()),
+                keys.join(", ")
+            );
+            return Err(source.error(key.span().start, message));
+        }
+        Ok(Table {
+            source,
+            name,
+            at: span.start,
+            map,
+        })
+    }
+
+    /// Where the table stands.
+    pub fn at(&self) -> usize {
+        self.at
+    }
+
+    /// A complaint at an offset in this file.
+    pub fn error(&self, at: usize, message: impl Into<String>) -> FileError {
+        self.source.error(at, message)
+    }
+
+    /// The names of the keys present.
+    pub fn keys(&self) -> impl Iterator<Item = &str> {
+        self.map.keys().map(|key| key.get_ref().as_ref())
+    }
+
+    /// Whether a key is present.
+    pub fn has(&self, key: &str) -> bool {
+        self.map.contains_key(key)
+    }
+
+    fn get(&self, key: &str) -> Option<&'a Spanned<DeValue<'a>>> {
+        self.map.get(key)
+    }
+
+    fn missing(&self, key: &str, right: &str) -> FileError {
+        self.error(
+            self.at,
+            format!("`{key}` is missing in {}; give {right}", self.name),
+        )
+    }
+
+    fn wrong_type(&self, key: &str, value: &Spanned<DeValue>, right: &str) -> FileError {
+        let found = match value.get_ref() {
+            DeValue::String(_) => "a text",
+            DeValue::Integer(_) | DeValue::Float(_) => "a number",
+            DeValue::Boolean(_) => "true or false",
+            DeValue::Datetime(_) => "a date",
+            DeValue::Array(_) => "a list",
+            DeValue::Table(_) => "a table",
+        };
+        self.error(
+            value.span().start,
+            format!("`{key}` is {found}; it takes {right}"),
+        )
+    }
+
+    /// A number in a range, or the default; without a default the key is required.
+    pub fn number(
+        &self,
+        key: &str,
+        range: RangeInclusive<f64>,
+        default: Option<f64>,
+    ) -> Result<At<f64>, FileError> {
+        let right = format!("a number from {} to {}", plain(*range.start()), plain(*range.end()));
+        match (self.get(key), default) {
+            (Some(value), _) => self.number_in(key, value, range, &right),
+            (None, Some(value)) => Ok(At { value, at: self.at }),
+            (None, None) => Err(self.missing(key, &right)),
+        }
+    }
+
+    fn number_in(
+        &self,
+        key: &str,
+        value: &Spanned<DeValue>,
+        range: RangeInclusive<f64>,
+        right: &str,
+    ) -> Result<At<f64>, FileError> {
+        let at = value.span().start;
+        let number = match value.get_ref() {
+            DeValue::Integer(integer) => i64::from_str_radix(integer.as_str(), integer.radix())
+                .map_or(f64::INFINITY, |i| i as f64),
+            DeValue::Float(float) => float.as_str().parse().unwrap_or(f64::NAN),
+            _ => return Err(self.wrong_type(key, value, right)),
+        };
+        if !range.contains(&number) {
+            let shown = plain(number);
+            return Err(self.error(at, format!("`{key}` is {shown}; it takes {right}")));
+        }
+        Ok(At { value: number, at })
+    }
+
+    /// A whole number in a range, required.
+    pub fn count(&self, key: &str, range: RangeInclusive<u32>) -> Result<At<u32>, FileError> {
+        let whole = f64::from(*range.start())..=f64::from(*range.end());
+        let number = self.number(key, whole, None)?;
+        if number.value.fract() != 0.0 {
+            let message = format!("`{key}` is {}; it takes a whole number", plain(number.value));
+            return Err(self.error(number.at, message));
+        }
+        Ok(At {
+            value: number.value as u32,
+            at: number.at,
+        })
+    }
+
+    /// Two numbers in a list, both in a range.
+    pub fn pair(
+        &self,
+        key: &str,
+        range: RangeInclusive<f64>,
+    ) -> Result<At<(f64, f64)>, FileError> {
+        let right = "a list of two numbers, the smaller first";
+        let numbers = self.numbers(key, range, right)?;
+        match numbers.value[..] {
+            [low, high] if low <= high => Ok(At {
+                value: (low, high),
+                at: numbers.at,
+            }),
+            _ => Err(self.error(
+                numbers.at,
+                format!("`{key}` does not hold two numbers in order; it takes {right}"),
+            )),
+        }
+    }
+
+    /// A list of numbers, all in a range, required.
+    pub fn numbers(
+        &self,
+        key: &str,
+        range: RangeInclusive<f64>,
+        right: &str,
+    ) -> Result<At<Vec<f64>>, FileError> {
+        let list = self.list(key, right)?;
+        let each = format!("numbers from {} to {}", plain(*range.start()), plain(*range.end()));
+        let values = list
+            .value
+            .iter()
+            .map(|value| Ok(self.number_in(key, value, range.clone(), &each)?.value));
+        Ok(At {
+            value: values.collect::<Result<_, FileError>>()?,
+            at: list.at,
+        })
+    }
+
+    fn list(&self, key: &str, right: &str) -> Result<At<&'a DeArray<'a>>, FileError> {
+        let value = self.get(key).ok_or_else(|| self.missing(key, right))?;
+        match value.get_ref() {
+            DeValue::Array(value_list) => Ok(At {
+                value: value_list,
+                at: value.span().start,
+            }),
+            _ => Err(self.wrong_type(key, value, right)),
+        }
+    }
+
+    /// A text of 1 to `longest` characters without control characters, required.
+    pub fn text(&self, key: &str, longest: usize) -> Result<At<String>, FileError> {
+        let right = format!("a text of 1 to {longest} characters");
+        let value = self.get(key).ok_or_else(|| self.missing(key, &right))?;
+        let at = value.span().start;
+        let DeValue::String(text) = value.get_ref() else {
+            return Err(self.wrong_type(key, value, &right));
+        };
+        if text.chars().any(char::is_control) {
+            let message = format!("`{key}` holds a control character; it takes {right} on one line");
+            return Err(self.error(at, message));
+        }
+        let length = text.chars().count();
+        if !(1..=longest).contains(&length) {
+            return Err(self.error(
+                at,
+                format!("`{key}` has {length} characters; it takes {right}"),
+            ));
+        }
+        Ok(At {
+            value: text.to_string(),
+            at,
+        })
+    }
+
+    /// True or false, or the default.
+    pub fn flag(&self, key: &str, default: bool) -> Result<At<bool>, FileError> {
+        match self.get(key) {
+            None => Ok(At {
+                value: default,
+                at: self.at,
+            }),
+            Some(value) => match value.get_ref() {
+                DeValue::Boolean(flag) => Ok(At {
+                    value: *flag,
+                    at: value.span().start,
+                }),
+                _ => Err(self.wrong_type(key, value, "true or false")),
+            },
+        }
+    }
+
+    /// One of some words, required.
+    pub fn word(&self, key: &str, words: &[&'static str]) -> Result<At<&'static str>, FileError> {
+        let right = format!("one of \"{}\"", words.join("\", \""));
+        let value = self.get(key).ok_or_else(|| self.missing(key, &right))?;
+        let DeValue::String(text) = value.get_ref() else {
+            return Err(self.wrong_type(key, value, &right));
+        };
+        let at = value.span().start;
+        match words.iter().find(|word| **word == text.as_ref()) {
+            Some(word) => Ok(At { value: *word, at }),
+            None => Err(self.error(
+                at,
+                format!("`{key}` is \"{}\"; it takes {right}", printable(text)),
+            )),
+        }
+    }
+
+    /// Whether the value of a key is a text.
+    pub fn is_text(&self, key: &str) -> bool {
+        self.get(key).is_some_and(|value| value.get_ref().is_str())
+    }
+
+    /// A table inside, if present.
+    pub fn table(
+        &self,
+        key: &str,
+        name: impl Into<Cow<'static, str>>,
+        keys: &[&str],
+    ) -> Result<Option<Table<'a>>, FileError> {
+        self.get(key)
+            .map(|value| self.table_in(key, value, name.into(), keys))
+            .transpose()
+    }
+
+    /// A table inside, required.
+    pub fn required_table(
+        &self,
+        key: &str,
+        name: &'static str,
+        keys: &[&str],
+    ) -> Result<Table<'a>, FileError> {
+        self.table(key, name, keys)?
+            .ok_or_else(|| self.missing(key, &format!("the table {name}")))
+    }
+
+    fn table_in(
+        &self,
+        key: &str,
+        value: &'a Spanned<DeValue<'a>>,
+        name: Cow<'static, str>,
+        keys: &[&str],
+    ) -> Result<Table<'a>, FileError> {
+        match value.get_ref() {
+            DeValue::Table(map) => Table::new(self.source, name, value.span(), map, keys),
+            _ => Err(self.wrong_type(key, value, &format!("a table with {}", keys.join(", ")))),
+        }
+    }
+
+    /// The tables of a list such as `[[task]]`, required.
+    pub fn tables(
+        &self,
+        key: &str,
+        count: RangeInclusive<usize>,
+        keys: &[&str],
+    ) -> Result<Vec<Table<'a>>, FileError> {
+        let right = format!("{} to {} of [[{key}]]", count.start(), count.end());
+        let list = self.list(key, &right)?;
+        if !count.contains(&list.value.len()) {
+            let found = list.value.len();
+            return Err(self.error(list.at, format!("there are {found} of [[{key}]]; give {right}")));
+        }
+        let tables = list.value.iter().enumerate().map(|(index, value)| {
+            self.table_in(key, value, format!("[[{key}]] {}", index + 1).into(), keys)
+        });
+        tables.collect()
+    }
+}
+
+/// A number as a person writes it: thousands apart, no needless digits.
+pub fn plain(x: f64) -> String {
+    if !x.is_finite() {
+        return if x.is_nan() { "not a number" } else { "beyond any number" }.into();
+    }
+    let text = format!("{x}");
+    let (whole, rest) = text.split_at(text.find('.').unwrap_or(text.len()));
+    let digits = whole.trim_start_matches('-');
+    let mut grouped = String::new();
+    for (i, digit) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i) % 3 == 0 {
+            grouped.push(',');
+        }
+        grouped.push(digit);
+    }
+    let sign = if whole.starts_with('-') { "-" } else { "" };
+    format!("{sign}{grouped}{rest}")
+}
+
+/// A stranger's text made safe to print: control characters escaped, not too long.
+pub fn printable(text: &str) -> String {
+    let mut shown = String::new();
+    for c in text.chars().take(120) {
+        if c.is_control() {
+            shown.extend(c.escape_default());
+        } else {
+            shown.push(c);
+        }
+    }
+    shown
+}

@@ -1,0 +1,77 @@
+//! Who moves the lever when no person does. A hand sees what a person could see, and answers with a lever.
+#![deny(clippy::disallowed_methods, clippy::disallowed_types)]
+
+pub mod script;
+pub mod steady;
+
+use std::sync::Arc;
+
+use crate::drill::{Drill, Target};
+use crate::run::{Run, thousandths};
+
+pub use script::Script;
+pub use steady::Steady;
+
+/// What a person at the lever could see at a tick.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sight {
+    /// The tick that begins.
+    pub tick: u64,
+    /// Altitude, m.
+    pub altitude_m: f64,
+    /// Vertical speed, m/s, + up.
+    pub vertical_mps: f64,
+    /// The lever, 0..1.
+    pub lever: f64,
+    /// What is asked for now.
+    pub target: Target,
+}
+
+impl Sight {
+    /// What there is to see in a run now.
+    pub fn of(run: &Run) -> Sight {
+        let state = run.world().state();
+        Sight {
+            tick: run.tick(),
+            altitude_m: state.h_m,
+            vertical_mps: state.vz_mps,
+            lever: run.lever(),
+            target: run.drill().tasks[run.task_index()].kind.target(),
+        }
+    }
+}
+
+/// Someone who moves the lever.
+pub trait Hand {
+    /// The lever in thousandths for the tick that begins, or None to leave it where it is. Asked at every tick.
+    fn lever(&mut self, sight: &Sight) -> Option<u16>;
+}
+
+/// Flies a drill to its end with a hand.
+pub fn fly(drill: Arc<Drill>, seed: u64, hand: &mut dyn Hand) -> Run {
+    let mut run = Run::new(drill, seed);
+    while run.end().is_none() {
+        if let Some(lever) = hand.lever(&Sight::of(&run)) {
+            run.set_lever(lever);
+        }
+        run.fly();
+    }
+    run
+}
+
+/// A lever that travels towards a wanted setting at a limited rate.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Travel {
+    /// Fraction of travel in a tick.
+    pub per_tick: f64,
+}
+
+impl Travel {
+    /// The next setting in thousandths on the way from `lever` to `wanted`; None once it is there.
+    pub(crate) fn next(&self, lever: f64, wanted: f64) -> Option<u16> {
+        let wanted = f64::from(thousandths(wanted)) / 1000.0;
+        let step = (wanted - lever).clamp(-self.per_tick, self.per_tick);
+        let next = thousandths(lever + step);
+        (f64::from(next) / 1000.0 != lever).then_some(next)
+    }
+}

@@ -1,0 +1,170 @@
+//! `steady`: a skilled person. Looks at altitude and vertical speed once a second, acts a reaction time later, and moves
+//! the lever in separate corrections of limited rate and resolution.
+//!
+//! The law wants a vertical speed in proportion to the altitude that is missing, and a lever for that vertical speed with
+//! lead on how it is changing. Its gains scale with the aeroplane's phugoid, its answer time and its 3-degree trims; no
+//! number below belongs to one aeroplane.
+
+use std::collections::VecDeque;
+
+use super::{Hand, Sight, Travel};
+use crate::drill::{Drill, Target};
+use crate::sim::aircraft::Aircraft;
+use crate::sim::stability::{self, Phugoid};
+use crate::sim::trim;
+use crate::units::{FPM, TICK_S, TICKS_PER_S};
+
+/// What makes the hand the one it is. Times in ticks, lever in fractions of travel.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Traits {
+    /// From one look to the next.
+    pub look_ticks: u64,
+    /// From a look to the move it causes: 0.31 s, inside the 0.2 to 0.4 s of manual-control work (from memory).
+    pub reaction_ticks: u64,
+    /// Corrections smaller than this are not made.
+    pub dead_band: f64,
+    /// Corrections are multiples of this.
+    pub resolution: f64,
+    /// Time over which the change of vertical speed is judged.
+    pub trend_ticks: usize,
+    /// Fraction of travel a second.
+    pub lever_per_s: f64,
+    /// Wanted vertical speed per missing altitude, over the phugoid frequency.
+    pub height_gain: f64,
+    /// Lever for missing vertical speed, over lever for vertical speed held.
+    pub speed_gain: f64,
+    /// Highest wanted vertical speed over the 3-degree rate.
+    pub haste: f64,
+    /// Highest wanted vertical speed whatever the aeroplane, m/s.
+    pub fastest_mps: f64,
+}
+
+impl Default for Traits {
+    fn default() -> Self {
+        Traits {
+            look_ticks: TICKS_PER_S,
+            reaction_ticks: 20,
+            dead_band: 0.008,
+            resolution: 0.005,
+            trend_ticks: 32,
+            lever_per_s: 0.4,
+            height_gain: 0.55,
+            speed_gain: 1.0,
+            haste: 1.3,
+            fastest_mps: 900.0 * FPM,
+        }
+    }
+}
+
+/// The gains for one aeroplane at one height.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Gains {
+    level_lever: f64,
+    lever_per_mps: f64,
+    per_s: f64,
+    lead_s: f64,
+    fastest_mps: f64,
+}
+
+/// The hand.
+#[derive(Clone, Debug)]
+pub struct Steady {
+    traits: Traits,
+    aircraft: Aircraft,
+    gains: Option<(Target, Gains)>,
+    recent_mps: VecDeque<f64>,
+    decided: Option<(u64, f64)>,
+    wanted: Option<f64>,
+}
+
+impl Steady {
+    /// A hand that knows the aeroplane of a drill as someone who has flown it a while does.
+    pub fn new(drill: &Drill) -> Steady {
+        Steady::with(drill, Traits::default())
+    }
+
+    /// The same with other traits.
+    pub fn with(drill: &Drill, traits: Traits) -> Steady {
+        Steady {
+            traits,
+            aircraft: drill.aircraft.clone(),
+            gains: None,
+            recent_mps: VecDeque::with_capacity(traits.trend_ticks + 1),
+            decided: None,
+            wanted: None,
+        }
+    }
+
+    fn gains(&mut self, target: &Target) -> Gains {
+        match &self.gains {
+            Some((of, gains)) if of == target => *gains,
+            _ => {
+                let Target::Altitude { altitude_m, .. } = *target;
+                let gains = Gains::new(&self.traits, &self.aircraft, altitude_m);
+                self.gains = Some((*target, gains));
+                gains
+            }
+        }
+    }
+
+    /// The lever the law asks for.
+    fn law(&mut self, sight: &Sight) -> f64 {
+        let gains = self.gains(&sight.target);
+        let Target::Altitude { altitude_m, .. } = sight.target;
+        let wanted_mps = (gains.per_s * (altitude_m - sight.altitude_m))
+            .clamp(-gains.fastest_mps, gains.fastest_mps);
+        let span_s = (self.recent_mps.len() - 1) as f64 * TICK_S;
+        let trend = match self.recent_mps.front() {
+            Some(first) if span_s > 0.0 => (sight.vertical_mps - first) / span_s,
+            _ => 0.0,
+        };
+        let missing_mps = wanted_mps - sight.vertical_mps - gains.lead_s * trend;
+        gains.level_lever
+            + gains.lever_per_mps * (wanted_mps + self.traits.speed_gain * missing_mps)
+    }
+}
+
+impl Gains {
+    fn new(traits: &Traits, aircraft: &Aircraft, h_m: f64) -> Gains {
+        let level = trim::on_speed(aircraft, h_m, 0.0);
+        let swing = stability::phugoid(aircraft, h_m, &level)
+            .unwrap_or_else(|| Phugoid::lanchester(level.speed_mps));
+        let frequency = swing.frequency_radps();
+        let answer_s = aircraft.engine.answer_s(level.engine);
+        Gains {
+            level_lever: level.lever,
+            lever_per_mps: 1.0 / stability::vertical_per_lever(aircraft, h_m),
+            per_s: traits.height_gain * frequency,
+            lead_s: 0.75 * (1.0 - swing.damping).max(0.0) / frequency + 1.2 * answer_s,
+            fastest_mps: (traits.haste * trim::three_degrees(aircraft, h_m).rate_mps)
+                .min(traits.fastest_mps),
+        }
+    }
+}
+
+impl Hand for Steady {
+    fn lever(&mut self, sight: &Sight) -> Option<u16> {
+        self.recent_mps.push_back(sight.vertical_mps);
+        if self.recent_mps.len() > self.traits.trend_ticks + 1 {
+            self.recent_mps.pop_front();
+        }
+        if sight.tick % self.traits.look_ticks == 0 {
+            let resolution = self.traits.resolution;
+            let lever = (self.law(sight).clamp(0.0, 1.0) / resolution).round() * resolution;
+            let held = self.wanted.unwrap_or(sight.lever);
+            if (lever - held).abs() >= self.traits.dead_band {
+                self.decided = Some((sight.tick + self.traits.reaction_ticks, lever));
+            }
+        }
+        if let Some((tick, lever)) = self.decided
+            && sight.tick >= tick
+        {
+            self.wanted = Some(lever);
+            self.decided = None;
+        }
+        let travel = Travel {
+            per_tick: self.traits.lever_per_s * TICK_S,
+        };
+        travel.next(sight.lever, self.wanted?)
+    }
+}

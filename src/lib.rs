@@ -1,0 +1,12 @@
+//! Practise controlling a flight path by power alone.
+//!
+//! The flow is in the folder names: a [`drill`] is flown as a [`run`], which gets a [`score`], is kept in the
+//! [`logbook`] and debriefed. [`sim`] holds the flight mechanics, [`hands`] those who can move the lever without a
+//! person, [`export`] what leaves as text; [`tui`] and [`cli`] are the shell.
+
+pub mod drill;
+pub mod hands;
+pub mod run;
+pub mod score;
+pub mod sim;
+pub mod units;

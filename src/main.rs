@@ -1,0 +1,3 @@
+//! The command line; everything else is in the library.
+
+fn main() {}

@@ -1,0 +1,182 @@
+//! A run as data: enough to fly it again to the same bits.
+
+use std::sync::Arc;
+
+use serde::{Deserialize, Serialize};
+
+use super::{End, Run};
+use crate::drill::parse::AircraftText;
+use crate::drill::reader::{FileError, Source};
+use crate::drill::{Drill, parse};
+use crate::sim::MODEL_VERSION;
+use crate::sim::world::Fault;
+
+/// Version of the layout of recordings, summaries and JSON results.
+pub const SCHEMA: u32 = 1;
+
+/// Who moved the lever.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum HandName {
+    /// A person at the keys.
+    Person,
+    /// The built-in hand `steady`.
+    Steady,
+    /// A lever script.
+    Script,
+}
+
+/// How much the screen helped.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Aids {
+    /// Forecast and level mark.
+    #[default]
+    Full,
+    /// Level mark.
+    Some,
+    /// Neither.
+    Bare,
+}
+
+/// What is kept of a run. The texts are whole, so that it outlives changes of the files.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Recording {
+    /// Version of this layout.
+    pub schema: u32,
+    /// Names the recording.
+    pub id: String,
+    /// When it was flown, RFC 3339.
+    pub at: String,
+    /// The drill's id.
+    pub drill: String,
+    /// The drill file.
+    pub drill_text: String,
+    /// The aircraft file.
+    pub aircraft_text: String,
+    /// Seed of the air.
+    pub seed: u64,
+    /// The air named on the command line instead of the drill's, if any.
+    pub air: Option<String>,
+    /// Version of the model it was flown with.
+    pub model: u32,
+    /// Who moved the lever.
+    pub hand: HandName,
+    /// How much the screen helped.
+    pub aids: Aids,
+    /// Ticks flown.
+    pub ticks: u64,
+    /// Every move of the lever: [tick it takes effect with, thousandths of travel].
+    pub lever: Vec<(u64, u16)>,
+    /// Seconds into the run at which the clock had stalled and been set right; not scored.
+    pub stalls_s: Vec<f64>,
+    /// The learner left it.
+    pub left: bool,
+    /// What ended it early, if anything did.
+    pub fault: Option<Fault>,
+    /// Digest of the states.
+    pub digest: String,
+    /// Points at the time it was flown.
+    pub points: Option<f64>,
+}
+
+/// Why a recording cannot be flown again.
+#[derive(Debug, thiserror::Error)]
+pub enum ReplayError {
+    /// Its texts are not valid any more.
+    #[error("{0}")]
+    File(#[from] FileError),
+    /// It asks for an air that is not known.
+    #[error("the recording names an air that is not known: {0}")]
+    Air(String),
+    /// It was made by another model.
+    #[error("flown with model {found}, this program has model {MODEL_VERSION}")]
+    Model {
+        /// The recording's model.
+        found: u32,
+    },
+    /// It does not replay to the same states.
+    #[error("it replays to digest {found}, the recording says {wanted}")]
+    Digest {
+        /// What it replays to.
+        found: String,
+        /// What it says.
+        wanted: String,
+    },
+}
+
+impl Recording {
+    /// The drill it was flown on, from its own texts.
+    ///
+    /// # Errors
+    /// Where the texts do not hold any more.
+    pub fn drill(&self) -> Result<Drill, ReplayError> {
+        let file = format!("{} (recorded)", self.drill);
+        let source = Source {
+            file: &file,
+            text: &self.drill_text,
+        };
+        let mut drill = parse::parse(&self.drill, source, &|_| {
+            Ok(AircraftText {
+                file: "aircraft (recorded)".to_string(),
+                text: self.aircraft_text.clone(),
+            })
+        })?;
+        if let Some(air) = &self.air {
+            drill.air.u20_mps =
+                parse::air_word_mps(air).ok_or_else(|| ReplayError::Air(air.clone()))?;
+        }
+        Ok(drill)
+    }
+
+    /// Flies it again.
+    ///
+    /// # Errors
+    /// Where its texts do not hold, another model made it, or the digest differs.
+    pub fn replay(&self) -> Result<Run, ReplayError> {
+        if self.model != MODEL_VERSION {
+            return Err(ReplayError::Model { found: self.model });
+        }
+        let mut run = Run::new(Arc::new(self.drill()?), self.seed);
+        let mut moves = self.lever.iter().peekable();
+        while run.tick() < self.ticks && run.end().is_none() {
+            while let Some((_, lever)) = moves.next_if(|(tick, _)| *tick <= run.tick()) {
+                run.set_lever(*lever);
+            }
+            run.fly();
+        }
+        run.leave();
+        let found = run.digest();
+        if found != self.digest {
+            return Err(ReplayError::Digest {
+                found,
+                wanted: self.digest.clone(),
+            });
+        }
+        Ok(run)
+    }
+
+    /// A recording of a run that is over. The shell adds what only it knows: `id`, `at`, `hand`, `aids`, `air`.
+    pub fn of(run: &Run) -> Recording {
+        Recording {
+            schema: SCHEMA,
+            id: String::new(),
+            at: String::new(),
+            drill: run.drill().id.clone(),
+            drill_text: run.drill().text.clone(),
+            aircraft_text: run.drill().aircraft_text.clone(),
+            seed: run.seed(),
+            air: None,
+            model: MODEL_VERSION,
+            hand: HandName::Person,
+            aids: Aids::Full,
+            ticks: run.tick(),
+            lever: run.log().to_vec(),
+            stalls_s: Vec::new(),
+            left: run.end() == Some(End::Left),
+            fault: run.fault(),
+            digest: run.digest(),
+            points: None,
+        }
+    }
+}

@@ -1,0 +1,125 @@
+//! What a run was worth: figures by one table of metrics, a cost, and points.
+#![deny(clippy::disallowed_methods, clippy::disallowed_types)]
+
+pub mod metrics;
+pub mod points;
+pub mod story;
+pub mod tolerances;
+pub mod working;
+
+use crate::drill::{Kind, Task};
+use crate::run::{End, Leg, Run};
+use crate::sim::trim::ThreeDegrees;
+use crate::units::TICK_S;
+
+pub use metrics::{Figure, METRICS, Metric};
+pub use points::Scale;
+
+/// A drill's result.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Score {
+    /// Mean of the scored tasks' points, 0..100; None where nothing is scored.
+    pub points: Option<f64>,
+    /// Every task of the drill, flown or not.
+    pub tasks: Vec<TaskScore>,
+    /// Whether the last task ended.
+    pub complete: bool,
+}
+
+/// A task's result.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TaskScore {
+    /// What it asked.
+    pub task: Task,
+    /// When it began, s; None where it was never begun.
+    pub start_s: Option<f64>,
+    /// When it ended, s; None where it did not.
+    pub end_s: Option<f64>,
+    /// The figures of [`METRICS`] for its kind, in their order.
+    pub figures: Vec<Figure>,
+    /// Cost, in seconds for a step, feet for a hold; None where there is none.
+    pub cost: Option<f64>,
+    /// What the points are measured on; None for an unfinished task.
+    pub scale: Option<Scale>,
+    /// 0..100; None where the task is not scored.
+    pub points: Option<f64>,
+    /// What 3 degrees meant where the task began, for working the cost out again; None for an unfinished task.
+    pub three: Option<ThreeDegrees>,
+    /// Largest error in ft: over a hold, or from a step's first arrival in its band to its end; None where there is none.
+    pub largest_error_ft: Option<f64>,
+}
+
+impl TaskScore {
+    /// A number among the figures.
+    pub fn number(&self, key: &str) -> Option<f64> {
+        match self.figure(key)? {
+            Figure::Number(number) => Some(number),
+            _ => None,
+        }
+    }
+
+    /// A figure by its key, where the task's kind has it.
+    pub fn figure(&self, key: &str) -> Option<Figure> {
+        metrics::of_kind(&self.task.kind)
+            .position(|metric| metric.key == key)
+            .map(|index| self.figures[index])
+    }
+}
+
+/// Scores a run that is over, or the part of it that was flown.
+pub fn score(run: &Run) -> Score {
+    let tasks: Vec<TaskScore> = run
+        .drill()
+        .tasks
+        .iter()
+        .enumerate()
+        .map(|(index, task)| score_task(run, task, run.legs().get(index)))
+        .collect();
+    let scored: Vec<f64> = tasks.iter().filter_map(|task| task.points).collect();
+    Score {
+        points: (!scored.is_empty()).then(|| scored.iter().sum::<f64>() / scored.len() as f64),
+        tasks,
+        complete: run.end() == Some(End::Complete),
+    }
+}
+
+fn score_task(run: &Run, task: &Task, leg: Option<&Leg>) -> TaskScore {
+    let finished = leg.and_then(|leg| Some((leg, leg.end?)));
+    let mut result = TaskScore {
+        task: *task,
+        start_s: leg.map(|leg| leg.start as f64 * TICK_S),
+        end_s: finished.map(|(_, end)| end as f64 * TICK_S),
+        figures: vec![Figure::Unknown; metrics::of_kind(&task.kind).count()],
+        cost: None,
+        scale: None,
+        points: task.scored.then_some(0.0),
+        three: None,
+        largest_error_ft: None,
+    };
+    if let Some((leg, end)) = finished {
+        let scene = metrics::Scene::new(run, task, leg, end);
+        result.figures = metrics::of_kind(&task.kind)
+            .map(|metric| (metric.value)(&scene))
+            .collect();
+        let scale = Scale::without_par(&scene);
+        result.cost = points::cost(&scene);
+        result.scale = Some(scale);
+        result.three = Some(scene.three);
+        result.largest_error_ft = scene.largest_error_ft();
+        if task.scored {
+            result.points = Some(match result.cost {
+                Some(cost) if !begins_inside(&scene) => scale.points(cost),
+                _ => 0.0,
+            });
+        }
+    }
+    result
+}
+
+/// A step that begins inside its own band asks for nothing.
+fn begins_inside(scene: &metrics::Scene) -> bool {
+    match scene.task.kind {
+        Kind::Hold(_) => false,
+        Kind::Step(_) => scene.task.kind.target().holds(&scene.start().state),
+    }
+}

@@ -1,0 +1,129 @@
+//! An aeroplane in about fifteen numbers, and the forces it makes.
+
+use super::atmosphere::Atmosphere;
+use super::math::exp;
+
+/// A fictional aeroplane. SI and radians.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Aircraft {
+    /// Name, as drills refer to it.
+    pub name: String,
+    /// One sentence on its character.
+    pub about: String,
+    /// Mass it is flown at, kg.
+    pub mass_kg: f64,
+    /// Lightest and heaviest mass it may be flown at, kg.
+    pub mass_range_kg: (f64, f64),
+    /// Wing reference area, m2.
+    pub area_m2: f64,
+    /// Lift coefficient at zero angle of attack.
+    pub cl0: f64,
+    /// Lift slope, 1/rad.
+    pub cl_per_rad: f64,
+    /// Drag coefficient at zero lift.
+    pub cd0: f64,
+    /// Drag coefficient per lift coefficient squared.
+    pub k: f64,
+    /// The angle of attack it is trimmed to, rad.
+    pub alpha_on_rad: f64,
+    /// The angle of attack beyond which it stalls, rad.
+    pub alpha_stall_rad: f64,
+    /// Time in which pitch attitude weathercocks back to on speed, s.
+    pub pitch_hold_s: f64,
+    /// Share of acceleration fed to pitch; 0 is the pure constant-angle aeroplane.
+    pub swing_damping: f64,
+    /// What drives it.
+    pub engine: Engine,
+}
+
+/// An engine: how much it can give, and how late it gives it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Engine {
+    /// How thrust depends on speed and height.
+    pub kind: EngineKind,
+    /// Fraction of available thrust left with the lever at 0.
+    pub idle_fraction: f64,
+    /// Answer time at idle, s.
+    pub slow_s: f64,
+    /// Answer time at half of available thrust and above, s.
+    pub quick_s: f64,
+}
+
+/// The two laws of available thrust.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum EngineKind {
+    /// Thrust does not depend on speed.
+    Jet {
+        /// Sea level, static, N.
+        max_thrust_n: f64,
+    },
+    /// Thrust falls as speed rises.
+    Propeller {
+        /// At rest, sea level, N.
+        static_thrust_n: f64,
+        /// Shaft power times efficiency, sea level, W.
+        useful_power_w: f64,
+    },
+}
+
+/// Jet thrust goes with this power of the density ratio.
+const JET_DENSITY_EXPONENT: f64 = 0.7;
+
+impl Aircraft {
+    /// Lift coefficient at an angle of attack in rad.
+    pub fn lift_coefficient(&self, alpha_rad: f64) -> f64 {
+        self.cl0 + self.cl_per_rad * alpha_rad
+    }
+
+    /// Drag coefficient at a lift coefficient: the parabolic polar.
+    pub fn drag_coefficient(&self, cl: f64) -> f64 {
+        self.cd0 + self.k * cl * cl
+    }
+
+    /// The same aeroplane at another mass, kg.
+    pub fn at_mass(&self, mass_kg: f64) -> Aircraft {
+        Aircraft {
+            mass_kg,
+            ..self.clone()
+        }
+    }
+}
+
+impl Engine {
+    /// Thrust the engine could give at full power, N.
+    pub fn available_n(&self, air: Atmosphere, airspeed_mps: f64) -> f64 {
+        match self.kind {
+            EngineKind::Jet { max_thrust_n } => {
+                max_thrust_n * exp(JET_DENSITY_EXPONENT * air.ln_sigma)
+            }
+            EngineKind::Propeller {
+                static_thrust_n,
+                useful_power_w,
+            } => {
+                let at_rest = 1.0 / static_thrust_n;
+                let fast = airspeed_mps / useful_power_w;
+                exp(air.ln_sigma) / (at_rest * at_rest + fast * fast).sqrt()
+            }
+        }
+    }
+
+    /// Fraction of available thrust that a lever held for good ends at.
+    pub fn settles_at(&self, lever: f64) -> f64 {
+        self.idle_fraction + (1.0 - self.idle_fraction) * lever
+    }
+
+    /// The lever that ends at a fraction of available thrust; outside 0..1 where the engine cannot.
+    pub fn lever_for(&self, fraction: f64) -> f64 {
+        (fraction - self.idle_fraction) / (1.0 - self.idle_fraction)
+    }
+
+    /// Answer time at an engine state, s: linear from `slow_s` at idle to `quick_s` at half power, constant above.
+    pub fn answer_s(&self, fraction: f64) -> f64 {
+        const QUICK_FROM: f64 = 0.5;
+        if fraction >= QUICK_FROM {
+            return self.quick_s;
+        }
+        let share = (fraction - self.idle_fraction) / (QUICK_FROM - self.idle_fraction);
+        self.slow_s + share * (self.quick_s - self.slow_s)
+    }
+}

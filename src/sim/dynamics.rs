@@ -1,0 +1,147 @@
+//! The equations of motion and the classical Runge-Kutta step that carries them forward.
+//!
+//! The state is the velocity over the ground; forces follow the velocity through the air, which is the ground velocity
+//! less the wind. In still air this is the same motion as in speed and path angle (V, gamma):
+//! `V' = (T cos alpha - D)/m - g sin gamma`, `gamma' = (L + T sin alpha)/(m V) - g cos gamma/V`.
+
+use super::air::Wind;
+use super::aircraft::Aircraft;
+use super::atmosphere;
+use super::math::{atan2, sin_cos};
+use crate::units::G;
+
+/// Where the aeroplane is and how it moves. Also used for rates of change of the same quantities per second.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct State {
+    /// Velocity along, over the ground, m/s.
+    pub vx_mps: f64,
+    /// Vertical speed, m/s, + up.
+    pub vz_mps: f64,
+    /// Geopotential altitude, m.
+    pub h_m: f64,
+    /// Distance over the ground since the start, m.
+    pub x_m: f64,
+    /// Pitch attitude, rad, + nose up.
+    pub theta_rad: f64,
+    /// Engine state, fraction of available thrust.
+    pub engine: f64,
+}
+
+/// What the air sees of the aeroplane.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct AirData {
+    /// True airspeed, m/s.
+    pub speed_mps: f64,
+    /// Flight-path angle through the air mass, rad, + up.
+    pub path_rad: f64,
+    /// Angle of attack, rad.
+    pub alpha_rad: f64,
+}
+
+impl State {
+    /// This state moved along `rate` for `dt_s`.
+    pub fn moved(&self, rate: &State, dt_s: f64) -> State {
+        State {
+            vx_mps: self.vx_mps + rate.vx_mps * dt_s,
+            vz_mps: self.vz_mps + rate.vz_mps * dt_s,
+            h_m: self.h_m + rate.h_m * dt_s,
+            x_m: self.x_m + rate.x_m * dt_s,
+            theta_rad: self.theta_rad + rate.theta_rad * dt_s,
+            engine: self.engine + rate.engine * dt_s,
+        }
+    }
+
+    /// The six numbers, in the order they enter a digest.
+    pub fn numbers(&self) -> [f64; 6] {
+        [
+            self.vx_mps,
+            self.vz_mps,
+            self.h_m,
+            self.x_m,
+            self.theta_rad,
+            self.engine,
+        ]
+    }
+
+    /// Speed, path and angle of attack through the air.
+    pub fn air_data(&self, wind: &Wind) -> AirData {
+        let along = self.vx_mps + wind.against_mps();
+        let up = self.vz_mps - wind.gust_w_mps;
+        let path_rad = atan2(up, along);
+        AirData {
+            speed_mps: (along * along + up * up).sqrt(),
+            path_rad,
+            alpha_rad: self.theta_rad - path_rad,
+        }
+    }
+
+    /// The state of an aeroplane that moves through the air at a speed (m/s) and path (rad) in a wind, with pitch
+    /// attitude at the on-speed angle of attack.
+    pub fn on_speed(
+        aircraft: &Aircraft,
+        h_m: f64,
+        airspeed_mps: f64,
+        path_rad: f64,
+        engine: f64,
+        wind: &Wind,
+    ) -> State {
+        let (sin_path, cos_path) = sin_cos(path_rad);
+        State {
+            vx_mps: airspeed_mps * cos_path - wind.against_mps(),
+            vz_mps: airspeed_mps * sin_path + wind.gust_w_mps,
+            h_m,
+            x_m: 0.0,
+            theta_rad: path_rad + aircraft.alpha_on_rad,
+            engine,
+        }
+    }
+}
+
+/// Rates of change of the state, per second, with the lever (0..1) and the wind held.
+pub fn rates(aircraft: &Aircraft, s: &State, lever: f64, wind: &Wind) -> State {
+    let along = s.vx_mps + wind.against_mps();
+    let up = s.vz_mps - wind.gust_w_mps;
+    let speed_squared = along * along + up * up;
+    let speed = speed_squared.sqrt();
+    let (sin_path, cos_path) = (up / speed, along / speed);
+    let alpha = s.theta_rad - atan2(up, along);
+    let (sin_theta, cos_theta) = sin_cos(s.theta_rad);
+
+    let air = atmosphere::at(s.h_m);
+    let q_area = 0.5 * air.rho_kgm3 * speed_squared * aircraft.area_m2;
+    let cl = aircraft.lift_coefficient(alpha);
+    let lift = q_area * cl / aircraft.mass_kg;
+    let drag = q_area * aircraft.drag_coefficient(cl) / aircraft.mass_kg;
+    let thrust = s.engine * aircraft.engine.available_n(air, speed) / aircraft.mass_kg;
+
+    let cos_alpha = cos_theta * cos_path + sin_theta * sin_path;
+    let speed_rate = thrust * cos_alpha - drag - G * sin_path;
+    State {
+        vx_mps: thrust * cos_theta - drag * cos_path - lift * sin_path,
+        vz_mps: thrust * sin_theta - drag * sin_path + lift * cos_path - G,
+        h_m: s.vz_mps,
+        x_m: s.vx_mps,
+        theta_rad: (aircraft.alpha_on_rad + aircraft.swing_damping * speed_rate / G - alpha)
+            / aircraft.pitch_hold_s,
+        engine: (aircraft.engine.settles_at(lever) - s.engine) / aircraft.engine.answer_s(s.engine),
+    }
+}
+
+/// One classical fourth-order Runge-Kutta step of `dt_s`, lever and wind held.
+pub fn step(aircraft: &Aircraft, s: &State, lever: f64, wind: &Wind, dt_s: f64) -> State {
+    let k1 = rates(aircraft, s, lever, wind);
+    let k2 = rates(aircraft, &s.moved(&k1, dt_s / 2.0), lever, wind);
+    let k3 = rates(aircraft, &s.moved(&k2, dt_s / 2.0), lever, wind);
+    let k4 = rates(aircraft, &s.moved(&k3, dt_s), lever, wind);
+    s.moved(&k1, dt_s / 6.0)
+        .moved(&k2, dt_s / 3.0)
+        .moved(&k3, dt_s / 3.0)
+        .moved(&k4, dt_s / 6.0)
+}
+
+impl Wind {
+    /// Everything that blows against the flight, m/s.
+    pub fn against_mps(&self) -> f64 {
+        self.headwind_mps + self.gust_u_mps
+    }
+}

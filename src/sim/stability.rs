@@ -1,0 +1,149 @@
+//! How the aeroplane answers when nobody helps: the phugoid and flight-path stability.
+
+use super::air::Wind;
+use super::aircraft::Aircraft;
+use super::dynamics::{State, rates};
+use super::math::{sin, sin_cos};
+use super::trim::{self, Trim};
+use super::atmosphere;
+use crate::units::{DEG, G, KT};
+
+/// The slow exchange of speed and height.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Phugoid {
+    /// 2 pi over the undamped natural frequency, s (not the damped period).
+    pub period_s: f64,
+    /// Damping ratio; negative where the swing grows.
+    pub damping: f64,
+}
+
+impl Phugoid {
+    /// Lanchester's phugoid at a speed in m/s: period pi sqrt(2) V/g, without damping.
+    pub fn lanchester(speed_mps: f64) -> Phugoid {
+        Phugoid {
+            period_s: core::f64::consts::PI * core::f64::consts::SQRT_2 * speed_mps / G,
+            damping: 0.0,
+        }
+    }
+
+    /// Undamped natural frequency, rad/s.
+    pub fn frequency_radps(&self) -> f64 {
+        2.0 * core::f64::consts::PI / self.period_s
+    }
+}
+
+/// The complex pair of the linearisation in (speed, path, pitch attitude) about a steady path, height and engine state
+/// frozen. A damping of 1 or more is a motion that no longer swings; None where it runs away without swinging.
+pub fn phugoid(aircraft: &Aircraft, h_m: f64, trim: &Trim) -> Option<Phugoid> {
+    let a = linearised(aircraft, h_m, trim);
+    let minor = |i: usize, j: usize| a[i][i] * a[j][j] - a[i][j] * a[j][i];
+    let trace = a[0][0] + a[1][1] + a[2][2];
+    let determinant = a[0][0] * minor(1, 2)
+        - a[0][1] * (a[1][0] * a[2][2] - a[1][2] * a[2][0])
+        + a[0][2] * (a[1][0] * a[2][1] - a[1][1] * a[2][0]);
+    // s^3 + c2 s^2 + c1 s + c0
+    let (c2, c1, c0) = (
+        -trace,
+        minor(0, 1) + minor(0, 2) + minor(1, 2),
+        -determinant,
+    );
+    let fast = real_root(c2, c1, c0);
+    let b = c2 + fast;
+    let c = c1 + fast * b;
+    (c > 0.0).then(|| Phugoid {
+        period_s: 2.0 * core::f64::consts::PI / c.sqrt(),
+        damping: b / (2.0 * c.sqrt()),
+    })
+}
+
+/// The real root farthest left of the cubic: the quick pitch motion, by Newton from beyond Cauchy's bound.
+fn real_root(c2: f64, c1: f64, c0: f64) -> f64 {
+    let mut s = -(1.0 + c2.abs().max(c1.abs()).max(c0.abs()));
+    for _ in 0..200 {
+        let value = ((s + c2) * s + c1) * s + c0;
+        let slope = (3.0 * s + 2.0 * c2) * s + c1;
+        let next = s - value / slope;
+        if (next - s).abs() <= 1e-15 * s.abs() {
+            return next;
+        }
+        s = next;
+    }
+    s
+}
+
+/// Jacobian of (V', gamma', theta') in (V, gamma, theta), by central differences.
+fn linearised(aircraft: &Aircraft, h_m: f64, trim: &Trim) -> [[f64; 3]; 3] {
+    let motion = |v: [f64; 3]| {
+        let (sin_path, cos_path) = sin_cos(v[1]);
+        let state = State {
+            vx_mps: v[0] * cos_path,
+            vz_mps: v[0] * sin_path,
+            h_m,
+            x_m: 0.0,
+            theta_rad: v[2],
+            engine: trim.engine,
+        };
+        let rate = rates(aircraft, &state, trim.lever, &Wind::default());
+        [
+            rate.vx_mps * cos_path + rate.vz_mps * sin_path,
+            (rate.vz_mps * cos_path - rate.vx_mps * sin_path) / v[0],
+            rate.theta_rad,
+        ]
+    };
+    let about = [
+        trim.speed_mps,
+        trim.path_rad,
+        trim.path_rad + aircraft.alpha_on_rad,
+    ];
+    let nudge = [1e-4 * trim.speed_mps, 1e-5, 1e-5];
+    let mut a = [[0.0; 3]; 3];
+    for column in 0..3 {
+        let (mut more, mut less) = (about, about);
+        more[column] += nudge[column];
+        less[column] -= nudge[column];
+        let (more, less) = (motion(more), motion(less));
+        for row in 0..3 {
+            a[row][column] = (more[row] - less[row]) / (2.0 * nudge[column]);
+        }
+    }
+    a
+}
+
+/// Path angle gained per speed gained at a fixed engine state, rad per m/s: MIL-F-8785C 3.2.1.3. Speed is moved by 1 kt
+/// either side of the level on-speed trim, angle of attack freed so that lift balances, thrust follows speed as the
+/// engine gives it. Positive is the back side: slower means steeper down.
+pub fn path_per_speed(aircraft: &Aircraft, h_m: f64) -> f64 {
+    let level = trim::on_speed(aircraft, h_m, 0.0);
+    let path = |speed_mps: f64| freed_path_rad(aircraft, h_m, speed_mps, level.engine);
+    (path(level.speed_mps + KT) - path(level.speed_mps - KT)) / (2.0 * KT)
+}
+
+/// The steady path (rad) at a speed (m/s) with the engine state held and the angle of attack whatever balances lift.
+fn freed_path_rad(aircraft: &Aircraft, h_m: f64, speed_mps: f64, engine: f64) -> f64 {
+    let air = atmosphere::at(h_m);
+    let q_area = 0.5 * air.rho_kgm3 * speed_mps * speed_mps * aircraft.area_m2;
+    let weight_n = aircraft.mass_kg * G;
+    let thrust_n = engine * aircraft.engine.available_n(air, speed_mps);
+    let (mut alpha, mut path) = (aircraft.alpha_on_rad, 0.0);
+    // Each pass puts the lift right for the last thrust and path: contracts by about the ratio of drag to lift.
+    for _ in 0..60 {
+        let (sin_alpha, cos_alpha) = sin_cos(alpha);
+        let cl = (weight_n * super::math::cos(path) - thrust_n * sin_alpha) / q_area;
+        alpha = (cl - aircraft.cl0) / aircraft.cl_per_rad;
+        let drag_n = q_area * aircraft.drag_coefficient(cl);
+        path = super::math::asin((thrust_n * cos_alpha - drag_n) / weight_n);
+    }
+    path
+}
+
+/// [`path_per_speed`] in degrees per knot, as the standard states its limits.
+pub fn path_per_speed_deg_per_kt(aircraft: &Aircraft, h_m: f64) -> f64 {
+    path_per_speed(aircraft, h_m) / DEG * KT
+}
+
+/// Vertical speed gained per lever moved about level flight, m/s per full travel, from the 3-degree trims.
+pub fn vertical_per_lever(aircraft: &Aircraft, h_m: f64) -> f64 {
+    let up = trim::on_speed(aircraft, h_m, 3.0 * DEG);
+    let down = trim::on_speed(aircraft, h_m, -3.0 * DEG);
+    (up.speed_mps + down.speed_mps) * sin(3.0 * DEG) / (up.lever - down.lever)
+}

@@ -1,0 +1,83 @@
+//! Steady flight: the speed and the lever that hold a path, in closed form.
+
+use super::aircraft::Aircraft;
+use super::atmosphere;
+use super::math::{sin, sin_cos};
+use crate::units::{DEG, G};
+
+/// A steady straight path through still air, air density taken at one height.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Trim {
+    /// True airspeed, m/s.
+    pub speed_mps: f64,
+    /// Path angle, rad, + up.
+    pub path_rad: f64,
+    /// Thrust, N.
+    pub thrust_n: f64,
+    /// Engine state that gives it, fraction of available thrust; outside idle..1 where the engine cannot.
+    pub engine: f64,
+    /// Lever that settles there; outside 0..1 where the engine cannot.
+    pub lever: f64,
+}
+
+impl Trim {
+    /// Vertical speed, m/s, + up.
+    pub fn vertical_mps(&self) -> f64 {
+        self.speed_mps * sin(self.path_rad)
+    }
+
+    /// Whether the engine can hold it.
+    pub fn is_possible(&self) -> bool {
+        (0.0..=1.0).contains(&self.lever)
+    }
+}
+
+/// Steady flight on speed, at a height in m on a path in rad.
+pub fn on_speed(aircraft: &Aircraft, h_m: f64, path_rad: f64) -> Trim {
+    at_alpha(aircraft, aircraft.alpha_on_rad, h_m, path_rad)
+}
+
+/// Steady flight at an angle of attack in rad, at a height in m on a path in rad.
+///
+/// From `T cos a = D + W sin g` and `L + T sin a = W cos g` with lift and drag proportional to dynamic pressure q:
+/// `q S (CL + CD tan a) = W (cos g - sin g tan a)`.
+pub fn at_alpha(aircraft: &Aircraft, alpha_rad: f64, h_m: f64, path_rad: f64) -> Trim {
+    let air = atmosphere::at(h_m);
+    let weight_n = aircraft.mass_kg * G;
+    let cl = aircraft.lift_coefficient(alpha_rad);
+    let cd = aircraft.drag_coefficient(cl);
+    let (sin_alpha, cos_alpha) = sin_cos(alpha_rad);
+    let tan_alpha = sin_alpha / cos_alpha;
+    let (sin_path, cos_path) = sin_cos(path_rad);
+
+    let q_area = weight_n * (cos_path - sin_path * tan_alpha) / (cl + cd * tan_alpha);
+    let speed_mps = (2.0 * q_area / (air.rho_kgm3 * aircraft.area_m2)).sqrt();
+    let thrust_n = (q_area * cd + weight_n * sin_path) / cos_alpha;
+    let engine = thrust_n / aircraft.engine.available_n(air, speed_mps);
+    Trim {
+        speed_mps,
+        path_rad,
+        thrust_n,
+        engine,
+        lever: aircraft.engine.lever_for(engine),
+    }
+}
+
+/// The scale of a drill's arithmetic: what 3 degrees of path mean for this aeroplane at a height.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ThreeDegrees {
+    /// Vertical speed of a 3-degree path at the level on-speed speed, m/s: `r` of the cost.
+    pub rate_mps: f64,
+    /// Lever from level flight to a 3-degree descent, fraction of travel: `u` of the cost.
+    pub lever: f64,
+}
+
+/// See [`ThreeDegrees`]; at a height in m.
+pub fn three_degrees(aircraft: &Aircraft, h_m: f64) -> ThreeDegrees {
+    let level = on_speed(aircraft, h_m, 0.0);
+    let down = on_speed(aircraft, h_m, -3.0 * DEG);
+    ThreeDegrees {
+        rate_mps: level.speed_mps * sin(3.0 * DEG),
+        lever: level.lever - down.lever,
+    }
+}

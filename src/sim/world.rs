@@ -1,0 +1,117 @@
+//! The aeroplane in its air, moved one tick at a time.
+
+use super::air::{Air, AirSpec, Wind};
+use super::aircraft::Aircraft;
+use super::dynamics::{AirData, State, step};
+use crate::units::TICK_S;
+use serde::{Deserialize, Serialize};
+
+/// What ends a run against the learner's will.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Fault {
+    /// Angle of attack beyond the stall.
+    Stalled,
+    /// Altitude at or below zero.
+    Surface,
+    /// A state that is not finite: a defect of this program.
+    Model,
+}
+
+/// An aeroplane, its state, and the air it moves through.
+#[derive(Clone, Debug)]
+pub struct World {
+    aircraft: Aircraft,
+    air: Air,
+    state: State,
+    wind: Wind,
+    tick: u64,
+}
+
+impl World {
+    /// A world at tick 0; `start` makes the state from the steady part of the wind there. Gusts meet it from then on.
+    pub fn new(
+        aircraft: Aircraft,
+        air: &AirSpec,
+        seed: u64,
+        altitude_m: f64,
+        start: impl FnOnce(&Wind) -> State,
+    ) -> World {
+        let air = Air::new(air, seed);
+        let wind = air.mean(altitude_m);
+        let mut world = World {
+            state: start(&wind),
+            aircraft,
+            air,
+            wind,
+            tick: 0,
+        };
+        world.sample_wind();
+        world
+    }
+
+    /// Flies the next tick with the lever (0..1) and the wind held.
+    ///
+    /// # Errors
+    /// The fault it ends in, if any; the state is then the one that shows it.
+    pub fn fly(&mut self, lever: f64) -> Result<(), Fault> {
+        self.state = step(&self.aircraft, &self.state, lever, &self.wind, TICK_S);
+        self.tick += 1;
+        self.sample_wind();
+        let alpha_rad = self.air_data().alpha_rad;
+        if !alpha_rad.is_finite() || !self.state.numbers().iter().all(|x| x.is_finite()) {
+            return Err(Fault::Model);
+        }
+        if alpha_rad > self.aircraft.alpha_stall_rad {
+            return Err(Fault::Stalled);
+        }
+        if self.state.h_m <= 0.0 {
+            return Err(Fault::Surface);
+        }
+        Ok(())
+    }
+
+    fn sample_wind(&mut self) {
+        if !self.air.is_still() {
+            let speed_mps = self.air_data().speed_mps;
+            self.wind = self.air.sample(self.tick, speed_mps, self.state.h_m, None);
+        }
+    }
+
+    /// The aeroplane.
+    pub fn aircraft(&self) -> &Aircraft {
+        &self.aircraft
+    }
+
+    /// The state now.
+    pub fn state(&self) -> &State {
+        &self.state
+    }
+
+    /// The wind of the tick that begins now.
+    pub fn wind(&self) -> &Wind {
+        &self.wind
+    }
+
+    /// Ticks flown.
+    pub fn tick(&self) -> u64 {
+        self.tick
+    }
+
+    /// What the air sees of the aeroplane now.
+    pub fn air_data(&self) -> AirData {
+        self.state.air_data(&self.wind)
+    }
+
+    /// Altitudes (m) every `every_s` from now on if the lever stays put, in the steady part of the wind; `count` of them.
+    pub fn forecast_m(&self, lever: f64, every_s: f64, count: usize) -> Vec<f64> {
+        let mean = self.air.mean(self.state.h_m);
+        let mut state = self.state;
+        (0..count)
+            .map(|_| {
+                state = step(&self.aircraft, &state, lever, &mean, every_s);
+                state.h_m
+            })
+            .collect()
+    }
+}

@@ -1,0 +1,1 @@
+//! One integration binary; a module a subject.
