@@ -4,9 +4,13 @@
 //! [`logbook`] and debriefed. [`sim`] holds the flight mechanics, [`hands`] those who can move the lever without a
 //! person, [`export`] what leaves as text; [`tui`] and [`cli`] are the shell.
 
+pub mod cli;
 pub mod drill;
+pub mod export;
 pub mod hands;
+pub mod logbook;
 pub mod run;
 pub mod score;
 pub mod sim;
+pub mod tui;
 pub mod units;

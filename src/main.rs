@@ -1,3 +1,7 @@
 //! The command line; everything else is in the library.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    leveloff::cli::main()
+}

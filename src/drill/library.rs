@@ -32,6 +32,23 @@ pub const AIRCRAFT: &[Shipped] =
 /// The drills, in the order in which they teach.
 pub const DRILLS: &[Shipped] = shipped!("drills":
     "catch-the-sink",
+    "cliff-top",
+    "boat-slip",
+    "lamp-room",
+    "level-over-the-tarn",
+    "fast-past-the-mast",
+    "into-the-quarry",
+    "quarry-stair",
+    "post-for-the-hut",
+    "gannet-ledges",
+    "over-the-ridge",
+    "empty-crates",
+    "wind-over-the-moor",
+    "the-late-answer",
+    "long-way-down",
+    "above-the-cloud",
+    "flint-edges",
+    "storm-watch",
 );
 
 /// A shipped aeroplane by its name or its file's stem.

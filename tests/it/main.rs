@@ -1,1 +1,8 @@
 //! One integration binary; a module a subject.
+
+mod air;
+mod cli;
+mod drills;
+mod folder;
+mod logbook;
+mod screens;

@@ -1,0 +1,143 @@
+//! From what was typed to a drill or an aeroplane: a shipped one by its name, or a file.
+
+use std::fs::File;
+use std::io::{ErrorKind, Read};
+use std::path::Path;
+
+use super::{Wrong, output};
+use crate::drill::parse::{self, AircraftText};
+use crate::drill::reader::{FileError, Source, printable};
+use crate::drill::{Drill, aircraft_file, library};
+use crate::sim::aircraft::Aircraft;
+
+/// Largest file that is read, bytes.
+const LARGEST: u64 = 16 << 20;
+
+/// A drill by its id or its file.
+pub fn drill(name: &Path) -> anyhow::Result<Drill> {
+    let ids = || library::DRILLS.iter().map(|shipped| shipped.id.to_string());
+    match name.to_str().and_then(library::drill) {
+        Some(shipped) => Ok(shipped.drill()?),
+        None if is_file(name) => drill_file(name, &read(name)?),
+        None => Err(unknown("drill", name, &ids().collect::<Vec<_>>()).into()),
+    }
+}
+
+/// An aeroplane by its name, its stem or its file.
+pub fn aircraft(name: &Path) -> anyhow::Result<Aircraft> {
+    match name.to_str().and_then(library::aircraft) {
+        Some(shipped) => Ok(shipped.aircraft()?),
+        None if is_file(name) => {
+            let (file, text) = (output::name(name), read(name)?);
+            let source = Source {
+                file: &file,
+                text: &text,
+            };
+            Ok(aircraft_file::parse(source)?)
+        }
+        None => Err(unknown("aeroplane", name, &library::aircraft_names()).into()),
+    }
+}
+
+/// A drill from its file's text. Its aeroplane is a shipped one, or a file relative to it.
+pub fn drill_file(path: &Path, text: &str) -> anyhow::Result<Drill> {
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let file = output::name(path);
+    let source = Source { file: &file, text };
+    Ok(parse::parse(&stem, source, &|name| {
+        if library::aircraft(name).is_some() {
+            return library::find_shipped_aircraft(name);
+        }
+        // A drill may come from anyone: only a plain file is opened for it, never a device or a pipe.
+        let path = folder.join(name);
+        if path.is_file() {
+            return Ok(AircraftText {
+                file: output::name(&path),
+                text: read(&path).map_err(|error| error.to_string())?,
+            });
+        }
+        library::find_shipped_aircraft(name).map_err(|message| match name.ends_with(".toml") {
+            true => format!("there is no file {}; {message}", output::name(&path)),
+            false => message,
+        })
+    })?)
+}
+
+/// A file's text.
+pub fn read(path: &Path) -> anyhow::Result<String> {
+    let name = output::name(path);
+    if path.is_dir() {
+        return Err(Wrong(format!("{name} is a folder; name a file in it")).into());
+    }
+    let mut bytes = Vec::new();
+    File::open(path)
+        .and_then(|file| file.take(LARGEST + 1).read_to_end(&mut bytes))
+        .map_err(|cause| match cause.kind() {
+            ErrorKind::NotFound => Wrong(format!("there is no file {name}; check the path")),
+            _ => Wrong(format!("cannot read {name}: {cause}; check the path and its permissions")),
+        })?;
+    if bytes.len() as u64 > LARGEST {
+        let most = LARGEST >> 20;
+        return Err(Wrong(format!("{name} is larger than {most} MiB; give a smaller file")).into());
+    }
+    String::from_utf8(bytes).map_err(|error| not_text(&name, error).into())
+}
+
+fn not_text(name: &str, error: std::string::FromUtf8Error) -> FileError {
+    let valid = error.utf8_error().valid_up_to();
+    let text = String::from_utf8_lossy(&error.as_bytes()[..valid]);
+    let source = Source {
+        file: name,
+        text: &text,
+    };
+    source.error(valid, "not UTF-8 text from here on; save the file as UTF-8")
+}
+
+/// Whether what was typed means a file: it is there, or is spelt like one.
+fn is_file(name: &Path) -> bool {
+    name.extension().is_some_and(|ending| ending == "toml") || name.exists()
+}
+
+fn unknown(what: &str, name: &Path, known: &[String]) -> Wrong {
+    let typed = printable(&name.to_string_lossy());
+    let nearest = known
+        .iter()
+        .map(|candidate| (distance(candidate, &typed), candidate))
+        .filter(|(letters, candidate)| 2 * letters <= candidate.chars().count())
+        .min();
+    let guess = nearest.map_or(String::new(), |(_, name)| format!("; the nearest is `{name}`"));
+    Wrong(format!(
+        "there is no {what} `{typed}`{guess}; give a file ending in .toml, or one of: {}",
+        known.join(", ")
+    ))
+}
+
+/// How many letters must be put in, taken out or exchanged to make one text of the other.
+fn distance(a: &str, b: &str) -> usize {
+    let b: Vec<char> = b.chars().collect();
+    let mut row: Vec<usize> = (0..=b.len()).collect();
+    for (i, from) in a.chars().enumerate() {
+        let mut diagonal = row[0];
+        row[0] = i + 1;
+        for (j, to) in b.iter().enumerate() {
+            let exchanged = diagonal + usize::from(from != *to);
+            diagonal = row[j + 1];
+            row[j + 1] = exchanged.min(row[j] + 1).min(row[j + 1] + 1);
+        }
+    }
+    row[b.len()]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::distance;
+
+    #[test]
+    fn distance_counts_single_letters() {
+        assert_eq!(distance("sink", "sink"), 0);
+        assert_eq!(distance("", "sink"), 4);
+        assert_eq!(distance("catch-the-sink", "catch-a-sink"), 3);
+        assert_eq!(distance("kitten", "sitting"), 3);
+    }
+}

@@ -1,0 +1,156 @@
+//! The command line: one definition of arguments, one dispatch, one printer of errors, one list of exit codes.
+//!
+//! Results go to standard output, talk to standard error. Each command is a file.
+
+mod aircraft;
+mod check;
+mod clock;
+mod debrief;
+mod drills;
+mod find;
+mod fly;
+mod log;
+mod output;
+mod place;
+mod simulate;
+
+use std::io::{self, Write};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+use crate::drill::reader::FileError;
+use crate::export::CAUTION;
+use place::Place;
+
+/// Practise controlling a flight path by power alone.
+///
+/// Without a command: the menu. `DRILL` is the id of a drill that ships (see `leveloff drills`) or a file.
+#[derive(Parser)]
+#[command(name = "leveloff", version, after_help = CAUTION)]
+struct Cli {
+    /// Folder of the logbook, instead of the one for your data; also LEVELOFF_DATA
+    #[arg(long, global = true, value_name = "DIR")]
+    data: Option<PathBuf>,
+    #[command(subcommand)]
+    command: Option<Command>,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    Fly(fly::Args),
+    Simulate(simulate::Args),
+    Check(check::Args),
+    Debrief(debrief::Args),
+    Log(log::Args),
+    Drills(drills::Args),
+    Aircraft(aircraft::Args),
+}
+
+/// How the program ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Exit {
+    /// What was asked is done.
+    Done,
+    /// It was tried and failed.
+    Failed,
+    /// It was asked wrongly, or a file is not right.
+    Wrong,
+    /// As the screen says: 0, or 128 and the signal that ended it.
+    Screen(u8),
+}
+
+impl From<Exit> for ExitCode {
+    fn from(exit: Exit) -> ExitCode {
+        ExitCode::from(match exit {
+            Exit::Done => 0,
+            Exit::Failed => 1,
+            Exit::Wrong => 2,
+            Exit::Screen(code) => code,
+        })
+    }
+}
+
+/// What is wrong with what was asked, as a whole message; ends in [`Exit::Wrong`].
+#[derive(Debug, thiserror::Error)]
+#[error("{0}")]
+struct Wrong(String);
+
+/// Runs the program on its arguments.
+pub fn main() -> ExitCode {
+    let exit = match Cli::try_parse_from(std::env::args_os()) {
+        Ok(cli) => run(cli).unwrap_or_else(|error| complain(&error)),
+        Err(message) => {
+            // Help and version are results and come with code 0; a closed pipe is none of our concern here.
+            let _ = message.print();
+            let _ = io::stdout().flush();
+            match message.exit_code() {
+                0 => Exit::Done,
+                _ => Exit::Wrong,
+            }
+        }
+    };
+    exit.into()
+}
+
+fn run(cli: Cli) -> anyhow::Result<Exit> {
+    let place = Place::new(cli.data, std::env::var_os("LEVELOFF_DATA"));
+    match cli.command {
+        None => fly::menu(&place),
+        Some(Command::Fly(args)) => fly::run(args, &place),
+        Some(Command::Simulate(args)) => simulate::run(args, &place),
+        Some(Command::Check(args)) => check::run(args),
+        Some(Command::Debrief(args)) => debrief::run(args, &place),
+        Some(Command::Log(args)) => log::run(args, &place),
+        Some(Command::Drills(args)) => drills::run(args),
+        Some(Command::Aircraft(args)) => aircraft::run(args),
+    }
+}
+
+/// The one printer of errors, and what each ends in. A closed pipe is no error: the reader has seen enough.
+fn complain(error: &anyhow::Error) -> Exit {
+    let closed = |cause: &(dyn std::error::Error + 'static)| {
+        let io = cause.downcast_ref::<io::Error>();
+        io.is_some_and(|io| io.kind() == io::ErrorKind::BrokenPipe)
+    };
+    if error.chain().any(closed) {
+        return Exit::Done;
+    }
+    // A file's own complaint begins with its place, so that editors can jump there.
+    if error.is::<FileError>() {
+        output::talk(&error.to_string());
+        return Exit::Wrong;
+    }
+    output::talk(&format!("leveloff: {error:#}"));
+    match error.is::<Wrong>() {
+        true => Exit::Wrong,
+        false => Exit::Failed,
+    }
+}
+
+/// Checks an `--air` value.
+fn air_value(air: &str) -> Result<String, String> {
+    match crate::drill::parse::air_word_mps(air) {
+        Some(_) => Ok(air.to_string()),
+        None => Err("give still, light, lively, rough, or knots from 0 to 60".to_string()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_definition_of_arguments_is_sound() {
+        Cli::command().debug_assert();
+    }
+
+    #[test]
+    fn arguments_after_a_command_reach_the_folder() {
+        let args = ["leveloff", "log", "--data", "here"];
+        let cli = Cli::try_parse_from(args).unwrap();
+        assert_eq!(cli.data, Some(PathBuf::from("here")));
+    }
+}

@@ -1,0 +1,107 @@
+//! `simulate`: fly a drill without a person.
+
+use std::fs::File;
+use std::io::{BufWriter, Write};
+use std::path::{Path, PathBuf};
+
+use anyhow::Context;
+use clap::ValueEnum;
+
+use super::place::Place;
+use super::{Exit, air_value, clock, find, fly, output};
+use crate::drill::Drill;
+use crate::drill::reader::Source;
+use crate::export::{csv, json, text};
+use crate::hands::{self, Hand, Script, Steady};
+use crate::run::recording::{Aids, HandName};
+use crate::run::{Recording, Run};
+use crate::score;
+use crate::sim::world::Fault;
+
+/// Fly a drill without a person: by a lever script or a built-in hand
+#[derive(clap::Args)]
+#[command(group = clap::ArgGroup::new("who").required(true).args(["lever", "hand"]))]
+pub struct Args {
+    /// Id of a drill that ships, or a file
+    drill: PathBuf,
+    /// Lever script: CSV with the header `t_s,lever`, lever 0 to 1
+    #[arg(long, value_name = "FILE.csv")]
+    lever: Option<PathBuf>,
+    /// Built-in hand
+    #[arg(long, value_enum)]
+    hand: Option<HandArg>,
+    /// Seed of the air and of surprises
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    seed: u64,
+    /// Gusts instead of the drill's: still, light, lively, rough, or their wind at 20 ft in knots
+    #[arg(long, value_name = "WORD|KT", value_parser = air_value)]
+    air: Option<String>,
+    /// Write the states, sixteen rows a second
+    #[arg(long, value_name = "OUT.csv")]
+    track: Option<PathBuf>,
+    /// Result as JSON
+    #[arg(long)]
+    json: bool,
+    /// Keep the run in the logbook
+    #[arg(long)]
+    save: bool,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum HandArg {
+    /// A skilled person
+    Steady,
+}
+
+/// Reads everything, flies, saves, and only then tells.
+pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
+    let drill = fly::drill_in_air(&args.drill, args.air.as_deref())?;
+    let (name, mut hand) = hand(&args, &drill)?;
+    let run = hands::fly(drill, args.seed, &mut *hand);
+    let score = score::score(&run);
+    if let Some(path) = &args.track {
+        write_track(path, &run).with_context(|| format!("cannot write {}", output::name(path)))?;
+    }
+    let mut id = None;
+    if args.save {
+        let recording = Recording {
+            at: clock::now(),
+            hand: name,
+            aids: Aids::Bare,
+            air: args.air.clone(),
+            ..Recording::of(&run)
+        };
+        id = Some(place.logbook()?.save(&recording, run.drill(), &score)?.id);
+    }
+    if args.json {
+        output::json(&json::Report::new(&run, &score, id.as_deref()))?;
+    } else {
+        let summary = text::summary(&run, &score, &text::word(name));
+        output::results(|out| {
+            out.write_all(summary.as_bytes())?;
+            id.iter().try_for_each(|id| writeln!(out, "Saved as {id}"))
+        })?;
+    }
+    match run.fault() {
+        Some(Fault::Model) => Ok(Exit::Failed),
+        _ => Ok(Exit::Done),
+    }
+}
+
+fn hand(args: &Args, drill: &Drill) -> anyhow::Result<(HandName, Box<dyn Hand>)> {
+    let Some(path) = &args.lever else {
+        return Ok((HandName::Steady, Box::new(Steady::new(drill))));
+    };
+    let (file, text) = (output::name(path), find::read(path)?);
+    let source = Source {
+        file: &file,
+        text: &text,
+    };
+    Ok((HandName::Script, Box::new(Script::parse(source)?)))
+}
+
+fn write_track(path: &Path, run: &Run) -> std::io::Result<()> {
+    let mut out = BufWriter::new(File::create(path)?);
+    csv::write(&mut out, run)?;
+    out.flush()
+}

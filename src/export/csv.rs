@@ -1,0 +1,54 @@
+//! The track of a run as CSV, sixteen rows a second.
+
+use std::io::{self, Write};
+
+use crate::run::Run;
+use crate::sim::air::Air;
+use crate::units::{DEG, TICK_S};
+
+/// Ticks from one row to the next.
+pub const EVERY_TICKS: usize = 4;
+
+/// The columns of every track.
+pub const COLUMNS: &str = "t_s,lever,engine,speed_mps,path_deg,altitude_m,distance_m,alpha_deg";
+/// The columns added where the air moves.
+pub const AIR_COLUMNS: &str = "headwind_mps,gust_u_mps,gust_w_mps";
+
+/// Writes the states of a run from its start on, the last row not after its end. `lever` and the wind are those of the tick
+/// that begins at the row's instant; speed and path are through the air.
+///
+/// # Errors
+/// Where `out` cannot be written.
+pub fn write(out: &mut impl Write, run: &Run) -> io::Result<()> {
+    let still = Air::new(&run.drill().air, run.seed()).is_still();
+    match still {
+        true => writeln!(out, "{COLUMNS}")?,
+        false => writeln!(out, "{COLUMNS},{AIR_COLUMNS}")?,
+    }
+    let trace = run.trace();
+    for (tick, point) in trace.points().iter().enumerate().step_by(EVERY_TICKS) {
+        let (state, wind) = (&point.state, &point.wind);
+        let air = state.air_data(wind);
+        write!(
+            out,
+            "{:.9},{:.9},{:.9},{:.9},{:.9},{:.9},{:.9},{:.9}",
+            tick as f64 * TICK_S,
+            trace.lever_at(tick),
+            state.engine,
+            air.speed_mps,
+            air.path_rad / DEG,
+            state.h_m,
+            state.x_m,
+            air.alpha_rad / DEG
+        )?;
+        if !still {
+            write!(
+                out,
+                ",{:.9},{:.9},{:.9}",
+                wind.headwind_mps, wind.gust_u_mps, wind.gust_w_mps
+            )?;
+        }
+        writeln!(out)?;
+    }
+    Ok(())
+}

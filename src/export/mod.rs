@@ -1,0 +1,11 @@
+//! What leaves as text: results as JSON, tracks as CSV, debriefs to read.
+
+pub mod csv;
+pub mod json;
+pub mod text;
+
+/// What this program is not, in at most three lines of 78 columns; shown wherever a result is.
+pub const CAUTION: &str = "\
+A simplified model for practising anticipation; not an approved training
+device, and no credit towards any licence. Its numbers are not for planning or
+flying a real approach: flight manual, local rules and instructor come first.";

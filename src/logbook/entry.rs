@@ -1,0 +1,74 @@
+//! A run in one line.
+
+use serde::{Deserialize, Serialize};
+
+use crate::drill::Drill;
+use crate::run::Recording;
+use crate::run::recording::{Aids, HandName};
+use crate::score::Score;
+use crate::sim::world::Fault;
+use crate::units::TICK_S;
+
+/// What the logbook says of a run without opening its recording.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Entry {
+    /// Version of this layout.
+    pub schema: u32,
+    /// Names the recording.
+    pub id: String,
+    /// When it was flown, RFC 3339, local.
+    pub at: String,
+    /// The drill's id.
+    pub drill: String,
+    /// The drill's title.
+    pub title: String,
+    /// The aeroplane's name.
+    pub aircraft: String,
+    /// Who moved the lever.
+    pub hand: HandName,
+    /// How much the screen helped.
+    pub aids: Aids,
+    /// The air named on the command line instead of the drill's, if any.
+    pub air: Option<String>,
+    /// Seed of the air.
+    pub seed: u64,
+    /// Version of the model.
+    pub model: u32,
+    /// How long it lasted, s.
+    pub end_s: f64,
+    /// Whether the last task ended.
+    pub complete: bool,
+    /// Whether the learner left it.
+    pub left: bool,
+    /// The fault it ended in, if any.
+    pub fault: Option<Fault>,
+    /// 0..100; None where the drill scores nothing.
+    pub points: Option<f64>,
+    /// Digest of the states.
+    pub digest: String,
+}
+
+impl Entry {
+    /// The line for a recording, with what only its drill and its score know.
+    pub fn of(recording: &Recording, drill: &Drill, score: &Score) -> Entry {
+        Entry {
+            schema: recording.schema,
+            id: recording.id.clone(),
+            at: recording.at.clone(),
+            drill: recording.drill.clone(),
+            title: drill.title.clone(),
+            aircraft: drill.aircraft.name.clone(),
+            hand: recording.hand,
+            aids: recording.aids,
+            air: recording.air.clone(),
+            seed: recording.seed,
+            model: recording.model,
+            end_s: recording.ticks as f64 * TICK_S,
+            complete: score.complete,
+            left: recording.left,
+            fault: recording.fault,
+            points: score.points,
+            digest: recording.digest.clone(),
+        }
+    }
+}

@@ -1,0 +1,156 @@
+//! What keys do: one table, from which the key handling and the help are both made.
+
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+
+use super::key_lever::{Amount, Nudge, Way};
+
+/// Something a person asks for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Action {
+    /// Move the lever.
+    Nudge(Nudge),
+    /// Set the lever to a tenth of its travel.
+    Set(u8),
+    /// Stop and go on.
+    Pause,
+    /// Begin the same drill again.
+    Again,
+    /// The next drill.
+    Next,
+    /// Up in a list or a text.
+    Back,
+    /// Down in a list or a text.
+    Forth,
+    /// Go on: choose, begin.
+    Go,
+    /// Another amount of help on the fly screen.
+    Aids,
+    /// Leave this screen.
+    Leave,
+    /// Show or hide the help.
+    Help,
+    /// Leave the program at once.
+    Quit,
+    /// To the background.
+    Suspend,
+}
+
+/// Where a key means something.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// The list of drills.
+    Menu,
+    /// Before flying.
+    Brief,
+    /// Flying.
+    Fly,
+    /// Afterwards.
+    Debrief,
+}
+
+/// One row of the table.
+pub struct Binding {
+    /// Where it holds.
+    pub places: &'static [Place],
+    /// The keys, any of which does it.
+    pub keys: &'static [KeyCode],
+    /// What it does.
+    pub action: Action,
+    /// How the keys are told.
+    pub shown: &'static str,
+    /// What it does, in words.
+    pub what: &'static str,
+}
+
+const MENU: &[Place] = &[Place::Menu];
+const BRIEF: &[Place] = &[Place::Brief];
+const FLY: &[Place] = &[Place::Fly];
+const DEBRIEF: &[Place] = &[Place::Debrief];
+const LISTS: &[Place] = &[Place::Menu, Place::Debrief];
+const ALL: &[Place] = &[Place::Menu, Place::Brief, Place::Fly, Place::Debrief];
+
+const fn nudge(way: Way, amount: Amount) -> Action {
+    Action::Nudge(Nudge { way, amount })
+}
+
+const fn row(
+    places: &'static [Place],
+    keys: &'static [KeyCode],
+    action: Action,
+    shown: &'static str,
+    what: &'static str,
+) -> Binding {
+    Binding {
+        places,
+        keys,
+        action,
+        shown,
+        what,
+    }
+}
+
+use KeyCode::{Char, Down, End, Enter, Esc, Home, Left, PageDown, PageUp, Right, Up};
+
+const DIGITS: &[KeyCode] = &[
+    Char('0'),
+    Char('1'),
+    Char('2'),
+    Char('3'),
+    Char('4'),
+    Char('5'),
+    Char('6'),
+    Char('7'),
+    Char('8'),
+    Char('9'),
+];
+
+/// Every key. The order is that of the help.
+pub const BINDINGS: &[Binding] = &[
+    row(FLY, &[Up], nudge(Way::Up, Amount::Tap), "up", "lever 1 % up; held it runs"),
+    row(FLY, &[Down], nudge(Way::Down, Amount::Tap), "down", "lever 1 % down; held it runs"),
+    row(FLY, &[Right], nudge(Way::Up, Amount::Fine), "right", "lever 0.2 % up"),
+    row(FLY, &[Left], nudge(Way::Down, Amount::Fine), "left", "lever 0.2 % down"),
+    row(FLY, &[PageUp], nudge(Way::Up, Amount::Coarse), "page up", "lever 5 % up"),
+    row(FLY, &[PageDown], nudge(Way::Down, Amount::Coarse), "page down", "lever 5 % down"),
+    row(FLY, DIGITS, Action::Set(0), "0 to 9", "lever to 0, 10, ... 90 %"),
+    row(FLY, &[End], Action::Set(0), "end", "lever to 0 %"),
+    row(FLY, &[Home], Action::Set(10), "home", "lever to 100 %"),
+    row(FLY, &[Char(' ')], Action::Pause, "space", "pause, go on"),
+    row(FLY, &[Char('r')], Action::Again, "r", "begin again"),
+    row(FLY, &[Char('q'), Esc], Action::Leave, "q, esc", "leave the run and see its debrief"),
+    row(LISTS, &[Up, Char('k')], Action::Back, "up, k", "up"),
+    row(LISTS, &[Down, Char('j')], Action::Forth, "down, j", "down"),
+    row(MENU, &[Enter], Action::Go, "enter", "open the drill's brief"),
+    row(BRIEF, &[Enter, Char(' ')], Action::Go, "enter", "fly it"),
+    row(DEBRIEF, &[Enter, Char('r')], Action::Again, "enter, r", "fly it again"),
+    row(DEBRIEF, &[Char('n')], Action::Next, "n", "to the next drill"),
+    row(&[Place::Menu, Place::Brief], &[Char('a')], Action::Aids, "a", "aids: full, some, bare"),
+    row(MENU, &[Char('q'), Esc], Action::Leave, "q, esc", "quit"),
+    row(&[Place::Brief, Place::Debrief], &[Char('q'), Esc], Action::Leave, "q, esc", "back to the menu"),
+    row(ALL, &[Char('?')], Action::Help, "?", "this help"),
+];
+
+/// What a key asks for in a place. Ctrl-C and Ctrl-Z mean the same everywhere.
+pub fn action(place: Place, key: &KeyEvent) -> Option<Action> {
+    if key.modifiers.contains(KeyModifiers::CONTROL) {
+        return match key.code {
+            Char('c') => Some(Action::Quit),
+            Char('z') => Some(Action::Suspend),
+            _ => None,
+        };
+    }
+    BINDINGS
+        .iter()
+        .find(|binding| binding.places.contains(&place) && binding.keys.contains(&key.code))
+        .map(|binding| match (binding.action, key.code) {
+            (Action::Set(_), Char(digit)) => Action::Set(digit as u8 - b'0'),
+            (action, _) => action,
+        })
+}
+
+/// The rows that the help shows for a place.
+pub fn help(place: Place) -> impl Iterator<Item = &'static Binding> {
+    BINDINGS
+        .iter()
+        .filter(move |binding| binding.places.contains(&place) && !binding.shown.is_empty())
+}

@@ -1,0 +1,125 @@
+//! The screen: the only part that knows a terminal and a clock.
+
+pub mod action;
+pub mod app;
+pub mod flight;
+pub mod key_lever;
+pub mod pacer;
+pub mod screens;
+pub mod terminal;
+pub mod theme;
+pub mod widgets;
+
+use std::time::{Duration, Instant};
+
+pub use app::{App, Settings, Shelf, Start, Wish};
+pub use terminal::OpenError;
+use terminal::{Event, Events, Screen, Session};
+
+/// Frames a second while something moves.
+const FRAME: Duration = Duration::from_nanos(1_000_000_000 / 60);
+/// An event redraws at once, but no sooner than this after the last frame.
+const SOONEST: Duration = Duration::from_micros(8_300);
+/// How long nothing may happen while nothing moves.
+const LONG: Duration = Duration::from_secs(3600);
+/// Exit code where the terminal has gone: 128 and SIGHUP.
+const GONE: u8 = 129;
+
+/// Takes the terminal, runs the program, gives the terminal back. The exit code.
+///
+/// # Errors
+/// Where there is no terminal to run in.
+pub fn run(settings: Settings, shelf: Shelf, start: Start) -> Result<u8, OpenError> {
+    let (mut session, mut live) = Session::open()?;
+    Ok(main_loop(&mut session, &mut live, settings, shelf, start))
+}
+
+/// The loop, on any screen and any source of events. The exit code.
+pub fn main_loop(
+    screen: &mut impl Screen,
+    events: &mut impl Events,
+    settings: Settings,
+    shelf: Shelf,
+    start: Start,
+) -> u8 {
+    let origin = events.now();
+    let mut app = App::new(settings, shelf, start, Duration::ZERO);
+    let mut looked_up = false;
+    loop {
+        app.set_releases(screen.reports_releases());
+        app.advance(events.now() - origin);
+        let Ok(drawn) = screen.draw(|frame| app.draw(frame)) else {
+            app.end();
+            return GONE;
+        };
+        let last_drawn = events.now();
+        if drawn.stalled() {
+            app.note_stall();
+        }
+        if !looked_up {
+            app.look_up_best();
+            looked_up = true;
+            continue;
+        }
+        let mut wake = last_drawn + if app.is_flying() { FRAME } else { LONG };
+        while let Some(stamped) = events.next(wake) {
+            match handle(screen, &mut app, stamped.event, stamped.at, origin) {
+                Ok(Wish::Stay | Wish::Suspend) => {}
+                Ok(Wish::Exit(code)) => return code,
+                Err(_) => {
+                    app.end();
+                    return GONE;
+                }
+            }
+            wake = wake.min(last_drawn + SOONEST);
+        }
+    }
+}
+
+/// Takes in one event.
+fn handle(
+    screen: &mut impl Screen,
+    app: &mut App,
+    event: Event,
+    at: Instant,
+    origin: Instant,
+) -> std::io::Result<Wish> {
+    let now = at - origin;
+    // What was due before the event is flown with the lever as it was.
+    app.advance(now);
+    let wish = match event {
+        Event::Key(key) => app.key(&key, now),
+        Event::Resize { cols, rows } => {
+            app.resized(cols, rows, now);
+            Wish::Stay
+        }
+        Event::FocusLost => {
+            app.focus_lost(now);
+            Wish::Stay
+        }
+        Event::FocusGained | Event::Mouse(_) | Event::Paste(_) => Wish::Stay,
+        Event::Suspend => {
+            app.pause(now);
+            screen.suspend()?;
+            Wish::Stay
+        }
+        Event::Resume => {
+            app.pause(now);
+            screen.resumed()?;
+            Wish::Stay
+        }
+        Event::Quit(signal) => {
+            app.end();
+            Wish::Exit(128 + signal as u8)
+        }
+        Event::Closed => {
+            app.end();
+            Wish::Exit(GONE)
+        }
+    };
+    if wish == Wish::Suspend && screen.can_suspend() {
+        app.pause(now);
+        screen.suspend()?;
+    }
+    Ok(wish)
+}

@@ -1,0 +1,257 @@
+//! Wall time in, ticks due out.
+//!
+//! Whole nanoseconds throughout (a tick is exactly 15 625 000 ns), so ten hours of flying drift by nothing. The pacer reads no
+//! clock: every call is given `now`, the time since any fixed moment.
+
+use std::time::Duration;
+
+/// Nanoseconds of one tick, 1/64 s.
+pub const TICK_NS: u64 = 15_625_000;
+
+/// The longest gap between two calls that is taken at its word. What is longer was not flown (a stopped process, a laptop
+/// lid, a terminal that took no output): only this much of it counts.
+pub const LONGEST_GAP: Duration = Duration::from_millis(250);
+
+/// How fast ticks come, as a multiple of real time. Anything but `Real` is for watching, never for flying.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Speed {
+    /// 64 ticks a second.
+    #[default]
+    Real,
+    /// Four times that.
+    Quick,
+    /// Sixteen times that.
+    Rush,
+}
+
+impl Speed {
+    /// The multiple of real time: 1, 4 or 16.
+    pub const fn factor(self) -> u32 {
+        match self {
+            Self::Real => 1,
+            Self::Quick => 4,
+            Self::Rush => 16,
+        }
+    }
+
+    /// The next one up; the fastest is followed by `Real`.
+    pub const fn next(self) -> Self {
+        match self {
+            Self::Real => Self::Quick,
+            Self::Quick => Self::Rush,
+            Self::Rush => Self::Real,
+        }
+    }
+}
+
+/// What was cut off so far by [`LONGEST_GAP`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Stalled {
+    /// How many gaps were too long.
+    pub times: u32,
+    /// How much real time was dropped in them.
+    pub lost: Duration,
+}
+
+/// Turns time into ticks due.
+#[derive(Debug, Clone)]
+pub struct Pacer {
+    last: Duration,
+    carry_ns: u64,
+    speed: Speed,
+    paused: bool,
+    stalled: Stalled,
+}
+
+impl Pacer {
+    /// Running at real time from `now` on; the first tick is due one tick later.
+    pub fn new(now: Duration) -> Self {
+        Self {
+            last: now,
+            carry_ns: 0,
+            speed: Speed::Real,
+            paused: false,
+            stalled: Stalled::default(),
+        }
+    }
+
+    /// The ticks that became due since the last call, each to be flown by the caller: at most 16 at real time, 256 at `Rush`.
+    /// None while paused, and none when `now` lies before an earlier `now`.
+    pub fn due(&mut self, now: Duration) -> u32 {
+        self.settle(now);
+        let ticks = self.carry_ns / TICK_NS;
+        self.carry_ns %= TICK_NS;
+        u32::try_from(ticks).unwrap_or(u32::MAX)
+    }
+
+    /// When the next tick is due, to wait for; `None` while paused.
+    pub fn next_at(&self) -> Option<Duration> {
+        let factor = u64::from(self.speed.factor());
+        let wait_ns = TICK_NS.saturating_sub(self.carry_ns).div_ceil(factor);
+        (!self.paused).then(|| self.last + Duration::from_nanos(wait_ns))
+    }
+
+    /// How much of the tick under way had passed at the last call, 0 up to (not including) 1; for drawing between ticks.
+    pub fn part(&self) -> f64 {
+        (self.carry_ns % TICK_NS) as f64 / TICK_NS as f64
+    }
+
+    /// Stops time; what had begun of the tick under way is kept.
+    pub fn pause(&mut self, now: Duration) {
+        self.settle(now);
+        self.paused = true;
+    }
+
+    /// Lets time run again from `now` on. The pause is no stall.
+    pub fn resume(&mut self, now: Duration) {
+        if self.paused {
+            self.last = self.last.max(now);
+            self.paused = false;
+        }
+    }
+
+    /// Whether time is stopped.
+    pub fn is_paused(&self) -> bool {
+        self.paused
+    }
+
+    /// Changes the speed; the time before `now` still counts at the old one.
+    pub fn set_speed(&mut self, now: Duration, speed: Speed) {
+        self.settle(now);
+        self.speed = speed;
+    }
+
+    /// The speed set.
+    pub fn speed(&self) -> Speed {
+        self.speed
+    }
+
+    /// What was cut off so far. A run with any of it was not flown in real time and says so.
+    pub fn stalled(&self) -> Stalled {
+        self.stalled
+    }
+
+    /// Moves the time from the last call to `now` into the carry.
+    fn settle(&mut self, now: Duration) {
+        let gap = now.saturating_sub(self.last);
+        self.last = self.last.max(now);
+        if self.paused {
+            return;
+        }
+        let counted = gap.min(LONGEST_GAP);
+        if gap > counted {
+            self.stalled.times = self.stalled.times.saturating_add(1);
+            self.stalled.lost = self.stalled.lost.saturating_add(gap - counted);
+        }
+        let counted_ns = u64::from(counted.subsec_nanos());
+        self.carry_ns += counted_ns * u64::from(self.speed.factor());
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ms(ms: u64) -> Duration {
+        Duration::from_millis(ms)
+    }
+
+    #[test]
+    fn an_hour_of_uneven_frames_is_exactly_64_ticks_a_second() {
+        let mut pacer = Pacer::new(ms(7));
+        let (mut now_ns, mut ticks, mut step_ns) = (7_000_000_u64, 0_u64, 1_u64);
+        let end_ns = now_ns + 3_600 * 1_000_000_000;
+        while now_ns < end_ns {
+            // Any spread of frame lengths below the clamp will do: 1 ns to 40 ms.
+            step_ns = (step_ns * 48_271) % 2_147_483_647;
+            now_ns = (now_ns + 1 + step_ns % 40_000_000).min(end_ns);
+            ticks += u64::from(pacer.due(Duration::from_nanos(now_ns)));
+        }
+        assert_eq!(ticks, 3_600 * 64);
+        assert_eq!(pacer.part(), 0.0);
+        assert_eq!(pacer.stalled(), Stalled::default());
+    }
+
+    #[test]
+    fn a_tick_is_due_at_its_nanosecond_and_not_before() {
+        let mut pacer = Pacer::new(Duration::ZERO);
+        assert_eq!(pacer.next_at(), Some(Duration::from_nanos(TICK_NS)));
+        assert_eq!(pacer.due(Duration::from_nanos(TICK_NS - 1)), 0);
+        assert!(pacer.part() > 0.999);
+        assert_eq!(pacer.due(Duration::from_nanos(TICK_NS)), 1);
+        assert_eq!(pacer.next_at(), Some(Duration::from_nanos(2 * TICK_NS)));
+    }
+
+    #[test]
+    fn waiting_for_next_at_always_gives_a_tick() {
+        let mut pacer = Pacer::new(Duration::ZERO);
+        pacer.set_speed(Duration::ZERO, Speed::Rush);
+        pacer.due(Duration::from_nanos(333));
+        for _ in 0..1000 {
+            let at = pacer.next_at().unwrap();
+            assert_eq!(pacer.due(at), 1);
+        }
+    }
+
+    #[test]
+    fn a_quarter_second_passes_whole_and_more_is_cut_and_counted() {
+        let mut pacer = Pacer::new(Duration::ZERO);
+        assert_eq!(pacer.due(ms(250)), 16);
+        assert_eq!(pacer.stalled(), Stalled::default());
+        assert_eq!(pacer.due(ms(250 + 251)), 16);
+        assert_eq!(
+            pacer.stalled(),
+            Stalled {
+                times: 1,
+                lost: ms(1)
+            }
+        );
+        assert_eq!(pacer.due(Duration::from_secs(3600)), 16);
+        assert_eq!(pacer.stalled().times, 2);
+        // Time runs on from there, not in a chase after what was lost.
+        assert_eq!(pacer.due(Duration::from_secs(3600) + ms(125)), 8);
+    }
+
+    #[test]
+    fn a_pause_adds_no_ticks_no_stall_and_keeps_the_part() {
+        let mut pacer = Pacer::new(Duration::ZERO);
+        pacer.pause(Duration::from_nanos(TICK_NS * 3 / 2));
+        assert!(pacer.is_paused());
+        assert_eq!(pacer.next_at(), None);
+        assert_eq!(
+            pacer.due(ms(60_000)),
+            1,
+            "the tick due before the pause is still handed out"
+        );
+        assert_eq!(pacer.due(ms(70_000)), 0);
+        pacer.resume(ms(80_000));
+        pacer.resume(ms(90_000));
+        assert_eq!(pacer.part(), 0.5);
+        assert_eq!(pacer.due(ms(80_000) + Duration::from_nanos(TICK_NS / 2)), 1);
+        assert_eq!(pacer.stalled(), Stalled::default());
+    }
+
+    #[test]
+    fn speeds_multiply_from_the_moment_they_are_set() {
+        let mut pacer = Pacer::new(Duration::ZERO);
+        pacer.set_speed(ms(125), Speed::Quick);
+        assert_eq!(pacer.due(ms(250)), 8 + 4 * 8);
+        pacer.set_speed(ms(250), pacer.speed().next());
+        assert_eq!(pacer.due(ms(500)), 16 * 16);
+        assert_eq!(
+            pacer.due(ms(5_000)),
+            16 * 16,
+            "the clamp is on real time, not on ticks"
+        );
+        assert_eq!(pacer.speed().next(), Speed::Real);
+    }
+
+    #[test]
+    fn time_running_backwards_is_no_time() {
+        let mut pacer = Pacer::new(ms(100));
+        assert_eq!(pacer.due(ms(50)), 0);
+        assert_eq!(pacer.due(ms(100)), 0);
+        assert_eq!(pacer.due(ms(125)), 1);
+        assert_eq!(pacer.stalled(), Stalled::default());
+    }
+}

@@ -1,0 +1,232 @@
+//! Flying: the scope, the rail below it, the numbers in one row.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::text::{Line, Span};
+
+use super::words;
+use crate::drill::reader::plain;
+use crate::drill::{Drill, Kind, Target};
+use crate::run::{Leg, Run};
+use crate::tui::flight::{Flight, Phase};
+use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::widgets::rail::Rail;
+use crate::tui::widgets::scope::{GUTTER, Scope};
+use crate::units::{DEG, FPM, FT};
+
+/// From here on the tasks stand beside the scope.
+const TASKS_FROM: u16 = 112;
+const TASKS_WIDTH: u16 = 32;
+/// Angle of attack off by less than this is called on speed, deg.
+const ON_SPEED_DEG: f64 = 0.3;
+
+/// Draws the flight.
+pub fn draw(flight: &mut Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    head(flight, area, buffer, theme);
+    let below = 2;
+    let above_rail = area.bottom() - 4;
+    let mut middle = Rect {
+        y: area.y + below,
+        height: above_rail - area.y - below,
+        ..area
+    };
+    if area.width >= TASKS_FROM {
+        middle.width -= TASKS_WIDTH;
+        let side = Rect {
+            x: middle.right() + 2,
+            width: TASKS_WIDTH - 2,
+            ..middle
+        };
+        tasks(flight.run(), side, buffer, theme);
+    }
+    let window = flight.window(Scope::altitude_rows(middle));
+    let forecast_m = flight.forecast_m().to_vec();
+    let scope = Scope {
+        run: flight.run(),
+        window,
+        forecast_m: &forecast_m,
+    };
+    scope.render(middle, buffer, theme);
+    rail(flight, area, above_rail, buffer, theme);
+    let numbers_y = area.bottom() - 2;
+    buffer.set_line(area.x, numbers_y, &numbers(flight.run(), theme), area.width);
+    foot(flight, area, buffer, theme);
+}
+
+fn head(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    let (run, drill) = (flight.run(), flight.run().drill());
+    let quiet = theme.style(Role::Quiet);
+    let dot = theme.mark(Mark::Dot);
+    let title = Line::from(vec![
+        Span::styled(format!(" {}", drill.title), theme.style(Role::Strong)),
+        Span::styled(
+            format!(
+                "   {} {dot} {} {dot} aids {}",
+                drill.aircraft.name,
+                words::air(&drill.air),
+                words::aids(flight.aids)
+            ),
+            quiet,
+        ),
+    ]);
+    let time = Line::styled(format!("{} ", words::clock(run.time_s())), theme.style(Role::Ink));
+    words::row(buffer, area, area.y, title, time);
+
+    let index = run.task_index();
+    let kind = &drill.tasks[index].kind;
+    let asked = Line::from(vec![
+        Span::styled(format!(" {} of {}  ", index + 1, drill.tasks.len()), quiet),
+        Span::styled(words::task(kind, words::from_m(drill, index)), theme.style(Role::Ink)),
+    ]);
+    words::row(buffer, area, area.y + 1, asked, standing(run, kind, theme));
+}
+
+/// How far off, and how much time is left.
+fn standing(run: &Run, kind: &Kind, theme: &Theme) -> Line<'static> {
+    let target = kind.target();
+    let error_ft = (target.error(run.world().state()) / FT).round();
+    let side = match error_ft {
+        error if error > 0.0 => format!("{} ft above", plain(error)),
+        error if error < 0.0 => format!("{} ft below", plain(-error)),
+        _ => "on the number".to_string(),
+    };
+    let leg = &run.legs()[run.task_index()];
+    let left_s = match kind {
+        Kind::Hold(hold) => hold.seconds - leg.time_s(),
+        Kind::Step(step) => step.within_s - leg.time_s(),
+    };
+    let left = match left_s {
+        left if left > 0.0 => format!("{left:.0} s left "),
+        _ => "time is up ".to_string(),
+    };
+    let inside = target.holds(run.world().state());
+    let (word, role) = match inside {
+        true => ("inside", Role::Strong),
+        false => ("outside", Role::Ink),
+    };
+    Line::from(vec![
+        Span::styled(format!("{word}, {side}   "), theme.style(role)),
+        Span::styled(left, theme.style(Role::Quiet)),
+    ])
+}
+
+fn rail(flight: &Flight, area: Rect, y: u16, buffer: &mut Buffer, theme: &Theme) {
+    let run = flight.run();
+    let engine = &run.world().aircraft().engine;
+    buffer.set_string(area.x + 1, y + 1, "lever", theme.style(Role::Quiet));
+    let rail = Rail {
+        lever: run.lever(),
+        engine: engine.lever_for(run.world().state().engine),
+        level: flight.level_lever(),
+    };
+    let place = Rect {
+        x: area.x + GUTTER,
+        y,
+        width: area.width.saturating_sub(GUTTER + 1),
+        height: 2,
+    };
+    rail.render(place, buffer, theme);
+}
+
+/// Altitude, vertical speed, on speed, lever, engine, stay: in fixed columns.
+fn numbers(run: &Run, theme: &Theme) -> Line<'static> {
+    let state = run.world().state();
+    let altitude = plain((state.h_m / FT).round());
+    let vertical = vertical((state.vz_mps / FPM).round());
+    let engine = run.world().aircraft().engine.lever_for(state.engine);
+    let leg = &run.legs()[run.task_index()];
+    let stay = stay(&run.drill().tasks[run.task_index()].kind, leg);
+    let ink = theme.style(Role::Ink);
+    Line::from(vec![
+        Span::styled(format!("{altitude:>7} ft  {vertical:>6} ft/min  "), theme.style(Role::Strong)),
+        Span::styled(format!("{:<11}", on_speed(run, theme)), ink),
+        Span::styled(format!("lever {:>5.1} %  ", 100.0 * run.lever()), ink),
+        Span::styled(format!("engine {:>3.0} %  ", 100.0 * engine), ink),
+        Span::styled(stay, theme.style(if leg.stay_s() > 0.0 { Role::Strong } else { Role::Ink })),
+    ])
+}
+
+fn vertical(fpm: f64) -> String {
+    match fpm {
+        fpm if fpm > 0.0 => format!("+{}", plain(fpm)),
+        fpm => plain(fpm + 0.0),
+    }
+}
+
+fn on_speed(run: &Run, theme: &Theme) -> String {
+    let alpha_rad = run.world().air_data().alpha_rad;
+    let off_deg = (alpha_rad - run.world().aircraft().alpha_on_rad) / DEG;
+    let degree = theme.mark(Mark::Degree);
+    match off_deg {
+        off if off >= ON_SPEED_DEG => format!("slow {off:.1}{degree}"),
+        off if off <= -ON_SPEED_DEG => format!("fast {:.1}{degree}", -off),
+        _ => "on speed".to_string(),
+    }
+}
+
+fn stay(kind: &Kind, leg: &Leg) -> String {
+    let asked_s = plain(kind.stay_s());
+    match kind {
+        Kind::Hold(_) => format!("hold {:.1}/{asked_s} s", leg.time_s()),
+        Kind::Step(_) => format!("stay {:.1}/{asked_s} s", leg.stay_s()),
+    }
+}
+
+fn foot(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    let (text, role) = match flight.phase() {
+        Phase::Ready => (" ready: space begins, or the first move of the lever", Role::Warning),
+        Phase::Paused => (" paused: space goes on", Role::Warning),
+        Phase::Flying => (" up, down move the lever   space pauses", Role::Quiet),
+    };
+    let keys = Line::styled("r again   q leave   ? help ", theme.style(Role::Quiet));
+    words::row(buffer, area, area.bottom() - 1, Line::styled(text, theme.style(role)), keys);
+}
+
+/// The drill's tasks beside the scope: what was, what is, what comes.
+fn tasks(run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    let drill = run.drill();
+    let current = run.task_index();
+    let first = current.saturating_sub(3);
+    let mut y = area.y;
+    for (index, task) in drill.tasks.iter().enumerate().skip(first) {
+        let role = match index.cmp(&current) {
+            std::cmp::Ordering::Less => Role::Quiet,
+            std::cmp::Ordering::Equal => Role::Strong,
+            std::cmp::Ordering::Greater => Role::Quiet,
+        };
+        let leg = run.legs().get(index);
+        let mark = match leg.map(|leg| (leg.end.is_some(), leg.captured)) {
+            Some((true, Some(true) | None)) => theme.mark(Mark::Done),
+            Some((true, Some(false))) => theme.mark(Mark::Missed),
+            Some((false, _)) => theme.mark(Mark::Chosen),
+            None => " ",
+        };
+        for line in task_lines(drill, index, mark, task.scored) {
+            if y >= area.bottom() {
+                return;
+            }
+            buffer.set_stringn(area.x, y, line, area.width as usize, theme.style(role));
+            y += 1;
+        }
+        y += 1;
+    }
+}
+
+fn task_lines(drill: &Drill, index: usize, mark: &str, scored: bool) -> [String; 2] {
+    let kind = &drill.tasks[index].kind;
+    let Target::Altitude { altitude_m, band_m } = kind.target();
+    let unscored = if scored { "" } else { ", unscored" };
+    let to = match kind {
+        Kind::Hold(_) => "",
+        Kind::Step(_) => "to ",
+    };
+    [
+        format!(
+            "{mark} {}  {} {to}{} ft{unscored}",
+            index + 1,
+            kind.name(),
+            words::feet(altitude_m)
+        ),
+        format!("     within {} ft, {} s", words::feet(band_m), plain(kind.stay_s())),
+    ]
+}

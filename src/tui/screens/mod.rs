@@ -1,0 +1,8 @@
+//! One file a screen: it draws a state and changes nothing.
+
+pub mod brief;
+pub mod debrief;
+pub mod fly;
+pub mod help;
+pub mod menu;
+pub mod words;

@@ -1,0 +1,89 @@
+//! Tasks, air and aeroplanes in words, as every screen says them.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::text::Line;
+
+use crate::drill::reader::plain;
+use crate::drill::{Drill, Kind, Target};
+use crate::run::recording::Aids;
+use crate::sim::air::AirSpec;
+use crate::units::{FT, KT};
+
+/// What a task asks, coming from a target so far in m: "step down to 1,310 ft, within 25 ft, stay 20 s".
+pub fn task(kind: &Kind, from_m: f64) -> String {
+    let Target::Altitude { altitude_m, band_m } = kind.target();
+    let (to, band) = (feet(altitude_m), feet(band_m));
+    match kind {
+        Kind::Hold(hold) => {
+            format!("hold {to} ft, within {band} ft, for {} s", plain(hold.seconds))
+        }
+        Kind::Step(step) => {
+            let way = if step.altitude_m < from_m { "down" } else { "up" };
+            format!("step {way} to {to} ft, within {band} ft, stay {} s", plain(step.hold_s))
+        }
+    }
+}
+
+/// The altitude in m that a drill's task starts from by its file.
+pub fn from_m(drill: &Drill, index: usize) -> f64 {
+    let before = drill.tasks[..index].last();
+    before.map_or(drill.start.altitude_m, |task| match task.kind.target() {
+        Target::Altitude { altitude_m, .. } => altitude_m,
+    })
+}
+
+/// Metres as whole feet.
+pub fn feet(m: f64) -> String {
+    plain((m / FT).round())
+}
+
+/// The air in a few words: "still air", "headwind 12 kt, gusts 8 kt".
+pub fn air(spec: &AirSpec) -> String {
+    let headwind_kt = (spec.headwind_mps / KT).round();
+    let gusts_kt = (spec.u20_mps / KT).round();
+    let mut parts = Vec::new();
+    if headwind_kt > 0.0 {
+        parts.push(format!("headwind {headwind_kt} kt"));
+    } else if headwind_kt < 0.0 {
+        parts.push(format!("tailwind {} kt", -headwind_kt));
+    }
+    if gusts_kt > 0.0 {
+        let word = crate::drill::parse::GUST_WORDS.iter().find(|(_, kt)| *kt == gusts_kt);
+        parts.push(match word {
+            Some((word, _)) => format!("{word} gusts"),
+            None => format!("gusts of {gusts_kt} kt wind"),
+        });
+    }
+    if parts.is_empty() {
+        return "still air".to_string();
+    }
+    parts.join(", ")
+}
+
+/// The word for an amount of help.
+pub fn aids(aids: Aids) -> &'static str {
+    match aids {
+        Aids::Full => "full",
+        Aids::Some => "some",
+        Aids::Bare => "bare",
+    }
+}
+
+/// Minutes and seconds.
+pub fn clock(seconds: f64) -> String {
+    let whole = seconds.max(0.0) as u64;
+    format!("{}:{:02}", whole / 60, whole % 60)
+}
+
+/// Puts one line at the left and another at the right end of the same row.
+pub fn row(buffer: &mut Buffer, area: Rect, y: u16, left: Line, right: Line) {
+    if y >= area.bottom() {
+        return;
+    }
+    let width = right.width() as u16;
+    buffer.set_line(area.x, y, &left, area.width);
+    if left.width() as u16 + 2 + width <= area.width {
+        buffer.set_line(area.right() - width, y, &right, width);
+    }
+}

@@ -1,0 +1,381 @@
+//! The one door to the terminal.
+//!
+//! [`Session::open`] takes the screen over and hands out two halves: the [`Session`], which draws, and the [`Live`] events. Every
+//! way out leads through [`leave`]: end of the session, a signal, a panic on any thread, a stop by job control. It may be
+//! called from any thread and any number of times.
+//!
+//! A frame is collected in memory and sent by one write. Nothing here ever waits for an answer of the terminal on the main
+//! thread: the one question asked of it ([`probe`]) is asked and heard by the input thread, while the first frame is on its way.
+
+mod events;
+mod probe;
+
+use std::cell::RefCell;
+use std::fs::File;
+use std::io::{self, IsTerminal, Write};
+use std::os::fd::AsFd;
+use std::rc::Rc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Mutex, MutexGuard, PoisonError, TryLockError};
+use std::time::{Duration, Instant};
+
+use crossterm::terminal::{disable_raw_mode, enable_raw_mode};
+use ratatui::backend::{CrosstermBackend, TestBackend};
+use ratatui::layout::Rect;
+use ratatui::{Frame, Terminal};
+use signal_hook::consts::SIGTSTP;
+
+pub use events::{Event, Events, Live, Script, Stamped};
+
+/// A frame that took longer than this to be taken by the terminal was not seen in time.
+pub const STALL: Duration = Duration::from_millis(250);
+
+/// How long [`leave`] waits for a write under way on another thread. One that takes longer never ends.
+const PATIENCE: Duration = Duration::from_millis(300);
+
+// Alternate screen, cursor off, focus reports, bracketed paste.
+const ENTER: &[u8] = b"\x1b[?1049h\x1b[?25l\x1b[?1004h\x1b[?2004h";
+const LEAVE: &[u8] = b"\x1b[?2004l\x1b[?1004l\x1b[0m\x1b[?25h\x1b[?1049l";
+// All four enhancements of the kitty keyboard protocol (1 + 2 + 4 + 8): with fewer, a lifted Enter is a second Enter.
+const PUSH_KEYS: &[u8] = b"\x1b[>15u";
+const POP_KEYS: &[u8] = b"\x1b[<1u";
+// Buttons, wheel and drags, but not every movement; coordinates in decimal.
+const MOUSE_ON: &[u8] = b"\x1b[?1002h\x1b[?1006h";
+const MOUSE_OFF: &[u8] = b"\x1b[?1006l\x1b[?1002l";
+
+/// Why there can be no screen. Found before anything of the terminal was changed, except for `Io`, which changed it back.
+#[derive(Debug, thiserror::Error)]
+pub enum OpenError {
+    /// Standard input or output leads elsewhere.
+    #[error("{stream} is not a terminal, so nothing can be flown here: start it in a terminal window, without redirection")]
+    NotATerminal {
+        /// `standard input` or `standard output`.
+        stream: &'static str,
+    },
+    /// `TERM=dumb`.
+    #[error("this terminal calls itself dumb (TERM=dumb) and cannot show a screen: start it in another one, or set TERM")]
+    Dumb,
+    /// There is one screen, and it is taken.
+    #[error("the screen is already taken by this program")]
+    Taken,
+    /// The terminal refused.
+    #[error("the terminal could not be set up: {0}")]
+    Io(#[from] io::Error),
+}
+
+impl OpenError {
+    /// The code to exit with: 2 where the call was at fault, 74 (`EX_IOERR` of sysexits.h) where the terminal was.
+    pub fn exit_code(&self) -> u8 {
+        match self {
+            Self::NotATerminal { .. } | Self::Dumb => 2,
+            Self::Taken | Self::Io(_) => 74,
+        }
+    }
+}
+
+/// What became of a frame.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Drawn {
+    /// Bytes sent.
+    pub bytes: usize,
+    /// How long the terminal took to accept them.
+    pub took: Duration,
+}
+
+impl Drawn {
+    /// Whether the terminal took no output for so long that the time before it was flown blind.
+    pub fn stalled(&self) -> bool {
+        self.took > STALL
+    }
+}
+
+/// What the main loop needs of a screen, so that it runs on [`Session`] and on a `Terminal<TestBackend>` alike.
+pub trait Screen {
+    /// Draws a frame and sends it. An error means that the terminal is gone: end as on [`Event::Closed`].
+    fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Drawn>;
+
+    /// Gives the terminal back, stops the process until it is continued, and takes the screen again. The next frame is drawn in
+    /// full. For the key Ctrl-Z (where [`Screen::can_suspend`]) and for [`Event::Suspend`].
+    fn suspend(&mut self) -> io::Result<()>;
+
+    /// Whether there is a shell that could continue a stopped process. Not so where the program was started as a window's only
+    /// one: there the key Ctrl-Z would freeze the window for good.
+    fn can_suspend(&self) -> bool;
+
+    /// For [`Event::Resume`]: takes the screen again after a stop that could not be seen coming, and draws the next frame in
+    /// full. Does nothing after a stop by [`Screen::suspend`].
+    fn resumed(&mut self) -> io::Result<()>;
+
+    /// Asks the terminal for mouse events, or for no more of them.
+    fn capture_mouse(&mut self, on: bool) -> io::Result<()>;
+
+    /// Whether the terminal reports keys being let go. False until the terminal has said so, which takes it some
+    /// milliseconds and, after 200 ms, is no longer waited for.
+    fn reports_releases(&self) -> bool;
+}
+
+/// The terminal as all threads share it.
+struct Shared {
+    /// Standard output without the line buffer of `std::io::stdout`, which would cut a frame at 1 KiB.
+    out: Option<File>,
+    /// Whether the screen is ours at the moment.
+    shown: bool,
+    mouse: bool,
+    keys: bool,
+}
+
+static SHARED: Mutex<Shared> = Mutex::new(Shared {
+    out: None,
+    shown: false,
+    mouse: false,
+    keys: false,
+});
+
+/// Set for good by a panic on any thread, after its message.
+static PANICKED: AtomicBool = AtomicBool::new(false);
+
+fn shared() -> MutexGuard<'static, Shared> {
+    SHARED.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// As [`shared`], but gives up on a writer that is stuck.
+fn shared_soon() -> Option<MutexGuard<'static, Shared>> {
+    let since = Instant::now();
+    loop {
+        match SHARED.try_lock() {
+            Ok(guard) => return Some(guard),
+            Err(TryLockError::Poisoned(poisoned)) => return Some(poisoned.into_inner()),
+            Err(TryLockError::WouldBlock) if since.elapsed() > PATIENCE => return None,
+            Err(TryLockError::WouldBlock) => std::thread::sleep(Duration::from_millis(2)),
+        }
+    }
+}
+
+impl Shared {
+    /// Sends bytes if the screen is ours; a frame that comes too late for it is dropped.
+    fn send(&mut self, bytes: &[u8]) -> io::Result<()> {
+        match &mut self.out {
+            Some(out) if self.shown && !bytes.is_empty() => out.write_all(bytes),
+            _ => Ok(()),
+        }
+    }
+
+    fn enter(&mut self) -> io::Result<()> {
+        enable_raw_mode()?;
+        self.shown = true;
+        let keys = if self.keys { PUSH_KEYS } else { b"" };
+        let mouse = if self.mouse { MOUSE_ON } else { b"" };
+        self.send(&[ENTER, keys, mouse].concat())
+    }
+
+    fn set_mouse(&mut self, on: bool) -> io::Result<()> {
+        self.mouse = on;
+        self.send(if on { MOUSE_ON } else { MOUSE_OFF })
+    }
+
+    fn set_keys(&mut self) -> io::Result<()> {
+        self.keys = true;
+        self.send(PUSH_KEYS)
+    }
+}
+
+/// Gives the terminal back as it was found. Errors have nowhere to go: the terminal may be gone.
+fn leave() {
+    match shared_soon() {
+        Some(mut shared) if shared.shown => {
+            let keys = if shared.keys { POP_KEYS } else { b"" };
+            let mouse = if shared.mouse { MOUSE_OFF } else { b"" };
+            let _ = shared.send(&[keys, mouse, LEAVE].concat());
+            shared.shown = false;
+            let _ = disable_raw_mode();
+        }
+        Some(_) => {}
+        None => {
+            let _ = disable_raw_mode();
+        }
+    }
+}
+
+/// Frames on their way from the backend. Flushing does nothing: the session sends a whole frame at once.
+#[derive(Debug, Clone, Default)]
+struct Collector(Rc<RefCell<Vec<u8>>>);
+
+impl Write for Collector {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.0.borrow_mut().extend_from_slice(bytes);
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+/// The screen, from [`Session::open`] until it is dropped.
+#[derive(Debug)]
+pub struct Session {
+    terminal: Terminal<CrosstermBackend<Collector>>,
+    frame: Collector,
+    can_suspend: bool,
+    suspended_here: bool,
+}
+
+impl Session {
+    /// Takes the screen over: raw mode, alternate screen, no cursor. Once per process, since the thread that reads the keys
+    /// never ends before the terminal does.
+    ///
+    /// From here on a panic on any thread first gives the terminal back, then says its message, and ends the main thread at its next
+    /// look at the events, so that the process exits with 101.
+    pub fn open() -> Result<(Self, Live), OpenError> {
+        static TAKEN: AtomicBool = AtomicBool::new(false);
+        if !io::stdin().is_terminal() {
+            return Err(OpenError::NotATerminal { stream: "standard input" });
+        }
+        if !io::stdout().is_terminal() {
+            return Err(OpenError::NotATerminal { stream: "standard output" });
+        }
+        if std::env::var_os("TERM").is_some_and(|term| term == "dumb") {
+            return Err(OpenError::Dumb);
+        }
+        if TAKEN.swap(true, Ordering::SeqCst) {
+            return Err(OpenError::Taken);
+        }
+
+        let out = File::from(io::stdout().as_fd().try_clone_to_owned()?);
+        let (inlet, live) = events::channel();
+        // Before raw mode: a signal in between must not leave the terminal behind in it.
+        events::watch_signals(inlet.clone())?;
+        hook_panics(inlet.clone());
+
+        let entered = {
+            let mut shared = shared();
+            shared.out = Some(out);
+            shared.enter()
+        };
+        let frame = Collector::default();
+        let terminal = entered.and_then(|()| Terminal::new(CrosstermBackend::new(frame.clone())));
+        let terminal = terminal.inspect_err(|_| leave())?;
+        events::read_input(inlet).inspect_err(|_| leave())?;
+        let session = Self {
+            terminal,
+            frame,
+            can_suspend: !leads_its_session(),
+            suspended_here: false,
+        };
+        Ok((session, live))
+    }
+
+    /// Makes the next frame a full one. Not `Terminal::clear`, which asks the terminal for the cursor beside the reader.
+    fn repaint(&mut self) -> io::Result<()> {
+        let size = self.terminal.size()?;
+        self.terminal.resize(Rect::from((ratatui::layout::Position::ORIGIN, size)))
+    }
+}
+
+impl Screen for Session {
+    fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Drawn> {
+        self.terminal.draw(render)?;
+        let mut frame = self.frame.0.borrow_mut();
+        let since = Instant::now();
+        let sent = shared().send(&frame);
+        let drawn = Drawn {
+            bytes: frame.len(),
+            took: since.elapsed(),
+        };
+        frame.clear();
+        sent.map(|()| drawn)
+    }
+
+    fn suspend(&mut self) -> io::Result<()> {
+        probe::wait();
+        leave();
+        self.suspended_here = true;
+        signal_hook::low_level::emulate_default_handler(SIGTSTP)?;
+        shared().enter()?;
+        self.repaint()
+    }
+
+    fn can_suspend(&self) -> bool {
+        self.can_suspend
+    }
+
+    fn resumed(&mut self) -> io::Result<()> {
+        if std::mem::take(&mut self.suspended_here) {
+            return Ok(());
+        }
+        leave();
+        shared().enter()?;
+        self.repaint()
+    }
+
+    fn capture_mouse(&mut self, on: bool) -> io::Result<()> {
+        shared().set_mouse(on)
+    }
+
+    fn reports_releases(&self) -> bool {
+        shared().keys
+    }
+}
+
+impl Drop for Session {
+    fn drop(&mut self) {
+        // An answer that comes after the end would be typed into the shell.
+        probe::wait();
+        leave();
+    }
+}
+
+/// A screen in memory. It is never stopped and has no mouse.
+impl Screen for Terminal<TestBackend> {
+    fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Drawn> {
+        match Terminal::draw(self, render) {
+            Ok(_) => Ok(Drawn::default()),
+            Err(never) => match never {},
+        }
+    }
+
+    fn suspend(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+
+    fn can_suspend(&self) -> bool {
+        true
+    }
+
+    fn resumed(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+
+    fn capture_mouse(&mut self, _on: bool) -> io::Result<()> {
+        Ok(())
+    }
+
+    fn reports_releases(&self) -> bool {
+        false
+    }
+}
+
+fn hook_panics(inlet: events::Inlet) {
+    let main = std::thread::current().id();
+    let report = std::panic::take_hook();
+    std::panic::set_hook(Box::new(move |info| {
+        leave();
+        report(info);
+        PANICKED.store(true, Ordering::SeqCst);
+        if std::thread::current().id() != main {
+            inlet.wake();
+        }
+    }));
+}
+
+/// Whether this process leads its session, as the only program of a window does: nobody is there to continue it. Told by
+/// `/proc` (session id, the fourth field after the name); where there is none, a shell is assumed.
+fn leads_its_session() -> bool {
+    let Ok(stat) = std::fs::read_to_string("/proc/self/stat") else {
+        return false;
+    };
+    let session = stat
+        .rsplit_once(')')
+        .and_then(|(_, fields)| fields.split_whitespace().nth(3));
+    session == Some(std::process::id().to_string().as_str())
+}

@@ -1,0 +1,293 @@
+//! What happens to the program, in one stream with the moment it happened.
+
+use std::collections::VecDeque;
+use std::io::{self, IsTerminal};
+use std::sync::atomic::Ordering;
+use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
+use std::time::{Duration, Instant};
+
+use crossterm::event::{self, Event as Raw, KeyCode, KeyEvent, KeyModifiers, MouseEvent};
+use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP};
+use signal_hook::iterator::Signals;
+
+use super::{PANICKED, probe};
+
+/// How often the input thread looks whether the terminal is still there. A closed one is readable without end and without
+/// bytes, and keeps the reader below busy until it is looked at.
+const LOOK: Duration = Duration::from_millis(250);
+
+/// A second signal to end this long after the first says that the main thread hears none.
+const DEAF_AFTER: Duration = Duration::from_secs(1);
+
+/// Something that happened.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Event {
+    /// A key. Lone modifier keys are left out. A character tells its shift by itself: `SHIFT` is never set beside one. Where
+    /// releases are reported, look at `kind`.
+    Key(KeyEvent),
+    /// A button, a drag or the wheel, where asked for.
+    Mouse(MouseEvent),
+    /// The terminal has a new size.
+    Resize {
+        /// Columns.
+        cols: u16,
+        /// Rows.
+        rows: u16,
+    },
+    /// The terminal looks elsewhere.
+    FocusLost,
+    /// And back here.
+    FocusGained,
+    /// Pasted text, unfiltered.
+    Paste(String),
+    /// A signal to end, by number: exit with 128 more.
+    Quit(i32),
+    /// A stop from outside: call `suspend`.
+    Suspend,
+    /// Continued after a stop: call `resumed`.
+    Resume,
+    /// The terminal is gone: exit with 129.
+    Closed,
+}
+
+/// An event and when it was heard.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stamped {
+    /// The clock of [`Events::now`].
+    pub at: Instant,
+    /// What happened.
+    pub event: Event,
+}
+
+/// Events and the clock they go by: the outside of the main loop.
+pub trait Events {
+    /// The time.
+    fn now(&self) -> Instant;
+
+    /// Waits for the next event, at most until `until`. A time already past only takes what is there.
+    fn next(&mut self, until: Instant) -> Option<Stamped>;
+}
+
+/// Where events come in.
+#[derive(Debug, Clone)]
+pub(super) struct Inlet(Sender<Option<Stamped>>);
+
+impl Inlet {
+    /// False once nobody listens any more.
+    fn put(&self, event: Event) -> bool {
+        let at = Instant::now();
+        self.0.send(Some(Stamped { at, event })).is_ok()
+    }
+
+    /// Ends a wait without an event.
+    pub(super) fn wake(&self) {
+        let _ = self.0.send(None);
+    }
+}
+
+pub(super) fn channel() -> (Inlet, Live) {
+    let (sender, receiver) = mpsc::channel();
+    (Inlet(sender), Live { receiver })
+}
+
+/// The events of the terminal and of the system, by the system's clock.
+#[derive(Debug)]
+pub struct Live {
+    receiver: Receiver<Option<Stamped>>,
+}
+
+impl Events for Live {
+    fn now(&self) -> Instant {
+        Instant::now()
+    }
+
+    /// # Panics
+    /// After a panic on another thread, whose message has been said by then.
+    fn next(&mut self, until: Instant) -> Option<Stamped> {
+        let wait = until.saturating_duration_since(Instant::now());
+        let next = match self.receiver.recv_timeout(wait) {
+            Ok(next) => next,
+            Err(RecvTimeoutError::Timeout) => None,
+            Err(RecvTimeoutError::Disconnected) => Some(Stamped {
+                at: Instant::now(),
+                event: Event::Closed,
+            }),
+        };
+        if PANICKED.load(Ordering::SeqCst) {
+            std::panic::resume_unwind(Box::new("a thread panicked"));
+        }
+        next
+    }
+}
+
+/// Starts the thread that hears signals.
+pub(super) fn watch_signals(inlet: Inlet) -> io::Result<()> {
+    let mut signals = Signals::new([SIGTERM, SIGINT, SIGHUP, SIGTSTP, SIGCONT])?;
+    let hear = move || {
+        let mut ending = None;
+        for signal in signals.forever() {
+            let heard = match signal {
+                SIGTSTP => inlet.put(Event::Suspend),
+                SIGCONT => inlet.put(Event::Resume),
+                _ => {
+                    let first = *ending.get_or_insert_with(Instant::now);
+                    if first.elapsed() > DEAF_AFTER {
+                        die(signal);
+                    }
+                    inlet.put(Event::Quit(signal))
+                }
+            };
+            if !heard {
+                die(signal);
+            }
+        }
+    };
+    std::thread::Builder::new()
+        .name("signals".into())
+        .spawn(hear)
+        .map(drop)
+}
+
+/// The signal's own way, for when the main thread cannot take it any more.
+fn die(signal: i32) {
+    super::leave();
+    let _ = signal_hook::low_level::emulate_default_handler(signal);
+}
+
+/// Starts the thread that reads the terminal.
+pub(super) fn read_input(inlet: Inlet) -> io::Result<()> {
+    let hear = move || {
+        for key in probe::ask() {
+            inlet.put(Event::Key(plain_shift(key)));
+        }
+        while let Some(raw) = read() {
+            let heard = match raw {
+                Raw::Key(key) if matches!(key.code, KeyCode::Modifier(_)) => true,
+                Raw::Key(key) => inlet.put(Event::Key(plain_shift(key))),
+                Raw::Mouse(mouse) => inlet.put(Event::Mouse(mouse)),
+                Raw::Resize(cols, rows) => inlet.put(Event::Resize { cols, rows }),
+                Raw::FocusLost => inlet.put(Event::FocusLost),
+                Raw::FocusGained => inlet.put(Event::FocusGained),
+                Raw::Paste(text) => inlet.put(Event::Paste(text)),
+            };
+            if !heard {
+                return;
+            }
+        }
+        inlet.put(Event::Closed);
+    };
+    std::thread::Builder::new()
+        .name("input".into())
+        .spawn(hear)
+        .map(drop)
+}
+
+/// The next thing the terminal says; `None` once it is gone.
+fn read() -> Option<Raw> {
+    loop {
+        match event::poll(LOOK) {
+            Ok(true) => return event::read().ok(),
+            Ok(false) if io::stdin().is_terminal() => {}
+            Ok(false) | Err(_) => return None,
+        }
+    }
+}
+
+/// Terminals differ in whether a capital letter also carries its shift, and some carry the small letter with it.
+fn plain_shift(mut key: KeyEvent) -> KeyEvent {
+    if let KeyCode::Char(c) = key.code
+        && key.modifiers.contains(KeyModifiers::SHIFT)
+    {
+        key.code = KeyCode::Char(c.to_ascii_uppercase());
+        key.modifiers.remove(KeyModifiers::SHIFT);
+    }
+    key
+}
+
+/// Events from a list, by a clock that moves only when the loop waits: the whole program in a test, at full speed.
+#[derive(Debug, Clone)]
+pub struct Script {
+    now: Instant,
+    left: VecDeque<Stamped>,
+}
+
+impl Script {
+    /// Events at times after the start, in ascending order. When all were taken, the terminal is [`Event::Closed`].
+    pub fn new(events: impl IntoIterator<Item = (Duration, Event)>) -> Self {
+        let now = Instant::now();
+        let left = events
+            .into_iter()
+            .map(|(after, event)| Stamped { at: now + after, event })
+            .collect();
+        Self { now, left }
+    }
+}
+
+impl Events for Script {
+    fn now(&self) -> Instant {
+        self.now
+    }
+
+    fn next(&mut self, until: Instant) -> Option<Stamped> {
+        match self.left.front() {
+            Some(first) if first.at <= until.max(self.now) => {
+                self.now = self.now.max(first.at);
+                self.left.pop_front()
+            }
+            Some(_) => {
+                self.now = self.now.max(until);
+                None
+            }
+            None => Some(Stamped { at: self.now, event: Event::Closed }),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_script_moves_its_clock_by_waiting() {
+        let ms = Duration::from_millis;
+        let mut script = Script::new([(ms(10), Event::FocusLost), (ms(10), Event::Quit(15))]);
+        let start = script.now();
+        assert_eq!(script.next(start), None);
+        assert_eq!(script.next(start + ms(4)), None);
+        assert_eq!(script.now(), start + ms(4));
+        let lost = script.next(start + ms(16)).unwrap();
+        assert_eq!((lost.at, lost.event), (start + ms(10), Event::FocusLost));
+        assert_eq!(script.now(), start + ms(10));
+        // Already due: taken even without waiting, and the clock never goes back.
+        assert_eq!(script.next(start).unwrap().event, Event::Quit(15));
+        assert_eq!(script.next(start + ms(99)).unwrap().event, Event::Closed);
+        assert_eq!(script.now(), start + ms(10));
+    }
+
+    #[test]
+    fn a_shifted_character_carries_no_shift() {
+        let key = |c, modifiers| plain_shift(KeyEvent::new(KeyCode::Char(c), modifiers));
+        let capital = KeyEvent::new(KeyCode::Char('A'), KeyModifiers::NONE);
+        assert_eq!(key('A', KeyModifiers::SHIFT), capital);
+        assert_eq!(key('a', KeyModifiers::SHIFT), capital);
+        assert_eq!(key('A', KeyModifiers::NONE), capital);
+        let up = KeyEvent::new(KeyCode::Up, KeyModifiers::SHIFT);
+        assert_eq!(plain_shift(up), up);
+    }
+
+    #[test]
+    fn live_hands_on_in_order_and_ends_with_closed() {
+        let (inlet, mut live) = channel();
+        inlet.put(Event::FocusLost);
+        inlet.wake();
+        inlet.put(Event::Quit(2));
+        let past = Instant::now();
+        let mut next = || live.next(past).map(|stamped| stamped.event);
+        assert_eq!(next(), Some(Event::FocusLost));
+        assert_eq!(next(), None);
+        assert_eq!(next(), Some(Event::Quit(2)));
+        assert_eq!(next(), None);
+        drop(inlet);
+        assert_eq!(next(), Some(Event::Closed));
+    }
+}

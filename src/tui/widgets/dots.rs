@@ -1,0 +1,101 @@
+//! A grid of dots, two across and four down in a character cell, drawn as braille or as the nearest ASCII.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use crate::tui::theme::{Role, Theme};
+
+/// Dots in a cell, across.
+pub const ACROSS: i32 = 2;
+/// Dots in a cell, down.
+pub const DOWN: i32 = 4;
+
+/// Bit of each dot of a cell in the braille block, by column and row (Unicode 16, chapter 21.1).
+const BITS: [[u8; 4]; 2] = [[0x01, 0x02, 0x04, 0x40], [0x08, 0x10, 0x20, 0x80]];
+
+/// The grid over an area. In a cell shared by several roles the highest one gives the style.
+pub struct Dots {
+    area: Rect,
+    cells: Vec<(u8, Role)>,
+}
+
+impl Dots {
+    /// An empty grid over an area of the screen.
+    pub fn new(area: Rect) -> Dots {
+        Dots {
+            area,
+            cells: vec![(0, Role::Quiet); area.area() as usize],
+        }
+    }
+
+    /// Dots across.
+    pub fn width(&self) -> i32 {
+        i32::from(self.area.width) * ACROSS
+    }
+
+    /// Dots down.
+    pub fn height(&self) -> i32 {
+        i32::from(self.area.height) * DOWN
+    }
+
+    /// Sets a dot, counted from the top left; outside nothing happens.
+    pub fn set(&mut self, x: i32, y: i32, role: Role) {
+        if !(0..self.width()).contains(&x) || !(0..self.height()).contains(&y) {
+            return;
+        }
+        let index = (y / DOWN) * i32::from(self.area.width) + x / ACROSS;
+        let cell = &mut self.cells[index as usize];
+        cell.0 |= BITS[(x % ACROSS) as usize][(y % DOWN) as usize];
+        cell.1 = cell.1.max(role);
+    }
+
+    /// Clears the cell of a dot, so that what is set next stands alone in it.
+    pub fn clear_cell(&mut self, x: i32, y: i32) {
+        if (0..self.width()).contains(&x) && (0..self.height()).contains(&y) {
+            let index = (y / DOWN) * i32::from(self.area.width) + x / ACROSS;
+            self.cells[index as usize] = (0, Role::Quiet);
+        }
+    }
+
+    /// Sets the dots of one column between two heights, both included.
+    pub fn column(&mut self, x: i32, from_y: i32, to_y: i32, role: Role) {
+        let (top, bottom) = (from_y.min(to_y).max(0), from_y.max(to_y).min(self.height() - 1));
+        for y in top..=bottom {
+            self.set(x, y, role);
+        }
+    }
+
+    /// Draws the grid; cells without a dot leave the buffer as it is.
+    pub fn render(&self, buffer: &mut Buffer, theme: &Theme) {
+        for (index, &(bits, role)) in self.cells.iter().enumerate() {
+            if bits == 0 {
+                continue;
+            }
+            let x = self.area.x + index as u16 % self.area.width;
+            let y = self.area.y + index as u16 / self.area.width;
+            let symbol = if theme.unicode {
+                char::from_u32(0x2800 + u32::from(bits)).unwrap_or(' ')
+            } else {
+                ascii(bits, role)
+            };
+            buffer[(x, y)].set_char(symbol).set_style(theme.style(role));
+        }
+    }
+}
+
+/// The ASCII character nearest to where the dots of a cell are.
+fn ascii(bits: u8, role: Role) -> char {
+    if role == Role::Marker {
+        return '#';
+    }
+    let upper = bits & (BITS[0][0] | BITS[0][1] | BITS[1][0] | BITS[1][1]) != 0;
+    let lower = bits & (BITS[0][2] | BITS[0][3] | BITS[1][2] | BITS[1][3]) != 0;
+    match (upper, lower, role) {
+        (true, true, Role::Ink) => '*',
+        (true, true, _) => ':',
+        (true, false, Role::Ink) => '"',
+        (true, false, _) => '\'',
+        (false, true, Role::Ink) => ',',
+        _ => '.',
+    }
+}

@@ -1,0 +1,285 @@
+//! The JSON and CSV that others check against, key by key and number by number.
+
+use std::fs;
+use std::sync::Arc;
+
+use leveloff::drill::library;
+use leveloff::hands::{self, Steady};
+use leveloff::run::Run;
+use leveloff::score::{self, Figure, metrics};
+use leveloff::sim::trim;
+use leveloff::units::{DEG, FPM, FT};
+use serde_json::Value;
+
+use super::{Shell, hold_drill};
+
+const RESULT_KEYS: &[&str] = &[
+    "schema", "id", "drill", "aircraft", "seed", "model", "complete", "fault", "end_s", "points", "digest", "tasks",
+    "findings",
+];
+const TASK_KEYS: &[&str] = &["n", "kind", "scored", "points", "start_s", "end_s"];
+const LAST_KEYS: &[&str] = &["cost", "best", "par"];
+
+/// The keys in the order they stand in indented JSON, of objects at one depth.
+fn keys_at(text: &str, depth: usize) -> Vec<String> {
+    let start = format!("{}\"", "  ".repeat(depth));
+    text.lines()
+        .filter_map(|line| line.strip_prefix(&start))
+        .filter_map(|rest| rest.split_once("\":"))
+        .map(|(key, _)| key.to_string())
+        .collect()
+}
+
+fn steady(id: &str, seed: u64) -> Run {
+    let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+    hands::fly(drill.clone(), seed, &mut Steady::new(&drill))
+}
+
+#[test]
+fn a_result_has_exactly_its_keys_in_their_order() {
+    let shell = Shell::new();
+    for shipped in library::DRILLS {
+        let text = shell.good(&["simulate", shipped.id, "--hand", "steady", "--json"]);
+        assert_eq!(keys_at(&text, 1), RESULT_KEYS, "{}", shipped.id);
+        let tasks = shipped.drill().unwrap().tasks;
+        let wanted: Vec<&str> = tasks
+            .iter()
+            .flat_map(|task| {
+                let figures = metrics::of_kind(&task.kind).map(|metric| metric.key);
+                let first = TASK_KEYS.iter().copied();
+                first.chain(figures).chain(LAST_KEYS.iter().copied()).collect::<Vec<_>>()
+            })
+            .collect();
+        assert_eq!(keys_at(&text, 3), wanted, "{}", shipped.id);
+    }
+}
+
+#[test]
+fn a_result_holds_the_numbers_of_the_run() {
+    let shell = Shell::new();
+    let found = shell.json(&["simulate", "catch-the-sink", "--hand", "steady", "--seed", "5", "--json"]);
+    let run = steady("catch-the-sink", 5);
+    let score = score::score(&run);
+
+    assert_eq!(found["schema"], 1);
+    assert_eq!(found["id"], Value::Null);
+    assert_eq!(found["drill"], "catch-the-sink");
+    assert_eq!(found["aircraft"], "first jet");
+    assert_eq!(found["seed"], 5);
+    assert_eq!(found["model"], 1);
+    assert_eq!(found["complete"], true);
+    assert_eq!(found["fault"], Value::Null);
+    assert_eq!(found["end_s"], run.time_s());
+    assert_eq!(found["points"].as_f64(), score.points);
+    assert_eq!(found["digest"], run.digest());
+    assert_eq!(found["findings"], Value::Array(Vec::new()));
+
+    let (task, wanted) = (&found["tasks"][0], &score.tasks[0]);
+    assert_eq!(task["n"], 1);
+    assert_eq!(task["kind"], "step");
+    assert_eq!(task["scored"], true);
+    assert_eq!(task["points"].as_f64(), wanted.points);
+    assert_eq!(task["start_s"].as_f64(), wanted.start_s);
+    assert_eq!(task["end_s"].as_f64(), wanted.end_s);
+    assert_eq!(task["cost"].as_f64(), wanted.cost);
+    for (metric, figure) in metrics::of_kind(&wanted.task.kind).zip(&wanted.figures) {
+        let found = &task[metric.key];
+        match figure {
+            Figure::Number(number) => assert_eq!(found.as_f64(), Some(*number), "{}", metric.key),
+            Figure::Flag(flag) => assert_eq!(found.as_bool(), Some(*flag), "{}", metric.key),
+            _ => assert!(found.is_null(), "{}", metric.key),
+        }
+    }
+}
+
+#[test]
+fn a_task_that_does_not_count_has_no_points_and_no_cost() {
+    let shell = Shell::new();
+    let drill = hold_drill("first jet", 1500.0, 2.0) + "scored = false\n";
+    shell.folder.file("free.toml", drill);
+    let found = shell.json(&["simulate", "free.toml", "--hand", "steady", "--json"]);
+    assert_eq!(found["drill"], "free");
+    assert_eq!(found["points"], Value::Null);
+    let task = found["tasks"][0].as_object().unwrap();
+    assert_eq!(task["scored"], false);
+    for key in ["points", "cost", "best", "par"] {
+        assert_eq!(task[key], Value::Null, "{key}");
+    }
+    assert!(task["rms_ft"].is_number());
+}
+
+#[test]
+fn a_run_that_meets_the_surface_is_told_and_done() {
+    let shell = Shell::new();
+    let two = hold_drill("first jet", 200.0, 600.0)
+        + "[[task]]\nhold = { altitude_ft = 200, band_ft = 2000, seconds = 10 }\n";
+    shell.folder.file("low.toml", two);
+    shell.folder.file("idle.csv", "t_s,lever\n0,0\n");
+    let found = shell.json(&["simulate", "low.toml", "--lever", "idle.csv", "--json"]);
+    assert_eq!(found["fault"], "surface");
+    assert_eq!(found["complete"], false);
+    assert_eq!(found["points"], 0.0);
+    let (begun, never) = (&found["tasks"][0], &found["tasks"][1]);
+    assert_eq!((&begun["start_s"], &begun["end_s"]), (&0.0.into(), &Value::Null));
+    assert_eq!((&never["start_s"], &never["end_s"]), (&Value::Null, &Value::Null));
+    for task in [begun, never] {
+        assert_eq!(task["points"], 0.0);
+        for key in ["in_band", "rms_ft", "lever_travel", "alpha_error_deg", "cost"] {
+            assert_eq!(task.get(key), Some(&Value::Null), "{key}");
+        }
+    }
+    let text = shell.good(&["simulate", "low.toml", "--lever", "idle.csv"]);
+    assert!(text.contains("met the surface"), "{text}");
+}
+
+/// Header and rows of a track.
+fn table(text: &str) -> (Vec<&str>, Vec<Vec<f64>>) {
+    let mut lines = text.lines();
+    let header = lines.next().unwrap().split(',').collect();
+    let rows = lines.map(|line| {
+        let cells = line.split(',');
+        cells
+            .map(|cell| {
+                let decimals = cell.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+                assert!(decimals >= 7, "{cell}");
+                cell.parse().unwrap()
+            })
+            .collect()
+    });
+    (header, rows.collect())
+}
+
+/// What a track must say of a run, from the run itself.
+fn wanted_rows(run: &Run, moving_air: bool) -> Vec<Vec<f64>> {
+    let trace = run.trace();
+    (0..=trace.ticks())
+        .step_by(4)
+        .map(|tick| {
+            let point = &trace.points()[tick];
+            let air = point.state.air_data(&point.wind);
+            let lever = trace.levers().get(tick).or(trace.levers().last());
+            let mut row = vec![
+                tick as f64 / 64.0,
+                *lever.unwrap(),
+                point.state.engine,
+                air.speed_mps,
+                air.path_rad.to_degrees(),
+                point.state.h_m,
+                point.state.x_m,
+                air.alpha_rad.to_degrees(),
+            ];
+            if moving_air {
+                let wind = &point.wind;
+                row.extend([wind.headwind_mps, wind.gust_u_mps, wind.gust_w_mps]);
+            }
+            row
+        })
+        .collect()
+}
+
+fn assert_close(found: &[Vec<f64>], wanted: &[Vec<f64>]) {
+    assert_eq!(found.len(), wanted.len());
+    for (found, wanted) in found.iter().zip(wanted) {
+        assert_eq!(found.len(), wanted.len());
+        for (found, wanted) in found.iter().zip(wanted) {
+            assert!((found - wanted).abs() <= 1e-7, "{found} is not {wanted}");
+        }
+    }
+}
+
+const STILL: &str = "t_s,lever,engine,speed_mps,path_deg,altitude_m,distance_m,alpha_deg";
+
+#[test]
+fn a_track_tells_the_states_every_four_ticks() {
+    let shell = Shell::new();
+    shell.good(&["simulate", "catch-the-sink", "--hand", "steady", "--track", "track.csv"]);
+    let text = fs::read_to_string(shell.folder.join("track.csv")).unwrap();
+    let (header, rows) = table(&text);
+    assert_eq!(header.join(","), STILL);
+
+    let run = steady("catch-the-sink", 0);
+    assert_close(&rows, &wanted_rows(&run, false));
+    let last_s = rows.last().unwrap()[0];
+    assert_eq!(rows[0][0], 0.0);
+    assert!(last_s <= run.time_s() && last_s > run.time_s() - 4.0 / 64.0);
+}
+
+#[test]
+fn a_track_has_the_wind_once_there_is_air() {
+    let shell = Shell::new();
+    let args = ["simulate", "catch-the-sink", "--hand", "steady", "--seed", "9", "--air", "8"];
+    shell.good(&[&args[..], &["--track", "track.csv"]].concat());
+    let text = fs::read_to_string(shell.folder.join("track.csv")).unwrap();
+    let (header, rows) = table(&text);
+    assert_eq!(header.join(","), format!("{STILL},headwind_mps,gust_u_mps,gust_w_mps"));
+
+    let mut drill = library::drill("catch-the-sink").unwrap().drill().unwrap();
+    drill.air.u20_mps = 8.0 * 1852.0 / 3600.0;
+    let drill = Arc::new(drill);
+    let run = hands::fly(drill.clone(), 9, &mut Steady::new(&drill));
+    assert_close(&rows, &wanted_rows(&run, true));
+    assert!(rows.iter().any(|row| row[9].abs() > 0.1), "no gusts");
+
+    // A word and its number are the same air.
+    let word = ["simulate", "catch-the-sink", "--hand", "steady", "--seed", "9", "--air", "lively", "--json"];
+    assert_eq!(shell.json(&word)["digest"], run.digest());
+}
+
+#[test]
+fn an_aeroplane_has_exactly_its_keys_in_their_order() {
+    let shell = Shell::new();
+    let text = shell.good(&["aircraft", "deck jet", "--altitude-ft", "1500", "--json"]);
+    let wanted = ["schema", "name", "altitude_ft", "mass_kg", "trim", "phugoid", "dgamma_dv_deg_per_kt"];
+    assert_eq!(keys_at(&text, 1), wanted);
+    assert_eq!(keys_at(&text, 2), ["period_s", "damping"]);
+    let row = ["path_deg", "speed_mps", "lever", "vertical_speed_fpm"];
+    assert_eq!(keys_at(&text, 3), row.repeat(13));
+
+    let sheet: Value = serde_json::from_str(&text).unwrap();
+    let aircraft = library::aircraft("deck jet").unwrap().aircraft().unwrap();
+    assert_eq!(sheet["name"], "deck jet");
+    assert_eq!(sheet["altitude_ft"], 1500.0);
+    assert_eq!(sheet["mass_kg"], aircraft.mass_kg);
+    for (row, path_deg) in sheet["trim"].as_array().unwrap().iter().zip(-6..) {
+        let trim = trim::on_speed(&aircraft, 1500.0 * FT, f64::from(path_deg) * DEG);
+        assert_eq!(row["path_deg"], path_deg);
+        assert_eq!(row["speed_mps"], trim.speed_mps);
+        assert_eq!(row["lever"], trim.lever);
+        assert_eq!(row["vertical_speed_fpm"], trim.vertical_mps() / FPM);
+    }
+}
+
+#[test]
+fn a_lever_beyond_its_travel_is_null() {
+    let shell = Shell::new();
+    let sheet = shell.json(&["aircraft", "prop-trainer", "--altitude-ft", "12000", "--json"]);
+    let rows = sheet["trim"].as_array().unwrap();
+    assert_eq!(rows.len(), 13);
+    assert_eq!(rows[12]["lever"], Value::Null);
+    assert!(rows[12]["speed_mps"].is_number());
+    assert!(shell.good(&["aircraft", "prop-trainer", "--altitude-ft", "12000"]).contains("beyond"));
+}
+
+#[test]
+fn the_lists_name_what_ships() {
+    let shell = Shell::new();
+    let drills = shell.json(&["drills", "--json"]);
+    let ids: Vec<&str> = drills["drills"].as_array().unwrap().iter().map(|row| row["id"].as_str().unwrap()).collect();
+    let wanted: Vec<&str> = library::DRILLS.iter().map(|shipped| shipped.id).collect();
+    assert_eq!(ids, wanted);
+    let text = shell.good(&["drills"]);
+    assert!(wanted.iter().all(|id| text.contains(id)));
+
+    let aircraft = shell.json(&["aircraft", "--json"]);
+    assert_eq!(aircraft["aircraft"].as_array().unwrap().len(), library::AIRCRAFT.len());
+    let text = shell.good(&["aircraft"]);
+    assert!(library::aircraft_names().iter().all(|name| text.contains(name)));
+}
+
+#[test]
+fn the_altitude_of_an_aeroplane_is_a_thousand_feet_unless_said() {
+    let shell = Shell::new();
+    let unsaid = shell.good(&["aircraft", "late-jet", "--json"]);
+    assert_eq!(unsaid, shell.good(&["aircraft", "late jet", "--altitude-ft", "1000", "--json"]));
+    assert!(shell.good(&["aircraft", "late jet"]).contains("at 1,000 ft"));
+}

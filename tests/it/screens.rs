@@ -1,0 +1,312 @@
+//! The screens as a person sees them, driven by keys and time, on a terminal in memory.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
+use leveloff::drill::library;
+use leveloff::logbook::Logbook;
+use leveloff::run::recording::Aids;
+use leveloff::tui::action::{BINDINGS, Place, action, help};
+use leveloff::tui::theme::{Depth, Theme};
+use leveloff::tui::{App, Settings, Shelf, Start, Wish};
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+use ratatui::buffer::Buffer;
+use ratatui::style::Color;
+
+const MONO: Theme = Theme {
+    depth: Depth::Mono,
+    unicode: true,
+};
+const NAMED: Theme = Theme {
+    depth: Depth::Named,
+    unicode: true,
+};
+const ASCII: Theme = Theme {
+    depth: Depth::Mono,
+    unicode: false,
+};
+const SMALL: (u16, u16) = (80, 24);
+const LARGE: (u16, u16) = (140, 40);
+
+/// A person in front of a screen.
+struct Seat {
+    app: App,
+    terminal: Terminal<TestBackend>,
+    now: Duration,
+    folder: std::path::PathBuf,
+}
+
+impl Drop for Seat {
+    fn drop(&mut self) {
+        let _ = std::fs::remove_dir_all(&self.folder);
+    }
+}
+
+impl Seat {
+    fn new(name: &str, size: (u16, u16), theme: Theme) -> Seat {
+        let folder = std::env::temp_dir().join(format!("leveloff-{}-{name}", std::process::id()));
+        let _ = std::fs::remove_dir_all(&folder);
+        let settings = Settings {
+            logbook: Logbook::at(folder.clone()),
+            aids: Aids::Full,
+            seed: Some(7),
+            air: None,
+            theme,
+            draw_seed: || 7,
+            now: || "2026-03-01T09:30:00+00:00".to_string(),
+        };
+        let drills = library::DRILLS.iter().map(|shipped| Arc::new(shipped.drill().unwrap()));
+        Seat {
+            app: App::new(settings, Shelf::new(drills.collect()), Start::Menu, Duration::ZERO),
+            terminal: Terminal::new(TestBackend::new(size.0, size.1)).unwrap(),
+            now: Duration::ZERO,
+            folder,
+        }
+    }
+
+    fn key(&mut self, code: KeyCode) -> Wish {
+        let wish = self.app.key(&KeyEvent::new(code, KeyModifiers::NONE), self.now);
+        self.wait(0.05);
+        wish
+    }
+
+    fn wait(&mut self, seconds: f64) {
+        let until = self.now + Duration::from_secs_f64(seconds);
+        while self.now < until {
+            self.now += Duration::from_millis(16);
+            self.app.advance(self.now);
+            self.terminal.draw(|frame| self.app.draw(frame)).unwrap();
+        }
+    }
+
+    fn buffer(&mut self) -> Buffer {
+        self.terminal.draw(|frame| self.app.draw(frame)).unwrap();
+        self.terminal.backend().buffer().clone()
+    }
+
+    fn text(&mut self) -> String {
+        let buffer = self.buffer();
+        let row = |y: u16| {
+            let cells = (0..buffer.area.width).map(|x| buffer[(x, y)].symbol());
+            cells.collect::<String>().trim_end().to_string()
+        };
+        (0..buffer.area.height).map(row).collect::<Vec<_>>().join("\n")
+    }
+
+    /// Down the menu to a drill by its title, and into its brief.
+    fn open(&mut self, title: &str) {
+        for _ in 0..library::DRILLS.len() {
+            if self.text().lines().any(|line| line.contains('▸') && line.contains(title)) {
+                break;
+            }
+            self.key(KeyCode::Down);
+        }
+        self.key(KeyCode::Enter);
+    }
+
+    /// The quarry stair, some way into its first step: power off, then level power.
+    fn on_the_stair(&mut self, seconds: f64) {
+        self.open("Down the quarry stair");
+        self.key(KeyCode::Enter);
+        self.key(KeyCode::Char(' '));
+        self.wait(12.5);
+        (0..12).for_each(|_| assert_eq!(self.key(KeyCode::Down), Wish::Stay));
+        self.wait(seconds);
+    }
+}
+
+fn is_coloured(buffer: &Buffer) -> bool {
+    let plain = [Color::Reset];
+    buffer.content.iter().any(|cell| !plain.contains(&cell.fg) || !plain.contains(&cell.bg))
+}
+
+#[test]
+fn every_screen_at_both_sizes() {
+    for (size, name) in [(SMALL, "80x24"), (LARGE, "140x40")] {
+        let mut seat = Seat::new(&format!("every-{name}"), size, MONO);
+        insta::assert_snapshot!(format!("menu_{name}"), seat.text());
+        seat.open("Down the quarry stair");
+        insta::assert_snapshot!(format!("brief_{name}"), seat.text());
+        seat.key(KeyCode::Enter);
+        insta::assert_snapshot!(format!("ready_{name}"), seat.text());
+        seat.key(KeyCode::Char('?'));
+        insta::assert_snapshot!(format!("help_{name}"), seat.text());
+        seat.key(KeyCode::Char('?'));
+        seat.key(KeyCode::Char(' '));
+        seat.wait(12.5);
+        (0..12).for_each(|_| assert_eq!(seat.key(KeyCode::Down), Wish::Stay));
+        seat.wait(20.0);
+        insta::assert_snapshot!(format!("fly_{name}"), seat.text());
+        assert!(!is_coloured(&seat.buffer()), "{name}: no colour without colour");
+        (0..12).for_each(|_| assert_eq!(seat.key(KeyCode::Up), Wish::Stay));
+        seat.wait(8.0);
+        insta::assert_snapshot!(format!("stay_{name}"), seat.text());
+        seat.key(KeyCode::Char('q'));
+        insta::assert_snapshot!(format!("debrief_{name}"), seat.text());
+    }
+}
+
+#[test]
+fn colour_follows_roles_and_nothing_else() {
+    for (size, name) in [(SMALL, "80x24"), (LARGE, "140x40")] {
+        let mut seat = Seat::new(&format!("colour-{name}"), size, NAMED);
+        let mut mono = Seat::new(&format!("mono-{name}"), size, MONO);
+        for seat in [&mut seat, &mut mono] {
+            seat.on_the_stair(20.0);
+        }
+        assert_eq!(seat.text(), mono.text(), "the same symbols with and without colour");
+        assert!(is_coloured(&seat.buffer()));
+        insta::assert_debug_snapshot!(format!("fly_{name}_colour"), seat.buffer());
+    }
+}
+
+#[test]
+fn ascii_marks_where_the_locale_has_nothing_else() {
+    let mut seat = Seat::new("ascii", SMALL, ASCII);
+    seat.key(KeyCode::Enter);
+    seat.key(KeyCode::Enter);
+    seat.key(KeyCode::Char(' '));
+    seat.wait(9.0);
+    let text = seat.text();
+    assert!(text.is_ascii(), "{text}");
+    assert!(text.contains('@') || text.contains('#'), "the lever is on the rail: {text}");
+    insta::assert_snapshot!("fly_80x24_ascii", text);
+}
+
+#[test]
+fn every_size_draws_or_asks_for_room() {
+    let mut seat = Seat::new("sizes", SMALL, MONO);
+    seat.on_the_stair(6.0);
+    for columns in (0..=150).step_by(7) {
+        for rows in (0..=50).step_by(3) {
+            let mut terminal = Terminal::new(TestBackend::new(columns, rows)).unwrap();
+            terminal.draw(|frame| seat.app.draw(frame)).unwrap();
+            let text: String = terminal.backend().buffer().content.iter().map(|c| c.symbol()).collect();
+            let fits = columns >= SMALL.0 && rows >= SMALL.1;
+            if fits {
+                assert!(text.contains("ft/min"), "{columns} x {rows}");
+            } else if columns >= 24 && rows >= 3 {
+                assert!(text.contains("leveloff needs 80 x 24"), "{columns} x {rows}: {text}");
+            }
+        }
+    }
+}
+
+#[test]
+fn too_small_a_screen_pauses_the_flight() {
+    let mut seat = Seat::new("small", SMALL, MONO);
+    seat.on_the_stair(2.0);
+    seat.app.resized(60, 20, seat.now);
+    let before = seat.text();
+    seat.app.resized(80, 24, seat.now);
+    seat.wait(3.0);
+    let after = seat.text();
+    assert!(after.contains("paused: space goes on"), "{after}");
+    let clock = |text: &str| text.lines().next().unwrap().split_whitespace().last().map(str::to_string);
+    assert_eq!(clock(&before), clock(&after), "no time was flown");
+    seat.key(KeyCode::Char(' '));
+    seat.wait(2.0);
+    assert_ne!(clock(&after), clock(&seat.text()), "and now it is");
+}
+
+#[test]
+fn the_lever_moves_on_screen_with_the_key() {
+    let mut seat = Seat::new("lever", SMALL, MONO);
+    seat.key(KeyCode::Enter);
+    seat.key(KeyCode::Enter);
+    let lever = |seat: &mut Seat| {
+        let text = seat.text();
+        let line = text.lines().find(|line| line.contains("lever ") && line.contains('%')).unwrap();
+        let after = line.split("lever").nth(1).unwrap();
+        after.split('%').next().unwrap().trim().parse::<f64>().unwrap()
+    };
+    let before = lever(&mut seat);
+    seat.key(KeyCode::Up);
+    seat.wait(0.3);
+    let tapped = lever(&mut seat);
+    assert!((tapped - before - 1.0).abs() < 0.11, "{before} to {tapped}: a tap is 1 %");
+    seat.key(KeyCode::Char('6'));
+    seat.wait(1.5);
+    assert_eq!(lever(&mut seat), 60.0);
+    seat.key(KeyCode::Home);
+    seat.wait(1.5);
+    assert_eq!(lever(&mut seat), 100.0);
+}
+
+#[test]
+fn aids_show_what_they_promise() {
+    for (presses, aids, forecast, level) in
+        [(0, "full", true, true), (1, "some", false, true), (2, "bare", false, false)]
+    {
+        let mut seat = Seat::new(&format!("aids-{aids}"), SMALL, MONO);
+        (0..presses).for_each(|_| assert_eq!(seat.key(KeyCode::Char('a')), Wish::Stay));
+        seat.key(KeyCode::Enter);
+        seat.key(KeyCode::Enter);
+        let text = seat.text();
+        assert!(text.contains(&format!("aids {aids}")), "{text}");
+        assert_eq!(text.contains("▾ level"), level, "{aids}: {text}");
+        // The descent that is running goes on below the marker, right of now: only the forecast draws there.
+        let rows: Vec<Vec<char>> = text.lines().map(|line| line.chars().collect()).collect();
+        let ahead = (5..12).any(|y| {
+            let cells = rows[y].iter().skip(62).take(14);
+            cells.copied().any(|c| ('\u{2801}'..='\u{28ff}').contains(&c))
+        });
+        assert_eq!(ahead, forecast, "{aids}: {text}");
+    }
+}
+
+#[test]
+fn a_run_that_is_left_is_kept_before_its_debrief() {
+    let mut seat = Seat::new("kept", SMALL, MONO);
+    seat.on_the_stair(3.0);
+    seat.key(KeyCode::Char('q'));
+    let text = seat.text();
+    let entries = Logbook::at(seat.folder.clone()).entries().unwrap().entries;
+    assert_eq!(entries.len(), 1);
+    assert!(entries[0].left && !entries[0].complete);
+    assert!(text.contains("You left after"), "{text}");
+    seat.key(KeyCode::Enter);
+    assert!(seat.text().contains("ready: space begins"), "and again");
+}
+
+#[test]
+fn a_folder_that_cannot_be_written_is_told_and_the_debrief_still_shows() {
+    let mut seat = Seat::new("unwritable", SMALL, MONO);
+    // A file where the folder should be, so that even the superuser cannot write there.
+    std::fs::write(&seat.folder, "in the way").unwrap();
+    seat.on_the_stair(3.0);
+    seat.key(KeyCode::Char('q'));
+    let text = seat.text();
+    std::fs::remove_file(&seat.folder).unwrap();
+    assert!(text.contains("not kept:"), "{text}");
+    assert!(text.contains("You left after"), "{text}");
+}
+
+#[test]
+fn one_table_makes_keys_and_help() {
+    for place in [Place::Menu, Place::Brief, Place::Fly, Place::Debrief] {
+        assert!(help(place).count() >= 4);
+        let mut seen = Vec::new();
+        for binding in BINDINGS.iter().filter(|binding| binding.places.contains(&place)) {
+            for code in binding.keys {
+                assert!(!seen.contains(code), "{code:?} twice in {place:?}");
+                seen.push(*code);
+                let key = KeyEvent::new(*code, KeyModifiers::NONE);
+                let found = action(place, &key).expect("a key of the table does something");
+                let digit = matches!(found, leveloff::tui::action::Action::Set(_));
+                assert!(digit || found == binding.action);
+            }
+        }
+    }
+}
+
+#[test]
+fn releases_never_act_twice() {
+    let mut seat = Seat::new("releases", SMALL, MONO);
+    let mut key = KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE);
+    key.kind = KeyEventKind::Release;
+    seat.app.key(&key, seat.now);
+    assert!(seat.text().contains("enter opens the brief"), "still the menu");
+}
