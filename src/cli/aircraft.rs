@@ -168,7 +168,11 @@ impl Sheet {
             _ => "none: it runs away without swinging".to_string(),
         };
         let slope = self.dgamma_dv_deg_per_kt;
-        let side = if slope > 0.0 { "back side: slower is steeper down" } else { "front side" };
+        let side = if slope > 0.0 {
+            "back side: slower is steeper down"
+        } else {
+            "front side"
+        };
         format!(
             "{}: {}\n\
              {} kg (may be flown at {} to {} kg), at {} ft, in still air, on speed:\n\n\

@@ -21,7 +21,9 @@ pub fn run(args: Args) -> anyhow::Result<Exit> {
     let mut exit = Exit::Done;
     for file in &args.files {
         match check(file) {
-            Ok(verdict) => output::results(|out| writeln!(out, "{}: ok, {verdict}", output::name(file)))?,
+            Ok(verdict) => {
+                output::results(|out| writeln!(out, "{}: ok, {verdict}", output::name(file)))?
+            }
             Err(error) => {
                 complain(&error);
                 exit = Exit::Wrong;
@@ -41,7 +43,10 @@ fn check(path: &Path) -> anyhow::Result<String> {
         };
         let aircraft = aircraft_file::parse(source)?;
         let speed_kt = trim::on_speed(&aircraft, 0.0, 0.0).speed_mps / KT;
-        return Ok(format!("aeroplane \"{}\", on speed {speed_kt:.0} kt at sea level", aircraft.name));
+        return Ok(format!(
+            "aeroplane \"{}\", on speed {speed_kt:.0} kt at sea level",
+            aircraft.name
+        ));
     }
     let drill = find::drill_file(path, &text)?;
     let tasks = match drill.tasks.len() {
@@ -49,7 +54,10 @@ fn check(path: &Path) -> anyhow::Result<String> {
         count => format!("{count} tasks"),
     };
     let longest_s = plain(drill.longest_s().ceil());
-    Ok(format!("drill \"{}\", {tasks}, at most {longest_s} s", drill.title))
+    Ok(format!(
+        "drill \"{}\", {tasks}, at most {longest_s} s",
+        drill.title
+    ))
 }
 
 /// Whether a text is meant as an aeroplane: it has a wing or an engine and no task. What is not TOML is left to the

@@ -1,11 +1,13 @@
 //! The clock and the one random draw.
 
-use rand::rngs::SysRng;
 use rand::TryRng;
+use rand::rngs::SysRng;
 
 /// The local time, RFC 3339 to the second, with its offset.
 pub fn now() -> String {
-    jiff::ZonedDateTime::now().strftime("%Y-%m-%dT%H:%M:%S%:z").to_string()
+    jiff::ZonedDateTime::now()
+        .strftime("%Y-%m-%dT%H:%M:%S%:z")
+        .to_string()
 }
 
 /// A seed nobody chose, below 2^32 so that it survives tools that keep every number as a double.

@@ -26,9 +26,9 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let logbook = place.logbook()?;
     let id = match args.id {
         Some(id) => id,
-        None => logbook
-            .latest_id()?
-            .context("the logbook is empty; fly a drill first, or `leveloff simulate` one with --save")?,
+        None => logbook.latest_id()?.context(
+            "the logbook is empty; fly a drill first, or `leveloff simulate` one with --save",
+        )?,
     };
     let recording = logbook.recording(&id).map_err(|error| match error {
         LogbookError::BadId { .. } | LogbookError::NoRun { .. } => Wrong(error.to_string()).into(),

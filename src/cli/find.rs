@@ -75,11 +75,16 @@ pub fn read(path: &Path) -> anyhow::Result<String> {
         .and_then(|file| file.take(LARGEST + 1).read_to_end(&mut bytes))
         .map_err(|cause| match cause.kind() {
             ErrorKind::NotFound => Wrong(format!("there is no file {name}; check the path")),
-            _ => Wrong(format!("cannot read {name}: {cause}; check the path and its permissions")),
+            _ => Wrong(format!(
+                "cannot read {name}: {cause}; check the path and its permissions"
+            )),
         })?;
     if bytes.len() as u64 > LARGEST {
         let most = LARGEST >> 20;
-        return Err(Wrong(format!("{name} is larger than {most} MiB; give a smaller file")).into());
+        return Err(Wrong(format!(
+            "{name} is larger than {most} MiB; give a smaller file"
+        ))
+        .into());
     }
     String::from_utf8(bytes).map_err(|error| not_text(&name, error).into())
 }
@@ -106,7 +111,9 @@ fn unknown(what: &str, name: &Path, known: &[String]) -> Wrong {
         .map(|candidate| (distance(candidate, &typed), candidate))
         .filter(|(letters, candidate)| 2 * letters <= candidate.chars().count())
         .min();
-    let guess = nearest.map_or(String::new(), |(_, name)| format!("; the nearest is `{name}`"));
+    let guess = nearest.map_or(String::new(), |(_, name)| {
+        format!("; the nearest is `{name}`")
+    });
     Wrong(format!(
         "there is no {what} `{typed}`{guess}; give a file ending in .toml, or one of: {}",
         known.join(", ")

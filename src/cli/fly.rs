@@ -6,8 +6,8 @@ use std::sync::Arc;
 
 use clap::ValueEnum;
 
-use super::{Exit, Wrong, air_value, clock, find};
 use super::place::Place;
+use super::{Exit, Wrong, air_value, clock, find};
 use crate::drill::{Drill, parse};
 use crate::run::recording::Aids;
 

@@ -36,20 +36,29 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
             unreadable,
         })?;
     } else {
-        output::results(|out| found.entries.iter().try_for_each(|entry| writeln!(out, "{}", line(entry))))?;
+        output::results(|out| {
+            found
+                .entries
+                .iter()
+                .try_for_each(|entry| writeln!(out, "{}", line(entry)))
+        })?;
         if found.entries.is_empty() {
             output::talk("No runs yet: fly a drill, or `leveloff simulate` one with --save.");
         }
     }
     if unreadable > 0 {
-        let dir = output::name(logbook.dir());
-        output::talk(&format!("{unreadable} lines of logbook.jsonl in {dir} cannot be read and were left out."));
+        let file = output::name(&logbook.dir().join("logbook.jsonl"));
+        output::talk(&format!(
+            "Left out of {file}, since they cannot be read: {unreadable} of its lines."
+        ));
     }
     Ok(Exit::Done)
 }
 
 fn line(entry: &Entry) -> String {
-    let points = entry.points.map_or("-".to_string(), |points| format!("{points:.1}"));
+    let points = entry
+        .points
+        .map_or("-".to_string(), |points| format!("{points:.1}"));
     let end = match (entry.fault, entry.complete) {
         (Some(fault), _) => text::word(fault),
         (None, true) => "complete".to_string(),

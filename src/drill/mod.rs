@@ -10,6 +10,7 @@ pub mod step;
 
 use crate::sim::air::AirSpec;
 use crate::sim::aircraft::Aircraft;
+use crate::sim::deck::AimPoint;
 use crate::sim::dynamics::State;
 use crate::sim::trim::{self, Trim};
 use crate::sim::world::World;
@@ -32,6 +33,8 @@ pub struct Drill {
     pub start: Start,
     /// What the air does.
     pub air: AirSpec,
+    /// The aim point, where the drill gives a deck and a distance to it.
+    pub aim: Option<AimPoint>,
     /// What is asked, in order.
     pub tasks: Vec<Task>,
     /// The file's text, for the recording.
@@ -184,6 +187,7 @@ impl Drill {
         World::new(
             self.aircraft.clone(),
             &self.air,
+            self.aim,
             seed,
             self.start.altitude_m,
             |mean_wind| {

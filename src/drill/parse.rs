@@ -7,8 +7,9 @@ use super::reader::{At, FileError, Source, Table, plain, printable};
 use super::{Drill, Hold, Kind, Start, Step, Task, hold, step};
 use crate::sim::air::AirSpec;
 use crate::sim::aircraft::Aircraft;
+use crate::sim::deck::{AimPoint, Deck};
 use crate::sim::trim;
-use crate::units::{DEG, FT, KT};
+use crate::units::{DEG, FT, KT, NM};
 
 /// Range of every altitude asked for, ft.
 pub const ALTITUDE_FT: RangeInclusive<f64> = 50.0..=30_000.0;
@@ -19,9 +20,12 @@ pub const SECONDS: RangeInclusive<f64> = 0.1..=3600.0;
 /// Longest drill, s.
 const LONGEST_S: f64 = 4.0 * 3600.0;
 
-const KEYS: &[&str] = &["title", "about", "aircraft", "mass_kg", "start", "air", "task"];
-const START_KEYS: &[&str] = &["altitude_ft", "path_deg", "off_speed_kt", "lever_off"];
-const AIR_KEYS: &[&str] = &["headwind_kt", "roughness_ft", "gusts"];
+const KEYS: &[&str] = &["title", "about", "aircraft", "mass_kg", "start", "air", "deck", "task"];
+const START_KEYS: &[&str] =
+    &["altitude_ft", "path_deg", "off_speed_kt", "lever_off", "distance_nm"];
+const AIR_KEYS: &[&str] = &["headwind_kt", "roughness_ft", "gusts", "wake"];
+const DECK_KEYS: &[&str] =
+    &["height_ft", "speed_kt", "zone_ft", "heave_ft", "heave_period_s", "pitch_deg"];
 const TASK_KEYS: &[&str] = &["hold", "step", "scored"];
 const KINDS: &[&str] = &["hold", "step"];
 
@@ -70,7 +74,13 @@ fn read(
         .number("mass_kg", lightest..=heaviest, Some(aircraft.mass_kg))?
         .value;
     let start = read_start(&start_table, &aircraft)?;
-    let air = read_air(file)?;
+    let deck = read_deck(file)?;
+    let air = read_air(file, deck.as_ref())?;
+    let distance_nm = start_table.optional_number("distance_nm", 0.2..=20.0)?;
+    let aim = deck.zip(distance_nm).map(|(deck, distance_nm)| AimPoint {
+        deck,
+        start_m: distance_nm.value * NM,
+    });
     let tasks = read_tasks(file, &aircraft, start.altitude_m / FT)?;
     Ok(Drill {
         id: id.to_string(),
@@ -79,6 +89,7 @@ fn read(
         aircraft,
         start,
         air,
+        aim,
         tasks,
         text: source.text.to_string(),
         aircraft_text: found.text,
@@ -151,7 +162,21 @@ fn can_fly_level(
     Err(table.error(altitude_ft.at, format!("{message}, or a lower altitude")))
 }
 
-fn read_air(file: &Table) -> Result<AirSpec, FileError> {
+fn read_deck(file: &Table) -> Result<Option<Deck>, FileError> {
+    let Some(table) = file.table("deck", "[deck]", DECK_KEYS)? else {
+        return Ok(None);
+    };
+    Ok(Some(Deck {
+        height_m: table.number("height_ft", 0.0..=300.0, None)?.value * FT,
+        speed_mps: table.number("speed_kt", 0.0..=40.0, Some(0.0))?.value * KT,
+        zone_m: table.number("zone_ft", 50.0..=3000.0, None)?.value * FT,
+        heave_m: table.number("heave_ft", 0.0..=20.0, Some(0.0))?.value * FT,
+        heave_period_s: table.number("heave_period_s", 4.0..=30.0, Some(10.0))?.value,
+        pitch_rad: table.number("pitch_deg", 0.0..=5.0, Some(0.0))?.value * DEG,
+    }))
+}
+
+fn read_air(file: &Table, deck: Option<&Deck>) -> Result<AirSpec, FileError> {
     let Some(table) = file.table("air", "[air]", AIR_KEYS)? else {
         return Ok(AirSpec::default());
     };
@@ -169,11 +194,16 @@ fn read_air(file: &Table) -> Result<AirSpec, FileError> {
             None => 0.0,
         }
     };
+    let wake = table.flag("wake", false)?;
+    if wake.value && deck.is_none() {
+        let message = "`wake` is the air behind a ship; give a [deck] as well, or leave it out";
+        return Err(table.error(wake.at, message));
+    }
     Ok(AirSpec {
         headwind_mps: headwind.value * KT,
         roughness_m: roughness.value * FT,
         u20_mps: u20_kt * KT,
-        ..AirSpec::default()
+        wake: deck.filter(|_| wake.value).map(Deck::wake),
     })
 }
 

@@ -167,6 +167,16 @@ impl<'a> Table<'a> {
         }
     }
 
+    /// A number in a range, if the key is there.
+    pub fn optional_number(
+        &self,
+        key: &str,
+        range: RangeInclusive<f64>,
+    ) -> Result<Option<At<f64>>, FileError> {
+        let present = self.has(key);
+        present.then(|| self.number(key, range, None)).transpose()
+    }
+
     fn number_in(
         &self,
         key: &str,

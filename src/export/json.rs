@@ -48,7 +48,9 @@ impl<'a> Report<'a> {
             end_s: run.time_s(),
             points: score.points,
             digest: run.digest(),
-            tasks: tasks.map(|(i, task)| TaskReport { n: i + 1, task }).collect(),
+            tasks: tasks
+                .map(|(i, task)| TaskReport { n: i + 1, task })
+                .collect(),
             findings: [],
         }
     }

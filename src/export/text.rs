@@ -102,7 +102,12 @@ fn task_block(text: &mut Text, n: usize, task: &TaskScore) {
         return;
     }
     for (metric, value) in metrics::of_kind(&task.task.kind).zip(&task.figures) {
-        let row = format!("  {:<20}{:>10} {}", metric.label, figure(metric, *value), metric.unit);
+        let row = format!(
+            "  {:<20}{:>10} {}",
+            metric.label,
+            figure(metric, *value),
+            metric.unit
+        );
         text.line(row.trim_end());
     }
     for line in working::lines(task) {
@@ -121,13 +126,21 @@ fn tolerance_sentence(largest_ft: f64) -> String {
         .map(|tolerance| format!("{:.0} ft ({})", tolerance.feet, tolerance.source))
         .collect();
     match names.is_empty() {
-        true => format!("Largest error {largest_ft:.0} ft: inside none of the published tolerances."),
-        false => format!("Largest error {largest_ft:.0} ft: inside {}.", names.join("; ")),
+        true => {
+            format!("Largest error {largest_ft:.0} ft: inside none of the published tolerances.")
+        }
+        false => format!(
+            "Largest error {largest_ft:.0} ft: inside {}.",
+            names.join("; ")
+        ),
     }
 }
 
 fn points(points: Option<f64>) -> String {
-    points.map_or_else(|| "nothing is scored".to_string(), |points| format!("{points:.1} of 100"))
+    points.map_or_else(
+        || "nothing is scored".to_string(),
+        |points| format!("{points:.1} of 100"),
+    )
 }
 
 /// A figure for people, without its unit.

@@ -33,7 +33,9 @@ pub enum LogbookError {
         dir: PathName,
     },
     /// The recording's file is not a recording.
-    #[error("{file} is not a recording this program can read ({why}); put back a copy, or remove it")]
+    #[error(
+        "{file} is not a recording this program can read ({why}); put back a copy, or remove it"
+    )]
     Damaged {
         /// The file.
         file: PathName,

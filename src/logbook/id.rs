@@ -20,10 +20,13 @@ pub fn candidates(at: &str, digest: &str) -> Result<impl Iterator<Item = String>
 fn stem(at: &str) -> Option<String> {
     const PATTERN: &[u8] = b"0000-00-00T00:00:00";
     let text = at.get(..PATTERN.len())?;
-    let fits = text.bytes().zip(PATTERN).all(|(found, wanted)| match wanted {
-        b'0' => found.is_ascii_digit(),
-        _ => found == *wanted,
-    });
+    let fits = text
+        .bytes()
+        .zip(PATTERN)
+        .all(|(found, wanted)| match wanted {
+            b'0' => found.is_ascii_digit(),
+            _ => found == *wanted,
+        });
     let digits: String = text.chars().filter(char::is_ascii_digit).collect();
     fits.then(|| format!("{}-{}", &digits[..8], &digits[8..]))
 }

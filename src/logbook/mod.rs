@@ -75,8 +75,7 @@ impl Logbook {
         let file = self.run_file(&recording.id);
         let saved = json(&file, &recording)
             .and_then(|bytes| {
-                write_whole(&file, &bytes)
-                    .map_err(|cause| LogbookError::io("write", &file, cause))
+                write_whole(&file, &bytes).map_err(|cause| LogbookError::io("write", &file, cause))
             })
             .and_then(|()| self.append(&entry));
         match saved {
@@ -175,7 +174,11 @@ impl Entries {
     /// The most points a person has had on a drill; None where there are none.
     pub fn best_points(&self, drill: &str) -> Option<f64> {
         let own = |entry: &&Entry| entry.drill == drill && entry.hand == HandName::Person;
-        let points = self.entries.iter().filter(own).filter_map(|entry| entry.points);
+        let points = self
+            .entries
+            .iter()
+            .filter(own)
+            .filter_map(|entry| entry.points);
         points.max_by(f64::total_cmp)
     }
 }
@@ -199,7 +202,11 @@ fn write_whole(file: &Path, bytes: &[u8]) -> io::Result<()> {
 /// Adds one line under a lock. A line that an earlier writer left unfinished is closed first; one of our own that cannot
 /// be finished is taken back.
 fn append_line(file: &Path, line: &[u8]) -> io::Result<()> {
-    let options = OpenOptions::new().read(true).append(true).create(true).clone();
+    let options = OpenOptions::new()
+        .read(true)
+        .append(true)
+        .create(true)
+        .clone();
     let mut out = options.open(file)?;
     out.lock()?;
     let length = out.seek(SeekFrom::End(0))?;

@@ -4,6 +4,7 @@
 pub mod air;
 pub mod aircraft;
 pub mod atmosphere;
+pub mod deck;
 pub mod dynamics;
 pub mod math;
 pub mod stability;

@@ -1,7 +1,9 @@
 //! The aeroplane in its air, moved one tick at a time.
 
 use super::air::{Air, AirSpec, Wind};
+use super::air::wake::DECK_END_X_M;
 use super::aircraft::Aircraft;
+use super::deck::AimPoint;
 use super::dynamics::{AirData, State, step};
 use crate::units::TICK_S;
 use serde::{Deserialize, Serialize};
@@ -23,6 +25,7 @@ pub enum Fault {
 pub struct World {
     aircraft: Aircraft,
     air: Air,
+    aim: Option<AimPoint>,
     state: State,
     wind: Wind,
     tick: u64,
@@ -33,6 +36,7 @@ impl World {
     pub fn new(
         aircraft: Aircraft,
         air: &AirSpec,
+        aim: Option<AimPoint>,
         seed: u64,
         altitude_m: f64,
         start: impl FnOnce(&Wind) -> State,
@@ -43,6 +47,7 @@ impl World {
             state: start(&wind),
             aircraft,
             air,
+            aim,
             wind,
             tick: 0,
         };
@@ -74,8 +79,16 @@ impl World {
     fn sample_wind(&mut self) {
         if !self.air.is_still() {
             let speed_mps = self.air_data().speed_mps;
-            self.wind = self.air.sample(self.tick, speed_mps, self.state.h_m, None);
+            let wake_x_m = self.aim.map(|aim| {
+                DECK_END_X_M - (aim.distance_m(self.state.x_m, self.tick) - aim.deck.zone_m / 2.0)
+            });
+            self.wind = self.air.sample(self.tick, speed_mps, self.state.h_m, wake_x_m);
         }
+    }
+
+    /// The aim point, where the drill has one.
+    pub fn aim(&self) -> Option<&AimPoint> {
+        self.aim.as_ref()
     }
 
     /// The aeroplane.

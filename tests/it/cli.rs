@@ -94,8 +94,13 @@ pub fn one_line(err: &str) -> &str {
 fn help_ends_in_the_caution() {
     let shell = Shell::new();
     let help = shell.good(&["--help"]);
-    assert!(help.trim_end().ends_with(leveloff::export::CAUTION), "{help}");
-    for command in ["fly", "simulate", "check", "debrief", "log", "drills", "aircraft"] {
+    assert!(
+        help.trim_end().ends_with(leveloff::export::CAUTION),
+        "{help}"
+    );
+    for command in [
+        "fly", "simulate", "check", "debrief", "log", "drills", "aircraft",
+    ] {
         assert!(help.contains(&format!("\n  {command} ")), "{command}");
         shell.good(&[command, "--help"]);
     }
@@ -115,7 +120,9 @@ fn what_needs_a_terminal_says_so_and_names_what_does_not() {
     for args in [&[] as &[&str], &["fly", "catch-the-sink"]] {
         let err = shell.bad(2, args);
         let line = one_line(&err);
-        for command in ["terminal", "simulate", "check", "debrief", "log", "drills", "aircraft"] {
+        for command in [
+            "terminal", "simulate", "check", "debrief", "log", "drills", "aircraft",
+        ] {
             assert!(line.contains(command), "{line}");
         }
     }
@@ -130,13 +137,55 @@ fn wrong_arguments_end_in_two() {
         &["check"],
         &["simulate", "catch-the-sink"],
         &["simulate", "catch-the-sink", "--hand", "nobody"],
-        &["simulate", "catch-the-sink", "--hand", "steady", "--lever", "x.csv"],
-        &["simulate", "catch-the-sink", "--hand", "steady", "--seed", "-1"],
-        &["simulate", "catch-the-sink", "--hand", "steady", "--seed", "18446744073709551616"],
-        &["simulate", "catch-the-sink", "--hand", "steady", "--air", "61"],
+        &[
+            "simulate",
+            "catch-the-sink",
+            "--hand",
+            "steady",
+            "--lever",
+            "x.csv",
+        ],
+        &[
+            "simulate",
+            "catch-the-sink",
+            "--hand",
+            "steady",
+            "--seed",
+            "-1",
+        ],
+        &[
+            "simulate",
+            "catch-the-sink",
+            "--hand",
+            "steady",
+            "--seed",
+            "18446744073709551616",
+        ],
+        &[
+            "simulate",
+            "catch-the-sink",
+            "--hand",
+            "steady",
+            "--air",
+            "61",
+        ],
         &["simulate", "catch-the-sink", "--hand", "steady", "--air=-1"],
-        &["simulate", "catch-the-sink", "--hand", "steady", "--air", "NaN"],
-        &["simulate", "catch-the-sink", "--hand", "steady", "--air", "breezy"],
+        &[
+            "simulate",
+            "catch-the-sink",
+            "--hand",
+            "steady",
+            "--air",
+            "NaN",
+        ],
+        &[
+            "simulate",
+            "catch-the-sink",
+            "--hand",
+            "steady",
+            "--air",
+            "breezy",
+        ],
         &["aircraft", "deck jet", "--altitude-ft", "inf"],
         &["debrief", "--json", "--text"],
     ];
@@ -181,7 +230,11 @@ fn the_logbook_is_where_one_says() {
     shell.good(&[&save[..], &["--data", option.to_str().unwrap()]].concat());
     assert!(has(&option));
 
-    let home = shell.command(&save).env_remove("LEVELOFF_DATA").status().unwrap();
+    let home = shell
+        .command(&save)
+        .env_remove("LEVELOFF_DATA")
+        .status()
+        .unwrap();
     assert!(home.success());
     #[cfg(target_os = "linux")]
     assert!(has(&shell.folder.join(".local/share/leveloff")));
@@ -189,7 +242,9 @@ fn the_logbook_is_where_one_says() {
     #[cfg(target_os = "linux")]
     {
         let mut command = shell.command(&save);
-        command.env("LEVELOFF_DATA", "").env("XDG_DATA_HOME", shell.folder.join("xdg"));
+        command
+            .env("LEVELOFF_DATA", "")
+            .env("XDG_DATA_HOME", shell.folder.join("xdg"));
         assert!(command.status().unwrap().success());
         assert!(has(&shell.folder.join("xdg/leveloff")));
     }

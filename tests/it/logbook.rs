@@ -62,7 +62,9 @@ fn a_saved_run_comes_back_whole() {
     let folder = Folder::new();
     let logbook = Logbook::at(folder.join("deep/down"));
     let flown = flown();
-    let entry = logbook.save(&flown.recording, &flown.drill, &flown.score).unwrap();
+    let entry = logbook
+        .save(&flown.recording, &flown.drill, &flown.score)
+        .unwrap();
 
     assert!(entry.id.starts_with("20261125-223015-"), "{}", entry.id);
     assert_eq!(entry.id.len(), "20261125-223015-a1b2".len());
@@ -110,6 +112,26 @@ fn eight_writers_leave_four_hundred_whole_lines() {
 }
 
 #[test]
+fn a_writer_waits_for_another() {
+    let folder = Folder::new();
+    let flown = flown();
+    let logbook = Logbook::at(folder.path().to_path_buf());
+    let other = fs::File::create(folder.join("logbook.jsonl")).unwrap();
+    other.lock().unwrap();
+    std::thread::scope(|scope| {
+        let writer = scope.spawn(|| flown.save(&logbook));
+        while fs::read_dir(folder.join("runs")).map_or(0, Iterator::count) == 0 {
+            std::thread::yield_now();
+        }
+        std::thread::sleep(std::time::Duration::from_millis(50));
+        assert_eq!(lines(&folder).len(), 0);
+        other.unlock().unwrap();
+        writer.join().unwrap().unwrap();
+    });
+    assert_eq!(lines(&folder).len(), 1);
+}
+
+#[test]
 fn a_line_that_a_dead_writer_left_half_costs_only_itself() {
     let folder = Folder::new();
     let logbook = Logbook::at(folder.path().to_path_buf());
@@ -121,7 +143,11 @@ fn a_line_that_a_dead_writer_left_half_costs_only_itself() {
 
     let second = flown.save(&logbook).unwrap();
     let found = logbook.entries().unwrap();
-    let ids: Vec<&str> = found.entries.iter().map(|entry| entry.id.as_str()).collect();
+    let ids: Vec<&str> = found
+        .entries
+        .iter()
+        .map(|entry| entry.id.as_str())
+        .collect();
     assert_eq!(ids, [first.as_str(), second.as_str()]);
     assert_eq!(found.unreadable, 1);
     assert_eq!(lines(&folder).len(), 3);
@@ -168,7 +194,19 @@ fn an_id_never_leads_out_of_the_folder() {
     folder.file("secret.json", "{}");
     let logbook = Logbook::at(folder.join("data"));
     let long = "a".repeat(65);
-    for id in ["", ".", "..", "../../secret", "a/b", "a\\b", "x.json", "a\0b", "é", "a b", &long] {
+    for id in [
+        "",
+        ".",
+        "..",
+        "../../secret",
+        "a/b",
+        "a\\b",
+        "x.json",
+        "a\0b",
+        "é",
+        "a b",
+        &long,
+    ] {
         let error = logbook.recording(id).unwrap_err();
         assert!(matches!(error, LogbookError::BadId { .. }), "{id}: {error}");
         assert!(!error.to_string().contains('\0'));
@@ -199,10 +237,19 @@ fn a_run_without_a_time_is_refused() {
     let folder = Folder::new();
     let logbook = Logbook::at(folder.path().to_path_buf());
     let mut flown = flown();
-    for at in ["", "yesterday", "2026-11-25 22:30:15", "2026-11-25T22:30", "２０２６-11-25T22:30:15"] {
+    for at in [
+        "",
+        "yesterday",
+        "2026-11-25 22:30:15",
+        "2026-11-25T22:30",
+        "２０２６-11-25T22:30:15",
+    ] {
         flown.recording.at = at.to_string();
         let error = flown.save(&logbook).unwrap_err();
-        assert!(matches!(error, LogbookError::BadTime { .. }), "{at}: {error}");
+        assert!(
+            matches!(error, LogbookError::BadTime { .. }),
+            "{at}: {error}"
+        );
     }
     assert!(!folder.join("logbook.jsonl").exists());
 }
@@ -211,7 +258,10 @@ fn a_run_without_a_time_is_refused() {
 fn a_folder_that_cannot_be_made_says_what_to_try() {
     let folder = Folder::new();
     let file = folder.file("in-the-way", "");
-    let error = flown().save(&Logbook::at(file.join("data"))).unwrap_err().to_string();
+    let error = flown()
+        .save(&Logbook::at(file.join("data")))
+        .unwrap_err()
+        .to_string();
     assert!(error.contains("in-the-way"), "{error}");
     assert!(error.contains("--data"), "{error}");
 }
@@ -222,7 +272,10 @@ fn a_folder_that_cannot_be_made_says_what_to_try() {
 fn a_full_disk_keeps_neither_line_nor_recording() {
     let folder = Folder::new();
     std::os::unix::fs::symlink("/dev/full", folder.join("logbook.jsonl")).unwrap();
-    let error = flown().save(&Logbook::at(folder.path().to_path_buf())).unwrap_err().to_string();
+    let error = flown()
+        .save(&Logbook::at(folder.path().to_path_buf()))
+        .unwrap_err()
+        .to_string();
     assert!(error.contains("free some space"), "{error}");
     assert_eq!(fs::read_dir(folder.join("runs")).unwrap().count(), 0);
 }

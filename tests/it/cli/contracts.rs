@@ -14,8 +14,8 @@ use serde_json::Value;
 use super::{Shell, hold_drill};
 
 const RESULT_KEYS: &[&str] = &[
-    "schema", "id", "drill", "aircraft", "seed", "model", "complete", "fault", "end_s", "points", "digest", "tasks",
-    "findings",
+    "schema", "id", "drill", "aircraft", "seed", "model", "complete", "fault", "end_s", "points",
+    "digest", "tasks", "findings",
 ];
 const TASK_KEYS: &[&str] = &["n", "kind", "scored", "points", "start_s", "end_s"];
 const LAST_KEYS: &[&str] = &["cost", "best", "par"];
@@ -47,7 +47,10 @@ fn a_result_has_exactly_its_keys_in_their_order() {
             .flat_map(|task| {
                 let figures = metrics::of_kind(&task.kind).map(|metric| metric.key);
                 let first = TASK_KEYS.iter().copied();
-                first.chain(figures).chain(LAST_KEYS.iter().copied()).collect::<Vec<_>>()
+                first
+                    .chain(figures)
+                    .chain(LAST_KEYS.iter().copied())
+                    .collect::<Vec<_>>()
             })
             .collect();
         assert_eq!(keys_at(&text, 3), wanted, "{}", shipped.id);
@@ -57,7 +60,15 @@ fn a_result_has_exactly_its_keys_in_their_order() {
 #[test]
 fn a_result_holds_the_numbers_of_the_run() {
     let shell = Shell::new();
-    let found = shell.json(&["simulate", "catch-the-sink", "--hand", "steady", "--seed", "5", "--json"]);
+    let found = shell.json(&[
+        "simulate",
+        "catch-the-sink",
+        "--hand",
+        "steady",
+        "--seed",
+        "5",
+        "--json",
+    ]);
     let run = steady("catch-the-sink", 5);
     let score = score::score(&run);
 
@@ -120,11 +131,23 @@ fn a_run_that_meets_the_surface_is_told_and_done() {
     assert_eq!(found["complete"], false);
     assert_eq!(found["points"], 0.0);
     let (begun, never) = (&found["tasks"][0], &found["tasks"][1]);
-    assert_eq!((&begun["start_s"], &begun["end_s"]), (&0.0.into(), &Value::Null));
-    assert_eq!((&never["start_s"], &never["end_s"]), (&Value::Null, &Value::Null));
+    assert_eq!(
+        (&begun["start_s"], &begun["end_s"]),
+        (&0.0.into(), &Value::Null)
+    );
+    assert_eq!(
+        (&never["start_s"], &never["end_s"]),
+        (&Value::Null, &Value::Null)
+    );
     for task in [begun, never] {
         assert_eq!(task["points"], 0.0);
-        for key in ["in_band", "rms_ft", "lever_travel", "alpha_error_deg", "cost"] {
+        for key in [
+            "in_band",
+            "rms_ft",
+            "lever_travel",
+            "alpha_error_deg",
+            "cost",
+        ] {
             assert_eq!(task.get(key), Some(&Value::Null), "{key}");
         }
     }
@@ -140,7 +163,9 @@ fn table(text: &str) -> (Vec<&str>, Vec<Vec<f64>>) {
         let cells = line.split(',');
         cells
             .map(|cell| {
-                let decimals = cell.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+                let decimals = cell
+                    .split_once('.')
+                    .map_or(0, |(_, decimals)| decimals.len());
                 assert!(decimals >= 7, "{cell}");
                 cell.parse().unwrap()
             })
@@ -192,7 +217,14 @@ const STILL: &str = "t_s,lever,engine,speed_mps,path_deg,altitude_m,distance_m,a
 #[test]
 fn a_track_tells_the_states_every_four_ticks() {
     let shell = Shell::new();
-    shell.good(&["simulate", "catch-the-sink", "--hand", "steady", "--track", "track.csv"]);
+    shell.good(&[
+        "simulate",
+        "catch-the-sink",
+        "--hand",
+        "steady",
+        "--track",
+        "track.csv",
+    ]);
     let text = fs::read_to_string(shell.folder.join("track.csv")).unwrap();
     let (header, rows) = table(&text);
     assert_eq!(header.join(","), STILL);
@@ -207,11 +239,23 @@ fn a_track_tells_the_states_every_four_ticks() {
 #[test]
 fn a_track_has_the_wind_once_there_is_air() {
     let shell = Shell::new();
-    let args = ["simulate", "catch-the-sink", "--hand", "steady", "--seed", "9", "--air", "8"];
+    let args = [
+        "simulate",
+        "catch-the-sink",
+        "--hand",
+        "steady",
+        "--seed",
+        "9",
+        "--air",
+        "8",
+    ];
     shell.good(&[&args[..], &["--track", "track.csv"]].concat());
     let text = fs::read_to_string(shell.folder.join("track.csv")).unwrap();
     let (header, rows) = table(&text);
-    assert_eq!(header.join(","), format!("{STILL},headwind_mps,gust_u_mps,gust_w_mps"));
+    assert_eq!(
+        header.join(","),
+        format!("{STILL},headwind_mps,gust_u_mps,gust_w_mps")
+    );
 
     let mut drill = library::drill("catch-the-sink").unwrap().drill().unwrap();
     drill.air.u20_mps = 8.0 * 1852.0 / 3600.0;
@@ -221,7 +265,17 @@ fn a_track_has_the_wind_once_there_is_air() {
     assert!(rows.iter().any(|row| row[9].abs() > 0.1), "no gusts");
 
     // A word and its number are the same air.
-    let word = ["simulate", "catch-the-sink", "--hand", "steady", "--seed", "9", "--air", "lively", "--json"];
+    let word = [
+        "simulate",
+        "catch-the-sink",
+        "--hand",
+        "steady",
+        "--seed",
+        "9",
+        "--air",
+        "lively",
+        "--json",
+    ];
     assert_eq!(shell.json(&word)["digest"], run.digest());
 }
 
@@ -229,7 +283,15 @@ fn a_track_has_the_wind_once_there_is_air() {
 fn an_aeroplane_has_exactly_its_keys_in_their_order() {
     let shell = Shell::new();
     let text = shell.good(&["aircraft", "deck jet", "--altitude-ft", "1500", "--json"]);
-    let wanted = ["schema", "name", "altitude_ft", "mass_kg", "trim", "phugoid", "dgamma_dv_deg_per_kt"];
+    let wanted = [
+        "schema",
+        "name",
+        "altitude_ft",
+        "mass_kg",
+        "trim",
+        "phugoid",
+        "dgamma_dv_deg_per_kt",
+    ];
     assert_eq!(keys_at(&text, 1), wanted);
     assert_eq!(keys_at(&text, 2), ["period_s", "damping"]);
     let row = ["path_deg", "speed_mps", "lever", "vertical_speed_fpm"];
@@ -252,34 +314,63 @@ fn an_aeroplane_has_exactly_its_keys_in_their_order() {
 #[test]
 fn a_lever_beyond_its_travel_is_null() {
     let shell = Shell::new();
-    let sheet = shell.json(&["aircraft", "prop-trainer", "--altitude-ft", "12000", "--json"]);
+    let sheet = shell.json(&[
+        "aircraft",
+        "prop-trainer",
+        "--altitude-ft",
+        "12000",
+        "--json",
+    ]);
     let rows = sheet["trim"].as_array().unwrap();
     assert_eq!(rows.len(), 13);
     assert_eq!(rows[12]["lever"], Value::Null);
     assert!(rows[12]["speed_mps"].is_number());
-    assert!(shell.good(&["aircraft", "prop-trainer", "--altitude-ft", "12000"]).contains("beyond"));
+    assert!(
+        shell
+            .good(&["aircraft", "prop-trainer", "--altitude-ft", "12000"])
+            .contains("beyond")
+    );
 }
 
 #[test]
 fn the_lists_name_what_ships() {
     let shell = Shell::new();
     let drills = shell.json(&["drills", "--json"]);
-    let ids: Vec<&str> = drills["drills"].as_array().unwrap().iter().map(|row| row["id"].as_str().unwrap()).collect();
+    let ids: Vec<&str> = drills["drills"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|row| row["id"].as_str().unwrap())
+        .collect();
     let wanted: Vec<&str> = library::DRILLS.iter().map(|shipped| shipped.id).collect();
     assert_eq!(ids, wanted);
     let text = shell.good(&["drills"]);
     assert!(wanted.iter().all(|id| text.contains(id)));
 
     let aircraft = shell.json(&["aircraft", "--json"]);
-    assert_eq!(aircraft["aircraft"].as_array().unwrap().len(), library::AIRCRAFT.len());
+    assert_eq!(
+        aircraft["aircraft"].as_array().unwrap().len(),
+        library::AIRCRAFT.len()
+    );
     let text = shell.good(&["aircraft"]);
-    assert!(library::aircraft_names().iter().all(|name| text.contains(name)));
+    assert!(
+        library::aircraft_names()
+            .iter()
+            .all(|name| text.contains(name))
+    );
 }
 
 #[test]
 fn the_altitude_of_an_aeroplane_is_a_thousand_feet_unless_said() {
     let shell = Shell::new();
     let unsaid = shell.good(&["aircraft", "late-jet", "--json"]);
-    assert_eq!(unsaid, shell.good(&["aircraft", "late jet", "--altitude-ft", "1000", "--json"]));
-    assert!(shell.good(&["aircraft", "late jet"]).contains("at 1,000 ft"));
+    assert_eq!(
+        unsaid,
+        shell.good(&["aircraft", "late jet", "--altitude-ft", "1000", "--json"])
+    );
+    assert!(
+        shell
+            .good(&["aircraft", "late jet"])
+            .contains("at 1,000 ft")
+    );
 }

@@ -5,7 +5,9 @@ use leveloff::drill::library;
 use super::{Shell, hold_drill, one_line};
 
 fn simulate(shell: &Shell, drill: &str) -> String {
-    let args = ["simulate", drill, "--hand", "steady", "--track", "t.csv", "--save"];
+    let args = [
+        "simulate", drill, "--hand", "steady", "--track", "t.csv", "--save",
+    ];
     let err = shell.bad(2, &args);
     assert!(!shell.folder.join("t.csv").exists() && !shell.folder.join("data").exists());
     one_line(&err).to_string()
@@ -16,21 +18,35 @@ fn an_unknown_name_lists_the_known_and_the_nearest() {
     let shell = Shell::new();
     let line = simulate(&shell, "catch-the-snk");
     assert!(line.contains("nearest is `catch-the-sink`"), "{line}");
-    assert!(library::DRILLS.iter().all(|shipped| line.contains(shipped.id)), "{line}");
+    assert!(
+        library::DRILLS
+            .iter()
+            .all(|shipped| line.contains(shipped.id)),
+        "{line}"
+    );
     let line = simulate(&shell, "\u{1b}[2J");
-    assert!(!line.contains('\u{1b}') && !line.contains("nearest"), "{line}");
+    assert!(
+        !line.contains('\u{1b}') && !line.contains("nearest"),
+        "{line}"
+    );
 
     let err = shell.bad(2, &["aircraft", "dekc jet"]);
     let line = one_line(&err);
     assert!(line.contains("nearest is `deck jet`"), "{line}");
-    assert!(library::aircraft_names().iter().all(|name| line.contains(name)));
+    assert!(
+        library::aircraft_names()
+            .iter()
+            .all(|name| line.contains(name))
+    );
 }
 
 #[test]
 fn a_file_that_is_no_text_is_told_in_one_line() {
     let shell = Shell::new();
     std::fs::create_dir(shell.folder.join("folder.toml")).unwrap();
-    shell.folder.file("latin.toml", b"title = \"x\"\nabout = \"caf\xe9\"\n");
+    shell
+        .folder
+        .file("latin.toml", b"title = \"x\"\nabout = \"caf\xe9\"\n");
     let missing = simulate(&shell, "missing.toml");
     assert!(missing.contains("missing.toml"), "{missing}");
     let folder = simulate(&shell, "folder.toml");
@@ -44,10 +60,22 @@ fn a_bad_drill_is_told_with_its_place_and_nothing_before_it() {
     let shell = Shell::new();
     let good = hold_drill("deck jet", 1500.0, 10.0);
     let cases = [
-        (good.replace("seconds = 10", "seconds = 0"), "bad.toml:7:53: `seconds` is 0; "),
-        (good.replace("about", "abuot"), "bad.toml:2:1: unknown key `abuot`"),
-        (good.replace("deck jet", "paper plane"), "bad.toml:3:12: no aeroplane \"paper plane\" ships; "),
-        (good.replace("deck jet", "paper.toml"), "bad.toml:3:12: there is no file paper.toml; "),
+        (
+            good.replace("seconds = 10", "seconds = 0"),
+            "bad.toml:7:56: `seconds` is 0; ",
+        ),
+        (
+            good.replace("about", "abuot"),
+            "bad.toml:2:1: unknown key `abuot`",
+        ),
+        (
+            good.replace("deck jet", "paper plane"),
+            "bad.toml:3:12: no aeroplane \"paper plane\" ships; ",
+        ),
+        (
+            good.replace("deck jet", "paper.toml"),
+            "bad.toml:3:12: there is no file paper.toml; ",
+        ),
         (good.replace("[start]", "[start"), "bad.toml:4:"),
         (String::new(), "bad.toml:1:1: "),
     ];
@@ -66,11 +94,25 @@ fn an_aeroplane_is_found_beside_its_drill() {
     std::fs::create_dir_all(shell.folder.join("school/hangar")).unwrap();
     let own = library::AIRCRAFT[0].text.replace("first jet", "school jet");
     shell.folder.file("school/hangar/own.toml", &own);
-    shell.folder.file("school/lesson.toml", hold_drill("hangar/own.toml", 1500.0, 2.0));
-    let result = shell.json(&["simulate", "school/lesson.toml", "--hand", "steady", "--json", "--save"]);
+    shell.folder.file(
+        "school/lesson.toml",
+        hold_drill("hangar/own.toml", 1500.0, 2.0),
+    );
+    let result = shell.json(&[
+        "simulate",
+        "school/lesson.toml",
+        "--hand",
+        "steady",
+        "--json",
+        "--save",
+    ]);
     assert_eq!(result["drill"], "lesson");
     assert_eq!(result["aircraft"], "school jet");
-    assert!(shell.good(&["aircraft", "school/hangar/own.toml"]).starts_with("school jet: "));
+    assert!(
+        shell
+            .good(&["aircraft", "school/hangar/own.toml"])
+            .starts_with("school jet: ")
+    );
 
     // The recording holds both texts and outlives the files.
     std::fs::remove_dir_all(shell.folder.join("school")).unwrap();
@@ -81,11 +123,18 @@ fn an_aeroplane_is_found_beside_its_drill() {
 #[test]
 fn what_is_wrong_in_an_aeroplane_is_told_in_its_own_file() {
     let shell = Shell::new();
-    let own = library::AIRCRAFT[0].text.replace("area_m2 = 27.5", "area_m2 = 0");
+    let own = library::AIRCRAFT[0]
+        .text
+        .replace("area_m2 = 27.5", "area_m2 = 0");
     shell.folder.file("own.toml", own);
-    shell.folder.file("drill.toml", hold_drill("own.toml", 1500.0, 2.0));
+    shell
+        .folder
+        .file("drill.toml", hold_drill("own.toml", 1500.0, 2.0));
     let line = simulate(&shell, "drill.toml");
-    assert!(line.starts_with("own.toml:7:11: `area_m2` is 0; "), "{line}");
+    assert!(
+        line.starts_with("own.toml:7:11: `area_m2` is 0; "),
+        "{line}"
+    );
     let err = shell.bad(2, &["check", "own.toml"]);
     assert_eq!(one_line(&err), line);
 }
@@ -93,16 +142,27 @@ fn what_is_wrong_in_an_aeroplane_is_told_in_its_own_file() {
 #[test]
 fn check_tells_good_from_bad() {
     let shell = Shell::new();
-    shell.folder.file("drill.toml", hold_drill("deck jet", 1500.0, 10.0));
+    shell
+        .folder
+        .file("drill.toml", hold_drill("deck jet", 1500.0, 10.0));
     shell.folder.file("plane.toml", library::AIRCRAFT[0].text);
     shell.folder.file("other.toml", "[package]\nname = \"x\"\n");
     let good = shell.good(&["check", "drill.toml", "plane.toml"]);
     let lines: Vec<&str> = good.lines().collect();
     assert_eq!(lines.len(), 2);
     assert!(lines[0].starts_with("drill.toml: ok, drill"), "{good}");
-    assert!(lines[1].starts_with("plane.toml: ok, aeroplane \"first jet\""), "{good}");
+    assert!(
+        lines[1].starts_with("plane.toml: ok, aeroplane \"first jet\""),
+        "{good}"
+    );
 
-    let outcome = shell.run(&["check", "other.toml", "drill.toml", "missing.toml", "plane.toml"]);
+    let outcome = shell.run(&[
+        "check",
+        "other.toml",
+        "drill.toml",
+        "missing.toml",
+        "plane.toml",
+    ]);
     assert_eq!(outcome.code, Some(2));
     assert_eq!(outcome.out, good);
     let complaints: Vec<&str> = outcome.err.lines().collect();
@@ -116,7 +176,9 @@ fn everything_that_ships_checks_as_a_file_too() {
     let shell = Shell::new();
     let mut args = vec!["check".to_string()];
     for shipped in library::DRILLS.iter().chain(library::AIRCRAFT) {
-        shell.folder.file(&format!("{}.toml", shipped.id), shipped.text);
+        shell
+            .folder
+            .file(&format!("{}.toml", shipped.id), shipped.text);
         args.push(format!("{}.toml", shipped.id));
     }
     let args: Vec<&str> = args.iter().map(String::as_str).collect();

@@ -6,7 +6,14 @@ use serde_json::Value;
 
 use super::{Shell, one_line};
 
-const SAVE: &[&str] = &["simulate", "catch-the-sink", "--hand", "steady", "--save", "--json"];
+const SAVE: &[&str] = &[
+    "simulate",
+    "catch-the-sink",
+    "--hand",
+    "steady",
+    "--save",
+    "--json",
+];
 
 fn save(shell: &Shell, more: &[&str]) -> (String, String) {
     let text = shell.good(&[SAVE, more].concat());
@@ -31,7 +38,13 @@ fn a_saved_run_debriefs_to_the_same_result() {
 #[test]
 fn without_save_nothing_is_kept() {
     let shell = Shell::new();
-    let result = shell.json(&SAVE[..4].iter().chain(&["--json"]).copied().collect::<Vec<_>>());
+    let result = shell.json(
+        &SAVE[..4]
+            .iter()
+            .chain(&["--json"])
+            .copied()
+            .collect::<Vec<_>>(),
+    );
     assert_eq!(result["id"], Value::Null);
     assert!(!shell.folder.join("data").exists());
 }
@@ -39,7 +52,19 @@ fn without_save_nothing_is_kept() {
 #[test]
 fn the_same_seed_gives_the_same_bytes_and_another_does_not() {
     let shell = Shell::new();
-    let fly = |seed| shell.good(&["simulate", "catch-the-sink", "--hand", "steady", "--air", "4", "--json", "--seed", seed]);
+    let fly = |seed| {
+        shell.good(&[
+            "simulate",
+            "catch-the-sink",
+            "--hand",
+            "steady",
+            "--air",
+            "4",
+            "--json",
+            "--seed",
+            seed,
+        ])
+    };
     assert_eq!(fly("11"), fly("11"));
     assert_ne!(fly("11"), fly("12"));
     let unsaid = shell.json(&["simulate", "catch-the-sink", "--hand", "steady", "--json"]);
@@ -53,13 +78,31 @@ fn the_debrief_in_text_has_story_figures_arithmetic_and_caution() {
     let result: Value = serde_json::from_str(&result).unwrap();
     let text = shell.good(&["debrief"]);
     assert_eq!(text, shell.good(&["debrief", &id, "--text"]));
-    assert!(text.lines().all(|line| line.chars().count() <= 78), "{text}");
-    let rms = format!("rms error{:>21.1} ft", result["tasks"][0]["rms_ft"].as_f64().unwrap());
+    assert!(
+        text.lines().all(|line| line.chars().count() <= 78),
+        "{text}"
+    );
+    let rms = format!(
+        "rms error{:>21.1} ft",
+        result["tasks"][0]["rms_ft"].as_f64().unwrap()
+    );
     let points = format!("Points: {:.1} of 100", result["points"].as_f64().unwrap());
-    for part in ["Catch the sink", &id, "hand steady", "1 of 1 steps captured", &rms, "stay begun", "Part-FCL", &points] {
+    for part in [
+        "Catch the sink",
+        &id,
+        "hand steady",
+        "1 of 1 steps captured",
+        &rms,
+        "stay begun",
+        "Part-FCL",
+        &points,
+    ] {
         assert!(text.contains(part), "{part} is not in\n{text}");
     }
-    assert!(text.trim_end().ends_with(leveloff::export::CAUTION), "{text}");
+    assert!(
+        text.trim_end().ends_with(leveloff::export::CAUTION),
+        "{text}"
+    );
 }
 
 #[test]
@@ -79,7 +122,10 @@ fn a_recording_that_was_changed_does_not_replay() {
     recording["lever"][0][1] = 999.into();
     fs::write(&file, recording.to_string()).unwrap();
     let err = shell.bad(1, &["debrief", "--json"]);
-    assert!(one_line(&err).contains("cannot be replayed: it replays to digest"), "{err}");
+    assert!(
+        one_line(&err).contains("cannot be replayed: it replays to digest"),
+        "{err}"
+    );
 
     recording["drill_text"] = "nonsense".into();
     fs::write(&file, recording.to_string()).unwrap();
@@ -99,7 +145,12 @@ fn an_id_that_is_none_is_a_wrong_question() {
     let err = shell.bad(1, &["debrief"]);
     assert!(one_line(&err).contains("the logbook is empty"), "{err}");
     save(&shell, &[]);
-    for id in ["../logbook", "/etc/passwd", "20261125-223015-a1b2", "\u{1b}[2J"] {
+    for id in [
+        "../logbook",
+        "/etc/passwd",
+        "20261125-223015-a1b2",
+        "\u{1b}[2J",
+    ] {
         let err = shell.bad(2, &["debrief", id]);
         assert!(one_line(&err).contains("leveloff log"), "{err}");
         assert!(!err.contains('\u{1b}'));
@@ -116,26 +167,42 @@ fn the_log_lists_every_run_and_counts_what_it_cannot_read() {
     let (first, _) = save(&shell, &[]);
     let (second, result) = save(&shell, &["--air", "light"]);
     let lines = shell.good(&["log"]);
-    let ids: Vec<&str> = lines.lines().map(|line| line.split_whitespace().next().unwrap()).collect();
+    let ids: Vec<&str> = lines
+        .lines()
+        .map(|line| line.split_whitespace().next().unwrap())
+        .collect();
     assert_eq!(ids, [first.as_str(), second.as_str()]);
 
     let listing = shell.json(&["log", "--json"]);
     let result: Value = serde_json::from_str(&result).unwrap();
     let entry = &listing["entries"][1];
-    for key in ["schema", "id", "drill", "aircraft", "seed", "model", "complete", "fault", "end_s", "points", "digest"] {
+    for key in [
+        "schema", "id", "drill", "aircraft", "seed", "model", "complete", "fault", "end_s",
+        "points", "digest",
+    ] {
         assert_eq!(entry[key], result[key], "{key}");
     }
-    assert_eq!((&entry["air"], &entry["hand"], &entry["aids"]), (&"light".into(), &"steady".into(), &"bare".into()));
+    assert_eq!(
+        (&entry["air"], &entry["hand"], &entry["aids"]),
+        (&"light".into(), &"steady".into(), &"bare".into())
+    );
     assert_eq!(listing["unreadable"], 0);
 
     let file = shell.folder.join("data/logbook.jsonl");
     let text = fs::read_to_string(&file).unwrap();
-    fs::write(&file, text.replacen("catch-the-sink", "\\u001b[31mred", 1) + "half a li").unwrap();
+    fs::write(
+        &file,
+        text.replacen("catch-the-sink", "\\u001b[31mred", 1) + "half a li",
+    )
+    .unwrap();
     let outcome = shell.run(&["log"]);
     assert_eq!(outcome.code, Some(0));
     assert_eq!(outcome.out.lines().count(), 2);
     assert!(!outcome.out.contains('\u{1b}'), "{:?}", outcome.out);
-    assert!(one_line(&outcome.err).starts_with("1 lines of logbook.jsonl"), "{outcome:?}");
+    assert!(
+        one_line(&outcome.err).ends_with("cannot be read: 1 of its lines."),
+        "{outcome:?}"
+    );
 }
 
 #[test]
@@ -146,8 +213,24 @@ fn a_folder_that_cannot_be_written_fails_before_anything_is_told() {
     for args in [SAVE, &SAVE[..5]] {
         let err = shell.bad(1, &[args, &["--data", dir.to_str().unwrap()]].concat());
         let line = one_line(&err);
-        assert!(line.contains("in-the-way") && line.contains("--data"), "{line}");
+        assert!(
+            line.contains("in-the-way") && line.contains("--data"),
+            "{line}"
+        );
     }
-    let err = shell.bad(1, &["simulate", "catch-the-sink", "--hand", "steady", "--track", "in-the-way/t.csv"]);
-    assert!(one_line(&err).contains("cannot write in-the-way/t.csv"), "{err}");
+    let err = shell.bad(
+        1,
+        &[
+            "simulate",
+            "catch-the-sink",
+            "--hand",
+            "steady",
+            "--track",
+            "in-the-way/t.csv",
+        ],
+    );
+    assert!(
+        one_line(&err).contains("cannot write in-the-way/t.csv"),
+        "{err}"
+    );
 }

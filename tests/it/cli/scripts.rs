@@ -11,7 +11,14 @@ use super::{Shell, one_line};
 fn moves(script: &str) -> Vec<(u64, u64)> {
     let shell = Shell::new();
     shell.folder.file("script.csv", script);
-    let args = ["simulate", "catch-the-sink", "--lever", "script.csv", "--save", "--json"];
+    let args = [
+        "simulate",
+        "catch-the-sink",
+        "--lever",
+        "script.csv",
+        "--save",
+        "--json",
+    ];
     let result = shell.json(&args);
     let id = result["id"].as_str().unwrap();
     let text = fs::read_to_string(shell.folder.join(&format!("data/runs/{id}.json"))).unwrap();
@@ -25,13 +32,19 @@ fn a_row_takes_effect_at_the_nearest_tick() {
     // 0.4 and 0.6 of the tick that ends at 1/64 s; then 99.4 and 101.6 ticks.
     assert_eq!(moves("t_s,lever\n0.00625,0.5\n"), [(0, 500)]);
     assert_eq!(moves("t_s,lever\n0.009375,0.5\n"), [(1, 500)]);
-    assert_eq!(moves("t_s,lever\n1.553125,0.5\n1.5875,0.6\n"), [(99, 500), (102, 600)]);
+    assert_eq!(
+        moves("t_s,lever\n1.553125,0.5\n1.5875,0.6\n"),
+        [(99, 500), (102, 600)]
+    );
 }
 
 #[test]
 fn a_lever_is_rounded_to_thousandths() {
     let script = "t_s,lever\n0,0.42049\n1,0.4206\n2,1\n3,0\n4,1e-3\n";
-    assert_eq!(moves(script), [(0, 420), (64, 421), (128, 1000), (192, 0), (256, 1)]);
+    assert_eq!(
+        moves(script),
+        [(0, 420), (64, 421), (128, 1000), (192, 0), (256, 1)]
+    );
 }
 
 #[test]
@@ -49,7 +62,9 @@ fn of_two_rows_at_one_tick_the_last_holds() {
 fn rows_after_the_end_are_ignored() {
     let shell = Shell::new();
     shell.folder.file("short.csv", "t_s,lever\n0,0.5\n");
-    shell.folder.file("long.csv", "t_s,lever\n0,0.5\n900000,0.1\n1000000,0.9\n");
+    shell
+        .folder
+        .file("long.csv", "t_s,lever\n0,0.5\n900000,0.1\n1000000,0.9\n");
     let result = |script| shell.good(&["simulate", "catch-the-sink", "--lever", script, "--json"]);
     assert_eq!(result("short.csv"), result("long.csv"));
 }
@@ -58,10 +73,24 @@ fn rows_after_the_end_are_ignored() {
 fn without_rows_the_lever_stays_at_its_unrounded_start() {
     let shell = Shell::new();
     shell.folder.file("none.csv", "t_s,lever\n");
-    shell.good(&["simulate", "catch-the-sink", "--lever", "none.csv", "--track", "track.csv"]);
+    shell.good(&[
+        "simulate",
+        "catch-the-sink",
+        "--lever",
+        "none.csv",
+        "--track",
+        "track.csv",
+    ]);
     let track = fs::read_to_string(shell.folder.join("track.csv")).unwrap();
-    let start = library::drill("catch-the-sink").unwrap().drill().unwrap().start_lever();
-    assert!((start * 1000.0).fract() > 1e-3, "the start happens to be round");
+    let start = library::drill("catch-the-sink")
+        .unwrap()
+        .drill()
+        .unwrap()
+        .start_lever();
+    assert!(
+        (start * 1000.0).fract() > 1e-3,
+        "the start happens to be round"
+    );
     for row in track.lines().skip(1) {
         let lever: f64 = row.split(',').nth(1).unwrap().parse().unwrap();
         assert!((lever - start).abs() < 1e-8);
@@ -86,7 +115,15 @@ fn what_is_wrong_in_a_script_is_told_with_its_place() {
     for (script, place) in cases {
         let shell = Shell::new();
         shell.folder.file("script.csv", script);
-        let args = ["simulate", "catch-the-sink", "--lever", "script.csv", "--track", "t.csv", "--save"];
+        let args = [
+            "simulate",
+            "catch-the-sink",
+            "--lever",
+            "script.csv",
+            "--track",
+            "t.csv",
+            "--save",
+        ];
         let err = shell.bad(2, &args);
         let line = one_line(&err);
         assert!(line.starts_with(place), "{script:?}: {line}");
