@@ -7,9 +7,11 @@ use std::sync::Arc;
 use clap::ValueEnum;
 
 use super::place::Place;
-use super::{Exit, Wrong, air_value, clock, find};
-use crate::drill::{Drill, parse};
+use super::{Exit, Wrong, air_value, clock, find, output};
+use crate::drill::{Drill, library, parse};
 use crate::run::recording::Aids;
+use crate::tui::theme::Theme;
+use crate::tui::{self, Settings, Shelf, Start};
 
 /// Fly a drill
 #[derive(clap::Args)]
@@ -49,37 +51,70 @@ impl From<AidsArg> for Aids {
 
 /// A drill by its name, with the air asked for in place of its own.
 pub fn drill_in_air(name: &std::path::Path, air: Option<&str>) -> anyhow::Result<Arc<Drill>> {
-    let mut drill = find::drill(name)?;
+    Ok(Arc::new(in_air(find::drill(name)?, air)))
+}
+
+fn in_air(mut drill: Drill, air: Option<&str>) -> Drill {
     if let Some(u20_mps) = air.and_then(parse::air_word_mps) {
         drill.air.u20_mps = u20_mps;
     }
-    Ok(Arc::new(drill))
+    drill
 }
 
 /// Flies one drill.
 pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let drill = drill_in_air(&args.drill, args.air.as_deref())?;
     needs_terminal("flying")?;
-    let seed = args.seed.unwrap_or_else(clock::draw_seed);
-    open(Some((drill, seed)), args.aids.into(), args.air, place)
+    open(Some(drill), args.aids.into(), args.seed, args.air, place)
 }
 
 /// The menu.
 pub fn menu(place: &Place) -> anyhow::Result<Exit> {
     needs_terminal("the menu")?;
-    open(None, Aids::Full, None, place)
+    open(None, Aids::Full, None, None, place)
 }
 
-/// The screens, from a drill or from the menu.
+/// The screens: from the menu of what ships, or flying the one drill asked for.
 fn open(
-    _start: Option<(Arc<Drill>, u64)>,
-    _aids: Aids,
-    _air: Option<String>,
+    drill: Option<Arc<Drill>>,
+    aids: Aids,
+    seed: Option<u64>,
+    air: Option<String>,
     place: &Place,
 ) -> anyhow::Result<Exit> {
-    let _logbook = place.logbook()?;
-    let _clock: fn() -> String = clock::now;
-    anyhow::bail!("this build has no screens; try `leveloff simulate`")
+    let settings = Settings {
+        logbook: place.logbook()?,
+        aids,
+        seed,
+        air,
+        theme: Theme::detect(|name| std::env::var(name).ok()),
+        draw_seed: clock::draw_seed,
+        now: clock::now,
+    };
+    let (drills, start) = shelf(drill, settings.air.as_deref())?;
+    match tui::run(settings, Shelf::new(drills), start) {
+        Ok(code) => Ok(Exit::Screen(code)),
+        Err(error) => {
+            output::talk(&format!("leveloff: {error}"));
+            Ok(Exit::Screen(error.exit_code()))
+        }
+    }
+}
+
+/// Everything that ships, all in the air asked for, and a drill of one's own before it.
+fn shelf(asked: Option<Arc<Drill>>, air: Option<&str>) -> anyhow::Result<(Vec<Arc<Drill>>, Start)> {
+    let mut drills = Vec::new();
+    for shipped in library::DRILLS {
+        drills.push(Arc::new(in_air(shipped.drill()?, air)));
+    }
+    let Some(asked) = asked else {
+        return Ok((drills, Start::Menu));
+    };
+    let place = drills.iter().position(|drill| drill.text == asked.text);
+    if place.is_none() {
+        drills.insert(0, asked);
+    }
+    Ok((drills, Start::Fly(place.unwrap_or(0))))
 }
 
 fn needs_terminal(what: &str) -> Result<(), Wrong> {

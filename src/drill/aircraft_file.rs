@@ -5,7 +5,14 @@ use crate::sim::aircraft::{Aircraft, Engine, EngineKind};
 use crate::sim::trim;
 use crate::units::DEG;
 
-const KEYS: &[&str] = &["name", "about", "mass_kg", "mass_range_kg", "wing", "engine"];
+const KEYS: &[&str] = &[
+    "name",
+    "about",
+    "mass_kg",
+    "mass_range_kg",
+    "wing",
+    "engine",
+];
 const WING_KEYS: &[&str] = &[
     "area_m2",
     "lift_at_zero_alpha",
@@ -68,7 +75,11 @@ pub fn cannot_fly_level(aircraft: &Aircraft, mass_kg: f64, altitude_ft: f64, lev
     let name = &aircraft.name;
     let height = super::reader::plain(altitude_ft);
     let percent = 100.0 * lever;
-    let cure = if lever > 1.0 { "more thrust or less drag" } else { "less idle thrust" };
+    let cure = if lever > 1.0 {
+        "more thrust or less drag"
+    } else {
+        "less idle thrust"
+    };
     format!(
         "{name} cannot fly level on speed at {height} ft and {mass_kg:.0} kg: that takes {percent:.0} % of lever; give it {cure}"
     )
@@ -83,7 +94,10 @@ fn read(file: &Table) -> Result<Aircraft, FileError> {
     if !(lightest..=heaviest).contains(&mass.value) {
         return Err(file.error(
             mass.at,
-            format!("`mass_kg` is {}; it lies inside mass_range_kg, {lightest} to {heaviest}", mass.value),
+            format!(
+                "`mass_kg` is {}; it lies inside mass_range_kg, {lightest} to {heaviest}",
+                mass.value
+            ),
         ));
     }
     let wing = file.required_table("wing", "[wing]", WING_KEYS)?;
@@ -107,18 +121,27 @@ fn read(file: &Table) -> Result<Aircraft, FileError> {
         cl0: wing.number("lift_at_zero_alpha", -1.0..=3.0, None)?.value,
         cl_per_rad: wing.number("lift_per_rad", 0.5..=8.0, None)?.value,
         cd0: wing.number("drag_at_zero_lift", 0.005..=1.0, None)?.value,
-        k: wing.number("drag_per_lift_squared", 0.005..=1.0, None)?.value,
+        k: wing
+            .number("drag_per_lift_squared", 0.005..=1.0, None)?
+            .value,
         alpha_on_rad: on_speed.value * DEG,
         alpha_stall_rad: stall.value * DEG,
         pitch_hold_s: wing.number("pitch_hold_s", 0.02..=10.0, None)?.value,
         swing_damping: wing.number("swing_damping", 0.0..=2.0, None)?.value,
-        engine: read_engine(&file.required_table("engine", "[engine]", ENGINE_KEYS)?, file)?,
+        engine: read_engine(
+            &file.required_table("engine", "[engine]", ENGINE_KEYS)?,
+            file,
+        )?,
     })
 }
 
 fn read_engine(any: &Table, file: &Table) -> Result<Engine, FileError> {
     let kind = any.word("kind", &["jet", "propeller"])?.value;
-    let keys = if kind == "jet" { JET_KEYS } else { PROPELLER_KEYS };
+    let keys = if kind == "jet" {
+        JET_KEYS
+    } else {
+        PROPELLER_KEYS
+    };
     let engine = file.required_table("engine", "[engine]", keys)?;
     let kind = if kind == "jet" {
         EngineKind::Jet {

@@ -20,18 +20,35 @@ pub const SECONDS: RangeInclusive<f64> = 0.1..=3600.0;
 /// Longest drill, s.
 const LONGEST_S: f64 = 4.0 * 3600.0;
 
-const KEYS: &[&str] = &["title", "about", "aircraft", "mass_kg", "start", "air", "deck", "task"];
-const START_KEYS: &[&str] =
-    &["altitude_ft", "path_deg", "off_speed_kt", "lever_off", "distance_nm"];
+const KEYS: &[&str] = &[
+    "title", "about", "aircraft", "mass_kg", "start", "air", "deck", "task",
+];
+const START_KEYS: &[&str] = &[
+    "altitude_ft",
+    "path_deg",
+    "off_speed_kt",
+    "lever_off",
+    "distance_nm",
+];
 const AIR_KEYS: &[&str] = &["headwind_kt", "roughness_ft", "gusts", "wake"];
-const DECK_KEYS: &[&str] =
-    &["height_ft", "speed_kt", "zone_ft", "heave_ft", "heave_period_s", "pitch_deg"];
+const DECK_KEYS: &[&str] = &[
+    "height_ft",
+    "speed_kt",
+    "zone_ft",
+    "heave_ft",
+    "heave_period_s",
+    "pitch_deg",
+];
 const TASK_KEYS: &[&str] = &["hold", "step", "scored"];
 const KINDS: &[&str] = &["hold", "step"];
 
 /// The words for gusts and their wind at 20 ft, kt.
-pub const GUST_WORDS: &[(&str, f64)] =
-    &[("still", 0.0), ("light", 4.0), ("lively", 8.0), ("rough", 15.0)];
+pub const GUST_WORDS: &[(&str, f64)] = &[
+    ("still", 0.0),
+    ("light", 4.0),
+    ("lively", 8.0),
+    ("rough", 15.0),
+];
 
 /// An aircraft file that a drill refers to: the name for messages, and the text.
 pub struct AircraftText {
@@ -141,9 +158,8 @@ fn read_start(table: &Table, aircraft: &Aircraft) -> Result<Start, FileError> {
 
 /// The shallowest and steepest steady paths, by tenths of a degree inside +-10.
 fn path_range_deg(aircraft: &Aircraft, h_m: f64) -> (f64, f64) {
-    let possible = |tenths: &i32| {
-        trim::on_speed(aircraft, h_m, f64::from(*tenths) / 10.0 * DEG).is_possible()
-    };
+    let possible =
+        |tenths: &i32| trim::on_speed(aircraft, h_m, f64::from(*tenths) / 10.0 * DEG).is_possible();
     let low = (-100..=100).find(possible).unwrap_or(0);
     let high = (-100..=100).rev().find(possible).unwrap_or(0);
     (f64::from(low) / 10.0, f64::from(high) / 10.0)
@@ -171,7 +187,9 @@ fn read_deck(file: &Table) -> Result<Option<Deck>, FileError> {
         speed_mps: table.number("speed_kt", 0.0..=40.0, Some(0.0))?.value * KT,
         zone_m: table.number("zone_ft", 50.0..=3000.0, None)?.value * FT,
         heave_m: table.number("heave_ft", 0.0..=20.0, Some(0.0))?.value * FT,
-        heave_period_s: table.number("heave_period_s", 4.0..=30.0, Some(10.0))?.value,
+        heave_period_s: table
+            .number("heave_period_s", 4.0..=30.0, Some(10.0))?
+            .value,
         pitch_rad: table.number("pitch_deg", 0.0..=5.0, Some(0.0))?.value * DEG,
     }))
 }
@@ -266,7 +284,6 @@ fn read_kind(
         }
     }
 }
-
 
 /// The wind at 20 ft that an `--air` value stands for, m/s: a word for gusts, or knots within 0..60.
 pub fn air_word_mps(air: &str) -> Option<f64> {

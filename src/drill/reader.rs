@@ -159,7 +159,11 @@ impl<'a> Table<'a> {
         range: RangeInclusive<f64>,
         default: Option<f64>,
     ) -> Result<At<f64>, FileError> {
-        let right = format!("a number from {} to {}", plain(*range.start()), plain(*range.end()));
+        let right = format!(
+            "a number from {} to {}",
+            plain(*range.start()),
+            plain(*range.end())
+        );
         match (self.get(key), default) {
             (Some(value), _) => self.number_in(key, value, range, &right),
             (None, Some(value)) => Ok(At { value, at: self.at }),
@@ -203,7 +207,10 @@ impl<'a> Table<'a> {
         let whole = f64::from(*range.start())..=f64::from(*range.end());
         let number = self.number(key, whole, None)?;
         if number.value.fract() != 0.0 {
-            let message = format!("`{key}` is {}; it takes a whole number", plain(number.value));
+            let message = format!(
+                "`{key}` is {}; it takes a whole number",
+                plain(number.value)
+            );
             return Err(self.error(number.at, message));
         }
         Ok(At {
@@ -213,11 +220,7 @@ impl<'a> Table<'a> {
     }
 
     /// Two numbers in a list, both in a range.
-    pub fn pair(
-        &self,
-        key: &str,
-        range: RangeInclusive<f64>,
-    ) -> Result<At<(f64, f64)>, FileError> {
+    pub fn pair(&self, key: &str, range: RangeInclusive<f64>) -> Result<At<(f64, f64)>, FileError> {
         let right = "a list of two numbers, the smaller first";
         let numbers = self.numbers(key, range, right)?;
         match numbers.value[..] {
@@ -240,7 +243,11 @@ impl<'a> Table<'a> {
         right: &str,
     ) -> Result<At<Vec<f64>>, FileError> {
         let list = self.list(key, right)?;
-        let each = format!("numbers from {} to {}", plain(*range.start()), plain(*range.end()));
+        let each = format!(
+            "numbers from {} to {}",
+            plain(*range.start()),
+            plain(*range.end())
+        );
         let values = list
             .value
             .iter()
@@ -271,7 +278,8 @@ impl<'a> Table<'a> {
             return Err(self.wrong_type(key, value, &right));
         };
         if text.chars().any(char::is_control) {
-            let message = format!("`{key}` holds a control character; it takes {right} on one line");
+            let message =
+                format!("`{key}` holds a control character; it takes {right} on one line");
             return Err(self.error(at, message));
         }
         let length = text.chars().count();
@@ -373,7 +381,10 @@ impl<'a> Table<'a> {
         let list = self.list(key, &right)?;
         if !count.contains(&list.value.len()) {
             let found = list.value.len();
-            return Err(self.error(list.at, format!("there are {found} of [[{key}]]; give {right}")));
+            return Err(self.error(
+                list.at,
+                format!("there are {found} of [[{key}]]; give {right}"),
+            ));
         }
         let tables = list.value.iter().enumerate().map(|(index, value)| {
             self.table_in(key, value, format!("[[{key}]] {}", index + 1).into(), keys)
@@ -385,7 +396,12 @@ impl<'a> Table<'a> {
 /// A number as a person writes it: thousands apart, no needless digits.
 pub fn plain(x: f64) -> String {
     if !x.is_finite() {
-        return if x.is_nan() { "not a number" } else { "beyond any number" }.into();
+        return if x.is_nan() {
+            "not a number"
+        } else {
+            "beyond any number"
+        }
+        .into();
     }
     let text = format!("{x}");
     let (whole, rest) = text.split_at(text.find('.').unwrap_or(text.len()));

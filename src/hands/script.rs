@@ -48,7 +48,10 @@ impl Script {
                     ));
                 }
                 last_s = t_s;
-                rows.push(((t_s * TICKS_PER_S as f64).round() as u64, thousandths(lever)));
+                rows.push((
+                    (t_s * TICKS_PER_S as f64).round() as u64,
+                    thousandths(lever),
+                ));
             }
             at += line.len();
         }

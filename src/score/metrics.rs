@@ -50,7 +50,9 @@ macro_rules! metric {
 /// Every figure of every task, in the order in which they are told.
 pub const METRICS: &[Metric] = &[
     metric!("captured", "captured", "", STEP, captured),
-    metric!("capture_s", "stay begun after", "s", STEP, |s| s.capture_s().into()),
+    metric!("capture_s", "stay begun after", "s", STEP, |s| s
+        .capture_s()
+        .into()),
     metric!("overshoot_ft", "past the number", "ft", STEP, overshoot_ft),
     metric!("short_ft", "stopped short by", "ft", STEP, short_ft),
     metric!("in_band", "share inside", "", HOLD, in_band),
@@ -59,15 +61,35 @@ pub const METRICS: &[Metric] = &[
     metric!("scatter_ft", "scatter", "ft", ALL, |s| s.error_ft(scatter)),
     metric!("steep_s", "too steep for", "s", STEP, steep_s),
     metric!("lever_travel", "lever travel", "%", ALL, lever_travel),
-    metric!("lever_reversals", "lever reversals", "", ALL, lever_reversals),
-    metric!("alpha_error_deg", "off on speed", "deg", ALL, alpha_error_deg),
-    metric!("speed_wander_kt", "speed wander", "kt", ALL, speed_wander_kt),
+    metric!(
+        "lever_reversals",
+        "lever reversals",
+        "",
+        ALL,
+        lever_reversals
+    ),
+    metric!(
+        "alpha_error_deg",
+        "off on speed",
+        "deg",
+        ALL,
+        alpha_error_deg
+    ),
+    metric!(
+        "speed_wander_kt",
+        "speed wander",
+        "kt",
+        ALL,
+        speed_wander_kt
+    ),
 ];
 
 /// The rows of the table that a kind of task has.
 pub fn of_kind(kind: &Kind) -> impl Iterator<Item = &'static Metric> + use<> {
     let name = kind.name();
-    METRICS.iter().filter(move |metric| metric.kinds.contains(&name))
+    METRICS
+        .iter()
+        .filter(move |metric| metric.kinds.contains(&name))
 }
 
 /// A finished task with everything its figures depend on.
@@ -148,7 +170,9 @@ impl<'a> Scene<'a> {
             None => 0,
             Some(_) => ends.iter().position(|p| target.holds(&p.state))?,
         };
-        let errors = ends[from..].iter().map(|p| target.error(&p.state).abs() / FT);
+        let errors = ends[from..]
+            .iter()
+            .map(|p| target.error(&p.state).abs() / FT);
         Some(errors.fold(0.0, f64::max))
     }
 
@@ -200,7 +224,10 @@ fn in_band(scene: &Scene) -> Figure {
 fn steep_s(scene: &Scene) -> Figure {
     const STEEPEST_FPM: f64 = 1000.0;
     let limit_mps = (STEEPEST_FPM * FPM).min(1.5 * scene.three.rate_mps);
-    let steep = scene.ends().iter().filter(|p| p.state.vz_mps.abs() > limit_mps);
+    let steep = scene
+        .ends()
+        .iter()
+        .filter(|p| p.state.vz_mps.abs() > limit_mps);
     Figure::Number(steep.count() as f64 * TICK_S)
 }
 
@@ -246,7 +273,8 @@ fn alpha_error_deg(scene: &Scene) -> Figure {
 /// Airspeed from the level on-speed speed at the height of the moment.
 fn speed_wander_kt(scene: &Scene) -> Figure {
     // On speed is one dynamic pressure: the true speed goes with the root of density.
-    let on = trim::on_speed(scene.aircraft, 0.0, 0.0).speed_mps * atmosphere::at(0.0).rho_kgm3.sqrt();
+    let on =
+        trim::on_speed(scene.aircraft, 0.0, 0.0).speed_mps * atmosphere::at(0.0).rho_kgm3.sqrt();
     let errors = |p: &Point| {
         let on_mps = on / atmosphere::at(p.state.h_m).rho_kgm3.sqrt();
         (p.state.air_data(&p.wind).speed_mps - on_mps) / KT

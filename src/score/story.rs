@@ -29,9 +29,10 @@ pub fn tell(run: &Run, score: &Score) -> Vec<String> {
 }
 
 fn ending(run: &Run, score: &Score) -> String {
-    let captured = score.tasks.iter().filter(|task| {
-        matches!(task.figure("captured"), Some(super::Figure::Flag(true)))
-    });
+    let captured = score
+        .tasks
+        .iter()
+        .filter(|task| matches!(task.figure("captured"), Some(super::Figure::Flag(true))));
     let steps = score
         .tasks
         .iter()
@@ -44,13 +45,17 @@ fn ending(run: &Run, score: &Score) -> String {
     let time_s = run.time_s();
     match run.end() {
         Some(End::Fault(Fault::Stalled)) => {
-            format!("The angle of attack went beyond the stall after {time_s:.0} s and the run ended there{tally}.")
+            format!(
+                "The angle of attack went beyond the stall after {time_s:.0} s and the run ended there{tally}."
+            )
         }
         Some(End::Fault(Fault::Surface)) => {
             format!("The aeroplane met the surface after {time_s:.0} s{tally}.")
         }
         Some(End::Fault(Fault::Model)) => {
-            format!("The model broke down after {time_s:.0} s: a defect of this program, not of your flying.")
+            format!(
+                "The model broke down after {time_s:.0} s: a defect of this program, not of your flying."
+            )
         }
         Some(End::Left) => format!("You left after {time_s:.0} s{tally}."),
         Some(End::Complete) | None => format!("All tasks flown in {time_s:.0} s{tally}."),

@@ -34,7 +34,11 @@ pub fn lines(task: &TaskScore) -> Vec<String> {
                     terms.lever_s,
                     number("lever_travel")
                 ),
-                format!("+ {:6.2} s  2 x {:.1} s too steep", terms.steep_s, number("steep_s")),
+                format!(
+                    "+ {:6.2} s  2 x {:.1} s too steep",
+                    terms.steep_s,
+                    number("steep_s")
+                ),
                 format!("= {cost:6.2} s  cost"),
             ];
             ("s", lines)

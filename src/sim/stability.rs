@@ -2,10 +2,10 @@
 
 use super::air::Wind;
 use super::aircraft::Aircraft;
+use super::atmosphere;
 use super::dynamics::{State, rates};
 use super::math::{sin, sin_cos};
 use super::trim::{self, Trim};
-use super::atmosphere;
 use crate::units::{DEG, G, KT};
 
 /// The slow exchange of speed and height.
@@ -38,8 +38,7 @@ pub fn phugoid(aircraft: &Aircraft, h_m: f64, trim: &Trim) -> Option<Phugoid> {
     let a = linearised(aircraft, h_m, trim);
     let minor = |i: usize, j: usize| a[i][i] * a[j][j] - a[i][j] * a[j][i];
     let trace = a[0][0] + a[1][1] + a[2][2];
-    let determinant = a[0][0] * minor(1, 2)
-        - a[0][1] * (a[1][0] * a[2][2] - a[1][2] * a[2][0])
+    let determinant = a[0][0] * minor(1, 2) - a[0][1] * (a[1][0] * a[2][2] - a[1][2] * a[2][0])
         + a[0][2] * (a[1][0] * a[2][1] - a[1][1] * a[2][0]);
     // s^3 + c2 s^2 + c1 s + c0
     let (c2, c1, c0) = (

@@ -1,7 +1,7 @@
 //! The aeroplane in its air, moved one tick at a time.
 
-use super::air::{Air, AirSpec, Wind};
 use super::air::wake::DECK_END_X_M;
+use super::air::{Air, AirSpec, Wind};
 use super::aircraft::Aircraft;
 use super::deck::AimPoint;
 use super::dynamics::{AirData, State, step};
@@ -82,7 +82,9 @@ impl World {
             let wake_x_m = self.aim.map(|aim| {
                 DECK_END_X_M - (aim.distance_m(self.state.x_m, self.tick) - aim.deck.zone_m / 2.0)
             });
-            self.wind = self.air.sample(self.tick, speed_mps, self.state.h_m, wake_x_m);
+            self.wind = self
+                .air
+                .sample(self.tick, speed_mps, self.state.h_m, wake_x_m);
         }
     }
 

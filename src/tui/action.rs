@@ -33,6 +33,8 @@ pub enum Action {
     Quit,
     /// To the background.
     Suspend,
+    /// Break down, to show that the terminal survives it; only where debug assertions are on.
+    Panic,
 }
 
 /// Where a key means something.
@@ -106,27 +108,105 @@ const DIGITS: &[KeyCode] = &[
 
 /// Every key. The order is that of the help.
 pub const BINDINGS: &[Binding] = &[
-    row(FLY, &[Up], nudge(Way::Up, Amount::Tap), "up", "lever 1 % up; held it runs"),
-    row(FLY, &[Down], nudge(Way::Down, Amount::Tap), "down", "lever 1 % down; held it runs"),
-    row(FLY, &[Right], nudge(Way::Up, Amount::Fine), "right", "lever 0.2 % up"),
-    row(FLY, &[Left], nudge(Way::Down, Amount::Fine), "left", "lever 0.2 % down"),
-    row(FLY, &[PageUp], nudge(Way::Up, Amount::Coarse), "page up", "lever 5 % up"),
-    row(FLY, &[PageDown], nudge(Way::Down, Amount::Coarse), "page down", "lever 5 % down"),
-    row(FLY, DIGITS, Action::Set(0), "0 to 9", "lever to 0, 10, ... 90 %"),
+    row(
+        FLY,
+        &[Up],
+        nudge(Way::Up, Amount::Tap),
+        "up",
+        "lever 1 % up; held it runs",
+    ),
+    row(
+        FLY,
+        &[Down],
+        nudge(Way::Down, Amount::Tap),
+        "down",
+        "lever 1 % down; held it runs",
+    ),
+    row(
+        FLY,
+        &[Right],
+        nudge(Way::Up, Amount::Fine),
+        "right",
+        "lever 0.2 % up",
+    ),
+    row(
+        FLY,
+        &[Left],
+        nudge(Way::Down, Amount::Fine),
+        "left",
+        "lever 0.2 % down",
+    ),
+    row(
+        FLY,
+        &[PageUp],
+        nudge(Way::Up, Amount::Coarse),
+        "page up",
+        "lever 5 % up",
+    ),
+    row(
+        FLY,
+        &[PageDown],
+        nudge(Way::Down, Amount::Coarse),
+        "page down",
+        "lever 5 % down",
+    ),
+    row(
+        FLY,
+        DIGITS,
+        Action::Set(0),
+        "0 to 9",
+        "lever to 0, 10, ... 90 %",
+    ),
     row(FLY, &[End], Action::Set(0), "end", "lever to 0 %"),
     row(FLY, &[Home], Action::Set(10), "home", "lever to 100 %"),
     row(FLY, &[Char(' ')], Action::Pause, "space", "pause, go on"),
     row(FLY, &[Char('r')], Action::Again, "r", "begin again"),
-    row(FLY, &[Char('q'), Esc], Action::Leave, "q, esc", "leave the run and see its debrief"),
+    row(
+        FLY,
+        &[Char('q'), Esc],
+        Action::Leave,
+        "q, esc",
+        "leave the run and see its debrief",
+    ),
     row(LISTS, &[Up, Char('k')], Action::Back, "up, k", "up"),
     row(LISTS, &[Down, Char('j')], Action::Forth, "down, j", "down"),
-    row(MENU, &[Enter], Action::Go, "enter", "open the drill's brief"),
+    row(
+        MENU,
+        &[Enter],
+        Action::Go,
+        "enter",
+        "open the drill's brief",
+    ),
     row(BRIEF, &[Enter, Char(' ')], Action::Go, "enter", "fly it"),
-    row(DEBRIEF, &[Enter, Char('r')], Action::Again, "enter, r", "fly it again"),
-    row(DEBRIEF, &[Char('n')], Action::Next, "n", "to the next drill"),
-    row(&[Place::Menu, Place::Brief], &[Char('a')], Action::Aids, "a", "aids: full, some, bare"),
+    row(
+        DEBRIEF,
+        &[Enter, Char('r')],
+        Action::Again,
+        "enter, r",
+        "fly it again",
+    ),
+    row(
+        DEBRIEF,
+        &[Char('n')],
+        Action::Next,
+        "n",
+        "to the next drill",
+    ),
+    row(
+        &[Place::Menu, Place::Brief],
+        &[Char('a')],
+        Action::Aids,
+        "a",
+        "aids: full, some, bare",
+    ),
     row(MENU, &[Char('q'), Esc], Action::Leave, "q, esc", "quit"),
-    row(&[Place::Brief, Place::Debrief], &[Char('q'), Esc], Action::Leave, "q, esc", "back to the menu"),
+    row(
+        &[Place::Brief, Place::Debrief],
+        &[Char('q'), Esc],
+        Action::Leave,
+        "q, esc",
+        "back to the menu",
+    ),
     row(ALL, &[Char('?')], Action::Help, "?", "this help"),
 ];
 
@@ -136,6 +216,7 @@ pub fn action(place: Place, key: &KeyEvent) -> Option<Action> {
         return match key.code {
             Char('c') => Some(Action::Quit),
             Char('z') => Some(Action::Suspend),
+            Char('p') if cfg!(debug_assertions) => Some(Action::Panic),
             _ => None,
         };
     }

@@ -91,8 +91,8 @@ pub enum Wish {
 pub enum Start {
     /// At the list of drills.
     Menu,
-    /// Flying the first drill of the shelf.
-    Fly,
+    /// Flying a drill of the shelf.
+    Fly(usize),
 }
 
 /// The program.
@@ -118,7 +118,8 @@ impl App {
             size: LEAST,
             releases: false,
         };
-        if start == Start::Fly {
+        if let Start::Fly(index) = start {
+            app.chosen = index;
             app.fly(now);
         }
         app
@@ -139,6 +140,9 @@ impl App {
     /// Whether the terminal reports keys being let go.
     pub fn set_releases(&mut self, releases: bool) {
         self.releases = releases;
+        if let (true, Screen::Fly(flight)) = (releases, &mut self.screen) {
+            flight.expect_releases();
+        }
     }
 
     /// Flies what has become due; a run that is over goes to its debrief.
@@ -221,6 +225,7 @@ impl App {
                 return Wish::Exit(130);
             }
             Action::Suspend if !released => return Wish::Suspend,
+            Action::Panic => panic!("asked to break down"),
             Action::Help if !released => {
                 self.help = !self.help;
                 self.pause(now);
@@ -322,7 +327,9 @@ impl App {
         self.screen = Screen::Debrief(Box::new(Debrief {
             run,
             score,
-            saved: saved.map(|entry| entry.id).map_err(|error| error.to_string()),
+            saved: saved
+                .map(|entry| entry.id)
+                .map_err(|error| error.to_string()),
             stalls,
             scroll: 0,
         }));

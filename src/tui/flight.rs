@@ -140,6 +140,11 @@ impl Flight {
         }
     }
 
+    /// The terminal has said that it reports keys being let go.
+    pub fn expect_releases(&mut self) {
+        self.lever.expect_releases();
+    }
+
     /// The terminal looks elsewhere.
     pub fn focus_lost(&mut self, now: Duration) {
         self.lever.focus_lost(now.as_secs_f64());
@@ -162,6 +167,11 @@ impl Flight {
             self.forecast = (Some(self.run.tick()), future);
         }
         &self.forecast.1
+    }
+
+    /// The lever setting that the person wants, 0..1; the lever is on its way there.
+    pub fn wanted(&self) -> f64 {
+        self.lever.target()
     }
 
     /// The lever that flies level on speed here, with that aid.

@@ -156,10 +156,7 @@ impl KeyLever {
 
     /// A key was let go. Also proves that releases are reported: from now on presses are read that way.
     pub fn release(&mut self, t_s: f64, way: Way) {
-        if !self.releases {
-            self.releases = true;
-            self.held = None;
-        }
+        self.expect_releases();
         if self.held.is_some_and(|held| held.nudge.way == way) {
             self.let_go(t_s);
         }
@@ -208,6 +205,14 @@ impl KeyLever {
     /// The setting wanted, which the lever is on its way to. Same form as the lever.
     pub fn target(&self) -> f64 {
         self.shown(self.target)
+    }
+
+    /// The terminal has said that it reports keys being let go.
+    pub fn expect_releases(&mut self) {
+        if !self.releases {
+            self.releases = true;
+            self.held = None;
+        }
     }
 
     /// Whether releases are known to be reported.
@@ -380,9 +385,7 @@ mod tests {
     #[test]
     fn fast_tapping_stays_taps() {
         // Ten presses a second, as fast as a finger goes.
-        let log: Vec<_> = (0..10)
-            .map(|k| (f64::from(k) * 0.1, Press(DOWN)))
-            .collect();
+        let log: Vec<_> = (0..10).map(|k| (f64::from(k) * 0.1, Press(DOWN))).collect();
         let mut lever = KeyLever::new(0.5, false);
         assert_eq!(fly(&mut lever, &log, 2.0).last(), Some(&0.4));
     }
@@ -431,10 +434,7 @@ mod tests {
         let mut lever = KeyLever::new(0.5, false);
         let moved = fly(&mut lever, &log, 1.0);
         let run = percent(run_after(0.22));
-        assert!(
-            (percent(moved[63]) - 51.0 - run).abs() < 0.051,
-            "{moved:?}"
-        );
+        assert!((percent(moved[63]) - 51.0 - run).abs() < 0.051, "{moved:?}");
         // The same gap before anything runs makes two taps.
         let mut lever = KeyLever::new(0.5, false);
         let log = [(0.0, Press(UP)), (0.14, Press(UP))];

@@ -1,11 +1,11 @@
 //! The one door to the terminal.
 //!
 //! [`Session::open`] takes the screen over and hands out two halves: the [`Session`], which draws, and the [`Live`] events. Every
-//! way out leads through [`leave`]: end of the session, a signal, a panic on any thread, a stop by job control. It may be
+//! way out leads through `leave`: end of the session, a signal, a panic on any thread, a stop by job control. It may be
 //! called from any thread and any number of times.
 //!
 //! A frame is collected in memory and sent by one write. Nothing here ever waits for an answer of the terminal on the main
-//! thread: the one question asked of it ([`probe`]) is asked and heard by the input thread, while the first frame is on its way.
+//! thread: the one question asked of it (`probe`) is asked and heard by the input thread, while the first frame is on its way.
 
 mod events;
 mod probe;
@@ -30,7 +30,7 @@ pub use events::{Event, Events, Live, Script, Stamped};
 /// A frame that took longer than this to be taken by the terminal was not seen in time.
 pub const STALL: Duration = Duration::from_millis(250);
 
-/// How long [`leave`] waits for a write under way on another thread. One that takes longer never ends.
+/// How long `leave` waits for a write under way on another thread. One that takes longer never ends.
 const PATIENCE: Duration = Duration::from_millis(300);
 
 // Alternate screen, cursor off, focus reports, bracketed paste.
@@ -47,13 +47,17 @@ const MOUSE_OFF: &[u8] = b"\x1b[?1006l\x1b[?1002l";
 #[derive(Debug, thiserror::Error)]
 pub enum OpenError {
     /// Standard input or output leads elsewhere.
-    #[error("{stream} is not a terminal, so nothing can be flown here: start it in a terminal window, without redirection")]
+    #[error(
+        "{stream} is not a terminal, so nothing can be flown here: start it in a terminal window, without redirection"
+    )]
     NotATerminal {
         /// `standard input` or `standard output`.
         stream: &'static str,
     },
     /// `TERM=dumb`.
-    #[error("this terminal calls itself dumb (TERM=dumb) and cannot show a screen: start it in another one, or set TERM")]
+    #[error(
+        "this terminal calls itself dumb (TERM=dumb) and cannot show a screen: start it in another one, or set TERM"
+    )]
     Dumb,
     /// There is one screen, and it is taken.
     #[error("the screen is already taken by this program")]
@@ -229,10 +233,14 @@ impl Session {
     pub fn open() -> Result<(Self, Live), OpenError> {
         static TAKEN: AtomicBool = AtomicBool::new(false);
         if !io::stdin().is_terminal() {
-            return Err(OpenError::NotATerminal { stream: "standard input" });
+            return Err(OpenError::NotATerminal {
+                stream: "standard input",
+            });
         }
         if !io::stdout().is_terminal() {
-            return Err(OpenError::NotATerminal { stream: "standard output" });
+            return Err(OpenError::NotATerminal {
+                stream: "standard output",
+            });
         }
         if std::env::var_os("TERM").is_some_and(|term| term == "dumb") {
             return Err(OpenError::Dumb);
@@ -268,7 +276,8 @@ impl Session {
     /// Makes the next frame a full one. Not `Terminal::clear`, which asks the terminal for the cursor beside the reader.
     fn repaint(&mut self) -> io::Result<()> {
         let size = self.terminal.size()?;
-        self.terminal.resize(Rect::from((ratatui::layout::Position::ORIGIN, size)))
+        self.terminal
+            .resize(Rect::from((ratatui::layout::Position::ORIGIN, size)))
     }
 }
 

@@ -233,9 +233,9 @@ fn the_logbook_is_where_one_says() {
     let home = shell
         .command(&save)
         .env_remove("LEVELOFF_DATA")
-        .status()
+        .output()
         .unwrap();
-    assert!(home.success());
+    assert!(home.status.success());
     #[cfg(target_os = "linux")]
     assert!(has(&shell.folder.join(".local/share/leveloff")));
 
@@ -245,7 +245,7 @@ fn the_logbook_is_where_one_says() {
         command
             .env("LEVELOFF_DATA", "")
             .env("XDG_DATA_HOME", shell.folder.join("xdg"));
-        assert!(command.status().unwrap().success());
+        assert!(command.output().unwrap().status.success());
         assert!(has(&shell.folder.join("xdg/leveloff")));
     }
 }

@@ -70,7 +70,10 @@ fn a_saved_run_comes_back_whole() {
     assert_eq!(entry.id.len(), "20261125-223015-a1b2".len());
     assert_eq!(entry.points, flown.score.points);
     assert_eq!(entry.end_s, flown.recording.ticks as f64 / 64.0);
-    assert_eq!(logbook.entries().unwrap().entries, [entry.clone()]);
+    assert_eq!(
+        logbook.entries().unwrap().entries,
+        std::slice::from_ref(&entry)
+    );
     assert_eq!(logbook.latest_id().unwrap(), Some(entry.id.clone()));
 
     let recording = logbook.recording(&entry.id).unwrap();

@@ -5,4 +5,6 @@ mod cli;
 mod drills;
 mod folder;
 mod logbook;
+mod pty;
+mod pty_harness;
 mod screens;

@@ -57,9 +57,16 @@ impl Seat {
             draw_seed: || 7,
             now: || "2026-03-01T09:30:00+00:00".to_string(),
         };
-        let drills = library::DRILLS.iter().map(|shipped| Arc::new(shipped.drill().unwrap()));
+        let drills = library::DRILLS
+            .iter()
+            .map(|shipped| Arc::new(shipped.drill().unwrap()));
         Seat {
-            app: App::new(settings, Shelf::new(drills.collect()), Start::Menu, Duration::ZERO),
+            app: App::new(
+                settings,
+                Shelf::new(drills.collect()),
+                Start::Menu,
+                Duration::ZERO,
+            ),
             terminal: Terminal::new(TestBackend::new(size.0, size.1)).unwrap(),
             now: Duration::ZERO,
             folder,
@@ -67,7 +74,9 @@ impl Seat {
     }
 
     fn key(&mut self, code: KeyCode) -> Wish {
-        let wish = self.app.key(&KeyEvent::new(code, KeyModifiers::NONE), self.now);
+        let wish = self
+            .app
+            .key(&KeyEvent::new(code, KeyModifiers::NONE), self.now);
         self.wait(0.05);
         wish
     }
@@ -92,13 +101,20 @@ impl Seat {
             let cells = (0..buffer.area.width).map(|x| buffer[(x, y)].symbol());
             cells.collect::<String>().trim_end().to_string()
         };
-        (0..buffer.area.height).map(row).collect::<Vec<_>>().join("\n")
+        (0..buffer.area.height)
+            .map(row)
+            .collect::<Vec<_>>()
+            .join("\n")
     }
 
     /// Down the menu to a drill by its title, and into its brief.
     fn open(&mut self, title: &str) {
         for _ in 0..library::DRILLS.len() {
-            if self.text().lines().any(|line| line.contains('▸') && line.contains(title)) {
+            if self
+                .text()
+                .lines()
+                .any(|line| line.contains('▸') && line.contains(title))
+            {
                 break;
             }
             self.key(KeyCode::Down);
@@ -119,7 +135,10 @@ impl Seat {
 
 fn is_coloured(buffer: &Buffer) -> bool {
     let plain = [Color::Reset];
-    buffer.content.iter().any(|cell| !plain.contains(&cell.fg) || !plain.contains(&cell.bg))
+    buffer
+        .content
+        .iter()
+        .any(|cell| !plain.contains(&cell.fg) || !plain.contains(&cell.bg))
 }
 
 #[test]
@@ -139,7 +158,10 @@ fn every_screen_at_both_sizes() {
         (0..12).for_each(|_| assert_eq!(seat.key(KeyCode::Down), Wish::Stay));
         seat.wait(20.0);
         insta::assert_snapshot!(format!("fly_{name}"), seat.text());
-        assert!(!is_coloured(&seat.buffer()), "{name}: no colour without colour");
+        assert!(
+            !is_coloured(&seat.buffer()),
+            "{name}: no colour without colour"
+        );
         (0..12).for_each(|_| assert_eq!(seat.key(KeyCode::Up), Wish::Stay));
         seat.wait(8.0);
         insta::assert_snapshot!(format!("stay_{name}"), seat.text());
@@ -156,7 +178,11 @@ fn colour_follows_roles_and_nothing_else() {
         for seat in [&mut seat, &mut mono] {
             seat.on_the_stair(20.0);
         }
-        assert_eq!(seat.text(), mono.text(), "the same symbols with and without colour");
+        assert_eq!(
+            seat.text(),
+            mono.text(),
+            "the same symbols with and without colour"
+        );
         assert!(is_coloured(&seat.buffer()));
         insta::assert_debug_snapshot!(format!("fly_{name}_colour"), seat.buffer());
     }
@@ -171,7 +197,10 @@ fn ascii_marks_where_the_locale_has_nothing_else() {
     seat.wait(9.0);
     let text = seat.text();
     assert!(text.is_ascii(), "{text}");
-    assert!(text.contains('@') || text.contains('#'), "the lever is on the rail: {text}");
+    assert!(
+        text.contains('@') || text.contains('#'),
+        "the lever is on the rail: {text}"
+    );
     insta::assert_snapshot!("fly_80x24_ascii", text);
 }
 
@@ -183,12 +212,21 @@ fn every_size_draws_or_asks_for_room() {
         for rows in (0..=50).step_by(3) {
             let mut terminal = Terminal::new(TestBackend::new(columns, rows)).unwrap();
             terminal.draw(|frame| seat.app.draw(frame)).unwrap();
-            let text: String = terminal.backend().buffer().content.iter().map(|c| c.symbol()).collect();
+            let text: String = terminal
+                .backend()
+                .buffer()
+                .content
+                .iter()
+                .map(|c| c.symbol())
+                .collect();
             let fits = columns >= SMALL.0 && rows >= SMALL.1;
             if fits {
                 assert!(text.contains("ft/min"), "{columns} x {rows}");
             } else if columns >= 24 && rows >= 3 {
-                assert!(text.contains("leveloff needs 80 x 24"), "{columns} x {rows}: {text}");
+                assert!(
+                    text.contains("leveloff needs 80 x 24"),
+                    "{columns} x {rows}: {text}"
+                );
             }
         }
     }
@@ -204,7 +242,14 @@ fn too_small_a_screen_pauses_the_flight() {
     seat.wait(3.0);
     let after = seat.text();
     assert!(after.contains("paused: space goes on"), "{after}");
-    let clock = |text: &str| text.lines().next().unwrap().split_whitespace().last().map(str::to_string);
+    let clock = |text: &str| {
+        text.lines()
+            .next()
+            .unwrap()
+            .split_whitespace()
+            .last()
+            .map(str::to_string)
+    };
     assert_eq!(clock(&before), clock(&after), "no time was flown");
     seat.key(KeyCode::Char(' '));
     seat.wait(2.0);
@@ -218,15 +263,27 @@ fn the_lever_moves_on_screen_with_the_key() {
     seat.key(KeyCode::Enter);
     let lever = |seat: &mut Seat| {
         let text = seat.text();
-        let line = text.lines().find(|line| line.contains("lever ") && line.contains('%')).unwrap();
+        let line = text
+            .lines()
+            .find(|line| line.contains("lever ") && line.contains('%'))
+            .unwrap();
         let after = line.split("lever").nth(1).unwrap();
-        after.split('%').next().unwrap().trim().parse::<f64>().unwrap()
+        after
+            .split('%')
+            .next()
+            .unwrap()
+            .trim_matches([' ', '>'])
+            .parse::<f64>()
+            .unwrap()
     };
     let before = lever(&mut seat);
     seat.key(KeyCode::Up);
     seat.wait(0.3);
     let tapped = lever(&mut seat);
-    assert!((tapped - before - 1.0).abs() < 0.11, "{before} to {tapped}: a tap is 1 %");
+    assert!(
+        (tapped - before - 1.0).abs() < 0.11,
+        "{before} to {tapped}: a tap is 1 %"
+    );
     seat.key(KeyCode::Char('6'));
     seat.wait(1.5);
     assert_eq!(lever(&mut seat), 60.0);
@@ -237,9 +294,11 @@ fn the_lever_moves_on_screen_with_the_key() {
 
 #[test]
 fn aids_show_what_they_promise() {
-    for (presses, aids, forecast, level) in
-        [(0, "full", true, true), (1, "some", false, true), (2, "bare", false, false)]
-    {
+    for (presses, aids, forecast, level) in [
+        (0, "full", true, true),
+        (1, "some", false, true),
+        (2, "bare", false, false),
+    ] {
         let mut seat = Seat::new(&format!("aids-{aids}"), SMALL, MONO);
         (0..presses).for_each(|_| assert_eq!(seat.key(KeyCode::Char('a')), Wish::Stay));
         seat.key(KeyCode::Enter);
@@ -251,7 +310,9 @@ fn aids_show_what_they_promise() {
         let rows: Vec<Vec<char>> = text.lines().map(|line| line.chars().collect()).collect();
         let ahead = (5..12).any(|y| {
             let cells = rows[y].iter().skip(62).take(14);
-            cells.copied().any(|c| ('\u{2801}'..='\u{28ff}').contains(&c))
+            cells
+                .copied()
+                .any(|c| ('\u{2801}'..='\u{28ff}').contains(&c))
         });
         assert_eq!(ahead, forecast, "{aids}: {text}");
     }
@@ -289,7 +350,10 @@ fn one_table_makes_keys_and_help() {
     for place in [Place::Menu, Place::Brief, Place::Fly, Place::Debrief] {
         assert!(help(place).count() >= 4);
         let mut seen = Vec::new();
-        for binding in BINDINGS.iter().filter(|binding| binding.places.contains(&place)) {
+        for binding in BINDINGS
+            .iter()
+            .filter(|binding| binding.places.contains(&place))
+        {
             for code in binding.keys {
                 assert!(!seen.contains(code), "{code:?} twice in {place:?}");
                 seen.push(*code);
@@ -308,5 +372,8 @@ fn releases_never_act_twice() {
     let mut key = KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE);
     key.kind = KeyEventKind::Release;
     seat.app.key(&key, seat.now);
-    assert!(seat.text().contains("enter opens the brief"), "still the menu");
+    assert!(
+        seat.text().contains("enter opens the brief"),
+        "still the menu"
+    );
 }

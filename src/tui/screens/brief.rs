@@ -12,10 +12,20 @@ use crate::tui::theme::{Role, Theme};
 use crate::units::KT;
 
 /// Draws the brief as a screen of its own.
-pub fn draw(drill: &Drill, best: Option<f64>, aids: Aids, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+pub fn draw(
+    drill: &Drill,
+    best: Option<f64>,
+    aids: Aids,
+    area: Rect,
+    buffer: &mut Buffer,
+    theme: &Theme,
+) {
     let quiet = theme.style(Role::Quiet);
     let title = Line::styled(format!(" {}", drill.title), theme.style(Role::Strong));
-    let aids = Line::styled(format!("aids {} ", words::aids(aids)), theme.style(Role::Ink));
+    let aids = Line::styled(
+        format!("aids {} ", words::aids(aids)),
+        theme.style(Role::Ink),
+    );
     words::row(buffer, area, area.y, title, aids);
     let inside = Rect {
         x: area.x + 1,
@@ -61,7 +71,10 @@ fn lines(drill: &Drill, best: Option<f64>, theme: &Theme) -> Vec<Line<'static>> 
     }
     lines.push(Line::default());
     if let Some(best) = best {
-        lines.push(Line::styled(format!("best so far: {best:.0} points"), quiet));
+        lines.push(Line::styled(
+            format!("best so far: {best:.0} points"),
+            quiet,
+        ));
     }
     lines
 }

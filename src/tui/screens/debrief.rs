@@ -39,8 +39,17 @@ pub fn draw(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &Them
         Some(points) => format!("{points:.0} points "),
         None => "not scored ".to_string(),
     };
-    let title = Line::styled(format!(" {}   debrief", drill.title), theme.style(Role::Strong));
-    words::row(buffer, area, area.y, title, Line::styled(points, theme.style(Role::Strong)));
+    let title = Line::styled(
+        format!(" {}   debrief", drill.title),
+        theme.style(Role::Strong),
+    );
+    words::row(
+        buffer,
+        area,
+        area.y,
+        title,
+        Line::styled(points, theme.style(Role::Strong)),
+    );
 
     let wide = area.width >= WIDE;
     let body = Rect {
@@ -78,9 +87,19 @@ pub fn draw(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &Them
     debrief.scroll = debrief.scroll.min(hidden);
     paragraph.scroll((debrief.scroll, 0)).render(text, buffer);
 
-    let more = if debrief.scroll < hidden { "down for more   " } else { "" };
+    let more = if debrief.scroll < hidden {
+        "down for more   "
+    } else {
+        ""
+    };
     let keys = Line::styled(" enter again   n next drill   q menu", quiet);
-    words::row(buffer, area, area.bottom() - 1, keys, Line::styled(format!("{more}? help "), quiet));
+    words::row(
+        buffer,
+        area,
+        area.bottom() - 1,
+        keys,
+        Line::styled(format!("{more}? help "), quiet),
+    );
 }
 
 fn draw_picture(run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
@@ -118,10 +137,16 @@ fn lines(debrief: &Debrief, theme: &Theme) -> Vec<Line<'static>> {
     lines.push(Line::default());
     match &debrief.saved {
         Ok(id) => lines.push(Line::styled(format!("kept as {id}"), quiet)),
-        Err(why) => lines.push(Line::styled(format!("not kept: {why}"), theme.style(Role::Warning))),
+        Err(why) => lines.push(Line::styled(
+            format!("not kept: {why}"),
+            theme.style(Role::Warning),
+        )),
     }
     if debrief.stalls > 0 {
-        let text = format!("the clock stood still {} times; that time was not flown", debrief.stalls);
+        let text = format!(
+            "the clock stood still {} times; that time was not flown",
+            debrief.stalls
+        );
         lines.push(Line::styled(text, theme.style(Role::Warning)));
     }
     for (index, task) in debrief.score.tasks.iter().enumerate() {
@@ -130,12 +155,18 @@ fn lines(debrief: &Debrief, theme: &Theme) -> Vec<Line<'static>> {
     lines
 }
 
-const TABLE_HEAD: &str = "task               stay begun    past  short    rms  lever  turns  points";
+const TABLE_HEAD: &str =
+    "task               stay begun    past  short    rms  lever  turns  points";
 
 fn table_row(index: usize, task: &TaskScore) -> String {
     let kind = &task.task.kind;
     let crate::drill::Target::Altitude { altitude_m, .. } = kind.target();
-    let name = format!("{} {} {} ft", index + 1, kind.name(), words::feet(altitude_m));
+    let name = format!(
+        "{} {} {} ft",
+        index + 1,
+        kind.name(),
+        words::feet(altitude_m)
+    );
     let number = |key: &str, unit: &str, width: usize| match task.number(key) {
         Some(x) => format!("{:>width$}", format!("{x:.0}{unit}")),
         None => format!("{:>width$}", "-"),
@@ -161,7 +192,12 @@ fn table_row(index: usize, task: &TaskScore) -> String {
 }
 
 /// One task's arithmetic, its other figures, and the published tolerances it would meet.
-fn task_lines(debrief: &Debrief, index: usize, task: &TaskScore, theme: &Theme) -> Vec<Line<'static>> {
+fn task_lines(
+    debrief: &Debrief,
+    index: usize,
+    task: &TaskScore,
+    theme: &Theme,
+) -> Vec<Line<'static>> {
     let (ink, quiet) = (theme.style(Role::Ink), theme.style(Role::Quiet));
     let drill = debrief.run.drill();
     let asked = words::task(&task.task.kind, words::from_m(drill, index));
@@ -178,18 +214,34 @@ fn task_lines(debrief: &Debrief, index: usize, task: &TaskScore, theme: &Theme) 
     for (metric, figure) in metrics::of_kind(&task.task.kind).zip(&task.figures) {
         if let Figure::Number(x) = figure {
             let unit = metric.unit;
-            push(&mut lines, format!("   {:<18}{x:>8.2} {unit}", metric.label), quiet);
+            push(
+                &mut lines,
+                format!("   {:<18}{x:>8.2} {unit}", metric.label),
+                quiet,
+            );
         }
     }
     if let Some(largest_ft) = task.largest_error_ft {
-        push(&mut lines, format!("   largest error {largest_ft:.0} ft; published tolerances it would meet:"), quiet);
+        push(
+            &mut lines,
+            format!("   largest error {largest_ft:.0} ft; published tolerances it would meet:"),
+            quiet,
+        );
         let mut none = true;
         for tolerance in tolerances::met(largest_ft) {
             none = false;
-            push(&mut lines, format!("     +-{:.0} ft  {}", tolerance.feet, tolerance.source), quiet);
+            push(
+                &mut lines,
+                format!("     +-{:.0} ft  {}", tolerance.feet, tolerance.source),
+                quiet,
+            );
         }
         if none {
-            push(&mut lines, "     none of ours to compare".to_string(), quiet);
+            push(
+                &mut lines,
+                "     none of ours to compare".to_string(),
+                quiet,
+            );
         }
     }
     lines

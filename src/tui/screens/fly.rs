@@ -49,7 +49,7 @@ pub fn draw(flight: &mut Flight, area: Rect, buffer: &mut Buffer, theme: &Theme)
     scope.render(middle, buffer, theme);
     rail(flight, area, above_rail, buffer, theme);
     let numbers_y = area.bottom() - 2;
-    buffer.set_line(area.x, numbers_y, &numbers(flight.run(), theme), area.width);
+    buffer.set_line(area.x, numbers_y, &numbers(flight, theme), area.width);
     foot(flight, area, buffer, theme);
 }
 
@@ -69,14 +69,20 @@ fn head(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
             quiet,
         ),
     ]);
-    let time = Line::styled(format!("{} ", words::clock(run.time_s())), theme.style(Role::Ink));
+    let time = Line::styled(
+        format!("{} ", words::clock(run.time_s())),
+        theme.style(Role::Ink),
+    );
     words::row(buffer, area, area.y, title, time);
 
     let index = run.task_index();
     let kind = &drill.tasks[index].kind;
     let asked = Line::from(vec![
         Span::styled(format!(" {} of {}  ", index + 1, drill.tasks.len()), quiet),
-        Span::styled(words::task(kind, words::from_m(drill, index)), theme.style(Role::Ink)),
+        Span::styled(
+            words::task(kind, words::from_m(drill, index)),
+            theme.style(Role::Ink),
+        ),
     ]);
     words::row(buffer, area, area.y + 1, asked, standing(run, kind, theme));
 }
@@ -128,8 +134,12 @@ fn rail(flight: &Flight, area: Rect, y: u16, buffer: &mut Buffer, theme: &Theme)
     rail.render(place, buffer, theme);
 }
 
-/// Altitude, vertical speed, on speed, lever, engine, stay: in fixed columns.
-fn numbers(run: &Run, theme: &Theme) -> Line<'static> {
+/// Altitude, vertical speed, on speed, lever, engine, stay: in fixed columns. The lever's number is the setting wanted,
+/// so that a key shows at once; `>` says that the lever is still on its way there.
+fn numbers(flight: &Flight, theme: &Theme) -> Line<'static> {
+    let run = flight.run();
+    let on_its_way = (flight.wanted() - run.lever()).abs() > 5e-4;
+    let way = if on_its_way { '>' } else { ' ' };
     let state = run.world().state();
     let altitude = plain((state.h_m / FT).round());
     let vertical = vertical((state.vz_mps / FPM).round());
@@ -138,11 +148,24 @@ fn numbers(run: &Run, theme: &Theme) -> Line<'static> {
     let stay = stay(&run.drill().tasks[run.task_index()].kind, leg);
     let ink = theme.style(Role::Ink);
     Line::from(vec![
-        Span::styled(format!("{altitude:>7} ft  {vertical:>6} ft/min  "), theme.style(Role::Strong)),
+        Span::styled(
+            format!("{altitude:>7} ft  {vertical:>6} ft/min  "),
+            theme.style(Role::Strong),
+        ),
         Span::styled(format!("{:<11}", on_speed(run, theme)), ink),
-        Span::styled(format!("lever {:>5.1} %  ", 100.0 * run.lever()), ink),
+        Span::styled(
+            format!("lever{way}{:>5.1} %  ", 100.0 * flight.wanted()),
+            ink,
+        ),
         Span::styled(format!("engine {:>3.0} %  ", 100.0 * engine), ink),
-        Span::styled(stay, theme.style(if leg.stay_s() > 0.0 { Role::Strong } else { Role::Ink })),
+        Span::styled(
+            stay,
+            theme.style(if leg.stay_s() > 0.0 {
+                Role::Strong
+            } else {
+                Role::Ink
+            }),
+        ),
     ])
 }
 
@@ -174,12 +197,21 @@ fn stay(kind: &Kind, leg: &Leg) -> String {
 
 fn foot(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let (text, role) = match flight.phase() {
-        Phase::Ready => (" ready: space begins, or the first move of the lever", Role::Warning),
+        Phase::Ready => (
+            " ready: space begins, or the first move of the lever",
+            Role::Warning,
+        ),
         Phase::Paused => (" paused: space goes on", Role::Warning),
         Phase::Flying => (" up, down move the lever   space pauses", Role::Quiet),
     };
     let keys = Line::styled("r again   q leave   ? help ", theme.style(Role::Quiet));
-    words::row(buffer, area, area.bottom() - 1, Line::styled(text, theme.style(role)), keys);
+    words::row(
+        buffer,
+        area,
+        area.bottom() - 1,
+        Line::styled(text, theme.style(role)),
+        keys,
+    );
 }
 
 /// The drill's tasks beside the scope: what was, what is, what comes.
@@ -227,6 +259,10 @@ fn task_lines(drill: &Drill, index: usize, mark: &str, scored: bool) -> [String;
             kind.name(),
             words::feet(altitude_m)
         ),
-        format!("     within {} ft, {} s", words::feet(band_m), plain(kind.stay_s())),
+        format!(
+            "     within {} ft, {} s",
+            words::feet(band_m),
+            plain(kind.stay_s())
+        ),
     ]
 }

@@ -18,7 +18,9 @@ pub fn draw(place: Place, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         height,
     };
     Clear.render(window, buffer);
-    let mut block = Block::bordered().title(" keys ").border_style(theme.style(Role::Quiet));
+    let mut block = Block::bordered()
+        .title(" keys ")
+        .border_style(theme.style(Role::Quiet));
     if !theme.unicode {
         block = block.border_set(ASCII_BORDER);
     }

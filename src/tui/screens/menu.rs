@@ -16,13 +16,26 @@ const WIDE: u16 = 120;
 const LIST_WIDTH: u16 = 64;
 
 /// Draws the list with one drill chosen.
-pub fn draw(shelf: &Shelf, chosen: usize, aids: Aids, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+pub fn draw(
+    shelf: &Shelf,
+    chosen: usize,
+    aids: Aids,
+    area: Rect,
+    buffer: &mut Buffer,
+    theme: &Theme,
+) {
     let quiet = theme.style(Role::Quiet);
     let name = Line::from(vec![
         Span::styled(" leveloff", theme.style(Role::Strong)),
-        Span::styled("   hold a number, leave it, stop on another: by power alone", quiet),
+        Span::styled(
+            "   hold a number, leave it, stop on another: by power alone",
+            quiet,
+        ),
     ]);
-    let aids = Line::styled(format!("aids {} ", words::aids(aids)), theme.style(Role::Ink));
+    let aids = Line::styled(
+        format!("aids {} ", words::aids(aids)),
+        theme.style(Role::Ink),
+    );
     words::row(buffer, area, area.y, name, aids);
 
     let caution: Vec<&str> = CAUTION.lines().collect();
@@ -41,7 +54,13 @@ pub fn draw(shelf: &Shelf, chosen: usize, aids: Aids, area: Rect, buffer: &mut B
             width: area.width - list.width - 4,
             ..list
         };
-        brief::text(&shelf.drills[chosen], shelf.best(chosen), side, buffer, theme);
+        brief::text(
+            &shelf.drills[chosen],
+            shelf.best(chosen),
+            side,
+            buffer,
+            theme,
+        );
     }
     let about_y = area.bottom() - foot + 1;
     if !wide {
@@ -68,13 +87,19 @@ pub fn draw(shelf: &Shelf, chosen: usize, aids: Aids, area: Rect, buffer: &mut B
 fn drills(shelf: &Shelf, chosen: usize, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let rows = area.height as usize;
     // The chosen row stays in sight with one more beyond it where there is one.
-    let first = (chosen + 2).saturating_sub(rows).min(shelf.drills.len().saturating_sub(rows));
+    let first = (chosen + 2)
+        .saturating_sub(rows)
+        .min(shelf.drills.len().saturating_sub(rows));
     for (row, index) in (first..shelf.drills.len()).take(rows).enumerate() {
         let drill = &shelf.drills[index];
         let y = area.y + row as u16;
         let is_chosen = index == chosen;
         let role = if is_chosen { Role::Strong } else { Role::Ink };
-        let mark = if is_chosen { theme.mark(Mark::Chosen) } else { " " };
+        let mark = if is_chosen {
+            theme.mark(Mark::Chosen)
+        } else {
+            " "
+        };
         let title = format!(" {mark} {}", drill.title);
         buffer.set_stringn(area.x, y, title, area.width as usize, theme.style(role));
         let column = |x: u16, text: &str, buffer: &mut Buffer| {
@@ -82,7 +107,12 @@ fn drills(shelf: &Shelf, chosen: usize, area: Rect, buffer: &mut Buffer, theme: 
         };
         column(34, &drill.aircraft.name, buffer);
         if let Some(best) = shelf.best(index) {
-            buffer.set_string(area.x + 52, y, format!("best {best:>3.0}"), theme.style(role));
+            buffer.set_string(
+                area.x + 52,
+                y,
+                format!("best {best:>3.0}"),
+                theme.style(role),
+            );
         }
     }
 }

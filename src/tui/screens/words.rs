@@ -16,11 +16,21 @@ pub fn task(kind: &Kind, from_m: f64) -> String {
     let (to, band) = (feet(altitude_m), feet(band_m));
     match kind {
         Kind::Hold(hold) => {
-            format!("hold {to} ft, within {band} ft, for {} s", plain(hold.seconds))
+            format!(
+                "hold {to} ft, within {band} ft, for {} s",
+                plain(hold.seconds)
+            )
         }
         Kind::Step(step) => {
-            let way = if step.altitude_m < from_m { "down" } else { "up" };
-            format!("step {way} to {to} ft, within {band} ft, stay {} s", plain(step.hold_s))
+            let way = if step.altitude_m < from_m {
+                "down"
+            } else {
+                "up"
+            };
+            format!(
+                "step {way} to {to} ft, within {band} ft, stay {} s",
+                plain(step.hold_s)
+            )
         }
     }
 }
@@ -49,7 +59,9 @@ pub fn air(spec: &AirSpec) -> String {
         parts.push(format!("tailwind {} kt", -headwind_kt));
     }
     if gusts_kt > 0.0 {
-        let word = crate::drill::parse::GUST_WORDS.iter().find(|(_, kt)| *kt == gusts_kt);
+        let word = crate::drill::parse::GUST_WORDS
+            .iter()
+            .find(|(_, kt)| *kt == gusts_kt);
         parts.push(match word {
             Some((word, _)) => format!("{word} gusts"),
             None => format!("gusts of {gusts_kt} kt wind"),

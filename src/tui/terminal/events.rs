@@ -137,7 +137,8 @@ pub(super) fn watch_signals(inlet: Inlet) -> io::Result<()> {
                     inlet.put(Event::Quit(signal))
                 }
             };
-            if !heard {
+            // Nobody listens once the session is over; with a closed terminal that end is under way by itself.
+            if !heard && signal != SIGHUP {
                 die(signal);
             }
         }
@@ -217,7 +218,10 @@ impl Script {
         let now = Instant::now();
         let left = events
             .into_iter()
-            .map(|(after, event)| Stamped { at: now + after, event })
+            .map(|(after, event)| Stamped {
+                at: now + after,
+                event,
+            })
             .collect();
         Self { now, left }
     }
@@ -238,7 +242,10 @@ impl Events for Script {
                 self.now = self.now.max(until);
                 None
             }
-            None => Some(Stamped { at: self.now, event: Event::Closed }),
+            None => Some(Stamped {
+                at: self.now,
+                event: Event::Closed,
+            }),
         }
     }
 }

@@ -169,7 +169,11 @@ mod tests {
         }
         assert_eq!(
             read(whole),
-            Heard { kitty: true, complete: true, rest: vec![] }
+            Heard {
+                kitty: true,
+                complete: true,
+                rest: vec![]
+            }
         );
     }
 

@@ -59,7 +59,10 @@ impl Dots {
 
     /// Sets the dots of one column between two heights, both included.
     pub fn column(&mut self, x: i32, from_y: i32, to_y: i32, role: Role) {
-        let (top, bottom) = (from_y.min(to_y).max(0), from_y.max(to_y).min(self.height() - 1));
+        let (top, bottom) = (
+            from_y.min(to_y).max(0),
+            from_y.max(to_y).min(self.height() - 1),
+        );
         for y in top..=bottom {
             self.set(x, y, role);
         }

@@ -39,7 +39,12 @@ impl Rail {
                 buffer.set_string(x, area.y, word, theme.style(Role::Band));
             } else {
                 let word = format!("level {}", theme.mark(Mark::Level));
-                buffer.set_string(x + 1 - word.chars().count() as u16, area.y, word, theme.style(Role::Band));
+                buffer.set_string(
+                    x + 1 - word.chars().count() as u16,
+                    area.y,
+                    word,
+                    theme.style(Role::Band),
+                );
             }
         }
         let (lever, engine) = (column(self.lever), column(self.engine));
@@ -50,7 +55,12 @@ impl Rail {
         if lever == engine {
             buffer.set_string(lever, y, theme.mark(Mark::LeverAndEngine), marker);
         } else {
-            buffer.set_string(engine, y, theme.mark(Mark::Engine), theme.style(Role::Strong));
+            buffer.set_string(
+                engine,
+                y,
+                theme.mark(Mark::Engine),
+                theme.style(Role::Strong),
+            );
             buffer.set_string(lever, y, theme.mark(Mark::Lever), marker);
         }
     }

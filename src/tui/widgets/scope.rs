@@ -196,7 +196,11 @@ impl Scope<'_> {
     /// Rows that altitudes get in an area; the window is made for them.
     pub fn altitude_rows(area: Rect) -> u16 {
         let rows = area.height.saturating_sub(1);
-        if rows >= TALL { rows - LEVER_ROWS - 1 } else { rows }
+        if rows >= TALL {
+            rows - LEVER_ROWS - 1
+        } else {
+            rows
+        }
     }
 
     /// Draws it; the last row holds the time axis.
@@ -250,7 +254,10 @@ impl Scope<'_> {
                 (low.min(lever).min(gives), high.max(lever).max(gives))
             });
         // Whole tenths, so that the scale stands still while the lever moves within it.
-        let (low, high) = ((low * 10.0 - 0.2).floor() / 10.0, (high * 10.0 + 0.2).ceil() / 10.0);
+        let (low, high) = (
+            (low * 10.0 - 0.2).floor() / 10.0,
+            (high * 10.0 + 0.2).ceil() / 10.0,
+        );
         let (low, high) = (low.max(0.0), high.min(1.0));
         let height = f64::from(dots.height() - 1);
         let dot = |value: f64| ((high - value) / (high - low) * height).round() as i32;
@@ -322,7 +329,13 @@ impl Scope<'_> {
         }
         if let Some((kind, begins_s)) = announced(run) {
             let width = dots.width();
-            self.band(dots, along, kind.target(), along.dot(begins_s)..width, Role::Band);
+            self.band(
+                dots,
+                along,
+                kind.target(),
+                along.dot(begins_s)..width,
+                Role::Band,
+            );
         }
     }
 
@@ -445,7 +458,11 @@ impl Scope<'_> {
             let middle = i32::from(picture.x) + dot / ACROSS;
             let x = middle - label.len() as i32 / 2;
             if x >= i32::from(picture.x) && x + (label.len() as i32) <= i32::from(picture.right()) {
-                let role = if seconds == 0 { theme.style(Role::Ink) } else { style };
+                let role = if seconds == 0 {
+                    theme.style(Role::Ink)
+                } else {
+                    style
+                };
                 buffer.set_string(x as u16, y, label, role);
             }
         }

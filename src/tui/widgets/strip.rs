@@ -92,7 +92,12 @@ pub fn altitude(run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
             }
         }
     }
-    curve(&mut dots, &along, |tick| up.dot(points[tick].state.h_m / FT), Role::Ink);
+    curve(
+        &mut dots,
+        &along,
+        |tick| up.dot(points[tick].state.h_m / FT),
+        Role::Ink,
+    );
     axis(picture, buffer, theme);
     let least_ft = 3.0 * (up.high - up.low) / f64::from(picture.height);
     let every_ft = round_step(least_ft);
@@ -134,12 +139,22 @@ pub fn lever(run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     for x in (0..dots.width()).step_by(3) {
         dots.set(x, up.dot(gives(along.tick(x))), Role::Alternative);
     }
-    curve(&mut dots, &along, |tick| up.dot(trace.lever_at(tick)), Role::Ink);
+    curve(
+        &mut dots,
+        &along,
+        |tick| up.dot(trace.lever_at(tick)),
+        Role::Ink,
+    );
     axis(picture, buffer, theme);
     let quiet = theme.style(Role::Quiet);
     let percent = |share: f64| format!("{:>4.0} %", 100.0 * share);
     buffer.set_string(area.x, picture.y, percent(up.high), quiet);
-    buffer.set_string(area.x, picture.bottom() - 1, percent(up.low.max(0.0)), quiet);
+    buffer.set_string(
+        area.x,
+        picture.bottom() - 1,
+        percent(up.low.max(0.0)),
+        quiet,
+    );
     dots.render(buffer, theme);
 }
 
@@ -152,9 +167,14 @@ pub fn times(run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     };
     let quiet = theme.style(Role::Quiet);
     let total_s = run.time_s();
-    let steps = [1.0, 2.0, 5.0, 10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1200.0, 3600.0];
+    let steps = [
+        1.0, 2.0, 5.0, 10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1200.0, 3600.0,
+    ];
     let wanted = total_s * 12.0 / f64::from(picture.width.max(1));
-    let every_s = steps.iter().find(|step| **step >= wanted).unwrap_or(&7200.0);
+    let every_s = steps
+        .iter()
+        .find(|step| **step >= wanted)
+        .unwrap_or(&7200.0);
     let mut t_s = 0.0;
     while t_s <= total_s {
         let x = picture.x + (along.dot((t_s / TICK_S) as usize) / ACROSS) as u16;
@@ -181,7 +201,12 @@ pub fn round_step(least: f64) -> f64 {
 
 fn axis(picture: Rect, buffer: &mut Buffer, theme: &Theme) {
     for y in picture.top()..picture.bottom() {
-        buffer.set_string(picture.x - 1, y, theme.mark(Mark::Axis), theme.style(Role::Quiet));
+        buffer.set_string(
+            picture.x - 1,
+            y,
+            theme.mark(Mark::Axis),
+            theme.style(Role::Quiet),
+        );
     }
 }
 
@@ -198,4 +223,3 @@ fn curve(dots: &mut Dots, along: &Whole, dot: impl Fn(usize) -> i32, role: Role)
         last = Some(y);
     }
 }
-

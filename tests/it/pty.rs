@@ -1,0 +1,216 @@
+//! The real binary in a pseudo-terminal: what only a terminal can show.
+
+use std::time::{Duration, Instant};
+
+use crate::pty_harness::{Answers, LIMIT, Pty, Start};
+
+const UP: &str = "\x1b[A";
+const DOWN: &str = "\x1b[B";
+const ENTER: &str = "\r";
+
+fn start() -> Start {
+    Start::on(80, 24).env("LANG", "C.UTF-8")
+}
+
+fn flying(start: Start) -> Pty {
+    let pty = start.args(&["fly", "quarry-stair", "--seed", "5"]).spawn();
+    pty.wait_text("ready: space begins");
+    pty.send(" ");
+    pty.wait_text("up, down move the lever");
+    pty
+}
+
+/// The number before a unit in the row of numbers.
+fn lever(screen: &str) -> Option<f64> {
+    let row = screen.lines().find(|line| line.contains("ft/min"))?;
+    row.split("lever")
+        .nth(1)?
+        .split('%')
+        .next()?
+        .trim_matches([' ', '>'])
+        .parse()
+        .ok()
+}
+
+#[test]
+fn menu_fly_debrief_again_quit() {
+    let mut pty = start().spawn();
+    let menu = pty.wait_text("Catch the sink");
+    assert!(
+        menu.contains("not an approved training"),
+        "the caution stands in the menu"
+    );
+    pty.send(ENTER);
+    pty.wait_text("enter flies");
+    pty.send(ENTER);
+    let ready = pty.wait_text("ready: space begins");
+    let before = lever(&ready).expect("the lever is told");
+    pty.send(UP);
+    pty.wait_for(
+        |text| lever(text).is_some_and(|now| now >= before + 0.9),
+        LIMIT,
+    );
+    // The trace grows to the left of the marker while time passes.
+    pty.wait_for(|text| text.contains("0:03"), LIMIT);
+    let traced = pty.screen_text();
+    let braille = |text: &str| {
+        text.chars()
+            .filter(|c| ('\u{2801}'..='\u{28ff}').contains(c))
+            .count()
+    };
+    assert!(braille(&traced) > braille(&ready), "{traced}");
+    pty.send("q");
+    let debrief = pty.wait_text("You left after");
+    assert!(debrief.contains("kept as"), "{debrief}");
+    pty.send(ENTER);
+    pty.wait_text("ready: space begins");
+    pty.send("q");
+    pty.wait_text("enter opens the brief");
+    pty.send("q");
+    assert_eq!(pty.exit_code(), 0);
+    pty.assert_restored();
+    let log = std::fs::read_to_string(pty.data().join("logbook.jsonl")).expect("a logbook");
+    assert_eq!(
+        log.lines().count(),
+        1,
+        "one run was flown, the other never began"
+    );
+}
+
+#[test]
+fn a_signal_keeps_the_run_and_restores_the_screen() {
+    for (name, code) in [("TERM", 143), ("INT", 130), ("HUP", 129)] {
+        let mut pty = flying(start());
+        pty.wait_text("0:01");
+        pty.signal(name);
+        assert_eq!(pty.exit_code(), code, "{name}");
+        pty.assert_restored();
+        let log = std::fs::read_to_string(pty.data().join("logbook.jsonl")).expect("a logbook");
+        assert!(log.contains("\"left\":true"), "{name}: {log}");
+    }
+}
+
+#[test]
+fn ctrl_c_in_flight_keeps_the_run() {
+    let mut pty = flying(start());
+    pty.wait_text("0:01");
+    pty.send("\x03");
+    assert_eq!(pty.exit_code(), 130);
+    pty.assert_restored();
+    assert!(pty.data().join("logbook.jsonl").exists());
+}
+
+#[test]
+fn a_panic_restores_the_screen_first() {
+    let mut pty = flying(start().env("RUST_BACKTRACE", "0"));
+    pty.send("\x10");
+    pty.wait_text("asked to break down");
+    assert_eq!(pty.exit_code(), 101);
+    pty.assert_restored();
+}
+
+#[test]
+fn a_closed_terminal_ends_the_program() {
+    let mut pty = flying(start());
+    pty.close();
+    let code = pty.exit_code();
+    assert_eq!(code, 129);
+}
+
+#[test]
+fn to_the_background_and_back() {
+    let mut pty = flying(start().under_shell());
+    pty.wait_text("0:01");
+    pty.send("\x1a");
+    pty.wait_stopped();
+    pty.signal("CONT");
+    let back = pty.wait_text("paused: space goes on");
+    assert!(
+        back.contains("Down the quarry stair"),
+        "the whole screen is drawn anew: {back}"
+    );
+    pty.send("q");
+    pty.wait_text("You left after");
+    pty.send("qq");
+    assert_eq!(pty.exit_code(), 0);
+    pty.assert_restored();
+}
+
+#[test]
+fn any_size_at_any_moment() {
+    let pty = flying(start());
+    for (columns, rows) in [(50, 10), (200, 60), (80, 24), (20, 3), (140, 40)] {
+        pty.resize(columns, rows);
+        match columns >= 80 {
+            true => pty.wait_for(
+                |text| text.contains("ft/min") && text.contains("level"),
+                LIMIT,
+            ),
+            false => pty.wait_text("leveloff needs"),
+        };
+    }
+    pty.wait_text("paused: space goes on");
+}
+
+#[test]
+fn a_held_key_runs_until_it_is_let_go() {
+    let pty = flying(start().answers(Answers::Kitty));
+    pty.wait_keys_pushed();
+    let before = lever(&pty.screen_text()).expect("the lever is told");
+    pty.send("\x1b[1;1:1B");
+    pty.wait_for(
+        |text| lever(text).is_some_and(|now| now < before - 8.0),
+        LIMIT,
+    );
+    pty.send("\x1b[1;1:3B");
+    // Two readings a while apart that agree: the lever stands.
+    let mut last = (f64::NAN, Instant::now());
+    pty.wait_for(
+        |text| {
+            let now = lever(text).unwrap_or(f64::NAN);
+            if now != last.0 {
+                last = (now, Instant::now());
+            }
+            last.1.elapsed() > Duration::from_millis(300)
+        },
+        LIMIT,
+    );
+}
+
+#[test]
+fn a_tap_without_releases_is_one_percent() {
+    let pty = flying(start());
+    let before = lever(&pty.screen_text()).expect("the lever is told");
+    pty.send(DOWN);
+    let after = pty.wait_for(
+        |text| lever(text).is_some_and(|now| now <= before - 0.9),
+        LIMIT,
+    );
+    assert!(
+        lever(&after).is_some_and(|now| now >= before - 1.2),
+        "{after}"
+    );
+}
+
+#[test]
+fn a_key_is_on_screen_soon() {
+    // The aim is 2 ms at the median and 20 ms at the 99th percentile; this leaves room for a loaded machine.
+    let pty = flying(start());
+    let mut waits: Vec<Duration> = Vec::new();
+    for turn in 0..100 {
+        let before = lever(&pty.screen_text()).expect("the lever is told");
+        // Digits of different tens: always another setting, never a held key.
+        let digit = char::from(b'3' + turn % 2);
+        let sent = Instant::now();
+        pty.send(digit.to_string());
+        pty.wait_for(|text| lever(text).is_some_and(|now| now != before), LIMIT);
+        waits.push(sent.elapsed());
+        std::thread::sleep(Duration::from_millis(5 + u64::from(turn % 7)));
+    }
+    waits.sort();
+    println!(
+        "key to screen: median {:?}, 99th of a hundred {:?}",
+        waits[50], waits[98]
+    );
+    assert!(waits[50] < Duration::from_millis(20), "{waits:?}");
+}
