@@ -1,7 +1,7 @@
 //! What ships: the drills in the order in which they teach, and the aeroplanes, embedded in the binary.
 
 use super::parse::AircraftText;
-use super::reader::{FileError, Source};
+use super::reader::{FileError, Source, printable};
 use super::{Drill, aircraft_file, parse};
 use crate::sim::aircraft::Aircraft;
 
@@ -108,7 +108,8 @@ pub fn find_shipped_aircraft(name: &str) -> Result<AircraftText, String> {
             text: shipped.text.to_string(),
         }),
         None => Err(format!(
-            "no aeroplane \"{name}\" ships; name one of \"{}\", or a file relative to this one",
+            "no aeroplane \"{}\" ships; name one of \"{}\", or a file relative to this one",
+            printable(name),
             aircraft_names().join("\", \"")
         )),
     }

@@ -3,7 +3,7 @@
 use std::ops::RangeInclusive;
 
 use super::aircraft_file::{self, cannot_fly_level};
-use super::reader::{At, FileError, Source, Table, plain, printable};
+use super::reader::{At, FileError, Source, Table, plain};
 use super::{Drill, Hold, Kind, Start, Step, Task, hold, step};
 use crate::sim::air::AirSpec;
 use crate::sim::aircraft::Aircraft;
@@ -80,8 +80,7 @@ fn read(
     let about = file.text("about", 200)?;
     let reference = file.text("aircraft", 400)?;
     let start_table = file.required_table("start", "[start]", START_KEYS)?;
-    let found = find_aircraft(&reference.value)
-        .map_err(|what| file.error(reference.at, printable(&what)))?;
+    let found = find_aircraft(&reference.value).map_err(|what| file.error(reference.at, what))?;
     let mut aircraft = aircraft_file::parse(Source {
         file: &found.file,
         text: &found.text,

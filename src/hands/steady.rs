@@ -148,7 +148,7 @@ impl Hand for Steady {
         if self.recent_mps.len() > self.traits.trend_ticks + 1 {
             self.recent_mps.pop_front();
         }
-        if sight.tick % self.traits.look_ticks == 0 {
+        if sight.tick.is_multiple_of(self.traits.look_ticks) {
             let resolution = self.traits.resolution;
             let lever = (self.law(sight).clamp(0.0, 1.0) / resolution).round() * resolution;
             let held = self.wanted.unwrap_or(sight.lever);

@@ -92,7 +92,7 @@ impl Run {
         }
         let flown = self.world.fly(self.lever);
         self.trace.push(self.lever, &self.world);
-        if self.tick() % TICKS_PER_S == 0 {
+        if self.tick().is_multiple_of(TICKS_PER_S) {
             add_state(&mut self.digest, &self.world);
         }
         match flown {

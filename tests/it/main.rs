@@ -1,10 +1,24 @@
 //! One integration binary; a module a subject.
 
 mod air;
+mod architecture;
+mod atmosphere;
+mod bad_aircraft;
+mod bad_drills;
 mod cli;
+mod drag_curve;
 mod drills;
+mod energy;
+mod flying;
 mod folder;
+mod level_off;
 mod logbook;
+mod long_period;
+mod physics;
+mod properties;
 mod pty;
 mod pty_harness;
+mod reference;
+mod scoring;
 mod screens;
+mod steady;

@@ -1,0 +1,424 @@
+//! Who may use what inside the crate, read from the sources.
+//!
+//! Three rings, and an arrow never points outward: the core is pure, the stores turn values into bytes, only the shell knows a
+//! terminal, a clock, a directory.
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use leveloff::drill::library;
+
+/// Each top module and those it may use. Whatever is not named here is not a module of this crate.
+const MAY_USE: &[(&str, &[&str])] = &[
+    ("units", &[]),
+    ("sim", &["units"]),
+    ("drill", &["units", "sim"]),
+    ("run", &["units", "sim", "drill"]),
+    ("score", &["units", "sim", "drill", "run"]),
+    ("hands", &["units", "sim", "drill", "run", "score"]),
+    ("brief", &["units", "sim", "drill", "run", "score", "hands"]),
+    (
+        "why",
+        &["units", "sim", "drill", "run", "score", "hands", "brief"],
+    ),
+    ("logbook", CORE),
+    (
+        "export",
+        &[
+            "units", "sim", "drill", "run", "score", "hands", "brief", "why", "logbook",
+        ],
+    ),
+    (
+        "tui",
+        &[
+            "units", "sim", "drill", "run", "score", "hands", "brief", "why", "logbook", "export",
+        ],
+    ),
+    (
+        "cli",
+        &[
+            "units", "sim", "drill", "run", "score", "hands", "brief", "why", "logbook", "export",
+            "tui",
+        ],
+    ),
+];
+
+/// Pure: SI numbers and ticks. No files, no environment, no clock, no order that changes from run to run.
+const CORE: &[&str] = &[
+    "units", "sim", "drill", "run", "score", "hands", "brief", "why",
+];
+
+/// What has no place in the core. Platform mathematics differs between machines in its last bits.
+const NOT_IN_CORE: &[&str] = &[
+    "Instant",
+    "SystemTime",
+    "std::fs",
+    "std::env",
+    "std::io",
+    "std::thread",
+    "std::process",
+    "HashMap",
+    "HashSet",
+    "println!",
+    "print!",
+    "eprintln!",
+    "unsafe",
+    ".sin(",
+    ".cos(",
+    ".tan(",
+    ".sin_cos(",
+    ".asin(",
+    ".acos(",
+    ".atan(",
+    ".atan2(",
+    ".exp(",
+    ".ln(",
+    ".powf(",
+    ".powi(",
+    ".tanh(",
+    "f64::sin",
+    "f64::cos",
+    "f64::exp",
+    "f64::ln",
+    "f64::powf",
+    "f64::powi",
+];
+
+const DENY: &str = "#![deny(clippy::disallowed_methods, clippy::disallowed_types)]";
+
+fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// Every file below `folder` with an extension, sorted.
+fn files(folder: &Path, extension: &str) -> Vec<PathBuf> {
+    let mut found = Vec::new();
+    for entry in fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            found.extend(files(&path, extension));
+        } else if path.extension().is_some_and(|e| e == extension) {
+            found.push(path);
+        }
+    }
+    found.sort();
+    found
+}
+
+/// A source file: its place below `src` and its code without comments and literals.
+struct File {
+    place: String,
+    code: String,
+}
+
+impl File {
+    fn read(path: &Path) -> File {
+        let place = path.strip_prefix(root().join("src")).unwrap();
+        File {
+            place: place.to_str().unwrap().replace('\\', "/"),
+            code: bare(&fs::read_to_string(path).unwrap()),
+        }
+    }
+
+    /// The top module it belongs to; None for the crate's own root files.
+    fn module(&self) -> Option<&str> {
+        match self.place.split_once('/') {
+            Some((folder, _)) => Some(folder),
+            None => self
+                .place
+                .strip_suffix(".rs")
+                .filter(|stem| !["lib", "main"].contains(stem)),
+        }
+    }
+
+    /// How many modules deep it stands: 1 for `units.rs` and `sim/mod.rs`.
+    fn depth(&self) -> usize {
+        let steps = self.place.split('/').count();
+        if self.place.ends_with("/mod.rs") {
+            steps - 1
+        } else {
+            steps
+        }
+    }
+}
+
+fn sources() -> Vec<File> {
+    files(&root().join("src"), "rs")
+        .iter()
+        .map(|path| File::read(path))
+        .collect()
+}
+
+/// Rust source with comments, strings and characters blanked out, so that words in them do not count.
+fn bare(source: &str) -> String {
+    let mut code = String::new();
+    let mut rest = source;
+    while let Some(c) = rest.chars().next() {
+        let skipped = if rest.starts_with("//") {
+            rest.find('\n').unwrap_or(rest.len())
+        } else if rest.starts_with("/*") {
+            rest.find("*/").map_or(rest.len(), |end| end + 2)
+        } else if let Some(raw) = rest.strip_prefix("r#\"") {
+            raw.find("\"#").map_or(rest.len(), |end| end + 5)
+        } else if c == '"' {
+            string_length(rest)
+        } else if c == '\'' {
+            character_length(rest)
+        } else {
+            0
+        };
+        if skipped > 0 {
+            code.push(' ');
+            rest = &rest[skipped..];
+        } else {
+            code.push(c);
+            rest = &rest[c.len_utf8()..];
+        }
+    }
+    code
+}
+
+fn string_length(rest: &str) -> usize {
+    let mut escaped = false;
+    for (at, c) in rest.char_indices().skip(1) {
+        match c {
+            _ if escaped => escaped = false,
+            '\\' => escaped = true,
+            '"' => return at + 1,
+            _ => {}
+        }
+    }
+    rest.len()
+}
+
+/// Length of a character literal; 0 for a lifetime.
+fn character_length(rest: &str) -> usize {
+    let mut chars = rest.char_indices().skip(1);
+    match (chars.next(), chars.next()) {
+        (Some((_, '\\')), Some(_)) => rest[3..].find('\'').map_or(0, |end| end + 4),
+        (Some(_), Some((at, '\''))) => at + 1,
+        _ => 0,
+    }
+}
+
+fn word_at_start(code: &str) -> &str {
+    let end = code
+        .find(|c: char| !c.is_alphanumeric() && c != '_')
+        .unwrap_or(code.len());
+    &code[..end]
+}
+
+/// Top modules named through `crate::`, in paths and in `use crate::{a, b::c}` alike.
+fn used(code: &str) -> BTreeSet<String> {
+    let mut found = BTreeSet::new();
+    for (at, start) in code.match_indices("crate::") {
+        // `$crate::` of a macro counts as well.
+        let rest = code[at + start.len()..].trim_start();
+        if let Some(group) = rest.strip_prefix('{') {
+            let mut depth = 0;
+            let mut first = true;
+            for (at, c) in group.char_indices() {
+                match c {
+                    '{' => depth += 1,
+                    '}' if depth == 0 => break,
+                    '}' => depth -= 1,
+                    ',' if depth == 0 => first = true,
+                    c if first && !c.is_whitespace() => {
+                        found.insert(word_at_start(&group[at..]).to_string());
+                        first = false;
+                    }
+                    _ => {}
+                }
+            }
+        } else {
+            found.insert(word_at_start(rest).to_string());
+        }
+    }
+    found
+}
+
+/// The longest chain of `super::` outside inline modules of the file, and inside them less their depth.
+fn climbs(code: &str) -> usize {
+    let mut inline: Vec<usize> = Vec::new();
+    let mut braces = 0;
+    let mut highest = 0;
+    let mut at = 0;
+    while at < code.len() {
+        let rest = &code[at..];
+        let fresh = !code[..at].ends_with(|c: char| c.is_alphanumeric() || c == '_');
+        if fresh && rest.starts_with("mod ") {
+            let name = word_at_start(rest[4..].trim_start());
+            let after = rest[4..].trim_start()[name.len()..].trim_start();
+            if after.starts_with('{') {
+                inline.push(braces);
+            }
+        }
+        if fresh && rest.starts_with("super::") {
+            let mut chain = 0;
+            while code[at..].starts_with("super::") {
+                chain += 1;
+                at += "super::".len();
+            }
+            highest = highest.max(usize::saturating_sub(chain, inline.len()));
+            continue;
+        }
+        match rest.chars().next() {
+            Some('{') => braces += 1,
+            Some('}') => {
+                braces -= 1;
+                if inline.last() == Some(&braces) {
+                    inline.pop();
+                }
+            }
+            _ => {}
+        }
+        at += rest.chars().next().map_or(1, char::len_utf8);
+    }
+    highest
+}
+
+fn may_use(module: &str) -> Option<&'static [&'static str]> {
+    MAY_USE
+        .iter()
+        .find(|(name, _)| *name == module)
+        .map(|(_, may)| *may)
+}
+
+#[test]
+fn the_reader_of_sources_sees_what_matters() {
+    let code = bare(
+        "use crate::sim::{a, b};\nuse crate::{units::FT, run::{Run, Leg}, score};\n// crate::tui\n/* crate::cli */\n\
+         let a = \"crate::export\"; let b = '\"'; fn c<'a>() { crate::logbook::d() }\nlet e = r#\"crate::hands\"#;",
+    );
+    let expected = ["logbook", "run", "score", "sim", "units"].map(String::from);
+    assert_eq!(used(&code), BTreeSet::from(expected));
+
+    assert_eq!(climbs("use super::a;"), 1);
+    assert_eq!(climbs("use super::super::a;"), 2);
+    assert_eq!(climbs("mod tests { use super::super::a; }"), 1);
+    assert_eq!(
+        climbs("mod tests { fn f() { {} } } mod other; use super::super::a;"),
+        2
+    );
+    assert!(!bare("let s = \"std::fs\"; // HashMap").contains("std::fs"));
+    assert!(bare("let t = Instant::now();").contains("Instant"));
+}
+
+#[test]
+fn modules_use_only_what_is_further_in() {
+    let mut seen = BTreeSet::new();
+    for file in sources() {
+        let Some(module) = file.module() else {
+            continue;
+        };
+        let may = may_use(module)
+            .unwrap_or_else(|| panic!("{}: {module} has no place in the table", file.place));
+        seen.insert(module.to_string());
+        for other in used(&file.code) {
+            assert!(
+                other == module || may.contains(&other.as_str()),
+                "{}: {module} uses {other}; it may use {may:?}",
+                file.place
+            );
+        }
+        assert!(
+            climbs(&file.code) < file.depth(),
+            "{}: `super::` leaves {module}; write `crate::`",
+            file.place
+        );
+        assert!(
+            !file.code.contains("leveloff::"),
+            "{}: write `crate::`",
+            file.place
+        );
+    }
+    for module in ["units", "sim", "drill", "run", "score", "hands"] {
+        assert!(seen.contains(module), "no source of {module} was read");
+    }
+}
+
+#[test]
+fn main_knows_only_the_command_line() {
+    let main = bare(&fs::read_to_string(root().join("src/main.rs")).unwrap());
+    for (at, name) in main.match_indices("leveloff::") {
+        assert_eq!(word_at_start(&main[at + name.len()..]), "cli");
+    }
+    assert!(!main.contains("crate::") && !main.contains("mod "));
+}
+
+#[test]
+fn the_core_is_pure() {
+    for file in sources() {
+        let Some(module) = file.module().filter(|module| CORE.contains(module)) else {
+            continue;
+        };
+        for word in NOT_IN_CORE {
+            assert!(
+                !file.code.contains(word),
+                "{}: {word} in {module}",
+                file.place
+            );
+        }
+        // `use std::{fs, env}` hides from the words above.
+        for group in file.code.split("std::{").skip(1) {
+            for word in ["fs", "env", "io", "thread", "process", "time"] {
+                assert!(
+                    !group
+                        .split('}')
+                        .next()
+                        .unwrap()
+                        .split(|c: char| !c.is_alphanumeric())
+                        .any(|w| w == word),
+                    "{}: std::{word} in {module}",
+                    file.place
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn every_module_of_the_core_denies_what_is_not_pure() {
+    let mut read = 0;
+    for module in CORE {
+        let path = root().join("src").join(module).join("mod.rs");
+        if let Ok(text) = fs::read_to_string(&path) {
+            assert!(text.contains(DENY), "src/{module}/mod.rs lacks {DENY}");
+            read += 1;
+        }
+    }
+    assert!(read >= 5);
+    // `units.rs` holds constants only.
+    assert!(!bare(&fs::read_to_string(root().join("src/units.rs")).unwrap()).contains("fn "));
+}
+
+#[test]
+fn unsafe_is_forbidden() {
+    let manifest = fs::read_to_string(root().join("Cargo.toml")).unwrap();
+    assert!(manifest.contains("unsafe_code = \"forbid\""));
+}
+
+/// File stems of a folder's own TOML files.
+fn stems(folder: &str) -> BTreeSet<String> {
+    let folder = root().join(folder);
+    let own = files(&folder, "toml")
+        .into_iter()
+        .filter(|path| path.parent() == Some(&folder));
+    own.map(|path| path.file_stem().unwrap().to_str().unwrap().to_string())
+        .collect()
+}
+
+#[test]
+fn everything_in_the_drills_folder_ships() {
+    let ids = |shipped: &[library::Shipped]| -> BTreeSet<String> {
+        shipped.iter().map(|s| s.id.to_string()).collect()
+    };
+    assert_eq!(stems("drills"), ids(library::DRILLS));
+    assert_eq!(stems("drills/aircraft"), ids(library::AIRCRAFT));
+    assert_eq!(
+        library::DRILLS.len(),
+        ids(library::DRILLS).len(),
+        "no drill twice"
+    );
+}

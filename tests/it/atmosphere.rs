@@ -1,0 +1,108 @@
+//! The air's density, pressure and temperature against the U.S. Standard Atmosphere 1976 (NOAA-S/T 76-1562), which equals
+//! ICAO/ISO 2533 here; heights are geopotential.
+
+use approx::assert_relative_eq;
+use leveloff::sim::atmosphere;
+use leveloff::units::FT;
+use serde_json::Value;
+
+#[test]
+fn standard_atmosphere_to_11_km() {
+    // From the PyPI package `ambiance`, every 500 m; it carries more digits of the gas constant than the standard's seven,
+    // hence 2e-6.
+    let data: Value = serde_json::from_str(include_str!("data/reference/atmosphere.json")).unwrap();
+    let rows = data["rows"].as_array().unwrap();
+    assert_eq!(rows.len(), 23);
+    for (index, row) in rows.iter().enumerate() {
+        let number = |key: &str| row[key].as_f64().unwrap();
+        let h_m = number("altitude_m");
+        assert_eq!(h_m, 500.0 * index as f64);
+        assert_relative_eq!(
+            atmosphere::temperature_k(h_m),
+            number("temperature_k"),
+            max_relative = 1e-9
+        );
+        assert_relative_eq!(
+            atmosphere::pressure_pa(h_m),
+            number("pressure_pa"),
+            max_relative = 2e-6
+        );
+        assert_relative_eq!(
+            atmosphere::at(h_m).rho_kgm3,
+            number("density_kg_m3"),
+            max_relative = 2e-6
+        );
+        assert_relative_eq!(
+            atmosphere::sound_mps(h_m),
+            number("speed_of_sound_mps"),
+            max_relative = 2e-6
+        );
+    }
+}
+
+#[test]
+fn printed_table_in_metres() {
+    // NOAA-S/T 76-1562, constants from p. 2; the table computed from them, its 1000 m row read in a printed copy.
+    // H m, T K, p Pa, rho kg/m3, speed of sound m/s; held to half a unit of the last digit. The speed of sound is held to one
+    // unit: 338.370 at 500 m is 338.3695 rounded twice.
+    let table = [
+        (0.0, 288.15, 101_325.0, 1.22500, 340.294),
+        (500.0, 284.90, 95_460.8, 1.16727, 338.370),
+        (1000.0, 281.65, 89_874.6, 1.11164, 336.434),
+        (1500.0, 278.40, 84_556.0, 1.05807, 334.487),
+        (2000.0, 275.15, 79_495.2, 1.00649, 332.529),
+        (3000.0, 268.65, 70_108.5, 0.90912, 328.578),
+        (5000.0, 255.65, 54_019.9, 0.73612, 320.530),
+    ];
+    for (h_m, t_k, p_pa, rho_kgm3, sound_mps) in table {
+        let close = |ours: f64, printed: f64, half_unit: f64| {
+            assert!(
+                (ours - printed).abs() <= half_unit,
+                "{h_m} m: {ours} {printed}"
+            );
+        };
+        close(atmosphere::temperature_k(h_m), t_k, 0.005);
+        close(atmosphere::pressure_pa(h_m), p_pa, 0.05);
+        close(atmosphere::at(h_m).rho_kgm3, rho_kgm3, 0.000_005);
+        close(atmosphere::sound_mps(h_m), sound_mps, 0.001);
+    }
+}
+
+#[test]
+fn printed_table_in_feet() {
+    // Computed from NOAA-S/T 76-1562 as above. H ft, rho kg/m3, density ratio.
+    let table = [
+        (500.0, 1.20718, 0.98545),
+        (1000.0, 1.18955, 0.97106),
+        (2000.0, 1.15490, 0.94277),
+        (3000.0, 1.12102, 0.91512),
+        (5000.0, 1.05555, 0.86167),
+        (10_000.0, 0.90464, 0.73848),
+    ];
+    for (h_ft, rho_kgm3, sigma) in table {
+        let air = atmosphere::at(h_ft * FT);
+        assert!(
+            (air.rho_kgm3 - rho_kgm3).abs() <= 0.000_005,
+            "{h_ft} ft: {}",
+            air.rho_kgm3
+        );
+        assert!(
+            (air.ln_sigma.exp() - sigma).abs() <= 0.000_005,
+            "{h_ft} ft: {}",
+            air.ln_sigma.exp()
+        );
+    }
+}
+
+#[test]
+fn density_ratio_is_what_it_says() {
+    for h_m in [-50.0, 0.0, 450.0, 3048.0, 11_000.0] {
+        let air = atmosphere::at(h_m);
+        assert_relative_eq!(
+            air.ln_sigma,
+            (air.rho_kgm3 / 1.225).ln(),
+            epsilon = 1e-15,
+            max_relative = 1e-12
+        );
+    }
+}
