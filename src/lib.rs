@@ -4,6 +4,7 @@
 //! [`logbook`] and debriefed. [`sim`] holds the flight mechanics, [`hands`] those who can move the lever without a
 //! person, [`export`] what leaves as text; [`tui`] and [`cli`] are the shell.
 
+pub mod brief;
 pub mod cli;
 pub mod drill;
 pub mod export;

@@ -2,6 +2,7 @@
 
 use super::reader::{FileError, Source, Table};
 use crate::sim::aircraft::{Aircraft, Engine, EngineKind};
+use crate::sim::math::tan;
 use crate::sim::trim;
 use crate::units::DEG;
 
@@ -53,9 +54,10 @@ pub fn parse(source: Source) -> Result<Aircraft, FileError> {
     source.read(KEYS, |file| {
         let aircraft = read(file)?;
         let cl = aircraft.lift_coefficient(aircraft.alpha_on_rad);
-        if cl < 0.05 {
+        let cd = aircraft.drag_coefficient(cl);
+        if cl + cd * tan(aircraft.alpha_on_rad).min(0.0) < 0.05 {
             let message = format!(
-                "the lift coefficient on speed is {cl:.3}; lift_at_zero_alpha and lift_per_rad must give at least 0.05"
+                "the lift coefficient on speed is {cl:.3} beside {cd:.3} of drag; lift_at_zero_alpha and lift_per_rad must give at least 0.05 that drag does not eat"
             );
             return Err(file.error(file.at(), message));
         }

@@ -1,6 +1,6 @@
 //! `hold`: stay at an altitude for a time.
 
-use super::reader::{At, FileError, Table};
+use super::reader::{At, FileError, Table, plain};
 use super::{Progress, Target, Verdict, parse};
 use crate::units::{FT, TICK_S};
 
@@ -28,7 +28,9 @@ impl Hold {
                 altitude.at,
                 format!(
                     "a hold at {} ft, but the aeroplane comes from {} ft; a hold lies within its band of {} ft, a step goes elsewhere",
-                    altitude.value, target_ft, band.value
+                    plain(altitude.value),
+                    plain(target_ft),
+                    plain(band.value)
                 ),
             ));
         }

@@ -244,8 +244,9 @@ fn read_tasks(file: &Table, aircraft: &Aircraft, start_ft: f64) -> Result<Vec<Ta
         total_s += kind.longest_s();
         if total_s > LONGEST_S {
             let message = format!(
-                "up to here the drill can last {:.1} hours; it takes at most four",
-                total_s / 3600.0
+                "up to here the drill can last {} s; it takes at most {}",
+                plain(total_s),
+                plain(LONGEST_S)
             );
             return Err(table.error(table.at(), message));
         }

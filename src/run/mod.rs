@@ -83,6 +83,11 @@ impl Run {
             Some(last) if last.0 == tick => last.1 = thousandths,
             _ => self.log.push((tick, thousandths)),
         }
+        // Away and back within one tick is no move.
+        let before = self.log.len().checked_sub(2).map(|index| self.log[index].1);
+        if before == Some(thousandths) {
+            self.log.pop();
+        }
     }
 
     /// Flies one tick; does nothing once the run is over.

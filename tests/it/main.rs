@@ -5,6 +5,7 @@ mod architecture;
 mod atmosphere;
 mod bad_aircraft;
 mod bad_drills;
+mod brief;
 mod cli;
 mod drag_curve;
 mod drills;

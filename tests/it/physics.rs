@@ -6,8 +6,9 @@
 
 use super::flying::{NAMES, aircraft, follow, path_for_lever, root, stops, trimmed};
 use leveloff::sim::aircraft::Aircraft;
+use leveloff::sim::dynamics::State;
 use leveloff::sim::{stability, trim};
-use leveloff::units::{DEG, FPM, FT, G, KT};
+use leveloff::units::{DEG, FPM, FT, G, KT, TICK_S};
 
 const H_M: f64 = 450.0;
 
@@ -160,5 +161,60 @@ fn published_flying_qualities_are_met() {
             };
             assert!(met, "{name}, {mass_kg} kg: {slope} {there}");
         }
+    }
+}
+
+#[test]
+fn one_move_seldom_stops_on_the_number_for_good() {
+    // A step of 350 ft down with the lever of 3 degrees, band 25 ft, then one move to exact level power: the leads in ft from which
+    // the first stay lasts 8 s or more, and 20 s or more, as a prototype of the same equations gave them. The start and the steps
+    // of the prototype are not known: 3 ft.
+    let table = [
+        ("deck jet", (30, 75), Some((30, 42))),
+        ("late jet", (56, 104), None),
+    ];
+    for (name, lasting_8_s, lasting_20_s) in table {
+        let plane = aircraft(name);
+        let start_m = H_M + 350.0 * FT;
+        let level = trim::on_speed(&plane, start_m, 0.0);
+        let down = trim::on_speed(&plane, start_m, -3.0 * DEG);
+        let descent = follow(&plane, trimmed(&plane, start_m, &level), down.lever, 60.0);
+        let level_lever = trim::on_speed(&plane, H_M, 0.0).lever;
+        let inside = |s: &&State| (s.h_m - H_M).abs() <= 25.0 * FT;
+        let first_stay_s = |lead_ft: i32| {
+            let lead_m = f64::from(lead_ft) * FT;
+            let moved = descent.iter().find(|s| s.h_m <= H_M + lead_m).unwrap();
+            let flight = follow(&plane, *moved, level_lever, 40.0);
+            flight
+                .iter()
+                .skip_while(|s| !inside(s))
+                .take_while(inside)
+                .count() as f64
+                * TICK_S
+        };
+        let stays: Vec<(i32, f64)> = (15..125)
+            .map(|lead_ft| (lead_ft, first_stay_s(lead_ft)))
+            .collect();
+        // The first and last lead, and that there is no gap between.
+        let leads = |seconds: f64| {
+            let leads: Vec<i32> = stays
+                .iter()
+                .filter(|s| s.1 >= seconds)
+                .map(|s| s.0)
+                .collect();
+            let ends = (*leads.first()?, *leads.last()?);
+            assert_eq!(leads.len() as i32, ends.1 - ends.0 + 1, "{name}: {leads:?}");
+            Some(ends)
+        };
+        let near = |found: Option<(i32, i32)>, printed: Option<(i32, i32)>| match (found, printed) {
+            (Some(f), Some(p)) => (f.0 - p.0).abs() <= 3 && (f.1 - p.1).abs() <= 3,
+            (found, printed) => found == printed,
+        };
+        assert!(
+            near(leads(8.0), Some(lasting_8_s)),
+            "{name}: {:?}",
+            leads(8.0)
+        );
+        assert!(near(leads(20.0), lasting_20_s), "{name}: {:?}", leads(20.0));
     }
 }

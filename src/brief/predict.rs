@@ -1,0 +1,149 @@
+//! Predict first: what to ask a learner before flying, the true values, and the comparison.
+
+use serde::Serialize;
+
+use super::SCHEMA;
+use super::drill::DrillBrief;
+use crate::drill::reader::plain;
+
+/// What is asked before the first task, with its answers.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Predict {
+    /// Version of this layout.
+    pub schema: u32,
+    /// The drill's id.
+    pub drill: String,
+    /// Power that holds the first task's altitude; null where the engine cannot.
+    pub level_power: Option<Question>,
+    /// Height before the number at which to set level power in the first step; null without a step.
+    pub level_off: Option<Question>,
+}
+
+/// One question and its true value.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Question {
+    /// What is asked, one line.
+    pub ask: String,
+    /// Unit of the answer.
+    pub unit: Unit,
+    /// The true value, in that unit.
+    pub truth: f64,
+    /// A guess no farther off than this is right, in that unit.
+    pub near: f64,
+}
+
+/// Units of answers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub enum Unit {
+    /// Percent of lever.
+    #[serde(rename = "%")]
+    Percent,
+    /// Feet.
+    #[serde(rename = "ft")]
+    Feet,
+}
+
+/// A guess beside the truth.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Comparison {
+    /// The guess.
+    pub guess: f64,
+    /// The true value.
+    pub truth: f64,
+    /// Guess less truth.
+    pub off: f64,
+    /// Whether that is near enough.
+    pub near: bool,
+    /// In words, one line.
+    pub line: String,
+}
+
+/// A guess of level power is right within this, % of lever.
+const NEAR_PERCENT: f64 = 1.0;
+/// A guess of a height is right within this share of it, or the feet below.
+const NEAR_SHARE: f64 = 0.15;
+const NEAR_FT: f64 = 5.0;
+
+impl Predict {
+    /// The questions of a drill, from its brief.
+    pub fn of(brief: &DrillBrief) -> Predict {
+        let level_power = brief.tasks.first().and_then(|task| {
+            let truth = 100.0 * task.level_lever?;
+            Some(Question {
+                ask: format!(
+                    "What power holds {} ft, in % of lever?",
+                    plain(task.altitude_ft.round())
+                ),
+                unit: Unit::Percent,
+                truth,
+                near: NEAR_PERCENT,
+            })
+        });
+        let step = brief.tasks.iter().find_map(|task| Some((task, task.go?)));
+        let level_off = step.and_then(|(task, go)| {
+            let truth = go.level_off?.to_go_ft;
+            Some(Question {
+                ask: format!(
+                    "Going {} to {} ft on 3-degree power: how many ft before it do you set level power?",
+                    if go.change_ft > 0.0 { "up" } else { "down" },
+                    plain(task.altitude_ft.round())
+                ),
+                unit: Unit::Feet,
+                truth,
+                near: NEAR_FT.max(NEAR_SHARE * truth),
+            })
+        });
+        Predict {
+            schema: SCHEMA,
+            drill: brief.drill.clone(),
+            level_power,
+            level_off,
+        }
+    }
+
+    /// What is asked, in order.
+    pub fn questions(&self) -> impl Iterator<Item = &Question> {
+        self.level_power.iter().chain(&self.level_off)
+    }
+
+    /// The true values, one line each.
+    pub fn lines(&self) -> Vec<String> {
+        self.questions()
+            .map(|question| format!("{} {}", question.ask, question.unit.write(question.truth)))
+            .collect()
+    }
+}
+
+impl Question {
+    /// Holds a guess against the truth.
+    pub fn compare(&self, guess: f64) -> Comparison {
+        let off = guess - self.truth;
+        let near = off.abs() <= self.near;
+        let (said, truth) = (self.unit.write(guess), self.unit.write(self.truth));
+        let verdict = match (self.unit, near) {
+            (_, true) => "near enough".to_string(),
+            (Unit::Percent, _) if off > 0.0 => format!("{} too much", self.unit.write(off)),
+            (Unit::Percent, _) => format!("{} too little", self.unit.write(-off)),
+            (Unit::Feet, _) if off > 0.0 => {
+                format!("{} too early: it would stop short", self.unit.write(off))
+            }
+            (Unit::Feet, _) => format!("{} too late: it would go past", self.unit.write(-off)),
+        };
+        Comparison {
+            guess,
+            truth: self.truth,
+            off,
+            near,
+            line: format!("you said {said}, flown it is {truth}: {verdict}"),
+        }
+    }
+}
+
+impl Unit {
+    fn write(self, value: f64) -> String {
+        match self {
+            Unit::Percent => format!("{value:.1} %"),
+            Unit::Feet => format!("{value:.0} ft"),
+        }
+    }
+}
