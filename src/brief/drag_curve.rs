@@ -7,6 +7,7 @@
 use serde::Serialize;
 
 use super::solve::{crossing, least};
+use crate::drill::reader::plain;
 use crate::sim::aircraft::Aircraft;
 use crate::sim::trim::{self, Trim};
 use crate::units::{DEG, G, KT};
@@ -17,6 +18,15 @@ const POINTS: usize = 41;
 const FAST_END: f64 = 1.6;
 /// Lift coefficient below which nothing flies level at a speed worth drawing.
 const LEAST_LIFT: f64 = 0.05;
+
+/// Smallest picture: its words need so many columns, its curve so many rows.
+const LEAST_PICTURE: (usize, usize) = (72, 10);
+/// Rows of a picture that are not plot: what it shows, the axis, its speeds, the marks' names.
+const FRAME_ROWS: usize = 4;
+/// Knots between the speeds named along the axis; the first that leaves them [`APART`].
+const AXIS_STEPS_KT: [f64; 7] = [5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0];
+/// Columns between two named speeds at least.
+const APART: f64 = 7.0;
 
 /// Thrust and power for level flight against speed, at one mass and altitude.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -126,6 +136,146 @@ impl DragCurve {
         lines.push("thrust and power for level flight:".to_string());
         lines.extend(self.points.iter().step_by(5).map(thrust));
         lines
+    }
+
+    /// The thrust against speed as plain ASCII, `rows` lines of at most `columns` characters (no fewer than 10 and 72). `O`, `P`
+    /// and `D` mark on speed, minimum power and minimum drag on the curve; dots fill the back side, slower than minimum drag.
+    pub fn picture(&self, columns: usize, rows: usize) -> Vec<String> {
+        let thrusts = || self.points.iter().map(|point| point.thrust_n);
+        let (low_n, high_n) = (
+            thrusts().fold(f64::INFINITY, f64::min),
+            thrusts().fold(0.0, f64::max),
+        );
+        let labels = [plain(high_n.round()), plain(low_n.round())];
+        let margin = labels[0].len().max(labels[1].len());
+        let plot_columns = columns.max(LEAST_PICTURE.0) - margin - 2;
+        let plot_rows = rows.max(LEAST_PICTURE.1) - FRAME_ROWS;
+
+        let plot = self.plot(plot_columns, plot_rows, low_n, high_n);
+        let mut lines = vec![
+            "thrust (N) for level flight from the stall up, kt; dots: the back side".to_string(),
+        ];
+        for (row, cells) in plot.iter().enumerate() {
+            let label = match row {
+                0 => labels[0].as_str(),
+                _ if row + 1 == plot_rows => labels[1].as_str(),
+                _ => "",
+            };
+            let cells: String = cells.iter().collect();
+            lines.push(format!("{label:>margin$} |{}", cells.trim_end()));
+        }
+        let (axis, speeds) = self.axis(plot_columns);
+        lines.push(format!("{:margin$} +{axis}", ""));
+        lines.push(format!("{:margin$}  {}", "", speeds.trim_end()));
+        let mut names = format!("O on speed {:.1} kt", self.on_speed_kt);
+        if let Some(kt) = self.min_power_kt {
+            names += &format!(", P minimum power {kt:.1}");
+        }
+        names += &match self.min_drag_kt {
+            Some(kt) => format!(", D minimum drag {kt:.1}"),
+            None => "; minimum drag lies below the stall".to_string(),
+        };
+        lines.push(names);
+        lines
+    }
+
+    /// The cells of a picture, from the top.
+    fn plot(&self, columns: usize, rows: usize, low_n: f64, high_n: f64) -> Vec<Vec<char>> {
+        let row_of = |speed_kt: f64| {
+            let share = (high_n - self.thrust_n(speed_kt)) / (high_n - low_n).max(1e-9);
+            ((rows - 1) as f64 * share).round() as usize
+        };
+        let (slow_kt, fast_kt) = self.ends_kt();
+        let mut cells = vec![vec![' '; columns]; rows];
+        let mut last = row_of(slow_kt);
+        for column in 0..columns {
+            let share = column as f64 / (columns - 1) as f64;
+            let speed_kt = slow_kt + share * (fast_kt - slow_kt);
+            let row = row_of(speed_kt);
+            if self.min_drag_kt.is_some_and(|drag_kt| speed_kt < drag_kt) {
+                for (row, line) in cells.iter_mut().enumerate() {
+                    if (row + column / 2) % 2 == 0 && column % 2 == 0 {
+                        line[column] = '.';
+                    }
+                }
+            }
+            // Where it is steep the curve still has no gaps.
+            let steep = if row > last {
+                last + 1..=row
+            } else {
+                row..=row.max(last.saturating_sub(1))
+            };
+            for line in &mut cells[steep] {
+                line[column] = '*';
+            }
+            cells[row][column] = '*';
+            last = row;
+        }
+        let marks = [
+            (self.min_power_kt, 'P'),
+            (self.min_drag_kt, 'D'),
+            (Some(self.on_speed_kt), 'O'),
+        ];
+        for (speed_kt, mark) in marks {
+            if let Some(speed_kt) = speed_kt {
+                cells[row_of(speed_kt)][self.column(speed_kt, columns)] = mark;
+            }
+        }
+        cells
+    }
+
+    /// The line below a picture and the round speeds below that, each centred under its tick.
+    fn axis(&self, columns: usize) -> (String, String) {
+        let (slow_kt, fast_kt) = self.ends_kt();
+        let columns_per_kt = (columns - 1) as f64 / (fast_kt - slow_kt);
+        let step_kt = AXIS_STEPS_KT
+            .into_iter()
+            .find(|step_kt| step_kt * columns_per_kt >= APART)
+            .unwrap_or(fast_kt - slow_kt);
+        let (mut axis, mut speeds) = (vec!['-'; columns], vec![' '; columns]);
+        let mut speed_kt = (slow_kt / step_kt).ceil() * step_kt;
+        while speed_kt <= fast_kt {
+            let column = self.column(speed_kt, columns);
+            axis[column] = '+';
+            let name = format!("{speed_kt:.0}");
+            let from = column.saturating_sub(name.len() / 2);
+            if from + name.len() <= columns {
+                for (cell, digit) in speeds[from..].iter_mut().zip(name.chars()) {
+                    *cell = digit;
+                }
+            }
+            speed_kt += step_kt;
+        }
+        (axis.into_iter().collect(), speeds.into_iter().collect())
+    }
+
+    /// Slowest and fastest speed of the curve, kt.
+    fn ends_kt(&self) -> (f64, f64) {
+        let kt = |point: Option<&DragPoint>| point.map_or(self.on_speed_kt, |point| point.speed_kt);
+        (kt(self.points.first()), kt(self.points.last()))
+    }
+
+    /// The column of a picture that a speed falls into.
+    fn column(&self, speed_kt: f64, columns: usize) -> usize {
+        let (slow_kt, fast_kt) = self.ends_kt();
+        let share = (speed_kt - slow_kt) / (fast_kt - slow_kt);
+        ((columns - 1) as f64 * share.clamp(0.0, 1.0)).round() as usize
+    }
+
+    /// Thrust at a speed on the curve, N, straight between its points; the nearest end's beyond them.
+    fn thrust_n(&self, speed_kt: f64) -> f64 {
+        let share_in = |pair: &[DragPoint]| {
+            (speed_kt - pair[0].speed_kt) / (pair[1].speed_kt - pair[0].speed_kt)
+        };
+        let mut pairs = self.points.windows(2);
+        let pair = pairs
+            .clone()
+            .find(|pair| speed_kt <= pair[1].speed_kt)
+            .or_else(|| pairs.next_back());
+        pair.map_or(0.0, |pair| {
+            let share = share_in(pair).clamp(0.0, 1.0);
+            pair[0].thrust_n + share * (pair[1].thrust_n - pair[0].thrust_n)
+        })
     }
 }
 

@@ -3,8 +3,10 @@
 use std::path::{Path, PathBuf};
 
 use super::{Exit, complain, find, output};
+use crate::brief::{Severity, judge};
 use crate::drill::reader::Source;
 use crate::drill::{aircraft_file, reader::plain};
+use crate::sim::aircraft::Aircraft;
 use crate::sim::trim;
 use crate::units::KT;
 
@@ -16,13 +18,32 @@ pub struct Args {
     files: Vec<PathBuf>,
 }
 
-/// One line for each file: on standard output where it is right, on standard error where it is not.
+/// What is good about a file, or the sentences that make it wrong.
+enum Verdict {
+    Good {
+        /// What it is.
+        what: String,
+        /// What its author may not have meant.
+        remarks: Vec<String>,
+    },
+    Wrong(Vec<String>),
+}
+
+/// One line for each file and its remarks below: on standard output where it is right, on standard error where it is not.
 pub fn run(args: Args) -> anyhow::Result<Exit> {
     let mut exit = Exit::Done;
     for file in &args.files {
         match check(file) {
-            Ok(verdict) => {
-                output::results(|out| writeln!(out, "{}: ok, {verdict}", output::name(file)))?
+            Ok(Verdict::Good { what, remarks }) => output::results(|out| {
+                writeln!(out, "{}: ok, {what}", output::name(file))?;
+                let mut remarks = remarks.iter();
+                remarks.try_for_each(|remark| writeln!(out, "  {remark}"))
+            })?,
+            Ok(Verdict::Wrong(sentences)) => {
+                for sentence in sentences {
+                    output::talk(&format!("{}: {sentence}", output::name(file)));
+                }
+                exit = Exit::Wrong;
             }
             Err(error) => {
                 complain(&error);
@@ -33,7 +54,7 @@ pub fn run(args: Args) -> anyhow::Result<Exit> {
     Ok(exit)
 }
 
-fn check(path: &Path) -> anyhow::Result<String> {
+fn check(path: &Path) -> anyhow::Result<Verdict> {
     let text = find::read(path)?;
     if describes_aircraft(&text) {
         let file = output::name(path);
@@ -41,12 +62,7 @@ fn check(path: &Path) -> anyhow::Result<String> {
             file: &file,
             text: &text,
         };
-        let aircraft = aircraft_file::parse(source)?;
-        let speed_kt = trim::on_speed(&aircraft, 0.0, 0.0).speed_mps / KT;
-        return Ok(format!(
-            "aeroplane \"{}\", on speed {speed_kt:.0} kt at sea level",
-            aircraft.name
-        ));
+        return Ok(verdict_on(&aircraft_file::parse(source)?));
     }
     let drill = find::drill_file(path, &text)?;
     let tasks = match drill.tasks.len() {
@@ -54,10 +70,32 @@ fn check(path: &Path) -> anyhow::Result<String> {
         count => format!("{count} tasks"),
     };
     let longest_s = plain(drill.longest_s().ceil());
-    Ok(format!(
-        "drill \"{}\", {tasks}, at most {longest_s} s",
-        drill.title
-    ))
+    Ok(Verdict::Good {
+        what: format!("drill \"{}\", {tasks}, at most {longest_s} s", drill.title),
+        remarks: Vec::new(),
+    })
+}
+
+/// An aeroplane that reads well may still be one that nobody can fly.
+fn verdict_on(aircraft: &Aircraft) -> Verdict {
+    let (mut wrong, mut remarks) = (Vec::new(), Vec::new());
+    for judgement in judge(aircraft) {
+        match judgement.severity {
+            Severity::Error => wrong.push(judgement.sentence),
+            Severity::Remark => remarks.push(judgement.sentence),
+        }
+    }
+    if !wrong.is_empty() {
+        return Verdict::Wrong(wrong);
+    }
+    let speed_kt = trim::on_speed(aircraft, 0.0, 0.0).speed_mps / KT;
+    Verdict::Good {
+        what: format!(
+            "aeroplane \"{}\", on speed {speed_kt:.0} kt at sea level",
+            aircraft.name
+        ),
+        remarks,
+    }
 }
 
 /// Whether a text is meant as an aeroplane: it has a wing or an engine and no task. What is not TOML is left to the

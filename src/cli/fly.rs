@@ -27,6 +27,9 @@ pub struct Args {
     /// Gusts instead of the drill's: still, light, lively, rough, or their wind at 20 ft in knots
     #[arg(long, value_name = "WORD|KT", value_parser = air_value)]
     air: Option<String>,
+    /// First guess the numbers to fly by; the debrief holds each guess against the truth
+    #[arg(long)]
+    predict: bool,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -65,7 +68,18 @@ fn in_air(mut drill: Drill, air: Option<&str>) -> Drill {
 pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let drill = drill_in_air(&args.drill, args.air.as_deref())?;
     needs_terminal("flying")?;
-    open(Some(drill), args.aids.into(), args.seed, args.air, place)
+    let begin = if args.predict {
+        Start::Guess
+    } else {
+        Start::Fly
+    };
+    open(
+        Some((drill, begin)),
+        args.aids.into(),
+        args.seed,
+        args.air,
+        place,
+    )
 }
 
 /// The menu.
@@ -74,9 +88,12 @@ pub fn menu(place: &Place) -> anyhow::Result<Exit> {
     open(None, Aids::Full, None, None, place)
 }
 
-/// The screens: from the menu of what ships, or flying the one drill asked for.
+/// A drill asked for, and how to begin with it at its place on the shelf.
+type Asked = (Arc<Drill>, fn(usize) -> Start);
+
+/// The screens: from the menu of what ships, or with the one drill asked for.
 fn open(
-    drill: Option<Arc<Drill>>,
+    asked: Option<Asked>,
     aids: Aids,
     seed: Option<u64>,
     air: Option<String>,
@@ -91,7 +108,7 @@ fn open(
         draw_seed: clock::draw_seed,
         now: clock::now,
     };
-    let (drills, start) = shelf(drill, settings.air.as_deref())?;
+    let (drills, start) = shelf(asked, settings.air.as_deref())?;
     match tui::run(settings, Shelf::new(drills), start) {
         Ok(code) => Ok(Exit::Screen(code)),
         Err(error) => {
@@ -102,19 +119,19 @@ fn open(
 }
 
 /// Everything that ships, all in the air asked for, and a drill of one's own before it.
-fn shelf(asked: Option<Arc<Drill>>, air: Option<&str>) -> anyhow::Result<(Vec<Arc<Drill>>, Start)> {
+fn shelf(asked: Option<Asked>, air: Option<&str>) -> anyhow::Result<(Vec<Arc<Drill>>, Start)> {
     let mut drills = Vec::new();
     for shipped in library::DRILLS {
         drills.push(Arc::new(in_air(shipped.drill()?, air)));
     }
-    let Some(asked) = asked else {
+    let Some((asked, begin)) = asked else {
         return Ok((drills, Start::Menu));
     };
     let place = drills.iter().position(|drill| drill.text == asked.text);
     if place.is_none() {
         drills.insert(0, asked);
     }
-    Ok((drills, Start::Fly(place.unwrap_or(0))))
+    Ok((drills, begin(place.unwrap_or(0))))
 }
 
 fn needs_terminal(what: &str) -> Result<(), Wrong> {
@@ -123,6 +140,6 @@ fn needs_terminal(what: &str) -> Result<(), Wrong> {
         return Ok(());
     }
     Err(Wrong(format!(
-        "{what} needs a terminal; simulate, check, debrief, log, drills and aircraft need none (see --help)"
+        "{what} needs a terminal; brief, simulate, check, debrief, log, drills and aircraft need none (see --help)"
     )))
 }

@@ -3,6 +3,7 @@
 //! Results go to standard output, talk to standard error. Each command is a file.
 
 mod aircraft;
+mod brief;
 mod check;
 mod clock;
 mod debrief;
@@ -40,6 +41,7 @@ struct Cli {
 #[derive(Subcommand)]
 enum Command {
     Fly(fly::Args),
+    Brief(brief::Args),
     Simulate(simulate::Args),
     Check(check::Args),
     Debrief(debrief::Args),
@@ -99,6 +101,7 @@ fn run(cli: Cli) -> anyhow::Result<Exit> {
     match cli.command {
         None => fly::menu(&place),
         Some(Command::Fly(args)) => fly::run(args, &place),
+        Some(Command::Brief(args)) => brief::run(args),
         Some(Command::Simulate(args)) => simulate::run(args, &place),
         Some(Command::Check(args)) => check::run(args),
         Some(Command::Debrief(args)) => debrief::run(args, &place),

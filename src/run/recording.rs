@@ -78,6 +78,10 @@ pub struct Recording {
     pub digest: String,
     /// Points at the time it was flown.
     pub points: Option<f64>,
+    /// What the learner guessed before flying, in the order of `brief::Predict::questions`, each in its question's unit;
+    /// None where one was passed over, empty where nothing was asked.
+    #[serde(default)]
+    pub guesses: Vec<Option<f64>>,
 }
 
 /// Why a recording cannot be flown again.
@@ -177,6 +181,7 @@ impl Recording {
             fault: run.fault(),
             digest: run.digest(),
             points: None,
+            guesses: Vec::new(),
         }
     }
 }

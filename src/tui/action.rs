@@ -21,6 +21,16 @@ pub enum Action {
     Back,
     /// Down in a list or a text.
     Forth,
+    /// Many lines up or down in a text.
+    Leap(Way),
+    /// Write a digit or a point.
+    Write(char),
+    /// Take the last character back.
+    Erase,
+    /// Guess the numbers before flying.
+    Guess,
+    /// The chosen drill's aeroplane.
+    Aeroplane,
     /// Go on: choose, begin.
     Go,
     /// Another amount of help on the fly screen.
@@ -42,8 +52,12 @@ pub enum Action {
 pub enum Place {
     /// The list of drills.
     Menu,
+    /// The aeroplane's page.
+    Aeroplane,
     /// Before flying.
     Brief,
+    /// Guessing before flying.
+    Predict,
     /// Flying.
     Fly,
     /// Afterwards.
@@ -68,8 +82,18 @@ const MENU: &[Place] = &[Place::Menu];
 const BRIEF: &[Place] = &[Place::Brief];
 const FLY: &[Place] = &[Place::Fly];
 const DEBRIEF: &[Place] = &[Place::Debrief];
-const LISTS: &[Place] = &[Place::Menu, Place::Debrief];
-const ALL: &[Place] = &[Place::Menu, Place::Brief, Place::Fly, Place::Debrief];
+const PREDICT: &[Place] = &[Place::Predict];
+const TEXTS: &[Place] = &[Place::Aeroplane, Place::Brief, Place::Debrief];
+const LISTS: &[Place] = &[Place::Menu, Place::Aeroplane, Place::Brief, Place::Debrief];
+/// Every place.
+pub const ALL: &[Place] = &[
+    Place::Menu,
+    Place::Aeroplane,
+    Place::Brief,
+    Place::Predict,
+    Place::Fly,
+    Place::Debrief,
+];
 
 const fn nudge(way: Way, amount: Amount) -> Action {
     Action::Nudge(Nudge { way, amount })
@@ -91,7 +115,7 @@ const fn row(
     }
 }
 
-use KeyCode::{Char, Down, End, Enter, Esc, Home, Left, PageDown, PageUp, Right, Up};
+use KeyCode::{Backspace, Char, Down, End, Enter, Esc, Home, Left, PageDown, PageUp, Right, Up};
 
 const DIGITS: &[KeyCode] = &[
     Char('0'),
@@ -177,7 +201,63 @@ pub const BINDINGS: &[Binding] = &[
         "enter",
         "open the drill's brief",
     ),
+    row(
+        TEXTS,
+        &[PageUp],
+        Action::Leap(Way::Up),
+        "page up",
+        "ten lines up",
+    ),
+    row(
+        TEXTS,
+        &[PageDown],
+        Action::Leap(Way::Down),
+        "page down",
+        "ten lines down",
+    ),
     row(BRIEF, &[Enter, Char(' ')], Action::Go, "enter", "fly it"),
+    row(
+        &[Place::Menu, Place::Brief],
+        &[Char('g')],
+        Action::Guess,
+        "g",
+        "guess the numbers first, then fly",
+    ),
+    row(
+        MENU,
+        &[Char('p')],
+        Action::Aeroplane,
+        "p",
+        "the aeroplane's page",
+    ),
+    row(
+        PREDICT,
+        DIGITS,
+        Action::Write('0'),
+        "0 to 9",
+        "write a number",
+    ),
+    row(
+        PREDICT,
+        &[Char('.'), Char(',')],
+        Action::Write('.'),
+        "point",
+        "write a decimal point",
+    ),
+    row(
+        PREDICT,
+        &[Backspace],
+        Action::Erase,
+        "backspace",
+        "take the last character back",
+    ),
+    row(
+        PREDICT,
+        &[Enter],
+        Action::Go,
+        "enter",
+        "take the guess; none passes it over",
+    ),
     row(
         DEBRIEF,
         &[Enter, Char('r')],
@@ -201,7 +281,12 @@ pub const BINDINGS: &[Binding] = &[
     ),
     row(MENU, &[Char('q'), Esc], Action::Leave, "q, esc", "quit"),
     row(
-        &[Place::Brief, Place::Debrief],
+        &[
+            Place::Aeroplane,
+            Place::Brief,
+            Place::Predict,
+            Place::Debrief,
+        ],
         &[Char('q'), Esc],
         Action::Leave,
         "q, esc",
@@ -225,6 +310,7 @@ pub fn action(place: Place, key: &KeyEvent) -> Option<Action> {
         .find(|binding| binding.places.contains(&place) && binding.keys.contains(&key.code))
         .map(|binding| match (binding.action, key.code) {
             (Action::Set(_), Char(digit)) => Action::Set(digit as u8 - b'0'),
+            (Action::Write(_), Char(digit)) if digit.is_ascii_digit() => Action::Write(digit),
             (action, _) => action,
         })
 }

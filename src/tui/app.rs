@@ -10,9 +10,16 @@ use ratatui::layout::Rect;
 
 use super::action::{Action, Place, action};
 use super::flight::{Flight, Phase};
+use super::key_lever::Way;
+use super::prepared::Prepared;
+use super::screens::aeroplane::Aeroplane;
+use super::screens::brief::Briefing;
 use super::screens::debrief::Debrief;
-use super::screens::{brief, debrief, fly, help, menu};
+use super::screens::predict::Guessing;
+use super::screens::{aeroplane, brief, debrief, fly, help, menu, predict};
 use super::theme::{Role, Theme};
+use crate::brief::Predict;
+use crate::brief::predict::{Question, Unit};
 use crate::drill::Drill;
 use crate::logbook::Logbook;
 use crate::run::Recording;
@@ -21,6 +28,8 @@ use crate::score::score;
 
 /// Least size at which everything has its place.
 pub const LEAST: (u16, u16) = (80, 24);
+/// Lines of a text that a leap passes.
+const LEAP: i16 = 10;
 
 /// What the shell gives the program: where runs are kept, what was asked for, and the two things it must not know by
 /// itself, the time of day and chance.
@@ -70,7 +79,13 @@ impl Shelf {
 
 enum Screen {
     Menu,
-    Brief,
+    Aeroplane(Box<Aeroplane>),
+    /// First line of the text in sight, and whether the screen has been drawn.
+    Brief {
+        scroll: u16,
+        drawn: bool,
+    },
+    Predict(Box<Guessing>),
     Fly(Box<Flight>),
     Debrief(Box<Debrief>),
 }
@@ -93,6 +108,8 @@ pub enum Start {
     Menu,
     /// Flying a drill of the shelf.
     Fly(usize),
+    /// Guessing the numbers of a drill of the shelf, then flying it.
+    Guess(usize),
 }
 
 /// The program.
@@ -101,6 +118,9 @@ pub struct App {
     shelf: Shelf,
     chosen: usize,
     screen: Screen,
+    prepared: Prepared,
+    /// What was guessed before the flight under way.
+    guesses: Vec<Option<f64>>,
     help: bool,
     size: (u16, u16),
     releases: bool,
@@ -114,13 +134,22 @@ impl App {
             shelf,
             chosen: 0,
             screen: Screen::Menu,
+            prepared: Prepared::default(),
+            guesses: Vec::new(),
             help: false,
             size: LEAST,
             releases: false,
         };
-        if let Start::Fly(index) = start {
-            app.chosen = index;
-            app.fly(now);
+        match start {
+            Start::Menu => {}
+            Start::Fly(index) => {
+                app.chosen = index;
+                app.fly(now);
+            }
+            Start::Guess(index) => {
+                app.chosen = index;
+                app.guess(now);
+            }
         }
         app
     }
@@ -145,8 +174,12 @@ impl App {
         }
     }
 
-    /// Flies what has become due; a run that is over goes to its debrief.
+    /// Flies what has become due; a run that is over goes to its debrief. A brief that has been drawn gets its power card.
     pub fn advance(&mut self, now: Duration) {
+        if let Screen::Brief { drawn: true, .. } = self.screen {
+            let drill = &self.shelf.drills[self.chosen];
+            self.prepared.compute_card(self.chosen, drill);
+        }
         if let Screen::Fly(flight) = &mut self.screen {
             flight.advance(now);
             if flight.run().end().is_some() {
@@ -207,7 +240,9 @@ impl App {
     fn place(&self) -> Place {
         match self.screen {
             Screen::Menu => Place::Menu,
-            Screen::Brief => Place::Brief,
+            Screen::Aeroplane(_) => Place::Aeroplane,
+            Screen::Brief { .. } => Place::Brief,
+            Screen::Predict(_) => Place::Predict,
             Screen::Fly(_) => Place::Fly,
             Screen::Debrief(_) => Place::Debrief,
         }
@@ -244,12 +279,28 @@ impl App {
         match action {
             Action::Back => self.move_by(-1),
             Action::Forth => self.move_by(1),
+            Action::Leap(Way::Up) => self.scroll_by(-LEAP),
+            Action::Leap(Way::Down) => self.scroll_by(LEAP),
             Action::Aids => self.settings.aids = next(self.settings.aids),
-            Action::Go if self.place() == Place::Menu => self.screen = Screen::Brief,
-            Action::Go | Action::Again => self.fly(now),
+            Action::Aeroplane => {
+                let aeroplane = Aeroplane::of(&self.shelf.drills[self.chosen]);
+                self.screen = Screen::Aeroplane(Box::new(aeroplane));
+            }
+            Action::Guess => self.guess(now),
+            Action::Write(_) | Action::Erase | Action::Go if self.place() == Place::Predict => {
+                self.answer(action, now);
+            }
+            Action::Go if self.place() == Place::Menu => self.brief(),
+            Action::Go | Action::Again => {
+                // Begun again on the way, a flight keeps its guesses: the truth has not been shown yet.
+                if self.place() != Place::Fly {
+                    self.guesses.clear();
+                }
+                self.fly(now);
+            }
             Action::Next => {
                 self.chosen = (self.chosen + 1) % self.shelf.drills.len();
-                self.screen = Screen::Brief;
+                self.brief();
             }
             Action::Leave => return self.leave(),
             _ => {}
@@ -264,15 +315,66 @@ impl App {
         Wish::Stay
     }
 
-    fn move_by(&mut self, by: isize) {
-        match &mut self.screen {
-            Screen::Debrief(debrief) => {
-                debrief.scroll = debrief.scroll.saturating_add_signed(by as i16);
-            }
-            _ => {
-                let last = self.shelf.drills.len() - 1;
-                self.chosen = self.chosen.saturating_add_signed(by).min(last);
-            }
+    fn move_by(&mut self, by: i16) {
+        if let Screen::Menu = self.screen {
+            let last = self.shelf.drills.len() - 1;
+            self.chosen = self.chosen.saturating_add_signed(by.into()).min(last);
+        } else {
+            self.scroll_by(by);
+        }
+    }
+
+    /// Moves a text; drawing it holds it to what there is.
+    fn scroll_by(&mut self, by: i16) {
+        let scroll = match &mut self.screen {
+            Screen::Aeroplane(aeroplane) => &mut aeroplane.scroll,
+            Screen::Brief { scroll, .. } => scroll,
+            Screen::Debrief(debrief) => &mut debrief.scroll,
+            Screen::Menu | Screen::Predict(_) | Screen::Fly(_) => return,
+        };
+        *scroll = scroll.saturating_add_signed(by);
+    }
+
+    /// Opens the brief of the chosen drill; its power card follows once that has been drawn.
+    fn brief(&mut self) {
+        let drill = &self.shelf.drills[self.chosen];
+        self.prepared.brief(self.chosen, drill);
+        self.screen = Screen::Brief {
+            scroll: 0,
+            drawn: false,
+        };
+    }
+
+    fn questions(&mut self) -> Vec<Question> {
+        let drill = &self.shelf.drills[self.chosen];
+        let predict = Predict::of(&self.prepared.brief(self.chosen, drill));
+        predict.questions().cloned().collect()
+    }
+
+    /// Asks for the guesses; flies at once where there is nothing to ask.
+    fn guess(&mut self, now: Duration) {
+        let questions = self.questions();
+        self.guesses.clear();
+        if questions.is_empty() {
+            return self.fly(now);
+        }
+        let title = &self.shelf.drills[self.chosen].title;
+        self.screen = Screen::Predict(Box::new(Guessing::new(title, questions)));
+    }
+
+    /// A key for the guess under way; after the last one the flight begins.
+    fn answer(&mut self, action: Action, now: Duration) {
+        let Screen::Predict(guessing) = &mut self.screen else {
+            return;
+        };
+        match action {
+            Action::Write(character) => guessing.write(character),
+            Action::Erase => guessing.erase(),
+            _ => guessing.take(),
+        }
+        if let Some(guesses) = guessing.done() {
+            self.guesses = guesses.to_vec();
+            self.fly(now);
         }
     }
 
@@ -283,7 +385,10 @@ impl App {
                 flight.leave();
                 self.debrief();
             }
-            Screen::Brief | Screen::Debrief(_) => self.screen = Screen::Menu,
+            Screen::Aeroplane(_)
+            | Screen::Brief { .. }
+            | Screen::Predict(_)
+            | Screen::Debrief(_) => self.screen = Screen::Menu,
         }
         Wish::Stay
     }
@@ -302,6 +407,7 @@ impl App {
 
     /// Keeps the run that is over, then shows what it was worth. One without a tick was none.
     fn debrief(&mut self) {
+        let guesses = self.compared();
         let Screen::Fly(flight) = &self.screen else {
             return;
         };
@@ -317,6 +423,7 @@ impl App {
             aids: flight.aids,
             air: self.settings.air.clone(),
             stalls_s: flight.stalls_s().to_vec(),
+            guesses: self.guesses.clone(),
             ..Recording::of(&run)
         };
         let stalls = recording.stalls_s.len();
@@ -331,8 +438,27 @@ impl App {
                 .map(|entry| entry.id)
                 .map_err(|error| error.to_string()),
             stalls,
+            guesses,
             scroll: 0,
         }));
+    }
+
+    /// The guesses made, each held against the truth, in words.
+    fn compared(&mut self) -> Vec<String> {
+        if self.guesses.iter().all(Option::is_none) {
+            return Vec::new();
+        }
+        let questions = self.questions();
+        let answered = questions.iter().zip(&self.guesses);
+        answered
+            .filter_map(|(question, guess)| {
+                let what = match question.unit {
+                    Unit::Percent => "Level power",
+                    Unit::Feet => "Level-off",
+                };
+                Some(format!("{what}: {}.", question.compare((*guess)?).line))
+            })
+            .collect()
     }
 
     /// Draws the screen.
@@ -347,10 +473,21 @@ impl App {
         let (chosen, aids) = (self.chosen, self.settings.aids);
         match &mut self.screen {
             Screen::Menu => menu::draw(&self.shelf, chosen, aids, area, buffer, &theme),
-            Screen::Brief => {
-                let best = self.shelf.best(chosen);
-                brief::draw(&self.shelf.drills[chosen], best, aids, area, buffer, &theme);
+            Screen::Aeroplane(page) => aeroplane::draw(page, area, buffer, &theme),
+            Screen::Brief { scroll, drawn } => {
+                let drill = &self.shelf.drills[chosen];
+                let brief = self.prepared.brief(chosen, drill);
+                let briefing = Briefing {
+                    drill,
+                    best: self.shelf.best(chosen),
+                    aids,
+                    brief: &brief,
+                    card: self.prepared.card(chosen),
+                };
+                brief::draw(&briefing, scroll, area, buffer, &theme);
+                *drawn = true;
             }
+            Screen::Predict(guessing) => predict::draw(guessing, area, buffer, &theme),
             Screen::Fly(flight) => fly::draw(flight, area, buffer, &theme),
             Screen::Debrief(debrief) => debrief::draw(debrief, area, buffer, &theme),
         }
@@ -359,9 +496,13 @@ impl App {
         }
     }
 
-    /// Whether a flight runs just now.
-    pub fn is_flying(&self) -> bool {
-        matches!(&self.screen, Screen::Fly(flight) if flight.phase() == Phase::Flying)
+    /// Whether there is something new to draw without an event: a flight runs, or a power card is to come.
+    pub fn is_moving(&self) -> bool {
+        match &self.screen {
+            Screen::Fly(flight) => flight.phase() == Phase::Flying,
+            Screen::Brief { .. } => self.prepared.card(self.chosen).is_none(),
+            _ => false,
+        }
     }
 }
 

@@ -5,6 +5,7 @@ pub mod app;
 pub mod flight;
 pub mod key_lever;
 pub mod pacer;
+pub mod prepared;
 pub mod screens;
 pub mod terminal;
 pub mod theme;
@@ -61,7 +62,7 @@ pub fn main_loop(
             looked_up = true;
             continue;
         }
-        let mut wake = last_drawn + if app.is_flying() { FRAME } else { LONG };
+        let mut wake = last_drawn + if app.is_moving() { FRAME } else { LONG };
         while let Some(stamped) = events.next(wake) {
             match handle(screen, &mut app, stamped.event, stamped.at, origin) {
                 Ok(Wish::Stay | Wish::Suspend) => {}

@@ -3,6 +3,7 @@
 mod aeroplane;
 mod drills;
 mod judging;
+mod picture;
 mod power_card;
 
 use leveloff::drill::reader::Source;

@@ -1,5 +1,6 @@
 //! The real binary, from arguments to exit code.
 
+mod briefs;
 mod contracts;
 mod files;
 mod runs;
@@ -99,7 +100,7 @@ fn help_ends_in_the_caution() {
         "{help}"
     );
     for command in [
-        "fly", "simulate", "check", "debrief", "log", "drills", "aircraft",
+        "fly", "brief", "simulate", "check", "debrief", "log", "drills", "aircraft",
     ] {
         assert!(help.contains(&format!("\n  {command} ")), "{command}");
         shell.good(&[command, "--help"]);
@@ -121,7 +122,7 @@ fn what_needs_a_terminal_says_so_and_names_what_does_not() {
         let err = shell.bad(2, args);
         let line = one_line(&err);
         for command in [
-            "terminal", "simulate", "check", "debrief", "log", "drills", "aircraft",
+            "terminal", "brief", "simulate", "check", "debrief", "log", "drills", "aircraft",
         ] {
             assert!(line.contains(command), "{line}");
         }
@@ -135,6 +136,8 @@ fn wrong_arguments_end_in_two() {
         &["nonsense"],
         &["fly"],
         &["check"],
+        &["brief"],
+        &["brief", "nowhere"],
         &["simulate", "catch-the-sink"],
         &["simulate", "catch-the-sink", "--hand", "nobody"],
         &[
@@ -204,6 +207,7 @@ fn a_closed_pipe_is_success() {
         &["drills"],
         &["aircraft"],
         &["aircraft", "deck jet", "--json"],
+        &["brief", "catch-the-sink"],
         &["log"],
         &["debrief"],
         &["simulate", "catch-the-sink", "--hand", "steady", "--json"],

@@ -4,10 +4,12 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
+use leveloff::brief::{DrillBrief, Predict};
 use leveloff::drill::library;
 use leveloff::logbook::Logbook;
 use leveloff::run::recording::Aids;
-use leveloff::tui::action::{BINDINGS, Place, action, help};
+use leveloff::run::{Recording, Run};
+use leveloff::tui::action::{ALL, Action, BINDINGS, action, help};
 use leveloff::tui::theme::{Depth, Theme};
 use leveloff::tui::{App, Settings, Shelf, Start, Wish};
 use ratatui::Terminal;
@@ -107,8 +109,19 @@ impl Seat {
             .join("\n")
     }
 
+    fn write(&mut self, text: &str) {
+        text.chars()
+            .for_each(|c| assert_eq!(self.key(KeyCode::Char(c)), Wish::Stay));
+    }
+
     /// Down the menu to a drill by its title, and into its brief.
     fn open(&mut self, title: &str) {
+        self.choose(title);
+        self.key(KeyCode::Enter);
+    }
+
+    /// Down the menu to a drill by its title.
+    fn choose(&mut self, title: &str) {
         for _ in 0..library::DRILLS.len() {
             if self
                 .text()
@@ -119,7 +132,6 @@ impl Seat {
             }
             self.key(KeyCode::Down);
         }
-        self.key(KeyCode::Enter);
     }
 
     /// The quarry stair, some way into its first step: power off, then level power.
@@ -146,6 +158,16 @@ fn every_screen_at_both_sizes() {
     for (size, name) in [(SMALL, "80x24"), (LARGE, "140x40")] {
         let mut seat = Seat::new(&format!("every-{name}"), size, MONO);
         insta::assert_snapshot!(format!("menu_{name}"), seat.text());
+        seat.choose("Down the quarry stair");
+        seat.key(KeyCode::Char('p'));
+        insta::assert_snapshot!(format!("aeroplane_{name}"), seat.text());
+        seat.key(KeyCode::Esc);
+        seat.key(KeyCode::Char('g'));
+        seat.write("40.5");
+        seat.key(KeyCode::Enter);
+        seat.write("70");
+        insta::assert_snapshot!(format!("predict_{name}"), seat.text());
+        seat.key(KeyCode::Esc);
         seat.open("Down the quarry stair");
         insta::assert_snapshot!(format!("brief_{name}"), seat.text());
         seat.key(KeyCode::Enter);
@@ -191,6 +213,10 @@ fn colour_follows_roles_and_nothing_else() {
 #[test]
 fn ascii_marks_where_the_locale_has_nothing_else() {
     let mut seat = Seat::new("ascii", SMALL, ASCII);
+    seat.key(KeyCode::Char('p'));
+    insta::assert_snapshot!("aeroplane_80x24_ascii", seat.text());
+    assert!(seat.text().is_ascii());
+    seat.key(KeyCode::Char('q'));
     seat.key(KeyCode::Enter);
     seat.key(KeyCode::Enter);
     seat.key(KeyCode::Char(' '));
@@ -207,7 +233,27 @@ fn ascii_marks_where_the_locale_has_nothing_else() {
 #[test]
 fn every_size_draws_or_asks_for_room() {
     let mut seat = Seat::new("sizes", SMALL, MONO);
+    seat.choose("Down the quarry stair");
+    at_every_size(&mut seat, "enter opens the brief");
+    seat.key(KeyCode::Char('p'));
+    at_every_size(&mut seat, "minimum drag");
+    seat.key(KeyCode::Char('q'));
+    seat.key(KeyCode::Char('g'));
+    at_every_size(&mut seat, "What power holds");
+    seat.key(KeyCode::Char('q'));
+    seat.key(KeyCode::Enter);
+    at_every_size(&mut seat, "enter flies");
+    seat.key(KeyCode::PageDown);
+    at_every_size(&mut seat, "enter flies");
+    seat.key(KeyCode::Char('q'));
     seat.on_the_stair(6.0);
+    at_every_size(&mut seat, "ft/min");
+    seat.key(KeyCode::Char('q'));
+    at_every_size(&mut seat, "You left after");
+}
+
+/// Draws at sizes from nothing to large: with room the screen says what is wanted, without it asks for room.
+fn at_every_size(seat: &mut Seat, wanted: &str) {
     for columns in (0..=150).step_by(7) {
         for rows in (0..=50).step_by(3) {
             let mut terminal = Terminal::new(TestBackend::new(columns, rows)).unwrap();
@@ -221,7 +267,7 @@ fn every_size_draws_or_asks_for_room() {
                 .collect();
             let fits = columns >= SMALL.0 && rows >= SMALL.1;
             if fits {
-                assert!(text.contains("ft/min"), "{columns} x {rows}");
+                assert!(text.contains(wanted), "{columns} x {rows}: {text}");
             } else if columns >= 24 && rows >= 3 {
                 assert!(
                     text.contains("leveloff needs 80 x 24"),
@@ -347,7 +393,7 @@ fn a_folder_that_cannot_be_written_is_told_and_the_debrief_still_shows() {
 
 #[test]
 fn one_table_makes_keys_and_help() {
-    for place in [Place::Menu, Place::Brief, Place::Fly, Place::Debrief] {
+    for place in ALL.iter().copied() {
         assert!(help(place).count() >= 4);
         let mut seen = Vec::new();
         for binding in BINDINGS
@@ -359,7 +405,7 @@ fn one_table_makes_keys_and_help() {
                 seen.push(*code);
                 let key = KeyEvent::new(*code, KeyModifiers::NONE);
                 let found = action(place, &key).expect("a key of the table does something");
-                let digit = matches!(found, leveloff::tui::action::Action::Set(_));
+                let digit = matches!(found, Action::Set(_) | Action::Write('0'..='9'));
                 assert!(digit || found == binding.action);
             }
         }
@@ -376,4 +422,122 @@ fn releases_never_act_twice() {
         seat.text().contains("enter opens the brief"),
         "still the menu"
     );
+}
+
+#[test]
+fn guesses_made_before_flying_stand_beside_the_truth_and_are_kept() {
+    let mut seat = Seat::new("guesses", SMALL, MONO);
+    seat.choose("Down the quarry stair");
+    seat.key(KeyCode::Char('g'));
+    let text = seat.text();
+    assert!(text.contains("What power holds 1,660 ft"), "{text}");
+    assert!(
+        !text.contains("Going down"),
+        "one question at a time: {text}"
+    );
+    seat.write(".");
+    seat.key(KeyCode::Enter);
+    assert!(seat.text().contains("That is not a number."));
+    seat.key(KeyCode::Backspace);
+    seat.write("40.9");
+    seat.key(KeyCode::Backspace);
+    seat.write("5");
+    seat.key(KeyCode::Enter);
+    assert!(seat.text().contains("you say 40.5 %"));
+    seat.write("70");
+    seat.key(KeyCode::Enter);
+    assert!(seat.text().contains("ready: space begins"));
+    // Begun again before the truth was shown: the guesses stay.
+    seat.key(KeyCode::Char('r'));
+    seat.key(KeyCode::Char(' '));
+    seat.wait(3.0);
+    seat.key(KeyCode::Char('q'));
+
+    let drill = library::drill("quarry-stair").unwrap();
+    let predict = Predict::of(&DrillBrief::new(&drill.drill().unwrap()));
+    let text = seat.text();
+    insta::assert_snapshot!("debrief_guessed_80x24", text);
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    for (question, guess) in predict.questions().zip([40.5, 70.0]) {
+        let line = question.compare(guess).line;
+        assert!(text.contains(&line), "{line} in {text}");
+    }
+    let logbook = Logbook::at(seat.folder.clone());
+    let kept = |id: &str| logbook.recording(id).unwrap();
+    let first = logbook.latest_id().unwrap().unwrap();
+    assert_eq!(kept(&first).guesses, [Some(40.5), Some(70.0)]);
+
+    // Flown again after the truth was shown: no guesses any more.
+    seat.key(KeyCode::Char('r'));
+    seat.key(KeyCode::Char(' '));
+    seat.wait(3.0);
+    seat.key(KeyCode::Char('q'));
+    assert!(!seat.text().contains("you said"));
+    let entries = logbook.entries().unwrap().entries;
+    let ids: Vec<String> = entries.into_iter().map(|entry| entry.id).collect();
+    assert_eq!(ids.len(), 2);
+    let second = ids.iter().find(|id| **id != first).unwrap();
+    assert!(kept(second).guesses.is_empty());
+}
+
+#[test]
+fn an_empty_line_passes_a_question_over() {
+    let mut seat = Seat::new("passed", SMALL, MONO);
+    seat.open("Down the quarry stair");
+    seat.key(KeyCode::Char('g'));
+    seat.key(KeyCode::Enter);
+    assert!(seat.text().contains("passed over"));
+    seat.write("56");
+    seat.key(KeyCode::Enter);
+    seat.key(KeyCode::Char(' '));
+    seat.wait(2.0);
+    seat.key(KeyCode::Char('q'));
+    let text = seat.text();
+    assert!(text.contains("Level-off: you said 56 ft"), "{text}");
+    assert!(!text.contains("Level power: you said"), "{text}");
+    let logbook = Logbook::at(seat.folder.clone());
+    let id = logbook.latest_id().unwrap().unwrap();
+    let kept = logbook.recording(&id).unwrap();
+    assert_eq!(kept.guesses, [None, Some(56.0)]);
+}
+
+#[test]
+fn a_recording_from_before_guesses_can_still_be_read() {
+    let drill = Arc::new(library::DRILLS[0].drill().unwrap());
+    let recording = Recording::of(&Run::new(drill, 7));
+    let mut json = serde_json::to_value(&recording).unwrap();
+    assert!(json.as_object_mut().unwrap().remove("guesses").is_some());
+    let read: Recording = serde_json::from_value(json).unwrap();
+    assert_eq!(read, recording);
+}
+
+#[test]
+fn the_brief_is_there_before_its_power_card() {
+    let mut seat = Seat::new("card", LARGE, MONO);
+    let enter = KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE);
+    seat.app.key(&enter, seat.now);
+    assert!(seat.app.is_moving());
+    let text = seat.text();
+    assert!(text.contains("power card: computing"), "{text}");
+    assert!(text.contains("level power"), "{text}");
+    seat.wait(0.02);
+    let text = seat.text();
+    assert!(text.contains("power card: from level at"), "{text}");
+    assert!(!seat.app.is_moving(), "and then nothing is left to do");
+}
+
+#[test]
+fn a_long_text_scrolls_to_its_end_and_no_further() {
+    let mut seat = Seat::new("scroll", SMALL, MONO);
+    seat.open("Down the quarry stair");
+    let top = seat.text();
+    assert!(top.contains("down for more"), "{top}");
+    (0..30).for_each(|_| assert_eq!(seat.key(KeyCode::PageDown), Wish::Stay));
+    let end = seat.text();
+    assert!(!end.contains("down for more"), "{end}");
+    assert!(end.contains("Each row was flown"), "{end}");
+    seat.key(KeyCode::Up);
+    assert!(seat.text().contains("down for more"));
+    (0..30).for_each(|_| assert_eq!(seat.key(KeyCode::PageUp), Wish::Stay));
+    assert_eq!(seat.text(), top);
 }

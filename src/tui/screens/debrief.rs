@@ -27,6 +27,8 @@ pub struct Debrief {
     pub saved: Result<String, String>,
     /// How often the clock had to be set right.
     pub stalls: usize,
+    /// Each guess made before flying, held against the truth.
+    pub guesses: Vec<String>,
     /// First line of the text in sight.
     pub scroll: u16,
 }
@@ -128,6 +130,9 @@ fn lines(debrief: &Debrief, theme: &Theme) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
     for sentence in story::tell(&debrief.run, &debrief.score) {
         lines.push(Line::styled(sentence, ink));
+    }
+    for guess in &debrief.guesses {
+        lines.push(Line::styled(guess.clone(), ink));
     }
     lines.push(Line::default());
     lines.push(Line::styled(TABLE_HEAD, quiet));

@@ -79,7 +79,10 @@ pub fn draw(
         let y = about_y + 2 + row as u16;
         buffer.set_stringn(area.x + 1, y, line, area.width as usize - 1, quiet);
     }
-    let keys = Line::styled(" up, down choose   enter opens the brief   a aids", quiet);
+    let keys = Line::styled(
+        " enter opens the brief   g guess first   p aeroplane   a aids",
+        quiet,
+    );
     let more = Line::styled("q quit   ? help ", quiet);
     words::row(buffer, area, area.bottom() - 1, keys, more);
 }

@@ -1,8 +1,10 @@
 //! One file a screen: it draws a state and changes nothing.
 
+pub mod aeroplane;
 pub mod brief;
 pub mod debrief;
 pub mod fly;
 pub mod help;
 pub mod menu;
+pub mod predict;
 pub mod words;

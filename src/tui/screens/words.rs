@@ -8,6 +8,7 @@ use crate::drill::reader::plain;
 use crate::drill::{Drill, Kind, Target};
 use crate::run::recording::Aids;
 use crate::sim::air::AirSpec;
+use crate::tui::theme::{Role, Theme};
 use crate::units::{FT, KT};
 
 /// What a task asks, coming from a target so far in m: "step down to 1,310 ft, within 25 ft, stay 20 s".
@@ -98,4 +99,13 @@ pub fn row(buffer: &mut Buffer, area: Rect, y: u16, left: Line, right: Line) {
     if left.width() as u16 + 2 + width <= area.width {
         buffer.set_line(area.right() - width, y, &right, width);
     }
+}
+
+/// The last row of a screen with a text: its keys, whether the text goes on, the way back.
+pub fn text_foot(keys: &str, more: bool, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    let quiet = theme.style(Role::Quiet);
+    let more = if more { "down for more   " } else { "" };
+    let right = Line::styled(format!("{more}q menu   ? help "), quiet);
+    let left = Line::styled(keys.to_string(), quiet);
+    row(buffer, area, area.bottom() - 1, left, right);
 }

@@ -1,6 +1,8 @@
 //! Pieces of screens.
 
 pub mod dots;
+pub mod drag;
+pub mod page;
 pub mod rail;
 pub mod scope;
 pub mod strip;

@@ -111,7 +111,7 @@ fn an_aeroplane_is_found_beside_its_drill() {
     assert!(
         shell
             .good(&["aircraft", "school/hangar/own.toml"])
-            .starts_with("school jet: ")
+            .starts_with("school jet at 1000 ft")
     );
 
     // The recording holds both texts and outlives the files.
@@ -184,4 +184,69 @@ fn everything_that_ships_checks_as_a_file_too() {
     let args: Vec<&str> = args.iter().map(String::as_str).collect();
     let lines = shell.good(&args).lines().count();
     assert_eq!(lines, library::DRILLS.len() + library::AIRCRAFT.len());
+}
+
+/// A shipped aeroplane's text with some of its lines put in another way.
+fn changed(id: &str, changes: &[(&str, &str)]) -> String {
+    let shipped = library::aircraft(id).unwrap();
+    changes
+        .iter()
+        .fold(shipped.text.to_string(), |text, (key, value)| {
+            let start = format!("{key} ");
+            let line = text.lines().find(|line| line.starts_with(&start)).unwrap();
+            text.replace(line, &format!("{key} = {value}"))
+        })
+}
+
+#[test]
+fn check_remarks_on_an_aeroplane_below_its_line() {
+    let shell = Shell::new();
+    shell
+        .folder
+        .file("late.toml", changed("late jet", &[("slow_s", "6.0")]));
+    shell.folder.file("good.toml", library::AIRCRAFT[0].text);
+    let good = shell.good(&["check", "late.toml", "good.toml"]);
+    let lines: Vec<&str> = good.lines().collect();
+    assert_eq!(lines.len(), 3, "{good}");
+    assert!(lines[0].starts_with("late.toml: ok, aeroplane \"late jet\""));
+    assert!(
+        lines[1].starts_with("  the engine of late jet takes ")
+            && lines[1].contains("14 CFR 33.73"),
+        "{good}"
+    );
+    assert!(lines[2].starts_with("good.toml: ok, "), "{good}");
+}
+
+#[test]
+fn check_refuses_an_aeroplane_that_nobody_can_fly() {
+    let shell = Shell::new();
+    // Lift rises steeply, drag is low, pitch follows late: the slow swing grows.
+    let sluggish = [
+        ("lift_per_rad", "7.4"),
+        ("lift_at_zero_alpha", "0.69"),
+        ("drag_at_zero_lift", "0.0086"),
+        ("drag_per_lift_squared", "0.265"),
+        ("on_speed_alpha_deg", "6.1"),
+        ("mass_kg", "7060.0"),
+        ("mass_range_kg", "[7060.0, 7060.0]"),
+        ("swing_damping", "0.0"),
+        ("pitch_hold_s", "5.6"),
+        ("slow_s", "6.0"),
+    ];
+    shell
+        .folder
+        .file("wild.toml", changed("late jet", &sluggish));
+    let err = shell.bad(2, &["check", "wild.toml"]);
+    let line = one_line(&err);
+    assert!(
+        line.starts_with("wild.toml: the phugoid of late jet grows: damping -0.1"),
+        "{line}"
+    );
+
+    // The others are still judged.
+    shell.folder.file("good.toml", library::AIRCRAFT[0].text);
+    let outcome = shell.run(&["check", "wild.toml", "good.toml"]);
+    assert_eq!(outcome.code, Some(2));
+    assert_eq!(outcome.err, err);
+    assert!(outcome.out.starts_with("good.toml: ok, "), "{outcome:?}");
 }

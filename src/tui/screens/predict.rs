@@ -1,0 +1,136 @@
+//! Guess first: what the numbers will be, asked one by one before flying.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::text::{Line, Span};
+use ratatui::widgets::{Paragraph, Widget, Wrap};
+
+use super::words;
+use crate::brief::predict::{Question, Unit};
+use crate::tui::theme::{Mark, Role, Theme};
+
+/// Longest number that can be written, characters.
+const LONGEST: usize = 7;
+
+/// Questions, and the answers so far.
+pub struct Guessing {
+    title: String,
+    questions: Vec<Question>,
+    guesses: Vec<Option<f64>>,
+    entry: String,
+    not_a_number: bool,
+}
+
+impl Guessing {
+    /// Nothing answered yet.
+    pub fn new(title: &str, questions: Vec<Question>) -> Guessing {
+        Guessing {
+            title: title.to_string(),
+            questions,
+            guesses: Vec::new(),
+            entry: String::new(),
+            not_a_number: false,
+        }
+    }
+
+    /// Every guess, once all questions have been answered or passed over.
+    pub fn done(&self) -> Option<&[Option<f64>]> {
+        (self.guesses.len() == self.questions.len()).then_some(&self.guesses)
+    }
+
+    /// Writes a digit or a point.
+    pub fn write(&mut self, character: char) {
+        self.not_a_number = false;
+        let second_point = character == '.' && self.entry.contains('.');
+        if self.entry.len() < LONGEST && !second_point {
+            self.entry.push(character);
+        }
+    }
+
+    /// Takes the last character back.
+    pub fn erase(&mut self) {
+        self.not_a_number = false;
+        self.entry.pop();
+    }
+
+    /// Takes what is written as the guess; nothing written passes the question over.
+    pub fn take(&mut self) {
+        let guess = match self.entry.as_str() {
+            "" => None,
+            text => match text.parse() {
+                Ok(guess) => Some(guess),
+                Err(_) => {
+                    self.not_a_number = true;
+                    return;
+                }
+            },
+        };
+        self.guesses.push(guess);
+        self.entry.clear();
+    }
+}
+
+/// Draws it.
+pub fn draw(guessing: &Guessing, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    let (ink, quiet) = (theme.style(Role::Ink), theme.style(Role::Quiet));
+    let (strong, warning) = (theme.style(Role::Strong), theme.style(Role::Warning));
+    let current = guessing.guesses.len();
+    let title = format!(" {}   guess first", guessing.title);
+    let count = format!("{} of {} ", current + 1, guessing.questions.len());
+    words::row(
+        buffer,
+        area,
+        area.y,
+        Line::styled(title, strong),
+        Line::styled(count, ink),
+    );
+    let mut lines = Vec::new();
+    for (index, question) in guessing.questions.iter().enumerate().take(current + 1) {
+        let unit = unit(question);
+        let (role, said) = match guessing.guesses.get(index) {
+            Some(Some(guess)) => (quiet, format!("   you say {guess} {unit}")),
+            Some(None) => (quiet, "   passed over".to_string()),
+            None => (ink, String::new()),
+        };
+        lines.push(Line::styled(question.ask.clone(), role));
+        lines.push(Line::default());
+        lines.push(if index < current {
+            Line::styled(said, quiet)
+        } else {
+            let written = format!(" {} {}_ ", theme.mark(Mark::Chosen), guessing.entry);
+            Line::from(vec![
+                Span::styled(written, strong),
+                Span::styled(unit, quiet),
+            ])
+        });
+        lines.push(Line::default());
+    }
+    if guessing.not_a_number {
+        lines.push(Line::styled("That is not a number.", warning));
+    }
+    let inside = Rect {
+        x: area.x + 1,
+        y: area.y + 2,
+        width: area.width - 2,
+        height: area.height - 5,
+    };
+    Paragraph::new(lines)
+        .wrap(Wrap { trim: false })
+        .render(inside, buffer);
+    let after = " Then you fly. The debrief holds each guess against what the model gives.";
+    buffer.set_stringn(area.x, area.bottom() - 3, after, area.width as usize, quiet);
+    words::text_foot(
+        " enter takes it; an empty line passes over",
+        false,
+        area,
+        buffer,
+        theme,
+    );
+}
+
+fn unit(question: &Question) -> &'static str {
+    match question.unit {
+        Unit::Percent => "%",
+        Unit::Feet => "ft",
+    }
+}

@@ -1,0 +1,102 @@
+//! A text that can be longer than its place: wrapped with a hanging indent, and scrolled.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use crate::tui::theme::{Role, Theme};
+
+/// How much further in the rest of a broken line begins where the line itself stands in, characters.
+const HANG: usize = 2;
+
+/// Lines and what each is for.
+#[derive(Clone, Debug, Default)]
+pub struct Page {
+    rows: Vec<(String, Role)>,
+}
+
+impl Page {
+    /// Adds a line.
+    pub fn push(&mut self, line: impl Into<String>, role: Role) {
+        self.rows.push((line.into(), role));
+    }
+
+    /// Adds lines of one role.
+    pub fn extend(&mut self, lines: impl IntoIterator<Item = String>, role: Role) {
+        self.rows.extend(lines.into_iter().map(|line| (line, role)));
+    }
+
+    /// Adds an empty line.
+    pub fn gap(&mut self) {
+        self.push("", Role::Ink);
+    }
+
+    /// Draws what fits from line `scroll` on, which is held to what there is; whether more lies below.
+    pub fn draw(&self, scroll: &mut u16, area: Rect, buffer: &mut Buffer, theme: &Theme) -> bool {
+        let wrapped: Vec<(String, Role)> = self
+            .rows
+            .iter()
+            .flat_map(|(line, role)| {
+                let parts = hang(line, usize::from(area.width));
+                parts.into_iter().map(|part| (part, *role))
+            })
+            .collect();
+        let hidden = wrapped.len().saturating_sub(usize::from(area.height));
+        *scroll = (*scroll).min(hidden as u16);
+        let shown = wrapped.iter().skip(usize::from(*scroll));
+        for (y, (line, role)) in (area.top()..area.bottom()).zip(shown) {
+            let width = usize::from(area.width);
+            buffer.set_stringn(area.x, y, line, width, theme.style(*role));
+        }
+        usize::from(*scroll) < hidden
+    }
+}
+
+/// Where the rest of a line begins: below the text of a numbered one, further in than one that stands in.
+fn indent(line: &str) -> usize {
+    let digits = line.chars().take_while(char::is_ascii_digit).count();
+    let spaces = line.chars().skip(digits).take_while(|c| *c == ' ').count();
+    match (digits, spaces) {
+        (0, 0) => 0,
+        (0, spaces) => spaces + HANG,
+        (_, 0 | 1) => 0,
+        (digits, spaces) => digits + spaces,
+    }
+}
+
+/// Breaks a line between words.
+fn hang(line: &str, width: usize) -> Vec<String> {
+    let indent = indent(line);
+    if line.chars().count() <= width || width <= indent {
+        return vec![line.to_string()];
+    }
+    let mut parts = Vec::new();
+    let mut rest: Vec<char> = line.chars().collect();
+    while rest.len() > width {
+        let begin = rest.iter().take_while(|c| **c == ' ').count();
+        let cut = (begin + 1..=width)
+            .rev()
+            .find(|at| rest[*at] == ' ')
+            .unwrap_or(width);
+        let after = rest.split_off(cut);
+        parts.push(rest.iter().collect::<String>().trim_end().to_string());
+        let words = after.into_iter().skip_while(|c| *c == ' ');
+        rest = std::iter::repeat_n(' ', indent).chain(words).collect();
+    }
+    parts.push(rest.into_iter().collect());
+    parts
+}
+
+#[cfg(test)]
+mod tests {
+    use super::hang;
+
+    #[test]
+    fn the_rest_of_a_line_hangs() {
+        assert_eq!(hang("short", 10), ["short"]);
+        assert_eq!(hang("  one two three", 9), ["  one two", "    three"]);
+        assert_eq!(hang("2  one two", 8), ["2  one", "   two"]);
+        assert_eq!(hang("2 one two", 7), ["2 one", "two"]);
+        assert_eq!(hang("unbreakable", 6), ["unbrea", "kable"]);
+        assert_eq!(hang("  anything", 4), ["  anything"]);
+    }
+}

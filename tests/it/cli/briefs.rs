@@ -1,0 +1,122 @@
+//! The aeroplane's page and a drill's brief, as the program prints them.
+
+use leveloff::brief::{AeroplanePage, DrillBrief, PowerCard};
+use leveloff::drill::library;
+use leveloff::export::CAUTION;
+use leveloff::units::FT;
+use serde_json::Value;
+
+use super::{Shell, hold_drill, one_line};
+
+/// The lines of a text from the first that begins so.
+fn from<'a>(text: &'a str, start: &str) -> Vec<&'a str> {
+    text.lines()
+        .skip_while(|line| !line.starts_with(start))
+        .collect()
+}
+
+#[test]
+fn an_aeroplanes_page_has_its_lines_its_drag_curve_and_its_card() {
+    let shell = Shell::new();
+    for shipped in library::AIRCRAFT {
+        let aircraft = shipped.aircraft().unwrap();
+        let text = shell.good(&["aircraft", shipped.id, "--altitude-ft", "1500"]);
+        let page = AeroplanePage::new(&aircraft, 1500.0 * FT);
+        let card = PowerCard::new(&aircraft, 1500.0 * FT).unwrap();
+        assert!(text.starts_with(&page.lines().join("\n")), "{text}");
+        assert!(
+            text.contains(&page.drag_curve.picture(72, 16).join("\n")),
+            "{text}"
+        );
+        assert_eq!(from(&text, "power card:")[1..], card.lines());
+        assert!(text.is_ascii());
+    }
+}
+
+#[test]
+fn an_aeroplanes_json_is_its_page_and_its_card() {
+    let shell = Shell::new();
+    let aircraft = library::aircraft("late jet").unwrap().aircraft().unwrap();
+    let mut found = shell.json(&["aircraft", "late jet", "--altitude-ft", "3000", "--json"]);
+    let card = found.as_object_mut().unwrap().remove("power_card").unwrap();
+    let wanted = PowerCard::new(&aircraft, 3000.0 * FT).unwrap();
+    assert_eq!(card, serde_json::to_value(wanted).unwrap());
+    assert_eq!(found["altitude_ft"], 3000.0);
+    let mut page = AeroplanePage::new(&aircraft, 3000.0 * FT);
+    page.altitude_ft = 3000.0;
+    assert_eq!(found, serde_json::to_value(page).unwrap());
+}
+
+#[test]
+fn an_aeroplane_too_high_to_fly_level_has_no_card_and_says_why() {
+    let shell = Shell::new();
+    let args = ["aircraft", "prop trainer", "--altitude-ft", "30000"];
+    let text = shell.good(&args);
+    let card = from(&text, "power card:");
+    assert_eq!(card.len(), 2, "{text}");
+    assert!(
+        card[1].starts_with("none: prop trainer cannot fly level on speed at 30,000 ft"),
+        "{text}"
+    );
+    assert!(!text.contains("NaN") && !text.contains("inf"), "{text}");
+    let page = shell.json(&[&args[..], &["--json"]].concat());
+    assert_eq!(page.get("power_card"), Some(&Value::Null));
+    assert_eq!(page["altitude_ft"], 30_000.0);
+}
+
+#[test]
+fn every_drill_that_ships_has_its_brief() {
+    let shell = Shell::new();
+    for shipped in library::DRILLS {
+        let drill = shipped.drill().unwrap();
+        let brief = DrillBrief::new(&drill);
+        let card = PowerCard::new(&drill.aircraft, drill.start.altitude_m).unwrap();
+
+        let text = shell.good(&["brief", shipped.id]);
+        let wanted = [
+            brief.lines().join("\n"),
+            String::new(),
+            "power card:".to_string(),
+            card.lines().join("\n"),
+            String::new(),
+            CAUTION.to_string(),
+            String::new(),
+        ];
+        assert_eq!(text, wanted.join("\n"), "{}", shipped.id);
+        assert!(text.starts_with(&drill.title), "{text}");
+        assert!(text.contains("level power"), "{text}");
+
+        let mut found = shell.json(&["brief", shipped.id, "--json"]);
+        let found_card = found.as_object_mut().unwrap().remove("power_card").unwrap();
+        assert_eq!(found_card, serde_json::to_value(card).unwrap());
+        assert_eq!(found, serde_json::to_value(brief).unwrap());
+        assert_eq!(found["drill"], shipped.id);
+        assert_eq!(found["tasks"].as_array().unwrap().len(), drill.tasks.len());
+    }
+}
+
+#[test]
+fn a_brief_takes_a_file_and_tells_what_is_wrong_with_it() {
+    let shell = Shell::new();
+    let good = hold_drill("deck jet", 1500.0, 10.0);
+    shell.folder.file("own.toml", &good);
+    let text = shell.good(&["brief", "own.toml"]);
+    assert!(text.starts_with("Hold: deck jet, 15,800 kg\n"), "{text}");
+    assert!(text.contains("\ndeck jet at 1500 ft, 15800 kg, level power "));
+    assert_eq!(shell.json(&["brief", "own.toml", "--json"])["drill"], "own");
+
+    shell
+        .folder
+        .file("bad.toml", good.replace("seconds = 10", "seconds = 0"));
+    for args in [&["brief", "bad.toml"][..], &["brief", "bad.toml", "--json"]] {
+        let err = shell.bad(2, args);
+        let line = one_line(&err);
+        assert!(
+            line.starts_with("bad.toml:7:56: `seconds` is 0; "),
+            "{line}"
+        );
+    }
+    let err = shell.bad(2, &["brief", "catch-the-snk"]);
+    assert!(one_line(&err).contains("nearest is `catch-the-sink`"));
+    assert!(!shell.folder.join("data").exists(), "a brief saves nothing");
+}
