@@ -106,6 +106,20 @@ impl Predict {
         self.level_power.iter().chain(&self.level_off)
     }
 
+    /// The guesses made, in the order of the questions, each held against the truth in a sentence.
+    pub fn told(&self, guesses: &[Option<f64>]) -> Vec<String> {
+        let answered = self.questions().zip(guesses);
+        answered
+            .filter_map(|(question, guess)| {
+                let what = match question.unit {
+                    Unit::Percent => "Level power",
+                    Unit::Feet => "Level-off",
+                };
+                Some(format!("{what}: {}.", question.compare((*guess)?).line))
+            })
+            .collect()
+    }
+
     /// The true values, one line each.
     pub fn lines(&self) -> Vec<String> {
         self.questions()

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::CAUTION;
+use crate::brief::{DrillBrief, Predict};
 use crate::drill::reader::{plain, printable};
 use crate::run::{Recording, Run};
 use crate::score::{Figure, Metric, Score, TaskScore, metrics, story, tolerances, working};
@@ -25,6 +26,12 @@ pub fn debrief(recording: &Recording, run: &Run, score: &Score) -> String {
     text.gap();
     for sentence in story::tell(run, score) {
         text.wrapped("", &sentence);
+    }
+    if recording.guesses.iter().any(Option::is_some) {
+        let predict = Predict::of(&DrillBrief::new(run.drill()));
+        for sentence in predict.told(&recording.guesses) {
+            text.wrapped("", &sentence);
+        }
     }
     for (index, task) in score.tasks.iter().enumerate() {
         text.gap();
