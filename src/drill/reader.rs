@@ -417,6 +417,15 @@ pub fn plain(x: f64) -> String {
     format!("{sign}{grouped}{rest}")
 }
 
+/// A number with so many decimals, and no minus before a zero.
+pub fn fixed(x: f64, decimals: usize) -> String {
+    let text = format!("{x:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(zero) if zero.bytes().all(|c| matches!(c, b'0' | b'.')) => zero.to_string(),
+        _ => text,
+    }
+}
+
 /// A stranger's text made safe to print: control characters escaped, not too long.
 pub fn printable(text: &str) -> String {
     let mut shown = String::new();

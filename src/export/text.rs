@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::CAUTION;
 use crate::brief::{DrillBrief, Predict};
-use crate::drill::reader::{plain, printable};
+use crate::drill::reader::{fixed, plain, printable};
 use crate::run::{Recording, Run};
 use crate::score::{Figure, Metric, Score, TaskScore, metrics, story, tolerances, working};
 use crate::sim::air::AirSpec;
@@ -156,9 +156,9 @@ pub fn figure(metric: &Metric, figure: Figure) -> String {
         (Figure::Unknown, _) => "-".to_string(),
         (Figure::Flag(true), _) => "yes".to_string(),
         (Figure::Flag(false), _) => "no".to_string(),
-        (Figure::Number(x), "") if x.fract() == 0.0 => format!("{x:.0}"),
-        (Figure::Number(x), "s" | "deg" | "") => format!("{x:.2}"),
-        (Figure::Number(x), _) => format!("{x:.1}"),
+        (Figure::Number(x), "") if x.fract() == 0.0 => fixed(x, 0),
+        (Figure::Number(x), "s" | "deg" | "") => fixed(x, 2),
+        (Figure::Number(x), _) => fixed(x, 1),
     }
 }
 
