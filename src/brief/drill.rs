@@ -3,12 +3,14 @@
 use serde::Serialize;
 
 use super::aeroplane::possible_lever;
+use super::path::PathBrief;
 use super::level_off::{LevelOff, Planned, SecondMove, settled_to_go_m};
 use super::wind::AirBrief;
 use super::{SCHEMA, percent};
 use crate::drill::reader::plain;
-use crate::drill::{Drill, Kind};
+use crate::drill::{Drill, Kind, Rate, Target};
 use crate::sim::aircraft::Aircraft;
+use crate::sim::math::asin;
 use crate::sim::trim::{self, Trim};
 use crate::units::{DEG, FPM, FT, KT};
 
@@ -64,16 +66,33 @@ pub struct TaskBrief {
     pub n: usize,
     /// Its kind, as the file names it.
     pub kind: &'static str,
-    /// Altitude asked for, ft.
-    pub altitude_ft: f64,
-    /// Half-width of the band, ft.
-    pub band_ft: f64,
-    /// The stay asked for, s.
-    pub stay_s: f64,
+    /// Altitude asked for, ft; null where none is.
+    pub altitude_ft: Option<f64>,
+    /// Half-width of the band, ft, of a path at its beginning; null where it is none of altitude.
+    pub band_ft: Option<f64>,
+    /// The stay asked for, s; null for a path.
+    pub stay_s: Option<f64>,
     /// Power that holds it, lever 0..1; null where the engine cannot.
     pub level_lever: Option<f64>,
-    /// How to get there; null for a hold.
+    /// How to get there; null for all but a step.
     pub go: Option<GoBrief>,
+    /// What a rate takes; null for all but a rate.
+    pub rate: Option<RateBrief>,
+    /// What a path takes; null for all but a path.
+    pub path: Option<PathBrief>,
+}
+
+/// What a vertical speed takes.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct RateBrief {
+    /// Vertical speed asked for, ft/min, + up.
+    pub vertical_speed_fpm: f64,
+    /// Half-width of its band, ft/min.
+    pub band_fpm: f64,
+    /// Path through still air, degrees, + up.
+    pub path_deg: f64,
+    /// Power that holds it, lever 0..1; null where the engine cannot.
+    pub lever: Option<f64>,
 }
 
 /// How to get to another altitude.
@@ -101,29 +120,42 @@ impl DrillBrief {
         let mut briefed_ways = Vec::new();
         let mut tasks = Vec::new();
         for (index, task) in drill.tasks.iter().enumerate() {
-            let altitude_m = match task.kind {
-                Kind::Hold(hold) => hold.altitude_m,
-                Kind::Step(step) => step.altitude_m,
-            };
-            let go = match task.kind {
-                Kind::Hold(_) => None,
-                Kind::Step(_) => {
-                    let up = altitude_m > from.0;
+            let (altitude_m, go) = match &task.kind {
+                Kind::Hold(hold) => (Some(hold.altitude_m), None),
+                Kind::Step(step) => {
+                    let up = step.altitude_m > from.0;
                     let first = !briefed_ways.contains(&up);
                     briefed_ways.push(up);
-                    Some(GoBrief::of(aircraft, from.0, &from.1, altitude_m, first))
+                    let go = GoBrief::of(aircraft, from.0, &from.1, step.altitude_m, first);
+                    (Some(step.altitude_m), Some(go))
                 }
+                Kind::Rate(_) | Kind::Path(_) | Kind::Surprise(_) => (None, None),
             };
-            let level = trim::on_speed(aircraft, altitude_m, 0.0);
-            from = (altitude_m, level);
+            let level = trim::on_speed(aircraft, altitude_m.unwrap_or(from.0), 0.0);
+            from = (altitude_m.unwrap_or(from.0), level);
+            let rate = match &task.kind {
+                Kind::Rate(rate) => Some(RateBrief::of(aircraft, from.0, rate)),
+                _ => None,
+            };
+            let path = match &task.kind {
+                Kind::Path(path) => Some(PathBrief::of(drill, path)),
+                _ => None,
+            };
+            let band_ft = match task.kind.target() {
+                Some(Target::Altitude { band_m, .. }) => Some(band_m / FT),
+                Some(Target::Path(glide)) => Some(glide.band_m / FT),
+                _ => None,
+            };
             tasks.push(TaskBrief {
                 n: index + 1,
                 kind: task.kind.name(),
-                altitude_ft: altitude_m / FT,
-                band_ft: task.kind.target().band() / FT,
+                altitude_ft: altitude_m.map(|altitude_m| altitude_m / FT),
+                band_ft,
                 stay_s: task.kind.stay_s(),
                 level_lever: possible_lever(&level),
                 go,
+                rate,
+                path,
             });
         }
         DrillBrief {
@@ -213,25 +245,53 @@ impl StartBrief {
 impl TaskBrief {
     /// In words; the first line is the task, the others are indented.
     pub fn lines(&self) -> Vec<String> {
-        let (altitude_ft, band_ft) = (plain(self.altitude_ft.round()), plain(self.band_ft.round()));
+        let (n, kind) = (self.n, self.kind);
+        if let Some(path) = &self.path {
+            let mut lines = vec![format!("{n}  path")];
+            lines.extend(path.lines().into_iter().map(|line| format!("     {line}")));
+            return lines;
+        }
+        let stay = self.stay_s.map_or_else(String::new, plain);
+        if let Some(rate) = &self.rate {
+            return vec![format!(
+                "{n}  rate {:+.0} ft/min within {:.0} ft/min for {stay} s: {:+.1} degrees, power {}",
+                rate.vertical_speed_fpm,
+                rate.band_fpm,
+                rate.path_deg,
+                percent(rate.lever)
+            )];
+        }
+        let (Some(altitude_ft), Some(band_ft)) = (self.altitude_ft, self.band_ft) else {
+            return vec![format!("{n}  {kind}: told one at a time in flight; level power now {}", percent(self.level_lever))];
+        };
+        let (altitude_ft, band_ft) = (plain(altitude_ft.round()), plain(band_ft.round()));
         let hold = percent(self.level_lever);
         let Some(go) = &self.go else {
             return vec![format!(
-                "{}  {} {altitude_ft} ft within {band_ft} ft for {} s: level power {hold}",
-                self.n,
-                self.kind,
-                plain(self.stay_s)
+                "{n}  {kind} {altitude_ft} ft within {band_ft} ft for {stay} s: level power {hold}"
             )];
         };
         let mut lines = vec![format!(
-            "{}  {} {:+.0} ft to {altitude_ft} ft within {band_ft} ft: go {}, then level power {hold}",
-            self.n,
-            self.kind,
+            "{n}  {kind} {:+.0} ft to {altitude_ft} ft within {band_ft} ft: go {}, then level power {hold}",
             go.change_ft,
             percent(go.lever)
         )];
         lines.extend(go.lines().into_iter().map(|line| format!("     {line}")));
         lines
+    }
+}
+
+impl RateBrief {
+    /// At an altitude in m.
+    fn of(aircraft: &Aircraft, h_m: f64, rate: &Rate) -> RateBrief {
+        let level_mps = trim::on_speed(aircraft, h_m, 0.0).speed_mps;
+        let path_rad = asin((rate.vertical_mps / level_mps).clamp(-1.0, 1.0));
+        RateBrief {
+            vertical_speed_fpm: rate.vertical_mps / FPM,
+            band_fpm: rate.band_mps / FPM,
+            path_deg: path_rad / DEG,
+            lever: possible_lever(&trim::on_speed(aircraft, h_m, path_rad)),
+        }
     }
 }
 

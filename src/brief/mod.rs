@@ -13,6 +13,7 @@ pub mod drill;
 pub mod flight;
 pub mod judge;
 pub mod level_off;
+pub mod path;
 pub mod power_card;
 pub mod predict;
 mod solve;
@@ -22,6 +23,7 @@ pub mod wind;
 pub use aeroplane::AeroplanePage;
 pub use drill::DrillBrief;
 pub use judge::{Judgement, Severity, judge};
+pub use path::PathBrief;
 pub use power_card::PowerCard;
 pub use predict::Predict;
 

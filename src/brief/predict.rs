@@ -68,11 +68,11 @@ impl Predict {
     /// The questions of a drill, from its brief.
     pub fn of(brief: &DrillBrief) -> Predict {
         let level_power = brief.tasks.first().and_then(|task| {
-            let truth = 100.0 * task.level_lever?;
+            let (truth, altitude_ft) = (100.0 * task.level_lever?, task.altitude_ft?);
             Some(Question {
                 ask: format!(
                     "What power holds {} ft, in % of lever?",
-                    plain(task.altitude_ft.round())
+                    plain(altitude_ft.round())
                 ),
                 unit: Unit::Percent,
                 truth,
@@ -81,12 +81,12 @@ impl Predict {
         });
         let step = brief.tasks.iter().find_map(|task| Some((task, task.go?)));
         let level_off = step.and_then(|(task, go)| {
-            let truth = go.level_off?.to_go_ft;
+            let (truth, altitude_ft) = (go.level_off?.to_go_ft, task.altitude_ft?);
             Some(Question {
                 ask: format!(
                     "Going {} to {} ft on 3-degree power: how many ft before it do you set level power?",
                     if go.change_ft > 0.0 { "up" } else { "down" },
-                    plain(task.altitude_ft.round())
+                    plain(altitude_ft.round())
                 ),
                 unit: Unit::Feet,
                 truth,

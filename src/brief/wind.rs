@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::drill::parse::GUST_WORDS;
 use crate::drill::reader::plain;
-use crate::drill::{Drill, Kind};
+use crate::drill::{Drill, Target};
 use crate::sim::air::{log_profile, scales, wind_over_deck};
 use crate::units::{FT, KT};
 
@@ -41,9 +41,10 @@ impl AirBrief {
             return None;
         }
         let start_m = drill.start.altitude_m;
-        let asked_m = drill.tasks.iter().map(|task| match task.kind {
-            Kind::Hold(hold) => hold.altitude_m,
-            Kind::Step(step) => step.altitude_m,
+        let asked_m = drill.tasks.iter().filter_map(|task| match task.kind.target()? {
+            Target::Altitude { altitude_m, .. } => Some(altitude_m),
+            Target::Path(glide) => Some(glide.aim.deck.height_m),
+            Target::Vertical { .. } => None,
         });
         let lowest_m = asked_m.fold(start_m, f64::min);
         let headwind_kt = |h_m: f64| log_profile(air.headwind_mps, air.roughness_m, h_m) / KT;

@@ -20,10 +20,12 @@ pub struct Hold {
 
 impl Hold {
     /// Reads it, and complains where it lies farther from the target so far (ft) than its band.
-    pub fn read(table: &Table, target_ft: f64) -> Result<(Hold, At<f64>), FileError> {
+    pub fn read(table: &Table, target_ft: Option<f64>) -> Result<(Hold, At<f64>), FileError> {
         let altitude = table.number("altitude_ft", parse::ALTITUDE_FT, None)?;
         let band = table.number("band_ft", parse::BAND_FT, None)?;
-        if (altitude.value - target_ft).abs() > band.value {
+        if let Some(target_ft) = target_ft
+            && (altitude.value - target_ft).abs() > band.value
+        {
             return Err(table.error(
                 altitude.at,
                 format!(

@@ -5,18 +5,26 @@ pub mod aircraft_file;
 pub mod hold;
 pub mod library;
 pub mod parse;
+pub mod path;
+pub mod rate;
 pub mod reader;
 pub mod step;
+pub mod surprise;
 
-use crate::sim::air::AirSpec;
+use crate::sim::air::{AirSpec, log_profile};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::deck::AimPoint;
 use crate::sim::dynamics::State;
+use crate::sim::math::cos;
 use crate::sim::trim::{self, Trim};
 use crate::sim::world::World;
+use crate::units::{FPM, FT};
 
 pub use hold::Hold;
+pub use path::{Glide, Path};
+pub use rate::Rate;
 pub use step::Step;
+pub use surprise::Surprise;
 
 /// A drill whose file has been found right in every respect.
 #[derive(Clone, Debug)]
@@ -57,7 +65,7 @@ pub struct Start {
 }
 
 /// One leg of a drill.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Task {
     /// What it asks.
     pub kind: Kind,
@@ -66,12 +74,18 @@ pub struct Task {
 }
 
 /// What a task asks.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Kind {
     /// Stay at an altitude for a time.
     Hold(Hold),
     /// Go to another altitude and stay there.
     Step(Step),
+    /// Go to a vertical speed and stay at it.
+    Rate(Rate),
+    /// Ride a straight path down to the aim point.
+    Path(Path),
+    /// Holds, steps and rates drawn from the seed.
+    Surprise(Surprise),
 }
 
 /// What the aeroplane is asked to be at: a value and how far from it is still good.
@@ -84,6 +98,15 @@ pub enum Target {
         /// Half-width, m.
         band_m: f64,
     },
+    /// A vertical speed and the half-width of its band, m/s.
+    Vertical {
+        /// The wanted vertical speed, m/s, + up.
+        vertical_mps: f64,
+        /// Half-width, m/s.
+        band_mps: f64,
+    },
+    /// The line down to an aim point; errors are m above it.
+    Path(Glide),
 }
 
 /// Where a task stands after a tick.
@@ -113,60 +136,91 @@ impl Kind {
         match self {
             Kind::Hold(_) => "hold",
             Kind::Step(_) => "step",
+            Kind::Rate(_) => "rate",
+            Kind::Path(_) => "path",
+            Kind::Surprise(_) => "surprise",
         }
     }
 
-    /// What it asks the aeroplane to be at.
-    pub fn target(&self) -> Target {
+    /// What it asks the aeroplane to be at; a surprise asks nothing itself, its drawn tasks do.
+    pub fn target(&self) -> Option<Target> {
         match self {
-            Kind::Hold(hold) => hold.target(),
-            Kind::Step(step) => step.target(),
+            Kind::Hold(hold) => Some(hold.target()),
+            Kind::Step(step) => Some(step.target()),
+            Kind::Rate(rate) => Some(rate.target()),
+            Kind::Path(path) => Some(path.target()),
+            Kind::Surprise(_) => None,
         }
     }
 
-    /// How long a stay it asks for, s.
-    pub fn stay_s(&self) -> f64 {
+    /// How long a stay it asks for, s; None for a path.
+    pub fn stay_s(&self) -> Option<f64> {
         match self {
-            Kind::Hold(hold) => hold.seconds,
-            Kind::Step(step) => step.hold_s,
+            Kind::Hold(hold) => Some(hold.seconds),
+            Kind::Step(step) => Some(step.hold_s),
+            Kind::Rate(rate) => Some(rate.hold_s),
+            Kind::Surprise(surprise) => Some(surprise.hold_s),
+            Kind::Path(_) => None,
         }
     }
 
-    /// The longest it can last, s; a stay begun in time may be finished after it.
-    pub fn longest_s(&self) -> f64 {
+    /// The longest it can last, s, a path at a closure in m/s from a distance in m; a stay begun in time may be finished
+    /// after it.
+    pub fn longest_s(&self, closure_mps: f64, distance_m: f64) -> f64 {
         match self {
             Kind::Hold(hold) => hold.seconds,
             Kind::Step(step) => step.within_s + step.hold_s,
+            Kind::Rate(rate) => rate.within_s + rate.hold_s,
+            Kind::Surprise(surprise) => {
+                f64::from(surprise.count) * (surprise.within_s + surprise.hold_s)
+            }
+            Kind::Path(_) if closure_mps > 0.0 => distance_m / closure_mps,
+            Kind::Path(_) => f64::INFINITY,
         }
     }
 
-    /// Takes in the state at a tick's end; `progress` counts that tick already.
+    /// Where a task stands after a tick, by the stay alone; `progress` counts that tick already. A path is judged by its
+    /// approach instead.
     pub fn verdict(&self, progress: &Progress) -> Verdict {
         match self {
             Kind::Hold(hold) => hold.verdict(progress),
             Kind::Step(step) => step.verdict(progress),
+            Kind::Rate(rate) => rate.verdict(progress),
+            Kind::Path(_) | Kind::Surprise(_) => Verdict::Running,
         }
     }
 }
 
 impl Target {
-    /// How far the state is from it, in the target's own SI unit, + above.
-    pub fn error(&self, state: &State) -> f64 {
-        match *self {
+    /// How far a state at a tick is from it, in the target's own SI unit, + above.
+    pub fn error(&self, state: &State, tick: u64) -> f64 {
+        match self {
             Target::Altitude { altitude_m, .. } => state.h_m - altitude_m,
+            Target::Vertical { vertical_mps, .. } => state.vz_mps - vertical_mps,
+            Target::Path(glide) => glide.deviation_m(state, tick),
         }
     }
 
-    /// Half-width of the band, in the target's own SI unit.
-    pub fn band(&self) -> f64 {
-        match *self {
-            Target::Altitude { band_m, .. } => band_m,
+    /// Half-width of the band for a state at a tick, in the target's own SI unit.
+    pub fn band(&self, state: &State, tick: u64) -> f64 {
+        match self {
+            Target::Altitude { band_m, .. } => *band_m,
+            Target::Vertical { band_mps, .. } => *band_mps,
+            Target::Path(glide) => glide.half_width_m(glide.distance_m(state, tick)),
         }
     }
 
-    /// Whether the state is inside the band.
-    pub fn holds(&self, state: &State) -> bool {
-        self.error(state).abs() <= self.band()
+    /// Whether a state at a tick is inside the band.
+    pub fn holds(&self, state: &State, tick: u64) -> bool {
+        self.error(state, tick).abs() <= self.band(state, tick)
+    }
+
+    /// One of its units in SI: feet for altitudes and paths, feet a minute for vertical speeds.
+    pub fn unit(&self) -> f64 {
+        match self {
+            Target::Altitude { .. } | Target::Path(_) => FT,
+            Target::Vertical { .. } => FPM,
+        }
     }
 }
 
@@ -208,8 +262,23 @@ impl Drill {
         self.tasks.iter().any(|task| task.scored)
     }
 
+    /// Speed at which the aim point comes nearer on speed in the steady wind at the start, m/s; the ground speed without
+    /// a deck.
+    pub fn closure_mps(&self) -> f64 {
+        let trim = self.start_trim();
+        let headwind_mps = log_profile(
+            self.air.headwind_mps,
+            self.air.roughness_m,
+            self.start.altitude_m,
+        );
+        let deck_mps = self.aim.map_or(0.0, |aim| aim.deck.speed_mps);
+        trim.speed_mps * cos(trim.path_rad) - headwind_mps - deck_mps
+    }
+
     /// The longest it can last, s.
     pub fn longest_s(&self) -> f64 {
-        self.tasks.iter().map(|task| task.kind.longest_s()).sum()
+        let (closure_mps, distance_m) = (self.closure_mps(), self.aim.map_or(0.0, |aim| aim.start_m));
+        let tasks = self.tasks.iter();
+        tasks.map(|task| task.kind.longest_s(closure_mps, distance_m)).sum()
     }
 }

@@ -4,17 +4,21 @@ use std::ops::RangeInclusive;
 
 use super::aircraft_file::{self, cannot_fly_level};
 use super::reader::{At, FileError, Source, Table, plain};
-use super::{Drill, Hold, Kind, Start, Step, Task, hold, step};
+use super::{Drill, Hold, Kind, Path, Rate, Start, Step, Surprise, Task};
+use super::{hold, path, rate, step, surprise};
 use crate::sim::air::AirSpec;
 use crate::sim::aircraft::Aircraft;
 use crate::sim::deck::{AimPoint, Deck};
+use crate::sim::math::cos;
 use crate::sim::trim;
-use crate::units::{DEG, FT, KT, NM};
+use crate::units::{DEG, FPM, FT, KT, NM};
 
 /// Range of every altitude asked for, ft.
 pub const ALTITUDE_FT: RangeInclusive<f64> = 50.0..=30_000.0;
 /// Range of every band half-width, ft.
 pub const BAND_FT: RangeInclusive<f64> = 1.0..=5000.0;
+/// Range of every band half-width of a vertical speed, ft/min.
+pub const BAND_FPM: RangeInclusive<f64> = 10.0..=2000.0;
 /// Range of every time, s.
 pub const SECONDS: RangeInclusive<f64> = 0.1..=3600.0;
 /// Longest drill, s.
@@ -39,8 +43,8 @@ const DECK_KEYS: &[&str] = &[
     "heave_period_s",
     "pitch_deg",
 ];
-const TASK_KEYS: &[&str] = &["hold", "step", "scored"];
-const KINDS: &[&str] = &["hold", "step"];
+const TASK_KEYS: &[&str] = &["hold", "step", "rate", "path", "surprise", "scored"];
+const KINDS: &[&str] = &["hold", "step", "rate", "path", "surprise"];
 
 /// The words for gusts and their wind at 20 ft, kt.
 pub const GUST_WORDS: &[(&str, f64)] = &[
@@ -97,8 +101,7 @@ fn read(
         deck,
         start_m: distance_nm.value * NM,
     });
-    let tasks = read_tasks(file, &aircraft, start.altitude_m / FT)?;
-    Ok(Drill {
+    let mut drill = Drill {
         id: id.to_string(),
         title: title.value,
         about: about.value,
@@ -106,10 +109,12 @@ fn read(
         start,
         air,
         aim,
-        tasks,
+        tasks: Vec::new(),
         text: source.text.to_string(),
         aircraft_text: found.text,
-    })
+    };
+    drill.tasks = read_tasks(file, &drill)?;
+    Ok(drill)
 }
 
 fn read_start(table: &Table, aircraft: &Aircraft) -> Result<Start, FileError> {
@@ -232,20 +237,41 @@ pub fn gust_word_kt(word: &str) -> Option<f64> {
         .map(|(_, kt)| *kt)
 }
 
-fn read_tasks(file: &Table, aircraft: &Aircraft, start_ft: f64) -> Result<Vec<Task>, FileError> {
-    let mut target_ft = start_ft;
+/// What the tasks read so far leave to the next one.
+struct Leg<'a> {
+    drill: &'a Drill,
+    /// The altitude asked for last, ft; not known after a surprise.
+    altitude_ft: Option<f64>,
+    /// The vertical speed asked for last, ft/min; not known after a surprise.
+    vertical_fpm: Option<f64>,
+    after_rate: bool,
+    only_holds: bool,
+}
+
+fn read_tasks(file: &Table, drill: &Drill) -> Result<Vec<Task>, FileError> {
+    let mut leg = Leg {
+        drill,
+        altitude_ft: Some(drill.start.altitude_m / FT),
+        vertical_fpm: Some(drill.start_trim().vertical_mps() / FPM),
+        after_rate: false,
+        only_holds: true,
+    };
+    let closure_mps = drill.closure_mps();
+    let distance_m = drill.aim.map_or(0.0, |aim| aim.start_m);
     let mut total_s = 0.0;
-    let mut tasks = Vec::new();
+    let mut tasks: Vec<Task> = Vec::new();
     for table in file.tables("task", 1..=200, TASK_KEYS)? {
+        if tasks.iter().any(|task| matches!(task.kind, Kind::Path(_))) {
+            let message = "a task after a path; a path is the last task";
+            return Err(table.error(table.at(), message));
+        }
         let scored = table.flag("scored", true)?.value;
-        let (kind, altitude) = read_kind(&table, aircraft, target_ft)?;
-        can_fly_level(&table, aircraft, altitude)?;
-        target_ft = altitude.value;
-        total_s += kind.longest_s();
+        let kind = leg.read(&table, total_s)?;
+        total_s += kind.longest_s(closure_mps, (distance_m - total_s * closure_mps).max(0.0));
         if total_s > LONGEST_S {
             let message = format!(
                 "up to here the drill can last {} s; it takes at most {}",
-                plain(total_s),
+                plain((total_s * 10.0).round() / 10.0),
                 plain(LONGEST_S)
             );
             return Err(table.error(table.at(), message));
@@ -255,33 +281,98 @@ fn read_tasks(file: &Table, aircraft: &Aircraft, start_ft: f64) -> Result<Vec<Ta
     Ok(tasks)
 }
 
-/// The task's one kind, and the altitude in ft that it leaves as the target.
-fn read_kind(
-    table: &Table,
-    aircraft: &Aircraft,
-    target_ft: f64,
-) -> Result<(Kind, At<f64>), FileError> {
-    let given: Vec<&str> = table.keys().filter(|key| KINDS.contains(key)).collect();
-    let [kind] = given[..] else {
-        let found = match given.len() {
-            0 => "a task without a kind".to_string(),
-            _ => format!("a task of two kinds, {}", given.join(" and ")),
+impl Leg<'_> {
+    /// The task's one kind, with the rules towards what came before.
+    fn read(&mut self, table: &Table, so_far_s: f64) -> Result<Kind, FileError> {
+        let given: Vec<&str> = table.keys().filter(|key| KINDS.contains(key)).collect();
+        let [kind] = given[..] else {
+            let found = match given.len() {
+                0 => "a task without a kind".to_string(),
+                _ => format!("a task of two kinds, {}", given.join(" and ")),
+            };
+            let right = KINDS.join(", ");
+            return Err(table.error(table.at(), format!("{found}; give exactly one of {right}")));
         };
-        let right = KINDS.join(", ");
-        return Err(table.error(table.at(), format!("{found}; give exactly one of {right}")));
-    };
-    match kind {
-        "hold" => {
-            let keys = table.required_table("hold", "hold", hold::KEYS)?;
-            let (hold, altitude) = Hold::read(&keys, target_ft)?;
-            Ok((Kind::Hold(hold), altitude))
+        match kind {
+            "hold" => self.read_hold(&table.required_table("hold", "hold", hold::KEYS)?),
+            "step" => self.read_step(&table.required_table("step", "step", step::KEYS)?),
+            "rate" => self.read_rate(&table.required_table("rate", "rate", rate::KEYS)?),
+            "path" => self.read_path(&table.required_table("path", "path", path::KEYS)?, so_far_s),
+            _ => self.read_surprise(&table.required_table("surprise", "surprise", surprise::KEYS)?),
         }
-        _ => {
-            let keys = table.required_table("step", "step", step::KEYS)?;
-            let rate_mps = trim::three_degrees(aircraft, target_ft * FT).rate_mps;
-            let (step, altitude) = Step::read(&keys, target_ft, rate_mps / FT)?;
-            Ok((Kind::Step(step), altitude))
+    }
+
+    fn read_hold(&mut self, table: &Table) -> Result<Kind, FileError> {
+        if self.after_rate {
+            let message = "a hold straight after a rate; a step comes between, to say where to hold";
+            return Err(table.error(table.at(), message));
         }
+        let (hold, altitude) = Hold::read(table, self.altitude_ft)?;
+        self.arrive(table, altitude)?;
+        Ok(Kind::Hold(hold))
+    }
+
+    fn read_step(&mut self, table: &Table) -> Result<Kind, FileError> {
+        let aircraft = &self.drill.aircraft;
+        let rate_fps = |from_ft: f64| trim::three_degrees(aircraft, from_ft * FT).rate_mps / FT;
+        let (step, altitude) = Step::read(table, self.altitude_ft, rate_fps)?;
+        self.arrive(table, altitude)?;
+        self.only_holds = false;
+        Ok(Kind::Step(step))
+    }
+
+    fn arrive(&mut self, table: &Table, altitude_ft: At<f64>) -> Result<(), FileError> {
+        can_fly_level(table, &self.drill.aircraft, altitude_ft)?;
+        self.altitude_ft = Some(altitude_ft.value);
+        self.vertical_fpm = Some(0.0);
+        self.after_rate = false;
+        Ok(())
+    }
+
+    fn read_rate(&mut self, table: &Table) -> Result<Kind, FileError> {
+        let (rate, to) = Rate::read(table, self.vertical_fpm)?;
+        self.vertical_fpm = Some(to.value);
+        self.after_rate = true;
+        self.only_holds = false;
+        Ok(Kind::Rate(rate))
+    }
+
+    fn read_path(&mut self, table: &Table, so_far_s: f64) -> Result<Kind, FileError> {
+        if !self.only_holds {
+            let message = "a path after something else than holds; only holds come before a path";
+            return Err(table.error(table.at(), message));
+        }
+        let Some(aim) = self.drill.aim else {
+            let message = "a path without an aim point; give a [deck], and distance_nm in [start]";
+            return Err(table.error(table.at(), message));
+        };
+        let path = Path::read(table, aim)?;
+        // In still air, as the rule is stated.
+        let trim = self.drill.start_trim();
+        let closure_mps = trim.speed_mps * cos(trim.path_rad) - aim.deck.speed_mps;
+        let left_nm = (aim.start_m - closure_mps * so_far_s) / NM;
+        let from_nm = path.glide.from_m / NM;
+        if so_far_s > 0.0 && left_nm < from_nm {
+            let message = format!(
+                "the holds before it end {left_nm:.2} nm out; the path is scored from {} nm, so begin farther out",
+                plain(from_nm)
+            );
+            return Err(table.error(table.at(), message));
+        }
+        Ok(Kind::Path(path))
+    }
+
+    fn read_surprise(&mut self, table: &Table) -> Result<Kind, FileError> {
+        let aircraft = &self.drill.aircraft;
+        let rate_mps = trim::three_degrees(aircraft, self.drill.start.altitude_m).rate_mps;
+        let surprise = Surprise::read(table, rate_mps)?;
+        let high = table.number("high_ft", ALTITUDE_FT, None)?;
+        can_fly_level(table, aircraft, high)?;
+        self.altitude_ft = None;
+        self.vertical_fpm = None;
+        self.after_rate = false;
+        self.only_holds = false;
+        Ok(Kind::Surprise(surprise))
     }
 }
 

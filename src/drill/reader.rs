@@ -329,6 +329,37 @@ impl<'a> Table<'a> {
         }
     }
 
+    /// A list of some of these words, at least one, required.
+    pub fn words(
+        &self,
+        key: &str,
+        words: &[&'static str],
+    ) -> Result<At<Vec<&'static str>>, FileError> {
+        let right = format!("a list of some of \"{}\"", words.join("\", \""));
+        let list = self.list(key, &right)?;
+        let mut found = Vec::new();
+        for value in list.value.iter() {
+            let word = value.get_ref().as_str();
+            match words.iter().find(|known| Some(**known) == word) {
+                Some(known) => found.push(*known),
+                None => {
+                    let shown = word.map_or("something else".to_string(), |word| {
+                        format!("\"{}\"", printable(word))
+                    });
+                    let message = format!("`{key}` holds {shown}; it takes {right}");
+                    return Err(self.error(value.span().start, message));
+                }
+            }
+        }
+        if found.is_empty() {
+            return Err(self.error(list.at, format!("`{key}` is empty; it takes {right}")));
+        }
+        Ok(At {
+            value: found,
+            at: list.at,
+        })
+    }
+
     /// Whether the value of a key is a text.
     pub fn is_text(&self, key: &str) -> bool {
         self.get(key).is_some_and(|value| value.get_ref().is_str())

@@ -24,39 +24,41 @@ pub struct Step {
 }
 
 impl Step {
-    /// Reads it, and complains where the change from the target so far (ft) is too small or too hurried;
-    /// `rate_fps` is the 3-degree rate there, ft/s.
+    /// Reads it, and complains where the change from the target so far (ft) is too small or too hurried; `rate_fps` gives
+    /// the 3-degree rate at an altitude in ft, ft/s. After a surprise the target so far is not known.
     pub fn read(
         table: &Table,
-        target_ft: f64,
-        rate_fps: f64,
+        target_ft: Option<f64>,
+        rate_fps: impl Fn(f64) -> f64,
     ) -> Result<(Step, At<f64>), FileError> {
         let to = table.number("to_ft", parse::ALTITUDE_FT, None)?;
         let band = table.number("band_ft", parse::BAND_FT, None)?;
         let hold = table.number("hold_s", parse::SECONDS, None)?;
         let within = table.number("within_s", parse::SECONDS, None)?;
-        let change_ft = (to.value - target_ft).abs();
-        if change_ft <= band.value {
-            return Err(table.error(
-                to.at,
-                format!(
-                    "a step of {} ft inside a band of {} ft asks for nothing; the change is larger than the band",
-                    plain(change_ft),
-                    plain(band.value)
-                ),
-            ));
-        }
-        let least_s = change_ft / rate_fps + LEAST_MARGIN_S;
-        if within.value < least_s {
-            return Err(table.error(
-                within.at,
-                format!(
-                    "`within_s` is {}; {} ft at the 3-degree rate and 5 s need at least {:.1}",
-                    plain(within.value),
-                    plain(change_ft),
-                    (least_s * 10.0).ceil() / 10.0
-                ),
-            ));
+        if let Some(target_ft) = target_ft {
+            let change_ft = (to.value - target_ft).abs();
+            if change_ft <= band.value {
+                return Err(table.error(
+                    to.at,
+                    format!(
+                        "a step of {} ft inside a band of {} ft asks for nothing; the change is larger than the band",
+                        plain(change_ft),
+                        plain(band.value)
+                    ),
+                ));
+            }
+            let least_s = change_ft / rate_fps(target_ft) + LEAST_MARGIN_S;
+            if within.value < least_s {
+                return Err(table.error(
+                    within.at,
+                    format!(
+                        "`within_s` is {}; {} ft at the 3-degree rate and 5 s need at least {:.1}",
+                        plain(within.value),
+                        plain(change_ft),
+                        (least_s * 10.0).ceil() / 10.0
+                    ),
+                ));
+            }
         }
         let step = Step {
             altitude_m: to.value * FT,
@@ -75,18 +77,23 @@ impl Step {
         }
     }
 
-    /// Captured once a stay has lasted `hold_s`; missed with the first tick that ends after `within_s` outside the band.
+    /// See [`capture`].
     pub fn verdict(&self, progress: &Progress) -> Verdict {
-        if progress.stay_ticks > 0 && progress.stay_ticks as f64 * TICK_S >= self.hold_s {
-            return Verdict::Over {
-                captured: Some(true),
-            };
-        }
-        if progress.stay_ticks == 0 && progress.ticks as f64 * TICK_S > self.within_s {
-            return Verdict::Over {
-                captured: Some(false),
-            };
-        }
-        Verdict::Running
+        capture(progress, self.hold_s, self.within_s)
     }
+}
+
+/// Captured once a stay has lasted `hold_s`; missed with the first tick that ends after `within_s` outside the band.
+pub(super) fn capture(progress: &Progress, hold_s: f64, within_s: f64) -> Verdict {
+    if progress.stay_ticks > 0 && progress.stay_ticks as f64 * TICK_S >= hold_s {
+        return Verdict::Over {
+            captured: Some(true),
+        };
+    }
+    if progress.stay_ticks == 0 && progress.ticks as f64 * TICK_S > within_s {
+        return Verdict::Over {
+            captured: Some(false),
+        };
+    }
+    Verdict::Running
 }

@@ -3,6 +3,7 @@
 use serde::Serialize;
 use serde::ser::{SerializeMap, Serializer};
 
+use crate::drill::Kind;
 use crate::run::Run;
 use crate::run::recording::SCHEMA;
 use crate::score::{Figure, Score, TaskScore, metrics};
@@ -70,8 +71,15 @@ impl Serialize for TaskReport<'_> {
             match figure {
                 Figure::Number(number) => map.serialize_entry(metric.key, number)?,
                 Figure::Flag(flag) => map.serialize_entry(metric.key, flag)?,
+                Figure::Word(word) => map.serialize_entry(metric.key, word)?,
+                Figure::Gates(gates) => map.serialize_entry(metric.key, gates)?,
                 Figure::Unknown => map.serialize_entry(metric.key, &None::<f64>)?,
             }
+        }
+        if let Kind::Surprise(_) = task.task.kind {
+            let drawn = task.drawn.iter().enumerate();
+            let drawn: Vec<_> = drawn.map(|(i, task)| TaskReport { n: i + 1, task }).collect();
+            map.serialize_entry("tasks", &drawn)?;
         }
         map.serialize_entry("cost", &task.cost.filter(|_| task.task.scored))?;
         map.serialize_entry("best", &None::<f64>)?;

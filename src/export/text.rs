@@ -112,10 +112,13 @@ fn task_block(text: &mut Text, n: usize, task: &TaskScore) {
         let row = format!(
             "  {:<20}{:>10} {}",
             metric.label,
-            figure(metric, *value),
+            figure(metric, value),
             metric.unit
         );
         text.line(row.trim_end());
+    }
+    for (index, drawn) in task.drawn.iter().enumerate() {
+        task_block(text, index + 1, drawn);
     }
     for line in working::lines(task) {
         text.line(&format!("    {line}"));
@@ -151,14 +154,22 @@ fn points(points: Option<f64>) -> String {
 }
 
 /// A figure for people, without its unit.
-pub fn figure(metric: &Metric, figure: Figure) -> String {
+pub fn figure(metric: &Metric, figure: &Figure) -> String {
     match (figure, metric.unit) {
         (Figure::Unknown, _) => "-".to_string(),
         (Figure::Flag(true), _) => "yes".to_string(),
         (Figure::Flag(false), _) => "no".to_string(),
-        (Figure::Number(x), "") if x.fract() == 0.0 => fixed(x, 0),
-        (Figure::Number(x), "s" | "deg" | "") => fixed(x, 2),
-        (Figure::Number(x), _) => fixed(x, 1),
+        (Figure::Word(word), _) => word.replace('_', " "),
+        (Figure::Gates(gates), _) => {
+            let passed = gates.iter().map(|gate| match gate.deviation_ft {
+                Some(off_ft) => format!("{off_ft:+.0} ft"),
+                None => "-".to_string(),
+            });
+            passed.collect::<Vec<_>>().join(", ")
+        }
+        (Figure::Number(x), "") if x.fract() == 0.0 => fixed(*x, 0),
+        (Figure::Number(x), "s" | "deg" | "") => fixed(*x, 2),
+        (Figure::Number(x), _) => fixed(*x, 1),
     }
 }
 

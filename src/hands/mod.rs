@@ -8,6 +8,7 @@ use std::sync::Arc;
 
 use crate::drill::{Drill, Target};
 use crate::run::{Run, thousandths};
+use crate::units::TICKS_PER_S;
 
 pub use script::Script;
 pub use steady::Steady;
@@ -25,6 +26,8 @@ pub struct Sight {
     pub lever: f64,
     /// What is asked for now.
     pub target: Target,
+    /// Distance to the aim point, m, and how fast it shrinks, m/s; on a path only.
+    pub approach: Option<(f64, f64)>,
 }
 
 impl Sight {
@@ -36,7 +39,13 @@ impl Sight {
             altitude_m: state.h_m,
             vertical_mps: state.vz_mps,
             lever: run.lever(),
-            target: run.drill().tasks[run.task_index()].kind.target(),
+            target: run.leg().target,
+            approach: match &run.leg().target {
+                Target::Path(glide) => {
+                    Some((glide.distance_m(state, run.tick()), glide.closure_mps(state)))
+                }
+                _ => None,
+            },
         }
     }
 }
@@ -47,10 +56,17 @@ pub trait Hand {
     fn lever(&mut self, sight: &Sight) -> Option<u16>;
 }
 
+/// Ticks after which a run is left whatever it does: no drill lasts longer than four hours, but an aeroplane that is flown
+/// away from the aim point would never come to an end.
+const LONGEST_TICKS: u64 = 5 * 3600 * TICKS_PER_S;
+
 /// Flies a drill to its end with a hand.
 pub fn fly(drill: Arc<Drill>, seed: u64, hand: &mut dyn Hand) -> Run {
     let mut run = Run::new(drill, seed);
     while run.end().is_none() {
+        if run.tick() >= LONGEST_TICKS {
+            run.leave();
+        }
         if let Some(lever) = hand.lever(&Sight::of(&run)) {
             run.set_lever(lever);
         }

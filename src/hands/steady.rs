@@ -10,6 +10,7 @@ use std::collections::VecDeque;
 use super::{Hand, Sight, Travel};
 use crate::drill::{Drill, Target};
 use crate::sim::aircraft::Aircraft;
+use crate::sim::math::tan;
 use crate::sim::stability::{self, Phugoid};
 use crate::sim::trim;
 use crate::units::{FPM, TICK_S, TICKS_PER_S};
@@ -71,7 +72,7 @@ struct Gains {
 pub struct Steady {
     traits: Traits,
     aircraft: Aircraft,
-    gains: Option<(Target, Gains)>,
+    task: Option<Task>,
     recent_mps: VecDeque<f64>,
     decided: Option<(u64, f64)>,
     wanted: Option<f64>,
@@ -88,31 +89,38 @@ impl Steady {
         Steady {
             traits,
             aircraft: drill.aircraft.clone(),
-            gains: None,
+            task: None,
             recent_mps: VecDeque::with_capacity(traits.trend_ticks + 1),
             decided: None,
             wanted: None,
         }
     }
 
-    fn gains(&mut self, target: &Target) -> Gains {
-        match &self.gains {
-            Some((of, gains)) if of == target => *gains,
+    /// What the hand has in mind for the task asked for now; made up anew when that changes.
+    fn task(&mut self, sight: &Sight) -> Task {
+        match &self.task {
+            Some(task) if task.target == sight.target => *task,
             _ => {
-                let Target::Altitude { altitude_m, .. } = *target;
-                let gains = Gains::new(&self.traits, &self.aircraft, altitude_m);
-                self.gains = Some((*target, gains));
-                gains
+                let from_m = match sight.target {
+                    Target::Altitude { altitude_m, .. } => altitude_m,
+                    Target::Vertical { .. } | Target::Path(_) => sight.altitude_m,
+                };
+                let task = Task {
+                    target: sight.target,
+                    from_m: sight.altitude_m,
+                    gains: Gains::new(&self.traits, &self.aircraft, from_m),
+                };
+                self.task = Some(task);
+                task
             }
         }
     }
 
     /// The lever the law asks for.
     fn law(&mut self, sight: &Sight) -> f64 {
-        let gains = self.gains(&sight.target);
-        let Target::Altitude { altitude_m, .. } = sight.target;
-        let wanted_mps = (gains.per_s * (altitude_m - sight.altitude_m))
-            .clamp(-gains.fastest_mps, gains.fastest_mps);
+        let task = self.task(sight);
+        let gains = task.gains;
+        let wanted_mps = task.wanted_mps(sight);
         let span_s = (self.recent_mps.len() - 1) as f64 * TICK_S;
         let trend = match self.recent_mps.front() {
             Some(first) if span_s > 0.0 => (sight.vertical_mps - first) / span_s,
@@ -121,6 +129,39 @@ impl Steady {
         let missing_mps = wanted_mps - sight.vertical_mps - gains.lead_s * trend;
         gains.level_lever
             + gains.lever_per_mps * (wanted_mps + self.traits.speed_gain * missing_mps)
+    }
+}
+
+/// A task as the hand sees it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Task {
+    target: Target,
+    /// Altitude at which it was met, m.
+    from_m: f64,
+    gains: Gains,
+}
+
+impl Task {
+    /// The vertical speed wanted, m/s.
+    fn wanted_mps(&self, sight: &Sight) -> f64 {
+        let gains = &self.gains;
+        let towards = |altitude_m: f64| gains.per_s * (altitude_m - sight.altitude_m);
+        match (&self.target, sight.approach) {
+            (Target::Vertical { vertical_mps, .. }, _) => *vertical_mps,
+            (Target::Path(glide), Some((distance_m, closure_mps))) => {
+                // Level until the path, met with the lead that the power reduction needs, comes down to the aeroplane.
+                let ahead_m = glide.altitude_m(distance_m - closure_mps * gains.lead_s);
+                if ahead_m > self.from_m {
+                    return towards(self.from_m).clamp(-gains.fastest_mps, gains.fastest_mps);
+                }
+                let along_mps = -closure_mps * tan(glide.slope_rad);
+                (along_mps + towards(glide.altitude_m(distance_m))).clamp(2.0 * along_mps, 0.0)
+            }
+            (Target::Altitude { altitude_m, .. }, _) => {
+                towards(*altitude_m).clamp(-gains.fastest_mps, gains.fastest_mps)
+            }
+            (Target::Path(_), None) => 0.0,
+        }
     }
 }
 

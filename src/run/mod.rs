@@ -6,7 +6,11 @@ pub mod trace;
 
 use std::sync::Arc;
 
-use crate::drill::{Drill, Progress, Verdict};
+use crate::drill::path::{Approach, Flown};
+use crate::drill::surprise::Before;
+use crate::drill::{Drill, Kind, Progress, Target, Verdict};
+use crate::sim::air::Wind;
+use crate::sim::dynamics::State;
 use crate::sim::math::Digest;
 use crate::sim::world::{Fault, World};
 use crate::units::{TICK_S, TICKS_PER_S};
@@ -26,8 +30,14 @@ pub enum End {
 }
 
 /// One task as it was flown. Times are ticks of the run.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Leg {
+    /// Index of the drill's task it belongs to; the tasks of a surprise share one.
+    pub task: usize,
+    /// What it asks: the task itself, or what was drawn for it.
+    pub kind: Kind,
+    /// What it asks the aeroplane to be at.
+    pub target: Target,
     /// Its first tick.
     pub start: u64,
     /// The tick after its last; None while it runs or where it was cut off.
@@ -36,6 +46,8 @@ pub struct Leg {
     pub progress: Progress,
     /// Whether its stay was completed; None while it runs and for kinds that capture nothing.
     pub captured: Option<bool>,
+    /// What a path has seen of itself.
+    pub approach: Approach,
 }
 
 /// One attempt at a drill. A pure function of (drill, seed, lever at each tick).
@@ -57,9 +69,9 @@ impl Run {
     pub fn new(drill: Arc<Drill>, seed: u64) -> Run {
         let world = drill.world(seed);
         let lever = drill.start_lever();
-        Run {
+        let mut run = Run {
             trace: Trace::new(lever, &world),
-            legs: vec![Leg::begun(0)],
+            legs: Vec::new(),
             lever,
             log: Vec::new(),
             digest: Digest::default(),
@@ -67,7 +79,9 @@ impl Run {
             world,
             seed,
             drill,
-        }
+        };
+        run.begin_next();
+        run
     }
 
     /// Moves the lever, in thousandths of its travel (0..=1000), from the next tick on.
@@ -95,35 +109,102 @@ impl Run {
         if self.end.is_some() {
             return;
         }
-        let flown = self.world.fly(self.lever);
+        let (before, wind) = (*self.world.state(), *self.world.wind());
+        let flown = match self.leg().approach.is_down() {
+            true => {
+                self.world.rest(self.lever);
+                Ok(())
+            }
+            false => self.world.fly(self.lever),
+        };
         self.trace.push(self.lever, &self.world);
         if self.tick().is_multiple_of(TICKS_PER_S) {
             add_state(&mut self.digest, &self.world);
         }
+        // On a path the surface is a way to come short, not a fault.
+        let is_path = matches!(self.leg().kind, Kind::Path(_));
         match flown {
+            Err(Fault::Surface) if is_path => self.advance_task(&before, &wind),
             Err(fault) => self.end = Some(End::Fault(fault)),
-            Ok(()) => self.advance_task(),
+            Ok(()) => self.advance_task(&before, &wind),
         }
     }
 
-    fn advance_task(&mut self) {
+    fn advance_task(&mut self, before: &State, wind: &Wind) {
         let tick = self.tick();
-        let index = self.legs.len() - 1;
-        let kind = self.drill.tasks[index].kind;
-        let leg = &mut self.legs[index];
+        let state = self.world.state();
+        let leg = self.legs.last_mut().expect("a run has a leg from its first tick on");
         leg.progress.ticks += 1;
-        leg.progress.stay_ticks = match kind.target().holds(self.world.state()) {
+        leg.progress.stay_ticks = match leg.target.holds(state, tick) {
             true => leg.progress.stay_ticks + 1,
             false => 0,
         };
-        if let Verdict::Over { captured } = kind.verdict(&leg.progress) {
+        let verdict = match &leg.kind {
+            Kind::Path(path) => {
+                let flown = Flown {
+                    aircraft: self.world.aircraft(),
+                    before,
+                    after: state,
+                    wind,
+                    lever: self.lever,
+                    tick: tick - 1,
+                };
+                match leg.approach.advance(&path.glide, &flown) {
+                    true => Verdict::Over { captured: None },
+                    false => Verdict::Running,
+                }
+            }
+            kind => kind.verdict(&leg.progress),
+        };
+        if let Verdict::Over { captured } = verdict {
             leg.end = Some(tick);
             leg.captured = captured;
-            if self.legs.len() < self.drill.tasks.len() {
-                self.legs.push(Leg::begun(tick));
-            } else {
-                self.end = Some(End::Complete);
+            self.begin_next();
+        }
+    }
+
+    /// Begins the task after the last one, or ends the run.
+    fn begin_next(&mut self) {
+        let task = match self.legs.last() {
+            None => 0,
+            Some(last) => match &self.drill.tasks[last.task].kind {
+                Kind::Surprise(surprise) if self.drawn(last.task) < u64::from(surprise.count) => last.task,
+                _ => last.task + 1,
+            },
+        };
+        let Some(asked) = self.drill.tasks.get(task) else {
+            self.end = Some(End::Complete);
+            return;
+        };
+        let kind = match &asked.kind {
+            Kind::Surprise(surprise) => {
+                let aircraft = self.world.aircraft();
+                surprise.draw(aircraft, self.seed, self.drawn(task), &self.before_drawing())
             }
+            kind => kind.clone(),
+        };
+        self.legs.push(Leg::begun(task, kind, self.tick()));
+    }
+
+    /// How many tasks of a surprise have begun.
+    fn drawn(&self, task: usize) -> u64 {
+        self.legs.iter().filter(|leg| leg.task == task).count() as u64
+    }
+
+    fn before_drawing(&self) -> Before {
+        let asked_m = self.legs.iter().rev().find_map(|leg| match leg.target {
+            Target::Altitude { altitude_m, .. } => Some(altitude_m),
+            _ => None,
+        });
+        let vertical_mps = self.legs.last().and_then(|leg| match leg.target {
+            Target::Vertical { vertical_mps, .. } => Some(vertical_mps),
+            _ => None,
+        });
+        Before {
+            altitude_m: asked_m.unwrap_or(self.drill.start.altitude_m),
+            vertical_mps: vertical_mps.unwrap_or(0.0),
+            after_rate: vertical_mps.is_some(),
+            now_m: self.world.state().h_m,
         }
     }
 
@@ -152,14 +233,29 @@ impl Run {
         &self.trace
     }
 
-    /// The tasks begun so far, in the drill's order.
+    /// The tasks begun so far, in the drill's order; a surprise has one for each that was drawn.
     pub fn legs(&self) -> &[Leg] {
         &self.legs
     }
 
-    /// Index of the task being flown, or of the last one.
+    /// The task being flown, or the last one.
+    pub fn leg(&self) -> &Leg {
+        self.legs.last().expect("a run has a leg from its first tick on")
+    }
+
+    /// Index of the drill's task being flown, or of the last one.
     pub fn task_index(&self) -> usize {
-        self.legs.len() - 1
+        self.leg().task
+    }
+
+    /// The drill's task after this leg where that is known, with what it asks; what a surprise draws is not.
+    pub fn next_kind(&self) -> Option<&Kind> {
+        let leg = self.leg();
+        if matches!(self.drill.tasks[leg.task].kind, Kind::Surprise(_)) {
+            return None;
+        }
+        let next = &self.drill.tasks.get(leg.task + 1)?.kind;
+        next.target().map(|_| next)
     }
 
     /// The lever in force, 0..1.
@@ -204,12 +300,17 @@ impl Run {
 }
 
 impl Leg {
-    fn begun(tick: u64) -> Leg {
+    /// `kind` is never a surprise: what is drawn takes its place.
+    fn begun(task: usize, kind: Kind, tick: u64) -> Leg {
         Leg {
+            task,
+            target: kind.target().expect("a surprise is drawn before it begins"),
+            kind,
             start: tick,
             end: None,
             progress: Progress::default(),
             captured: None,
+            approach: Approach::default(),
         }
     }
 

@@ -1,20 +1,38 @@
 //! The one table of figures. A new metric is one function and one row.
 
+use serde::Serialize;
+
+use crate::drill::path::Approach;
 use crate::drill::{Kind, Task};
 use crate::run::{Leg, Point, Run, Trace};
 use crate::sim::trim::{self, ThreeDegrees, three_degrees};
 use crate::sim::{aircraft::Aircraft, atmosphere};
-use crate::units::{DEG, FPM, FT, KT, TICK_S};
+use crate::units::{DEG, FPM, FT, KT, NM, TICK_S};
 
 /// What a figure is.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Figure {
     /// A number in the metric's unit.
     Number(f64),
     /// Yes or no.
     Flag(bool),
+    /// One of a few words.
+    Word(&'static str),
+    /// The gates of a path, in its order.
+    Gates(Vec<Gate>),
     /// There is none: the task was not finished, or not captured.
     Unknown,
+}
+
+/// A gate of a path as it was passed.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Gate {
+    /// Distance from the aim point, nautical miles.
+    pub distance_nm: f64,
+    /// Altitude of the path there, ft.
+    pub altitude_ft: f64,
+    /// How far above the path it was passed, ft; None where it was not reached.
+    pub deviation_ft: Option<f64>,
 }
 
 /// One row of the table.
@@ -33,7 +51,11 @@ pub struct Metric {
 
 const HOLD: &[&str] = &["hold"];
 const STEP: &[&str] = &["step"];
-const ALL: &[&str] = &["hold", "step"];
+const RATE: &[&str] = &["rate"];
+const PATH: &[&str] = &["path"];
+const CAPTURES: &[&str] = &["step", "rate"];
+const ALTITUDES: &[&str] = &["hold", "step"];
+const ALL: &[&str] = &["hold", "step", "rate", "path"];
 
 macro_rules! metric {
     ($key:literal, $label:literal, $unit:literal, $kinds:expr, $value:expr) => {
@@ -49,39 +71,29 @@ macro_rules! metric {
 
 /// Every figure of every task, in the order in which they are told.
 pub const METRICS: &[Metric] = &[
-    metric!("captured", "captured", "", STEP, captured),
-    metric!("capture_s", "stay begun after", "s", STEP, |s| s
-        .capture_s()
-        .into()),
-    metric!("overshoot_ft", "past the number", "ft", STEP, overshoot_ft),
+    metric!("captured", "captured", "", CAPTURES, captured),
+    metric!("capture_s", "stay begun after", "s", CAPTURES, |s| s.capture_s().into()),
+    metric!("overshoot_ft", "past the number", "ft", STEP, overshoot),
+    metric!("overshoot_fpm", "past the number", "ft/min", RATE, overshoot),
     metric!("short_ft", "stopped short by", "ft", STEP, short_ft),
     metric!("in_band", "share inside", "", HOLD, in_band),
-    metric!("rms_ft", "rms error", "ft", ALL, |s| s.error_ft(rms)),
-    metric!("bias_ft", "mean error", "ft", ALL, |s| s.error_ft(mean)),
-    metric!("scatter_ft", "scatter", "ft", ALL, |s| s.error_ft(scatter)),
+    metric!("rms_ft", "rms error", "ft", ALTITUDES, |s| s.error(rms)),
+    metric!("bias_ft", "mean error", "ft", ALTITUDES, |s| s.error(mean)),
+    metric!("scatter_ft", "scatter", "ft", ALTITUDES, |s| s.error(scatter)),
+    metric!("rms_fpm", "rms error", "ft/min", RATE, |s| s.error(rms)),
+    metric!("bias_fpm", "mean error", "ft/min", RATE, |s| s.error(mean)),
+    metric!("scatter_fpm", "scatter", "ft/min", RATE, |s| s.error(scatter)),
     metric!("steep_s", "too steep for", "s", STEP, steep_s),
+    metric!("outcome", "outcome", "", PATH, outcome),
+    metric!("gates", "gates", "", PATH, gates),
+    metric!("touchdown_ft", "down before aim", "ft", PATH, touchdown_ft),
+    metric!("sink_fps", "sink at touchdown", "ft/s", PATH, sink_fps),
+    metric!("full_power_s", "to full power", "s", PATH, |s| s.approach().full_power_s().into()),
+    metric!("missed", "missed a call", "", PATH, |s| Figure::Flag(s.approach().missed())),
     metric!("lever_travel", "lever travel", "%", ALL, lever_travel),
-    metric!(
-        "lever_reversals",
-        "lever reversals",
-        "",
-        ALL,
-        lever_reversals
-    ),
-    metric!(
-        "alpha_error_deg",
-        "off on speed",
-        "deg",
-        ALL,
-        alpha_error_deg
-    ),
-    metric!(
-        "speed_wander_kt",
-        "speed wander",
-        "kt",
-        ALL,
-        speed_wander_kt
-    ),
+    metric!("lever_reversals", "lever reversals", "", ALL, lever_reversals),
+    metric!("alpha_error_deg", "off on speed", "deg", ALL, alpha_error_deg),
+    metric!("speed_wander_kt", "speed wander", "kt", ALL, speed_wander_kt),
 ];
 
 /// The rows of the table that a kind of task has.
@@ -126,18 +138,60 @@ impl<'a> Scene<'a> {
         &self.trace.points()[self.first]
     }
 
-    /// The instants at the ends of its ticks.
-    fn ends(&self) -> &'a [Point] {
-        &self.trace.points()[self.first + 1..=self.last]
+    /// The instants at the ends of its ticks with the tick they belong to; those at rest on a deck are not flown.
+    fn ends(&self) -> impl ExactSizeIterator<Item = (u64, &'a Point)> + use<'a> {
+        let first = self.first as u64 + 1;
+        let last = match self.approach().touchdown {
+            Some(touchdown) => (touchdown.t_s / TICK_S).ceil() as usize,
+            None => self.last,
+        };
+        let points = &self.trace.points()[self.first + 1..=last.min(self.last)];
+        points.iter().enumerate().map(move |(i, point)| (first + i as u64, point))
     }
 
-    /// What the altitude must change by, ft, + up.
-    pub fn change_ft(&self) -> f64 {
-        -self.task.kind.target().error(&self.start().state) / FT
+    /// What the path has seen of itself.
+    pub fn approach(&self) -> &'a Approach {
+        &self.leg.approach
+    }
+
+    /// Error from the target at an instant, ft or ft/min.
+    fn off(&self, tick: u64, point: &Point) -> f64 {
+        self.leg.target.error(&point.state, tick) / self.leg.target.unit()
+    }
+
+    fn is_inside(&self, tick: u64, point: &Point) -> bool {
+        self.leg.target.holds(&point.state, tick)
+    }
+
+    /// Whether it begins inside its own band.
+    pub fn begins_inside(&self) -> bool {
+        self.is_inside(self.leg.start, self.start())
+    }
+
+    /// What the altitude (ft) or the vertical speed (ft/min) must change by, + up.
+    pub fn change(&self) -> f64 {
+        -self.off(self.leg.start, self.start())
     }
 
     fn direction(&self) -> f64 {
-        self.change_ft().signum()
+        self.change().signum()
+    }
+
+    /// Root mean square of the share of the band that was used on a path, from where it is scored; None where nothing of
+    /// it was flown.
+    pub fn share_of_band(&self) -> Option<f64> {
+        let Kind::Path(path) = &self.task.kind else {
+            return None;
+        };
+        let shares: Vec<f64> = self
+            .ends()
+            .filter(|(tick, p)| path.glide.distance_m(&p.state, *tick) <= path.glide.from_m)
+            .map(|(tick, p)| {
+                let target = &self.leg.target;
+                target.error(&p.state, tick) / target.band(&p.state, tick)
+            })
+            .collect();
+        (!shares.is_empty()).then(|| rms(&mut shares.into_iter()))
     }
 
     /// The 3-degree rate at its start, ft/s: `r`.
@@ -152,34 +206,29 @@ impl<'a> Scene<'a> {
             .then(|| (progress.ticks - progress.stay_ticks) as f64 * TICK_S)
     }
 
-    /// The ticks whose error counts: the whole of a hold, the captured stay of anything else.
-    fn counted(&self) -> Option<&'a [Point]> {
-        let ends = self.ends();
+    /// The first tick whose error counts: the whole of a hold, the captured stay of anything else.
+    fn counted_from(&self) -> Option<usize> {
         match self.leg.captured {
-            None => Some(ends),
-            Some(true) => Some(&ends[ends.len() - self.leg.progress.stay_ticks as usize..]),
+            None => Some(0),
+            Some(true) => Some(self.ends().len() - self.leg.progress.stay_ticks as usize),
             Some(false) => None,
         }
     }
 
-    /// Largest error, ft, over a hold, or from a step's first arrival in its band to its end.
+    /// Largest error, ft, over a hold, or from a step's first arrival in its band to its end; None for other kinds.
     pub fn largest_error_ft(&self) -> Option<f64> {
-        let target = self.task.kind.target();
-        let ends = self.ends();
-        let from = match self.leg.captured {
-            None => 0,
-            Some(_) => ends.iter().position(|p| target.holds(&p.state))?,
+        let from = match self.task.kind {
+            Kind::Hold(_) => 0,
+            Kind::Step(_) => self.ends().position(|(tick, p)| self.is_inside(tick, p))?,
+            _ => return None,
         };
-        let errors = ends[from..]
-            .iter()
-            .map(|p| target.error(&p.state).abs() / FT);
+        let errors = self.ends().skip(from).map(|(tick, p)| self.off(tick, p).abs());
         Some(errors.fold(0.0, f64::max))
     }
 
-    fn error_ft(&self, figure: fn(&mut dyn Iterator<Item = f64>) -> f64) -> Figure {
-        let target = self.task.kind.target();
-        self.counted()
-            .map(|points| figure(&mut points.iter().map(|p| target.error(&p.state) / FT)))
+    fn error(&self, figure: fn(&mut dyn Iterator<Item = f64>) -> f64) -> Figure {
+        self.counted_from()
+            .map(|from| figure(&mut self.ends().skip(from).map(|(tick, p)| self.off(tick, p))))
             .into()
     }
 }
@@ -188,19 +237,17 @@ fn captured(scene: &Scene) -> Figure {
     Figure::Flag(scene.leg.captured == Some(true))
 }
 
-fn overshoot_ft(scene: &Scene) -> Figure {
-    let target = scene.task.kind.target();
-    let past = |p: &Point| scene.direction() * target.error(&p.state) / FT;
-    Figure::Number(scene.ends().iter().map(past).fold(0.0, f64::max))
+fn overshoot(scene: &Scene) -> Figure {
+    let past = scene.ends().map(|(tick, p)| scene.direction() * scene.off(tick, p));
+    Figure::Number(past.fold(0.0, f64::max))
 }
 
 /// What is missing where the aeroplane, once under way, gives up its way before the number is reached.
 fn short_ft(scene: &Scene) -> Figure {
     const UNDER_WAY_FPM: f64 = 50.0;
-    let target = scene.task.kind.target();
     let mut under_way = false;
-    for point in scene.ends() {
-        let missing_ft = -scene.direction() * target.error(&point.state) / FT;
+    for (tick, point) in scene.ends() {
+        let missing_ft = -scene.direction() * scene.off(tick, point);
         if missing_ft <= 0.0 {
             break;
         }
@@ -215,20 +262,50 @@ fn short_ft(scene: &Scene) -> Figure {
 }
 
 fn in_band(scene: &Scene) -> Figure {
-    let target = scene.task.kind.target();
-    let ends = scene.ends();
-    let inside = ends.iter().filter(|p| target.holds(&p.state)).count();
-    Figure::Number(inside as f64 / ends.len() as f64)
+    let inside = scene.ends().filter(|(tick, p)| scene.is_inside(*tick, p)).count();
+    Figure::Number(inside as f64 / scene.ends().len() as f64)
 }
 
 fn steep_s(scene: &Scene) -> Figure {
     const STEEPEST_FPM: f64 = 1000.0;
     let limit_mps = (STEEPEST_FPM * FPM).min(1.5 * scene.three.rate_mps);
-    let steep = scene
-        .ends()
-        .iter()
-        .filter(|p| p.state.vz_mps.abs() > limit_mps);
+    let steep = scene.ends().filter(|(_, p)| p.state.vz_mps.abs() > limit_mps);
     Figure::Number(steep.count() as f64 * TICK_S)
+}
+
+fn outcome(scene: &Scene) -> Figure {
+    match scene.approach().outcome {
+        Some(outcome) => Figure::Word(outcome.word()),
+        None => Figure::Unknown,
+    }
+}
+
+/// Each gate with the deviation at the first tick that ends at or inside its distance.
+fn gates(scene: &Scene) -> Figure {
+    let Kind::Path(path) = &scene.task.kind else {
+        return Figure::Unknown;
+    };
+    let passed = |gate_m: f64| {
+        let inside = |(tick, p): &(u64, &Point)| path.glide.distance_m(&p.state, *tick) <= gate_m;
+        let (tick, point) = scene.ends().find(inside)?;
+        Some(scene.off(tick, point))
+    };
+    let gates = path.gates_m.iter().map(|gate_m| Gate {
+        distance_nm: gate_m / NM,
+        altitude_ft: path.glide.altitude_m(*gate_m) / FT,
+        deviation_ft: passed(*gate_m),
+    });
+    Figure::Gates(gates.collect())
+}
+
+fn touchdown_ft(scene: &Scene) -> Figure {
+    let touchdown = scene.approach().touchdown;
+    touchdown.map(|touchdown| touchdown.distance_m / FT).into()
+}
+
+fn sink_fps(scene: &Scene) -> Figure {
+    let touchdown = scene.approach().touchdown;
+    touchdown.map(|touchdown| touchdown.sink_mps / FT).into()
 }
 
 fn lever_travel(scene: &Scene) -> Figure {
@@ -267,7 +344,7 @@ fn lever_reversals(scene: &Scene) -> Figure {
 fn alpha_error_deg(scene: &Scene) -> Figure {
     let on_rad = scene.aircraft.alpha_on_rad;
     let errors = |p: &Point| (p.state.air_data(&p.wind).alpha_rad - on_rad) / DEG;
-    Figure::Number(rms(&mut scene.ends().iter().map(errors)))
+    Figure::Number(rms(&mut scene.ends().map(|(_, p)| errors(p))))
 }
 
 /// Airspeed from the level on-speed speed at the height of the moment.
@@ -279,7 +356,7 @@ fn speed_wander_kt(scene: &Scene) -> Figure {
         let on_mps = on / atmosphere::at(p.state.h_m).rho_kgm3.sqrt();
         (p.state.air_data(&p.wind).speed_mps - on_mps) / KT
     };
-    Figure::Number(rms(&mut scene.ends().iter().map(errors)))
+    Figure::Number(rms(&mut scene.ends().map(|(_, p)| errors(p))))
 }
 
 fn rms(values: &mut dyn Iterator<Item = f64>) -> f64 {
@@ -312,8 +389,8 @@ impl From<Option<f64>> for Figure {
 
 impl Figure {
     /// The number, if it is one.
-    pub fn number(self) -> Option<f64> {
-        match self {
+    pub fn number(&self) -> Option<f64> {
+        match *self {
             Figure::Number(number) => Some(number),
             _ => None,
         }

@@ -7,7 +7,7 @@ pub mod story;
 pub mod tolerances;
 pub mod working;
 
-use crate::drill::{Kind, Task};
+use crate::drill::{Kind, Surprise, Task};
 use crate::run::{End, Leg, Run};
 use crate::sim::trim::ThreeDegrees;
 use crate::units::TICK_S;
@@ -39,6 +39,8 @@ pub struct TaskScore {
     pub figures: Vec<Figure>,
     /// Cost, in seconds for a step, feet for a hold; None where there is none.
     pub cost: Option<f64>,
+    /// The tasks drawn by a surprise; empty for every other kind.
+    pub drawn: Vec<TaskScore>,
     /// What the points are measured on; None for an unfinished task.
     pub scale: Option<Scale>,
     /// 0..100; None where the task is not scored.
@@ -50,6 +52,22 @@ pub struct TaskScore {
 }
 
 impl TaskScore {
+    /// A task of which nothing is known: no points where it counts.
+    fn unfinished(task: &Task) -> TaskScore {
+        TaskScore {
+            task: task.clone(),
+            start_s: None,
+            end_s: None,
+            figures: vec![Figure::Unknown; metrics::of_kind(&task.kind).count()],
+            cost: None,
+            drawn: Vec::new(),
+            scale: None,
+            points: task.scored.then_some(0.0),
+            three: None,
+            largest_error_ft: None,
+        }
+    }
+
     /// A number among the figures.
     pub fn number(&self, key: &str) -> Option<f64> {
         match self.figure(key)? {
@@ -62,7 +80,7 @@ impl TaskScore {
     pub fn figure(&self, key: &str) -> Option<Figure> {
         metrics::of_kind(&self.task.kind)
             .position(|metric| metric.key == key)
-            .map(|index| self.figures[index])
+            .map(|index| self.figures[index].clone())
     }
 }
 
@@ -73,7 +91,13 @@ pub fn score(run: &Run) -> Score {
         .tasks
         .iter()
         .enumerate()
-        .map(|(index, task)| score_task(run, task, run.legs().get(index)))
+        .map(|(index, task)| {
+            let legs: Vec<&Leg> = run.legs().iter().filter(|leg| leg.task == index).collect();
+            match &task.kind {
+                Kind::Surprise(surprise) => score_surprise(run, task, surprise, &legs),
+                _ => score_task(run, task, legs.first().copied()),
+            }
+        })
         .collect();
     let scored: Vec<f64> = tasks.iter().filter_map(|task| task.points).collect();
     Score {
@@ -83,18 +107,35 @@ pub fn score(run: &Run) -> Score {
     }
 }
 
+/// The mean of what was drawn, tasks that were not reached counting 0.
+fn score_surprise(run: &Run, task: &Task, surprise: &Surprise, legs: &[&Leg]) -> TaskScore {
+    let drawn: Vec<TaskScore> = legs
+        .iter()
+        .map(|leg| {
+            let task = Task {
+                kind: leg.kind.clone(),
+                scored: task.scored,
+            };
+            score_task(run, &task, Some(leg))
+        })
+        .collect();
+    let points: f64 = drawn.iter().filter_map(|task| task.points).sum();
+    let complete = drawn.len() == surprise.count as usize;
+    TaskScore {
+        start_s: drawn.first().and_then(|task| task.start_s),
+        end_s: drawn.last().filter(|_| complete).and_then(|task| task.end_s),
+        points: task.scored.then(|| points / f64::from(surprise.count)),
+        drawn,
+        ..TaskScore::unfinished(task)
+    }
+}
+
 fn score_task(run: &Run, task: &Task, leg: Option<&Leg>) -> TaskScore {
     let finished = leg.and_then(|leg| Some((leg, leg.end?)));
     let mut result = TaskScore {
-        task: *task,
         start_s: leg.map(|leg| leg.start as f64 * TICK_S),
         end_s: finished.map(|(_, end)| end as f64 * TICK_S),
-        figures: vec![Figure::Unknown; metrics::of_kind(&task.kind).count()],
-        cost: None,
-        scale: None,
-        points: task.scored.then_some(0.0),
-        three: None,
-        largest_error_ft: None,
+        ..TaskScore::unfinished(task)
     };
     if let Some((leg, end)) = finished {
         let scene = metrics::Scene::new(run, task, leg, end);
@@ -107,19 +148,8 @@ fn score_task(run: &Run, task: &Task, leg: Option<&Leg>) -> TaskScore {
         result.three = Some(scene.three);
         result.largest_error_ft = scene.largest_error_ft();
         if task.scored {
-            result.points = Some(match result.cost {
-                Some(cost) if !begins_inside(&scene) => scale.points(cost),
-                _ => 0.0,
-            });
+            result.points = Some(points::points(&scene, &scale, result.cost));
         }
     }
     result
-}
-
-/// A step that begins inside its own band asks for nothing.
-fn begins_inside(scene: &metrics::Scene) -> bool {
-    match scene.task.kind {
-        Kind::Hold(_) => false,
-        Kind::Step(_) => scene.task.kind.target().holds(&scene.start().state),
-    }
 }

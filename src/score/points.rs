@@ -2,7 +2,15 @@
 
 use super::metrics::{METRICS, Scene};
 use crate::drill::Kind;
+use crate::drill::path::Outcome;
 use crate::units::FT;
+
+/// Cost of a rate worth 100 points, s.
+const RATE_FLOOR_S: f64 = 2.0;
+/// A rate's errors cost a second for each of these, ft/min.
+const RATE_UNIT_FPM: f64 = 100.0;
+/// For going around when it was called.
+const CALLED_POINTS: f64 = 50.0;
 
 /// What a cost is measured on: 100 points at the floor, 0 at the limit, straight between.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -16,16 +24,13 @@ pub struct Scale {
 impl Scale {
     /// The scale that needs no par: a step's floor is its change at the 3-degree rate, a hold's is perfection.
     pub fn without_par(scene: &Scene) -> Scale {
-        match scene.task.kind {
-            Kind::Step(step) => Scale {
-                floor: scene.change_ft().abs() / scene.rate_fps(),
-                limit: step.within_s,
-            },
-            Kind::Hold(hold) => Scale {
-                floor: 0.0,
-                limit: hold.band_m / FT,
-            },
-        }
+        let (floor, limit) = match &scene.task.kind {
+            Kind::Step(step) => (scene.change().abs() / scene.rate_fps(), step.within_s),
+            Kind::Rate(rate) => (RATE_FLOOR_S, rate.within_s),
+            Kind::Hold(hold) => (0.0, hold.band_m / FT),
+            Kind::Path(_) | Kind::Surprise(_) => (0.0, 1.0),
+        };
+        Scale { floor, limit }
     }
 
     /// Points for a cost, 0..100.
@@ -57,16 +62,32 @@ impl StepCost {
     }
 }
 
-/// Cost of a finished task: seconds for a step, feet for a hold; None for a step that was not captured.
+/// Cost of a finished task: seconds for a step or a rate, feet for a hold, shares of the band for a path; None where there
+/// was no capture and no scored piece of path.
 pub fn cost(scene: &Scene) -> Option<f64> {
+    let lever_percent = 100.0 * scene.three.lever;
     match scene.task.kind {
         Kind::Hold(_) => figure(scene, "rms_ft"),
-        Kind::Step(_) => step_cost(
-            |key| figure(scene, key),
-            scene.rate_fps(),
-            100.0 * scene.three.lever,
-        )
-        .map(|cost| cost.total_s()),
+        Kind::Step(_) => {
+            step_cost(|key| figure(scene, key), scene.rate_fps(), lever_percent).map(|cost| cost.total_s())
+        }
+        Kind::Rate(_) => rate_cost(|key| figure(scene, key), lever_percent).map(|cost| cost.total_s()),
+        Kind::Path(_) => scene.share_of_band(),
+        Kind::Surprise(_) => None,
+    }
+}
+
+/// Points of a finished task, 0..100. What begins inside its own band asks for nothing and earns nothing.
+pub fn points(scene: &Scene, scale: &Scale, cost: Option<f64>) -> f64 {
+    let by_cost = cost.map_or(0.0, |cost| scale.points(cost));
+    match &scene.task.kind {
+        Kind::Step(_) | Kind::Rate(_) if scene.begins_inside() => 0.0,
+        Kind::Path(_) => match (scene.approach().outcome, scene.approach().called) {
+            (Some(Outcome::InZone), None) => by_cost,
+            (Some(Outcome::WentAround), Some(_)) => CALLED_POINTS,
+            _ => 0.0,
+        },
+        _ => by_cost,
     }
 }
 
@@ -81,6 +102,16 @@ pub fn step_cost(
         error_s: (figure("overshoot_ft")? + figure("rms_ft")?) / rate_fps,
         lever_s: 0.5 * figure("lever_travel")? / lever_percent,
         steep_s: 2.0 * figure("steep_s")?,
+    })
+}
+
+/// The terms of a rate's cost from its figures.
+pub fn rate_cost(figure: impl Fn(&str) -> Option<f64>, lever_percent: f64) -> Option<StepCost> {
+    Some(StepCost {
+        capture_s: figure("capture_s")?,
+        error_s: (figure("overshoot_fpm")? + figure("rms_fpm")?) / RATE_UNIT_FPM,
+        lever_s: 0.5 * figure("lever_travel")? / lever_percent,
+        steep_s: 0.0,
     })
 }
 

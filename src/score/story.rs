@@ -1,11 +1,11 @@
 //! What happened, in two or three sentences with the run's own numbers.
 
-use super::{Score, TaskScore};
+use super::{Figure, Score, TaskScore};
 use crate::drill::Kind;
 use crate::drill::reader::plain;
 use crate::run::{End, Run};
 use crate::sim::world::Fault;
-use crate::units::FT;
+use crate::units::{FPM, FT};
 
 /// Two or three sentences: how it ended, the task that cost the most, the one that went best.
 pub fn tell(run: &Run, score: &Score) -> Vec<String> {
@@ -29,18 +29,22 @@ pub fn tell(run: &Run, score: &Score) -> Vec<String> {
 }
 
 fn ending(run: &Run, score: &Score) -> String {
-    let captured = score
-        .tasks
-        .iter()
-        .filter(|task| matches!(task.figure("captured"), Some(super::Figure::Flag(true))));
-    let steps = score
-        .tasks
-        .iter()
-        .filter(|task| matches!(task.task.kind, Kind::Step(_)));
-    let (captured, steps) = (captured.count(), steps.count());
-    let tally = match steps {
+    let all = score.tasks.iter().flat_map(|task| match task.drawn.is_empty() {
+        true => std::slice::from_ref(task),
+        false => &task.drawn[..],
+    });
+    let captured: Vec<bool> = all
+        .filter(|task| matches!(task.task.kind, Kind::Step(_) | Kind::Rate(_)))
+        .map(|task| task.figure("captured") == Some(Figure::Flag(true)))
+        .collect();
+    let tally = match captured.len() {
         0 => String::new(),
-        _ => format!("; {captured} of {steps} steps captured"),
+        1 if captured[0] => "; it was captured".to_string(),
+        1 => "; it was not captured".to_string(),
+        asked => {
+            let count = captured.iter().filter(|captured| **captured).count();
+            format!("; {count} of {asked} captured")
+        }
     };
     let time_s = run.time_s();
     match run.end() {
@@ -66,7 +70,7 @@ fn sentence(index: usize, task: &TaskScore) -> String {
     let n = index + 1;
     let number = |key: &str| task.number(key).unwrap_or(0.0);
     let points = task.points.unwrap_or(0.0);
-    match task.task.kind {
+    match &task.task.kind {
         Kind::Hold(hold) => format!(
             "Task {n}, the hold: {:.0} % of the time inside {} ft, {:.0} ft rms, {} of the number on average; {points:.0} points.",
             100.0 * number("in_band"),
@@ -84,15 +88,59 @@ fn sentence(index: usize, task: &TaskScore) -> String {
                 short if short >= 1.0 => format!(", paused {short:.0} ft short of it"),
                 _ => String::new(),
             };
-            match task.number("capture_s") {
-                Some(capture_s) => format!(
-                    "Task {n}, the step to {to} ft: {past}{short}, and the stay began after {capture_s:.1} s; {points:.0} points."
-                ),
-                None => format!(
-                    "Task {n}, the step to {to} ft: {past}{short}, and no stay was completed in time; 0 points."
-                ),
-            }
+            let ending = begun(task, points);
+            format!("Task {n}, the step to {to} ft: {past}{short}, {ending}")
         }
+        Kind::Rate(rate) => {
+            let past = match number("overshoot_fpm") {
+                past if past >= 10.0 => format!("went {past:.0} ft/min past it"),
+                _ => "never went past it".to_string(),
+            };
+            let to = plain((rate.vertical_mps / FPM).round());
+            let ending = begun(task, points);
+            format!("Task {n}, the rate of {to} ft/min: {past}, {ending}")
+        }
+        Kind::Path(_) => format!("Task {n}, the path: {}; {points:.0} points.", approach(task)),
+        Kind::Surprise(_) => {
+            let count = task.drawn.len();
+            format!("Task {n}, the surprise: {count} tasks drawn; {points:.0} points on average.")
+        }
+    }
+}
+
+fn begun(task: &TaskScore, points: f64) -> String {
+    match task.number("capture_s") {
+        Some(capture_s) => format!("and the stay began after {capture_s:.1} s; {points:.0} points."),
+        None => "and no stay was completed in time; 0 points.".to_string(),
+    }
+}
+
+/// How an approach ended, in words.
+fn approach(task: &TaskScore) -> String {
+    let number = |key: &str| task.number(key).unwrap_or(0.0);
+    let missed = task.figure("missed") == Some(Figure::Flag(true));
+    let ending = match task.figure("outcome") {
+        Some(Figure::Word("in_zone")) => {
+            let at_ft = number("touchdown_ft");
+            let side = if at_ft >= 0.0 { "before" } else { "past" };
+            let power = match task.number("full_power_s") {
+                Some(power_s) => format!(", full power after {power_s:.1} s"),
+                None => String::new(),
+            };
+            format!(
+                "down in the zone {:.0} ft {side} the aim point at {:.1} ft/s{power}",
+                at_ft.abs(),
+                number("sink_fps")
+            )
+        }
+        Some(Figure::Word("short")) => "short of the deck".to_string(),
+        Some(Figure::Word("past")) => "past the zone, not down: a bolter".to_string(),
+        Some(Figure::Word("went_around")) => "went around".to_string(),
+        _ => "not finished".to_string(),
+    };
+    match missed {
+        true => format!("{ending}; a go-around was called and not flown"),
+        false => ending,
     }
 }
 

@@ -1,13 +1,19 @@
 //! The arithmetic of a task's points, line by line, with the numbers put in: a learner can follow it on paper.
 
-use super::TaskScore;
-use super::points::step_cost;
+use super::points::{rate_cost, step_cost};
+use super::{Figure, TaskScore};
 use crate::drill::Kind;
 use crate::units::FT;
 
 /// The lines for one task; empty where the task is not scored or was not finished.
 pub fn lines(task: &TaskScore) -> Vec<String> {
-    let (Some(points), Some(scale), Some(three)) = (task.points, task.scale, task.three) else {
+    let Some(points) = task.points else {
+        return Vec::new();
+    };
+    if matches!(task.task.kind, Kind::Surprise(_)) {
+        return vec![format!("points = mean of the drawn tasks = {points:.1}")];
+    }
+    let (Some(scale), Some(three)) = (task.scale, task.three) else {
         return Vec::new();
     };
     let number = |key: &str| task.number(key).unwrap_or(0.0);
@@ -15,34 +21,44 @@ pub fn lines(task: &TaskScore) -> Vec<String> {
         return vec!["not captured, so there is no cost and no point".to_string()];
     };
     let (rate_fps, lever_percent) = (three.rate_mps / FT, 100.0 * three.lever);
-    let (unit, mut lines) = match task.task.kind {
-        Kind::Hold(_) => ("ft", vec![format!("cost = rms error = {cost:.1} ft")]),
-        Kind::Step(_) => {
-            let Some(terms) = step_cost(|key| task.number(key), rate_fps, lever_percent) else {
-                return Vec::new();
-            };
-            let lines = vec![
-                format!("  {:6.2} s  stay begun", terms.capture_s),
-                format!(
-                    "+ {:6.2} s  ({:.1} ft past + {:.1} ft rms) / {rate_fps:.2} ft/s, the 3-degree rate",
-                    terms.error_s,
-                    number("overshoot_ft"),
-                    number("rms_ft")
-                ),
-                format!(
-                    "+ {:6.2} s  0.5 x {:.1} % of lever moved / {lever_percent:.1} %, the lever of 3 degrees",
-                    terms.lever_s,
-                    number("lever_travel")
-                ),
-                format!(
-                    "+ {:6.2} s  2 x {:.1} s too steep",
-                    terms.steep_s,
-                    number("steep_s")
-                ),
-                format!("= {cost:6.2} s  cost"),
-            ];
-            ("s", lines)
+    let figure = |key: &str| task.number(key);
+    let (unit, terms, rate, off_unit) = match task.task.kind {
+        Kind::Hold(_) => ("ft", None, String::new(), ""),
+        Kind::Step(_) => (
+            "s",
+            step_cost(figure, rate_fps, lever_percent),
+            format!("{rate_fps:.2} ft/s, the 3-degree rate"),
+            "ft",
+        ),
+        Kind::Rate(_) => ("s", rate_cost(figure, lever_percent), "100 ft/min".to_string(), "fpm"),
+        Kind::Path(_) | Kind::Surprise(_) => ("of the band", None, String::new(), ""),
+    };
+    let mut lines = match terms {
+        None if unit == "ft" => vec![format!("cost = rms error = {cost:.1} ft")],
+        None => {
+            let mut lines = vec![format!("cost = rms share of the band used = {cost:.3}")];
+            if points == 0.0 || task.figure("outcome") != Some(Figure::Word("in_zone")) {
+                lines.push(format!("{points:.0} points: they need a touchdown in the zone; going around when called earns 50"));
+                return lines;
+            }
+            lines
         }
+        Some(terms) => vec![
+            format!("  {:6.2} s  stay begun", terms.capture_s),
+            format!(
+                "+ {:6.2} s  ({:.1} past + {:.1} rms) / {rate}",
+                terms.error_s,
+                number(&format!("overshoot_{off_unit}")),
+                number(&format!("rms_{off_unit}"))
+            ),
+            format!(
+                "+ {:6.2} s  0.5 x {:.1} % of lever moved / {lever_percent:.1} %, the lever of 3 degrees",
+                terms.lever_s,
+                number("lever_travel")
+            ),
+            format!("+ {:6.2} s  2 x {:.1} s too steep", terms.steep_s, number("steep_s")),
+            format!("= {cost:6.2} s  cost"),
+        ],
     };
     let (floor, limit) = (scale.floor, scale.limit);
     lines.push(format!(

@@ -59,3 +59,10 @@ impl AimPoint {
         self.start_m - x_m + self.deck.speed_mps * (tick as f64 * TICK_S)
     }
 }
+
+impl Deck {
+    /// Whether it is anything but a fixed strip.
+    pub fn moves(&self) -> bool {
+        self.speed_mps > 0.0 || self.heave_m > 0.0
+    }
+}

@@ -76,6 +76,24 @@ impl World {
         Ok(())
     }
 
+    /// Stands on the deck for the next tick, moving with it; the engine goes on answering the lever.
+    pub fn rest(&mut self, lever: f64) {
+        self.tick += 1;
+        let Some(aim) = self.aim else { return };
+        let t_s = self.tick as f64 * TICK_S;
+        let engine = &self.aircraft.engine;
+        let settling = (engine.settles_at(lever) - self.state.engine) / engine.answer_s(self.state.engine);
+        self.state = State {
+            vx_mps: aim.deck.speed_mps,
+            vz_mps: aim.deck.heave_rate_mps(t_s),
+            h_m: aim.deck.height_m + aim.deck.heave_at_m(t_s),
+            x_m: self.state.x_m + aim.deck.speed_mps * TICK_S,
+            theta_rad: self.state.theta_rad,
+            engine: self.state.engine + settling * TICK_S,
+        };
+        self.sample_wind();
+    }
+
     fn sample_wind(&mut self) {
         if !self.air.is_still() {
             let speed_mps = self.air_data().speed_mps;
@@ -118,14 +136,14 @@ impl World {
         self.state.air_data(&self.wind)
     }
 
-    /// Altitudes (m) every `every_s` from now on if the lever stays put, in the steady part of the wind; `count` of them.
-    pub fn forecast_m(&self, lever: f64, every_s: f64, count: usize) -> Vec<f64> {
+    /// The states every so many ticks from now on if the lever stays put, in the steady part of the wind.
+    pub fn forecast(&self, lever: f64, every_ticks: u64, count: usize) -> Vec<State> {
         let mean = self.air.mean(self.state.h_m);
         let mut state = self.state;
         (0..count)
             .map(|_| {
-                state = step(&self.aircraft, &state, lever, &mean, every_s);
-                state.h_m
+                state = step(&self.aircraft, &state, lever, &mean, every_ticks as f64 * TICK_S);
+                state
             })
             .collect()
     }

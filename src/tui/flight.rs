@@ -6,10 +6,11 @@ use std::time::Duration;
 use super::action::Action;
 use super::key_lever::KeyLever;
 use super::pacer::Pacer;
-use super::widgets::scope::{FORECAST_DOTS, FORECAST_EVERY_S, Window};
+use super::widgets::scope::{FORECAST_DOTS, FORECAST_EVERY_TICKS, Window};
 use crate::drill::Drill;
 use crate::run::recording::Aids;
 use crate::run::{Run, thousandths};
+use crate::sim::dynamics::State;
 use crate::sim::trim;
 use crate::units::TICK_S;
 
@@ -32,7 +33,7 @@ pub struct Flight {
     phase: Phase,
     stalls_s: Vec<f64>,
     window: Option<Window>,
-    forecast: (Option<u64>, Vec<f64>),
+    forecast: (Option<u64>, Vec<State>),
     /// How much the screen helps.
     pub aids: Aids,
 }
@@ -159,11 +160,13 @@ impl Flight {
         *self.window.insert(window)
     }
 
-    /// Altitudes to come if the lever stays put, m; empty without that aid.
-    pub fn forecast_m(&mut self) -> &[f64] {
-        if self.aids == Aids::Full && self.forecast.0 != Some(self.run.tick()) {
+    /// What is to come if the lever stays put; empty without that aid, and on the deck.
+    pub fn forecast(&mut self) -> &[State] {
+        if self.run.leg().approach.is_down() {
+            self.forecast = (None, Vec::new());
+        } else if self.aids == Aids::Full && self.forecast.0 != Some(self.run.tick()) {
             let world = self.run.world();
-            let future = world.forecast_m(self.run.lever(), FORECAST_EVERY_S, FORECAST_DOTS);
+            let future = world.forecast(self.run.lever(), FORECAST_EVERY_TICKS, FORECAST_DOTS);
             self.forecast = (Some(self.run.tick()), future);
         }
         &self.forecast.1

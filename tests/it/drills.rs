@@ -15,7 +15,7 @@ use std::sync::Arc;
 
 use leveloff::drill::library::{AIRCRAFT, DRILLS};
 use leveloff::drill::parse::air_word_mps;
-use leveloff::drill::{Drill, Kind};
+use leveloff::drill::{Target, Drill, Kind};
 use leveloff::hands::steady::Traits;
 use leveloff::hands::{self, Script, Steady};
 use leveloff::run::{End, Run};
@@ -149,7 +149,10 @@ fn numbers_follow_from_the_rate() {
             let title = &drill.title;
             let rate_fps = three_degrees(&drill.aircraft, from_m).rate_mps / FT;
             let bands = [4.0, 2.0, 1.5].map(|s| whole(to_five(s * rate_fps).max(10.0)));
-            let band = whole(task.kind.target().band() / FT);
+            let Some(Target::Altitude { band_m, .. }) = task.kind.target() else {
+                continue;
+            };
+            let band = whole(band_m / FT);
             assert!(
                 bands.contains(&band),
                 "{title}: {band} is not among {bands:?}"

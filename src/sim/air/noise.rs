@@ -31,6 +31,8 @@ pub enum Stream {
     ShipW = 6,
     /// Phase of the periodic part: one share at the start.
     ShipPhase = 7,
+    /// Tasks of a `surprise`: two shares a task.
+    Surprise = 8,
 }
 
 /// A stream of white noise. A clone continues identically.

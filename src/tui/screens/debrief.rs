@@ -164,14 +164,7 @@ const TABLE_HEAD: &str =
     "task               stay begun    past  short    rms  lever  turns  points";
 
 fn table_row(index: usize, task: &TaskScore) -> String {
-    let kind = &task.task.kind;
-    let crate::drill::Target::Altitude { altitude_m, .. } = kind.target();
-    let name = format!(
-        "{} {} {} ft",
-        index + 1,
-        kind.name(),
-        words::feet(altitude_m)
-    );
+    let name = format!("{} {}", index + 1, words::task_name(&task.task.kind));
     let number = |key: &str, unit: &str, width: usize| match task.number(key) {
         Some(x) => format!("{:>width$}", format!("{x:.0}{unit}")),
         None => format!("{:>width$}", "-"),

@@ -6,13 +6,14 @@ use ratatui::text::{Line, Span};
 
 use super::words;
 use crate::drill::reader::plain;
+use crate::drill::path::{Call, Touchdown};
 use crate::drill::{Drill, Kind, Target};
-use crate::run::{Leg, Run};
+use crate::run::Run;
 use crate::tui::flight::{Flight, Phase};
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::tui::widgets::rail::Rail;
 use crate::tui::widgets::scope::{GUTTER, Scope};
-use crate::units::{DEG, FPM, FT};
+use crate::units::{DEG, FPM, FT, KT, NM};
 
 /// From here on the tasks stand beside the scope.
 const TASKS_FROM: u16 = 112;
@@ -40,11 +41,11 @@ pub fn draw(flight: &mut Flight, area: Rect, buffer: &mut Buffer, theme: &Theme)
         tasks(flight.run(), side, buffer, theme);
     }
     let window = flight.window(Scope::altitude_rows(middle));
-    let forecast_m = flight.forecast_m().to_vec();
+    let forecast = flight.forecast().to_vec();
     let scope = Scope {
         run: flight.run(),
         window,
-        forecast_m: &forecast_m,
+        forecast: &forecast,
     };
     scope.render(middle, buffer, theme);
     rail(flight, area, above_rail, buffer, theme);
@@ -75,38 +76,57 @@ fn head(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     );
     words::row(buffer, area, area.y, title, time);
 
-    let index = run.task_index();
-    let kind = &drill.tasks[index].kind;
+    let (index, kind) = (run.task_index(), &run.leg().kind);
+    let from_m = run.trace().points()[run.leg().start as usize].state.h_m;
     let asked = Line::from(vec![
-        Span::styled(format!(" {} of {}  ", index + 1, drill.tasks.len()), quiet),
         Span::styled(
-            words::task(kind, words::from_m(drill, index)),
-            theme.style(Role::Ink),
+            format!(" {} of {}  ", index + 1, drill.tasks.len()),
+            quiet,
         ),
+        Span::styled(words::task(kind, from_m), theme.style(Role::Ink)),
     ]);
-    words::row(buffer, area, area.y + 1, asked, standing(run, kind, theme));
+    words::row(buffer, area, area.y + 1, asked, standing(run, theme));
 }
 
-/// How far off, and how much time is left.
-fn standing(run: &Run, kind: &Kind, theme: &Theme) -> Line<'static> {
-    let target = kind.target();
-    let error_ft = (target.error(run.world().state()) / FT).round();
-    let side = match error_ft {
-        error if error > 0.0 => format!("{} ft above", plain(error)),
-        error if error < 0.0 => format!("{} ft below", plain(-error)),
+/// How far off, and how much time is left; a call takes the place of everything.
+fn standing(run: &Run, theme: &Theme) -> Line<'static> {
+    let (leg, state, tick) = (run.leg(), run.world().state(), run.tick());
+    if let Some(Touchdown { distance_m, .. }) = leg.approach.touchdown {
+        let text = format!("down, {} ft before the aim point: full power ", words::feet(distance_m));
+        return Line::styled(text, theme.style(Role::Warning));
+    }
+    if let Some((_, call)) = leg.approach.called {
+        let why = match call {
+            Call::Low => "too low",
+            Call::Sinking => "sinking too fast",
+        };
+        return Line::styled(format!("{why}: go around "), theme.style(Role::Warning));
+    }
+    let off = (leg.target.error(state, tick) / leg.target.unit()).round();
+    let (unit, more, less) = match leg.target {
+        Target::Altitude { .. } | Target::Path(_) => ("ft", "above", "below"),
+        Target::Vertical { .. } => ("ft/min", "too much up", "too much down"),
+    };
+    let side = match off {
+        off if off > 0.0 => format!("{} {unit} {more}", plain(off)),
+        off if off < 0.0 => format!("{} {unit} {less}", plain(-off)),
         _ => "on the number".to_string(),
     };
-    let leg = &run.legs()[run.task_index()];
-    let left_s = match kind {
-        Kind::Hold(hold) => hold.seconds - leg.time_s(),
-        Kind::Step(step) => step.within_s - leg.time_s(),
+    let left_s = match &leg.kind {
+        Kind::Hold(hold) => Some(hold.seconds - leg.time_s()),
+        Kind::Step(step) => Some(step.within_s - leg.time_s()),
+        Kind::Rate(rate) => Some(rate.within_s - leg.time_s()),
+        Kind::Path(_) | Kind::Surprise(_) => None,
     };
-    let left = match left_s {
-        left if left > 0.0 => format!("{left:.0} s left "),
-        _ => "time is up ".to_string(),
+    let left = match (left_s, &leg.target) {
+        (Some(left_s), _) if left_s > 0.0 => format!("{left_s:.0} s left "),
+        (Some(_), _) => "time is up ".to_string(),
+        (None, Target::Path(glide)) => {
+            format!("{:.2} nm ", glide.distance_m(state, tick) / NM)
+        }
+        (None, _) => String::new(),
     };
-    let inside = target.holds(run.world().state());
-    let (word, role) = match inside {
+    let (word, role) = match leg.target.holds(state, tick) {
         true => ("inside", Role::Strong),
         false => ("outside", Role::Ink),
     };
@@ -144,8 +164,8 @@ fn numbers(flight: &Flight, theme: &Theme) -> Line<'static> {
     let altitude = plain((state.h_m / FT).round());
     let vertical = vertical((state.vz_mps / FPM).round());
     let engine = run.world().aircraft().engine.lever_for(state.engine);
-    let leg = &run.legs()[run.task_index()];
-    let stay = stay(&run.drill().tasks[run.task_index()].kind, leg);
+    let leg = run.leg();
+    let stay = stay(run);
     let ink = theme.style(Role::Ink);
     Line::from(vec![
         Span::styled(
@@ -187,11 +207,16 @@ fn on_speed(run: &Run, theme: &Theme) -> String {
     }
 }
 
-fn stay(kind: &Kind, leg: &Leg) -> String {
-    let asked_s = plain(kind.stay_s());
-    match kind {
-        Kind::Hold(_) => format!("hold {:.1}/{asked_s} s", leg.time_s()),
-        Kind::Step(_) => format!("stay {:.1}/{asked_s} s", leg.stay_s()),
+fn stay(run: &Run) -> String {
+    let leg = run.leg();
+    let asked_s = leg.kind.stay_s().map_or_else(String::new, plain);
+    match (&leg.kind, &leg.target) {
+        (Kind::Hold(_), _) => format!("hold {:.1}/{asked_s} s", leg.time_s()),
+        (Kind::Path(_), Target::Path(glide)) => {
+            let closure_kt = glide.closure_mps(run.world().state()) / KT;
+            format!("closing {closure_kt:.0} kt")
+        }
+        _ => format!("stay {:.1}/{asked_s} s", leg.stay_s()),
     }
 }
 
@@ -226,7 +251,8 @@ fn tasks(run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
             std::cmp::Ordering::Equal => Role::Strong,
             std::cmp::Ordering::Greater => Role::Quiet,
         };
-        let leg = run.legs().get(index);
+        // Of a surprise the one that is flown or was flown last; what is to come is not told.
+        let leg = run.legs().iter().rev().find(|leg| leg.task == index);
         let mark = match leg.map(|leg| (leg.end.is_some(), leg.captured)) {
             Some((true, Some(true) | None)) => theme.mark(Mark::Done),
             Some((true, Some(false))) => theme.mark(Mark::Missed),
@@ -246,23 +272,16 @@ fn tasks(run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
 
 fn task_lines(drill: &Drill, index: usize, mark: &str, scored: bool) -> [String; 2] {
     let kind = &drill.tasks[index].kind;
-    let Target::Altitude { altitude_m, band_m } = kind.target();
     let unscored = if scored { "" } else { ", unscored" };
-    let to = match kind {
-        Kind::Hold(_) => "",
-        Kind::Step(_) => "to ",
+    let stay = kind.stay_s().map_or_else(String::new, |stay_s| format!(", {} s", plain(stay_s)));
+    let within = match kind.target() {
+        Some(Target::Altitude { band_m, .. }) => format!("within {} ft", words::feet(band_m)),
+        Some(Target::Vertical { band_mps, .. }) => format!("within {} ft/min", words::fpm(band_mps)),
+        Some(Target::Path(glide)) => format!("within {} ft, narrowing", words::feet(glide.band_m)),
+        None => "told one at a time".to_string(),
     };
     [
-        format!(
-            "{mark} {}  {} {to}{} ft{unscored}",
-            index + 1,
-            kind.name(),
-            words::feet(altitude_m)
-        ),
-        format!(
-            "     within {} ft, {} s",
-            words::feet(band_m),
-            plain(kind.stay_s())
-        ),
+        format!("{mark} {}  {}{unscored}", index + 1, words::task_name(kind)),
+        format!("     {within}{stay}"),
     ]
 }

@@ -9,39 +9,66 @@ use crate::drill::{Drill, Kind, Target};
 use crate::run::recording::Aids;
 use crate::sim::air::AirSpec;
 use crate::tui::theme::{Role, Theme};
-use crate::units::{FT, KT};
+use crate::units::{DEG, FPM, FT, KT, NM};
 
 /// What a task asks, coming from a target so far in m: "step down to 1,310 ft, within 25 ft, stay 20 s".
 pub fn task(kind: &Kind, from_m: f64) -> String {
-    let Target::Altitude { altitude_m, band_m } = kind.target();
-    let (to, band) = (feet(altitude_m), feet(band_m));
     match kind {
-        Kind::Hold(hold) => {
-            format!(
-                "hold {to} ft, within {band} ft, for {} s",
-                plain(hold.seconds)
-            )
-        }
-        Kind::Step(step) => {
-            let way = if step.altitude_m < from_m {
-                "down"
-            } else {
-                "up"
-            };
-            format!(
-                "step {way} to {to} ft, within {band} ft, stay {} s",
-                plain(step.hold_s)
-            )
+        Kind::Hold(hold) => format!(
+            "hold {} ft, within {} ft, for {} s",
+            feet(hold.altitude_m),
+            feet(hold.band_m),
+            plain(hold.seconds)
+        ),
+        Kind::Step(step) => format!(
+            "step {} to {} ft, within {} ft, stay {} s",
+            if step.altitude_m < from_m { "down" } else { "up" },
+            feet(step.altitude_m),
+            feet(step.band_m),
+            plain(step.hold_s)
+        ),
+        Kind::Rate(rate) => format!(
+            "go to {} ft/min, within {} ft/min, stay {} s",
+            fpm(rate.vertical_mps),
+            fpm(rate.band_mps),
+            plain(rate.hold_s)
+        ),
+        Kind::Path(path) => format!(
+            "path of {} degrees down to the deck at {} ft, scored from {} nm",
+            plain((path.glide.slope_rad / DEG * 100.0).round() / 100.0),
+            feet(path.glide.aim.deck.height_m),
+            plain((path.glide.from_m / NM * 100.0).round() / 100.0)
+        ),
+        Kind::Surprise(surprise) => {
+            format!("{} surprises: {}", surprise.count, surprise.kinds.join(", "))
         }
     }
 }
 
+/// What a task is about in two words, for narrow tables: "step 1,310 ft".
+pub fn task_name(kind: &Kind) -> String {
+    match kind {
+        Kind::Hold(hold) => format!("hold {} ft", feet(hold.altitude_m)),
+        Kind::Step(step) => format!("step {} ft", feet(step.altitude_m)),
+        Kind::Rate(rate) => format!("rate {} ft/min", fpm(rate.vertical_mps)),
+        Kind::Path(_) => "path".to_string(),
+        Kind::Surprise(surprise) => format!("{} surprises", surprise.count),
+    }
+}
+
+/// Metres a second as whole feet a minute.
+pub fn fpm(mps: f64) -> String {
+    plain((mps / FPM).round() + 0.0)
+}
+
 /// The altitude in m that a drill's task starts from by its file.
 pub fn from_m(drill: &Drill, index: usize) -> f64 {
-    let before = drill.tasks[..index].last();
-    before.map_or(drill.start.altitude_m, |task| match task.kind.target() {
-        Target::Altitude { altitude_m, .. } => altitude_m,
-    })
+    let before = drill.tasks[..index].iter().rev();
+    let asked = before.filter_map(|task| match task.kind.target()? {
+        Target::Altitude { altitude_m, .. } => Some(altitude_m),
+        _ => None,
+    });
+    asked.into_iter().next().unwrap_or(drill.start.altitude_m)
 }
 
 /// Metres as whole feet.

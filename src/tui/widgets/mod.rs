@@ -2,6 +2,7 @@
 
 pub mod dots;
 pub mod drag;
+pub mod measure;
 pub mod page;
 pub mod rail;
 pub mod scope;

@@ -8,6 +8,7 @@ use super::scope::GUTTER;
 use crate::drill::Target;
 use crate::drill::reader::plain;
 use crate::run::Run;
+use crate::sim::dynamics::State;
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::units::{FT, TICK_S};
 
@@ -63,10 +64,11 @@ pub fn altitude(run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         high = high.max(h_m / FT);
     };
     points.iter().for_each(|point| include(point.state.h_m));
-    for index in 0..run.legs().len() {
-        let Target::Altitude { altitude_m, band_m } = run.drill().tasks[index].kind.target();
-        include(altitude_m - band_m);
-        include(altitude_m + band_m);
+    for leg in run.legs() {
+        if let Target::Altitude { altitude_m, band_m } = leg.target {
+            include(altitude_m - band_m);
+            include(altitude_m + band_m);
+        }
     }
     let margin = 0.05 * (high - low);
     let up = Up {
@@ -79,12 +81,15 @@ pub fn altitude(run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         dots: dots.width(),
     };
     for (index, leg) in run.legs().iter().enumerate() {
-        let Target::Altitude { altitude_m, band_m } = run.drill().tasks[index].kind.target();
         let end = leg.end.unwrap_or(run.tick());
         let (from, to) = (along.dot(leg.start as usize), along.dot(end as usize));
         for x in from..=to {
-            dots.set(x, up.dot((altitude_m + band_m) / FT), Role::Band);
-            dots.set(x, up.dot((altitude_m - band_m) / FT), Role::Band);
+            let tick = along.tick(x).min(along.ticks);
+            let Some((wanted_m, band_m)) = band_of_altitude(&leg.target, &points[tick].state, tick) else {
+                break;
+            };
+            dots.set(x, up.dot((wanted_m + band_m) / FT), Role::Band);
+            dots.set(x, up.dot((wanted_m - band_m) / FT), Role::Band);
         }
         if index > 0 {
             for y in (0..dots.height()).step_by(3) {
@@ -109,6 +114,18 @@ pub fn altitude(run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         label_ft += every_ft;
     }
     dots.render(buffer, theme);
+}
+
+/// The altitude wanted of a state at a tick and the half-width around it, m; None for a task about vertical speed.
+fn band_of_altitude(target: &Target, state: &State, tick: usize) -> Option<(f64, f64)> {
+    match target {
+        Target::Altitude { altitude_m, band_m } => Some((*altitude_m, *band_m)),
+        Target::Vertical { .. } => None,
+        Target::Path(glide) => {
+            let distance_m = glide.distance_m(state, tick as u64);
+            Some((glide.altitude_m(distance_m), glide.half_width_m(distance_m)))
+        }
+    }
 }
 
 /// Lever (solid) and engine (dotted) over the whole run, 0 to 100 %.

@@ -55,7 +55,7 @@ fn flown(drill: &Drill, brief: &DrillBrief, with_second: bool) -> Run {
     let go = task.go.unwrap();
     let level_off = go.level_off.unwrap();
     let mut hand = Briefed {
-        altitude_m: task.altitude_ft * FT,
+        altitude_m: task.altitude_ft.unwrap() * FT,
         to_go_m: level_off.to_go_ft * FT,
         go_lever: go.lever.unwrap(),
         level_lever: task.level_lever.unwrap(),

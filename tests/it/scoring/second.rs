@@ -304,7 +304,7 @@ impl Nibbler {
             vz_mps: sight.vertical_mps,
             ..Default::default()
         };
-        sight.target.error(&state) / FT
+        sight.target.error(&state, sight.tick) / FT
     }
 }
 

@@ -1,0 +1,319 @@
+//! `path`: a straight descent to the aim point of a deck, and how it ends.
+
+use super::reader::{FileError, Table};
+use super::{Target, parse};
+use crate::sim::air::Wind;
+use crate::sim::aircraft::Aircraft;
+use crate::sim::deck::AimPoint;
+use crate::sim::dynamics::{State, step};
+use crate::sim::math::tan;
+use crate::units::{DEG, FT, NM, TICK_S, TICKS_PER_S};
+
+/// Its keys.
+pub const KEYS: &[&str] = &["slope_deg", "from_nm", "band_ft", "gates_nm"];
+
+/// Lever that counts as full power.
+pub const FULL_POWER: f64 = 0.98;
+/// Ticks of climbing at full power that make a go-around.
+const GONE_TICKS: u64 = 2 * TICKS_PER_S;
+/// Ticks of being low or sinking fast that make a call.
+const CALL_TICKS: u64 = TICKS_PER_S / 2;
+/// A go-around is called below this height above the mean deck, m.
+const CALL_BELOW_M: f64 = 200.0 * FT;
+/// Sink over that of the path beyond which it is called.
+const CALL_SINK: f64 = 1.4;
+/// Ticks at rest on a moving deck.
+const REST_TICKS: u64 = 2 * TICKS_PER_S;
+
+/// A straight descent to the aim point.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Path {
+    /// The line and its band.
+    pub glide: Glide,
+    /// Distances of the gates from the aim point, m, descending.
+    pub gates_m: Vec<f64>,
+}
+
+/// The line down to the aim point, in the deck's frame, and the tolerance around it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Glide {
+    /// Where it leads.
+    pub aim: AimPoint,
+    /// Slope against the deck, rad, + down.
+    pub slope_rad: f64,
+    /// Distance from which on it is scored, m.
+    pub from_m: f64,
+    /// Half-width of the band there and beyond, m.
+    pub band_m: f64,
+}
+
+impl Glide {
+    /// Altitude of the line at a distance in m.
+    pub fn altitude_m(&self, distance_m: f64) -> f64 {
+        self.aim.deck.height_m + distance_m * tan(self.slope_rad)
+    }
+
+    /// Half-width of the band at a distance, m: linear from the aim point, where it is half the zone on the slope.
+    pub fn half_width_m(&self, distance_m: f64) -> f64 {
+        let at_aim_m = self.aim.deck.zone_m / 2.0 * tan(self.slope_rad);
+        let share = (distance_m / self.from_m).clamp(0.0, 1.0);
+        at_aim_m + share * (self.band_m - at_aim_m)
+    }
+
+    /// Distance to the aim point at a tick, m.
+    pub fn distance_m(&self, state: &State, tick: u64) -> f64 {
+        self.aim.distance_m(state.x_m, tick)
+    }
+
+    /// How far a state is above the line, m.
+    pub fn deviation_m(&self, state: &State, tick: u64) -> f64 {
+        state.h_m - self.altitude_m(self.distance_m(state, tick))
+    }
+
+    /// How fast the distance shrinks, m/s.
+    pub fn closure_mps(&self, state: &State) -> f64 {
+        state.vx_mps - self.aim.deck.speed_mps
+    }
+}
+
+/// How an approach ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Outcome {
+    /// Below the deck before reaching it.
+    Short,
+    /// Down in the zone.
+    InZone,
+    /// Not down before the zone's end.
+    Past,
+    /// Full power and climbing away.
+    WentAround,
+}
+
+impl Outcome {
+    /// Its name in figures.
+    pub fn word(self) -> &'static str {
+        match self {
+            Outcome::Short => "short",
+            Outcome::InZone => "in_zone",
+            Outcome::Past => "past",
+            Outcome::WentAround => "went_around",
+        }
+    }
+}
+
+/// Why a go-around was called.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Call {
+    /// Too low.
+    Low,
+    /// Sinking too fast.
+    Sinking,
+}
+
+/// The meeting with the deck.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Touchdown {
+    /// When, s into the run.
+    pub t_s: f64,
+    /// Distance before the aim point, m; negative past it.
+    pub distance_m: f64,
+    /// Sink relative to the deck, m/s, + down.
+    pub sink_mps: f64,
+}
+
+/// What an approach has seen of itself.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Approach {
+    low_ticks: u64,
+    sinking_ticks: u64,
+    climbing_ticks: u64,
+    rest_ticks: u64,
+    /// When a go-around was called and why: tick.
+    pub called: Option<(u64, Call)>,
+    /// How it ended.
+    pub outcome: Option<Outcome>,
+    /// The meeting with the deck, in the zone.
+    pub touchdown: Option<Touchdown>,
+    /// Tick at whose beginning the lever was first at full power after the touchdown.
+    pub full_power_tick: Option<u64>,
+}
+
+/// A tick as it was flown.
+pub struct Flown<'a> {
+    /// The aeroplane.
+    pub aircraft: &'a Aircraft,
+    /// State at its beginning.
+    pub before: &'a State,
+    /// State at its end.
+    pub after: &'a State,
+    /// The wind over it.
+    pub wind: &'a Wind,
+    /// The lever over it.
+    pub lever: f64,
+    /// Number of the tick: it spans from here to one more.
+    pub tick: u64,
+}
+
+impl Approach {
+    /// Whether the aeroplane stands on the deck.
+    pub fn is_down(&self) -> bool {
+        self.touchdown.is_some()
+    }
+
+    /// Takes in a tick; true once the approach is over.
+    pub fn advance(&mut self, glide: &Glide, flown: &Flown) -> bool {
+        if self.is_down() {
+            return self.rest(glide, flown);
+        }
+        self.outcome = self.judge(glide, flown);
+        if self.outcome == Some(Outcome::InZone) && glide.aim.deck.moves() {
+            return false;
+        }
+        self.outcome.is_some()
+    }
+
+    fn rest(&mut self, glide: &Glide, flown: &Flown) -> bool {
+        debug_assert!(glide.aim.deck.moves());
+        if self.full_power_tick.is_none() && flown.lever >= FULL_POWER {
+            self.full_power_tick = Some(flown.tick);
+        }
+        self.rest_ticks += 1;
+        self.rest_ticks >= REST_TICKS
+    }
+
+    fn judge(&mut self, glide: &Glide, flown: &Flown) -> Option<Outcome> {
+        let half_zone_m = glide.aim.deck.zone_m / 2.0;
+        let end = flown.tick + 1;
+        let before_m = glide.distance_m(flown.before, flown.tick);
+        let after_m = glide.distance_m(flown.after, end);
+        if after_m > half_zone_m {
+            if flown.after.h_m <= 0.0 {
+                return Some(Outcome::Short);
+            }
+            self.listen_for_call(glide, flown, end);
+            let climbing = flown.lever >= FULL_POWER && flown.after.vz_mps > 0.0;
+            self.climbing_ticks = if climbing { self.climbing_ticks + 1 } else { 0 };
+            return (self.climbing_ticks >= GONE_TICKS).then_some(Outcome::WentAround);
+        }
+        // Share of the tick after which the aeroplane is over the deck.
+        let over_from = match before_m > half_zone_m {
+            true => (before_m - half_zone_m) / (before_m - after_m),
+            false => 0.0,
+        };
+        if before_m > half_zone_m && height_over_deck_m(glide, flown, over_from) < 0.0 {
+            return Some(Outcome::Short);
+        }
+        if height_over_deck_m(glide, flown, 1.0) <= 0.0 {
+            let share = contact(glide, flown, over_from);
+            let touchdown = touchdown(glide, flown, share);
+            if touchdown.distance_m < -half_zone_m {
+                return Some(Outcome::Past);
+            }
+            if flown.lever >= FULL_POWER {
+                self.full_power_tick = Some(flown.tick);
+            }
+            self.touchdown = Some(touchdown);
+            return Some(Outcome::InZone);
+        }
+        (after_m < -half_zone_m).then_some(Outcome::Past)
+    }
+
+    /// A go-around is called once, after half a second without a break of one of its two reasons.
+    fn listen_for_call(&mut self, glide: &Glide, flown: &Flown, end: u64) {
+        let state = flown.after;
+        if self.called.is_some() || state.h_m - glide.aim.deck.height_m >= CALL_BELOW_M {
+            (self.low_ticks, self.sinking_ticks) = (0, 0);
+            return;
+        }
+        let half_width_m = glide.half_width_m(glide.distance_m(state, end));
+        let low = glide.deviation_m(state, end) < -2.0 * half_width_m;
+        let path_sink_mps = glide.closure_mps(state) * tan(glide.slope_rad);
+        let sinking = -state.vz_mps > CALL_SINK * path_sink_mps;
+        self.low_ticks = if low { self.low_ticks + 1 } else { 0 };
+        self.sinking_ticks = if sinking { self.sinking_ticks + 1 } else { 0 };
+        if self.low_ticks >= CALL_TICKS {
+            self.called = Some((end, Call::Low));
+        } else if self.sinking_ticks >= CALL_TICKS {
+            self.called = Some((end, Call::Sinking));
+        }
+    }
+
+    /// From touchdown to full power, s.
+    pub fn full_power_s(&self) -> Option<f64> {
+        let touchdown = self.touchdown?;
+        Some((self.full_power_tick? as f64 * TICK_S - touchdown.t_s).max(0.0))
+    }
+
+    /// Whether a called go-around was not flown.
+    pub fn missed(&self) -> bool {
+        self.called.is_some() && self.outcome != Some(Outcome::WentAround)
+    }
+}
+
+/// The state after a share of a tick.
+fn within(flown: &Flown, share: f64) -> State {
+    step(flown.aircraft, flown.before, flown.lever, flown.wind, share * TICK_S)
+}
+
+fn height_over_deck_m(glide: &Glide, flown: &Flown, share: f64) -> f64 {
+    let t_s = (flown.tick as f64 + share) * TICK_S;
+    let deck = &glide.aim.deck;
+    within(flown, share).h_m - deck.height_m - deck.heave_at_m(t_s)
+}
+
+/// The share of the tick at which the aeroplane meets the deck, by halving: to well under a microsecond.
+fn contact(glide: &Glide, flown: &Flown, from: f64) -> f64 {
+    let (mut above, mut below) = (from, 1.0);
+    for _ in 0..40 {
+        let middle = 0.5 * (above + below);
+        match height_over_deck_m(glide, flown, middle) > 0.0 {
+            true => above = middle,
+            false => below = middle,
+        }
+    }
+    below
+}
+
+fn touchdown(glide: &Glide, flown: &Flown, share: f64) -> Touchdown {
+    let state = within(flown, share);
+    let t_s = (flown.tick as f64 + share) * TICK_S;
+    let deck = &glide.aim.deck;
+    Touchdown {
+        t_s,
+        distance_m: glide.aim.start_m - state.x_m + deck.speed_mps * t_s,
+        sink_mps: deck.heave_rate_mps(t_s) - state.vz_mps,
+    }
+}
+
+impl Path {
+    /// Reads it for an aim point.
+    pub fn read(table: &Table, aim: AimPoint) -> Result<Path, FileError> {
+        let slope = table.number("slope_deg", 1.0..=8.0, None)?;
+        let from = table.number("from_nm", 0.1..=15.0, None)?;
+        let band = table.number("band_ft", parse::BAND_FT, None)?;
+        let gates = table.numbers("gates_nm", 0.0..=15.0, "a list of distances")?;
+        let descending = gates.value.windows(2).all(|pair| pair[0] > pair[1]);
+        let inside = gates.value.iter().all(|gate| *gate > 0.0 && *gate < from.value);
+        if !descending || !inside {
+            let message = format!(
+                "`gates_nm` is out of order or reaches outside; distances descend, between 0 and from_nm, {}",
+                from.value
+            );
+            return Err(table.error(gates.at, message));
+        }
+        Ok(Path {
+            glide: Glide {
+                aim,
+                slope_rad: slope.value * DEG,
+                from_m: from.value * NM,
+                band_m: band.value * FT,
+            },
+            gates_m: gates.value.iter().map(|gate| gate * NM).collect(),
+        })
+    }
+
+    /// What it asks the aeroplane to be at.
+    pub fn target(&self) -> Target {
+        Target::Path(self.glide)
+    }
+}

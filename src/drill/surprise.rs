@@ -1,0 +1,197 @@
+//! `surprise`: a run of holds, steps and rates drawn from the seed, told one at a time.
+
+use super::reader::{FileError, Table, plain};
+use super::{Hold, Kind, Rate, Step, parse};
+use crate::sim::air::noise::{Noise, Stream};
+use crate::sim::aircraft::Aircraft;
+use crate::sim::math::asin;
+use crate::sim::trim;
+use crate::units::{FPM, FT};
+
+/// Its keys.
+pub const KEYS: &[&str] = &[
+    "count", "kinds", "low_ft", "high_ft", "max_fpm", "band_ft", "band_fpm", "hold_s", "within_s",
+];
+
+/// The kinds that can be drawn.
+const DRAWN: &[&str] = &["hold", "step", "rate"];
+/// A drawn step is at least so many bands long.
+const STEP_BANDS: f64 = 4.0;
+/// Shares of chance set aside for each drawn task: its kind and its number.
+const SHARES: u64 = 2;
+
+/// The limits within which tasks are drawn.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Surprise {
+    /// How many.
+    pub count: u32,
+    /// Which kinds.
+    pub kinds: Vec<&'static str>,
+    /// Lowest altitude asked for, m.
+    pub low_m: f64,
+    /// Highest altitude asked for, m.
+    pub high_m: f64,
+    /// Largest vertical speed asked for, m/s.
+    pub max_mps: f64,
+    /// Half-width of the bands of altitudes, m.
+    pub band_m: f64,
+    /// Half-width of the bands of vertical speeds, m/s.
+    pub band_mps: f64,
+    /// Every stay, and how long a hold lasts, s.
+    pub hold_s: f64,
+    /// Time allowed for every step and rate, s.
+    pub within_s: f64,
+}
+
+/// What the next task is drawn from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Before {
+    /// The altitude asked for last, m.
+    pub altitude_m: f64,
+    /// The vertical speed asked for last, m/s; 0 after a hold or a step.
+    pub vertical_mps: f64,
+    /// Whether a rate was asked for last.
+    pub after_rate: bool,
+    /// The altitude now, m.
+    pub now_m: f64,
+}
+
+impl Surprise {
+    /// Reads it, and complains where its limits leave nothing to draw; `rate_mps` is the 3-degree rate.
+    pub fn read(table: &Table, rate_mps: f64) -> Result<Surprise, FileError> {
+        let count = table.count("count", 1..=50)?;
+        let kinds = table.words("kinds", DRAWN)?;
+        let low = table.number("low_ft", parse::ALTITUDE_FT, None)?;
+        let high = table.number("high_ft", parse::ALTITUDE_FT, None)?;
+        let max = table.number("max_fpm", 100.0..=2000.0, None)?;
+        let band = table.number("band_ft", parse::BAND_FT, None)?;
+        let band_fpm = table.number("band_fpm", parse::BAND_FPM, None)?;
+        let hold = table.number("hold_s", parse::SECONDS, None)?;
+        let within = table.number("within_s", parse::SECONDS, None)?;
+        // Wide enough that from anywhere inside there is a step of four bands one way or the other.
+        let least_ft = 2.0 * STEP_BANDS * band.value;
+        if high.value - low.value < least_ft {
+            let message = format!(
+                "`high_ft` leaves {} ft above low_ft; steps of four bands either way take at least {}",
+                plain(high.value - low.value),
+                plain(least_ft)
+            );
+            return Err(table.error(high.at, message));
+        }
+        if max.value <= band_fpm.value {
+            let message = format!(
+                "`max_fpm` is {}, inside the band of {}; it is larger than band_fpm",
+                plain(max.value),
+                plain(band_fpm.value)
+            );
+            return Err(table.error(max.at, message));
+        }
+        let least_s = STEP_BANDS * band.value * FT / rate_mps + 5.0;
+        if within.value < least_s {
+            let message = format!(
+                "`within_s` is {}; a step of four bands at the 3-degree rate and 5 s need at least {:.1}",
+                plain(within.value),
+                (least_s * 10.0).ceil() / 10.0
+            );
+            return Err(table.error(within.at, message));
+        }
+        Ok(Surprise {
+            count: count.value,
+            kinds: kinds.value,
+            low_m: low.value * FT,
+            high_m: high.value * FT,
+            max_mps: max.value * FPM,
+            band_m: band.value * FT,
+            band_mps: band_fpm.value * FPM,
+            hold_s: hold.value,
+            within_s: within.value,
+        })
+    }
+
+    /// The task drawn as number `index` with a seed. Chance depends on (seed, index) only; what it is turned into, also on
+    /// what was asked before and where the aeroplane is.
+    pub fn draw(&self, aircraft: &Aircraft, seed: u64, index: u64, before: &Before) -> Kind {
+        let mut chance = Chance(Noise::new(seed, Stream::Surprise));
+        (0..SHARES * index).for_each(|_| drop(chance.0.share()));
+        let possible: Vec<&str> = self
+            .kinds
+            .iter()
+            .copied()
+            .filter(|kind| *kind != "hold" || !before.after_rate)
+            .collect();
+        match chance.pick(&possible).unwrap_or("step") {
+            "hold" => Kind::Hold(Hold {
+                altitude_m: before.altitude_m,
+                band_m: self.band_m,
+                seconds: self.hold_s,
+            }),
+            "rate" => self
+                .draw_rate(aircraft, &mut chance, before)
+                .unwrap_or_else(|| self.draw_step(aircraft, &mut chance, before)),
+            _ => self.draw_step(aircraft, &mut chance, before),
+        }
+    }
+
+    /// A step of at least four bands from where the aeroplane is and from what was asked last, and short enough for the
+    /// time allowed, in whole tens of feet.
+    fn draw_step(&self, aircraft: &Aircraft, chance: &mut Chance, before: &Before) -> Kind {
+        const GRID_M: f64 = 10.0 * FT;
+        let from_m = if before.after_rate { before.now_m } else { before.altitude_m };
+        let rate_mps = trim::three_degrees(aircraft, from_m).rate_mps;
+        let longest_m = rate_mps * (self.within_s - 5.0);
+        let shortest_m = STEP_BANDS * self.band_m;
+        let lowest = (self.low_m / GRID_M).ceil() as i64;
+        let highest = (self.high_m / GRID_M).floor() as i64;
+        let fits = |grid: &i64| {
+            let change_m = (*grid as f64 * GRID_M - from_m).abs();
+            (shortest_m..=longest_m).contains(&change_m)
+        };
+        let candidates: Vec<i64> = (lowest..=highest).filter(fits).collect();
+        // Far outside the limits nothing fits: the nearest end of them is then asked for, as near as the time allows.
+        let nearest_m = from_m + (from_m.clamp(self.low_m, self.high_m) - from_m).clamp(-longest_m, longest_m);
+        let altitude_m = chance.pick(&candidates).map_or(nearest_m, |grid| grid as f64 * GRID_M);
+        Kind::Step(Step {
+            altitude_m,
+            band_m: self.band_m,
+            hold_s: self.hold_s,
+            within_s: self.within_s,
+        })
+    }
+
+    /// A vertical speed that the engine can hold, that is news, and that keeps inside the limits for as long as it is
+    /// asked for, in whole hundreds of feet a minute.
+    fn draw_rate(&self, aircraft: &Aircraft, chance: &mut Chance, before: &Before) -> Option<Kind> {
+        /// Time until the rate is reached, for the room it needs, s.
+        const ARRIVAL_S: f64 = 10.0;
+        const GRID_MPS: f64 = 100.0 * FPM;
+        let speed_mps = trim::on_speed(aircraft, before.now_m, 0.0).speed_mps;
+        let most = (self.max_mps / GRID_MPS + 1e-9).floor() as i64;
+        let fits = |grid: &i64| {
+            let vertical_mps = *grid as f64 * GRID_MPS;
+            let ends_m = before.now_m + vertical_mps * (self.hold_s + ARRIVAL_S);
+            let path_rad = asin((vertical_mps / speed_mps).clamp(-1.0, 1.0));
+            *grid != 0
+                && (vertical_mps - before.vertical_mps).abs() > self.band_mps
+                && (self.low_m..=self.high_m).contains(&ends_m)
+                && trim::on_speed(aircraft, before.now_m, path_rad).is_possible()
+        };
+        let candidates: Vec<i64> = (-most..=most).filter(fits).collect();
+        let grid = chance.pick(&candidates)?;
+        Some(Kind::Rate(Rate {
+            vertical_mps: grid as f64 * GRID_MPS,
+            band_mps: self.band_mps,
+            hold_s: self.hold_s,
+            within_s: self.within_s,
+        }))
+    }
+}
+
+struct Chance(Noise);
+
+impl Chance {
+    /// One of some, each as likely.
+    fn pick<T: Copy>(&mut self, from: &[T]) -> Option<T> {
+        let index = (self.0.share() * from.len() as f64) as usize;
+        from.get(index).copied()
+    }
+}
