@@ -112,7 +112,9 @@ impl Surprise {
     /// what was asked before and where the aeroplane is.
     pub fn draw(&self, aircraft: &Aircraft, seed: u64, index: u64, before: &Before) -> Kind {
         let mut chance = Chance(Noise::new(seed, Stream::Surprise));
-        (0..SHARES * index).for_each(|_| drop(chance.0.share()));
+        for _ in 0..SHARES * index {
+            chance.0.share();
+        }
         let possible: Vec<&str> = self
             .kinds
             .iter()

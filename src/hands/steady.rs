@@ -26,6 +26,10 @@ pub struct Traits {
     pub dead_band: f64,
     /// Corrections are multiples of this.
     pub resolution: f64,
+    /// On a path both are finer by this, since half the zone is a few feet there.
+    pub path_finer: f64,
+    /// On a path: share of the altitude that is missing which is learned as a lasting error of power, at each look.
+    pub learning: f64,
     /// Time over which the change of vertical speed is judged.
     pub trend_ticks: usize,
     /// Fraction of travel a second.
@@ -47,6 +51,8 @@ impl Default for Traits {
             reaction_ticks: 20,
             dead_band: 0.008,
             resolution: 0.005,
+            path_finer: 0.4,
+            learning: 0.04,
             trend_ticks: 32,
             lever_per_s: 0.4,
             height_gain: 0.55,
@@ -56,6 +62,9 @@ impl Default for Traits {
         }
     }
 }
+
+/// On a path full power means going around: the hand keeps away from it.
+const SHORT_OF_FULL: f64 = 0.95;
 
 /// The gains for one aeroplane at one height.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -108,6 +117,7 @@ impl Steady {
                 let task = Task {
                     target: sight.target,
                     from_m: sight.altitude_m,
+                    learned_mps: 0.0,
                     gains: Gains::new(&self.traits, &self.aircraft, from_m),
                 };
                 self.task = Some(task);
@@ -120,7 +130,15 @@ impl Steady {
     fn law(&mut self, sight: &Sight) -> f64 {
         let task = self.task(sight);
         let gains = task.gains;
-        let wanted_mps = task.wanted_mps(sight);
+        let mut wanted_mps = task.wanted_mps(sight);
+        if let (Target::Path(glide), Some((distance_m, _))) = (&task.target, sight.approach)
+            && wanted_mps < 0.0
+        {
+            let missing_m = glide.altitude_m(distance_m) - sight.altitude_m;
+            let learned_mps = task.learned_mps + self.traits.learning * gains.per_s * missing_m;
+            self.task = Some(Task { learned_mps, ..task });
+            wanted_mps += learned_mps;
+        }
         let span_s = (self.recent_mps.len() - 1) as f64 * TICK_S;
         let trend = match self.recent_mps.front() {
             Some(first) if span_s > 0.0 => (sight.vertical_mps - first) / span_s,
@@ -138,6 +156,8 @@ struct Task {
     target: Target,
     /// Altitude at which it was met, m.
     from_m: f64,
+    /// On a path: the vertical speed that has turned out to be missing for good, m/s.
+    learned_mps: f64,
     gains: Gains,
 }
 
@@ -190,10 +210,18 @@ impl Hand for Steady {
             self.recent_mps.pop_front();
         }
         if sight.tick.is_multiple_of(self.traits.look_ticks) {
-            let resolution = self.traits.resolution;
-            let lever = (self.law(sight).clamp(0.0, 1.0) / resolution).round() * resolution;
+            let finer = match sight.target {
+                Target::Path(_) => self.traits.path_finer,
+                _ => 1.0,
+            };
+            let resolution = finer * self.traits.resolution;
+            let most = match sight.target {
+                Target::Path(_) => SHORT_OF_FULL,
+                _ => 1.0,
+            };
+            let lever = (self.law(sight).clamp(0.0, most) / resolution).round() * resolution;
             let held = self.wanted.unwrap_or(sight.lever);
-            if (lever - held).abs() >= self.traits.dead_band {
+            if (lever - held).abs() >= finer * self.traits.dead_band {
                 self.decided = Some((sight.tick + self.traits.reaction_ticks, lever));
             }
         }

@@ -26,11 +26,10 @@ impl Prepared {
     /// drawn before it.
     pub fn compute_card(&mut self, index: usize, drill: &Drill) {
         self.cards.entry(index).or_insert_with(|| {
-            let h_m = drill.tasks.first().map_or(drill.start.altitude_m, |task| {
-                match task.kind.target() {
-                    Target::Altitude { altitude_m, .. } => altitude_m,
-                }
-            });
+            let h_m = match drill.tasks.first().and_then(|task| task.kind.target()) {
+                Some(Target::Altitude { altitude_m, .. }) => altitude_m,
+                _ => drill.start.altitude_m,
+            };
             PowerCard::new(&drill.aircraft, h_m)
         });
     }

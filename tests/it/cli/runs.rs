@@ -91,7 +91,7 @@ fn the_debrief_in_text_has_story_figures_arithmetic_and_caution() {
         "Catch the sink",
         &id,
         "hand steady",
-        "1 of 1 steps captured",
+        "it was captured",
         &rms,
         "stay begun",
         "Part-FCL",
