@@ -1,27 +1,20 @@
 //! The program as a state: events and time change it, screens draw it.
 
-use std::collections::BTreeMap;
-use std::sync::Arc;
+mod drawing;
+mod guesses;
+
 use std::time::Duration;
 
 use crossterm::event::{KeyEvent, KeyEventKind};
-use ratatui::Frame;
-use ratatui::layout::Rect;
 
 use super::action::{Action, Place, action};
 use super::flight::{Flight, Phase};
 use super::key_lever::Way;
 use super::prepared::Prepared;
 use super::screens::aeroplane::Aeroplane;
-use super::screens::brief::Briefing;
 use super::screens::debrief::Debrief;
 use super::screens::predict::Guessing;
-use super::screens::{aeroplane, brief, debrief, fly, help, menu, predict};
-use super::theme::{Role, Theme};
-use crate::brief::Predict;
-use crate::brief::predict::{Question, Unit};
-use crate::drill::Drill;
-use crate::logbook::Logbook;
+use super::shelf::{Settings, Shelf};
 use crate::run::Recording;
 use crate::run::recording::{Aids, HandName};
 use crate::score::score;
@@ -30,52 +23,6 @@ use crate::score::score;
 pub const LEAST: (u16, u16) = (80, 24);
 /// Lines of a text that a leap passes.
 const LEAP: i16 = 10;
-
-/// What the shell gives the program: where runs are kept, what was asked for, and the two things it must not know by
-/// itself, the time of day and chance.
-pub struct Settings {
-    /// Where runs are kept.
-    pub logbook: Logbook,
-    /// How much the screen helps at first.
-    pub aids: Aids,
-    /// The seed of every run; drawn anew for each where there is none.
-    pub seed: Option<u64>,
-    /// The air named on the command line, noted in recordings; the drills given have it already.
-    pub air: Option<String>,
-    /// How to draw.
-    pub theme: Theme,
-    /// Draws a seed.
-    pub draw_seed: fn() -> u64,
-    /// The time of day, RFC 3339.
-    pub now: fn() -> String,
-}
-
-/// The drills at hand, and the best points on each so far.
-pub struct Shelf {
-    /// The drills, in the order in which they teach.
-    pub drills: Vec<Arc<Drill>>,
-    best: BTreeMap<String, f64>,
-}
-
-impl Shelf {
-    /// A shelf of at least one drill, nothing known of earlier runs.
-    pub fn new(drills: Vec<Arc<Drill>>) -> Shelf {
-        Shelf {
-            drills,
-            best: BTreeMap::new(),
-        }
-    }
-
-    /// The best points on a drill so far.
-    pub fn best(&self, index: usize) -> Option<f64> {
-        self.best.get(&self.drills[index].id).copied()
-    }
-
-    fn note(&mut self, id: &str, points: f64) {
-        let best = self.best.entry(id.to_string()).or_insert(points);
-        *best = best.max(points);
-    }
-}
 
 enum Screen {
     Menu,
@@ -335,49 +282,6 @@ impl App {
         *scroll = scroll.saturating_add_signed(by);
     }
 
-    /// Opens the brief of the chosen drill; its power card follows once that has been drawn.
-    fn brief(&mut self) {
-        let drill = &self.shelf.drills[self.chosen];
-        self.prepared.brief(self.chosen, drill);
-        self.screen = Screen::Brief {
-            scroll: 0,
-            drawn: false,
-        };
-    }
-
-    fn questions(&mut self) -> Vec<Question> {
-        let drill = &self.shelf.drills[self.chosen];
-        let predict = Predict::of(&self.prepared.brief(self.chosen, drill));
-        predict.questions().cloned().collect()
-    }
-
-    /// Asks for the guesses; flies at once where there is nothing to ask.
-    fn guess(&mut self, now: Duration) {
-        let questions = self.questions();
-        self.guesses.clear();
-        if questions.is_empty() {
-            return self.fly(now);
-        }
-        let title = &self.shelf.drills[self.chosen].title;
-        self.screen = Screen::Predict(Box::new(Guessing::new(title, questions)));
-    }
-
-    /// A key for the guess under way; after the last one the flight begins.
-    fn answer(&mut self, action: Action, now: Duration) {
-        let Screen::Predict(guessing) = &mut self.screen else {
-            return;
-        };
-        match action {
-            Action::Write(character) => guessing.write(character),
-            Action::Erase => guessing.erase(),
-            _ => guessing.take(),
-        }
-        if let Some(guesses) = guessing.done() {
-            self.guesses = guesses.to_vec();
-            self.fly(now);
-        }
-    }
-
     fn leave(&mut self) -> Wish {
         match &mut self.screen {
             Screen::Menu => return Wish::Exit(0),
@@ -443,59 +347,6 @@ impl App {
         }));
     }
 
-    /// The guesses made, each held against the truth, in words.
-    fn compared(&mut self) -> Vec<String> {
-        if self.guesses.iter().all(Option::is_none) {
-            return Vec::new();
-        }
-        let questions = self.questions();
-        let answered = questions.iter().zip(&self.guesses);
-        answered
-            .filter_map(|(question, guess)| {
-                let what = match question.unit {
-                    Unit::Percent => "Level power",
-                    Unit::Feet => "Level-off",
-                };
-                Some(format!("{what}: {}.", question.compare((*guess)?).line))
-            })
-            .collect()
-    }
-
-    /// Draws the screen.
-    pub fn draw(&mut self, frame: &mut Frame) {
-        let (area, theme) = (frame.area(), self.settings.theme);
-        self.size = (area.width, area.height);
-        let buffer = frame.buffer_mut();
-        if !self.has_room() {
-            ask_for_room(area, buffer, &theme);
-            return;
-        }
-        let (chosen, aids) = (self.chosen, self.settings.aids);
-        match &mut self.screen {
-            Screen::Menu => menu::draw(&self.shelf, chosen, aids, area, buffer, &theme),
-            Screen::Aeroplane(page) => aeroplane::draw(page, area, buffer, &theme),
-            Screen::Brief { scroll, drawn } => {
-                let drill = &self.shelf.drills[chosen];
-                let brief = self.prepared.brief(chosen, drill);
-                let briefing = Briefing {
-                    drill,
-                    best: self.shelf.best(chosen),
-                    aids,
-                    brief: &brief,
-                    card: self.prepared.card(chosen),
-                };
-                brief::draw(&briefing, scroll, area, buffer, &theme);
-                *drawn = true;
-            }
-            Screen::Predict(guessing) => predict::draw(guessing, area, buffer, &theme),
-            Screen::Fly(flight) => fly::draw(flight, area, buffer, &theme),
-            Screen::Debrief(debrief) => debrief::draw(debrief, area, buffer, &theme),
-        }
-        if self.help {
-            help::draw(self.place(), area, buffer, &theme);
-        }
-    }
-
     /// Whether there is something new to draw without an event: a flight runs, or a power card is to come.
     pub fn is_moving(&self) -> bool {
         match &self.screen {
@@ -511,18 +362,5 @@ fn next(aids: Aids) -> Aids {
         Aids::Full => Aids::Some,
         Aids::Some => Aids::Bare,
         Aids::Bare => Aids::Full,
-    }
-}
-
-fn ask_for_room(area: Rect, buffer: &mut ratatui::buffer::Buffer, theme: &Theme) {
-    let (columns, rows) = LEAST;
-    let lines = [
-        format!("leveloff needs {columns} x {rows}"),
-        format!("this is {} x {}", area.width, area.height),
-        "paused".to_string(),
-    ];
-    for (row, line) in lines.iter().enumerate().take(area.height as usize) {
-        let y = area.y + row as u16;
-        buffer.set_stringn(area.x, y, line, area.width as usize, theme.style(Role::Ink));
     }
 }

@@ -7,13 +7,15 @@ pub mod key_lever;
 pub mod pacer;
 pub mod prepared;
 pub mod screens;
+pub mod shelf;
 pub mod terminal;
 pub mod theme;
 pub mod widgets;
 
 use std::time::{Duration, Instant};
 
-pub use app::{App, Settings, Shelf, Start, Wish};
+pub use app::{App, Start, Wish};
+pub use shelf::{Settings, Shelf};
 pub use terminal::OpenError;
 use terminal::{Event, Events, Screen, Session};
 

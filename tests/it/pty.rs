@@ -214,3 +214,48 @@ fn a_key_is_on_screen_soon() {
     );
     assert!(waits[50] < Duration::from_millis(20), "{waits:?}");
 }
+
+const APPROACH: &str = r#"
+title = "Last half mile"
+about = "On the path already."
+aircraft = "deck jet"
+[start]
+altitude_ft = 206.6
+path_deg = -3.17
+distance_nm = 0.4
+[deck]
+height_ft = 58.0
+speed_kt = 12.0
+zone_ft = 500.0
+[[task]]
+path = { slope_deg = 3.5, from_nm = 0.38, band_ft = 40.0, gates_nm = [0.25] }
+"#;
+
+#[test]
+fn one_approach_to_the_deck_by_keys() {
+    let file = std::env::temp_dir().join(format!("leveloff-approach-{}.toml", std::process::id()));
+    std::fs::write(&file, APPROACH).expect("a drill file");
+    let name = file.to_str().expect("a plain path").to_owned();
+    let mut pty = start().args(&["fly", &name, "--seed", "5"]).spawn();
+    pty.wait_text("ready: space begins");
+    std::fs::remove_file(&file).expect("it was there");
+    pty.send(" ");
+    pty.wait_text("gate 151 ft in");
+    // A little less power and back, as a correction.
+    pty.send(DOWN);
+    pty.wait_text("deck 58 ft in 7 s");
+    pty.send(UP);
+    let down = pty.wait_text("aim point: full power now.");
+    assert!(down.contains("on deck"), "{down}");
+    pty.send("\x1b[H");
+    pty.wait_text("aim point: full power after");
+    let debrief = pty.wait_text("All tasks flown");
+    for told in ["down in the zone", "full power after", "wanted", "kept as"] {
+        assert!(debrief.contains(told), "no {told:?} in {debrief}");
+    }
+    pty.send("qq");
+    assert_eq!(pty.exit_code(), 0);
+    pty.assert_restored();
+    let log = std::fs::read_to_string(pty.data().join("logbook.jsonl")).expect("a logbook");
+    assert!(log.contains("\"complete\":true"), "{log}");
+}

@@ -1,11 +1,13 @@
 //! The screens as a person sees them, driven by keys and time, on a terminal in memory.
 
+mod paths;
+
 use std::sync::Arc;
 use std::time::Duration;
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use leveloff::brief::{DrillBrief, Predict};
-use leveloff::drill::library;
+use leveloff::drill::{Drill, library};
 use leveloff::logbook::Logbook;
 use leveloff::run::recording::Aids;
 use leveloff::run::{Recording, Run};
@@ -48,6 +50,13 @@ impl Drop for Seat {
 
 impl Seat {
     fn new(name: &str, size: (u16, u16), theme: Theme) -> Seat {
+        let drills = library::DRILLS
+            .iter()
+            .map(|shipped| Arc::new(shipped.drill().unwrap()));
+        Seat::before(drills.collect(), name, size, theme)
+    }
+
+    fn before(drills: Vec<Arc<Drill>>, name: &str, size: (u16, u16), theme: Theme) -> Seat {
         let folder = std::env::temp_dir().join(format!("leveloff-{}-{name}", std::process::id()));
         let _ = std::fs::remove_dir_all(&folder);
         let settings = Settings {
@@ -59,16 +68,8 @@ impl Seat {
             draw_seed: || 7,
             now: || "2026-03-01T09:30:00+00:00".to_string(),
         };
-        let drills = library::DRILLS
-            .iter()
-            .map(|shipped| Arc::new(shipped.drill().unwrap()));
         Seat {
-            app: App::new(
-                settings,
-                Shelf::new(drills.collect()),
-                Start::Menu,
-                Duration::ZERO,
-            ),
+            app: App::new(settings, Shelf::new(drills), Start::Menu, Duration::ZERO),
             terminal: Terminal::new(TestBackend::new(size.0, size.1)).unwrap(),
             now: Duration::ZERO,
             folder,

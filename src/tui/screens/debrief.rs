@@ -2,16 +2,14 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::style::Style;
 use ratatui::text::Line;
 use ratatui::widgets::{Paragraph, Widget, Wrap};
 
-use super::words;
+use super::{figures, words};
 use crate::run::Run;
-use crate::score::tolerances;
-use crate::score::{Figure, Score, TaskScore, metrics, story, working};
+use crate::score::{Score, story};
 use crate::tui::theme::{Role, Theme};
-use crate::tui::widgets::strip;
+use crate::tui::widgets::strip::{self, Side};
 
 /// From here on the text stands beside the picture.
 const WIDE: u16 = 136;
@@ -104,23 +102,32 @@ pub fn draw(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &Them
     );
 }
 
+/// From this height on the picture has room for a second curve above lever and engine.
+const TALL: u16 = 24;
+
 fn draw_picture(run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let lever_rows = (area.height / 4).max(2);
-    let altitude = Rect {
-        height: area.height - lever_rows - 1,
-        ..area
-    };
-    let lever = Rect {
-        y: altitude.bottom(),
-        height: lever_rows,
-        ..area
-    };
+    let mut sides = Side::of(run);
+    if area.height < TALL {
+        sides.truncate(1);
+    }
+    let rows = (area.height - lever_rows - 1) / sides.len() as u16;
+    let mut y = area.y;
+    for side in sides {
+        let height = rows.min(area.bottom() - y);
+        strip::curve_of(side, run, Rect { y, height, ..area }, buffer, theme);
+        y += height;
+    }
     let times = Rect {
         y: area.bottom() - 1,
         height: 1,
         ..area
     };
-    strip::altitude(run, altitude, buffer, theme);
+    let lever = Rect {
+        y,
+        height: times.y - y,
+        ..area
+    };
     strip::lever(run, lever, buffer, theme);
     strip::times(run, times, buffer, theme);
 }
@@ -135,9 +142,8 @@ fn lines(debrief: &Debrief, theme: &Theme) -> Vec<Line<'static>> {
         lines.push(Line::styled(guess.clone(), ink));
     }
     lines.push(Line::default());
-    lines.push(Line::styled(TABLE_HEAD, quiet));
-    for (index, task) in debrief.score.tasks.iter().enumerate() {
-        lines.push(Line::styled(table_row(index, task), ink));
+    for (row, text) in figures::table(&debrief.score).into_iter().enumerate() {
+        lines.push(Line::styled(text, if row == 0 { quiet } else { ink }));
     }
     lines.push(Line::default());
     match &debrief.saved {
@@ -155,92 +161,7 @@ fn lines(debrief: &Debrief, theme: &Theme) -> Vec<Line<'static>> {
         lines.push(Line::styled(text, theme.style(Role::Warning)));
     }
     for (index, task) in debrief.score.tasks.iter().enumerate() {
-        lines.extend(task_lines(debrief, index, task, theme));
-    }
-    lines
-}
-
-const TABLE_HEAD: &str =
-    "task               stay begun    past  short    rms  lever  turns  points";
-
-fn table_row(index: usize, task: &TaskScore) -> String {
-    let name = format!("{} {}", index + 1, words::task_name(&task.task.kind));
-    let number = |key: &str, unit: &str, width: usize| match task.number(key) {
-        Some(x) => format!("{:>width$}", format!("{x:.0}{unit}")),
-        None => format!("{:>width$}", "-"),
-    };
-    let begun = match (task.number("in_band"), task.number("capture_s")) {
-        (Some(share), _) => format!("{:.0} % inside", 100.0 * share),
-        (_, Some(capture_s)) => format!("{capture_s:.1} s"),
-        _ if task.end_s.is_some() => "missed".to_string(),
-        _ => "-".to_string(),
-    };
-    let points = match task.points {
-        Some(points) => format!("{points:>7.0}"),
-        None => format!("{:>7}", "-"),
-    };
-    format!(
-        "{name:<18}{begun:>11}{}{}{}{}{}{points}",
-        number("overshoot_ft", " ft", 8),
-        number("short_ft", " ft", 7),
-        number("rms_ft", " ft", 7),
-        number("lever_travel", " %", 7),
-        number("lever_reversals", "", 7),
-    )
-}
-
-/// One task's arithmetic, its other figures, and the published tolerances it would meet.
-fn task_lines(
-    debrief: &Debrief,
-    index: usize,
-    task: &TaskScore,
-    theme: &Theme,
-) -> Vec<Line<'static>> {
-    let (ink, quiet) = (theme.style(Role::Ink), theme.style(Role::Quiet));
-    let drill = debrief.run.drill();
-    let asked = words::task(&task.task.kind, words::from_m(drill, index));
-    let mut lines = vec![
-        Line::default(),
-        Line::styled(format!("{}  {asked}", index + 1), theme.style(Role::Strong)),
-    ];
-    let push = |lines: &mut Vec<Line<'static>>, text: String, style: Style| {
-        lines.push(Line::styled(text, style));
-    };
-    for line in working::lines(task) {
-        push(&mut lines, format!("   {line}"), ink);
-    }
-    for (metric, figure) in metrics::of_kind(&task.task.kind).zip(&task.figures) {
-        if let Figure::Number(x) = figure {
-            let unit = metric.unit;
-            push(
-                &mut lines,
-                format!("   {:<18}{x:>8.2} {unit}", metric.label),
-                quiet,
-            );
-        }
-    }
-    if let Some(largest_ft) = task.largest_error_ft {
-        push(
-            &mut lines,
-            format!("   largest error {largest_ft:.0} ft; published tolerances it would meet:"),
-            quiet,
-        );
-        let mut none = true;
-        for tolerance in tolerances::met(largest_ft) {
-            none = false;
-            push(
-                &mut lines,
-                format!("     +-{:.0} ft  {}", tolerance.feet, tolerance.source),
-                quiet,
-            );
-        }
-        if none {
-            push(
-                &mut lines,
-                "     none of ours to compare".to_string(),
-                quiet,
-            );
-        }
+        lines.extend(figures::lines(&debrief.run, index, task, theme));
     }
     lines
 }

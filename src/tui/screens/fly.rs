@@ -4,13 +4,15 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 
-use super::words;
+use super::{tasks, words};
+use crate::drill::path::{Call, FULL_POWER, Touchdown};
 use crate::drill::reader::plain;
-use crate::drill::path::{Call, Touchdown};
-use crate::drill::{Drill, Kind, Target};
+use crate::drill::{Kind, Target};
 use crate::run::Run;
+use crate::run::recording::Aids;
 use crate::tui::flight::{Flight, Phase};
 use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::widgets::approach;
 use crate::tui::widgets::rail::Rail;
 use crate::tui::widgets::scope::{GUTTER, Scope};
 use crate::units::{DEG, FPM, FT, KT, NM};
@@ -38,7 +40,7 @@ pub fn draw(flight: &mut Flight, area: Rect, buffer: &mut Buffer, theme: &Theme)
             width: TASKS_WIDTH - 2,
             ..middle
         };
-        tasks(flight.run(), side, buffer, theme);
+        tasks::draw(flight.run(), side, buffer, theme);
     }
     let window = flight.window(Scope::altitude_rows(middle));
     let forecast = flight.forecast().to_vec();
@@ -46,6 +48,7 @@ pub fn draw(flight: &mut Flight, area: Rect, buffer: &mut Buffer, theme: &Theme)
         run: flight.run(),
         window,
         forecast: &forecast,
+        aids: flight.aids,
     };
     scope.render(middle, buffer, theme);
     rail(flight, area, above_rail, buffer, theme);
@@ -76,40 +79,94 @@ fn head(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     );
     words::row(buffer, area, area.y, title, time);
 
-    let (index, kind) = (run.task_index(), &run.leg().kind);
-    let from_m = run.trace().points()[run.leg().start as usize].state.h_m;
-    let asked = Line::from(vec![
-        Span::styled(
-            format!(" {} of {}  ", index + 1, drill.tasks.len()),
-            quiet,
-        ),
-        Span::styled(words::task(kind, from_m), theme.style(Role::Ink)),
-    ]);
-    words::row(buffer, area, area.y + 1, asked, standing(run, theme));
+    let news = news(run);
+    let right = match news {
+        Some(_) => Line::default(),
+        None => standing(flight, theme),
+    };
+    let room = usize::from(area.width).saturating_sub(right.width() + 1);
+    let left = match news {
+        Some(news) => Line::styled(format!(" {news}"), theme.style(Role::Warning)),
+        None => asked(run, room, theme),
+    };
+    buffer.set_line(area.x, area.y + 1, &left, room as u16);
+    buffer.set_line(
+        area.right() - right.width() as u16,
+        area.y + 1,
+        &right,
+        area.width,
+    );
 }
 
-/// How far off, and how much time is left; a call takes the place of everything.
-fn standing(run: &Run, theme: &Theme) -> Line<'static> {
-    let (leg, state, tick) = (run.leg(), run.world().state(), run.tick());
-    if let Some(Touchdown { distance_m, .. }) = leg.approach.touchdown {
-        let text = format!("down, {} ft before the aim point: full power ", words::feet(distance_m));
-        return Line::styled(text, theme.style(Role::Warning));
+/// What the task asks, and which it is: of the drill's, and of what a surprise draws. In full where there is room.
+fn asked(run: &Run, room: usize, theme: &Theme) -> Line<'static> {
+    let (drill, leg) = (run.drill(), run.leg());
+    let from_m = run.trace().points()[leg.start as usize].state.h_m;
+    let (n, of) = (leg.task + 1, drill.tasks.len());
+    let (full, short) = match &drill.tasks[leg.task].kind {
+        Kind::Surprise(surprise) => {
+            let drawn = run
+                .legs()
+                .iter()
+                .filter(|other| other.task == leg.task)
+                .count();
+            let count = surprise.count;
+            (
+                format!(" {n} of {of}, {drawn} of {count}  "),
+                format!(" {n}, {drawn} of {count}  "),
+            )
+        }
+        _ => (format!(" {n} of {of}  "), format!(" {n} of {of}  ")),
+    };
+    let line = |place: String, asked: String| {
+        Line::from(vec![
+            Span::styled(place, theme.style(Role::Quiet)),
+            Span::styled(asked, theme.style(Role::Ink)),
+        ])
+    };
+    let full = line(full, words::task(&leg.kind, from_m));
+    match full.width() <= room {
+        true => full,
+        false => line(short, words::task_short(&leg.kind, from_m)),
     }
-    if let Some((_, call)) = leg.approach.called {
-        let why = match call {
-            Call::Low => "too low",
-            Call::Sinking => "sinking too fast",
+}
+
+/// What takes the place of the task: a call for a go-around, or the touchdown and what follows it.
+fn news(run: &Run) -> Option<String> {
+    let approach = &run.leg().approach;
+    if let Some(Touchdown { distance_m, .. }) = approach.touchdown {
+        let feet = words::feet(distance_m.abs());
+        let side = if distance_m >= 0.0 { "before" } else { "past" };
+        let habit = match approach.full_power_s() {
+            Some(power_s) => format!("full power after {power_s:.1} s"),
+            None => "full power now".to_string(),
         };
-        return Line::styled(format!("{why}: go around "), theme.style(Role::Warning));
+        return Some(format!("Down {feet} ft {side} the aim point: {habit}."));
     }
+    let (_, call) = approach.called?;
+    let why = match call {
+        Call::Low => "Too low",
+        Call::Sinking => "Sinking too fast",
+    };
+    let how = match run.lever() >= FULL_POWER {
+        true => "full power is set, climb",
+        false => "full power",
+    };
+    Some(format!("{why}: go around, {how}."))
+}
+
+/// How far off, and how much time is left, or which gate comes next; without aids on a path only the gate.
+fn standing(flight: &Flight, theme: &Theme) -> Line<'static> {
+    let run = flight.run();
+    let (leg, state, tick) = (run.leg(), run.world().state(), run.tick());
     let off = (leg.target.error(state, tick) / leg.target.unit()).round();
-    let (unit, more, less) = match leg.target {
-        Target::Altitude { .. } | Target::Path(_) => ("ft", "above", "below"),
-        Target::Vertical { .. } => ("ft/min", "too much up", "too much down"),
+    let unit = match leg.target {
+        Target::Altitude { .. } | Target::Path(_) => "ft ",
+        Target::Vertical { .. } => "",
     };
     let side = match off {
-        off if off > 0.0 => format!("{} {unit} {more}", plain(off)),
-        off if off < 0.0 => format!("{} {unit} {less}", plain(-off)),
+        off if off > 0.0 => format!("{} {unit}above", plain(off)),
+        off if off < 0.0 => format!("{} {unit}below", plain(-off)),
         _ => "on the number".to_string(),
     };
     let left_s = match &leg.kind {
@@ -118,22 +175,38 @@ fn standing(run: &Run, theme: &Theme) -> Line<'static> {
         Kind::Rate(rate) => Some(rate.within_s - leg.time_s()),
         Kind::Path(_) | Kind::Surprise(_) => None,
     };
-    let left = match (left_s, &leg.target) {
-        (Some(left_s), _) if left_s > 0.0 => format!("{left_s:.0} s left "),
-        (Some(_), _) => "time is up ".to_string(),
-        (None, Target::Path(glide)) => {
-            format!("{:.2} nm ", glide.distance_m(state, tick) / NM)
-        }
-        (None, _) => String::new(),
+    let left = match left_s {
+        Some(left_s) if left_s > 0.0 => format!("{left_s:.0} s left "),
+        Some(_) => "time is up ".to_string(),
+        None => next_post(run),
     };
     let (word, role) = match leg.target.holds(state, tick) {
         true => ("inside", Role::Strong),
         false => ("outside", Role::Ink),
     };
-    Line::from(vec![
-        Span::styled(format!("{word}, {side}   "), theme.style(role)),
-        Span::styled(left, theme.style(Role::Quiet)),
-    ])
+    let is_path = matches!(leg.kind, Kind::Path(_));
+    let mut spans = vec![Span::styled(left, theme.style(Role::Quiet))];
+    if !is_path || flight.aids != Aids::Bare {
+        spans.insert(
+            0,
+            Span::styled(format!("{word}, {side}   "), theme.style(role)),
+        );
+    }
+    Line::from(spans)
+}
+
+/// The post of a path that is passed next.
+fn next_post(run: &Run) -> String {
+    let posts = approach::posts(run);
+    let Some(next) = posts.iter().find(|post| !post.is_passed) else {
+        return "over the deck ".to_string();
+    };
+    let what = match (next.is_gate, next.distance_m > 0.0) {
+        (true, _) => format!("gate {}", next.label()),
+        (false, true) => "scored".to_string(),
+        (false, false) => next.label(),
+    };
+    format!("{what} in {:.0} s ", next.t_s - run.time_s())
 }
 
 fn rail(flight: &Flight, area: Rect, y: u16, buffer: &mut Buffer, theme: &Theme) {
@@ -154,7 +227,7 @@ fn rail(flight: &Flight, area: Rect, y: u16, buffer: &mut Buffer, theme: &Theme)
     rail.render(place, buffer, theme);
 }
 
-/// Altitude, vertical speed, on speed, lever, engine, stay: in fixed columns. The lever's number is the setting wanted,
+/// Altitude, vertical speed, on speed, lever, engine, stay, or on a path distance and closure: in fixed columns. The lever's number is the setting wanted,
 /// so that a key shows at once; `>` says that the lever is still on its way there.
 fn numbers(flight: &Flight, theme: &Theme) -> Line<'static> {
     let run = flight.run();
@@ -169,7 +242,7 @@ fn numbers(flight: &Flight, theme: &Theme) -> Line<'static> {
     let ink = theme.style(Role::Ink);
     Line::from(vec![
         Span::styled(
-            format!("{altitude:>7} ft  {vertical:>6} ft/min  "),
+            format!("{altitude:>6} ft  {vertical:>6} ft/min  "),
             theme.style(Role::Strong),
         ),
         Span::styled(format!("{:<11}", on_speed(run, theme)), ink),
@@ -197,6 +270,9 @@ fn vertical(fpm: f64) -> String {
 }
 
 fn on_speed(run: &Run, theme: &Theme) -> String {
+    if run.leg().approach.is_down() {
+        return "on deck".to_string();
+    }
     let alpha_rad = run.world().air_data().alpha_rad;
     let off_deg = (alpha_rad - run.world().aircraft().alpha_on_rad) / DEG;
     let degree = theme.mark(Mark::Degree);
@@ -212,9 +288,13 @@ fn stay(run: &Run) -> String {
     let asked_s = leg.kind.stay_s().map_or_else(String::new, plain);
     match (&leg.kind, &leg.target) {
         (Kind::Hold(_), _) => format!("hold {:.1}/{asked_s} s", leg.time_s()),
+        (Kind::Path(_), _) if leg.approach.is_down() => String::new(),
         (Kind::Path(_), Target::Path(glide)) => {
-            let closure_kt = glide.closure_mps(run.world().state()) / KT;
-            format!("closing {closure_kt:.0} kt")
+            let state = run.world().state();
+            let distance_nm = glide.distance_m(state, run.tick()) / NM;
+            let decimals = if distance_nm < 10.0 { 2 } else { 1 };
+            let closure_kt = glide.closure_mps(state) / KT;
+            format!("{distance_nm:.decimals$} nm {closure_kt:>3.0} kt")
         }
         _ => format!("stay {:.1}/{asked_s} s", leg.stay_s()),
     }
@@ -237,51 +317,4 @@ fn foot(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         Line::styled(text, theme.style(role)),
         keys,
     );
-}
-
-/// The drill's tasks beside the scope: what was, what is, what comes.
-fn tasks(run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    let drill = run.drill();
-    let current = run.task_index();
-    let first = current.saturating_sub(3);
-    let mut y = area.y;
-    for (index, task) in drill.tasks.iter().enumerate().skip(first) {
-        let role = match index.cmp(&current) {
-            std::cmp::Ordering::Less => Role::Quiet,
-            std::cmp::Ordering::Equal => Role::Strong,
-            std::cmp::Ordering::Greater => Role::Quiet,
-        };
-        // Of a surprise the one that is flown or was flown last; what is to come is not told.
-        let leg = run.legs().iter().rev().find(|leg| leg.task == index);
-        let mark = match leg.map(|leg| (leg.end.is_some(), leg.captured)) {
-            Some((true, Some(true) | None)) => theme.mark(Mark::Done),
-            Some((true, Some(false))) => theme.mark(Mark::Missed),
-            Some((false, _)) => theme.mark(Mark::Chosen),
-            None => " ",
-        };
-        for line in task_lines(drill, index, mark, task.scored) {
-            if y >= area.bottom() {
-                return;
-            }
-            buffer.set_stringn(area.x, y, line, area.width as usize, theme.style(role));
-            y += 1;
-        }
-        y += 1;
-    }
-}
-
-fn task_lines(drill: &Drill, index: usize, mark: &str, scored: bool) -> [String; 2] {
-    let kind = &drill.tasks[index].kind;
-    let unscored = if scored { "" } else { ", unscored" };
-    let stay = kind.stay_s().map_or_else(String::new, |stay_s| format!(", {} s", plain(stay_s)));
-    let within = match kind.target() {
-        Some(Target::Altitude { band_m, .. }) => format!("within {} ft", words::feet(band_m)),
-        Some(Target::Vertical { band_mps, .. }) => format!("within {} ft/min", words::fpm(band_mps)),
-        Some(Target::Path(glide)) => format!("within {} ft, narrowing", words::feet(glide.band_m)),
-        None => "told one at a time".to_string(),
-    };
-    [
-        format!("{mark} {}  {}{unscored}", index + 1, words::task_name(kind)),
-        format!("     {within}{stay}"),
-    ]
 }

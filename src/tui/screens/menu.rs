@@ -8,7 +8,7 @@ use ratatui::widgets::{Paragraph, Widget, Wrap};
 use super::{brief, words};
 use crate::export::CAUTION;
 use crate::run::recording::Aids;
-use crate::tui::app::Shelf;
+use crate::tui::shelf::Shelf;
 use crate::tui::theme::{Mark, Role, Theme};
 
 /// From here on the chosen drill's brief stands beside the list.

@@ -3,8 +3,10 @@
 pub mod aeroplane;
 pub mod brief;
 pub mod debrief;
+pub mod figures;
 pub mod fly;
 pub mod help;
 pub mod menu;
 pub mod predict;
+pub mod tasks;
 pub mod words;

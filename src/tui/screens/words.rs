@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 
 use crate::drill::reader::plain;
-use crate::drill::{Drill, Kind, Target};
+use crate::drill::{Drill, Kind, Path, Target};
 use crate::run::recording::Aids;
 use crate::sim::air::AirSpec;
 use crate::tui::theme::{Role, Theme};
@@ -22,7 +22,11 @@ pub fn task(kind: &Kind, from_m: f64) -> String {
         ),
         Kind::Step(step) => format!(
             "step {} to {} ft, within {} ft, stay {} s",
-            if step.altitude_m < from_m { "down" } else { "up" },
+            if step.altitude_m < from_m {
+                "down"
+            } else {
+                "up"
+            },
             feet(step.altitude_m),
             feet(step.band_m),
             plain(step.hold_s)
@@ -35,14 +39,35 @@ pub fn task(kind: &Kind, from_m: f64) -> String {
         ),
         Kind::Path(path) => format!(
             "path of {} degrees down to the deck at {} ft, scored from {} nm",
-            plain((path.glide.slope_rad / DEG * 100.0).round() / 100.0),
+            slope(path),
             feet(path.glide.aim.deck.height_m),
             plain((path.glide.from_m / NM * 100.0).round() / 100.0)
         ),
         Kind::Surprise(surprise) => {
-            format!("{} surprises: {}", surprise.count, surprise.kinds.join(", "))
+            format!(
+                "{} surprises: {}",
+                surprise.count,
+                surprise.kinds.join(", ")
+            )
         }
     }
+}
+
+/// The same in a line that leaves room beside it: without the stay, and a path without what the scope shows.
+pub fn task_short(kind: &Kind, from_m: f64) -> String {
+    if let Kind::Path(path) = kind {
+        return format!("path of {} degrees", slope(path));
+    }
+    let full = task(kind, from_m);
+    match full.rsplit_once(", ") {
+        Some((short, _)) => short.to_string(),
+        None => full,
+    }
+}
+
+/// Slope of a path in degrees, at most two decimals.
+fn slope(path: &Path) -> String {
+    plain((path.glide.slope_rad / DEG * 100.0).round() / 100.0)
 }
 
 /// What a task is about in two words, for narrow tables: "step 1,310 ft".

@@ -1,5 +1,6 @@
 //! What the scope has up its side: altitude, vertical speed, or on a path the share of the allowed deviation used.
 
+use crate::drill::reader::plain;
 use crate::drill::{Glide, Target};
 use crate::run::Run;
 use crate::sim::dynamics::State;
@@ -57,11 +58,13 @@ impl Measure {
         }
     }
 
-    /// The unit behind a number at the side.
-    pub fn unit(&self) -> &'static str {
+    /// A value as it stands at the side; on a path the wanted one is the path itself.
+    pub fn label(&self, value: f64) -> String {
+        let number = plain(value.round() + 0.0);
         match self {
-            Measure::Altitude | Measure::Vertical => "",
-            Measure::Share(_) => " %",
+            Measure::Altitude | Measure::Vertical => number,
+            Measure::Share(_) if value == 0.0 => "path".to_string(),
+            Measure::Share(_) => format!("{number} %"),
         }
     }
 
@@ -69,6 +72,7 @@ impl Measure {
     pub fn tilt_rad(&self, run: &Run) -> f64 {
         let state = run.world().state();
         match self {
+            Measure::Share(_) if run.leg().approach.is_down() => 0.0,
             Measure::Share(glide) => {
                 atan2(state.vz_mps, glide.closure_mps(state)) + glide.slope_rad
             }

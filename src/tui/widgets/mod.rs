@@ -1,5 +1,6 @@
 //! Pieces of screens.
 
+pub mod approach;
 pub mod dots;
 pub mod drag;
 pub mod measure;
@@ -7,3 +8,4 @@ pub mod page;
 pub mod rail;
 pub mod scope;
 pub mod strip;
+pub mod window;

@@ -5,16 +5,20 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
 
+use super::approach;
 use super::dots::{ACROSS, DOWN, Dots};
 use super::measure::Measure;
 use super::strip::round_step;
-use crate::drill::reader::plain;
-use crate::drill::{Kind, Path, Target};
+use super::window::{announced, known_end_s};
+use crate::drill::{Kind, Target};
 use crate::run::Run;
+use crate::run::recording::Aids;
 use crate::sim::dynamics::State;
 use crate::sim::math::sin_cos;
 use crate::tui::theme::{Mark, Role, Theme};
-use crate::units::{FT, TICK_S, TICKS_PER_S};
+use crate::units::{TICK_S, TICKS_PER_S};
+
+pub use super::window::Window;
 
 /// Columns to the left of the picture that hold altitudes.
 pub const GUTTER: u16 = 8;
@@ -22,8 +26,6 @@ pub const GUTTER: u16 = 8;
 const PAST_S: f64 = 40.0;
 /// Time shown in all, s: now stands at two thirds.
 const SPAN_S: f64 = 60.0;
-/// How long before it begins the next task's band is shown, s.
-const ANNOUNCED_S: f64 = 8.0;
 /// Ticks from one state of the forecast to the next; every other one is drawn as a dot.
 pub const FORECAST_EVERY_TICKS: u64 = 32;
 /// States of the forecast: 12 s.
@@ -32,138 +34,6 @@ pub const FORECAST_DOTS: usize = 24;
 const TILT: f64 = 6.0;
 /// Half of the marker's length, dots.
 const REACH: f64 = 7.0;
-
-/// Feet, feet a minute or percent a row may stand for.
-const LADDER: &[f64] = &[
-    1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 80.0,
-    100.0, 150.0, 200.0, 300.0, 500.0, 1000.0, 2000.0,
-];
-/// Rows kept free above and below what must be seen.
-const MARGIN_ROWS: f64 = 2.0;
-
-/// Which values the scope shows. It moves by whole rows, and closes in only when that gains much.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Window {
-    measure: Measure,
-    per_row: f64,
-    /// Value of the lower edge, in rows.
-    bottom_row: i64,
-    rows: u16,
-    moved_at_tick: u64,
-}
-
-impl Window {
-    /// A window on a run, `rows` high.
-    pub fn new(run: &Run, rows: u16) -> Window {
-        let (low, high) = needed(run);
-        let per_row = fitting(low, high, rows, finest(run, rows));
-        Window {
-            measure: Measure::of(&run.leg().target),
-            per_row,
-            bottom_row: centred(low, high, per_row, rows),
-            rows,
-            moved_at_tick: run.tick(),
-        }
-    }
-
-    /// The window that follows this one on a run as it is now.
-    pub fn following(self, run: &Run, rows: u16) -> Window {
-        /// A scale is left for a closer one once that is this much closer.
-        const WORTH: f64 = 0.7;
-        /// Ticks from one row of drift to the next.
-        const DRIFT_TICKS: u64 = 6;
-        let (low, high) = needed(run);
-        let fitting = fitting(low, high, rows, finest(run, rows));
-        let anew = rows != self.rows || self.measure != Measure::of(&run.leg().target);
-        if anew || fitting > self.per_row || fitting <= WORTH * self.per_row {
-            return Window::new(run, rows);
-        }
-        let free_low = low / self.per_row - self.bottom_row as f64;
-        let free_high = (self.bottom_row + i64::from(rows)) as f64 - high / self.per_row;
-        let drift = match (free_low < MARGIN_ROWS, free_high < MARGIN_ROWS) {
-            (true, false) => -1,
-            (false, true) => 1,
-            _ => 0,
-        };
-        if drift == 0 || run.tick() < self.moved_at_tick + DRIFT_TICKS {
-            return self;
-        }
-        Window {
-            bottom_row: self.bottom_row + drift,
-            moved_at_tick: run.tick(),
-            ..self
-        }
-    }
-
-    fn bottom(&self) -> f64 {
-        self.bottom_row as f64 * self.per_row
-    }
-
-    /// Dot counted from the top for a value.
-    fn dot(&self, value: f64) -> i32 {
-        let dots_up = (value - self.bottom()) / self.per_row * f64::from(DOWN);
-        i32::from(self.rows) * DOWN - 1 - dots_up.floor().clamp(-1e6, 1e6) as i32
-    }
-}
-
-/// The values that must be in sight: now, the band, and the band that is announced.
-fn needed(run: &Run) -> (f64, f64) {
-    /// On a path the view does not follow farther than this, %: the band stays readable.
-    const FARTHEST_SHARE: f64 = 350.0;
-    let target = run.leg().target;
-    let measure = Measure::of(&target);
-    let mut now = measure.value(run.world().state(), run.tick());
-    if let Measure::Share(_) = measure {
-        now = now.clamp(-FARTHEST_SHARE, FARTHEST_SHARE);
-    }
-    let announced = announced(run).and_then(|(kind, _)| kind.target());
-    let bands = [Some(target), announced].into_iter().flatten();
-    bands
-        .filter_map(|target| measure.band(&target))
-        .fold((now, now), |(low, high), (wanted, band)| {
-            (low.min(wanted - band), high.max(wanted + band))
-        })
-}
-
-/// The smallest scale at which the band does not fill more than three fifths of the rows.
-fn finest(run: &Run, rows: u16) -> f64 {
-    let target = run.leg().target;
-    let band = Measure::of(&target).band(&target).map_or(0.0, |(_, band)| band);
-    2.0 * band / (0.6 * f64::from(rows))
-}
-
-fn fitting(low: f64, high: f64, rows: u16, finest: f64) -> f64 {
-    let room = f64::from(rows) - 2.0 * MARGIN_ROWS - 1.0;
-    let wanted = ((high - low) / room).max(finest);
-    let rung = LADDER.iter().find(|rung| **rung >= wanted);
-    *rung.unwrap_or(&LADDER[LADDER.len() - 1])
-}
-
-fn centred(low: f64, high: f64, per_row: f64, rows: u16) -> i64 {
-    ((low + high) / 2.0 / per_row - f64::from(rows) / 2.0).round() as i64
-}
-
-/// When the running task ends, if that is known, and where: a hold's end, the end of a stay that is running.
-fn known_end_s(run: &Run) -> Option<f64> {
-    let leg = run.leg();
-    let stay_ends_s = |hold_s: f64| {
-        (leg.progress.stay_ticks > 0).then(|| run.time_s() - leg.stay_s() + hold_s)
-    };
-    match &leg.kind {
-        Kind::Hold(hold) => Some(leg.start as f64 * TICK_S + hold.seconds),
-        Kind::Step(step) => stay_ends_s(step.hold_s),
-        Kind::Rate(rate) => stay_ends_s(rate.hold_s),
-        Kind::Path(_) => Measure::of(&leg.target).to_go_s(run).map(|to_go_s| run.time_s() + to_go_s),
-        Kind::Surprise(_) => None,
-    }
-}
-
-/// The task after this one and when it begins, once that is near.
-fn announced(run: &Run) -> Option<(&Kind, f64)> {
-    let end_s = known_end_s(run)?;
-    let next = run.next_kind()?;
-    (end_s - run.time_s() <= ANNOUNCED_S).then_some((next, end_s))
-}
 
 /// Time along: whole dots, so that what has been drawn moves as one piece.
 struct Along {
@@ -201,6 +71,8 @@ pub struct Scope<'a> {
     pub window: Window,
     /// What is to come if the lever stays put, every [`FORECAST_EVERY_TICKS`]; empty without that aid.
     pub forecast: &'a [State],
+    /// How much the screen helps.
+    pub aids: Aids,
 }
 
 /// From this height on, the lever's own curve stands below the altitudes.
@@ -238,6 +110,7 @@ impl Scope<'_> {
         self.forecast(&mut dots, &along);
         self.marker(&mut dots, &along);
         dots.render(buffer, theme);
+        self.post_labels(picture, &along, buffer, theme);
         if area.height - 1 > rows {
             let below = Rect {
                 y: picture.bottom() + 1,
@@ -304,11 +177,14 @@ impl Scope<'_> {
         for y in picture.top()..picture.bottom() {
             buffer.set_string(picture.x - 1, y, theme.mark(Mark::Axis), style);
         }
+        if self.gates_only() {
+            return;
+        }
         let window = &self.window;
         let mut label = |value: f64, role: Role| {
             let row = window.dot(value).div_euclid(DOWN);
             if (0..i32::from(picture.height)).contains(&row) {
-                let text = format!("{}{}", plain(value.round()), window.measure.unit());
+                let text = window.measure.label(value);
                 let (x, y) = (picture.x - GUTTER, picture.y + row as u16);
                 buffer.set_string(x, y, format!("{text:>6}"), theme.style(role));
             }
@@ -333,8 +209,15 @@ impl Scope<'_> {
                 self.band(dots, along, leg.target, from..to, Role::Quiet);
                 continue;
             }
+            if self.gates_only() {
+                break;
+            }
             let to = known_end_s(run).map_or(dots.width(), |end_s| along.dot(end_s));
-            self.band(dots, along, leg.target, from..to, Role::Band);
+            // Before a path is scored its band is there, but quiet.
+            let scored =
+                approach::scored_from_s(run).map_or(from, |t_s| along.dot(t_s).clamp(from, to));
+            self.band(dots, along, leg.target, from..scored, Role::Quiet);
+            self.band(dots, along, leg.target, scored..to, Role::Band);
             self.stay(dots, along);
         }
         if let Some((kind, begins_s)) = announced(run)
@@ -343,16 +226,19 @@ impl Scope<'_> {
             let width = dots.width();
             self.band(dots, along, target, along.dot(begins_s)..width, Role::Band);
         }
-        self.gates(dots, along);
+        self.posts(dots, along);
     }
 
-    /// Posts where the gates of a path will be passed at the closure of now, and where they were.
-    fn gates(&self, dots: &mut Dots, along: &Along) {
-        let Kind::Path(path) = &self.run.leg().kind else {
-            return;
-        };
-        for (_, t_s) in gate_times(self.run, path) {
-            dots.column(along.dot(t_s), self.window.dot(100.0), self.window.dot(-100.0), Role::Band);
+    /// On a path without aids nothing but the gates is drawn.
+    fn gates_only(&self) -> bool {
+        self.aids == Aids::Bare && matches!(self.window.measure, Measure::Share(_))
+    }
+
+    /// Posts where the marks of a path lie: where it begins to be scored, each gate, the aim point.
+    fn posts(&self, dots: &mut Dots, along: &Along) {
+        let (top, bottom) = (self.window.dot(100.0), self.window.dot(-100.0));
+        for post in approach::posts(self.run) {
+            dots.column(along.dot(post.t_s), top, bottom, Role::Band);
         }
     }
 
@@ -368,7 +254,10 @@ impl Scope<'_> {
         let Some((wanted, band)) = self.window.measure.band(&target) else {
             return;
         };
-        let (top, bottom) = (self.window.dot(wanted + band), self.window.dot(wanted - band));
+        let (top, bottom) = (
+            self.window.dot(wanted + band),
+            self.window.dot(wanted - band),
+        );
         for x in x.start.max(0)..x.end.min(dots.width()) {
             dots.set(x, top, role);
             dots.set(x, bottom, role);
@@ -389,7 +278,10 @@ impl Scope<'_> {
             return;
         };
         let y = self.window.dot(wanted);
-        let (top, bottom) = (self.window.dot(wanted + band), self.window.dot(wanted - band));
+        let (top, bottom) = (
+            self.window.dot(wanted + band),
+            self.window.dot(wanted - band),
+        );
         let from = along.dot(leg.start as f64 * TICK_S);
         let to = known_end_s(self.run).map_or(dots.width(), |end_s| along.dot(end_s));
         for x in from.max(0)..to.min(dots.width()) {
@@ -414,8 +306,10 @@ impl Scope<'_> {
     fn trace(&self, dots: &mut Dots, along: &Along) {
         let points = self.run.trace().points();
         let measure = self.window.measure;
-        let height_dot =
-            |tick: usize| self.window.dot(measure.value(&points[tick].state, tick as u64));
+        let height_dot = |tick: usize| {
+            self.window
+                .dot(measure.value(&points[tick].state, tick as u64))
+        };
         let mut last: Option<i32> = None;
         for x in 0..=along.now_dot {
             let tick = along.time_s(x) * TICKS_PER_S as f64;
@@ -440,7 +334,10 @@ impl Scope<'_> {
             let ahead_s = ahead_ticks as f64 * TICK_S;
             let x = along.now_dot + (ahead_s * along.per_s).round() as i32;
             if index % 2 == 1 {
-                let value = self.window.measure.value(state, self.run.tick() + ahead_ticks);
+                let value = self
+                    .window
+                    .measure
+                    .value(state, self.run.tick() + ahead_ticks);
                 dots.set(x, self.window.dot(value), Role::Alternative);
             }
         }
@@ -451,7 +348,9 @@ impl Scope<'_> {
         let measure = self.window.measure;
         let tilt_rad = (TILT * measure.tilt_rad(self.run)).clamp(-1.2, 1.2);
         let (sin, cos) = sin_cos(tilt_rad);
-        let y0 = self.window.dot(measure.value(self.run.world().state(), self.run.tick()));
+        let y0 = self
+            .window
+            .dot(measure.value(self.run.world().state(), self.run.tick()));
         let steps = (2.0 * REACH) as i32;
         for step in -steps..=steps {
             let along_stroke = REACH * f64::from(step) / f64::from(steps);
@@ -476,14 +375,12 @@ impl Scope<'_> {
             }
         };
         let ink = theme.style(Role::Ink);
-        if let Kind::Path(path) = &self.run.leg().kind {
-            for (altitude_m, t_s) in gate_times(self.run, path) {
-                let label = format!("{} ft", plain((altitude_m / FT).round()));
-                put(along.dot(t_s), &label, theme.style(Role::Band));
-            }
-            let to_go_s = self.window.measure.to_go_s(self.run).unwrap_or(0.0).max(0.0);
-            put(along.now_dot, &format!("{to_go_s:.0} s to go"), ink);
-            return;
+        if let Some(to_go_s) = self.window.measure.to_go_s(self.run) {
+            let now = match self.run.leg().approach.is_down() {
+                true => "down".to_string(),
+                false => format!("{:.0} s to go", to_go_s.max(0.0)),
+            };
+            return put(along.now_dot, &now, ink);
         }
         for tens in -4..=1 {
             let seconds = 10 * tens;
@@ -494,16 +391,35 @@ impl Scope<'_> {
             }
         }
     }
-}
-
-/// Each gate's altitude (m) and the time in the run (s) at which it is passed at the closure of now; gates passed lie in
-/// the past by the same measure.
-fn gate_times(run: &Run, path: &Path) -> impl Iterator<Item = (f64, f64)> {
-    let state = *run.world().state();
-    let (glide, now_s) = (path.glide, run.time_s());
-    let distance_m = glide.distance_m(&state, run.tick());
-    let closure_mps = glide.closure_mps(&state).max(1.0);
-    path.gates_m.clone().into_iter().map(move |gate_m| {
-        (glide.altitude_m(gate_m), now_s + (distance_m - gate_m) / closure_mps)
-    })
+    /// What altitude each post of the path asks for, above the post. A label that would touch one before it is left out,
+    /// the next one first.
+    fn post_labels(&self, picture: Rect, along: &Along, buffer: &mut Buffer, theme: &Theme) {
+        let row = self.window.dot(100.0).div_euclid(DOWN) - 1;
+        let y = picture.y + row.clamp(0, i32::from(picture.height) - 1) as u16;
+        let mut posts = approach::posts(self.run);
+        posts.sort_by_key(|post| post.is_passed);
+        let mut taken: Vec<std::ops::Range<i32>> = Vec::new();
+        for post in posts {
+            let (dot, label) = (along.dot(post.t_s), post.label());
+            if !(0..i32::from(picture.width) * ACROSS).contains(&dot) {
+                continue;
+            }
+            let length = label.chars().count() as i32;
+            let from = i32::from(picture.x) + dot / ACROSS - length / 2;
+            let from = from.clamp(i32::from(picture.x), i32::from(picture.right()) - length);
+            let place = from - 1..from + length + 1;
+            if taken
+                .iter()
+                .all(|other| place.end <= other.start || other.end <= place.start)
+            {
+                let role = if post.is_passed {
+                    Role::Quiet
+                } else {
+                    Role::Band
+                };
+                buffer.set_string(from as u16, y, label, theme.style(role));
+                taken.push(place);
+            }
+        }
+    }
 }

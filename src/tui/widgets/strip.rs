@@ -3,14 +3,15 @@
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
+use super::approach::{self, Post};
 use super::dots::{ACROSS, DOWN, Dots};
 use super::scope::GUTTER;
 use crate::drill::Target;
 use crate::drill::reader::plain;
-use crate::run::Run;
+use crate::run::{Leg, Run};
 use crate::sim::dynamics::State;
 use crate::tui::theme::{Mark, Role, Theme};
-use crate::units::{FT, TICK_S};
+use crate::units::{FPM, FT, TICK_S};
 
 /// Values from low to high over the height of a picture.
 struct Up {
@@ -50,46 +51,104 @@ fn picture(area: Rect) -> Rect {
     }
 }
 
-/// Altitude over the whole run, each task's band where it held.
-pub fn altitude(run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+/// What a curve of a whole run shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// Altitude, ft.
+    Altitude,
+    /// Vertical speed, ft/min.
+    Vertical,
+    /// Deviation from what is asked, % of what is allowed there and then; for runs that end in a path.
+    Share,
+}
+
+/// A share farther out than this is not drawn, %: the band stays readable.
+const FARTHEST_SHARE: f64 = 300.0;
+
+impl Side {
+    /// The curves that tell a run, the first one always worth its room.
+    pub fn of(run: &Run) -> Vec<Side> {
+        let has = |is: fn(&Target) -> bool| run.legs().iter().any(|leg| is(&leg.target));
+        let altitudes = has(|target| matches!(target, Target::Altitude { .. }));
+        let rates = has(|target| matches!(target, Target::Vertical { .. }));
+        match (
+            has(|target| matches!(target, Target::Path(_))),
+            altitudes,
+            rates,
+        ) {
+            (true, _, _) => vec![Side::Share],
+            (_, true, true) => vec![Side::Altitude, Side::Vertical],
+            (_, false, true) => vec![Side::Vertical, Side::Altitude],
+            _ => vec![Side::Altitude],
+        }
+    }
+
+    fn value(self, leg: &Leg, state: &State, tick: usize) -> f64 {
+        let tick = tick as u64;
+        match self {
+            Side::Altitude => state.h_m / FT,
+            Side::Vertical => state.vz_mps / FPM,
+            Side::Share => 100.0 * leg.target.error(state, tick) / leg.target.band(state, tick),
+        }
+    }
+
+    /// Wanted value and half-width around it; None where the task is about something else.
+    fn band(self, target: &Target) -> Option<(f64, f64)> {
+        match (self, target) {
+            (Side::Altitude, Target::Altitude { altitude_m, band_m }) => {
+                Some((altitude_m / FT, band_m / FT))
+            }
+            (
+                Side::Vertical,
+                Target::Vertical {
+                    vertical_mps,
+                    band_mps,
+                },
+            ) => Some((vertical_mps / FPM, band_mps / FPM)),
+            (Side::Share, _) => Some((0.0, 100.0)),
+            _ => None,
+        }
+    }
+
+    fn label(self, value: f64) -> String {
+        let value = value + 0.0;
+        match self {
+            Side::Share if value == 0.0 => "wanted".to_string(),
+            Side::Share => format!("{} %", plain(value)),
+            _ => plain(value),
+        }
+    }
+}
+
+/// A curve over the whole run, each task's band where it held.
+pub fn curve_of(side: Side, run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let picture = picture(area);
     if picture.width < 10 || picture.height < 3 {
         return;
     }
     let points = run.trace().points();
+    let leg_at = |tick: usize| {
+        let begun = run
+            .legs()
+            .iter()
+            .take_while(|leg| leg.start as usize <= tick);
+        begun.last().unwrap_or_else(|| run.leg())
+    };
+    let value = |tick: usize| side.value(leg_at(tick), &points[tick].state, tick);
     let mut dots = Dots::new(picture);
-    let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
-    let mut include = |h_m: f64| {
-        low = low.min(h_m / FT);
-        high = high.max(h_m / FT);
-    };
-    points.iter().for_each(|point| include(point.state.h_m));
-    for leg in run.legs() {
-        if let Target::Altitude { altitude_m, band_m } = leg.target {
-            include(altitude_m - band_m);
-            include(altitude_m + band_m);
-        }
-    }
-    let margin = 0.05 * (high - low);
-    let up = Up {
-        low: low - margin,
-        high: high + margin,
-        dots: dots.height(),
-    };
     let along = Whole {
         ticks: run.trace().ticks(),
         dots: dots.width(),
     };
+    let up = scale(side, run, (0..points.len()).map(value), dots.height());
     for (index, leg) in run.legs().iter().enumerate() {
         let end = leg.end.unwrap_or(run.tick());
         let (from, to) = (along.dot(leg.start as usize), along.dot(end as usize));
-        for x in from..=to {
-            let tick = along.tick(x).min(along.ticks);
-            let Some((wanted_m, band_m)) = band_of_altitude(&leg.target, &points[tick].state, tick) else {
-                break;
-            };
-            dots.set(x, up.dot((wanted_m + band_m) / FT), Role::Band);
-            dots.set(x, up.dot((wanted_m - band_m) / FT), Role::Band);
+        if let Some((wanted, band)) = side.band(&leg.target) {
+            for x in from..=to {
+                dots.set(x, up.dot(wanted + band), Role::Band);
+                dots.set(x, up.dot(wanted - band), Role::Band);
+            }
         }
         if index > 0 {
             for y in (0..dots.height()).step_by(3) {
@@ -97,34 +156,75 @@ pub fn altitude(run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
             }
         }
     }
-    curve(
-        &mut dots,
-        &along,
-        |tick| up.dot(points[tick].state.h_m / FT),
-        Role::Ink,
-    );
+    let gates: Vec<Post> = match side {
+        Side::Share => approach::posts(run)
+            .into_iter()
+            .filter(|post| post.is_passed)
+            .collect(),
+        _ => Vec::new(),
+    };
+    for gate in &gates {
+        let x = along.dot((gate.t_s / TICK_S) as usize);
+        dots.column(x, up.dot(100.0), up.dot(-100.0), Role::Band);
+    }
+    // Where what is asked changes, a share of it begins anew.
+    let mut last: Option<(i32, usize)> = None;
+    for x in 0..dots.width() {
+        let tick = along.tick(x).min(along.ticks);
+        let (y, start) = (up.dot(value(tick)), leg_at(tick).start as usize);
+        let joined = last.filter(|(_, before)| side != Side::Share || *before == start);
+        dots.column(x, beside(joined.map(|(y, _)| y), y), y, Role::Ink);
+        last = Some((y, start));
+    }
     axis(picture, buffer, theme);
-    let least_ft = 3.0 * (up.high - up.low) / f64::from(picture.height);
-    let every_ft = round_step(least_ft);
-    let mut label_ft = (up.low / every_ft).ceil() * every_ft;
-    while label_ft <= up.high {
-        let row = (up.dot(label_ft) / DOWN) as u16;
-        let text = format!("{:>6}", plain(label_ft));
+    let every = round_step(3.0 * (up.high - up.low) / f64::from(picture.height));
+    let mut label = (up.low / every).ceil() * every;
+    while label <= up.high {
+        let row = (up.dot(label) / DOWN) as u16;
+        let text = format!("{:>6}", side.label(label));
         buffer.set_string(area.x, picture.y + row, text, theme.style(Role::Quiet));
-        label_ft += every_ft;
+        label += every;
     }
     dots.render(buffer, theme);
+    for gate in &gates {
+        let Some(deviation_m) = gate.deviation_m.filter(|_| gate.is_gate) else {
+            continue;
+        };
+        let text = format!("{:+.0} ft", (deviation_m / FT).round() + 0.0);
+        let x = picture.x + (along.dot((gate.t_s / TICK_S) as usize) / ACROSS) as u16;
+        let x = x.saturating_sub(text.len() as u16 / 2).max(picture.x);
+        if x + text.len() as u16 <= picture.right() {
+            buffer.set_string(x, picture.y, text, theme.style(Role::Strong));
+        }
+    }
 }
 
-/// The altitude wanted of a state at a tick and the half-width around it, m; None for a task about vertical speed.
-fn band_of_altitude(target: &Target, state: &State, tick: usize) -> Option<(f64, f64)> {
-    match target {
-        Target::Altitude { altitude_m, band_m } => Some((*altitude_m, *band_m)),
-        Target::Vertical { .. } => None,
-        Target::Path(glide) => {
-            let distance_m = glide.distance_m(state, tick as u64);
-            Some((glide.altitude_m(distance_m), glide.half_width_m(distance_m)))
-        }
+/// From the lowest to the highest value and edge of a band, with a margin.
+fn scale(side: Side, run: &Run, values: impl Iterator<Item = f64>, dots: i32) -> Up {
+    let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+    let mut include = |value: f64| {
+        low = low.min(value);
+        high = high.max(value);
+    };
+    values
+        .map(|value| match side {
+            Side::Share => value.clamp(-FARTHEST_SHARE, FARTHEST_SHARE),
+            _ => value,
+        })
+        .for_each(&mut include);
+    for (wanted, band) in run.legs().iter().filter_map(|leg| side.band(&leg.target)) {
+        include(wanted - band);
+        include(wanted + band);
+    }
+    let margin = match side {
+        // Room for what is written above the gates.
+        Side::Share => 0.1 * (high - low),
+        _ => (0.05 * (high - low)).max(1.0),
+    };
+    Up {
+        low: low - margin,
+        high: high + margin,
+        dots,
     }
 }
 
@@ -165,7 +265,7 @@ pub fn lever(run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     axis(picture, buffer, theme);
     let quiet = theme.style(Role::Quiet);
     let percent = |share: f64| format!("{:>4.0} %", 100.0 * share);
-    buffer.set_string(area.x, picture.y, percent(up.high), quiet);
+    buffer.set_string(area.x, picture.y, percent(up.high.min(1.0)), quiet);
     buffer.set_string(
         area.x,
         picture.bottom() - 1,
@@ -231,12 +331,16 @@ fn curve(dots: &mut Dots, along: &Whole, dot: impl Fn(usize) -> i32, role: Role)
     let mut last: Option<i32> = None;
     for x in 0..dots.width() {
         let y = dot(along.tick(x).min(along.ticks));
-        let from = match last {
-            Some(last) if last < y => last + 1,
-            Some(last) if last > y => last - 1,
-            _ => y,
-        };
-        dots.column(x, from, y, role);
+        dots.column(x, beside(last, y), y, role);
         last = Some(y);
+    }
+}
+
+/// Where a column begins that ends at `y` and is joined to the dot before it.
+fn beside(last: Option<i32>, y: i32) -> i32 {
+    match last {
+        Some(last) if last < y => last + 1,
+        Some(last) if last > y => last - 1,
+        _ => y,
     }
 }

@@ -1,0 +1,59 @@
+//! Which screen is drawn.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+
+use super::{App, LEAST, Screen};
+use crate::tui::screens::brief::Briefing;
+use crate::tui::screens::{aeroplane, brief, debrief, fly, help, menu, predict};
+use crate::tui::theme::{Role, Theme};
+
+impl App {
+    /// Draws the screen.
+    pub fn draw(&mut self, frame: &mut Frame) {
+        let (area, theme) = (frame.area(), self.settings.theme);
+        self.size = (area.width, area.height);
+        let buffer = frame.buffer_mut();
+        if !self.has_room() {
+            ask_for_room(area, buffer, &theme);
+            return;
+        }
+        let (chosen, aids) = (self.chosen, self.settings.aids);
+        match &mut self.screen {
+            Screen::Menu => menu::draw(&self.shelf, chosen, aids, area, buffer, &theme),
+            Screen::Aeroplane(page) => aeroplane::draw(page, area, buffer, &theme),
+            Screen::Brief { scroll, drawn } => {
+                let drill = &self.shelf.drills[chosen];
+                let brief = self.prepared.brief(chosen, drill);
+                let briefing = Briefing {
+                    drill,
+                    best: self.shelf.best(chosen),
+                    aids,
+                    brief: &brief,
+                    card: self.prepared.card(chosen),
+                };
+                brief::draw(&briefing, scroll, area, buffer, &theme);
+                *drawn = true;
+            }
+            Screen::Predict(guessing) => predict::draw(guessing, area, buffer, &theme),
+            Screen::Fly(flight) => fly::draw(flight, area, buffer, &theme),
+            Screen::Debrief(debrief) => debrief::draw(debrief, area, buffer, &theme),
+        }
+        if self.help {
+            help::draw(self.place(), area, buffer, &theme);
+        }
+    }
+}
+
+fn ask_for_room(area: Rect, buffer: &mut ratatui::buffer::Buffer, theme: &Theme) {
+    let (columns, rows) = LEAST;
+    let lines = [
+        format!("leveloff needs {columns} x {rows}"),
+        format!("this is {} x {}", area.width, area.height),
+        "paused".to_string(),
+    ];
+    for (row, line) in lines.iter().enumerate().take(area.height as usize) {
+        let y = area.y + row as u16;
+        buffer.set_stringn(area.x, y, line, area.width as usize, theme.style(Role::Ink));
+    }
+}

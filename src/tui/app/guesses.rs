@@ -1,0 +1,72 @@
+//! Before a flight: the brief, and the guesses that are held against the truth afterwards.
+
+use std::time::Duration;
+
+use super::{App, Screen};
+use crate::brief::Predict;
+use crate::brief::predict::{Question, Unit};
+use crate::tui::action::Action;
+use crate::tui::screens::predict::Guessing;
+
+impl App {
+    /// Opens the brief of the chosen drill; its power card follows once that has been drawn.
+    pub(super) fn brief(&mut self) {
+        let drill = &self.shelf.drills[self.chosen];
+        self.prepared.brief(self.chosen, drill);
+        self.screen = Screen::Brief {
+            scroll: 0,
+            drawn: false,
+        };
+    }
+
+    fn questions(&mut self) -> Vec<Question> {
+        let drill = &self.shelf.drills[self.chosen];
+        let predict = Predict::of(&self.prepared.brief(self.chosen, drill));
+        predict.questions().cloned().collect()
+    }
+
+    /// Asks for the guesses; flies at once where there is nothing to ask.
+    pub(super) fn guess(&mut self, now: Duration) {
+        let questions = self.questions();
+        self.guesses.clear();
+        if questions.is_empty() {
+            return self.fly(now);
+        }
+        let title = &self.shelf.drills[self.chosen].title;
+        self.screen = Screen::Predict(Box::new(Guessing::new(title, questions)));
+    }
+
+    /// A key for the guess under way; after the last one the flight begins.
+    pub(super) fn answer(&mut self, action: Action, now: Duration) {
+        let Screen::Predict(guessing) = &mut self.screen else {
+            return;
+        };
+        match action {
+            Action::Write(character) => guessing.write(character),
+            Action::Erase => guessing.erase(),
+            _ => guessing.take(),
+        }
+        if let Some(guesses) = guessing.done() {
+            self.guesses = guesses.to_vec();
+            self.fly(now);
+        }
+    }
+
+    /// The guesses made, each held against the truth, in words.
+    pub(super) fn compared(&mut self) -> Vec<String> {
+        if self.guesses.iter().all(Option::is_none) {
+            return Vec::new();
+        }
+        let questions = self.questions();
+        let answered = questions.iter().zip(&self.guesses);
+        answered
+            .filter_map(|(question, guess)| {
+                let what = match question.unit {
+                    Unit::Percent => "Level power",
+                    Unit::Feet => "Level-off",
+                };
+                Some(format!("{what}: {}.", question.compare((*guess)?).line))
+            })
+            .collect()
+    }
+}

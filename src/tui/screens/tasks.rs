@@ -1,0 +1,109 @@
+//! The drill's tasks beside the scope: what was, what is, what comes.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use super::words;
+use crate::drill::reader::plain;
+use crate::drill::{Kind, Target};
+use crate::run::{Leg, Run};
+use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::widgets::approach;
+use crate::units::{FT, NM};
+
+/// Tasks before the one being flown that stay in sight.
+const BEHIND: usize = 3;
+
+/// Draws them.
+pub fn draw(run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    let mut y = area.y;
+    let mut put = |line: &str, role: Role| {
+        if y < area.bottom() {
+            buffer.set_stringn(area.x, y, line, area.width as usize, theme.style(role));
+            y += 1;
+        }
+    };
+    let current = run.task_index();
+    let tasks = run.drill().tasks.iter().enumerate();
+    for (index, task) in tasks.skip(current.saturating_sub(BEHIND)) {
+        let role = if index == current {
+            Role::Strong
+        } else {
+            Role::Quiet
+        };
+        let legs: Vec<&Leg> = run.legs().iter().filter(|leg| leg.task == index).collect();
+        let unscored = if task.scored { "" } else { ", unscored" };
+        let name = words::task_name(&task.kind);
+        let is_surprise = matches!(task.kind, Kind::Surprise(_));
+        let mark = match (is_surprise, legs.last()) {
+            (true, Some(_)) if index < current => theme.mark(Mark::Done),
+            (true, Some(_)) => theme.mark(Mark::Chosen),
+            (_, leg) => mark(leg.copied(), theme),
+        };
+        put(&format!("{mark} {}  {name}{unscored}", index + 1), role);
+        put(&format!("     {}", asked(&task.kind)), role);
+        // Of a surprise what has been drawn; what is to come is not told.
+        if is_surprise {
+            let first = legs.len().saturating_sub(BEHIND + 1);
+            for leg in &legs[first..] {
+                let role = if leg.end.is_some() {
+                    Role::Quiet
+                } else {
+                    Role::Strong
+                };
+                let name = words::task_name(&leg.kind);
+                put(&format!("   {} {name}", mark_of(leg, theme)), role);
+            }
+        }
+        if index == current {
+            gates(run, theme, &mut put);
+        }
+        put("", Role::Quiet);
+    }
+}
+
+/// Each gate with its altitude, and once it is passed how far above or below.
+fn gates(run: &Run, theme: &Theme, put: &mut impl FnMut(&str, Role)) {
+    for post in approach::posts(run).iter().filter(|post| post.is_gate) {
+        let distance_nm = post.distance_m / NM;
+        let place = format!("{distance_nm:>5.2} nm {:>8}", post.label());
+        match post.deviation_m {
+            Some(deviation_m) => {
+                let off = format!("{:+.0}", (deviation_m / FT).round() + 0.0);
+                put(
+                    &format!("   {} {place} {off:>4} ft", theme.mark(Mark::Done)),
+                    Role::Quiet,
+                );
+            }
+            None => put(&format!("     {place}"), Role::Ink),
+        }
+    }
+}
+
+fn mark(leg: Option<&Leg>, theme: &Theme) -> &'static str {
+    leg.map_or(" ", |leg| mark_of(leg, theme))
+}
+
+fn mark_of(leg: &Leg, theme: &Theme) -> &'static str {
+    match (leg.end.is_some(), leg.captured) {
+        (true, Some(true) | None) => theme.mark(Mark::Done),
+        (true, Some(false)) => theme.mark(Mark::Missed),
+        (false, _) => theme.mark(Mark::Chosen),
+    }
+}
+
+/// Its band and its stay.
+fn asked(kind: &Kind) -> String {
+    let within = match kind.target() {
+        Some(Target::Altitude { band_m, .. }) => format!("within {} ft", words::feet(band_m)),
+        Some(Target::Vertical { band_mps, .. }) => {
+            format!("within {} ft/min", words::fpm(band_mps))
+        }
+        Some(Target::Path(glide)) => format!("within {} ft, narrowing", words::feet(glide.band_m)),
+        None => "told one at a time".to_string(),
+    };
+    let stay = kind
+        .stay_s()
+        .map_or_else(String::new, |stay_s| format!(", {} s", plain(stay_s)));
+    format!("{within}{stay}")
+}

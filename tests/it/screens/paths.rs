@@ -1,0 +1,312 @@
+//! Paths, rates and surprises on the screen, flown by keys.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use crossterm::event::KeyCode;
+use leveloff::drill::reader::Source;
+use leveloff::drill::{Drill, Kind, library, parse};
+use leveloff::hands::{Hand, Sight, Steady};
+use leveloff::run::Run;
+use leveloff::run::recording::Aids;
+use leveloff::tui::action::{Action, Place, action};
+use leveloff::tui::flight::Flight;
+
+use super::{LARGE, MONO, SMALL, Seat};
+
+const PATH: &str = r#"
+title = "Down to the barge"
+about = "Level onto a path to a deck that moves away."
+aircraft = "deck jet"
+[start]
+altitude_ft = 430.0
+distance_nm = 1.3
+[deck]
+height_ft = 58.0
+speed_kt = 12.0
+zone_ft = 240.0
+[[task]]
+path = { slope_deg = 3.5, from_nm = 1.0, band_ft = 50.0, gates_nm = [0.7, 0.3] }
+"#;
+
+const RATE: &str = r#"
+title = "Six hundred down"
+about = "A vertical speed, then level."
+aircraft = "deck jet"
+[start]
+altitude_ft = 1500.0
+[[task]]
+rate = { to_fpm = -600.0, band_fpm = 150.0, hold_s = 6.0, within_s = 40.0 }
+[[task]]
+rate = { to_fpm = 0.0, band_fpm = 150.0, hold_s = 6.0, within_s = 40.0 }
+"#;
+
+const SURPRISE: &str = r#"
+title = "What comes next"
+about = "Told one at a time."
+aircraft = "deck jet"
+[start]
+altitude_ft = 1500.0
+[[task]]
+hold = { altitude_ft = 1500.0, band_ft = 60.0, seconds = 4.0 }
+[[task]]
+surprise = { count = 3, kinds = ["step", "rate"], low_ft = 1000.0, high_ft = 2000.0, max_fpm = 800.0, band_ft = 60.0, band_fpm = 200.0, hold_s = 5.0, within_s = 60.0 }
+"#;
+
+fn drill(text: &str) -> Arc<Drill> {
+    let source = Source {
+        file: "test.toml",
+        text,
+    };
+    Arc::new(parse::parse("test", source, &library::find_shipped_aircraft).unwrap())
+}
+
+/// A seat whose every key is pressed on a second flight as well, so that one can see in that what the first must be at.
+struct Pilot {
+    seat: Seat,
+    shadow: Flight,
+    steady: Steady,
+    pressed_at: Duration,
+}
+
+impl Pilot {
+    fn new(text: &str, name: &str, size: (u16, u16), aids: Aids) -> Pilot {
+        let drill = drill(text);
+        let mut seat = Seat::before(vec![drill.clone()], name, size, MONO);
+        let presses = [Aids::Full, Aids::Some, Aids::Bare]
+            .iter()
+            .position(|a| *a == aids);
+        for _ in 0..presses.unwrap() {
+            seat.key(KeyCode::Char('a'));
+        }
+        seat.key(KeyCode::Enter);
+        seat.key(KeyCode::Enter);
+        let mut pilot = Pilot {
+            shadow: Flight::new(drill.clone(), 7, aids, false, seat.now),
+            steady: Steady::new(&drill),
+            pressed_at: Duration::ZERO,
+            seat,
+        };
+        pilot.press(KeyCode::Char(' '));
+        pilot
+    }
+
+    fn run(&self) -> &Run {
+        self.shadow.run()
+    }
+
+    fn press(&mut self, code: KeyCode) {
+        let key = crossterm::event::KeyEvent::new(code, crossterm::event::KeyModifiers::NONE);
+        let done = action(Place::Fly, &key).expect("a key of a flight");
+        assert!(matches!(
+            done,
+            Action::Nudge(_) | Action::Set(_) | Action::Pause
+        ));
+        self.shadow.act(done, false, self.seat.now);
+        self.seat.app.key(&key, self.seat.now);
+        self.pressed_at = self.seat.now;
+    }
+
+    /// One frame; the screen itself is drawn too, since it follows the run.
+    fn frame(&mut self) {
+        self.seat.now += Duration::from_micros(15_625);
+        self.shadow.advance(self.seat.now);
+        self.seat.app.advance(self.seat.now);
+        let Seat { app, terminal, .. } = &mut self.seat;
+        if self.shadow.run().tick().is_multiple_of(4) {
+            terminal.draw(|frame| app.draw(frame)).unwrap();
+        }
+    }
+
+    /// Leaves the lever alone until something is so.
+    fn wait_until(&mut self, is_so: impl Fn(&Run) -> bool) {
+        for _ in 0..64 * 200 {
+            if is_so(self.run()) {
+                return;
+            }
+            self.frame();
+        }
+        panic!("it never came to that: {}", self.seat.text());
+    }
+
+    /// Presses the keys that bring the lever to where the steady hand wants it, until something is so.
+    fn fly_until(&mut self, is_so: impl Fn(&Run) -> bool) {
+        for _ in 0..64 * 200 {
+            if is_so(self.run()) {
+                return;
+            }
+            let wanted = self.steady.lever(&Sight::of(self.run()));
+            let off = wanted.map_or(0.0, |w| f64::from(w) / 1000.0 - self.shadow.wanted());
+            // Ten keys a second, as a person taps; quicker would count as a held key.
+            if self.seat.now - self.pressed_at >= Duration::from_millis(100) {
+                match off {
+                    off if off > 0.004 => self.press(KeyCode::Up),
+                    off if off < -0.004 => self.press(KeyCode::Down),
+                    off if off > 0.001 => self.press(KeyCode::Right),
+                    off if off < -0.001 => self.press(KeyCode::Left),
+                    _ => {}
+                }
+            }
+            self.frame();
+        }
+        panic!("it never came to that: {}", self.seat.text());
+    }
+
+    fn shows(&mut self, wanted: &[&str]) {
+        let text = self.seat.text();
+        for wanted in wanted {
+            assert!(text.contains(wanted), "no {wanted:?} in\n{text}");
+        }
+    }
+}
+
+/// Distance to the aim point of the path being flown, nautical miles, and time to it, s.
+fn to_go(run: &Run) -> (f64, f64) {
+    let Kind::Path(path) = &run.leg().kind else {
+        panic!("no path")
+    };
+    let state = run.world().state();
+    let distance_m = path.glide.distance_m(state, run.tick());
+    (
+        distance_m / 1852.0,
+        distance_m / path.glide.closure_mps(state),
+    )
+}
+
+fn is_down(run: &Run) -> bool {
+    run.leg().approach.touchdown.is_some()
+}
+
+macro_rules! snap {
+    ($pilot:expr, $what:literal, $name:expr) => {
+        insta::assert_snapshot!(format!("{}_{}", $what, $name), $pilot.seat.text())
+    };
+}
+
+#[test]
+fn a_path_from_level_to_the_deck() {
+    for (size, name) in [(SMALL, "80x24"), (LARGE, "140x40")] {
+        let mut pilot = Pilot::new(PATH, &format!("path-{name}"), size, Aids::Full);
+        pilot.fly_until(|run| run.time_s() >= 3.0);
+        pilot.shows(&["430 ft", "scored in", "path of 3.5 degrees", "below"]);
+        snap!(pilot, "path_before", name);
+        pilot.fly_until(|run| to_go(run).0 <= 0.82);
+        pilot.shows(&["gate 318 ft in", "s to go", "0.82 nm"]);
+        snap!(pilot, "path_on_it", name);
+        pilot.fly_until(|run| to_go(run).0 <= 0.699);
+        pilot.shows(&["gate 169 ft in", "318 ft"]);
+        snap!(pilot, "path_at_a_gate", name);
+        pilot.fly_until(|run| to_go(run).1 <= 4.0);
+        pilot.shows(&["deck 58 ft in 4 s", "4 s to go"]);
+        snap!(pilot, "path_near_the_deck", name);
+        pilot.fly_until(is_down);
+        pilot.wait_until(|run| run.time_s() - run.leg().approach.touchdown.unwrap().t_s > 0.5);
+        pilot.shows(&["aim point: full power now."]);
+        snap!(pilot, "path_down", name);
+        pilot.press(KeyCode::Home);
+        pilot.wait_until(|run| run.lever() >= 0.98);
+        pilot.frame();
+        pilot.shows(&["aim point: full power after"]);
+        pilot.wait_until(|run| run.end().is_some());
+        pilot.seat.wait(0.1);
+        pilot.shows(&["in the zone", "full power after", "All tasks flown"]);
+        snap!(pilot, "path_debrief", name);
+        for _ in 0..3 {
+            pilot.seat.key(KeyCode::PageDown);
+        }
+        if size == SMALL {
+            pilot.shows(&["gate 0.70 nm, 318 ft", "gate 0.30 nm, 169 ft"]);
+        }
+    }
+}
+
+#[test]
+fn a_call_for_a_go_around_is_said_once_in_words() {
+    for (size, name) in [(SMALL, "80x24"), (LARGE, "140x40")] {
+        let mut pilot = Pilot::new(PATH, &format!("call-{name}"), size, Aids::Full);
+        pilot.fly_until(|run| to_go(run).0 <= 0.5);
+        assert!(!pilot.seat.text().contains("go around"));
+        pilot.press(KeyCode::Char('1'));
+        pilot.wait_until(|run| run.leg().approach.called.is_some());
+        pilot.frame();
+        pilot.frame();
+        pilot.frame();
+        pilot.frame();
+        assert_eq!(pilot.seat.text().matches("go around").count(), 1);
+        pilot.shows(&[": go around, full power."]);
+        snap!(pilot, "path_call", name);
+        pilot.press(KeyCode::Home);
+        pilot.wait_until(|run| run.lever() >= 0.98);
+        pilot.shows(&["full power is set, climb"]);
+        pilot.wait_until(|run| run.end().is_some());
+        pilot.seat.wait(0.1);
+        pilot.shows(&["went around"]);
+        snap!(pilot, "path_call_debrief", name);
+    }
+}
+
+#[test]
+fn without_aids_a_path_tells_its_gates_and_draws_no_band() {
+    let mut shown = [Aids::Full, Aids::Bare].map(|aids| {
+        let mut pilot = Pilot::new(PATH, &format!("bare-{aids:?}"), SMALL, aids);
+        pilot.fly_until(|run| to_go(run).0 <= 0.82);
+        pilot
+    });
+    let [full, bare] = &mut shown;
+    full.shows(&["100 %", "path │", "inside,", "318 ft"]);
+    bare.shows(&["aids bare", "gate 318 ft in", "169 ft"]);
+    let text = bare.seat.text();
+    for banned in ["100 %", "path │", "inside", "above", "below", "level"] {
+        assert!(!text.contains(banned), "{banned} in\n{text}");
+    }
+    // The band's edges make rows of dots all along the picture; without it there are posts and the trace.
+    let dots = |text: &str| {
+        text.chars()
+            .filter(|c| ('\u{2801}'..='\u{28ff}').contains(c))
+            .count()
+    };
+    assert!(dots(&text) * 2 < dots(&full.seat.text()), "{text}");
+    snap!(bare, "path_bare", "80x24");
+}
+
+#[test]
+fn rates_have_vertical_speed_up_the_side() {
+    for (size, name) in [(SMALL, "80x24"), (LARGE, "140x40")] {
+        let mut pilot = Pilot::new(RATE, &format!("rate-{name}"), size, Aids::Full);
+        pilot.fly_until(|run| run.leg().task == 0 && run.leg().stay_s() > 3.0);
+        pilot.shows(&["go to -600 ft/min", "inside, ", "stay 3.0/6 s", "-600 │"]);
+        snap!(pilot, "rate", name);
+        pilot.fly_until(|run| run.end().is_some());
+        pilot.seat.wait(0.1);
+        pilot.shows(&["2 of 2 captured"]);
+        snap!(pilot, "rate_debrief", name);
+    }
+}
+
+#[test]
+fn a_surprise_is_told_only_when_it_begins() {
+    for (size, name) in [(SMALL, "80x24"), (LARGE, "140x40")] {
+        let mut pilot = Pilot::new(SURPRISE, &format!("surprise-{name}"), size, Aids::Full);
+        pilot.fly_until(|run| run.time_s() > 3.5);
+        let drawn = {
+            let mut run = pilot.run().clone();
+            while run.legs().len() < 2 {
+                run.fly();
+            }
+            leveloff::tui::screens::words::task_name(&run.leg().kind)
+        };
+        let number = drawn.split(' ').nth(1).unwrap().to_string();
+        assert!(
+            !pilot.seat.text().contains(&number),
+            "{number} is not told yet"
+        );
+        snap!(pilot, "surprise_before", name);
+        pilot.fly_until(|run| run.legs().len() == 2 && run.leg().progress.ticks > 64);
+        pilot.shows(&["1 of 3  ", &number]);
+        snap!(pilot, "surprise", name);
+        pilot.fly_until(|run| run.end().is_some());
+        pilot.seat.wait(0.1);
+        pilot.shows(&["3 told, mean of all 3", &drawn]);
+        snap!(pilot, "surprise_debrief", name);
+    }
+}
