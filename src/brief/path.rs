@@ -23,6 +23,8 @@ pub struct Setting<'a> {
     pub deck_mps: f64,
     /// Wind against the flight, m/s.
     pub wind_mps: f64,
+    /// How much of it is lost from 200 ft down to 20 ft, m/s.
+    pub lost_mps: f64,
     /// What flies.
     pub flier: Flier<'a>,
     /// Distances to tell altitudes at, m.
@@ -53,8 +55,31 @@ pub struct PathBrief {
     pub gates: Vec<GateBrief>,
     /// In the wind given.
     pub now: Closing,
-    /// In other winds.
+    /// In other winds, as long as the aim point comes nearer.
     pub winds: Vec<Closing>,
+    /// Wind lost from 200 ft down to 20 ft, kt: the logarithmic profile of MIL-F-8785C 3.7.3.2.
+    pub wind_lost_kt: f64,
+    /// What a foot of height is along the deck, ft.
+    pub along_ft: f64,
+    /// Rules of thumb beside what is exact.
+    pub rules: Vec<Rule>,
+}
+
+/// A rule of thumb and how far out it is.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Rule {
+    /// What it is about.
+    pub about: &'static str,
+    /// How it goes.
+    pub says: &'static str,
+    /// Unit of both numbers.
+    pub unit: &'static str,
+    /// What is right.
+    pub exact: f64,
+    /// What it makes of it.
+    pub rule: f64,
+    /// How much that is above what is right, % of the latter.
+    pub error_percent: f64,
 }
 
 /// An altitude at a distance.
@@ -106,8 +131,15 @@ impl PathBrief {
             deck_ft: setting.deck_m / FT,
             deck_kt: setting.deck_mps / KT,
             gates: gates.collect(),
+            rules: rules(setting.slope_rad, now.closure_kt, now.sink_fpm),
             now,
-            winds: WINDS_KT.iter().map(|kt| Closing::of(setting, kt * KT)).collect(),
+            winds: WINDS_KT
+                .iter()
+                .map(|kt| Closing::of(setting, kt * KT))
+                .filter(|closing| closing.closure_kt > 0.5)
+                .collect(),
+            wind_lost_kt: setting.lost_mps / KT,
+            along_ft: 1.0 / tan(setting.slope_rad),
         }
     }
 
@@ -115,12 +147,14 @@ impl PathBrief {
     pub fn of(drill: &Drill, path: &Path) -> PathBrief {
         let glide = &path.glide;
         let half_way_m = glide.altitude_m(glide.from_m / 2.0);
+        let (headwind_mps, roughness_m) = (drill.air.headwind_mps, drill.air.roughness_m);
         let gates_m = std::iter::once(glide.from_m).chain(path.gates_m.iter().copied());
         PathBrief::new(&Setting {
             slope_rad: glide.slope_rad,
             deck_m: glide.aim.deck.height_m,
             deck_mps: glide.aim.deck.speed_mps,
-            wind_mps: log_profile(drill.air.headwind_mps, drill.air.roughness_m, half_way_m),
+            wind_mps: log_profile(headwind_mps, roughness_m, half_way_m),
+            lost_mps: wind_lost_mps(headwind_mps, roughness_m),
             flier: Flier::Aeroplane(&drill.aircraft, half_way_m),
             gates_m: gates_m.collect(),
         })
@@ -131,20 +165,25 @@ impl PathBrief {
         let now = &self.now;
         let mut lines = vec![
             format!(
-                "{} degrees to a deck at {} ft that moves away at {} kt, wind {:.0} kt",
+                "{} degrees to a {}, wind {:.0} kt",
                 plain((self.slope_deg * 100.0).round() / 100.0),
-                plain(self.deck_ft.round()),
-                plain(self.deck_kt.round()),
-                now.wind_kt
+                self.deck_words(),
+                now.wind_kt + 0.0
             ),
             format!(
-                "  closure {:.0} kt, sink {:.0} ft/min, power {}; {:.2} degrees over the water, {:.2} through the air",
+                "  closure {:.0} kt, sink {:.0} ft/min or {:.2} ft/s; {:.2} degrees over the water, {:.2} through the air",
                 now.closure_kt,
                 now.sink_fpm,
-                percent(now.lever),
+                now.sink_fpm / 60.0,
                 now.water_deg,
                 now.air_deg
             ),
+            format!(
+                "  power {}; a foot of height is {:.2} ft along the deck",
+                percent(now.lever),
+                self.along_ft
+            ),
+            String::new(),
             "  distance   altitude   to go   400 ft a mile says".to_string(),
         ];
         for gate in &self.gates {
@@ -157,7 +196,9 @@ impl PathBrief {
                 gate.rule_ft - gate.altitude_ft
             ));
         }
-        lines.push("  wind   closure   sink          power    over water   through air".to_string());
+        lines.push(String::new());
+        lines
+            .push("  wind   closure   sink          power    over water   through air".to_string());
         for wind in &self.winds {
             lines.push(format!(
                 "  {:>2.0} kt   {:>4.0} kt   {:>5.0} ft/min  {:>6}   {:>5.2}        {:>5.2}",
@@ -169,27 +210,89 @@ impl PathBrief {
                 wind.air_deg
             ));
         }
-        lines.extend(self.rules());
+        if self.wind_lost_kt.abs() >= 0.5 {
+            lines.push(format!(
+                "  from 200 ft down to 20 ft {:.1} kt of the wind are lost",
+                self.wind_lost_kt
+            ));
+        }
+        lines.push(String::new());
+        lines.push(
+            "  rules of thumb                                           rule    exact".to_string(),
+        );
+        for rule in &self.rules {
+            let name = format!("{}: {}", rule.about, rule.says);
+            lines.push(format!(
+                "  {name:<52}{:>9.1}{:>9.1} {:<6} ({:+.1} %)",
+                rule.rule, rule.exact, rule.unit, rule.error_percent
+            ));
+        }
         lines
     }
 
-    /// Rules of thumb beside the exact values.
-    fn rules(&self) -> Vec<String> {
-        let exact_ft = tan(self.slope_deg * DEG) * NM / FT;
-        let by_60_ft = NM / FT / 60.0 * self.slope_deg;
-        let five_fpm = 5.0 * self.now.closure_kt;
-        vec![
-            format!(
-                "  a mile is {exact_ft:.1} ft of path; one in sixty says {by_60_ft:.1} ({:+.1} %)",
-                100.0 * (by_60_ft / exact_ft - 1.0)
+    fn deck_words(&self) -> String {
+        let height = plain(self.deck_ft.round());
+        match self.deck_kt == 0.0 {
+            true => format!("fixed strip at {height} ft"),
+            false => format!(
+                "deck at {height} ft that moves away at {} kt",
+                plain((self.deck_kt * 10.0).round() / 10.0)
             ),
-            format!(
-                "  sink is {:.0} ft/min; five times the closing speed, a rule for 3 degrees, says {five_fpm:.0} ({:+.1} %)",
-                self.now.sink_fpm,
-                100.0 * (five_fpm / self.now.sink_fpm - 1.0)
-            ),
-        ]
+        }
     }
+}
+
+/// Wind lost on the way down from 200 ft to 20 ft in the logarithmic profile, m/s; `headwind_mps` is that at 20 ft.
+pub fn wind_lost_mps(headwind_mps: f64, roughness_m: f64) -> f64 {
+    let at = |ft: f64| log_profile(headwind_mps, roughness_m, ft * FT);
+    at(200.0) - at(20.0)
+}
+
+/// The 3-degree rule is of FAA-H-8083-3C and CNATRA P-821; one in sixty and 400 ft a mile are common practice, no source.
+fn rules(slope_rad: f64, closure_kt: f64, sink_fpm: f64) -> Vec<Rule> {
+    let mile_ft = NM / FT;
+    let five_fpm = 5.0 * closure_kt;
+    let three_fpm = closure_kt * KT * tan(3.0 * DEG) / FPM;
+    let slope_ft = tan(slope_rad) * mile_ft;
+    let sixty_ft = slope_rad / DEG / 60.0 * mile_ft;
+    let rule = |about, says, unit, rule: f64, exact: f64| Rule {
+        about,
+        says,
+        unit,
+        exact,
+        rule,
+        error_percent: 100.0 * (rule / exact - 1.0),
+    };
+    vec![
+        rule(
+            "sink on 3 degrees",
+            "5 x closing speed",
+            "ft/min",
+            five_fpm,
+            three_fpm,
+        ),
+        rule(
+            "sink on this path",
+            "5 x closing speed",
+            "ft/min",
+            five_fpm,
+            sink_fpm,
+        ),
+        rule(
+            "height in a mile",
+            "one in sixty a degree",
+            "ft",
+            sixty_ft,
+            slope_ft,
+        ),
+        rule(
+            "height in a mile",
+            "400 ft, of a path of 3.77 degrees",
+            "ft",
+            400.0,
+            slope_ft,
+        ),
+    ]
 }
 
 impl Closing {

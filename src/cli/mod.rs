@@ -10,6 +10,7 @@ mod debrief;
 mod drills;
 mod find;
 mod fly;
+mod gates;
 mod log;
 mod output;
 mod place;
@@ -48,6 +49,7 @@ enum Command {
     Log(log::Args),
     Drills(drills::Args),
     Aircraft(aircraft::Args),
+    Gates(gates::Args),
 }
 
 /// How the program ends.
@@ -108,6 +110,7 @@ fn run(cli: Cli) -> anyhow::Result<Exit> {
         Some(Command::Log(args)) => log::run(args, &place),
         Some(Command::Drills(args)) => drills::run(args),
         Some(Command::Aircraft(args)) => aircraft::run(args),
+        Some(Command::Gates(args)) => gates::run(args),
     }
 }
 

@@ -347,6 +347,13 @@ impl Leg<'_> {
             return Err(table.error(table.at(), message));
         };
         let path = Path::read(table, aim)?;
+        let closure_kt = self.drill.closure_mps() / KT;
+        if closure_kt <= 0.0 {
+            let message = format!(
+                "the aim point does not come nearer: closure is {closure_kt:.0} kt; give less wind or a slower deck"
+            );
+            return Err(table.error(table.at(), message));
+        }
         // In still air, as the rule is stated.
         let trim = self.drill.start_trim();
         let closure_mps = trim.speed_mps * cos(trim.path_rad) - aim.deck.speed_mps;
@@ -364,7 +371,8 @@ impl Leg<'_> {
 
     fn read_surprise(&mut self, table: &Table) -> Result<Kind, FileError> {
         let aircraft = &self.drill.aircraft;
-        let rate_mps = trim::three_degrees(aircraft, self.drill.start.altitude_m).rate_mps;
+        // The lowest there is: it grows with height.
+        let rate_mps = trim::three_degrees(aircraft, 0.0).rate_mps;
         let surprise = Surprise::read(table, rate_mps)?;
         let high = table.number("high_ft", ALTITUDE_FT, None)?;
         can_fly_level(table, aircraft, high)?;

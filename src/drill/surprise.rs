@@ -57,7 +57,7 @@ pub struct Before {
 }
 
 impl Surprise {
-    /// Reads it, and complains where its limits leave nothing to draw; `rate_mps` is the 3-degree rate.
+    /// Reads it, and complains where its limits leave nothing to draw; `rate_mps` is the lowest 3-degree rate.
     pub fn read(table: &Table, rate_mps: f64) -> Result<Surprise, FileError> {
         let count = table.count("count", 1..=50)?;
         let kinds = table.words("kinds", DRAWN)?;
@@ -149,9 +149,14 @@ impl Surprise {
             (shortest_m..=longest_m).contains(&change_m)
         };
         let candidates: Vec<i64> = (lowest..=highest).filter(fits).collect();
-        // Far outside the limits nothing fits: the nearest end of them is then asked for, as near as the time allows.
-        let nearest_m = from_m + (from_m.clamp(self.low_m, self.high_m) - from_m).clamp(-longest_m, longest_m);
-        let altitude_m = chance.pick(&candidates).map_or(nearest_m, |grid| grid as f64 * GRID_M);
+        // Where nothing fits: inwards, to the nearest end of the limits from outside, but no nearer than four bands and no
+        // farther than the time allows.
+        let inwards = (0.5 * (self.low_m + self.high_m) - from_m).signum();
+        let outside_m = (from_m.clamp(self.low_m, self.high_m) - from_m).abs();
+        let nearest_m = from_m + inwards * outside_m.min(longest_m).max(shortest_m);
+        let altitude_m = chance
+            .pick(&candidates)
+            .map_or(nearest_m, |grid| grid as f64 * GRID_M);
         Kind::Step(Step {
             altitude_m,
             band_m: self.band_m,

@@ -3,6 +3,7 @@
 mod briefs;
 mod contracts;
 mod files;
+mod gates;
 mod runs;
 mod scripts;
 
@@ -100,7 +101,7 @@ fn help_ends_in_the_caution() {
         "{help}"
     );
     for command in [
-        "fly", "brief", "simulate", "check", "debrief", "log", "drills", "aircraft",
+        "fly", "brief", "simulate", "check", "debrief", "log", "drills", "aircraft", "gates",
     ] {
         assert!(help.contains(&format!("\n  {command} ")), "{command}");
         shell.good(&[command, "--help"]);

@@ -1,0 +1,136 @@
+//! `gates`: the altitudes, sink, closure and power of a straight path, without a drill.
+
+use std::ops::RangeInclusive;
+use std::path::PathBuf;
+
+use super::{Exit, Wrong, find, output};
+use crate::brief::PathBrief;
+use crate::brief::path::{Flier, Setting, wind_lost_mps};
+use crate::drill::reader::plain;
+use crate::export::CAUTION;
+use crate::sim::math::tan;
+use crate::units::{DEG, FT, KT, NM};
+
+/// Roughness that the wind lost on the way down is told for: that of a drill that names none, ft.
+const ROUGHNESS_FT: f64 = 0.15;
+
+/// Slower than this the aim point does not come nearer.
+const LEAST_CLOSURE_KT: f64 = 1.0;
+
+/// Show the altitudes, sink and power of a straight path down to a deck
+#[derive(clap::Args)]
+#[command(group = clap::ArgGroup::new("flier").required(true).args(["speed_kt", "aircraft"]))]
+pub struct Args {
+    /// Slope of the path against the deck, 1 to 8 degrees
+    #[arg(long, value_name = "D", value_parser = slope_deg)]
+    slope: f64,
+    /// Height of the deck above the surface, 0 to 300 ft
+    #[arg(long, value_name = "H", value_parser = deck_ft)]
+    deck_ft: f64,
+    /// Where the table begins, 0.1 to 15 nautical miles from the aim point
+    #[arg(long, value_name = "N", default_value_t = 3.0, value_parser = from_nm)]
+    from_nm: f64,
+    /// Horizontal speed through the air, 20 to 400 kt
+    #[arg(long, value_name = "V", value_parser = speed_kt)]
+    speed_kt: Option<f64>,
+    /// An aeroplane on speed instead: the name of one that ships, or a file
+    #[arg(long, value_name = "NAME")]
+    aircraft: Option<PathBuf>,
+    /// Wind against the flight, -40 to 60 kt
+    #[arg(long, value_name = "W", default_value_t = 0.0, value_parser = wind_kt, allow_negative_numbers = true)]
+    wind_kt: f64,
+    /// Speed of the deck, away from the aeroplane, 0 to 40 kt
+    #[arg(long, value_name = "S", default_value_t = 0.0, value_parser = deck_kt)]
+    deck_kt: f64,
+    /// As JSON
+    #[arg(long)]
+    json: bool,
+}
+
+fn within(text: &str, range: RangeInclusive<f64>, unit: &str) -> Result<f64, String> {
+    let number = text.parse().ok().filter(|number| range.contains(number));
+    let (low, high) = (plain(*range.start()), plain(*range.end()));
+    number.ok_or_else(|| format!("give {unit} from {low} to {high}"))
+}
+
+fn slope_deg(text: &str) -> Result<f64, String> {
+    within(text, 1.0..=8.0, "degrees")
+}
+
+fn deck_ft(text: &str) -> Result<f64, String> {
+    within(text, 0.0..=300.0, "feet")
+}
+
+fn from_nm(text: &str) -> Result<f64, String> {
+    within(text, 0.1..=15.0, "nautical miles")
+}
+
+fn speed_kt(text: &str) -> Result<f64, String> {
+    within(text, 20.0..=400.0, "knots")
+}
+
+fn wind_kt(text: &str) -> Result<f64, String> {
+    within(text, -40.0..=60.0, "knots")
+}
+
+fn deck_kt(text: &str) -> Result<f64, String> {
+    within(text, 0.0..=40.0, "knots")
+}
+
+/// The card.
+pub fn run(args: Args) -> anyhow::Result<Exit> {
+    let aircraft = args.aircraft.as_deref().map(find::aircraft).transpose()?;
+    let (slope_rad, deck_m) = (args.slope * DEG, args.deck_ft * FT);
+    let half_way_m = deck_m + args.from_nm / 2.0 * NM * tan(slope_rad);
+    let flier = match &aircraft {
+        Some(aircraft) => Flier::Aeroplane(aircraft, half_way_m),
+        None => Flier::Speed(args.speed_kt.unwrap_or_default() * KT),
+    };
+    let card = PathBrief::new(&Setting {
+        slope_rad,
+        deck_m,
+        deck_mps: args.deck_kt * KT,
+        wind_mps: args.wind_kt * KT,
+        lost_mps: wind_lost_mps(args.wind_kt * KT, ROUGHNESS_FT * FT),
+        flier,
+        gates_m: gates_nm(args.from_nm).iter().map(|nm| nm * NM).collect(),
+    });
+    if card.now.closure_kt < LEAST_CLOSURE_KT {
+        let message = format!(
+            "the aim point does not come nearer: closure is {:.0} kt; give more speed, or less wind and speed of the deck",
+            card.now.closure_kt
+        );
+        return Err(Wrong(message).into());
+    }
+    if args.json {
+        output::json(&card)?;
+        return Ok(Exit::Done);
+    }
+    output::results(|out| {
+        let mut lines = card.lines().into_iter();
+        lines.try_for_each(|line| writeln!(out, "{line}"))?;
+        writeln!(out, "\n{CAUTION}")
+    })?;
+    Ok(Exit::Done)
+}
+
+/// Where the table begins, then every whole mile inside, then half a mile.
+fn gates_nm(from_nm: f64) -> Vec<f64> {
+    let miles = (1..=15).rev().map(f64::from);
+    let inside = miles.chain([0.5]).filter(|nm| *nm < from_nm);
+    std::iter::once(from_nm).chain(inside).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::gates_nm;
+
+    #[test]
+    fn gates_are_whole_miles_and_the_last_half() {
+        assert_eq!(gates_nm(3.0), [3.0, 2.0, 1.0, 0.5]);
+        assert_eq!(gates_nm(2.4), [2.4, 2.0, 1.0, 0.5]);
+        assert_eq!(gates_nm(0.5), [0.5]);
+        assert_eq!(gates_nm(0.1), [0.1]);
+        assert_eq!(gates_nm(15.0).len(), 16);
+    }
+}

@@ -1,0 +1,847 @@
+//! Paths down to a deck: their geometry against hand-computable values, every way they end, the instant of touchdown, and
+//! figures and points computed a second time from the trace.
+//!
+//! "CALC" stands for plain trigonometry with a nautical mile of 1852 m and a foot of 0.3048 m; the ends and points are the
+//! rules of this program, without a published source.
+
+use std::collections::BTreeSet;
+use std::f64::consts::TAU;
+use std::sync::Arc;
+
+use super::cli::Shell;
+use super::flying::{aircraft, drill};
+use leveloff::brief::PathBrief;
+use leveloff::brief::path::{Flier, Setting};
+use leveloff::drill::path::{Call, Outcome};
+use leveloff::drill::{Drill, Glide, Kind, Target};
+use leveloff::hands::{self, Script, Steady};
+use leveloff::run::{End, Recording, Run};
+use leveloff::score::{self, Figure, Score, TaskScore};
+use leveloff::sim::dynamics::step;
+use leveloff::units::{DEG, FPM, FT, KT, NM, TICK_S};
+
+fn close(what: &str, ours: f64, wanted: f64, tolerance: f64) {
+    assert!(
+        (ours - wanted).abs() <= tolerance,
+        "{what}: {ours}, wanted {wanted}"
+    );
+}
+
+/// What a test's drill may differ in; the rest is one path of 3.5 degrees from 3.1 nm, 80 ft, gates at 2, 1 and 0.5 nm.
+struct Made<'a> {
+    start: &'a str,
+    air: &'a str,
+    deck: &'a str,
+    from_nm: f64,
+    gates_nm: &'a str,
+}
+
+impl Default for Made<'_> {
+    fn default() -> Self {
+        Made {
+            start: "altitude_ft = 1250\ndistance_nm = 4.2",
+            air: "",
+            deck: "speed_kt = 12",
+            from_nm: 3.1,
+            gates_nm: "2, 1, 0.5",
+        }
+    }
+}
+
+impl Made<'_> {
+    fn text(&self) -> String {
+        let Made {
+            start,
+            air,
+            deck,
+            from_nm,
+            gates_nm,
+        } = self;
+        format!(
+            "title = 'T'\nabout = 'A'\naircraft = 'deck jet'\n[start]\n{start}\n[air]\n{air}\n[deck]\nheight_ft = 60\n\
+             zone_ft = 240\n{deck}\n[[task]]\npath = {{ slope_deg = 3.5, from_nm = {from_nm}, band_ft = 80, \
+             gates_nm = [{gates_nm}] }}\n"
+        )
+    }
+
+    fn drill(&self) -> Arc<Drill> {
+        Arc::new(drill(&self.text()).unwrap_or_else(|error| panic!("{error}")))
+    }
+}
+
+fn flown(drill: &Arc<Drill>, rows: &[(u64, u16)]) -> (Run, Score) {
+    let run = hands::fly(drill.clone(), 1, &mut Script::new(rows.to_vec()));
+    let score = score::score(&run);
+    (run, score)
+}
+
+fn by_steady(drill: &Arc<Drill>, seed: u64) -> (Run, Score) {
+    let run = hands::fly(drill.clone(), seed, &mut Steady::new(drill));
+    let score = score::score(&run);
+    (run, score)
+}
+
+fn glide(drill: &Drill) -> Glide {
+    match &drill.tasks.last().unwrap().kind {
+        Kind::Path(path) => path.glide,
+        other => panic!("{other:?}"),
+    }
+}
+
+fn outcome(run: &Run) -> Option<Outcome> {
+    run.leg().approach.outcome
+}
+
+fn word(task: &TaskScore) -> Option<Figure> {
+    task.figure("outcome")
+}
+
+fn card(slope_deg: f64, speed_kt: f64, deck_kt: f64, wind_kt: f64) -> PathBrief {
+    PathBrief::new(&Setting {
+        slope_rad: slope_deg * DEG,
+        deck_m: 60.0 * FT,
+        deck_mps: deck_kt * KT,
+        wind_mps: wind_kt * KT,
+        lost_mps: 0.0,
+        flier: Flier::Speed(speed_kt * KT),
+        gates_m: vec![3.0 * NM, 2.0 * NM, NM],
+    })
+}
+
+// Geometry.
+
+/// CALC: 60 ft + distance times tan 3.5 degrees.
+const GATES: [(f64, f64); 3] = [(3.0, 1175.0), (2.0, 803.0), (1.0, 432.0)];
+
+#[test]
+fn gates_stand_where_the_slope_says() {
+    let line = glide(&Made::default().drill());
+    for ((nm, ft), gate) in GATES.iter().zip(card(3.5, 130.0, 15.0, 10.0).gates) {
+        close("the line, ft", line.altitude_m(nm * NM) / FT, *ft, 0.5);
+        close("the card, ft", gate.altitude_ft, *ft, 0.5);
+        let exact_ft = 60.0 + nm * 1852.0 / 0.3048 * (3.5_f64).to_radians().tan();
+        close("exactly", line.altitude_m(nm * NM) / FT, exact_ft, 1e-9);
+        close("exactly", gate.altitude_ft, exact_ft, 1e-9);
+        close("distance", gate.distance_nm, *nm, 1e-12);
+        // CALC: 105 kt of closure.
+        close("to go, s", gate.to_go_s, nm / 105.0 * 3600.0, 1e-9);
+        close("to go, s", gate.to_go_s, nm * 34.286, 0.01);
+    }
+}
+
+#[test]
+fn feet_in_a_mile() {
+    // CALC: 6076.12 ft times the tangent.
+    for (slope, ft) in [(3.0, 318.4), (3.25, 345.0), (3.5, 371.6), (4.0, 424.9)] {
+        let gates = card(slope, 130.0, 0.0, 0.0).gates;
+        close(
+            "ft in a mile",
+            gates[1].altitude_ft - gates[2].altitude_ft,
+            ft,
+            0.05,
+        );
+    }
+}
+
+#[test]
+fn a_moving_deck_and_wind_tilt_the_path() {
+    // CALC: closure 130 - 15 - 10 kt; the same sink over 120 kt of ground speed and 130 kt through the air.
+    let now = card(3.5, 130.0, 15.0, 10.0).now;
+    close("closure", now.closure_kt, 105.0, 1e-9);
+    close("over the water", now.water_deg, 3.06, 0.005);
+    close("through the air", now.air_deg, 2.83, 0.005);
+    close("sink", now.sink_fpm / 60.0, 10.84, 0.005);
+    assert_eq!(now.lever, None);
+    // CALC: closure times the tangent, ft/s.
+    for (closure, slope, fps) in [(105.0, 3.5, 10.84), (95.0, 4.0, 11.21), (140.0, 3.5, 14.45)] {
+        let sink_fpm = card(slope, closure, 0.0, 0.0).now.sink_fpm;
+        close("sink at the deck, ft/s", sink_fpm / 60.0, fps, 0.01);
+    }
+    // CALC: 1 / tan 3.5 degrees.
+    close("spread", card(3.5, 130.0, 0.0, 0.0).along_ft, 16.35, 0.005);
+}
+
+#[test]
+fn the_power_told_for_a_path_holds_it() {
+    // The aeroplane at the power and path told, in the wind told, keeps its sink and closure: flown, not looked up.
+    let plane = aircraft("deck jet");
+    let h_m = 500.0 * FT;
+    let told = PathBrief::new(&Setting {
+        slope_rad: 3.5 * DEG,
+        deck_m: 60.0 * FT,
+        deck_mps: 15.0 * KT,
+        wind_mps: 10.0 * KT,
+        lost_mps: 0.0,
+        flier: Flier::Aeroplane(&plane, h_m),
+        gates_m: vec![],
+    })
+    .now;
+    let lever = told.lever.unwrap();
+    let trim = leveloff::sim::trim::on_speed(&plane, h_m, -told.air_deg * DEG);
+    let start = super::flying::trimmed(&plane, h_m, &trim);
+    let states = super::flying::follow(&plane, start, lever, 5.0);
+    close("sink", -states[0].vz_mps / FPM, told.sink_fpm, 0.01);
+    for state in &states {
+        // Denser air on the way down gives the engine 0.1 % more: 3 ft/min.
+        close("sink", -state.vz_mps / FPM, told.sink_fpm, 5.0);
+        close("closure", state.vx_mps / KT - 25.0, told.closure_kt, 0.1);
+    }
+}
+
+#[test]
+fn the_band_narrows_to_half_the_zone_on_the_slope() {
+    let line = glide(&Made::default().drill());
+    let at_aim_ft = 120.0 * (3.5_f64).to_radians().tan();
+    let cases = [
+        (3.1, 80.0),
+        (4.0, 80.0),
+        (0.0, at_aim_ft),
+        (-0.01, at_aim_ft),
+        (1.55, (80.0 + at_aim_ft) / 2.0),
+        (0.775, at_aim_ft + 0.25 * (80.0 - at_aim_ft)),
+    ];
+    for (nm, ft) in cases {
+        close("half-width", line.half_width_m(nm * NM) / FT, ft, 1e-9);
+    }
+}
+
+#[test]
+fn above_the_path_is_positive_and_distance_follows_the_deck() {
+    let made = Made::default().drill();
+    let (run, _) = flown(&made, &[]);
+    let target = run.leg().target;
+    assert!(matches!(target, Target::Path(_)));
+    for tick in [0, 640, 6400] {
+        let state = run.trace().points()[tick as usize].state;
+        // Against the deck's own motion, in feet.
+        let away_ft = 4.2 * NM / FT + 12.0 * KT / FT * (tick as f64 / 64.0) - state.x_m / FT;
+        let above_ft = state.h_m / FT - 60.0 - away_ft * (3.5_f64).to_radians().tan();
+        close("deviation", target.error(&state, tick) / FT, above_ft, 1e-6);
+    }
+    let at = |tick: u64| target.error(&run.trace().points()[tick as usize].state, tick);
+    assert!(at(0) < 0.0 && at(6400) > 0.0, "{} {}", at(0), at(6400));
+}
+
+// Every way it ends.
+
+#[test]
+fn the_steady_hand_is_down_in_the_zone() {
+    let (run, score) = by_steady(&Made::default().drill(), 1);
+    assert_eq!(
+        (run.end(), outcome(&run)),
+        (Some(End::Complete), Some(Outcome::InZone))
+    );
+    let task = &score.tasks[0];
+    assert_eq!(word(task), Some(Figure::Word("in_zone")));
+    assert_eq!(task.figure("missed"), Some(Figure::Flag(false)));
+    let points = task.points.unwrap();
+    assert!(points > 0.0, "{points}");
+    // Half the zone either way.
+    assert!(task.number("touchdown_ft").unwrap().abs() <= 120.0);
+    // CALC: the deck jet's closure times tan 3.5 degrees is 10 to 13 ft/s; a hand that holds the band stays near.
+    let sink = task.number("sink_fps").unwrap();
+    assert!((7.0..17.0).contains(&sink), "{sink}");
+}
+
+#[test]
+fn a_level_pass_goes_past_the_zone() {
+    let (run, score) = flown(&Made::default().drill(), &[]);
+    let task = &score.tasks[0];
+    assert_eq!(
+        (run.fault(), word(task)),
+        (None, Some(Figure::Word("past")))
+    );
+    assert!(score.complete);
+    assert_eq!(task.points, Some(0.0));
+    assert_eq!(task.figure("touchdown_ft"), Some(Figure::Unknown));
+    assert_eq!(task.figure("sink_fps"), Some(Figure::Unknown));
+    assert_eq!(task.figure("full_power_s"), Some(Figure::Unknown));
+    // It ends with the first tick that ends beyond the zone.
+    let line = glide(run.drill());
+    let away = |tick: u64| line.distance_m(&run.trace().points()[tick as usize].state, tick) / FT;
+    assert!(away(run.tick()) < -120.0 && away(run.tick() - 1) >= -120.0);
+}
+
+#[test]
+fn idle_comes_short_and_the_surface_is_no_fault() {
+    for deck in ["speed_kt = 12", "heave_ft = 5", ""] {
+        let made = Made {
+            deck,
+            ..Made::default()
+        };
+        let (run, score) = flown(&made.drill(), &[(0, 0)]);
+        let task = &score.tasks[0];
+        assert_eq!((run.end(), run.fault()), (Some(End::Complete), None));
+        assert_eq!(
+            (word(task), task.points),
+            (Some(Figure::Word("short")), Some(0.0))
+        );
+        // Far out it flies until the surface itself.
+        assert!(run.world().state().h_m <= 0.0);
+        assert!(run.trace().points()[run.tick() as usize - 1].state.h_m > 0.0);
+    }
+}
+
+#[test]
+fn below_the_deck_at_its_edge_is_short() {
+    // Level at 55 ft towards a deck at 60 ft: it ends at the edge, above the surface.
+    let made = Made {
+        start: "altitude_ft = 55\ndistance_nm = 0.4",
+        from_nm: 0.3,
+        gates_nm: "0.1",
+        ..Made::default()
+    };
+    let (run, score) = flown(&made.drill(), &[]);
+    assert_eq!(word(&score.tasks[0]), Some(Figure::Word("short")));
+    let line = glide(run.drill());
+    let away = |tick: u64| line.distance_m(&run.trace().points()[tick as usize].state, tick) / FT;
+    assert!(away(run.tick()) <= 120.0 && away(run.tick() - 1) > 120.0);
+    assert!(run.world().state().h_m / FT > 50.0);
+}
+
+#[test]
+fn full_power_goes_around() {
+    let (run, score) = flown(&Made::default().drill(), &[(0, 1000)]);
+    let task = &score.tasks[0];
+    assert_eq!(word(task), Some(Figure::Word("went_around")));
+    // Nobody called it: nothing is earned.
+    assert_eq!(
+        (task.points, task.figure("missed")),
+        (Some(0.0), Some(Figure::Flag(false)))
+    );
+    // Two seconds of climbing without a break, the lever at full: 128 ticks that end climbing.
+    let points = run.trace().points();
+    let climbing = (1..points.len())
+        .rev()
+        .take_while(|tick| points[*tick].state.vz_mps > 0.0);
+    assert_eq!(climbing.count(), 128);
+    assert_eq!(
+        run.trace().levers()[run.tick() as usize - 128..],
+        [1.0; 128]
+    );
+}
+
+#[test]
+fn less_than_full_power_is_no_going_around() {
+    for (lever, expected) in [(979, Outcome::Past), (980, Outcome::WentAround)] {
+        let (run, _) = flown(&Made::default().drill(), &[(0, lever)]);
+        assert_eq!(outcome(&run), Some(expected), "{lever}");
+    }
+}
+
+#[test]
+fn going_around_takes_two_seconds_without_a_break_before_the_deck() {
+    let drill = Made::default().drill();
+    let (whole, _) = flown(&drill, &[(0, 1000)]);
+    let (broken, _) = flown(&drill, &[(0, 1000), (96, 970), (97, 1000)]);
+    assert_eq!((whole.tick(), broken.tick()), (128, 97 + 128));
+    assert_eq!(outcome(&broken), Some(Outcome::WentAround));
+    // Level at 85 ft over a deck at 60 ft: the edge of the zone comes after eleven to twelve seconds.
+    let made = Made {
+        start: "altitude_ft = 85\ndistance_nm = 0.4",
+        from_nm: 0.3,
+        gates_nm: "0.1",
+        ..Made::default()
+    };
+    let drill = made.drill();
+    let (level, _) = flown(&drill, &[]);
+    let line = glide(&drill);
+    let points = level.trace().points();
+    let edge =
+        (0..).find(|tick| line.distance_m(&points[*tick as usize].state, *tick) <= 120.0 * FT);
+    let edge = edge.unwrap();
+    assert!((11 * 64..12 * 64).contains(&edge), "{edge}");
+    assert_eq!(
+        outcome(&flown(&drill, &[(edge - 150, 1000)]).0),
+        Some(Outcome::WentAround)
+    );
+    assert_eq!(
+        outcome(&flown(&drill, &[(edge - 120, 1000)]).0),
+        Some(Outcome::Past)
+    );
+}
+
+#[test]
+fn an_approach_that_is_left_has_no_figures() {
+    let drill = Made::default().drill();
+    let mut run = Run::new(drill, 1);
+    (0..640).for_each(|_| run.fly());
+    run.leave();
+    let score = score::score(&run);
+    let task = &score.tasks[0];
+    assert!(task.figures.iter().all(|figure| *figure == Figure::Unknown));
+    assert_eq!(
+        (task.points, task.cost, task.end_s),
+        (Some(0.0), None, None)
+    );
+    assert!(!score.complete);
+}
+
+#[test]
+fn no_gate_that_was_not_reached_has_a_deviation() {
+    let drill = Made::default().drill();
+    let reached = |rows: &[(u64, u16)]| match flown(&drill, rows).1.tasks[0].figure("gates") {
+        Some(Figure::Gates(gates)) => gates,
+        other => panic!("{other:?}"),
+    };
+    let none = reached(&[(0, 1000)]);
+    assert!(none.iter().all(|gate| gate.deviation_ft.is_none()));
+    assert_eq!(
+        none.iter().map(|gate| gate.distance_nm).collect::<Vec<_>>(),
+        [2.0, 1.0, 0.5]
+    );
+    let passed = reached(&[]);
+    for gate in &passed {
+        // A level pass: above by what the path has come down.
+        close(
+            "deviation",
+            gate.deviation_ft.unwrap(),
+            1250.0 - gate.altitude_ft,
+            3.0,
+        );
+    }
+    let idle: Vec<bool> = reached(&[(0, 0)])
+        .iter()
+        .map(|gate| gate.deviation_ft.is_some())
+        .collect();
+    assert_eq!(idle.last(), Some(&false), "{idle:?}");
+}
+
+// Calls.
+
+/// A start at 200 ft, where the path is a thousand feet higher: low from the first tick on.
+fn low() -> Arc<Drill> {
+    let made = Made {
+        start: "altitude_ft = 200\ndistance_nm = 4.2",
+        ..Made::default()
+    };
+    made.drill()
+}
+
+/// A start on the path, 170 ft above the deck, on a path half as steep again.
+fn sinking() -> Arc<Drill> {
+    let made = Made {
+        start: "altitude_ft = 230\ndistance_nm = 0.457\npath_deg = -5",
+        from_nm: 0.45,
+        gates_nm: "0.2",
+        ..Made::default()
+    };
+    made.drill()
+}
+
+#[test]
+fn both_calls_come_after_half_a_second() {
+    for (drill, call) in [(low(), Call::Low), (sinking(), Call::Sinking)] {
+        let (run, _) = flown(&drill, &[]);
+        assert_eq!(run.leg().approach.called, Some((32, call)));
+    }
+}
+
+#[test]
+fn a_called_go_around_that_is_flown_earns_half() {
+    for drill in [low(), sinking()] {
+        let (_, score) = flown(&drill, &[(48, 1000)]);
+        let task = &score.tasks[0];
+        assert_eq!(word(task), Some(Figure::Word("went_around")));
+        assert_eq!(
+            (task.points, task.figure("missed")),
+            (Some(50.0), Some(Figure::Flag(false)))
+        );
+    }
+}
+
+#[test]
+fn a_called_go_around_that_is_not_flown_earns_nothing() {
+    let (_, past) = flown(&low(), &[]);
+    assert_eq!(word(&past.tasks[0]), Some(Figure::Word("past")));
+    let (_, down) = flown(&sinking(), &[]);
+    // Some lever between stops the sink just so that the aeroplane comes down in the zone, called all the same.
+    let saved = (100..600)
+        .map(|lever| flown(&sinking(), &[(40, lever)]).1)
+        .find(|score| word(&score.tasks[0]) == Some(Figure::Word("in_zone")))
+        .expect("a lever that brings it into the zone");
+    for score in [past, down, saved] {
+        let task = &score.tasks[0];
+        assert_eq!(task.figure("missed"), Some(Figure::Flag(true)), "{task:?}");
+        assert_eq!(task.points, Some(0.0));
+    }
+}
+
+#[test]
+fn nothing_is_called_two_hundred_feet_above_the_deck() {
+    // Level at 265 ft, 205 ft above a deck at 60 ft, and as low as that is against the path.
+    let made = |altitude_ft: u32| {
+        let start = format!("altitude_ft = {altitude_ft}\ndistance_nm = 4.2");
+        let made = Made {
+            start: &start,
+            ..Made::default()
+        };
+        flown(&made.drill(), &[]).0.leg().approach.called
+    };
+    assert_eq!(made(265), None);
+    assert_eq!(made(255), Some((32, Call::Low)));
+}
+
+// Touchdown.
+
+const DECKS: [(&str, &str); 4] = [
+    ("speed_kt = 12", ""),
+    (
+        "speed_kt = 12\nheave_ft = 4\nheave_period_s = 8",
+        "headwind_kt = 10",
+    ),
+    ("", "gusts = 'light'"),
+    (
+        "speed_kt = 22\nheave_ft = 3\npitch_deg = 1",
+        "wake = true\nheadwind_kt = 3",
+    ),
+];
+
+/// Runs that end in the zone, of each deck.
+fn landings() -> Vec<(Run, Score)> {
+    let mut found = Vec::new();
+    for (deck, air) in DECKS {
+        let made = Made {
+            deck,
+            air,
+            ..Made::default()
+        };
+        let drill = made.drill();
+        let landing = (1..40)
+            .map(|seed| by_steady(&drill, seed))
+            .find(|(run, _)| outcome(run) == Some(Outcome::InZone));
+        found.push(landing.unwrap_or_else(|| panic!("never in the zone with {deck:?} {air:?}")));
+    }
+    found
+}
+
+#[test]
+fn touchdown_is_found_between_ticks() {
+    for (run, score) in landings() {
+        let deck = run.drill().aim.unwrap().deck;
+        let touchdown = run.leg().approach.touchdown.unwrap();
+        let points = run.trace().points();
+        let heave_m = |t_s: f64| deck.heave_m * (TAU * t_s / deck.heave_period_s).sin();
+        let above =
+            |tick: usize| points[tick].state.h_m - deck.height_m - heave_m(tick as f64 / 64.0);
+        let tick = (touchdown.t_s * 64.0).floor() as usize;
+        assert!(above(tick) > 0.0 && above(tick + 1) <= 0.0);
+        // The tick again in 1024 pieces, each continued from the one before.
+        let plane = &run.drill().aircraft;
+        let (mut state, lever, wind) = (
+            points[tick].state,
+            run.trace().levers()[tick],
+            points[tick].wind,
+        );
+        let mut t_s = tick as f64 / 64.0;
+        while state.h_m - deck.height_m - heave_m(t_s) > 0.0 {
+            state = step(plane, &state, lever, &wind, TICK_S / 1024.0);
+            t_s += 1.0 / 65536.0;
+        }
+        close("touchdown, s", touchdown.t_s, t_s, 0.0001);
+        let aim_m = 4.2 * NM + deck.speed_mps * t_s;
+        let task = &score.tasks[0];
+        close(
+            "ahead of aim, ft",
+            task.number("touchdown_ft").unwrap(),
+            (aim_m - state.x_m) / FT,
+            0.02,
+        );
+        let heave_mps =
+            deck.heave_m * TAU / deck.heave_period_s * (TAU * t_s / deck.heave_period_s).cos();
+        close(
+            "sink, ft/s",
+            task.number("sink_fps").unwrap(),
+            (heave_mps - state.vz_mps) / FT,
+            0.005,
+        );
+    }
+}
+
+#[test]
+fn after_touchdown_it_rests_with_a_moving_deck() {
+    for (run, score) in landings() {
+        let aim = run.drill().aim.unwrap();
+        let touchdown = run.leg().approach.touchdown.unwrap();
+        let contact = (touchdown.t_s * 64.0).floor() as u64;
+        assert_eq!(score.tasks[0].figure("full_power_s"), Some(Figure::Unknown));
+        let moves = aim.deck.speed_mps > 0.0 || aim.deck.heave_m > 0.0;
+        let rest = if moves { 128 } else { 0 };
+        assert_eq!(run.tick(), contact + 1 + rest);
+        let away =
+            |tick: u64, x_m: f64| aim.start_m + aim.deck.speed_mps * tick as f64 / 64.0 - x_m;
+        let points = run.trace().points();
+        let first_m = away(contact + 1, points[contact as usize + 1].state.x_m);
+        for tick in contact + 2..=run.tick() {
+            let (state, t_s) = (points[tick as usize].state, tick as f64 / 64.0);
+            let heave_m = aim.deck.heave_m * (TAU * t_s / aim.deck.heave_period_s).sin();
+            close("on the deck", state.h_m, aim.deck.height_m + heave_m, 1e-9);
+            close("in one place on it", away(tick, state.x_m), first_m, 1e-9);
+        }
+    }
+}
+
+#[test]
+fn full_power_is_timed_from_touchdown() {
+    let (first, _) = landings().swap_remove(1);
+    let touchdown = first.leg().approach.touchdown.unwrap();
+    let contact = (touchdown.t_s * 64.0).floor() as u64;
+    let again = |moves: &[(u64, u16)]| {
+        let mut rows: Vec<(u64, u16)> = first
+            .log()
+            .iter()
+            .copied()
+            .filter(|row| row.0 <= contact)
+            .collect();
+        rows.extend(moves);
+        let run = hands::fly(first.drill().clone(), first.seed(), &mut Script::new(rows));
+        assert_eq!(run.leg().approach.touchdown, Some(touchdown));
+        score::score(&run).tasks[0].number("full_power_s")
+    };
+    let full = contact + 1 + 40;
+    let wanted_s = full as f64 / 64.0 - touchdown.t_s;
+    close(
+        "full power",
+        again(&[(full, 1000)]).unwrap(),
+        wanted_s,
+        1e-9,
+    );
+    close("at 98 %", again(&[(full, 980)]).unwrap(), wanted_s, 1e-9);
+    assert_eq!(again(&[(full, 979)]), None);
+    // The last tick of the rest, and one too late.
+    assert!(again(&[(contact + 128, 1000)]).is_some());
+    assert_eq!(again(&[(contact + 129, 1000)]), None);
+}
+
+#[test]
+fn a_run_onto_a_heaving_deck_replays_to_the_bit() {
+    for (run, score) in landings() {
+        let text = serde_json::to_string(&Recording::of(&run)).unwrap();
+        let kept: Recording = serde_json::from_str(&text).unwrap();
+        let again = kept.replay().unwrap();
+        assert_eq!(again.digest(), run.digest());
+        assert_eq!(again.tick(), run.tick());
+        assert!(again.trace().points() == run.trace().points());
+        assert_eq!(again.legs(), run.legs());
+        assert!(score::score(&again) == score);
+    }
+}
+
+// Points.
+
+#[test]
+fn gates_cost_and_points_come_from_the_trace() {
+    let light = Made {
+        air: "gusts = 'lively'",
+        ..Made::default()
+    };
+    let mut flights = landings();
+    let drill = light.drill();
+    flights.extend((1..=6).map(|seed| by_steady(&drill, seed)));
+    flights.push(flown(&drill, &[]));
+    let tan = (3.5_f64).to_radians().tan();
+    for (run, score) in flights {
+        let task = &score.tasks[0];
+        let deck_fps = run.drill().aim.unwrap().deck.speed_mps / FT;
+        let touchdown = run.leg().approach.touchdown;
+        let last = touchdown.map_or(run.tick(), |touchdown| {
+            (touchdown.t_s * 64.0).floor() as u64 + 1
+        });
+        let at = |tick: u64| {
+            let state = run.trace().points()[tick as usize].state;
+            let away_ft = 4.2 * NM / FT + deck_fps * tick as f64 / 64.0 - state.x_m / FT;
+            (away_ft, state.h_m / FT - 60.0 - away_ft * tan)
+        };
+        let (mut sum, mut count) = (0.0, 0.0);
+        for tick in 1..=last {
+            let (away_ft, above_ft) = at(tick);
+            let share = away_ft / (3.1 * NM / FT);
+            if share <= 1.0 {
+                let half_ft = 120.0 * tan + share.max(0.0) * (80.0 - 120.0 * tan);
+                sum += (above_ft / half_ft).powi(2);
+                count += 1.0;
+            }
+        }
+        let cost: f64 = (sum / count).sqrt();
+        close("cost", task.cost.unwrap(), cost, 1e-6);
+        let in_zone = outcome(&run) == Some(Outcome::InZone);
+        let called = run.leg().approach.called.is_some();
+        let points = if in_zone && !called {
+            100.0 * (1.0 - cost).max(0.0)
+        } else {
+            0.0
+        };
+        close("points", task.points.unwrap(), points, 1e-4);
+        assert_eq!(score.points, task.points);
+        let Some(Figure::Gates(gates)) = task.figure("gates") else {
+            panic!("{task:?}")
+        };
+        for (gate, nm) in gates.iter().zip([2.0, 1.0, 0.5]) {
+            let passed = (1..=last)
+                .map(at)
+                .find(|(away_ft, _)| *away_ft <= nm * NM / FT);
+            close("gate", gate.deviation_ft.unwrap(), passed.unwrap().1, 1e-6);
+            close(
+                "altitude",
+                gate.altitude_ft,
+                60.0 + nm * NM / FT * tan,
+                1e-9,
+            );
+        }
+    }
+}
+
+// JSON.
+
+const RUN_KEYS: &[&str] = &[
+    "schema", "id", "drill", "aircraft", "seed", "model", "complete", "fault", "end_s", "points",
+    "digest", "tasks", "findings",
+];
+const TASK_KEYS: &[&str] = &[
+    "n",
+    "kind",
+    "scored",
+    "points",
+    "start_s",
+    "end_s",
+    "lever_travel",
+    "lever_reversals",
+    "alpha_error_deg",
+    "speed_wander_kt",
+    "cost",
+    "best",
+    "par",
+];
+const PATH_KEYS: &[&str] = &[
+    "outcome",
+    "gates",
+    "touchdown_ft",
+    "sink_fps",
+    "full_power_s",
+    "missed",
+];
+const RATE_KEYS: &[&str] = &[
+    "captured",
+    "capture_s",
+    "overshoot_fpm",
+    "rms_fpm",
+    "bias_fpm",
+    "scatter_fpm",
+];
+const STEP_KEYS: &[&str] = &[
+    "captured",
+    "capture_s",
+    "overshoot_ft",
+    "short_ft",
+    "rms_ft",
+    "bias_ft",
+    "scatter_ft",
+    "steep_s",
+];
+const HOLD_KEYS: &[&str] = &["in_band", "rms_ft", "bias_ft", "scatter_ft"];
+
+fn has_keys(object: &serde_json::Value, keys: &[&[&str]]) {
+    let found: BTreeSet<&str> = object
+        .as_object()
+        .unwrap()
+        .keys()
+        .map(String::as_str)
+        .collect();
+    let wanted: BTreeSet<&str> = keys.concat().into_iter().collect();
+    assert_eq!(found, wanted);
+}
+
+#[test]
+fn json_has_the_keys_of_the_contract() {
+    let shell = Shell::new();
+    shell.folder.file("path.toml", Made::default().text());
+    shell.folder.file("level.csv", "t_s,lever\n");
+    shell.folder.file("full.csv", "t_s,lever\n0,1\n");
+
+    let down = shell.json(&["simulate", "path.toml", "--hand", "steady", "--json"]);
+    has_keys(&down, &[RUN_KEYS]);
+    let task = &down["tasks"][0];
+    has_keys(task, &[TASK_KEYS, PATH_KEYS]);
+    assert_eq!(
+        (&task["kind"], &task["outcome"]),
+        (&"path".into(), &"in_zone".into())
+    );
+    assert_eq!(task["missed"], false);
+    assert!(task["touchdown_ft"].is_number() && task["sink_fps"].is_number());
+    assert!(task["full_power_s"].is_null() && task["par"].is_null());
+    for (gate, nm) in task["gates"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .zip([2.0, 1.0, 0.5])
+    {
+        has_keys(gate, &[&["distance_nm", "altitude_ft", "deviation_ft"]]);
+        assert_eq!(gate["distance_nm"], nm);
+        assert!(gate["deviation_ft"].is_number());
+    }
+    let past = shell.json(&["simulate", "path.toml", "--lever", "level.csv", "--json"]);
+    assert_eq!(past["tasks"][0]["outcome"], "past");
+    assert!(past["tasks"][0]["touchdown_ft"].is_null());
+    let around = shell.json(&["simulate", "path.toml", "--lever", "full.csv", "--json"]);
+    assert_eq!(around["tasks"][0]["outcome"], "went_around");
+    assert!(around["tasks"][0]["gates"][0]["deviation_ft"].is_null());
+
+    let head =
+        "title = 'T'\nabout = 'A'\naircraft = 'deck jet'\n[start]\naltitude_ft = 1500\n[[task]]\n";
+    let rate = "rate = { to_fpm = -500, band_fpm = 100, hold_s = 8, within_s = 40 }\n";
+    shell.folder.file("rate.toml", format!("{head}{rate}"));
+    let rate = shell.json(&["simulate", "rate.toml", "--hand", "steady", "--json"]);
+    has_keys(&rate["tasks"][0], &[TASK_KEYS, RATE_KEYS]);
+    assert_eq!(
+        (&rate["tasks"][0]["kind"], &rate["tasks"][0]["captured"]),
+        (&"rate".into(), &true.into())
+    );
+
+    let surprise = "surprise = { count = 8, kinds = [\"hold\", \"step\", \"rate\"], low_ft = 1000, high_ft = 2000, max_fpm = 700, \
+                    band_ft = 40, band_fpm = 100, hold_s = 8, within_s = 60 }\n";
+    shell
+        .folder
+        .file("surprise.toml", format!("{head}{surprise}"));
+    let mut kinds = BTreeSet::new();
+    for seed in ["1", "2", "3"] {
+        let told = shell.json(&[
+            "simulate",
+            "surprise.toml",
+            "--hand",
+            "steady",
+            "--seed",
+            seed,
+            "--json",
+        ]);
+        let tasks = told["tasks"].as_array().unwrap();
+        assert_eq!(tasks.len(), 1);
+        let own = [
+            "n", "kind", "scored", "points", "start_s", "end_s", "tasks", "cost", "best", "par",
+        ];
+        has_keys(&tasks[0], &[&own]);
+        let drawn = tasks[0]["tasks"].as_array().unwrap();
+        assert_eq!(drawn.len(), 8);
+        let mut sum = 0.0;
+        for (n, task) in (1..).zip(drawn) {
+            assert_eq!(task["n"], n);
+            let kind = task["kind"].as_str().unwrap();
+            kinds.insert(kind.to_string());
+            let figures = match kind {
+                "hold" => HOLD_KEYS,
+                "step" => STEP_KEYS,
+                "rate" => RATE_KEYS,
+                other => panic!("{other}"),
+            };
+            has_keys(task, &[TASK_KEYS, figures]);
+            sum += task["points"].as_f64().unwrap();
+        }
+        close(
+            "mean",
+            tasks[0]["points"].as_f64().unwrap(),
+            sum / 8.0,
+            1e-9,
+        );
+        close("once", told["points"].as_f64().unwrap(), sum / 8.0, 1e-9);
+    }
+    assert_eq!(kinds.len(), 3, "{kinds:?}");
+}
