@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use super::aeroplane::possible_lever;
-use super::path::PathBrief;
 use super::level_off::{LevelOff, Planned, SecondMove, settled_to_go_m};
+use super::path::PathBrief;
 use super::wind::AirBrief;
 use super::{SCHEMA, percent};
 use crate::drill::reader::plain;
@@ -262,7 +262,10 @@ impl TaskBrief {
             )];
         }
         let (Some(altitude_ft), Some(band_ft)) = (self.altitude_ft, self.band_ft) else {
-            return vec![format!("{n}  {kind}: told one at a time in flight; level power now {}", percent(self.level_lever))];
+            return vec![format!(
+                "{n}  {kind}: told one at a time in flight; level power now {}",
+                percent(self.level_lever)
+            )];
         };
         let (altitude_ft, band_ft) = (plain(altitude_ft.round()), plain(band_ft.round()));
         let hold = percent(self.level_lever);

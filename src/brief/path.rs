@@ -171,12 +171,14 @@ impl PathBrief {
                 now.wind_kt + 0.0
             ),
             format!(
-                "  closure {:.0} kt, sink {:.0} ft/min or {:.2} ft/s; {:.2} degrees over the water, {:.2} through the air",
+                "  closure {:.0} kt, sink {:.0} ft/min or {:.2} ft/s",
                 now.closure_kt,
                 now.sink_fpm,
-                now.sink_fpm / 60.0,
-                now.water_deg,
-                now.air_deg
+                now.sink_fpm / 60.0
+            ),
+            format!(
+                "  {:.2} degrees over the water, {:.2} through the air",
+                now.water_deg, now.air_deg
             ),
             format!(
                 "  power {}; a foot of height is {:.2} ft along the deck",

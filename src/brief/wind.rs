@@ -41,11 +41,14 @@ impl AirBrief {
             return None;
         }
         let start_m = drill.start.altitude_m;
-        let asked_m = drill.tasks.iter().filter_map(|task| match task.kind.target()? {
-            Target::Altitude { altitude_m, .. } => Some(altitude_m),
-            Target::Path(glide) => Some(glide.aim.deck.height_m),
-            Target::Vertical { .. } => None,
-        });
+        let asked_m = drill
+            .tasks
+            .iter()
+            .filter_map(|task| match task.kind.target()? {
+                Target::Altitude { altitude_m, .. } => Some(altitude_m),
+                Target::Path(glide) => Some(glide.aim.deck.height_m),
+                Target::Vertical { .. } => None,
+            });
         let lowest_m = asked_m.fold(start_m, f64::min);
         let headwind_kt = |h_m: f64| log_profile(air.headwind_mps, air.roughness_m, h_m) / KT;
         let gusts = scales(start_m, air.u20_mps);
@@ -88,11 +91,9 @@ impl AirBrief {
                     plain(self.lowest_ft.round())
                 );
             }
-            line += &format!(
-                ", {:.0} kt at 20 ft; it changes no level power, only the way over the ground",
-                self.headwind_20_ft_kt.abs()
-            );
+            line += &format!(", {:.0} kt at 20 ft", self.headwind_20_ft_kt.abs());
             lines.push(line);
+            lines.push("  it changes no level power, only the way over the ground".to_string());
         }
         if let Some(kt) = self.wind_over_deck_kt {
             lines.push(format!(

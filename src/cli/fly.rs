@@ -140,6 +140,6 @@ fn needs_terminal(what: &str) -> Result<(), Wrong> {
         return Ok(());
     }
     Err(Wrong(format!(
-        "{what} needs a terminal; brief, simulate, check, debrief, log, drills and aircraft need none (see --help)"
+        "{what} needs a terminal; brief, gates, simulate, check, debrief, log, drills and aircraft need none (see --help)"
     )))
 }

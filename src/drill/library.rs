@@ -49,6 +49,21 @@ pub const DRILLS: &[Shipped] = shipped!("drills":
     "above-the-cloud",
     "flint-edges",
     "storm-watch",
+    "a-rate-and-no-more",
+    "onto-the-shelf",
+    "long-shallow-reef",
+    "gates-by-heart",
+    "short-turf",
+    "steep-under-the-light",
+    "supply-ship",
+    "ship-in-the-breeze",
+    "swell-from-the-west",
+    "full-holds",
+    "late-all-the-way-down",
+    "behind-the-ship",
+    "before-the-squall",
+    "what-the-rock-calls",
+    "errands-round-the-ship",
 );
 
 /// A shipped aeroplane by its name or its file's stem.

@@ -277,8 +277,11 @@ impl Drill {
 
     /// The longest it can last, s.
     pub fn longest_s(&self) -> f64 {
-        let (closure_mps, distance_m) = (self.closure_mps(), self.aim.map_or(0.0, |aim| aim.start_m));
+        let (closure_mps, distance_m) =
+            (self.closure_mps(), self.aim.map_or(0.0, |aim| aim.start_m));
         let tasks = self.tasks.iter();
-        tasks.map(|task| task.kind.longest_s(closure_mps, distance_m)).sum()
+        tasks
+            .map(|task| task.kind.longest_s(closure_mps, distance_m))
+            .sum()
     }
 }

@@ -298,13 +298,16 @@ impl Leg<'_> {
             "step" => self.read_step(&table.required_table("step", "step", step::KEYS)?),
             "rate" => self.read_rate(&table.required_table("rate", "rate", rate::KEYS)?),
             "path" => self.read_path(&table.required_table("path", "path", path::KEYS)?, so_far_s),
-            _ => self.read_surprise(&table.required_table("surprise", "surprise", surprise::KEYS)?),
+            _ => {
+                self.read_surprise(&table.required_table("surprise", "surprise", surprise::KEYS)?)
+            }
         }
     }
 
     fn read_hold(&mut self, table: &Table) -> Result<Kind, FileError> {
         if self.after_rate {
-            let message = "a hold straight after a rate; a step comes between, to say where to hold";
+            let message =
+                "a hold straight after a rate; a step comes between, to say where to hold";
             return Err(table.error(table.at(), message));
         }
         let (hold, altitude) = Hold::read(table, self.altitude_ft)?;

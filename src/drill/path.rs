@@ -252,7 +252,13 @@ impl Approach {
 
 /// The state after a share of a tick.
 fn within(flown: &Flown, share: f64) -> State {
-    step(flown.aircraft, flown.before, flown.lever, flown.wind, share * TICK_S)
+    step(
+        flown.aircraft,
+        flown.before,
+        flown.lever,
+        flown.wind,
+        share * TICK_S,
+    )
 }
 
 fn height_over_deck_m(glide: &Glide, flown: &Flown, share: f64) -> f64 {
@@ -293,7 +299,10 @@ impl Path {
         let band = table.number("band_ft", parse::BAND_FT, None)?;
         let gates = table.numbers("gates_nm", 0.0..=15.0, "a list of distances")?;
         let descending = gates.value.windows(2).all(|pair| pair[0] > pair[1]);
-        let inside = gates.value.iter().all(|gate| *gate > 0.0 && *gate < from.value);
+        let inside = gates
+            .value
+            .iter()
+            .all(|gate| *gate > 0.0 && *gate < from.value);
         if !descending || !inside {
             let message = format!(
                 "`gates_nm` is out of order or reaches outside; distances descend, between 0 and from_nm, {}",

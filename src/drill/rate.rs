@@ -43,7 +43,10 @@ impl Rate {
             return Err(table.error(to.at, message));
         }
         if within.value < LEAST_S {
-            let message = format!("`within_s` is {}; a rate takes at least 5 s", plain(within.value));
+            let message = format!(
+                "`within_s` is {}; a rate takes at least 5 s",
+                plain(within.value)
+            );
             return Err(table.error(within.at, message));
         }
         let rate = Rate {

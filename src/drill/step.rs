@@ -77,7 +77,7 @@ impl Step {
         }
     }
 
-    /// See [`capture`].
+    /// Captured once a stay has lasted `hold_s`; missed with the first tick that ends after `within_s` outside the band.
     pub fn verdict(&self, progress: &Progress) -> Verdict {
         capture(progress, self.hold_s, self.within_s)
     }

@@ -138,7 +138,11 @@ impl Surprise {
     /// time allowed, in whole tens of feet.
     fn draw_step(&self, aircraft: &Aircraft, chance: &mut Chance, before: &Before) -> Kind {
         const GRID_M: f64 = 10.0 * FT;
-        let from_m = if before.after_rate { before.now_m } else { before.altitude_m };
+        let from_m = if before.after_rate {
+            before.now_m
+        } else {
+            before.altitude_m
+        };
         let rate_mps = trim::three_degrees(aircraft, from_m).rate_mps;
         let longest_m = rate_mps * (self.within_s - 5.0);
         let shortest_m = STEP_BANDS * self.band_m;
@@ -171,6 +175,8 @@ impl Surprise {
         /// Time until the rate is reached, for the room it needs, s.
         const ARRIVAL_S: f64 = 10.0;
         const GRID_MPS: f64 = 100.0 * FPM;
+        /// So that a change of just the band is none in binary either.
+        const HAIR_MPS: f64 = 1e-9;
         let speed_mps = trim::on_speed(aircraft, before.now_m, 0.0).speed_mps;
         let most = (self.max_mps / GRID_MPS + 1e-9).floor() as i64;
         let fits = |grid: &i64| {
@@ -178,7 +184,7 @@ impl Surprise {
             let ends_m = before.now_m + vertical_mps * (self.hold_s + ARRIVAL_S);
             let path_rad = asin((vertical_mps / speed_mps).clamp(-1.0, 1.0));
             *grid != 0
-                && (vertical_mps - before.vertical_mps).abs() > self.band_mps
+                && (vertical_mps - before.vertical_mps).abs() > self.band_mps + HAIR_MPS
                 && (self.low_m..=self.high_m).contains(&ends_m)
                 && trim::on_speed(aircraft, before.now_m, path_rad).is_possible()
         };

@@ -78,7 +78,9 @@ impl Serialize for TaskReport<'_> {
         }
         if let Kind::Surprise(_) = task.task.kind {
             let drawn = task.drawn.iter().enumerate();
-            let drawn: Vec<_> = drawn.map(|(i, task)| TaskReport { n: i + 1, task }).collect();
+            let drawn: Vec<_> = drawn
+                .map(|(i, task)| TaskReport { n: i + 1, task })
+                .collect();
             map.serialize_entry("tasks", &drawn)?;
         }
         map.serialize_entry("cost", &task.cost.filter(|_| task.task.scored))?;

@@ -28,6 +28,8 @@ pub struct Sight {
     pub target: Target,
     /// Distance to the aim point, m, and how fast it shrinks, m/s; on a path only.
     pub approach: Option<(f64, f64)>,
+    /// Whether the aeroplane stands on the deck.
+    pub is_down: bool,
 }
 
 impl Sight {
@@ -41,11 +43,13 @@ impl Sight {
             lever: run.lever(),
             target: run.leg().target,
             approach: match &run.leg().target {
-                Target::Path(glide) => {
-                    Some((glide.distance_m(state, run.tick()), glide.closure_mps(state)))
-                }
+                Target::Path(glide) => Some((
+                    glide.distance_m(state, run.tick()),
+                    glide.closure_mps(state),
+                )),
                 _ => None,
             },
+            is_down: run.leg().approach.is_down(),
         }
     }
 }

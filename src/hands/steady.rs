@@ -28,6 +28,8 @@ pub struct Traits {
     pub resolution: f64,
     /// On a path both are finer by this, since half the zone is a few feet there.
     pub path_finer: f64,
+    /// Time over which vertical speed and its change are judged on a path, long enough that most gusts cancel out.
+    pub path_view_ticks: usize,
     /// On a path: share of the altitude that is missing which is learned as a lasting error of power, at each look.
     pub learning: f64,
     /// Time over which the change of vertical speed is judged.
@@ -52,6 +54,7 @@ impl Default for Traits {
             dead_band: 0.008,
             resolution: 0.005,
             path_finer: 0.4,
+            path_view_ticks: 96,
             learning: 0.04,
             trend_ticks: 32,
             lever_per_s: 0.4,
@@ -65,6 +68,9 @@ impl Default for Traits {
 
 /// On a path full power means going around: the hand keeps away from it.
 const SHORT_OF_FULL: f64 = 0.95;
+
+/// All of the lever.
+const FULL: f64 = 1.0;
 
 /// The gains for one aeroplane at one height.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -129,25 +135,57 @@ impl Steady {
     /// The lever the law asks for.
     fn law(&mut self, sight: &Sight) -> f64 {
         let task = self.task(sight);
-        let gains = task.gains;
-        let mut wanted_mps = task.wanted_mps(sight);
-        if let (Target::Path(glide), Some((distance_m, _))) = (&task.target, sight.approach)
-            && wanted_mps < 0.0
-        {
+        let wanted_mps = task.wanted_mps(sight);
+        if let (Target::Path(glide), Some((distance_m, _))) = (&task.target, sight.approach) {
             let missing_m = glide.altitude_m(distance_m) - sight.altitude_m;
-            let learned_mps = task.learned_mps + self.traits.learning * gains.per_s * missing_m;
-            self.task = Some(Task { learned_mps, ..task });
-            wanted_mps += learned_mps;
+            return self.path_law(task, wanted_mps, missing_m);
         }
         let span_s = (self.recent_mps.len() - 1) as f64 * TICK_S;
         let trend = match self.recent_mps.front() {
             Some(first) if span_s > 0.0 => (sight.vertical_mps - first) / span_s,
             _ => 0.0,
         };
-        let missing_mps = wanted_mps - sight.vertical_mps - gains.lead_s * trend;
+        self.lever_for(&task.gains, wanted_mps, sight.vertical_mps, trend)
+    }
+
+    /// On a path vertical speed is what it was on average lately, and what the line goes on missing is learned, as long as
+    /// the lever has room to do something about it.
+    fn path_law(&mut self, task: Task, wanted_mps: f64, missing_m: f64) -> f64 {
+        let (vertical_mps, trend) = mean_and_trend(&self.recent_mps);
+        let lever = |learned_mps: f64| {
+            self.lever_for(&task.gains, wanted_mps + learned_mps, vertical_mps, trend)
+        };
+        if wanted_mps >= 0.0 || !(0.0..=SHORT_OF_FULL).contains(&lever(task.learned_mps)) {
+            return lever(task.learned_mps);
+        }
+        let learned_mps = task.learned_mps + self.traits.learning * task.gains.per_s * missing_m;
+        let lever = lever(learned_mps);
+        self.task = Some(Task {
+            learned_mps,
+            ..task
+        });
+        lever
+    }
+
+    /// The lever for a wanted vertical speed from the one there is and how it changes (m/s^2).
+    fn lever_for(&self, gains: &Gains, wanted_mps: f64, vertical_mps: f64, trend: f64) -> f64 {
+        let missing_mps = wanted_mps - vertical_mps - gains.lead_s * trend;
         gains.level_lever
             + gains.lever_per_mps * (wanted_mps + self.traits.speed_gain * missing_mps)
     }
+}
+
+/// Mean of values a tick apart, and the slope in 1/s of the straight line that fits them best.
+fn mean_and_trend(values: &VecDeque<f64>) -> (f64, f64) {
+    let count = values.len() as f64;
+    let mean = values.iter().sum::<f64>() / count;
+    let (mut along, mut square) = (0.0, 0.0);
+    for (index, value) in values.iter().enumerate() {
+        let off_s = (index as f64 - 0.5 * (count - 1.0)) * TICK_S;
+        along += off_s * (value - mean);
+        square += off_s * off_s;
+    }
+    (mean, if square > 0.0 { along / square } else { 0.0 })
 }
 
 /// A task as the hand sees it.
@@ -206,19 +244,27 @@ impl Gains {
 impl Hand for Steady {
     fn lever(&mut self, sight: &Sight) -> Option<u16> {
         self.recent_mps.push_back(sight.vertical_mps);
-        if self.recent_mps.len() > self.traits.trend_ticks + 1 {
+        let on_path = matches!(sight.target, Target::Path(_));
+        let kept = match on_path {
+            true => self.traits.path_view_ticks,
+            false => self.traits.trend_ticks,
+        };
+        while self.recent_mps.len() > kept + 1 {
             self.recent_mps.pop_front();
         }
-        if sight.tick.is_multiple_of(self.traits.look_ticks) {
-            let finer = match sight.target {
-                Target::Path(_) => self.traits.path_finer,
-                _ => 1.0,
+        if sight.is_down {
+            // On a moving deck it is full power at once, in case the aeroplane has to fly away again.
+            let tick = sight.tick + self.traits.reaction_ticks;
+            let is_decided = self.decided.is_some_and(|(_, lever)| lever == FULL);
+            if !is_decided && self.wanted != Some(FULL) {
+                self.decided = Some((tick, FULL));
+            }
+        } else if sight.tick.is_multiple_of(self.traits.look_ticks) {
+            let (finer, most) = match on_path {
+                true => (self.traits.path_finer, SHORT_OF_FULL),
+                false => (1.0, FULL),
             };
             let resolution = finer * self.traits.resolution;
-            let most = match sight.target {
-                Target::Path(_) => SHORT_OF_FULL,
-                _ => 1.0,
-            };
             let lever = (self.law(sight).clamp(0.0, most) / resolution).round() * resolution;
             let held = self.wanted.unwrap_or(sight.lever);
             if (lever - held).abs() >= finer * self.traits.dead_band {

@@ -133,7 +133,10 @@ impl Run {
     fn advance_task(&mut self, before: &State, wind: &Wind) {
         let tick = self.tick();
         let state = self.world.state();
-        let leg = self.legs.last_mut().expect("a run has a leg from its first tick on");
+        let leg = self
+            .legs
+            .last_mut()
+            .expect("a run has a leg from its first tick on");
         leg.progress.ticks += 1;
         leg.progress.stay_ticks = match leg.target.holds(state, tick) {
             true => leg.progress.stay_ticks + 1,
@@ -168,7 +171,9 @@ impl Run {
         let task = match self.legs.last() {
             None => 0,
             Some(last) => match &self.drill.tasks[last.task].kind {
-                Kind::Surprise(surprise) if self.drawn(last.task) < u64::from(surprise.count) => last.task,
+                Kind::Surprise(surprise) if self.drawn(last.task) < u64::from(surprise.count) => {
+                    last.task
+                }
                 _ => last.task + 1,
             },
         };
@@ -179,7 +184,12 @@ impl Run {
         let kind = match &asked.kind {
             Kind::Surprise(surprise) => {
                 let aircraft = self.world.aircraft();
-                surprise.draw(aircraft, self.seed, self.drawn(task), &self.before_drawing())
+                surprise.draw(
+                    aircraft,
+                    self.seed,
+                    self.drawn(task),
+                    &self.before_drawing(),
+                )
             }
             kind => kind.clone(),
         };
@@ -240,7 +250,9 @@ impl Run {
 
     /// The task being flown, or the last one.
     pub fn leg(&self) -> &Leg {
-        self.legs.last().expect("a run has a leg from its first tick on")
+        self.legs
+            .last()
+            .expect("a run has a leg from its first tick on")
     }
 
     /// Index of the drill's task being flown, or of the last one.

@@ -72,28 +72,61 @@ macro_rules! metric {
 /// Every figure of every task, in the order in which they are told.
 pub const METRICS: &[Metric] = &[
     metric!("captured", "captured", "", CAPTURES, captured),
-    metric!("capture_s", "stay begun after", "s", CAPTURES, |s| s.capture_s().into()),
+    metric!("capture_s", "stay begun after", "s", CAPTURES, |s| s
+        .capture_s()
+        .into()),
     metric!("overshoot_ft", "past the number", "ft", STEP, overshoot),
-    metric!("overshoot_fpm", "past the number", "ft/min", RATE, overshoot),
+    metric!(
+        "overshoot_fpm",
+        "past the number",
+        "ft/min",
+        RATE,
+        overshoot
+    ),
     metric!("short_ft", "stopped short by", "ft", STEP, short_ft),
     metric!("in_band", "share inside", "", HOLD, in_band),
     metric!("rms_ft", "rms error", "ft", ALTITUDES, |s| s.error(rms)),
     metric!("bias_ft", "mean error", "ft", ALTITUDES, |s| s.error(mean)),
-    metric!("scatter_ft", "scatter", "ft", ALTITUDES, |s| s.error(scatter)),
+    metric!("scatter_ft", "scatter", "ft", ALTITUDES, |s| s
+        .error(scatter)),
     metric!("rms_fpm", "rms error", "ft/min", RATE, |s| s.error(rms)),
     metric!("bias_fpm", "mean error", "ft/min", RATE, |s| s.error(mean)),
-    metric!("scatter_fpm", "scatter", "ft/min", RATE, |s| s.error(scatter)),
+    metric!("scatter_fpm", "scatter", "ft/min", RATE, |s| s
+        .error(scatter)),
     metric!("steep_s", "too steep for", "s", STEP, steep_s),
     metric!("outcome", "outcome", "", PATH, outcome),
     metric!("gates", "gates", "", PATH, gates),
     metric!("touchdown_ft", "down before aim", "ft", PATH, touchdown_ft),
     metric!("sink_fps", "sink at touchdown", "ft/s", PATH, sink_fps),
-    metric!("full_power_s", "to full power", "s", PATH, |s| s.approach().full_power_s().into()),
-    metric!("missed", "missed a call", "", PATH, |s| Figure::Flag(s.approach().missed())),
+    metric!("full_power_s", "to full power", "s", PATH, |s| s
+        .approach()
+        .full_power_s()
+        .into()),
+    metric!("missed", "missed a call", "", PATH, |s| Figure::Flag(
+        s.approach().missed()
+    )),
     metric!("lever_travel", "lever travel", "%", ALL, lever_travel),
-    metric!("lever_reversals", "lever reversals", "", ALL, lever_reversals),
-    metric!("alpha_error_deg", "off on speed", "deg", ALL, alpha_error_deg),
-    metric!("speed_wander_kt", "speed wander", "kt", ALL, speed_wander_kt),
+    metric!(
+        "lever_reversals",
+        "lever reversals",
+        "",
+        ALL,
+        lever_reversals
+    ),
+    metric!(
+        "alpha_error_deg",
+        "off on speed",
+        "deg",
+        ALL,
+        alpha_error_deg
+    ),
+    metric!(
+        "speed_wander_kt",
+        "speed wander",
+        "kt",
+        ALL,
+        speed_wander_kt
+    ),
 ];
 
 /// The rows of the table that a kind of task has.
@@ -146,7 +179,10 @@ impl<'a> Scene<'a> {
             None => self.last,
         };
         let points = &self.trace.points()[self.first + 1..=last.min(self.last)];
-        points.iter().enumerate().map(move |(i, point)| (first + i as u64, point))
+        points
+            .iter()
+            .enumerate()
+            .map(move |(i, point)| (first + i as u64, point))
     }
 
     /// What the path has seen of itself.
@@ -222,7 +258,10 @@ impl<'a> Scene<'a> {
             Kind::Step(_) => self.ends().position(|(tick, p)| self.is_inside(tick, p))?,
             _ => return None,
         };
-        let errors = self.ends().skip(from).map(|(tick, p)| self.off(tick, p).abs());
+        let errors = self
+            .ends()
+            .skip(from)
+            .map(|(tick, p)| self.off(tick, p).abs());
         Some(errors.fold(0.0, f64::max))
     }
 
@@ -238,7 +277,9 @@ fn captured(scene: &Scene) -> Figure {
 }
 
 fn overshoot(scene: &Scene) -> Figure {
-    let past = scene.ends().map(|(tick, p)| scene.direction() * scene.off(tick, p));
+    let past = scene
+        .ends()
+        .map(|(tick, p)| scene.direction() * scene.off(tick, p));
     Figure::Number(past.fold(0.0, f64::max))
 }
 
@@ -262,14 +303,19 @@ fn short_ft(scene: &Scene) -> Figure {
 }
 
 fn in_band(scene: &Scene) -> Figure {
-    let inside = scene.ends().filter(|(tick, p)| scene.is_inside(*tick, p)).count();
+    let inside = scene
+        .ends()
+        .filter(|(tick, p)| scene.is_inside(*tick, p))
+        .count();
     Figure::Number(inside as f64 / scene.ends().len() as f64)
 }
 
 fn steep_s(scene: &Scene) -> Figure {
     const STEEPEST_FPM: f64 = 1000.0;
     let limit_mps = (STEEPEST_FPM * FPM).min(1.5 * scene.three.rate_mps);
-    let steep = scene.ends().filter(|(_, p)| p.state.vz_mps.abs() > limit_mps);
+    let steep = scene
+        .ends()
+        .filter(|(_, p)| p.state.vz_mps.abs() > limit_mps);
     Figure::Number(steep.count() as f64 * TICK_S)
 }
 

@@ -123,7 +123,10 @@ fn score_surprise(run: &Run, task: &Task, surprise: &Surprise, legs: &[&Leg]) ->
     let complete = drawn.len() == surprise.count as usize;
     TaskScore {
         start_s: drawn.first().and_then(|task| task.start_s),
-        end_s: drawn.last().filter(|_| complete).and_then(|task| task.end_s),
+        end_s: drawn
+            .last()
+            .filter(|_| complete)
+            .and_then(|task| task.end_s),
         points: task.scored.then(|| points / f64::from(surprise.count)),
         drawn,
         ..TaskScore::unfinished(task)

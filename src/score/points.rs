@@ -68,10 +68,11 @@ pub fn cost(scene: &Scene) -> Option<f64> {
     let lever_percent = 100.0 * scene.three.lever;
     match scene.task.kind {
         Kind::Hold(_) => figure(scene, "rms_ft"),
-        Kind::Step(_) => {
-            step_cost(|key| figure(scene, key), scene.rate_fps(), lever_percent).map(|cost| cost.total_s())
+        Kind::Step(_) => step_cost(|key| figure(scene, key), scene.rate_fps(), lever_percent)
+            .map(|cost| cost.total_s()),
+        Kind::Rate(_) => {
+            rate_cost(|key| figure(scene, key), lever_percent).map(|cost| cost.total_s())
         }
-        Kind::Rate(_) => rate_cost(|key| figure(scene, key), lever_percent).map(|cost| cost.total_s()),
         Kind::Path(_) => scene.share_of_band(),
         Kind::Surprise(_) => None,
     }

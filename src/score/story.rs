@@ -29,10 +29,13 @@ pub fn tell(run: &Run, score: &Score) -> Vec<String> {
 }
 
 fn ending(run: &Run, score: &Score) -> String {
-    let all = score.tasks.iter().flat_map(|task| match task.drawn.is_empty() {
-        true => std::slice::from_ref(task),
-        false => &task.drawn[..],
-    });
+    let all = score
+        .tasks
+        .iter()
+        .flat_map(|task| match task.drawn.is_empty() {
+            true => std::slice::from_ref(task),
+            false => &task.drawn[..],
+        });
     let captured: Vec<bool> = all
         .filter(|task| matches!(task.task.kind, Kind::Step(_) | Kind::Rate(_)))
         .map(|task| task.figure("captured") == Some(Figure::Flag(true)))
@@ -72,7 +75,7 @@ fn sentence(index: usize, task: &TaskScore) -> String {
     let points = task.points.unwrap_or(0.0);
     match &task.task.kind {
         Kind::Hold(hold) => format!(
-            "Task {n}, the hold: {:.0} % of the time inside {} ft, {:.0} ft rms, {} of the number on average; {points:.0} points.",
+            "Task {n}, the hold: {:.0} % of the time inside {} ft, {:.0} ft rms, on average {} the number; {points:.0} points.",
             100.0 * number("in_band"),
             plain((hold.band_m / FT).round()),
             number("rms_ft"),
@@ -100,7 +103,10 @@ fn sentence(index: usize, task: &TaskScore) -> String {
             let ending = begun(task, points);
             format!("Task {n}, the rate of {to} ft/min: {past}, {ending}")
         }
-        Kind::Path(_) => format!("Task {n}, the path: {}; {points:.0} points.", approach(task)),
+        Kind::Path(_) => format!(
+            "Task {n}, the path: {}; {points:.0} points.",
+            approach(task)
+        ),
         Kind::Surprise(_) => {
             let count = task.drawn.len();
             format!("Task {n}, the surprise: {count} tasks drawn; {points:.0} points on average.")
@@ -110,7 +116,9 @@ fn sentence(index: usize, task: &TaskScore) -> String {
 
 fn begun(task: &TaskScore, points: f64) -> String {
     match task.number("capture_s") {
-        Some(capture_s) => format!("and the stay began after {capture_s:.1} s; {points:.0} points."),
+        Some(capture_s) => {
+            format!("and the stay began after {capture_s:.1} s; {points:.0} points.")
+        }
         None => "and no stay was completed in time; 0 points.".to_string(),
     }
 }
@@ -145,6 +153,9 @@ fn approach(task: &TaskScore) -> String {
 }
 
 fn above_or_below(bias_ft: f64) -> String {
-    let side = if bias_ft >= 0.0 { "above" } else { "below" };
-    format!("{:.0} ft {side}", bias_ft.abs())
+    match bias_ft.round() {
+        0.0 => "on".to_string(),
+        bias if bias > 0.0 => format!("{bias:.0} ft above"),
+        bias => format!("{:.0} ft below", -bias),
+    }
 }

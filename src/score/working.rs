@@ -30,7 +30,12 @@ pub fn lines(task: &TaskScore) -> Vec<String> {
             format!("{rate_fps:.2} ft/s, the 3-degree rate"),
             "ft",
         ),
-        Kind::Rate(_) => ("s", rate_cost(figure, lever_percent), "100 ft/min".to_string(), "fpm"),
+        Kind::Rate(_) => (
+            "s",
+            rate_cost(figure, lever_percent),
+            "100 ft/min".to_string(),
+            "fpm",
+        ),
         Kind::Path(_) | Kind::Surprise(_) => ("of the band", None, String::new(), ""),
     };
     let mut lines = match terms {
@@ -38,7 +43,7 @@ pub fn lines(task: &TaskScore) -> Vec<String> {
         None => {
             let mut lines = vec![format!("cost = rms share of the band used = {cost:.3}")];
             if points == 0.0 || task.figure("outcome") != Some(Figure::Word("in_zone")) {
-                lines.push(format!("{points:.0} points: they need a touchdown in the zone; going around when called earns 50"));
+                lines.push(format!("no touchdown in the zone: {points:.0} points; going around when called earns 50"));
                 return lines;
             }
             lines
@@ -56,7 +61,11 @@ pub fn lines(task: &TaskScore) -> Vec<String> {
                 terms.lever_s,
                 number("lever_travel")
             ),
-            format!("+ {:6.2} s  2 x {:.1} s too steep", terms.steep_s, number("steep_s")),
+            format!(
+                "+ {:6.2} s  2 x {:.1} s too steep",
+                terms.steep_s,
+                number("steep_s")
+            ),
             format!("= {cost:6.2} s  cost"),
         ],
     };

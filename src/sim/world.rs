@@ -82,7 +82,8 @@ impl World {
         let Some(aim) = self.aim else { return };
         let t_s = self.tick as f64 * TICK_S;
         let engine = &self.aircraft.engine;
-        let settling = (engine.settles_at(lever) - self.state.engine) / engine.answer_s(self.state.engine);
+        let settling =
+            (engine.settles_at(lever) - self.state.engine) / engine.answer_s(self.state.engine);
         self.state = State {
             vx_mps: aim.deck.speed_mps,
             vz_mps: aim.deck.heave_rate_mps(t_s),
@@ -142,7 +143,13 @@ impl World {
         let mut state = self.state;
         (0..count)
             .map(|_| {
-                state = step(&self.aircraft, &state, lever, &mean, every_ticks as f64 * TICK_S);
+                state = step(
+                    &self.aircraft,
+                    &state,
+                    lever,
+                    &mean,
+                    every_ticks as f64 * TICK_S,
+                );
                 state
             })
             .collect()

@@ -15,15 +15,16 @@ use std::sync::Arc;
 
 use leveloff::drill::library::{AIRCRAFT, DRILLS};
 use leveloff::drill::parse::air_word_mps;
-use leveloff::drill::{Target, Drill, Kind};
+use leveloff::drill::path::Glide;
+use leveloff::drill::{Drill, Kind, Target};
 use leveloff::hands::steady::Traits;
 use leveloff::hands::{self, Script, Steady};
 use leveloff::run::{End, Run};
-use leveloff::score::{self, Figure, Score};
+use leveloff::score::{self, Figure, Score, TaskScore};
 use leveloff::sim::MODEL_VERSION;
 use leveloff::sim::air::AirSpec;
 use leveloff::sim::trim::three_degrees;
-use leveloff::units::{DEG, FT};
+use leveloff::units::{DEG, FT, NM};
 use serde::{Deserialize, Serialize};
 
 /// Seeds of light air that are always flown.
@@ -58,30 +59,82 @@ fn points(run: &Run) -> f64 {
     score::score(run).points.expect("something is scored")
 }
 
-/// For each step of the drill whether it was captured.
+/// For each step and rate of the drill, drawn ones as well, whether it was captured.
 fn captures(score: &Score) -> impl Iterator<Item = bool> {
-    score
-        .tasks
-        .iter()
-        .filter(|task| matches!(task.task.kind, Kind::Step(_)))
+    let all = score.tasks.iter().flat_map(|task| match &task.drawn[..] {
+        [] => std::slice::from_ref(task),
+        drawn => drawn,
+    });
+    all.filter(|task| matches!(task.task.kind, Kind::Step(_) | Kind::Rate(_)))
         .map(|task| task.figure("captured") == Some(Figure::Flag(true)))
 }
 
-/// Of `seeds` flights by `steady`, how many captured each step, how many ended in a fault, and the points on average.
-fn shares(drill: &Arc<Drill>, seeds: u64) -> (Vec<u64>, u64, f64) {
+/// Of `seeds` flights by `steady`, how many missed each step or rate, how many ended in a fault, and the points on average.
+fn misses(drill: &Arc<Drill>, seeds: u64) -> (Vec<u64>, u64, f64) {
     let scores: Vec<Score> = (1..=seeds)
         .map(|seed| score::score(&steady_run(drill, seed)))
         .collect();
     let mut counts = Vec::new();
     for score in &scores {
-        counts.resize(captures(score).count(), 0);
-        for (count, captured) in counts.iter_mut().zip(captures(score)) {
-            *count += u64::from(captured);
+        for (index, captured) in captures(score).enumerate() {
+            counts.resize(counts.len().max(index + 1), 0);
+            counts[index] += u64::from(!captured);
         }
     }
     let faults = scores.iter().filter(|score| !score.complete).count() as u64;
     let sum: f64 = scores.iter().filter_map(|score| score.points).sum();
     (counts, faults, sum / seeds as f64)
+}
+
+fn path_of(drill: &Drill) -> Option<Glide> {
+    match drill.tasks.last()?.kind.target() {
+        Some(Target::Path(glide)) => Some(glide),
+        _ => None,
+    }
+}
+
+fn path_drills() -> impl Iterator<Item = (Arc<Drill>, Glide)> {
+    shipped().filter_map(|drill| path_of(&drill).map(|glide| (drill, glide)))
+}
+
+fn other_drills() -> impl Iterator<Item = Arc<Drill>> {
+    shipped().filter(|drill| path_of(drill).is_none())
+}
+
+/// The path's figures.
+fn approach(score: &Score) -> &TaskScore {
+    score.tasks.last().expect("a path comes last")
+}
+
+fn is_in_zone(path: &TaskScore) -> bool {
+    path.figure("outcome") == Some(Figure::Word("in_zone"))
+}
+
+/// The drill in its own wind, with neither gusts nor wake.
+fn in_steady_wind(drill: &Drill) -> Arc<Drill> {
+    in_path_gusts(drill, "still")
+}
+
+/// The same with the gusts that a word stands for, and no ship's wake in their place.
+fn in_path_gusts(drill: &Drill, word: &str) -> Arc<Drill> {
+    let gusts = in_gusts(drill, word);
+    let air = gusts.air.clone();
+    in_air(drill, AirSpec { wake: None, ..air })
+}
+
+/// Of `seeds` flights by `steady`, those that ended in the zone.
+fn in_zone(drill: &Arc<Drill>, seeds: u64) -> Vec<TaskScore> {
+    (1..=seeds)
+        .map(|seed| approach(&score::score(&steady_run(drill, seed))).clone())
+        .filter(is_in_zone)
+        .collect()
+}
+
+fn mean_and_scatter(values: impl Iterator<Item = f64> + Clone) -> (f64, f64) {
+    let count = values.clone().count() as f64;
+    let mean = values.clone().sum::<f64>() / count;
+    let square = values.map(|x| (x - mean).powi(2)).sum::<f64>() / count;
+    (mean, square.sqrt())
 }
 
 fn to_five(x: f64) -> f64 {
@@ -105,7 +158,7 @@ fn menu_is_tidy() {
         assert!(about.ends_with('.') && stops == 1, "{title}: {about}");
         assert!(titles.insert(title.clone()), "{title} twice");
     }
-    assert!((16..=18).contains(&titles.len()), "{} drills", titles.len());
+    assert!((28..=36).contains(&titles.len()), "{} drills", titles.len());
 }
 
 #[test]
@@ -206,8 +259,8 @@ fn lever_left_alone_earns_next_to_nothing() {
 }
 
 #[test]
-fn steady_captures_every_step() {
-    for drill in shipped() {
+fn steady_captures_every_step_and_rate() {
+    for drill in other_drills() {
         for air in [in_air(&drill, AirSpec::default()), drill.clone()] {
             let run = steady_run(&air, 1);
             let score = score::score(&run);
@@ -227,7 +280,7 @@ fn steady_captures_every_step() {
 
 /// Nothing asks for more than a person has: looking every 2.5 s, acting a second later and by 2 % at least still does.
 #[test]
-fn slow_hand_can_fly_every_drill() {
+fn slow_hand_can_fly_all_but_paths() {
     let slow = Traits {
         look_ticks: 160,
         reaction_ticks: 64,
@@ -235,7 +288,7 @@ fn slow_hand_can_fly_every_drill() {
         resolution: 0.02,
         ..Traits::default()
     };
-    for drill in shipped() {
+    for drill in other_drills() {
         let run = hands::fly(drill.clone(), 1, &mut Steady::with(&drill, slow));
         let score = score::score(&run);
         assert!(captures(&score).all(|captured| captured), "{}", drill.title);
@@ -246,16 +299,158 @@ fn slow_hand_can_fly_every_drill() {
 
 #[test]
 fn steady_captures_nearly_every_step_in_light_air() {
-    for drill in shipped() {
-        let (counts, faults, _) = shares(&in_gusts(&drill, "light"), SEEDS);
+    for drill in other_drills() {
+        let (counts, faults, _) = misses(&in_gusts(&drill, "light"), SEEDS);
         assert_eq!(faults, 0, "{}", drill.title);
         for (index, count) in counts.iter().enumerate() {
-            let enough = 20 * count >= 19 * SEEDS;
-            assert!(
-                enough,
-                "{}, step {}: {count} of {SEEDS}",
-                drill.title,
-                index + 1
+            let number = index + 1;
+            let few = 20 * count <= SEEDS;
+            assert!(few, "{}, {number}: {count} of {SEEDS} missed", drill.title);
+        }
+    }
+}
+
+#[test]
+fn steady_captures_whatever_is_called() {
+    let is_surprise = |drill: &Arc<Drill>| {
+        let mut kinds = drill.tasks.iter().map(|task| &task.kind);
+        kinds.any(|kind| matches!(kind, Kind::Surprise(_)))
+    };
+    let mut called = 0;
+    for drill in shipped().filter(is_surprise) {
+        let still = in_air(&drill, AirSpec::default());
+        for seed in 1..=SEEDS {
+            let score = score::score(&steady_run(&still, seed));
+            assert!(score.complete);
+            for captured in captures(&score) {
+                assert!(captured, "{}, seed {seed}", drill.title);
+                called += 1;
+            }
+        }
+    }
+    assert!(called >= 6 * SEEDS, "{called}");
+}
+
+/// In no wind at all and in the wind of the drill: down in the zone, and inside the band at every gate on the way.
+#[test]
+fn steady_rides_every_path_down_in_still_air() {
+    let mut gates_passed = 0;
+    for (drill, glide) in path_drills() {
+        for air in [in_air(&drill, AirSpec::default()), in_steady_wind(&drill)] {
+            let run = steady_run(&air, 1);
+            let score = score::score(&run);
+            let title = &drill.title;
+            assert_eq!(run.end(), Some(End::Complete), "{title}");
+            let time_s = run.time_s();
+            assert!((60.0..=240.0).contains(&time_s), "{title}: {time_s} s");
+            let path = approach(&score);
+            assert!(is_in_zone(path), "{title}");
+            assert_eq!(path.figure("missed"), Some(Figure::Flag(false)), "{title}");
+            let points = score.points.expect("a path is scored");
+            assert!(points >= 75.0, "{title}: {points:.1}");
+            let Some(Figure::Gates(gates)) = path.figure("gates") else {
+                panic!("{title}: no gates");
+            };
+            for gate in gates {
+                let half_ft = glide.half_width_m(gate.distance_nm * NM) / FT;
+                let off_ft = gate.deviation_ft.expect("it was reached");
+                assert!(
+                    off_ft.abs() <= half_ft,
+                    "{title}, {} nm: {off_ft:.1} of {half_ft:.1} ft",
+                    gate.distance_nm
+                );
+                gates_passed += 1;
+            }
+        }
+    }
+    assert!(gates_passed >= 40, "{gates_passed}");
+}
+
+/// On a deck that moves the lever goes to full as soon as the hand can bring it there.
+#[test]
+fn steady_gives_full_power_on_a_deck() {
+    let on_deck = path_drills().filter(|(_, glide)| glide.aim.deck.moves());
+    let mut count = 0;
+    for (drill, _) in on_deck {
+        let run = steady_run(&in_steady_wind(&drill), 1);
+        // Two seconds less the reaction, at 0.4/s.
+        assert!(run.lever() >= 0.65, "{}: {}", drill.title, run.lever());
+        count += 1;
+    }
+    assert!(count >= 4, "{count}");
+}
+
+fn rides_nearly_every_path_in_light_air(seeds: u64) {
+    for (drill, _) in path_drills() {
+        let count = in_zone(&in_path_gusts(&drill, "light"), seeds).len() as u64;
+        let enough = 10 * count >= 9 * seeds;
+        assert!(enough, "{}: {count} of {seeds} in the zone", drill.title);
+    }
+}
+
+#[test]
+fn steady_rides_nearly_every_path_down_in_light_air() {
+    rides_nearly_every_path_in_light_air(SEEDS);
+}
+
+#[test]
+#[ignore = "three hundred seeds: for an optimised build"]
+fn steady_rides_nearly_every_path_down_in_light_air_at_length() {
+    rides_nearly_every_path_in_light_air(300);
+}
+
+/// Rough air and a wake are hard, not hopeless.
+#[test]
+fn steady_reaches_the_zone_in_the_air_that_a_drill_has() {
+    for (drill, _) in path_drills() {
+        let count = in_zone(&drill, SEEDS).len() as u64;
+        assert!(
+            4 * count >= 3 * SEEDS,
+            "{}: {count} of {SEEDS}",
+            drill.title
+        );
+    }
+}
+
+/// Prints where `steady` comes down in every air, and how hard.
+#[test]
+#[ignore = "a table to read, for an optimised build"]
+fn print_path_shares() {
+    const MANY: u64 = 300;
+    println!(
+        "drill and air: in the zone, along the deck and sink (mean, standard deviation), calls not flown"
+    );
+    for (drill, glide) in path_drills() {
+        let zone_ft = glide.aim.deck.zone_m / FT;
+        println!(
+            "{} ({}, zone {zone_ft:.0} ft)",
+            drill.title, drill.aircraft.name
+        );
+        let mut airs: Vec<(&str, Arc<Drill>)> = ["light", "lively", "rough"]
+            .map(|word| (word, in_path_gusts(&drill, word)))
+            .into();
+        if drill.air.wake.is_some() {
+            airs.push(("wake", drill.clone()));
+        }
+        for (word, air) in airs {
+            let flown: Vec<TaskScore> = (1..=MANY)
+                .map(|seed| approach(&score::score(&steady_run(&air, seed))).clone())
+                .collect();
+            let down: Vec<&TaskScore> = flown.iter().filter(|path| is_in_zone(path)).collect();
+            let figures = |key: &'static str| {
+                mean_and_scatter(down.iter().filter_map(move |path| path.number(key)))
+            };
+            let (along_ft, along_sd_ft) = figures("touchdown_ft");
+            let (sink_fps, sink_sd_fps) = figures("sink_fps");
+            let missed = flown
+                .iter()
+                .filter(|path| path.figure("missed") == Some(Figure::Flag(true)));
+            let (points, _) = mean_and_scatter(flown.iter().map(|path| path.points.unwrap_or(0.0)));
+            println!(
+                "  {word:<6} {:5.1} %  along {along_ft:+4.0} sd {along_sd_ft:3.0} ft  sink {sink_fps:4.1} sd {sink_sd_fps:3.1} ft/s  \
+                 called {:4.1} %  points {points:3.0}",
+                100.0 * down.len() as f64 / MANY as f64,
+                100.0 * missed.count() as f64 / MANY as f64,
             );
         }
     }
@@ -265,11 +460,11 @@ fn steady_captures_nearly_every_step_in_light_air() {
 #[test]
 #[ignore = "a table to read"]
 fn print_shares() {
-    for drill in shipped() {
+    for drill in other_drills() {
         println!("{:<26} {}", drill.title, drill.aircraft.name);
         for word in ["light", "lively", "rough"] {
-            let (counts, faults, points) = shares(&in_gusts(&drill, word), 20);
-            println!("  {word:<7} captured of 20: {counts:?}, faults {faults}, points {points:.1}");
+            let (counts, faults, points) = misses(&in_gusts(&drill, word), 20);
+            println!("  {word:<7} missed of 20: {counts:?}, faults {faults}, points {points:.1}");
         }
     }
 }

@@ -437,10 +437,73 @@ fn both_calls_come_after_half_a_second() {
     }
 }
 
+/// When and why a go-around is called, from the rule alone and in feet: 3.5 degrees, 80 ft at 3.1 nm, a zone of 240 ft.
+fn rule_calls(run: &Run) -> Option<(u64, Call)> {
+    let tan = (3.5_f64).to_radians().tan();
+    let aim = run.drill().aim.unwrap();
+    let (start_ft, deck_fps) = (aim.start_m / FT, aim.deck.speed_mps / FT);
+    let (mut low, mut sinking) = (0, 0);
+    for (tick, point) in (0..).zip(run.trace().points()).skip(1) {
+        let state = point.state;
+        let away_ft = start_ft + deck_fps * tick as f64 / 64.0 - state.x_m / FT;
+        if away_ft <= 120.0 {
+            return None;
+        }
+        let height_ft = state.h_m / FT - 60.0;
+        let half_ft = 120.0 * tan + (away_ft / (3.1 * NM / FT)).min(1.0) * (80.0 - 120.0 * tan);
+        let is_low = height_ft < 200.0 && away_ft * tan - height_ft > 2.0 * half_ft;
+        let path_fps = (state.vx_mps / FT - deck_fps) * tan;
+        let is_sinking = height_ft < 200.0 && -state.vz_mps / FT > 1.4 * path_fps;
+        low = if is_low { low + 1 } else { 0 };
+        sinking = if is_sinking { sinking + 1 } else { 0 };
+        if low == 32 {
+            return Some((tick, Call::Low));
+        }
+        if sinking == 32 {
+            return Some((tick, Call::Sinking));
+        }
+    }
+    None
+}
+
+#[test]
+fn calls_come_when_the_rule_says() {
+    let (mut none, mut low, mut sinking) = (0, 0, 0);
+    for altitude_ft in (150..290).step_by(7) {
+        for path_deg in ["0", "-2.5", "-3.3", "-4.2"] {
+            for lever in [150, 250, 350, 500] {
+                let start = format!(
+                    "altitude_ft = {altitude_ft}\ndistance_nm = 0.5\npath_deg = {path_deg}"
+                );
+                let made = Made {
+                    start: &start,
+                    ..Made::default()
+                };
+                let (run, _) = flown(&made.drill(), &[(64, lever)]);
+                let called = run.leg().approach.called;
+                assert_eq!(called, rule_calls(&run), "{start} {lever}");
+                match called {
+                    None => none += 1,
+                    Some((_, Call::Low)) => low += 1,
+                    Some((_, Call::Sinking)) => sinking += 1,
+                }
+            }
+        }
+    }
+    assert!(
+        none > 20 && low > 20 && sinking > 20,
+        "{none} {low} {sinking}"
+    );
+}
+
 #[test]
 fn a_called_go_around_that_is_flown_earns_half() {
     for drill in [low(), sinking()] {
-        let (_, score) = flown(&drill, &[(48, 1000)]);
+        let (run, score) = flown(&drill, &[(48, 1000)]);
+        // Two seconds from where the sink has stopped, not from where the lever was moved.
+        let points = run.trace().points();
+        let climbs = (48..points.len()).find(|tick| points[tick + 1].state.vz_mps > 0.0);
+        assert_eq!(run.tick(), climbs.unwrap() as u64 + 128);
         let task = &score.tasks[0];
         assert_eq!(word(task), Some(Figure::Word("went_around")));
         assert_eq!(
@@ -469,8 +532,8 @@ fn a_called_go_around_that_is_not_flown_earns_nothing() {
 
 #[test]
 fn nothing_is_called_two_hundred_feet_above_the_deck() {
-    // Level at 265 ft, 205 ft above a deck at 60 ft, and as low as that is against the path.
-    let made = |altitude_ft: u32| {
+    // Level at 260.5 ft, 200.5 ft above a deck at 60 ft, and as low as that is against the path.
+    let made = |altitude_ft: &str| {
         let start = format!("altitude_ft = {altitude_ft}\ndistance_nm = 4.2");
         let made = Made {
             start: &start,
@@ -478,8 +541,8 @@ fn nothing_is_called_two_hundred_feet_above_the_deck() {
         };
         flown(&made.drill(), &[]).0.leg().approach.called
     };
-    assert_eq!(made(265), None);
-    assert_eq!(made(255), Some((32, Call::Low)));
+    assert_eq!(made("260.5"), None);
+    assert_eq!(made("259.5"), Some((32, Call::Low)));
 }
 
 // Touchdown.
@@ -564,7 +627,11 @@ fn after_touchdown_it_rests_with_a_moving_deck() {
         let aim = run.drill().aim.unwrap();
         let touchdown = run.leg().approach.touchdown.unwrap();
         let contact = (touchdown.t_s * 64.0).floor() as u64;
-        assert_eq!(score.tasks[0].figure("full_power_s"), Some(Figure::Unknown));
+        // From the touchdown to the beginning of the tick that has full power first.
+        let full = (contact as usize + 1..run.trace().ticks())
+            .find(|tick| run.trace().levers()[*tick] >= 0.98);
+        let wanted = full.map(|tick| tick as f64 / 64.0 - touchdown.t_s);
+        assert_eq!(score.tasks[0].number("full_power_s"), wanted);
         let moves = aim.deck.speed_mps > 0.0 || aim.deck.heave_m > 0.0;
         let rest = if moves { 128 } else { 0 };
         assert_eq!(run.tick(), contact + 1 + rest);

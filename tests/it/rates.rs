@@ -282,6 +282,15 @@ const NARROW: Limits = Limits {
     within_s: 14.2,
 };
 
+/// Room for rates that the engine cannot hold.
+const STEEP: Limits = Limits {
+    kinds: "'rate', 'step'",
+    high_ft: 4000.0,
+    max_fpm: 2000.0,
+    within_s: 120.0,
+    ..WIDE
+};
+
 const BAND_FPM: f64 = 100.0;
 const HOLD_S: f64 = 4.0;
 
@@ -352,7 +361,7 @@ fn lawful(run: &Run, limits: &Limits, altitude_ft: f64) -> Vec<&'static str> {
                     "{to_fpm}"
                 );
                 assert!(
-                    (to_fpm - asked_fpm).abs() > BAND_FPM,
+                    (to_fpm - asked_fpm).abs() > BAND_FPM + 1e-6,
                     "{to_fpm} after {asked_fpm}"
                 );
                 assert!(rate.within_s >= 5.0);
@@ -384,6 +393,7 @@ fn two_hundred_seeds_draw_only_what_can_be_flown() {
         (NARROW, 1303.0),
         (NARROW, 1205.0),
         (WIDE, 3000.0),
+        (STEEP, 2500.0),
     ] {
         let drill = limits.drill(altitude_ft);
         let mut first = BTreeSet::new();
@@ -401,8 +411,10 @@ fn two_hundred_seeds_draw_only_what_can_be_flown() {
             seen.extend(&kinds);
             first.insert(kinds[..4].to_vec());
         }
-        assert_eq!(seen.len(), 3, "{seen:?}");
-        assert!(first.len() > 20, "{} beginnings", first.len());
+        let kinds = limits.kinds.split(',').count();
+        assert_eq!(seen.len(), kinds, "{seen:?}");
+        // Of the ways to begin with four tasks, more than a quarter.
+        assert!(first.len() > kinds.pow(4) / 4, "{} beginnings", first.len());
     }
 }
 

@@ -3,7 +3,7 @@
 use std::fs;
 use std::sync::Arc;
 
-use leveloff::drill::library;
+use leveloff::drill::{Kind, library};
 use leveloff::hands::{self, Steady};
 use leveloff::run::Run;
 use leveloff::score::{self, Figure, metrics};
@@ -47,8 +47,10 @@ fn a_result_has_exactly_its_keys_in_their_order() {
             .flat_map(|task| {
                 let figures = metrics::of_kind(&task.kind).map(|metric| metric.key);
                 let first = TASK_KEYS.iter().copied();
+                let drawn = matches!(task.kind, Kind::Surprise(_)).then_some("tasks");
                 first
                     .chain(figures)
+                    .chain(drawn)
                     .chain(LAST_KEYS.iter().copied())
                     .collect::<Vec<_>>()
             })

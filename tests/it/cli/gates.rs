@@ -139,7 +139,8 @@ fn the_text_says_the_same_and_ends_in_the_caution() {
     assert!(text.ends_with(&format!("\n\n{CAUTION}\n")), "{text}");
     for part in [
         "3.5 degrees to a deck at 60 ft that moves away at 15 kt, wind 10 kt",
-        "closure 105 kt, sink 650 ft/min or 10.84 ft/s; 3.06 degrees over the water, 2.83 through the air",
+        "closure 105 kt, sink 650 ft/min or 10.84 ft/s",
+        "3.06 degrees over the water, 2.83 through the air",
         "16.35 ft along the deck",
         " 3.00 nm   1,175 ft   103 s   1,200 ft (+25)",
         " 0.50 nm     246 ft    17 s     200 ft (-46)",

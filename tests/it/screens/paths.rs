@@ -204,12 +204,14 @@ fn a_path_from_level_to_the_deck() {
         pilot.shows(&["aim point: full power now."]);
         snap!(pilot, "path_down", name);
         pilot.press(KeyCode::Home);
-        pilot.wait_until(|run| run.lever() >= 0.98);
-        pilot.frame();
+        pilot.wait_until(|run| run.leg().approach.full_power_tick.is_some());
+        for _ in 0..4 {
+            pilot.frame();
+        }
         pilot.shows(&["aim point: full power after"]);
         pilot.wait_until(|run| run.end().is_some());
         pilot.seat.wait(0.1);
-        pilot.shows(&["in the zone", "full power after", "All tasks flown"]);
+        pilot.shows(&["in the zone", "power after", "All tasks flown"]);
         snap!(pilot, "path_debrief", name);
         for _ in 0..3 {
             pilot.seat.key(KeyCode::PageDown);
