@@ -4,7 +4,6 @@ use std::time::Duration;
 
 use super::{App, Screen};
 use crate::brief::Predict;
-use crate::brief::predict::{Question, Unit};
 use crate::tui::action::Action;
 use crate::tui::screens::predict::Guessing;
 
@@ -19,15 +18,14 @@ impl App {
         };
     }
 
-    fn questions(&mut self) -> Vec<Question> {
+    fn predict(&mut self) -> Predict {
         let drill = &self.shelf.drills[self.chosen];
-        let predict = Predict::of(&self.prepared.brief(self.chosen, drill));
-        predict.questions().cloned().collect()
+        Predict::of(&self.prepared.brief(self.chosen, drill))
     }
 
     /// Asks for the guesses; flies at once where there is nothing to ask.
     pub(super) fn guess(&mut self, now: Duration) {
-        let questions = self.questions();
+        let questions: Vec<_> = self.predict().questions().cloned().collect();
         self.guesses.clear();
         if questions.is_empty() {
             return self.fly(now);
@@ -57,16 +55,6 @@ impl App {
         if self.guesses.iter().all(Option::is_none) {
             return Vec::new();
         }
-        let questions = self.questions();
-        let answered = questions.iter().zip(&self.guesses);
-        answered
-            .filter_map(|(question, guess)| {
-                let what = match question.unit {
-                    Unit::Percent => "Level power",
-                    Unit::Feet => "Level-off",
-                };
-                Some(format!("{what}: {}.", question.compare((*guess)?).line))
-            })
-            .collect()
+        self.predict().told(&self.guesses)
     }
 }
