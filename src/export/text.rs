@@ -113,7 +113,10 @@ fn task_block(text: &mut Text, n: usize, task: &TaskScore) {
             "  {:<20}{:>10} {}",
             metric.label,
             figure(metric, value),
-            metric.unit
+            match value {
+                Figure::Unknown => "",
+                _ => metric.unit,
+            }
         );
         text.line(row.trim_end());
     }

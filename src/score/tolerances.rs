@@ -24,6 +24,23 @@ pub const TOLERANCES: &[Tolerance] = &[
     },
 ];
 
+/// Sink that a stabilised approach does not exceed, ft/min: Flight Safety Foundation ALAR briefing note 7.1 (read in a
+/// second-hand copy). There is none published for the decks here, which are invented.
+const STABILISED_FPM: f64 = 1000.0;
+
+/// A sink at touchdown in ft/s beside the published figure, in a sentence.
+pub fn sink(sink_fps: f64) -> String {
+    let most_fps = STABILISED_FPM / 60.0;
+    let word = if sink_fps <= most_fps {
+        "within"
+    } else {
+        "beyond"
+    };
+    format!(
+        "sink {sink_fps:.1} ft/s: {word} the {most_fps:.1} of a stabilised approach (ALAR note 7.1)"
+    )
+}
+
 /// The tolerances that a largest error in ft would meet.
 pub fn met(largest_error_ft: f64) -> impl Iterator<Item = &'static Tolerance> {
     TOLERANCES

@@ -1,7 +1,7 @@
 //! The arithmetic of a task's points, line by line, with the numbers put in: a learner can follow it on paper.
 
 use super::points::{rate_cost, step_cost};
-use super::{Figure, TaskScore};
+use super::{Figure, TaskScore, tolerances};
 use crate::drill::Kind;
 use crate::units::FT;
 
@@ -73,5 +73,8 @@ pub fn lines(task: &TaskScore) -> Vec<String> {
     lines.push(format!(
         "100 points at {floor:.1} {unit}, 0 at {limit:.1} {unit}, straight between: {points:.1}"
     ));
+    if let (Kind::Path(_), Some(sink_fps)) = (&task.task.kind, task.number("sink_fps")) {
+        lines.push(tolerances::sink(sink_fps));
+    }
     lines
 }
