@@ -1,6 +1,7 @@
 //! Drills: an aeroplane, the air, a start, and a list of tasks, read from TOML.
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
+pub mod air_words;
 pub mod aircraft_file;
 pub mod hold;
 pub mod library;

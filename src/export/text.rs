@@ -4,11 +4,10 @@ use serde::Serialize;
 
 use super::CAUTION;
 use crate::brief::{DrillBrief, Predict};
-use crate::drill::reader::{fixed, plain, printable};
+use crate::drill::air_words;
+use crate::drill::reader::{fixed, printable};
 use crate::run::{Recording, Run};
 use crate::score::{Figure, Metric, Score, TaskScore, metrics, story, tolerances, working};
-use crate::sim::air::AirSpec;
-use crate::units::KT;
 
 /// Widest line.
 const WIDTH: usize = 78;
@@ -68,30 +67,10 @@ fn heading(text: &mut Text, run: &Run, hand: &str) {
             "{}: {}, {}, seed {}, hand {hand}",
             printable(&drill.id),
             printable(&drill.aircraft.name),
-            air(&drill.air),
+            air_words::in_words(&drill.air),
             run.seed()
         ),
     );
-}
-
-/// The air of a drill in words.
-pub fn air(air: &AirSpec) -> String {
-    let knots = |mps: f64| plain((mps / KT * 10.0).round() / 10.0);
-    let mut parts = Vec::new();
-    if air.headwind_mps > 0.0 {
-        parts.push(format!("headwind {} kt", knots(air.headwind_mps)));
-    } else if air.headwind_mps < 0.0 {
-        parts.push(format!("tailwind {} kt", knots(-air.headwind_mps)));
-    }
-    if air.wake.is_some() {
-        parts.push("ship's wake".to_string());
-    } else if air.u20_mps > 0.0 {
-        parts.push(format!("gusts of {} kt at 20 ft", knots(air.u20_mps)));
-    }
-    match parts.is_empty() {
-        true => "still air".to_string(),
-        false => parts.join(", "),
-    }
 }
 
 fn task_line(n: usize, task: &TaskScore) -> String {

@@ -9,6 +9,7 @@ use super::words;
 use crate::brief::power_card::{CardRow, WATCHED_S};
 use crate::brief::{DrillBrief, PowerCard};
 use crate::drill::Drill;
+use crate::drill::air_words;
 use crate::drill::reader::plain;
 use crate::run::recording::Aids;
 use crate::tui::theme::{Mark, Role, Theme};
@@ -196,7 +197,7 @@ fn lines(drill: &Drill, best: Option<f64>, theme: &Theme) -> Vec<Line<'static>> 
                 drill.aircraft.name,
                 drill.aircraft.mass_kg,
                 trim.speed_mps / KT,
-                words::air(&drill.air)
+                air_words::in_words(&drill.air)
             ),
             ink,
         ),

@@ -5,6 +5,7 @@ use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 
 use super::{tasks, words};
+use crate::drill::air_words;
 use crate::drill::path::{Call, FULL_POWER, Touchdown};
 use crate::drill::reader::plain;
 use crate::drill::{Kind, Target};
@@ -67,7 +68,7 @@ fn head(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
             format!(
                 "   {} {dot} {} {dot} aids {}",
                 drill.aircraft.name,
-                words::air(&drill.air),
+                air_words::in_words(&drill.air),
                 words::aids(flight.aids)
             ),
             quiet,

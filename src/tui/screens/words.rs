@@ -7,9 +7,8 @@ use ratatui::text::Line;
 use crate::drill::reader::plain;
 use crate::drill::{Drill, Kind, Path, Target};
 use crate::run::recording::Aids;
-use crate::sim::air::AirSpec;
 use crate::tui::theme::{Role, Theme};
-use crate::units::{DEG, FPM, FT, KT, NM};
+use crate::units::{DEG, FPM, FT, NM};
 
 /// What a task asks, coming from a target so far in m: "step down to 1,310 ft, within 25 ft, stay 20 s".
 pub fn task(kind: &Kind, from_m: f64) -> String {
@@ -99,31 +98,6 @@ pub fn from_m(drill: &Drill, index: usize) -> f64 {
 /// Metres as whole feet.
 pub fn feet(m: f64) -> String {
     plain((m / FT).round())
-}
-
-/// The air in a few words: "still air", "headwind 12 kt, gusts 8 kt".
-pub fn air(spec: &AirSpec) -> String {
-    let headwind_kt = (spec.headwind_mps / KT).round();
-    let gusts_kt = (spec.u20_mps / KT).round();
-    let mut parts = Vec::new();
-    if headwind_kt > 0.0 {
-        parts.push(format!("headwind {headwind_kt} kt"));
-    } else if headwind_kt < 0.0 {
-        parts.push(format!("tailwind {} kt", -headwind_kt));
-    }
-    if gusts_kt > 0.0 {
-        let word = crate::drill::parse::GUST_WORDS
-            .iter()
-            .find(|(_, kt)| *kt == gusts_kt);
-        parts.push(match word {
-            Some((word, _)) => format!("{word} gusts"),
-            None => format!("gusts of {gusts_kt} kt wind"),
-        });
-    }
-    if parts.is_empty() {
-        return "still air".to_string();
-    }
-    parts.join(", ")
 }
 
 /// The word for an amount of help.
