@@ -177,11 +177,6 @@ impl KeyLever {
         }
     }
 
-    /// Moves the target by a signed part of full travel at once: a click of a wheel, which never counts as held.
-    pub fn shift(&mut self, by: f64) {
-        self.set(self.target + by);
-    }
-
     /// Moves the lever on by 1/64 s, to the time `t_s`, and returns it: 0..1 in whole thousandths, but the exact start as long
     /// as nothing was moved.
     pub fn tick(&mut self, t_s: f64) -> f64 {
@@ -524,8 +519,7 @@ mod tests {
             "no overshoot of a set value"
         );
         lever.set(f64::NAN);
-        lever.shift(0.01);
-        assert_eq!(lever.target(), 0.61);
+        assert_eq!(lever.target(), 0.6);
         lever.set(7.0);
         assert_eq!(lever.target(), 1.0);
     }

@@ -100,7 +100,6 @@ fn handle(
             app.focus_lost(now);
             Wish::Stay
         }
-        Event::FocusGained | Event::Mouse(_) | Event::Paste(_) => Wish::Stay,
         Event::Suspend => {
             app.pause(now);
             screen.suspend()?;

@@ -12,38 +12,6 @@ pub const TICK_NS: u64 = 15_625_000;
 /// lid, a terminal that took no output): only this much of it counts.
 pub const LONGEST_GAP: Duration = Duration::from_millis(250);
 
-/// How fast ticks come, as a multiple of real time. Anything but `Real` is for watching, never for flying.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Speed {
-    /// 64 ticks a second.
-    #[default]
-    Real,
-    /// Four times that.
-    Quick,
-    /// Sixteen times that.
-    Rush,
-}
-
-impl Speed {
-    /// The multiple of real time: 1, 4 or 16.
-    pub const fn factor(self) -> u32 {
-        match self {
-            Self::Real => 1,
-            Self::Quick => 4,
-            Self::Rush => 16,
-        }
-    }
-
-    /// The next one up; the fastest is followed by `Real`.
-    pub const fn next(self) -> Self {
-        match self {
-            Self::Real => Self::Quick,
-            Self::Quick => Self::Rush,
-            Self::Rush => Self::Real,
-        }
-    }
-}
-
 /// What was cut off so far by [`LONGEST_GAP`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Stalled {
@@ -58,24 +26,22 @@ pub struct Stalled {
 pub struct Pacer {
     last: Duration,
     carry_ns: u64,
-    speed: Speed,
     paused: bool,
     stalled: Stalled,
 }
 
 impl Pacer {
-    /// Running at real time from `now` on; the first tick is due one tick later.
+    /// Running from `now` on; the first tick is due one tick later.
     pub fn new(now: Duration) -> Self {
         Self {
             last: now,
             carry_ns: 0,
-            speed: Speed::Real,
             paused: false,
             stalled: Stalled::default(),
         }
     }
 
-    /// The ticks that became due since the last call, each to be flown by the caller: at most 16 at real time, 256 at `Rush`.
+    /// The ticks that became due since the last call, each to be flown by the caller: at most 16.
     /// None while paused, and none when `now` lies before an earlier `now`.
     pub fn due(&mut self, now: Duration) -> u32 {
         self.settle(now);
@@ -86,14 +52,8 @@ impl Pacer {
 
     /// When the next tick is due, to wait for; `None` while paused.
     pub fn next_at(&self) -> Option<Duration> {
-        let factor = u64::from(self.speed.factor());
-        let wait_ns = TICK_NS.saturating_sub(self.carry_ns).div_ceil(factor);
+        let wait_ns = TICK_NS.saturating_sub(self.carry_ns);
         (!self.paused).then(|| self.last + Duration::from_nanos(wait_ns))
-    }
-
-    /// How much of the tick under way had passed at the last call, 0 up to (not including) 1; for drawing between ticks.
-    pub fn part(&self) -> f64 {
-        (self.carry_ns % TICK_NS) as f64 / TICK_NS as f64
     }
 
     /// Stops time; what had begun of the tick under way is kept.
@@ -115,17 +75,6 @@ impl Pacer {
         self.paused
     }
 
-    /// Changes the speed; the time before `now` still counts at the old one.
-    pub fn set_speed(&mut self, now: Duration, speed: Speed) {
-        self.settle(now);
-        self.speed = speed;
-    }
-
-    /// The speed set.
-    pub fn speed(&self) -> Speed {
-        self.speed
-    }
-
     /// What was cut off so far. A run with any of it was not flown in real time and says so.
     pub fn stalled(&self) -> Stalled {
         self.stalled
@@ -143,14 +92,20 @@ impl Pacer {
             self.stalled.times = self.stalled.times.saturating_add(1);
             self.stalled.lost = self.stalled.lost.saturating_add(gap - counted);
         }
-        let counted_ns = u64::from(counted.subsec_nanos());
-        self.carry_ns += counted_ns * u64::from(self.speed.factor());
+        self.carry_ns += u64::from(counted.subsec_nanos());
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    impl Pacer {
+        /// How much of the tick under way has passed, 0 up to 1.
+        fn part(&self) -> f64 {
+            self.carry_ns as f64 / TICK_NS as f64
+        }
+    }
 
     fn ms(ms: u64) -> Duration {
         Duration::from_millis(ms)
@@ -185,7 +140,6 @@ mod tests {
     #[test]
     fn waiting_for_next_at_always_gives_a_tick() {
         let mut pacer = Pacer::new(Duration::ZERO);
-        pacer.set_speed(Duration::ZERO, Speed::Rush);
         pacer.due(Duration::from_nanos(333));
         for _ in 0..1000 {
             let at = pacer.next_at().unwrap();
@@ -229,21 +183,6 @@ mod tests {
         assert_eq!(pacer.part(), 0.5);
         assert_eq!(pacer.due(ms(80_000) + Duration::from_nanos(TICK_NS / 2)), 1);
         assert_eq!(pacer.stalled(), Stalled::default());
-    }
-
-    #[test]
-    fn speeds_multiply_from_the_moment_they_are_set() {
-        let mut pacer = Pacer::new(Duration::ZERO);
-        pacer.set_speed(ms(125), Speed::Quick);
-        assert_eq!(pacer.due(ms(250)), 8 + 4 * 8);
-        pacer.set_speed(ms(250), pacer.speed().next());
-        assert_eq!(pacer.due(ms(500)), 16 * 16);
-        assert_eq!(
-            pacer.due(ms(5_000)),
-            16 * 16,
-            "the clamp is on real time, not on ticks"
-        );
-        assert_eq!(pacer.speed().next(), Speed::Real);
     }
 
     #[test]

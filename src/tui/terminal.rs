@@ -39,9 +39,6 @@ const LEAVE: &[u8] = b"\x1b[?2004l\x1b[?1004l\x1b[0m\x1b[?25h\x1b[?1049l";
 // All four enhancements of the kitty keyboard protocol (1 + 2 + 4 + 8): with fewer, a lifted Enter is a second Enter.
 const PUSH_KEYS: &[u8] = b"\x1b[>15u";
 const POP_KEYS: &[u8] = b"\x1b[<1u";
-// Buttons, wheel and drags, but not every movement; coordinates in decimal.
-const MOUSE_ON: &[u8] = b"\x1b[?1002h\x1b[?1006h";
-const MOUSE_OFF: &[u8] = b"\x1b[?1006l\x1b[?1002l";
 
 /// Why there can be no screen. Found before anything of the terminal was changed, except for `Io`, which changed it back.
 #[derive(Debug, thiserror::Error)]
@@ -110,9 +107,6 @@ pub trait Screen {
     /// full. Does nothing after a stop by [`Screen::suspend`].
     fn resumed(&mut self) -> io::Result<()>;
 
-    /// Asks the terminal for mouse events, or for no more of them.
-    fn capture_mouse(&mut self, on: bool) -> io::Result<()>;
-
     /// Whether the terminal reports keys being let go. False until the terminal has said so, which takes it some
     /// milliseconds and, after 200 ms, is no longer waited for.
     fn reports_releases(&self) -> bool;
@@ -124,14 +118,12 @@ struct Shared {
     out: Option<File>,
     /// Whether the screen is ours at the moment.
     shown: bool,
-    mouse: bool,
     keys: bool,
 }
 
 static SHARED: Mutex<Shared> = Mutex::new(Shared {
     out: None,
     shown: false,
-    mouse: false,
     keys: false,
 });
 
@@ -168,13 +160,7 @@ impl Shared {
         enable_raw_mode()?;
         self.shown = true;
         let keys = if self.keys { PUSH_KEYS } else { b"" };
-        let mouse = if self.mouse { MOUSE_ON } else { b"" };
-        self.send(&[ENTER, keys, mouse].concat())
-    }
-
-    fn set_mouse(&mut self, on: bool) -> io::Result<()> {
-        self.mouse = on;
-        self.send(if on { MOUSE_ON } else { MOUSE_OFF })
+        self.send(&[ENTER, keys].concat())
     }
 
     fn set_keys(&mut self) -> io::Result<()> {
@@ -188,8 +174,7 @@ fn leave() {
     match shared_soon() {
         Some(mut shared) if shared.shown => {
             let keys = if shared.keys { POP_KEYS } else { b"" };
-            let mouse = if shared.mouse { MOUSE_OFF } else { b"" };
-            let _ = shared.send(&[keys, mouse, LEAVE].concat());
+            let _ = shared.send(&[keys, LEAVE].concat());
             shared.shown = false;
             let _ = disable_raw_mode();
         }
@@ -317,10 +302,6 @@ impl Screen for Session {
         self.repaint()
     }
 
-    fn capture_mouse(&mut self, on: bool) -> io::Result<()> {
-        shared().set_mouse(on)
-    }
-
     fn reports_releases(&self) -> bool {
         shared().keys
     }
@@ -334,7 +315,7 @@ impl Drop for Session {
     }
 }
 
-/// A screen in memory. It is never stopped and has no mouse.
+/// A screen in memory. It is never stopped.
 impl Screen for Terminal<TestBackend> {
     fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Drawn> {
         match Terminal::draw(self, render) {
@@ -352,10 +333,6 @@ impl Screen for Terminal<TestBackend> {
     }
 
     fn resumed(&mut self) -> io::Result<()> {
-        Ok(())
-    }
-
-    fn capture_mouse(&mut self, _on: bool) -> io::Result<()> {
         Ok(())
     }
 
