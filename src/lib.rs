@@ -1,6 +1,6 @@
 //! Practise controlling a flight path by power alone.
 //!
-//! The flow is in the folder names: a [`drill`] is flown as a [`run`], which gets a [`score`], is kept in the
+//! The flow is in the folder names: a [`drill`] is flown as a [`run`], which gets a [`score`], is told [`why`], kept in the
 //! [`logbook`] and debriefed. [`sim`] holds the flight mechanics, [`hands`] those who can move the lever without a
 //! person, [`export`] what leaves as text; [`tui`] and [`cli`] are the shell.
 
@@ -15,3 +15,4 @@ pub mod score;
 pub mod sim;
 pub mod tui;
 pub mod units;
+pub mod why;

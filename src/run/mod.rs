@@ -218,6 +218,39 @@ impl Run {
         }
     }
 
+    /// A copy that goes on from here on its own and remembers nothing from before now: a cheap start for another way to fly
+    /// what comes. Its ticks, tasks, air and log go on counting.
+    pub fn fork(&self) -> Run {
+        Run {
+            drill: self.drill.clone(),
+            seed: self.seed,
+            world: self.world.clone(),
+            trace: Trace::new(self.lever, &self.world),
+            legs: self.legs.clone(),
+            lever: self.lever,
+            log: self.log.clone(),
+            digest: self.digest,
+            end: self.end,
+        }
+    }
+
+    /// Flies the run's own log again and forks it where each of its legs begins.
+    pub fn leg_starts(&self) -> Vec<Run> {
+        let mut again = Run::new(self.drill.clone(), self.seed);
+        let mut starts = vec![again.fork()];
+        let mut moves = self.log.iter().peekable();
+        while starts.len() < self.legs.len() {
+            while let Some((_, lever)) = moves.next_if(|(tick, _)| *tick <= again.tick()) {
+                again.set_lever(*lever);
+            }
+            again.fly();
+            if again.legs.len() > starts.len() {
+                starts.push(again.fork());
+            }
+        }
+        starts
+    }
+
     /// The learner leaves.
     pub fn leave(&mut self) {
         self.end.get_or_insert(End::Left);

@@ -24,6 +24,24 @@ pub enum HandName {
     Steady,
     /// A lever script.
     Script,
+    /// The built-in hand `green`: a beginner.
+    Green,
+    /// The built-in hand `best`: the schedule of lowest cost.
+    Best,
+    /// A hand that levels off late.
+    LevelOffLate,
+    /// A hand that levels off early.
+    LevelOffEarly,
+    /// A hand that goes with too much power, or takes too much off.
+    PowerTooMuch,
+    /// A hand that goes with too little.
+    PowerTooLittle,
+    /// A hand that leaves out the second move of a level-off.
+    SecondMoveMissing,
+    /// A hand that pumps the lever.
+    Pumping,
+    /// A hand that sets level power wrong.
+    LevelPowerOff,
 }
 
 /// How much the screen helped.
@@ -78,6 +96,9 @@ pub struct Recording {
     pub digest: String,
     /// Points at the time it was flown.
     pub points: Option<f64>,
+    /// Ticks at which the learner left a mark.
+    #[serde(default)]
+    pub marks: Vec<u64>,
     /// What the learner guessed before flying, in the order of `brief::Predict::questions`, each in its question's unit;
     /// None where one was passed over, empty where nothing was asked.
     #[serde(default)]
@@ -181,6 +202,7 @@ impl Recording {
             fault: run.fault(),
             digest: run.digest(),
             points: None,
+            marks: Vec::new(),
             guesses: Vec::new(),
         }
     }

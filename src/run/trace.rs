@@ -13,9 +13,11 @@ pub struct Point {
     pub wind: Wind,
 }
 
-/// Instants and the lever between them: `levers[n]` was held from `points[n]` to `points[n + 1]`.
+/// Instants and the lever between them: `levers[n]` was held from `points[n]` to `points[n + 1]`. A fork remembers only
+/// what it flew itself.
 #[derive(Clone, Debug)]
 pub struct Trace {
+    first: usize,
     start_lever: f64,
     points: Vec<Point>,
     levers: Vec<f64>,
@@ -25,6 +27,7 @@ impl Trace {
     /// A trace of nothing flown yet.
     pub fn new(start_lever: f64, world: &World) -> Trace {
         Trace {
+            first: world.tick() as usize,
             start_lever,
             points: vec![Point::of(world)],
             levers: Vec::new(),
@@ -37,34 +40,49 @@ impl Trace {
         self.points.push(Point::of(world));
     }
 
-    /// Ticks flown.
+    /// Ticks flown since the run began.
     pub fn ticks(&self) -> usize {
-        self.levers.len()
+        self.first + self.levers.len()
     }
 
-    /// Every instant from the start to now: one more than ticks.
+    /// Every instant it remembers, now included.
     pub fn points(&self) -> &[Point] {
         &self.points
     }
 
-    /// The lever of every tick.
+    /// The instant at which a tick begins; it must be one that is remembered.
+    pub fn at(&self, tick: usize) -> &Point {
+        &self.points[tick - self.first]
+    }
+
+    /// The instants from the beginnings of a range of ticks.
+    pub fn between(&self, ticks: std::ops::Range<usize>) -> &[Point] {
+        &self.points[ticks.start - self.first..ticks.end - self.first]
+    }
+
+    /// The lever of every tick it remembers.
     pub fn levers(&self) -> &[f64] {
         &self.levers
     }
 
+    /// The lever of every tick of a range.
+    pub fn levers_between(&self, ticks: std::ops::Range<usize>) -> &[f64] {
+        &self.levers[ticks.start - self.first..ticks.end - self.first]
+    }
+
     /// The lever before a tick: what a task that begins with it has seen first.
     pub fn lever_before(&self, tick: usize) -> f64 {
-        match tick {
+        match tick - self.first {
             0 => self.start_lever,
-            _ => self.levers[tick - 1],
+            before => self.levers[before - 1],
         }
     }
 
     /// The lever for the tick that begins at an instant; the last one again at the very end.
     pub fn lever_at(&self, tick: usize) -> f64 {
-        match self.levers.get(tick) {
+        match self.levers.get(tick - self.first) {
             Some(lever) => *lever,
-            None => self.lever_before(self.levers.len()),
+            None => self.lever_before(self.ticks()),
         }
     }
 }

@@ -162,13 +162,13 @@ impl<'a> Scene<'a> {
             leg,
             first,
             last: end as usize,
-            three: three_degrees(aircraft, run.trace().points()[first].state.h_m),
+            three: three_degrees(aircraft, run.trace().at(first).state.h_m),
         }
     }
 
     /// The instant at which the task begins.
     pub fn start(&self) -> &'a Point {
-        &self.trace.points()[self.first]
+        self.trace.at(self.first)
     }
 
     /// The instants at the ends of its ticks with the tick they belong to; those at rest on a deck are not flown.
@@ -178,7 +178,7 @@ impl<'a> Scene<'a> {
             Some(touchdown) => (touchdown.t_s / TICK_S).ceil() as usize,
             None => self.last,
         };
-        let points = &self.trace.points()[self.first + 1..=last.min(self.last)];
+        let points = self.trace.between(self.first + 1..last.min(self.last) + 1);
         points
             .iter()
             .enumerate()
@@ -357,7 +357,7 @@ fn sink_fps(scene: &Scene) -> Figure {
 fn lever_travel(scene: &Scene) -> Figure {
     let mut last = scene.trace.lever_before(scene.first);
     let mut travel = 0.0;
-    for &lever in &scene.trace.levers()[scene.first..scene.last] {
+    for &lever in scene.trace.levers_between(scene.first..scene.last) {
         travel += (lever - last).abs();
         last = lever;
     }
@@ -370,7 +370,7 @@ fn lever_reversals(scene: &Scene) -> Figure {
     const TURN: f64 = 0.015 - 1e-9;
     let first = scene.trace.lever_before(scene.first);
     let (mut direction, mut farthest, mut turns) = (0.0, first, 0);
-    for &lever in &scene.trace.levers()[scene.first..scene.last] {
+    for &lever in scene.trace.levers_between(scene.first..scene.last) {
         if direction == 0.0 {
             if (lever - first).abs() >= TURN {
                 direction = (lever - first).signum();

@@ -7,13 +7,14 @@ pub mod story;
 pub mod tolerances;
 pub mod working;
 
+use crate::drill::path::Outcome;
 use crate::drill::{Kind, Surprise, Task};
 use crate::run::{End, Leg, Run};
 use crate::sim::trim::ThreeDegrees;
 use crate::units::TICK_S;
 
 pub use metrics::{Figure, METRICS, Metric};
-pub use points::Scale;
+pub use points::{Reference, Scale};
 
 /// A drill's result.
 #[derive(Clone, Debug, PartialEq)]
@@ -41,6 +42,8 @@ pub struct TaskScore {
     pub cost: Option<f64>,
     /// The tasks drawn by a surprise; empty for every other kind.
     pub drawn: Vec<TaskScore>,
+    /// What `best` and `steady` made of it, as far as that is known.
+    pub reference: Reference,
     /// What the points are measured on; None for an unfinished task.
     pub scale: Option<Scale>,
     /// 0..100; None where the task is not scored.
@@ -61,6 +64,7 @@ impl TaskScore {
             figures: vec![Figure::Unknown; metrics::of_kind(&task.kind).count()],
             cost: None,
             drawn: Vec::new(),
+            reference: Reference::default(),
             scale: None,
             points: task.scored.then_some(0.0),
             three: None,
@@ -84,18 +88,30 @@ impl TaskScore {
     }
 }
 
-/// Scores a run that is over, or the part of it that was flown.
+/// Scores a run that is over, or the part of it that was flown, measured by itself alone.
 pub fn score(run: &Run) -> Score {
+    score_against(run, &[])
+}
+
+/// The same measured against what other hands made of its legs, in the order of [`Run::legs`]; what is missing at the end is
+/// not known.
+pub fn score_against(run: &Run, references: &[Reference]) -> Score {
+    let reference = |leg: usize| references.get(leg).copied().unwrap_or_default();
+    let legs_of = |task: usize| {
+        let legs = run.legs().iter().enumerate();
+        legs.filter(move |(_, leg)| leg.task == task)
+            .map(|(index, leg)| (leg, reference(index)))
+    };
     let tasks: Vec<TaskScore> = run
         .drill()
         .tasks
         .iter()
         .enumerate()
         .map(|(index, task)| {
-            let legs: Vec<&Leg> = run.legs().iter().filter(|leg| leg.task == index).collect();
+            let mut legs = legs_of(index);
             match &task.kind {
-                Kind::Surprise(surprise) => score_surprise(run, task, surprise, &legs),
-                _ => score_task(run, task, legs.first().copied()),
+                Kind::Surprise(surprise) => score_surprise(run, task, surprise, legs),
+                _ => score_task(run, task, legs.next()),
             }
         })
         .collect();
@@ -108,15 +124,19 @@ pub fn score(run: &Run) -> Score {
 }
 
 /// The mean of what was drawn, tasks that were not reached counting 0.
-fn score_surprise(run: &Run, task: &Task, surprise: &Surprise, legs: &[&Leg]) -> TaskScore {
+fn score_surprise<'a>(
+    run: &Run,
+    task: &Task,
+    surprise: &Surprise,
+    legs: impl Iterator<Item = (&'a Leg, Reference)>,
+) -> TaskScore {
     let drawn: Vec<TaskScore> = legs
-        .iter()
-        .map(|leg| {
+        .map(|(leg, reference)| {
             let task = Task {
                 kind: leg.kind.clone(),
                 scored: task.scored,
             };
-            score_task(run, &task, Some(leg))
+            score_task(run, &task, Some((leg, reference)))
         })
         .collect();
     let points: f64 = drawn.iter().filter_map(|task| task.points).sum();
@@ -133,26 +153,45 @@ fn score_surprise(run: &Run, task: &Task, surprise: &Surprise, legs: &[&Leg]) ->
     }
 }
 
-fn score_task(run: &Run, task: &Task, leg: Option<&Leg>) -> TaskScore {
-    let finished = leg.and_then(|leg| Some((leg, leg.end?)));
+fn score_task(run: &Run, task: &Task, leg: Option<(&Leg, Reference)>) -> TaskScore {
     let mut result = TaskScore {
-        start_s: leg.map(|leg| leg.start as f64 * TICK_S),
-        end_s: finished.map(|(_, end)| end as f64 * TICK_S),
+        start_s: leg.map(|(leg, _)| leg.start as f64 * TICK_S),
         ..TaskScore::unfinished(task)
     };
-    if let Some((leg, end)) = finished {
-        let scene = metrics::Scene::new(run, task, leg, end);
-        result.figures = metrics::of_kind(&task.kind)
-            .map(|metric| (metric.value)(&scene))
-            .collect();
-        let scale = Scale::without_par(&scene);
-        result.cost = points::cost(&scene);
-        result.scale = Some(scale);
-        result.three = Some(scene.three);
-        result.largest_error_ft = scene.largest_error_ft();
-        if task.scored {
-            result.points = Some(points::points(&scene, &scale, result.cost));
-        }
+    let Some((leg, reference)) = leg else {
+        return result;
+    };
+    let Some(end) = leg.end else {
+        return result;
+    };
+    let scene = metrics::Scene::new(run, task, leg, end);
+    result.end_s = Some(end as f64 * TICK_S);
+    result.figures = metrics::of_kind(&task.kind)
+        .map(|metric| (metric.value)(&scene))
+        .collect();
+    let scale = Scale::new(&scene, &reference);
+    result.cost = points::cost(&scene);
+    result.reference = reference;
+    result.scale = Some(scale);
+    result.three = Some(scene.three);
+    result.largest_error_ft = scene.largest_error_ft();
+    if task.scored {
+        result.points = Some(points::points(&scene, &scale, result.cost));
     }
     result
+}
+
+/// What one leg of a run cost, by its index: None where it is unfinished, captured nothing, or was worth nothing whatever it
+/// cost (a path that does not end in its zone, or after a call that was not flown).
+pub fn leg_cost(run: &Run, leg: usize) -> Option<f64> {
+    let leg = &run.legs()[leg];
+    let task = Task {
+        kind: leg.kind.clone(),
+        scored: true,
+    };
+    let scene = metrics::Scene::new(run, &task, leg, leg.end?);
+    let is_path = matches!(leg.kind, Kind::Path(_));
+    let counts = !is_path
+        || (leg.approach.outcome == Some(Outcome::InZone) && leg.approach.called.is_none());
+    points::cost(&scene).filter(|_| counts)
 }

@@ -1,5 +1,7 @@
 //! From figures to a cost, and from a cost to points: formulas that a learner can compute again by hand.
 
+use serde::{Deserialize, Serialize};
+
 use super::metrics::{METRICS, Scene};
 use crate::drill::Kind;
 use crate::drill::path::Outcome;
@@ -12,33 +14,75 @@ const RATE_UNIT_FPM: f64 = 100.0;
 /// For going around when it was called.
 const CALLED_POINTS: f64 = 50.0;
 
-/// What a cost is measured on: 100 points at the floor, 0 at the limit, straight between.
+/// Points of a par.
+pub(super) const PAR_POINTS: f64 = 75.0;
+
+/// What the two hands that every learner is measured against made of a task.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Reference {
+    /// Cost of the hand `best`; None where there is none or it is not known.
+    pub best: Option<f64>,
+    /// Cost of the hand `steady`; None where there is none or it is not known.
+    pub par: Option<f64>,
+}
+
+/// What a cost is measured on: 100 points at the floor, 75 at par where there is one, 0 at the limit, straight between.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Scale {
     /// Cost worth 100 points.
     pub floor: f64,
+    /// Cost worth 75 points; None where the whole scale is one straight line.
+    pub par: Option<f64>,
     /// Cost worth nothing.
     pub limit: f64,
 }
 
 impl Scale {
-    /// The scale that needs no par: a step's floor is its change at the 3-degree rate, a hold's is perfection.
-    pub fn without_par(scene: &Scene) -> Scale {
-        let (floor, limit) = match &scene.task.kind {
+    /// The scale of a finished task. Where no best is known, a step's floor is its change at the 3-degree rate and a hold's
+    /// is perfection.
+    pub fn new(scene: &Scene, reference: &Reference) -> Scale {
+        let kind = &scene.task.kind;
+        let (floor, limit) = match kind {
             Kind::Step(step) => (scene.change().abs() / scene.rate_fps(), step.within_s),
             Kind::Rate(rate) => (RATE_FLOOR_S, rate.within_s),
             Kind::Hold(hold) => (0.0, hold.band_m / FT),
             Kind::Path(_) | Kind::Surprise(_) => (0.0, 1.0),
         };
-        Scale { floor, limit }
+        let Some(best) = reference.best else {
+            return Scale {
+                floor,
+                par: None,
+                limit,
+            };
+        };
+        let least_gap = match kind {
+            Kind::Step(_) | Kind::Rate(_) => 1.0,
+            Kind::Hold(_) => 2.0,
+            Kind::Path(_) | Kind::Surprise(_) => 0.05,
+        };
+        let halfway = best + 0.5 * (limit - best);
+        let least = best + f64::max(0.05 * best, least_gap);
+        let par = reference.par.map_or(halfway, |par| par.max(least));
+        Scale {
+            floor: best,
+            par: Some(par.min(halfway)),
+            limit,
+        }
     }
 
     /// Points for a cost, 0..100.
     pub fn points(&self, cost: f64) -> f64 {
-        if self.limit <= self.floor {
-            return 0.0;
+        let between = |from: (f64, f64), to: (f64, f64)| {
+            from.1 + (to.1 - from.1) * (cost - from.0) / (to.0 - from.0)
+        };
+        let (floor, limit) = ((self.floor, 100.0), (self.limit, 0.0));
+        match self.par {
+            _ if cost <= self.floor => 100.0,
+            _ if cost >= self.limit => 0.0,
+            Some(par) if cost <= par => between(floor, (par, PAR_POINTS)),
+            Some(par) => between((par, PAR_POINTS), limit),
+            None => between(floor, limit),
         }
-        100.0 * ((self.limit - cost) / (self.limit - self.floor)).clamp(0.0, 1.0)
     }
 }
 

@@ -1,11 +1,11 @@
 //! The arithmetic of a task's points, line by line, with the numbers put in: a learner can follow it on paper.
 
-use super::points::{rate_cost, step_cost};
+use super::points::{PAR_POINTS, Scale, rate_cost, step_cost};
 use super::{Figure, TaskScore, tolerances};
 use crate::drill::Kind;
 use crate::units::FT;
 
-/// The lines for one task; empty where the task is not scored or was not finished.
+/// The lines for one task, at most 74 columns wide; empty where the task is not scored or was not finished.
 pub fn lines(task: &TaskScore) -> Vec<String> {
     let Some(points) = task.points else {
         return Vec::new();
@@ -13,68 +13,194 @@ pub fn lines(task: &TaskScore) -> Vec<String> {
     if matches!(task.task.kind, Kind::Surprise(_)) {
         return vec![format!("points = mean of the drawn tasks = {points:.1}")];
     }
-    let (Some(scale), Some(three)) = (task.scale, task.three) else {
+    let Some(scale) = task.scale else {
         return Vec::new();
     };
-    let number = |key: &str| task.number(key).unwrap_or(0.0);
     let Some(cost) = task.cost else {
         return vec!["not captured, so there is no cost and no point".to_string()];
     };
-    let (rate_fps, lever_percent) = (three.rate_mps / FT, 100.0 * three.lever);
+    let mut lines = cost_lines(task, cost);
+    let outcome = task.figure("outcome");
+    if let Kind::Path(_) = task.task.kind
+        && (outcome != Some(Figure::Word("in_zone")) || is_missed(task))
+    {
+        lines.push(match is_missed(task) {
+            true => "a go-around was called and not flown: 0 points".to_string(),
+            false => format!(
+                "no touchdown in the zone: {points:.0} points; going around when called earns 50"
+            ),
+        });
+        return lines;
+    }
+    if points == 0.0 && scale.points(cost) > 0.0 {
+        lines.push("it began inside its own band, so it asked for nothing: 0 points".to_string());
+        return lines;
+    }
+    lines.extend(par_lines(task, &scale));
+    lines.push(points_line(task, &scale, cost, points));
+    if let Some(sink_fps) = task.number("sink_fps") {
+        lines.push(tolerances::sink(sink_fps));
+    }
+    lines
+}
+
+/// A task's cost beside those of par and best, such as `par 36.2 s, yours 51.0 s, best 31.4 s`; None where neither is known.
+pub fn beside(task: &TaskScore) -> Option<String> {
+    let reference = task.reference;
+    reference.best.or(reference.par)?;
+    let said = |who: &str, cost: Option<f64>| {
+        let cost = cost.map_or("no cost".to_string(), |cost| match task.task.kind {
+            Kind::Step(_) | Kind::Rate(_) => format!("{cost:.1} s"),
+            Kind::Hold(_) => format!("{cost:.1} ft"),
+            Kind::Path(_) | Kind::Surprise(_) => format!("{:.0} %", 100.0 * cost),
+        });
+        format!("{who} {cost}")
+    };
+    let of_what = match task.task.kind {
+        Kind::Path(_) => " of the band",
+        _ => "",
+    };
+    Some(format!(
+        "{}, {}, {}{of_what}",
+        said("par", reference.par),
+        said("yours", task.cost),
+        said("best", reference.best)
+    ))
+}
+
+/// A cost as it is worked with: so exact that the points come out, without needless zeros.
+fn exact(task: &TaskScore, cost: f64) -> String {
+    let text = match task.task.kind {
+        Kind::Path(_) | Kind::Surprise(_) => format!("{cost:.4}"),
+        _ => format!("{cost:.3}"),
+    };
+    text.trim_end_matches('0').trim_end_matches('.').to_string()
+}
+
+/// The same with its unit.
+fn amount(task: &TaskScore, cost: f64) -> String {
+    let unit = match task.task.kind {
+        Kind::Step(_) | Kind::Rate(_) => " s",
+        Kind::Hold(_) => " ft",
+        Kind::Path(_) | Kind::Surprise(_) => "",
+    };
+    exact(task, cost) + unit
+}
+
+fn is_missed(task: &TaskScore) -> bool {
+    task.figure("missed") == Some(Figure::Flag(true))
+}
+
+fn cost_lines(task: &TaskScore, cost: f64) -> Vec<String> {
     let figure = |key: &str| task.number(key);
-    let (unit, terms, rate, off_unit) = match task.task.kind {
-        Kind::Hold(_) => ("ft", None, String::new(), ""),
+    let number = |key: &str| task.number(key).unwrap_or(0.0);
+    let Some(three) = task.three else {
+        return Vec::new();
+    };
+    let (rate_fps, lever_percent) = (three.rate_mps / FT, 100.0 * three.lever);
+    let (terms, rate, off_unit) = match task.task.kind {
         Kind::Step(_) => (
-            "s",
             step_cost(figure, rate_fps, lever_percent),
-            format!("{rate_fps:.2} ft/s, the 3-degree rate"),
+            format!("{rate_fps:.3} ft/s, the 3-degree rate"),
             "ft",
         ),
         Kind::Rate(_) => (
-            "s",
             rate_cost(figure, lever_percent),
             "100 ft/min".to_string(),
             "fpm",
         ),
-        Kind::Path(_) | Kind::Surprise(_) => ("of the band", None, String::new(), ""),
-    };
-    let mut lines = match terms {
-        None if unit == "ft" => vec![format!("cost = rms error = {cost:.1} ft")],
-        None => {
-            let mut lines = vec![format!("cost = rms share of the band used = {cost:.3}")];
-            if points == 0.0 || task.figure("outcome") != Some(Figure::Word("in_zone")) {
-                lines.push(format!("no touchdown in the zone: {points:.0} points; going around when called earns 50"));
-                return lines;
-            }
-            lines
+        Kind::Hold(_) => return vec![format!("cost = rms error = {}", amount(task, cost))],
+        Kind::Path(_) | Kind::Surprise(_) => {
+            let share = exact(task, cost);
+            return vec![format!("cost = rms share of the band used = {share}")];
         }
-        Some(terms) => vec![
-            format!("  {:6.2} s  stay begun", terms.capture_s),
-            format!(
-                "+ {:6.2} s  ({:.1} past + {:.1} rms) / {rate}",
-                terms.error_s,
-                number(&format!("overshoot_{off_unit}")),
-                number(&format!("rms_{off_unit}"))
-            ),
-            format!(
-                "+ {:6.2} s  0.5 x {:.1} % of lever moved / {lever_percent:.1} %, the lever of 3 degrees",
-                terms.lever_s,
-                number("lever_travel")
-            ),
-            format!(
-                "+ {:6.2} s  2 x {:.1} s too steep",
-                terms.steep_s,
-                number("steep_s")
-            ),
-            format!("= {cost:6.2} s  cost"),
-        ],
     };
-    let (floor, limit) = (scale.floor, scale.limit);
-    lines.push(format!(
-        "100 points at {floor:.1} {unit}, 0 at {limit:.1} {unit}, straight between: {points:.1}"
-    ));
-    if let (Kind::Path(_), Some(sink_fps)) = (&task.task.kind, task.number("sink_fps")) {
-        lines.push(tolerances::sink(sink_fps));
+    let Some(terms) = terms else {
+        return Vec::new();
+    };
+    let mut lines = vec![
+        format!("  {:7.3} s  stay begun", terms.capture_s),
+        format!(
+            "+ {:7.3} s  ({:.2} past + {:.2} rms) / {rate}",
+            terms.error_s,
+            number(&format!("overshoot_{off_unit}")),
+            number(&format!("rms_{off_unit}"))
+        ),
+        format!(
+            "+ {:7.3} s  0.5 x {:.2} % of lever / {lever_percent:.3} %, the lever of 3 degrees",
+            terms.lever_s,
+            number("lever_travel")
+        ),
+    ];
+    if off_unit == "ft" {
+        lines.push(format!(
+            "+ {:7.3} s  2 x {:.2} s too steep",
+            terms.steep_s,
+            number("steep_s")
+        ));
     }
+    lines.push(format!("= {cost:7.3} s  cost"));
     lines
+}
+
+/// Where 100, 75 and 0 points stand, and why par stands there.
+fn par_lines(task: &TaskScore, scale: &Scale) -> Vec<String> {
+    let told = |cost| amount(task, cost);
+    let (floor, limit) = (told(scale.floor), told(scale.limit));
+    let Some(par) = scale.par else {
+        return vec![format!(
+            "100 points at {floor}, 0 at {limit}, straight between"
+        )];
+    };
+    if scale.floor >= scale.limit {
+        return vec![format!(
+            "100 points at best, {floor}, which is beyond the limit, {limit}"
+        )];
+    }
+    let halfway = scale.floor + 0.5 * (scale.limit - scale.floor);
+    let mut lines = Vec::new();
+    match task.reference.par {
+        Some(own) if own == par => {}
+        None => lines.push(format!(
+            "steady has no cost here: par halfway from best to the limit, {}",
+            told(par)
+        )),
+        Some(own) if par < halfway => lines.push(format!(
+            "par {}, put at its least distance from best, {}",
+            told(own),
+            told(par)
+        )),
+        Some(own) => lines.push(format!(
+            "par {}, put halfway from best to the limit, {}",
+            told(own),
+            told(par)
+        )),
+    }
+    lines.push(format!(
+        "100 points at best, {floor}; 75 at par, {}; 0 at {limit}",
+        told(par)
+    ));
+    lines
+}
+
+/// The points of a cost with the numbers put in.
+fn points_line(task: &TaskScore, scale: &Scale, cost: f64, points: f64) -> String {
+    let line = |most: f64, lowest: f64, from: f64, to: f64| {
+        let plus = match lowest {
+            0.0 => String::new(),
+            lowest => format!("{lowest:.0} + "),
+        };
+        let [from, to, cost] = [from, to, cost].map(|cost| exact(task, cost));
+        format!("{plus}{most:.0} x ({to} - {cost}) / ({to} - {from}) = {points:.1} points")
+    };
+    match scale.par {
+        _ if cost <= scale.floor && scale.par.is_some() => {
+            format!("as good as best, or better: {points:.1} points")
+        }
+        _ if cost <= scale.floor => format!("no more than that: {points:.1} points"),
+        _ if cost >= scale.limit => format!("at the limit or beyond: {points:.1} points"),
+        Some(par) if cost <= par => line(100.0 - PAR_POINTS, PAR_POINTS, scale.floor, par),
+        Some(par) => line(PAR_POINTS, 0.0, par, scale.limit),
+        None => line(100.0, 0.0, scale.floor, scale.limit),
+    }
 }

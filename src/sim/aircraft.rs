@@ -67,7 +67,7 @@ pub enum EngineKind {
 }
 
 /// Jet thrust goes with this power of the density ratio.
-const JET_DENSITY_EXPONENT: f64 = 0.7;
+pub const JET_DENSITY_EXPONENT: f64 = 0.7;
 
 impl Aircraft {
     /// Lift coefficient at an angle of attack in rad.

@@ -33,6 +33,10 @@ pub enum Stream {
     ShipPhase = 7,
     /// Tasks of a `surprise`: two shares a task.
     Surprise = 8,
+    /// Trials of the hand `best`: as many as it likes, from seed 0 whatever is flown.
+    Search = 9,
+    /// What a synthetic learner draws for itself; no part of the air.
+    Learner = 10,
 }
 
 /// A stream of white noise. A clone continues identically.
