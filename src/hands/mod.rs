@@ -1,15 +1,20 @@
 //! Who moves the lever when no person does. A hand sees what a person could see, and answers with a lever.
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
+pub mod best;
+pub mod faulty;
+pub mod rehearsal;
 pub mod script;
 pub mod steady;
 
 use std::sync::Arc;
 
 use crate::drill::{Drill, Target};
+use crate::run::recording::HandName;
 use crate::run::{Run, thousandths};
 use crate::units::TICKS_PER_S;
 
+pub use faulty::{Faulty, Flaw, Learner};
 pub use script::Script;
 pub use steady::Steady;
 
@@ -30,6 +35,8 @@ pub struct Sight {
     pub approach: Option<(f64, f64)>,
     /// Whether the aeroplane stands on the deck.
     pub is_down: bool,
+    /// Whether a go-around has been called.
+    pub is_called: bool,
 }
 
 impl Sight {
@@ -50,6 +57,7 @@ impl Sight {
                 _ => None,
             },
             is_down: run.leg().approach.is_down(),
+            is_called: run.leg().approach.called.is_some(),
         }
     }
 }
@@ -60,23 +68,58 @@ pub trait Hand {
     fn lever(&mut self, sight: &Sight) -> Option<u16>;
 }
 
+/// The built-in hand of a name; None for a person and for a script, who are not built in. The faulty ones show their flaw
+/// plainly. `best` flies the whole drill beforehand.
+pub fn built_in(name: HandName, drill: &Arc<Drill>, seed: u64) -> Option<Box<dyn Hand>> {
+    let hand: Box<dyn Hand> = match name {
+        HandName::Person | HandName::Script => return None,
+        HandName::Steady => Box::new(Steady::new(drill)),
+        HandName::Green => Box::new(Steady::with(drill, steady::Traits::green())),
+        HandName::Best => {
+            let steady = fly(drill.clone(), seed, &mut Steady::new(drill));
+            let best = best::fly(&steady, &mut |_| {});
+            Box::new(Script::new(best.log().to_vec()))
+        }
+        flawed => {
+            let flaw = Flaw::plain(flawed, drill)?;
+            Box::new(Faulty::new(drill, Learner::showing(), Some(flaw)))
+        }
+    };
+    Some(hand)
+}
+
 /// Ticks after which a run is left whatever it does: no drill lasts longer than four hours, but an aeroplane that is flown
 /// away from the aim point would never come to an end.
 const LONGEST_TICKS: u64 = 5 * 3600 * TICKS_PER_S;
+
+/// Lets `steady` see what happens without asking it for anything, so that it takes over with a feel for how the vertical
+/// speed is changing.
+pub(crate) fn watch(steady: &mut Steady, sight: &Sight) {
+    // A tick on which it does not look, so that it makes no plan either.
+    steady.lever(&Sight { tick: 1, ..*sight });
+}
 
 /// Flies a drill to its end with a hand.
 pub fn fly(drill: Arc<Drill>, seed: u64, hand: &mut dyn Hand) -> Run {
     let mut run = Run::new(drill, seed);
     while run.end().is_none() {
+        fly_leg(&mut run, hand);
+    }
+    run
+}
+
+/// Flies the leg a run stands in to its end with a hand.
+pub fn fly_leg(run: &mut Run, hand: &mut dyn Hand) {
+    let legs = run.legs().len();
+    while run.end().is_none() && run.legs().len() == legs {
         if run.tick() >= LONGEST_TICKS {
             run.leave();
         }
-        if let Some(lever) = hand.lever(&Sight::of(&run)) {
+        if let Some(lever) = hand.lever(&Sight::of(run)) {
             run.set_lever(lever);
         }
         run.fly();
     }
-    run
 }
 
 /// A lever that travels towards a wanted setting at a limited rate.

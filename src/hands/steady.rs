@@ -13,7 +13,7 @@ use crate::sim::aircraft::Aircraft;
 use crate::sim::math::tan;
 use crate::sim::stability::{self, Phugoid};
 use crate::sim::trim;
-use crate::units::{FPM, TICK_S, TICKS_PER_S};
+use crate::units::{FPM, G, TICK_S, TICKS_PER_S};
 
 /// What makes the hand the one it is. Times in ticks, lever in fractions of travel.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -32,6 +32,8 @@ pub struct Traits {
     pub path_view_ticks: usize,
     /// On a path: share of the altitude that is missing which is learned as a lasting error of power, at each look.
     pub learning: f64,
+    /// On a path: share of the power for a changing closure that is given beforehand.
+    pub shear: f64,
     /// Time over which the change of vertical speed is judged.
     pub trend_ticks: usize,
     /// Fraction of travel a second.
@@ -40,6 +42,8 @@ pub struct Traits {
     pub height_gain: f64,
     /// Lever for missing vertical speed, over lever for vertical speed held.
     pub speed_gain: f64,
+    /// Lead on the change of vertical speed, over what the engine's answer and the phugoid ask for.
+    pub lead: f64,
     /// Highest wanted vertical speed over the 3-degree rate.
     pub haste: f64,
     /// Highest wanted vertical speed whatever the aeroplane, m/s.
@@ -54,14 +58,34 @@ impl Default for Traits {
             dead_band: 0.008,
             resolution: 0.005,
             path_finer: 0.4,
-            path_view_ticks: 96,
+            path_view_ticks: 64,
             learning: 0.04,
+            shear: 0.3,
             trend_ticks: 32,
             lever_per_s: 0.4,
             height_gain: 0.55,
             speed_gain: 1.0,
+            lead: 1.0,
             haste: 1.3,
-            fastest_mps: 900.0 * FPM,
+            fastest_mps: 800.0 * FPM,
+        }
+    }
+}
+
+impl Traits {
+    /// A beginner: reacts late, judges the trend of vertical speed too little, corrects by too much and in coarse moves. Ours,
+    /// no source, but for the longer delay, which is the first thing that practice mends (from memory).
+    pub fn green() -> Traits {
+        Traits {
+            reaction_ticks: 45,
+            dead_band: 0.015,
+            resolution: 0.01,
+            learning: 0.0,
+            shear: 0.0,
+            height_gain: 0.85,
+            speed_gain: 1.3,
+            lead: 0.4,
+            ..Traits::default()
         }
     }
 }
@@ -76,6 +100,7 @@ const FULL: f64 = 1.0;
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Gains {
     level_lever: f64,
+    speed_mps: f64,
     lever_per_mps: f64,
     per_s: f64,
     lead_s: f64,
@@ -89,6 +114,7 @@ pub struct Steady {
     aircraft: Aircraft,
     task: Option<Task>,
     recent_mps: VecDeque<f64>,
+    recent_closure_mps: VecDeque<f64>,
     decided: Option<(u64, f64)>,
     wanted: Option<f64>,
 }
@@ -106,6 +132,7 @@ impl Steady {
             aircraft: drill.aircraft.clone(),
             task: None,
             recent_mps: VecDeque::with_capacity(traits.trend_ticks + 1),
+            recent_closure_mps: VecDeque::new(),
             decided: None,
             wanted: None,
         }
@@ -149,11 +176,14 @@ impl Steady {
     }
 
     /// On a path vertical speed is what it was on average lately, and what the line goes on missing is learned, as long as
-    /// the lever has room to do something about it.
+    /// the lever has room to do something about it. A wind that dies towards the ground shows in the closure: part of the
+    /// power that speeds the aeroplane up along with it is given beforehand.
     fn path_law(&mut self, task: Task, wanted_mps: f64, missing_m: f64) -> f64 {
         let (vertical_mps, trend) = mean_and_trend(&self.recent_mps);
+        let (_, pull) = mean_and_trend(&self.recent_closure_mps);
+        let shear = self.traits.shear * task.gains.speed_mps * pull / G * task.gains.lever_per_mps;
         let lever = |learned_mps: f64| {
-            self.lever_for(&task.gains, wanted_mps + learned_mps, vertical_mps, trend)
+            shear + self.lever_for(&task.gains, wanted_mps + learned_mps, vertical_mps, trend)
         };
         if wanted_mps >= 0.0 || !(0.0..=SHORT_OF_FULL).contains(&lever(task.learned_mps)) {
             return lever(task.learned_mps);
@@ -172,6 +202,14 @@ impl Steady {
         let missing_mps = wanted_mps - vertical_mps - gains.lead_s * trend;
         gains.level_lever
             + gains.lever_per_mps * (wanted_mps + self.traits.speed_gain * missing_mps)
+    }
+}
+
+/// Takes in what is seen at a tick, and forgets what is older than `kept` ticks.
+fn note(recent: &mut VecDeque<f64>, value: f64, kept: usize) {
+    recent.push_back(value);
+    while recent.len() > kept + 1 {
+        recent.pop_front();
     }
 }
 
@@ -232,9 +270,11 @@ impl Gains {
         let answer_s = aircraft.engine.answer_s(level.engine);
         Gains {
             level_lever: level.lever,
+            speed_mps: level.speed_mps,
             lever_per_mps: 1.0 / stability::vertical_per_lever(aircraft, h_m),
             per_s: traits.height_gain * frequency,
-            lead_s: 0.75 * (1.0 - swing.damping).max(0.0) / frequency + 1.2 * answer_s,
+            lead_s: traits.lead
+                * (0.75 * (1.0 - swing.damping).max(0.0) / frequency + 1.2 * answer_s),
             fastest_mps: (traits.haste * trim::three_degrees(aircraft, h_m).rate_mps)
                 .min(traits.fastest_mps),
         }
@@ -243,17 +283,17 @@ impl Gains {
 
 impl Hand for Steady {
     fn lever(&mut self, sight: &Sight) -> Option<u16> {
-        self.recent_mps.push_back(sight.vertical_mps);
         let on_path = matches!(sight.target, Target::Path(_));
         let kept = match on_path {
             true => self.traits.path_view_ticks,
             false => self.traits.trend_ticks,
         };
-        while self.recent_mps.len() > kept + 1 {
-            self.recent_mps.pop_front();
+        note(&mut self.recent_mps, sight.vertical_mps, kept);
+        if let Some((_, closure_mps)) = sight.approach {
+            note(&mut self.recent_closure_mps, closure_mps, kept);
         }
-        if sight.is_down {
-            // On a moving deck it is full power at once, in case the aeroplane has to fly away again.
+        if sight.is_down || sight.is_called {
+            // On a moving deck it is full power at once, in case the aeroplane has to fly away again; called, it goes around.
             let tick = sight.tick + self.traits.reaction_ticks;
             let is_decided = self.decided.is_some_and(|(_, lever)| lever == FULL);
             if !is_decided && self.wanted != Some(FULL) {

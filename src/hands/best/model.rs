@@ -1,0 +1,261 @@
+//! The aeroplane as `best` computes with it: the equations of `sim::dynamics` in coarse steps, with short series in place of
+//! the transcendental functions and the gusts of a known run as a table.
+//!
+//! Good for comparing levers, not for the record: whatever is found with it is flown in the real world afterwards.
+
+use crate::drill::Drill;
+use crate::run::Trace;
+use crate::sim::air::{Wind, log_profile};
+use crate::sim::aircraft::{Aircraft, EngineKind, JET_DENSITY_EXPONENT};
+use crate::sim::atmosphere;
+use crate::sim::dynamics::State;
+use crate::sim::math::{atan2, sin_cos};
+use crate::units::{G, TICK_S};
+
+/// The air's density and what it leaves of the thrust, as series about one height.
+#[derive(Clone, Copy, Debug)]
+struct Density {
+    about_m: f64,
+    /// Relative change of temperature, 1/m.
+    per_m: f64,
+    rho_kgm3: f64,
+    /// Thrust available with the engine at full power; a propeller's is that at rest.
+    thrust_n: f64,
+    density_exponent: f64,
+    thrust_exponent: f64,
+}
+
+/// The aeroplane in the air of one leg.
+#[derive(Clone, Debug)]
+pub(super) struct Model<'a> {
+    aircraft: &'a Aircraft,
+    density: Density,
+    headwind_20ft_mps: f64,
+    roughness_m: f64,
+    /// Gusts against the flight and up over each coarse step, m/s; none after the last.
+    gusts: Vec<(f64, f64)>,
+    /// Ticks in a coarse step.
+    pub ticks: usize,
+    /// Length of a coarse step, s.
+    pub step_s: f64,
+}
+
+impl<'a> Model<'a> {
+    /// For a leg that begins at tick `from` about a height in m, in steps of `ticks`; `known` is a run in the same air.
+    pub fn new(
+        drill: &'a Drill,
+        about_m: f64,
+        from: u64,
+        ticks: usize,
+        known: &Trace,
+    ) -> Model<'a> {
+        let gusty = drill.air.u20_mps > 0.0 || drill.air.wake.is_some();
+        Model {
+            aircraft: &drill.aircraft,
+            density: Density::new(&drill.aircraft, about_m),
+            headwind_20ft_mps: drill.air.headwind_mps,
+            roughness_m: drill.air.roughness_m,
+            gusts: match gusty {
+                true => gusts(known, from as usize, ticks),
+                false => Vec::new(),
+            },
+            ticks,
+            step_s: ticks as f64 * TICK_S,
+        }
+    }
+
+    /// The longest coarse step that the aeroplane's quickest motions allow, ticks, at most `most`.
+    pub fn ticks_for(aircraft: &Aircraft, most: usize) -> usize {
+        let engine = &aircraft.engine;
+        let quickest_s = aircraft.pitch_hold_s.min(engine.quick_s).min(engine.slow_s);
+        let mut ticks = most;
+        while ticks > 1 && ticks as f64 * TICK_S > quickest_s {
+            ticks /= 2;
+        }
+        ticks
+    }
+
+    /// The wind over a coarse step that begins at a height.
+    pub fn wind(&self, step: usize, h_m: f64) -> Wind {
+        let (gust_u_mps, gust_w_mps) = self.gusts.get(step).copied().unwrap_or_default();
+        let headwind_mps = match self.headwind_20ft_mps == 0.0 {
+            true => 0.0,
+            false => log_profile(self.headwind_20ft_mps, self.roughness_m, h_m),
+        };
+        Wind {
+            headwind_mps,
+            gust_u_mps,
+            gust_w_mps,
+        }
+    }
+
+    /// The state a coarse step on, the lever at its mean over the step: classical Runge-Kutta.
+    pub fn fly(&self, step: usize, s: &State, lever: f64) -> State {
+        let wind = self.wind(step, s.h_m);
+        let settles_at = self.aircraft.engine.settles_at(lever);
+        let dt_s = self.step_s;
+        let k1 = self.rates(s, settles_at, &wind);
+        let k2 = self.rates(&s.moved(&k1, dt_s / 2.0), settles_at, &wind);
+        let k3 = self.rates(&s.moved(&k2, dt_s / 2.0), settles_at, &wind);
+        let k4 = self.rates(&s.moved(&k3, dt_s), settles_at, &wind);
+        s.moved(&k1, dt_s / 6.0)
+            .moved(&k2, dt_s / 3.0)
+            .moved(&k3, dt_s / 3.0)
+            .moved(&k4, dt_s / 6.0)
+    }
+
+    /// As `sim::dynamics::rates`.
+    fn rates(&self, s: &State, settles_at: f64, wind: &Wind) -> State {
+        let aircraft = self.aircraft;
+        let along = s.vx_mps + wind.against_mps();
+        let up = s.vz_mps - wind.gust_w_mps;
+        let speed_squared = along * along + up * up;
+        let speed = speed_squared.sqrt();
+        let (sin_path, cos_path) = (up / speed, along / speed);
+        let alpha = s.theta_rad - small_atan(up, along);
+        let (sin_theta, cos_theta) = small_sin_cos(s.theta_rad);
+
+        let (rho_kgm3, available_n) = self.density.at(&aircraft.engine.kind, s.h_m, speed);
+        let q_area = 0.5 * rho_kgm3 * speed_squared * aircraft.area_m2 / aircraft.mass_kg;
+        let cl = aircraft.lift_coefficient(alpha);
+        let lift = q_area * cl;
+        let drag = q_area * aircraft.drag_coefficient(cl);
+        let thrust = s.engine * available_n / aircraft.mass_kg;
+
+        let cos_alpha = cos_theta * cos_path + sin_theta * sin_path;
+        let speed_rate = thrust * cos_alpha - drag - G * sin_path;
+        State {
+            vx_mps: thrust * cos_theta - drag * cos_path - lift * sin_path,
+            vz_mps: thrust * sin_theta - drag * sin_path + lift * cos_path - G,
+            h_m: s.vz_mps,
+            x_m: s.vx_mps,
+            theta_rad: (aircraft.alpha_on_rad + aircraft.swing_damping * speed_rate / G - alpha)
+                / aircraft.pitch_hold_s,
+            engine: (settles_at - s.engine) / aircraft.engine.answer_s(s.engine),
+        }
+    }
+}
+
+/// Means of the known gusts over coarse steps from a tick on.
+fn gusts(known: &Trace, from: usize, ticks: usize) -> Vec<(f64, f64)> {
+    let first = known.ticks() - known.levers().len();
+    if from < first || from > known.ticks() {
+        return Vec::new();
+    }
+    let points = known.between(from..known.ticks() + 1);
+    let means = points.chunks(ticks).map(|chunk| {
+        let count = chunk.len() as f64;
+        let sum = chunk.iter().fold((0.0, 0.0), |(u, w), point| {
+            (u + point.wind.gust_u_mps, w + point.wind.gust_w_mps)
+        });
+        (sum.0 / count, sum.1 / count)
+    });
+    means.collect()
+}
+
+impl Density {
+    fn new(aircraft: &Aircraft, about_m: f64) -> Density {
+        let air = atmosphere::at(about_m);
+        let density_exponent = G / (atmosphere::R_AIR * atmosphere::LAPSE_K_PER_M) - 1.0;
+        let (thrust_n, thrust_exponent) = match aircraft.engine.kind {
+            EngineKind::Jet { .. } => (
+                aircraft.engine.available_n(air, 0.0),
+                JET_DENSITY_EXPONENT * density_exponent,
+            ),
+            EngineKind::Propeller { .. } => {
+                (aircraft.engine.available_n(air, 0.0), density_exponent)
+            }
+        };
+        Density {
+            about_m,
+            per_m: -atmosphere::LAPSE_K_PER_M / atmosphere::temperature_k(about_m),
+            rho_kgm3: air.rho_kgm3,
+            thrust_n,
+            density_exponent,
+            thrust_exponent,
+        }
+    }
+
+    /// Density, kg/m3, and the thrust available, N.
+    fn at(&self, kind: &EngineKind, h_m: f64, airspeed_mps: f64) -> (f64, f64) {
+        let change = (h_m - self.about_m) * self.per_m;
+        let rho_kgm3 = self.rho_kgm3 * near_one(change, self.density_exponent);
+        let at_rest_n = self.thrust_n * near_one(change, self.thrust_exponent);
+        let available_n = match *kind {
+            EngineKind::Jet { .. } => at_rest_n,
+            EngineKind::Propeller {
+                static_thrust_n,
+                useful_power_w,
+            } => {
+                let slip = airspeed_mps * static_thrust_n / useful_power_w;
+                at_rest_n / (1.0 + slip * slip).sqrt()
+            }
+        };
+        (rho_kgm3, available_n)
+    }
+}
+
+/// (1 + x)^n to the third order.
+fn near_one(x: f64, n: f64) -> f64 {
+    1.0 + n * x * (1.0 + (n - 1.0) * x / 2.0 * (1.0 + (n - 2.0) * x / 3.0))
+}
+
+/// Sine and cosine of an angle in rad, to 1e-9 within half a radian by Taylor's series.
+fn small_sin_cos(x: f64) -> (f64, f64) {
+    if x.abs() > 0.5 {
+        return sin_cos(x);
+    }
+    let q = x * x;
+    let sin = x * (1.0 - q / 6.0 * (1.0 - q / 20.0 * (1.0 - q / 42.0 * (1.0 - q / 72.0))));
+    let cos = 1.0 - q / 2.0 * (1.0 - q / 12.0 * (1.0 - q / 30.0 * (1.0 - q / 56.0)));
+    (sin, cos)
+}
+
+/// The angle of (along, up), rad, to 1e-8 for slopes up to a fifth by its series.
+fn small_atan(up: f64, along: f64) -> f64 {
+    let t = up / along;
+    if t.abs() > 0.2 || along <= 0.0 {
+        return atan2(up, along);
+    }
+    let q = t * t;
+    t * (1.0 - q * (1.0 / 3.0 - q * (1.0 / 5.0 - q * (1.0 / 7.0 - q / 9.0))))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drill::library;
+    use crate::sim::dynamics::step;
+    use crate::units::FT;
+
+    #[test]
+    fn coarse_steps_end_where_ticks_do() {
+        const MOST_M: f64 = 0.05;
+        for id in ["quarry-stair", "gannet-ledges", "long-way-down"] {
+            let shipped = library::DRILLS.iter().find(|drill| drill.id == id);
+            let drill = shipped.unwrap().drill().unwrap();
+            let start = drill.world(1);
+            let trace = Trace::new(drill.start_lever(), &start);
+            for ticks in [32, 16, 8] {
+                let ticks = Model::ticks_for(&drill.aircraft, ticks);
+                let model = Model::new(&drill, start.state().h_m, 0, ticks, &trace);
+                let (mut coarse, mut exact) = (*start.state(), *start.state());
+                let (mut farthest_m, mut way_m) = (0.0_f64, 0.0_f64);
+                for at in 0..64 * 40 / ticks {
+                    let lever = drill.start_lever() - [0.1, 0.2, -0.1, 0.0][at * ticks / 640];
+                    coarse = model.fly(at, &coarse, lever);
+                    for _ in 0..ticks {
+                        exact = step(&drill.aircraft, &exact, lever, &Wind::default(), TICK_S);
+                    }
+                    farthest_m = farthest_m.max((coarse.h_m - exact.h_m).abs());
+                    way_m = way_m.max((exact.h_m - start.state().h_m).abs());
+                }
+                assert!(
+                    farthest_m > 0.0 && farthest_m < MOST_M,
+                    "{id}, {ticks} ticks: {farthest_m} m"
+                );
+                assert!(way_m > 50.0 * FT, "{id} hardly moved: {way_m} m");
+            }
+        }
+    }
+}

@@ -1,0 +1,168 @@
+//! The schedule of lowest cost for a step or a rate.
+
+use super::cma::{Effort, Found, minimise};
+use super::model::Model;
+use super::moves::{Moves, Setting};
+use super::price::Asked;
+use crate::sim::air::noise::{Noise, Stream};
+use crate::sim::aircraft::Aircraft;
+use crate::sim::stability::{self, Phugoid};
+use crate::sim::trim;
+
+/// What makes a schedule, in the order of its numbers: levers away from the level that holds the target, in levers of 3
+/// degrees towards the going side; times in shares of the phugoid's period; the height to go in seconds at the 3-degree
+/// rate.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Shape {
+    /// Phugoid's period, s.
+    period_s: f64,
+    /// The engine's answer time, s.
+    answer_s: f64,
+    /// Settings after the level-off of a step, or in all of a rate.
+    settings: usize,
+}
+
+/// Settings on the way to the level-off of a step.
+const GOING: usize = 2;
+
+impl Shape {
+    /// For an aeroplane at a height in m. What gusts do in the stay takes more settings.
+    pub fn new(aircraft: &Aircraft, h_m: f64, is_step: bool, is_gusty: bool) -> Shape {
+        let level = trim::on_speed(aircraft, h_m, 0.0);
+        let swing = stability::phugoid(aircraft, h_m, &level)
+            .unwrap_or_else(|| Phugoid::lanchester(level.speed_mps));
+        Shape {
+            period_s: swing.period_s,
+            answer_s: aircraft.engine.answer_s(level.engine),
+            settings: match (is_gusty, is_step) {
+                (true, _) => 4,
+                (false, true) => 2,
+                (false, false) => 3,
+            },
+        }
+    }
+
+    /// The moves that some numbers stand for.
+    pub fn moves(&self, asked: &Asked, numbers: &[f64]) -> Moves {
+        let lever = |x: f64| asked.level + asked.direction * asked.three.lever * x;
+        let settings = |numbers: &[f64]| -> Vec<Setting> {
+            let pairs = numbers.chunks(2);
+            pairs
+                .map(|pair| {
+                    let share = pair.get(1).copied().unwrap_or(0.0);
+                    Setting::new(lever(pair[0]), share * self.period_s)
+                })
+                .collect()
+        };
+        if !asked.is_step() {
+            return Moves {
+                first: settings(numbers),
+                to_go_m: f64::NEG_INFINITY,
+                then: Vec::new(),
+            };
+        }
+        let going = 2 * GOING - 1;
+        Moves {
+            first: settings(&numbers[..going]),
+            to_go_m: asked.three.rate_mps * numbers[going],
+            then: settings(&numbers[going + 1..]),
+        }
+    }
+
+    /// Numbers to begin with: near what the search ends at for most aeroplanes, for a long way and for a short one.
+    fn starts(&self, asked: &Asked) -> Vec<Vec<f64>> {
+        let held = asked.direction * (asked.lever - asked.level) / asked.three.lever;
+        let tail = |stop: f64, stay: f64| {
+            let mut numbers = vec![stop];
+            for _ in 1..self.settings {
+                numbers.extend([0.18, stay]);
+            }
+            numbers
+        };
+        let way_s = asked.change() / asked.three.rate_mps;
+        if !asked.is_step() {
+            return vec![tail(0.8 * way_s, 0.0), tail(1.5 * way_s, -0.1 * way_s)];
+        }
+        let way = way_s / self.period_s;
+        let to_go = 0.1 * self.period_s + 2.5 + 1.5 * self.answer_s;
+        let going = |first: f64| if held > 0.5 { held } else { first };
+        let with = |first: [f64; 4], tail: Vec<f64>| [&first[..], &tail[..]].concat();
+        let steepest = asked.steepest();
+        let (quick, cruise) = (going(0.76 * steepest), 0.96 * steepest);
+        let far = 0.5_f64.min(0.8 * way);
+        let long = with([quick, far, cruise, to_go], tail(0.1, 0.25));
+        let to_go_short = to_go.max(12.0 - 14.0 * way);
+        let short = with([going(1.8), 0.14, 1.03, to_go_short], tail(-0.1, 0.3));
+        // The trigger does not stop then but sets the last of three going settings; a time later one move stops.
+        let long_early = with([quick, far, cruise, 2.8 * to_go], tail(cruise, 0.22));
+        let first = [going(1.55), 0.14, 0.65 * steepest, 2.6 * to_go];
+        let short_early = with(first, tail(0.8 * steepest, 0.25));
+        match way {
+            way if way < 0.55 => vec![short],
+            way if way < 0.75 => vec![short, short_early],
+            way if way < 1.1 => vec![short_early, long],
+            _ => vec![long, long_early],
+        }
+    }
+
+    fn spread(&self, asked: &Asked) -> Vec<f64> {
+        let mut spread = Vec::new();
+        if asked.is_step() {
+            spread.extend([0.25, 0.08, 0.25, 1.5]);
+        }
+        for i in 0..2 * self.settings - 1 {
+            spread.push(if i % 2 == 0 { 0.3 } else { 0.05 });
+        }
+        spread
+    }
+}
+
+/// Trials in a generation.
+const POPULATION: usize = 12;
+/// How many of what the first search finds are refined, and the share of the trials that each gets.
+const REFINED: [f64; 2] = [0.7, 0.3];
+
+/// The schedules of lowest cost, the lowest first: half of the steps are spent with the coarse model, from every start, the
+/// other half with the fine one, on what that finds.
+pub(super) fn search(
+    shape: &Shape,
+    asked: &Asked,
+    (coarse, fine): (&Model, &Model),
+    steps: usize,
+) -> Vec<Found> {
+    let mut noise = Noise::new(0, Stream::Search);
+    let spread = shape.spread(asked);
+    let mut look = |start: &[f64], model: &Model, share: f64, sigma: f64| {
+        let effort = Effort {
+            trials: (share * (steps / 2) as f64) as usize / asked.steps(model),
+            population: POPULATION,
+            flat: 0.03 * sigma * sigma,
+            sigma,
+        };
+        minimise(
+            start,
+            &spread,
+            effort,
+            &mut noise,
+            &mut |numbers, lowest| {
+                let hopeless = 1.2 * lowest + 10.0 * sigma;
+                asked.price(model, &shape.moves(asked, numbers), hopeless)
+            },
+        )
+    };
+    let starts = shape.starts(asked);
+    let share = 1.0 / starts.len() as f64;
+    let found = starts.iter().map(|start| look(start, coarse, share, 0.4));
+    let mut found: Vec<Found> = found.collect();
+    found.sort_by(|a, b| a.value.total_cmp(&b.value));
+    let shares = match found.len() {
+        1 => &[1.0][..],
+        _ => &REFINED[..],
+    };
+    let rough = found.iter().zip(shares);
+    let mut found: Vec<Found> = rough
+        .map(|(found, share)| look(&found.place, fine, *share, 0.15))
+        .collect();
+    found.sort_by(|a, b| a.value.total_cmp(&b.value));
+    found
+}
