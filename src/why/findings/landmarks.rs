@@ -1,0 +1,179 @@
+//! Where things happen in a step: the power it goes with, the level-off, the return to level power.
+
+use super::moves::{Lever, Move};
+use crate::drill::Target;
+use crate::hands::rehearsal::three_degree_lever;
+use crate::run::{Leg, Run};
+use crate::sim::aircraft::Aircraft;
+use crate::sim::math::asin;
+use crate::sim::stability::{self, Phugoid};
+use crate::sim::trim;
+use crate::units::TICKS_PER_S;
+
+/// Power beyond level that counts as going, over that of 3 degrees.
+const GOING: f64 = 0.25;
+/// The level-off leaves less than this of the usual going power, at once and on average over the time after.
+const LEVELLED: f64 = 0.55;
+/// That time, phugoid periods.
+const AFTER_PERIODS: f64 = 0.07;
+/// Going power that is usual at most, over that of 3 degrees: who goes with a kick takes it back first, and that is no
+/// level-off.
+const USUAL: f64 = 1.0;
+/// A move that leaves the lever within this of where the level-off left it is aimless, over the lever of 3 degrees.
+pub const AIMLESS: f64 = 0.08;
+/// A lever left past level by less than this is taken for a level power set wrong, by more for a move back that never came:
+/// the two are one thing in effect. Over that of 3 degrees.
+pub const MEANT: f64 = 0.3;
+/// A return comes within this of the level-off, phugoid periods.
+const RETURN_PERIODS: f64 = 0.35;
+/// The other hand takes over no later than this after the level-off is over, phugoid periods.
+pub const SETTLED_PERIODS: f64 = 0.12;
+/// And where the move back never came, no later than this after its beginning.
+const HAND_OVER_PERIODS: f64 = 0.5;
+
+/// What lever and time mean for an aeroplane where a leg asks it to be.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Scale {
+    /// +1 where the leg goes up, -1 where it goes down.
+    pub way: f64,
+    /// Lever that keeps what is asked.
+    pub level: f64,
+    /// Lever from there to 3 degrees on the going side, fraction of travel.
+    pub three: f64,
+    /// 3-degree rate, m/s.
+    pub rate_mps: f64,
+    /// Phugoid period, ticks.
+    pub period: f64,
+}
+
+impl Scale {
+    /// That of a leg which asks to go `way` to or stay at an altitude in m.
+    pub fn new(aircraft: &Aircraft, h_m: f64, way: f64) -> Scale {
+        let level = trim::on_speed(aircraft, h_m, 0.0);
+        let swing = stability::phugoid(aircraft, h_m, &level)
+            .unwrap_or_else(|| Phugoid::lanchester(level.speed_mps));
+        Scale {
+            way,
+            level: level.lever,
+            three: three_degree_lever(aircraft, h_m, way),
+            rate_mps: trim::three_degrees(aircraft, h_m).rate_mps,
+            period: swing.period_s * TICKS_PER_S as f64,
+        }
+    }
+
+    /// Lever that keeps a vertical speed in m/s.
+    pub fn lever_for(&self, aircraft: &Aircraft, h_m: f64, vertical_mps: f64) -> f64 {
+        let level = trim::on_speed(aircraft, h_m, 0.0);
+        let path_rad = asin((vertical_mps / level.speed_mps).clamp(-0.5, 0.5));
+        trim::on_speed(aircraft, h_m, path_rad).lever
+    }
+
+    /// Power beyond level of a lever, + towards the going side.
+    pub fn beyond(&self, lever: f64) -> f64 {
+        self.way * (lever - self.level)
+    }
+}
+
+/// The power a step goes with.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Going {
+    /// The move that sets it.
+    pub first: Move,
+    /// Its median beyond level from there to the level-off, fraction of travel.
+    pub beyond: f64,
+}
+
+/// The landmarks of a step as it was flown.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Landmarks {
+    /// The power it goes with.
+    pub going: Going,
+    /// The first move of the level-off.
+    pub onset: Move,
+    /// How far it goes past level, where it does so markedly, fraction of travel.
+    pub past: Option<f64>,
+    /// The move back, where there is one in time.
+    pub back: Option<Move>,
+    /// The first move that is not aimless after all that, or a while after it: from here another hand flies.
+    pub hand_over: u64,
+}
+
+impl Landmarks {
+    /// Those of a finished leg that began at a tick, as far as there is a level-off in it.
+    pub fn find(scale: &Scale, moves: &[Move], lever: &Lever, start: u64) -> Option<Landmarks> {
+        let is_going = |lever: f64| scale.beyond(lever) >= GOING * scale.three;
+        let soon = start + (SETTLED_PERIODS * scale.period) as u64;
+        let first = match moves.iter().find(|m| is_going(m.to)) {
+            Some(first) if first.start <= soon || !is_going(lever.before) => *first,
+            // It is on its way already when it is asked to stop.
+            _ if is_going(lever.before) => Move {
+                start,
+                end: start,
+                from: lever.before,
+                to: lever.before,
+            },
+            _ => return None,
+        };
+        let after = (AFTER_PERIODS * scale.period) as u64;
+        let mut found = None;
+        for (index, m) in moves.iter().enumerate() {
+            if m.start < first.end || scale.way * m.by() >= 0.0 {
+                continue;
+            }
+            let mean = scale.beyond(lever.mean(first.end..m.start.max(first.end + 1)));
+            let left = LEVELLED * mean.min(USUAL * scale.three);
+            if scale.beyond(m.to) < left && scale.beyond(lever.mean(m.end..m.end + after)) < left {
+                found = Some(index);
+                break;
+            }
+        }
+        let index = found?;
+        let onset = moves[index];
+        let beyond = scale.beyond(lever.median(first.end..onset.start.max(first.end + 1)));
+        let after = &moves[index + 1..];
+        let past = Some(-scale.beyond(onset.to)).filter(|past| *past > MEANT * scale.three);
+        let in_time = |m: &&Move| {
+            scale.way * m.by() > 0.0
+                && (m.start - onset.start) as f64 <= RETURN_PERIODS * scale.period
+        };
+        let back = past.and_then(|_| after.iter().find(in_time).copied());
+        let settled = back.map_or(onset.end, |m| m.end);
+        let latest = match past.is_some() && back.is_none() {
+            true => onset.start + (HAND_OVER_PERIODS * scale.period) as u64,
+            false => settled + (SETTLED_PERIODS * scale.period) as u64,
+        };
+        let kept = lever.at(settled);
+        let next = after
+            .iter()
+            .find(|m| m.start > settled && (m.to - kept).abs() >= AIMLESS * scale.three);
+        Some(Landmarks {
+            going: Going { first, beyond },
+            onset,
+            past,
+            back,
+            hand_over: next.map_or(latest, |m| m.start.min(latest)),
+        })
+    }
+
+    /// When the level-off is over but for corrections: the end of the move back, or of the first move.
+    pub fn settled(&self) -> u64 {
+        self.back.map_or(self.onset.end, |m| m.end)
+    }
+}
+
+/// Which way a leg asks the aeroplane to go from where it begins: +1 up, -1 down.
+pub fn way(run: &Run, leg: &Leg) -> f64 {
+    let start = &run.trace().at(leg.start as usize).state;
+    if let Target::Path(_) = leg.target {
+        return -1.0;
+    }
+    -leg.target.error(start, leg.start).signum()
+}
+
+/// The altitude a leg asks for, m.
+pub fn asked_m(leg: &Leg) -> Option<f64> {
+    match leg.target {
+        Target::Altitude { altitude_m, .. } => Some(altitude_m),
+        _ => None,
+    }
+}

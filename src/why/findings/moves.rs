@@ -1,0 +1,101 @@
+//! The lever's log as a person would tell it: moves.
+
+use crate::run::Run;
+
+/// Changes in one direction belong together when they are at most this far apart: 3/16 s.
+const TOGETHER_TICKS: u64 = 12;
+/// Smaller moves are no moves, fraction of travel.
+const LEAST: f64 = 0.004;
+
+/// A move of the lever in one direction.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Move {
+    /// The tick its first change takes effect with.
+    pub start: u64,
+    /// The tick its last change takes effect with.
+    pub end: u64,
+    /// The lever before, 0..1.
+    pub from: f64,
+    /// The lever after, 0..1.
+    pub to: f64,
+}
+
+impl Move {
+    /// How far and which way, fraction of travel.
+    pub fn by(&self) -> f64 {
+        self.to - self.from
+    }
+}
+
+/// The lever during one leg of a run.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lever {
+    /// Its setting before the leg, 0..1.
+    pub before: f64,
+    /// Each change within the leg: the tick it takes effect with, thousandths.
+    pub changes: Vec<(u64, u16)>,
+}
+
+impl Lever {
+    /// That of a leg that has ended.
+    pub fn of(run: &Run, leg: usize) -> Lever {
+        let leg = &run.legs()[leg];
+        let end = leg.end.unwrap_or(run.tick());
+        let changes = run.log().iter().copied();
+        Lever {
+            before: run.trace().lever_before(leg.start as usize),
+            changes: changes
+                .filter(|(tick, _)| (leg.start..end).contains(tick))
+                .collect(),
+        }
+    }
+
+    /// Its setting during a tick.
+    pub fn at(&self, tick: u64) -> f64 {
+        let count = self.changes.partition_point(|(at, _)| *at <= tick);
+        match count.checked_sub(1) {
+            Some(last) => f64::from(self.changes[last].1) / 1000.0,
+            None => self.before,
+        }
+    }
+
+    /// Its mean over a range of ticks.
+    pub fn mean(&self, ticks: std::ops::Range<u64>) -> f64 {
+        let count = (ticks.end - ticks.start) as f64;
+        ticks.map(|tick| self.at(tick)).sum::<f64>() / count
+    }
+
+    /// Its median over a range of ticks that is not empty.
+    pub fn median(&self, ticks: std::ops::Range<u64>) -> f64 {
+        let mut levers: Vec<f64> = ticks.map(|tick| self.at(tick)).collect();
+        levers.sort_by(f64::total_cmp);
+        levers[levers.len() / 2]
+    }
+
+    /// Its moves, in order.
+    pub fn moves(&self) -> Vec<Move> {
+        let mut moves: Vec<Move> = Vec::new();
+        let mut lever = self.before;
+        for &(tick, thousandths) in &self.changes {
+            let to = f64::from(thousandths) / 1000.0;
+            match moves.last_mut() {
+                Some(last)
+                    if tick <= last.end + TOGETHER_TICKS && last.by() * (to - lever) > 0.0 =>
+                {
+                    last.end = tick;
+                    last.to = to;
+                }
+                _ => moves.push(Move {
+                    start: tick,
+                    end: tick,
+                    from: lever,
+                    to,
+                }),
+            }
+            lever = to;
+        }
+        // A hair less, so that 0.504 less 0.5 counts as 0.4 % in binary too.
+        moves.retain(|m| m.by().abs() >= LEAST - 1e-9);
+        moves
+    }
+}
