@@ -3,10 +3,8 @@
 use anyhow::{Context, anyhow};
 
 use super::place::Place;
-use super::{Exit, Wrong, output};
+use super::{Exit, note, output, weigh};
 use crate::export::{json, text};
-use crate::logbook::LogbookError;
-use crate::score;
 
 /// Tell what happened in a saved run
 #[derive(clap::Args)]
@@ -30,18 +28,23 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
             "the logbook is empty; fly a drill first, or `leveloff simulate` one with --save",
         )?,
     };
-    let recording = logbook.recording(&id).map_err(|error| match error {
-        LogbookError::BadId { .. } | LogbookError::NoRun { .. } => Wrong(error.to_string()).into(),
-        error => anyhow::Error::from(error),
-    })?;
+    let recording = logbook.recording(&id).map_err(note::asked_wrongly)?;
     let flown = recording.replay();
     let run = flown.map_err(|error| anyhow!("run {id} cannot be replayed: {error}"))?;
-    let score = score::score(&run);
+    let (weighed, pars) = weigh::weigh(&run, place);
     if args.json {
-        output::json(&json::Report::new(&run, &score, Some(&id)))?;
-    } else {
-        let debrief = text::debrief(&recording, &run, &score);
-        output::results(|out| out.write_all(debrief.as_bytes()))?;
+        output::json(&json::Report::new(&run, &weighed, Some(&id)))?;
+        return Ok(Exit::Done);
     }
+    let found = logbook.notes(&id)?;
+    let debrief = text::debrief(&text::Flown {
+        recording: &recording,
+        run: &run,
+        weighed: &weighed,
+        pars: pars.as_ref(),
+        notes: &found.notes,
+    });
+    output::results(|out| out.write_all(debrief.as_bytes()))?;
+    note::tell_unreadable(found.unreadable);
     Ok(Exit::Done)
 }

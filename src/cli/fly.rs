@@ -7,9 +7,12 @@ use std::sync::Arc;
 use clap::ValueEnum;
 
 use super::place::Place;
-use super::{Exit, Wrong, air_value, clock, find, output};
+use super::{Exit, Wrong, air_value, clock, find, hand, output};
+use crate::drill::reader::printable;
 use crate::drill::{Drill, library, parse};
-use crate::run::recording::Aids;
+use crate::logbook::{Logbook, LogbookError};
+use crate::run::recording::{Aids, HandName};
+use crate::tui::echo::Choice;
 use crate::tui::theme::Theme;
 use crate::tui::{self, Settings, Shelf, Start};
 
@@ -30,6 +33,12 @@ pub struct Args {
     /// First guess the numbers to fly by; the debrief holds each guess against the truth
     #[arg(long)]
     predict: bool,
+    /// Another run beside one's own: par, best, or the id of an earlier run of the drill
+    #[arg(long, value_name = "par|best|ID")]
+    echo: Option<String>,
+    /// Watch a built-in hand fly it
+    #[arg(long, value_name = "HAND", value_parser = hand::parser(), conflicts_with = "predict")]
+    hand: Option<HandName>,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -67,71 +76,107 @@ fn in_air(mut drill: Drill, air: Option<&str>) -> Drill {
 /// Flies one drill.
 pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let drill = drill_in_air(&args.drill, args.air.as_deref())?;
-    needs_terminal("flying")?;
-    let begin = if args.predict {
-        Start::Guess
-    } else {
-        Start::Fly
+    let (echo, earlier) = match args.echo.as_deref() {
+        None => (Choice::Off, None),
+        Some("par") => (Choice::Par, None),
+        Some("best") => (Choice::Best, None),
+        Some(id) => {
+            earlier(&place.logbook()?, &drill, id)?;
+            (Choice::Earlier, Some(id.to_string()))
+        }
     };
-    open(
-        Some((drill, begin)),
-        args.aids.into(),
-        args.seed,
-        args.air,
-        place,
-    )
+    needs_terminal("flying")?;
+    let settings = Settings {
+        aids: args.aids.into(),
+        echo,
+        seed: args.seed,
+        air: args.air,
+        ..settings(place)?
+    };
+    let id = drill.id.clone();
+    let (mut shelf, index) = shelf(Some(drill), settings.air.as_deref())?;
+    if let Some(earlier) = earlier {
+        shelf.ask_earlier(&id, earlier);
+    }
+    let start = match args.hand {
+        Some(hand) => Start::Watch(index, hand),
+        None if args.predict => Start::Guess(index),
+        None => Start::Fly(index),
+    };
+    Ok(open(settings, shelf, start))
 }
 
 /// The menu.
 pub fn menu(place: &Place) -> anyhow::Result<Exit> {
     needs_terminal("the menu")?;
-    open(None, Aids::Full, None, None, place)
+    let (shelf, _) = shelf(None, None)?;
+    Ok(open(settings(place)?, shelf, Start::Menu))
 }
 
-/// A drill asked for, and how to begin with it at its place on the shelf.
-type Asked = (Arc<Drill>, fn(usize) -> Start);
+/// Checks that a run can be flown against on a drill.
+fn earlier(logbook: &Logbook, drill: &Drill, id: &str) -> anyhow::Result<()> {
+    let recording = logbook.recording(id).map_err(|error| match error {
+        LogbookError::BadId { .. } => Wrong(format!(
+            "--echo takes par, best or the id of a run; {error}"
+        ))
+        .into(),
+        LogbookError::NoRun { .. } => Wrong(error.to_string()).into(),
+        error => anyhow::Error::from(error),
+    })?;
+    if recording.drill != drill.id {
+        let (flown, wanted) = (printable(&recording.drill), &drill.id);
+        return Err(Wrong(format!(
+            "run {id} is of the drill `{flown}`, not of `{wanted}`; give a run of the drill that is to be flown"
+        ))
+        .into());
+    }
+    match recording.replay() {
+        Ok(_) => Ok(()),
+        Err(why) => Err(Wrong(format!(
+            "run {id} cannot be flown again: {why}; choose another"
+        ))
+        .into()),
+    }
+}
 
-/// The screens: from the menu of what ships, or with the one drill asked for.
-fn open(
-    asked: Option<Asked>,
-    aids: Aids,
-    seed: Option<u64>,
-    air: Option<String>,
-    place: &Place,
-) -> anyhow::Result<Exit> {
-    let settings = Settings {
+/// What the screens begin with where nothing else is asked for.
+fn settings(place: &Place) -> anyhow::Result<Settings> {
+    Ok(Settings {
         logbook: place.logbook()?,
-        aids,
-        seed,
-        air,
+        aids: Aids::Full,
+        echo: Choice::Off,
+        seed: None,
+        air: None,
         theme: Theme::detect(|name| std::env::var(name).ok()),
         draw_seed: clock::draw_seed,
         now: clock::now,
-    };
-    let (drills, start) = shelf(asked, settings.air.as_deref())?;
-    match tui::run(settings, Shelf::new(drills), start) {
-        Ok(code) => Ok(Exit::Screen(code)),
+    })
+}
+
+fn open(settings: Settings, shelf: Shelf, start: Start) -> Exit {
+    match tui::run(settings, shelf, start) {
+        Ok(code) => Exit::Screen(code),
         Err(error) => {
             output::talk(&format!("leveloff: {error}"));
-            Ok(Exit::Screen(error.exit_code()))
+            Exit::Screen(error.exit_code())
         }
     }
 }
 
-/// Everything that ships, all in the air asked for, and a drill of one's own before it.
-fn shelf(asked: Option<Asked>, air: Option<&str>) -> anyhow::Result<(Vec<Arc<Drill>>, Start)> {
+/// Everything that ships, all in the air asked for, and a drill of one's own before it; the place of the one asked for.
+fn shelf(asked: Option<Arc<Drill>>, air: Option<&str>) -> anyhow::Result<(Shelf, usize)> {
     let mut drills = Vec::new();
     for shipped in library::DRILLS {
         drills.push(Arc::new(in_air(shipped.drill()?, air)));
     }
-    let Some((asked, begin)) = asked else {
-        return Ok((drills, Start::Menu));
+    let Some(asked) = asked else {
+        return Ok((Shelf::new(drills), 0));
     };
     let place = drills.iter().position(|drill| drill.text == asked.text);
     if place.is_none() {
         drills.insert(0, asked);
     }
-    Ok((drills, begin(place.unwrap_or(0))))
+    Ok((Shelf::new(drills), place.unwrap_or(0)))
 }
 
 fn needs_terminal(what: &str) -> Result<(), Wrong> {

@@ -11,10 +11,13 @@ mod drills;
 mod find;
 mod fly;
 mod gates;
+mod hand;
 mod log;
+mod note;
 mod output;
 mod place;
 mod simulate;
+mod weigh;
 
 use std::io::{self, Write};
 use std::path::PathBuf;
@@ -47,6 +50,7 @@ enum Command {
     Check(check::Args),
     Debrief(debrief::Args),
     Log(log::Args),
+    Note(note::Args),
     Drills(drills::Args),
     Aircraft(aircraft::Args),
     Gates(gates::Args),
@@ -108,6 +112,7 @@ fn run(cli: Cli) -> anyhow::Result<Exit> {
         Some(Command::Check(args)) => check::run(args),
         Some(Command::Debrief(args)) => debrief::run(args, &place),
         Some(Command::Log(args)) => log::run(args, &place),
+        Some(Command::Note(args)) => note::run(args, &place),
         Some(Command::Drills(args)) => drills::run(args),
         Some(Command::Aircraft(args)) => aircraft::run(args),
         Some(Command::Gates(args)) => gates::run(args),

@@ -3,19 +3,18 @@
 use std::fs::File;
 use std::io::{BufWriter, Write};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use anyhow::Context;
-use clap::ValueEnum;
 
 use super::place::Place;
-use super::{Exit, air_value, clock, find, fly, output};
+use super::{Exit, Wrong, air_value, clock, find, fly, hand, output, weigh};
 use crate::drill::Drill;
 use crate::drill::reader::Source;
 use crate::export::{csv, json, text};
-use crate::hands::{self, Hand, Script, Steady};
+use crate::hands::{self, Hand, Script};
 use crate::run::recording::{Aids, HandName};
 use crate::run::{Recording, Run};
-use crate::score;
 use crate::sim::world::Fault;
 
 /// Fly a drill without a person: by a lever script or a built-in hand
@@ -28,8 +27,8 @@ pub struct Args {
     #[arg(long, value_name = "FILE.csv")]
     lever: Option<PathBuf>,
     /// Built-in hand
-    #[arg(long, value_enum)]
-    hand: Option<HandArg>,
+    #[arg(long, value_name = "HAND", value_parser = hand::parser())]
+    hand: Option<HandName>,
     /// Seed of the air and of surprises
     #[arg(long, value_name = "N", default_value_t = 0)]
     seed: u64,
@@ -47,18 +46,12 @@ pub struct Args {
     save: bool,
 }
 
-#[derive(Clone, Copy, ValueEnum)]
-enum HandArg {
-    /// A skilled person
-    Steady,
-}
-
 /// Reads everything, flies, saves, and only then tells.
 pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let drill = fly::drill_in_air(&args.drill, args.air.as_deref())?;
-    let (name, mut hand) = hand(&args, &drill)?;
+    let (name, mut hand) = who(&args, &drill)?;
     let run = hands::fly(drill, args.seed, &mut *hand);
-    let score = score::score(&run);
+    let (weighed, _) = weigh::weigh(&run, place);
     if let Some(path) = &args.track {
         write_track(path, &run).with_context(|| format!("cannot write {}", output::name(path)))?;
     }
@@ -71,12 +64,17 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
             air: args.air.clone(),
             ..Recording::of(&run)
         };
-        id = Some(place.logbook()?.save(&recording, run.drill(), &score)?.id);
+        id = Some(
+            place
+                .logbook()?
+                .save(&recording, run.drill(), &weighed.score)?
+                .id,
+        );
     }
     if args.json {
-        output::json(&json::Report::new(&run, &score, id.as_deref()))?;
+        output::json(&json::Report::new(&run, &weighed, id.as_deref()))?;
     } else {
-        let summary = text::summary(&run, &score, &text::word(name));
+        let summary = text::summary(&run, &weighed, &text::word(name));
         output::results(|out| {
             out.write_all(summary.as_bytes())?;
             id.iter().try_for_each(|id| writeln!(out, "Saved as {id}"))
@@ -88,16 +86,20 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     }
 }
 
-fn hand(args: &Args, drill: &Drill) -> anyhow::Result<(HandName, Box<dyn Hand>)> {
-    let Some(path) = &args.lever else {
-        return Ok((HandName::Steady, Box::new(Steady::new(drill))));
-    };
-    let (file, text) = (output::name(path), find::read(path)?);
-    let source = Source {
-        file: &file,
-        text: &text,
-    };
-    Ok((HandName::Script, Box::new(Script::parse(source)?)))
+/// The hand asked for.
+fn who(args: &Args, drill: &Arc<Drill>) -> anyhow::Result<(HandName, Box<dyn Hand>)> {
+    if let Some(path) = &args.lever {
+        let (file, text) = (output::name(path), find::read(path)?);
+        let source = Source {
+            file: &file,
+            text: &text,
+        };
+        return Ok((HandName::Script, Box::new(Script::parse(source)?)));
+    }
+    let built_in = args
+        .hand
+        .and_then(|name| Some((name, hands::built_in(name, drill, args.seed)?)));
+    Ok(built_in.ok_or_else(|| Wrong("give a hand or a lever script".to_string()))?)
 }
 
 fn write_track(path: &Path, run: &Run) -> std::io::Result<()> {

@@ -6,9 +6,10 @@ use serde::ser::{SerializeMap, Serializer};
 use crate::drill::Kind;
 use crate::run::Run;
 use crate::run::recording::SCHEMA;
-use crate::score::{Figure, Score, TaskScore, metrics};
+use crate::score::{Figure, TaskScore, metrics};
 use crate::sim::MODEL_VERSION;
 use crate::sim::world::Fault;
+use crate::why::{Finding, Weighed};
 
 /// What `simulate` and `debrief` tell of a run.
 #[derive(Serialize)]
@@ -25,7 +26,7 @@ pub struct Report<'a> {
     points: Option<f64>,
     digest: String,
     tasks: Vec<TaskReport<'a>>,
-    findings: [(); 0],
+    findings: Vec<FindingReport>,
 }
 
 struct TaskReport<'a> {
@@ -35,7 +36,8 @@ struct TaskReport<'a> {
 
 impl<'a> Report<'a> {
     /// The report of a run; `id` names its recording, where it has one.
-    pub fn new(run: &'a Run, score: &'a Score, id: Option<&'a str>) -> Report<'a> {
+    pub fn new(run: &'a Run, weighed: &'a Weighed, id: Option<&'a str>) -> Report<'a> {
+        let score = &weighed.score;
         let tasks = score.tasks.iter().enumerate();
         Report {
             schema: SCHEMA,
@@ -52,7 +54,30 @@ impl<'a> Report<'a> {
             tasks: tasks
                 .map(|(i, task)| TaskReport { n: i + 1, task })
                 .collect(),
-            findings: [],
+            findings: weighed.findings.iter().map(FindingReport::of).collect(),
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct FindingReport {
+    task: usize,
+    kind: &'static str,
+    amount: f64,
+    unit: &'static str,
+    gain_s: f64,
+    gain_points: f64,
+}
+
+impl FindingReport {
+    fn of(finding: &Finding) -> FindingReport {
+        FindingReport {
+            task: finding.task,
+            kind: finding.kind.key(),
+            amount: finding.amount,
+            unit: finding.kind.unit(),
+            gain_s: finding.gain_s,
+            gain_points: finding.gain_points,
         }
     }
 }
@@ -83,9 +108,10 @@ impl Serialize for TaskReport<'_> {
                 .collect();
             map.serialize_entry("tasks", &drawn)?;
         }
-        map.serialize_entry("cost", &task.cost.filter(|_| task.task.scored))?;
-        map.serialize_entry("best", &None::<f64>)?;
-        map.serialize_entry("par", &None::<f64>)?;
+        let scored = task.task.scored;
+        map.serialize_entry("cost", &task.cost.filter(|_| scored))?;
+        map.serialize_entry("best", &task.reference.best.filter(|_| scored))?;
+        map.serialize_entry("par", &task.reference.par.filter(|_| scored))?;
         map.end()
     }
 }

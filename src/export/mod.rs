@@ -2,6 +2,7 @@
 
 pub mod csv;
 pub mod json;
+pub mod rivals;
 pub mod text;
 
 /// What this program is not, in at most three lines of 78 columns; shown wherever a result is.

@@ -3,39 +3,79 @@
 use serde::Serialize;
 
 use super::CAUTION;
+use super::rivals::{Place, Rivals};
 use crate::brief::{DrillBrief, Predict};
 use crate::drill::air_words;
 use crate::drill::reader::{fixed, printable};
+use crate::logbook::{About, Note};
 use crate::run::{Recording, Run};
-use crate::score::{Figure, Metric, Score, TaskScore, metrics, story, tolerances, working};
+use crate::score::{Figure, Metric, TaskScore, metrics, story, tolerances, working};
+use crate::units::TICK_S;
+use crate::why::signature::Signature;
+use crate::why::{Pars, Weighed};
 
 /// Widest line.
 const WIDTH: usize = 78;
 
-/// The whole debrief of a run: what happened, every task with its figures and the arithmetic of its points, the published
-/// tolerances it would meet, and the caution.
-pub fn debrief(recording: &Recording, run: &Run, score: &Score) -> String {
+/// Most findings that are told.
+const FINDINGS: usize = 3;
+
+/// What a debrief is made of.
+pub struct Flown<'a> {
+    /// The recording.
+    pub recording: &'a Recording,
+    /// The recording flown again.
+    pub run: &'a Run,
+    /// What it was worth.
+    pub weighed: &'a Weighed,
+    /// What it was measured against, if anything.
+    pub pars: Option<&'a Pars>,
+    /// What others said of it.
+    pub notes: &'a [Note],
+}
+
+/// The whole debrief of a run: what happened and why, marks and notes, every task with its figures beside those of par and best
+/// and the arithmetic of its points, the published tolerances it would meet, and the caution.
+pub fn debrief(flown: &Flown) -> String {
+    let Flown {
+        recording,
+        run,
+        weighed,
+        ..
+    } = flown;
+    let score = &weighed.score;
     let mut text = Text::default();
     heading(&mut text, run, &word(recording.hand));
-    let mut flown = when(&recording.at);
+    let mut when_and_which = when(&recording.at);
     if !recording.id.is_empty() {
-        flown = format!("{flown}, run {}", recording.id);
+        when_and_which = format!("{when_and_which}, run {}", recording.id);
     }
-    text.line(&format!("flown {flown}, aids {}", word(recording.aids)));
+    text.line(&format!(
+        "flown {when_and_which}, aids {}",
+        word(recording.aids)
+    ));
     text.gap();
     for sentence in story::tell(run, score) {
         text.wrapped("", &sentence);
     }
+    findings(&mut text, weighed);
     if recording.guesses.iter().any(Option::is_some) {
         let predict = Predict::of(&DrillBrief::new(run.drill()));
         for sentence in predict.told(&recording.guesses) {
             text.wrapped("", &sentence);
         }
     }
+    marks_and_notes(&mut text, flown);
+    let rivals = flown.pars.map(|pars| Rivals::of(run, pars));
     for (index, task) in score.tasks.iter().enumerate() {
         text.gap();
-        task_block(&mut text, index + 1, task);
+        let place = Place {
+            task: index,
+            drawn: None,
+        };
+        task_block(&mut text, place, task, rivals.as_ref());
     }
+    signature(&mut text, run);
     text.gap();
     text.line(&format!("Points: {}", points(score.points)));
     text.gap();
@@ -44,18 +84,86 @@ pub fn debrief(recording: &Recording, run: &Run, score: &Score) -> String {
     text.0
 }
 
-/// A run in a few lines: what happened and the points of its tasks.
-pub fn summary(run: &Run, score: &Score, hand: &str) -> String {
+/// A run in a few lines: what happened and why, and the points of its tasks.
+pub fn summary(run: &Run, weighed: &Weighed, hand: &str) -> String {
+    let score = &weighed.score;
     let mut text = Text::default();
     heading(&mut text, run, hand);
     for sentence in story::tell(run, score) {
         text.wrapped("", &sentence);
     }
+    findings(&mut text, weighed);
     for (index, task) in score.tasks.iter().enumerate() {
-        text.line(&task_line(index + 1, task));
+        text.wrapped("", &task_line("Task", index + 1, task));
     }
     text.line(&format!("Points: {}", points(score.points)));
     text.0
+}
+
+/// What would have made it better, the largest gain first.
+fn findings(text: &mut Text, weighed: &Weighed) {
+    let is_only_task = weighed.score.tasks.len() == 1;
+    for finding in weighed.findings.iter().take(FINDINGS) {
+        let sentence = finding.sentence();
+        match is_only_task {
+            true => text.wrapped("", &sentence),
+            false => text.wrapped("", &format!("Task {}: {sentence}", finding.task)),
+        }
+    }
+}
+
+/// How the hand moves the lever, as far as the run tells.
+fn signature(text: &mut Text, run: &Run) {
+    let rows = Signature::of(run).rows();
+    if rows.is_empty() {
+        return;
+    }
+    text.gap();
+    text.line("Signature of the hand, each with where it lies in 95 of 100 runs");
+    for (label, value) in rows {
+        text.line(&format!("  {label:<20}{value}"));
+    }
+}
+
+/// The moments the learner marked in flight, and what others said of the run.
+fn marks_and_notes(text: &mut Text, flown: &Flown) {
+    if flown.recording.marks.is_empty() && flown.notes.is_empty() {
+        return;
+    }
+    text.gap();
+    for (index, tick) in flown.recording.marks.iter().enumerate() {
+        let time_s = *tick as f64 * TICK_S;
+        text.line(&format!(
+            "Mark {} at {time_s:.1} s, in task {}",
+            index + 1,
+            task_at(flown.run, *tick)
+        ));
+    }
+    for note in flown.notes {
+        text.wrapped("", &note_line(note));
+    }
+}
+
+/// The drill's task, from 1, that is flown at a tick.
+fn task_at(run: &Run, tick: u64) -> usize {
+    let begun = run.legs().iter().take_while(|leg| leg.start <= tick);
+    1 + begun.last().map_or(0, |leg| leg.task)
+}
+
+/// A note in one line.
+pub fn note_line(note: &Note) -> String {
+    let about = match note.about {
+        About::Run => String::new(),
+        About::Task(task) => format!(" on task {task}"),
+        About::Mark(mark) => format!(" on mark {mark}"),
+    };
+    let by = note
+        .by
+        .as_deref()
+        .map_or(String::new(), |by| format!(" by {}", printable(by)));
+    // A note is a line of its own, longer than what `printable` lets through.
+    let said: String = note.text.chars().filter(|c| !c.is_control()).collect();
+    format!("Note{about}{by}, {}: {said}", when(&note.at))
 }
 
 fn heading(text: &mut Text, run: &Run, hand: &str) {
@@ -73,40 +181,73 @@ fn heading(text: &mut Text, run: &Run, hand: &str) {
     );
 }
 
-fn task_line(n: usize, task: &TaskScore) -> String {
+fn task_line(what: &str, n: usize, task: &TaskScore) -> String {
     let result = match (task.end_s, task.points) {
         (None, _) => "not finished".to_string(),
         (Some(_), None) => "not scored".to_string(),
         (Some(_), Some(points)) => format!("{points:.1} points"),
     };
-    format!("Task {n}, {}: {result}", task.task.kind.name())
+    let beside = match task.points.and_then(|_| working::beside(task)) {
+        Some(beside) => format!("; {beside}"),
+        None => String::new(),
+    };
+    format!("{what} {n}, {}: {result}{beside}", task.task.kind.name())
 }
 
-fn task_block(text: &mut Text, n: usize, task: &TaskScore) {
-    text.line(&task_line(n, task));
+fn task_block(text: &mut Text, place: Place, task: &TaskScore, rivals: Option<&Rivals>) {
+    let line = match place.drawn {
+        Some(drawn) => task_line("Drawn", drawn + 1, task),
+        None => task_line("Task", place.task + 1, task),
+    };
+    text.wrapped("", &line);
     if task.end_s.is_none() {
         return;
     }
-    for (metric, value) in metrics::of_kind(&task.task.kind).zip(&task.figures) {
-        let row = format!(
-            "  {:<20}{:>10} {}",
-            metric.label,
-            figure(metric, value),
-            match value {
-                Figure::Unknown => "",
-                _ => metric.unit,
-            }
-        );
-        text.line(row.trim_end());
-    }
+    figures(text, place, task, rivals);
     for (index, drawn) in task.drawn.iter().enumerate() {
-        task_block(text, index + 1, drawn);
+        let place = Place {
+            drawn: Some(index),
+            ..place
+        };
+        task_block(text, place, drawn, rivals);
     }
     for line in working::lines(task) {
         text.line(&format!("    {line}"));
     }
     if let Some(largest_ft) = task.largest_error_ft {
         text.wrapped("  ", &tolerance_sentence(largest_ft));
+    }
+}
+
+/// A task's figures, and where they are known those of par and best beside them.
+fn figures(text: &mut Text, place: Place, task: &TaskScore, rivals: Option<&Rivals>) {
+    let par = rivals.and_then(|rivals| rivals.par(place, task));
+    let best = rivals.and_then(|rivals| rivals.best(place, task));
+    let is_beside = par.is_some() || best.is_some();
+    if is_beside {
+        text.line(&format!("{:>32}{:>17}{:>11}", "yours", "par", "best"));
+    }
+    for (index, metric) in metrics::of_kind(&task.task.kind).enumerate() {
+        let value = &task.figures[index];
+        let unit = match value {
+            Figure::Unknown => "",
+            _ => metric.unit,
+        };
+        let mut row = format!(
+            "  {:<20}{:>10} {unit:<6}",
+            metric.label,
+            figure(metric, value)
+        );
+        // The gates fill the line.
+        if is_beside && !matches!(value, Figure::Gates(_)) {
+            for rival in [par, best] {
+                let theirs = rival.map_or("-".to_string(), |rival| {
+                    figure(metric, &rival.figures[index])
+                });
+                row += &format!("{theirs:>11}");
+            }
+        }
+        text.line(row.trim_end());
     }
 }
 

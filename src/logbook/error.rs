@@ -42,6 +42,12 @@ pub enum LogbookError {
         /// What is wrong with it.
         why: String,
     },
+    /// A note that cannot be kept.
+    #[error("{}", .why)]
+    BadNote {
+        /// What is wrong and what would be right.
+        why: String,
+    },
     /// A run without a time.
     #[error("`{}` is not a time; a run is saved with an RFC 3339 time such as 2026-11-25T22:30:15+01:00", printable(.at))]
     BadTime {

@@ -1,11 +1,14 @@
-//! The logbook: one line a run in `logbook.jsonl`, one whole recording a run in `runs/`.
+//! The logbook: one line a run in `logbook.jsonl`, one whole recording a run in `runs/`, its notes beside it; in `par/` what
+//! `best` and `steady` made of drills.
 //!
 //! Values in, bytes out, the folder given. Several programs may write at the same time: a line is added under a lock, in
 //! one piece, and a recording appears under its name only when it is whole.
 
+pub mod cache;
 pub mod entry;
 mod error;
 mod id;
+pub mod notes;
 
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, ErrorKind, Read, Seek, SeekFrom, Write};
@@ -18,6 +21,7 @@ use crate::score::Score;
 
 pub use entry::Entry;
 pub use error::LogbookError;
+pub use notes::{About, Note, Notes};
 
 /// A folder that holds runs. Making one touches nothing.
 #[derive(Clone, Debug)]

@@ -1,0 +1,69 @@
+//! `note`: a comment on a saved run, kept beside its recording.
+
+use super::place::Place;
+use super::{Exit, Wrong, clock, output};
+use crate::export::text;
+use crate::logbook::{About, LogbookError, Note};
+
+/// Put a comment to a saved run, or list those there are
+#[derive(clap::Args)]
+pub struct Args {
+    /// Id of the run
+    id: String,
+    /// The comment, one line; without it the comments are listed
+    text: Option<String>,
+    /// To one task of the drill, from 1
+    #[arg(long, value_name = "N", requires = "text")]
+    task: Option<usize>,
+    /// To a mark that was left in flight, from 1
+    #[arg(long, value_name = "N", requires = "text", conflicts_with = "task")]
+    mark: Option<usize>,
+    /// Who says it
+    #[arg(long, value_name = "WHO", requires = "text")]
+    by: Option<String>,
+}
+
+/// Adds a note, or lists them.
+pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
+    let logbook = place.logbook()?;
+    let Some(said) = args.text else {
+        logbook.recording(&args.id).map_err(asked_wrongly)?;
+        let found = logbook.notes(&args.id)?;
+        output::results(|out| {
+            let mut notes = found.notes.iter();
+            notes.try_for_each(|note| writeln!(out, "{}", text::note_line(note)))
+        })?;
+        if found.notes.is_empty() {
+            output::talk(&format!("No notes on run {} yet.", args.id));
+        }
+        tell_unreadable(found.unreadable);
+        return Ok(Exit::Done);
+    };
+    let about = match (args.task, args.mark) {
+        (Some(task), _) => About::Task(task),
+        (_, Some(mark)) => About::Mark(mark),
+        _ => About::Run,
+    };
+    let note = Note::new(clock::now(), args.by, about, said);
+    logbook.add_note(&args.id, &note).map_err(asked_wrongly)?;
+    Ok(Exit::Done)
+}
+
+/// Says that lines were left out, if any were.
+pub fn tell_unreadable(lines: usize) {
+    if lines > 0 {
+        output::talk(&format!(
+            "Left out, since they cannot be read: {lines} of the notes."
+        ));
+    }
+}
+
+/// What was asked for is not there, or is not fit to keep; everything else is a failure.
+pub fn asked_wrongly(error: LogbookError) -> anyhow::Error {
+    match error {
+        LogbookError::BadId { .. } | LogbookError::NoRun { .. } | LogbookError::BadNote { .. } => {
+            Wrong(error.to_string()).into()
+        }
+        error => error.into(),
+    }
+}

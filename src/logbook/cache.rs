@@ -1,0 +1,140 @@
+//! What `best` and `steady` made of drills, kept beside the runs so that it is computed once: `par/<key>.json`.
+//!
+//! A file says in full what it depends on, and is used only where all of that is the same; the key is but a digest of it.
+//! Any file may be removed at any time. Whatever goes wrong with one, it is computed anew.
+
+use std::fs;
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU32, Ordering};
+
+use serde::{Deserialize, Serialize};
+
+use super::Logbook;
+use crate::drill::{Drill, Kind};
+use crate::hands::{self, Steady};
+use crate::score::leg_cost;
+use crate::sim::MODEL_VERSION;
+use crate::sim::math::Digest;
+use crate::why::Pars;
+use crate::why::par::VERSION;
+
+/// Everything that pars depend on.
+#[derive(Debug, PartialEq, Serialize, Deserialize)]
+struct Basis {
+    program: String,
+    model: u32,
+    hands: u32,
+    /// Digest of what `steady` makes of the drill now, states and costs: flying it takes a thousandth of finding `best`, and
+    /// gives away any change of the model, the hand or the scoring that has no version.
+    steady: String,
+    seed: u64,
+    /// Gusts may be other than the drill's text says, m/s.
+    u20_mps: f64,
+    drill_text: String,
+    aircraft_text: String,
+}
+
+/// A file.
+#[derive(Debug, Serialize, Deserialize)]
+struct Kept {
+    basis: Basis,
+    /// Digest of the pars as written.
+    digest: String,
+    pars: Pars,
+}
+
+impl Logbook {
+    /// The pars of a drill in its air: read, or computed and kept. `progress` is told how much of the computing is done, 0 to 1.
+    ///
+    /// Nothing is written where the logbook's folder does not exist yet, and no failure to write is told: what is not kept is
+    /// computed again.
+    pub fn pars(&self, drill: &Arc<Drill>, seed: u64, progress: &mut dyn FnMut(f64)) -> Pars {
+        let seed = seed_that_matters(drill, seed);
+        let basis = Basis::of(drill, seed);
+        let folder = self.dir.join("par");
+        let file = folder.join(format!("{}.json", basis.key()));
+        if let Some(pars) = read(&file, &basis) {
+            return pars;
+        }
+        let pars = Pars::of(drill, seed, progress);
+        // Fails where the logbook's own folder is missing, as it should.
+        let _ = fs::create_dir(&folder);
+        if folder.is_dir() {
+            write(&folder, &file, basis, &pars);
+        }
+        pars
+    }
+}
+
+/// Pars without a place to keep them; the same as [`Logbook::pars`] gives.
+pub fn pars_unkept(drill: &Arc<Drill>, seed: u64, progress: &mut dyn FnMut(f64)) -> Pars {
+    Pars::of(drill, seed_that_matters(drill, seed), progress)
+}
+
+/// The seed, or 0 where nothing is drawn from it: all runs of a drill in steady air share their pars.
+fn seed_that_matters(drill: &Drill, seed: u64) -> u64 {
+    let is_drawn = |task: &crate::drill::Task| matches!(task.kind, Kind::Surprise(_));
+    let air = &drill.air;
+    match air.u20_mps > 0.0 || air.wake.is_some() || drill.tasks.iter().any(is_drawn) {
+        true => seed,
+        false => 0,
+    }
+}
+
+impl Basis {
+    fn of(drill: &Arc<Drill>, seed: u64) -> Basis {
+        let run = hands::fly(drill.clone(), seed, &mut Steady::new(drill));
+        let mut steady = Digest::default();
+        steady.add_bytes(run.digest().as_bytes());
+        for leg in 0..run.legs().len() {
+            steady.add(leg_cost(&run, leg).unwrap_or(-1.0));
+        }
+        Basis {
+            program: env!("CARGO_PKG_VERSION").to_string(),
+            model: MODEL_VERSION,
+            hands: VERSION,
+            steady: steady.hex(),
+            seed,
+            u20_mps: drill.air.u20_mps,
+            drill_text: drill.text.clone(),
+            aircraft_text: drill.aircraft_text.clone(),
+        }
+    }
+
+    /// Names the file. Two that share it only take turns in it.
+    fn key(&self) -> String {
+        digest(self)
+    }
+}
+
+fn digest(value: &impl Serialize) -> String {
+    let mut digest = Digest::default();
+    digest.add_bytes(&serde_json::to_vec(value).unwrap_or_default());
+    digest.hex()
+}
+
+/// What a file holds; None where there is none, it is damaged, or it depends on anything else.
+fn read(file: &Path, basis: &Basis) -> Option<Pars> {
+    let kept: Kept = serde_json::from_slice(&fs::read(file).ok()?).ok()?;
+    (kept.basis == *basis && kept.digest == digest(&kept.pars)).then_some(kept.pars)
+}
+
+/// Writes a file of its own and renames it, so that nobody ever reads half of one.
+fn write(folder: &Path, file: &Path, basis: Basis, pars: &Pars) {
+    static COUNT: AtomicU32 = AtomicU32::new(0);
+    let kept = Kept {
+        basis,
+        digest: digest(pars),
+        pars: pars.clone(),
+    };
+    let count = COUNT.fetch_add(1, Ordering::Relaxed);
+    let part = folder.join(format!("{}-{count}.part", std::process::id()));
+    let written = serde_json::to_vec(&kept)
+        .map_err(std::io::Error::from)
+        .and_then(|bytes| fs::write(&part, bytes))
+        .and_then(|()| fs::rename(&part, file));
+    if written.is_err() {
+        let _ = fs::remove_file(&part);
+    }
+}

@@ -1,0 +1,148 @@
+//! A coach's comments on a run, kept beside its recording and never in it: `runs/<id>.notes.jsonl`, a line each.
+
+use std::io::ErrorKind;
+use std::path::PathBuf;
+
+use serde::{Deserialize, Serialize};
+
+use super::{Logbook, LogbookError, append_line, id, json, read_shared};
+use crate::run::recording::SCHEMA;
+
+/// Longest text of a note, characters.
+const LONGEST: usize = 1000;
+/// Longest name of its writer, characters.
+const LONGEST_NAME: usize = 80;
+
+/// What a note is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum About {
+    /// The whole run.
+    Run,
+    /// A task of its drill, from 1.
+    Task(usize),
+    /// A mark left in flight, from 1, in the order of `Recording::marks`.
+    Mark(usize),
+}
+
+/// A comment on a run.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Note {
+    /// Version of this layout.
+    pub schema: u32,
+    /// When it was written, RFC 3339, local.
+    pub at: String,
+    /// Who wrote it, where that was said.
+    pub by: Option<String>,
+    /// What it is about.
+    pub about: About,
+    /// One line of text.
+    pub text: String,
+}
+
+/// The notes on a run.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Notes {
+    /// Oldest first.
+    pub notes: Vec<Note>,
+    /// Lines that are not a note as this program knows it.
+    pub unreadable: usize,
+}
+
+impl Note {
+    /// A note; `at` is RFC 3339.
+    pub fn new(at: String, by: Option<String>, about: About, text: String) -> Note {
+        Note {
+            schema: SCHEMA,
+            at,
+            by,
+            about,
+            text,
+        }
+    }
+
+    /// What is wrong with its words, if anything is.
+    fn fault(&self) -> Option<String> {
+        let length = self.text.chars().count();
+        let by = self.by.as_deref();
+        let is_marred = |text: &str| text.chars().any(char::is_control);
+        if self.text.trim().is_empty() {
+            Some("a note wants a text; say in a sentence what you saw".to_string())
+        } else if length > LONGEST {
+            Some(format!(
+                "the note has {length} characters; at most {LONGEST} are kept, write two notes"
+            ))
+        } else if is_marred(&self.text) {
+            Some("the note holds a control character; a note is one line of plain text".to_string())
+        } else if by.is_some_and(|by| by.trim().is_empty() || is_marred(by)) {
+            Some("the name of a note's writer is one line of plain text".to_string())
+        } else if by.is_some_and(|by| by.chars().count() > LONGEST_NAME) {
+            Some(format!(
+                "the name of a note's writer has at most {LONGEST_NAME} characters"
+            ))
+        } else {
+            None
+        }
+    }
+}
+
+impl Logbook {
+    fn notes_file(&self, id: &str) -> PathBuf {
+        self.dir.join("runs").join(format!("{id}.notes.jsonl"))
+    }
+
+    /// The notes on a run, oldest first; none where nothing was ever noted.
+    ///
+    /// # Errors
+    /// Where the id is none, or the file is there but cannot be read.
+    pub fn notes(&self, id: &str) -> Result<Notes, LogbookError> {
+        id::check(id)?;
+        let file = self.notes_file(id);
+        let bytes = match read_shared(&file) {
+            Ok(bytes) => bytes,
+            Err(cause) if cause.kind() == ErrorKind::NotFound => return Ok(Notes::default()),
+            Err(cause) => return Err(LogbookError::io("read", &file, cause)),
+        };
+        let mut found = Notes::default();
+        for line in bytes.split(|byte| *byte == b'\n') {
+            if line.trim_ascii().is_empty() {
+                continue;
+            }
+            match serde_json::from_slice::<Note>(line) {
+                Ok(note) if note.schema == SCHEMA => found.notes.push(note),
+                _ => found.unreadable += 1,
+            }
+        }
+        Ok(found)
+    }
+
+    /// Adds a note to those on a run. The recording is read, never written.
+    ///
+    /// # Errors
+    /// Where there is no such run, task or mark, where the note's words are not fit to keep, or the file cannot be written.
+    pub fn add_note(&self, id: &str, note: &Note) -> Result<(), LogbookError> {
+        let recording = self.recording(id)?;
+        let refuse = |why: String| Err(LogbookError::BadNote { why });
+        if let Some(why) = note.fault() {
+            return refuse(why);
+        }
+        let (what, number, count) = match note.about {
+            About::Run => ("run", 1, 1),
+            About::Mark(mark) => ("mark", mark, recording.marks.len()),
+            About::Task(task) => match recording.drill() {
+                Ok(drill) => ("task", task, drill.tasks.len()),
+                Err(why) => return refuse(format!("the drill of run {id} cannot be read: {why}")),
+            },
+        };
+        if !(1..=count).contains(&number) {
+            return refuse(match count {
+                0 => format!("run {id} has no {what}s; note it on the run or on a task"),
+                1 => format!("run {id} has no {what} {number}; its only {what} is 1"),
+                _ => format!("run {id} has no {what} {number}; its {what}s are 1 to {count}"),
+            });
+        }
+        let file = self.notes_file(id);
+        let line = json(&file, note)?;
+        append_line(&file, &line).map_err(|cause| LogbookError::io("add to", &file, cause))
+    }
+}
