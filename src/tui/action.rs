@@ -13,6 +13,12 @@ pub enum Action {
     Set(u8),
     /// Stop and go on.
     Pause,
+    /// Leave a mark at this moment.
+    Mark,
+    /// Another run beside one's own, or none.
+    Echo,
+    /// Choose a hand and watch it fly.
+    Watch,
     /// Begin the same drill again.
     Again,
     /// The next drill.
@@ -31,6 +37,20 @@ pub enum Action {
     Guess,
     /// The chosen drill's aeroplane.
     Aeroplane,
+    /// The next task (up) or the one before (down).
+    Task(Way),
+    /// The next finding (up) or the one before (down).
+    Finding(Way),
+    /// Another run beside this one.
+    Against,
+    /// Fly the run again from its log.
+    Replay,
+    /// Time runs faster (up) or slower (down).
+    Speed(Way),
+    /// Some seconds on (up) or back (down).
+    Skip(Way),
+    /// The runs that were kept.
+    Runs,
     /// Go on: choose, begin.
     Go,
     /// Another amount of help on the fly screen.
@@ -58,10 +78,18 @@ pub enum Place {
     Brief,
     /// Guessing before flying.
     Predict,
+    /// Choosing a hand to watch.
+    Hands,
     /// Flying.
     Fly,
+    /// Over, while it is being weighed.
+    Weigh,
     /// Afterwards.
     Debrief,
+    /// A run flown again from its log.
+    Replay,
+    /// The list of runs that were kept.
+    Runs,
 }
 
 /// One row of the table.
@@ -82,17 +110,30 @@ const MENU: &[Place] = &[Place::Menu];
 const BRIEF: &[Place] = &[Place::Brief];
 const FLY: &[Place] = &[Place::Fly];
 const DEBRIEF: &[Place] = &[Place::Debrief];
+const OVER: &[Place] = &[Place::Weigh, Place::Debrief];
+const REPLAY: &[Place] = &[Place::Replay];
 const PREDICT: &[Place] = &[Place::Predict];
-const TEXTS: &[Place] = &[Place::Aeroplane, Place::Brief, Place::Debrief];
-const LISTS: &[Place] = &[Place::Menu, Place::Aeroplane, Place::Brief, Place::Debrief];
+const TEXTS: &[Place] = &[Place::Aeroplane, Place::Brief, Place::Debrief, Place::Runs];
+const LISTS: &[Place] = &[
+    Place::Menu,
+    Place::Aeroplane,
+    Place::Brief,
+    Place::Hands,
+    Place::Debrief,
+    Place::Runs,
+];
 /// Every place.
 pub const ALL: &[Place] = &[
     Place::Menu,
     Place::Aeroplane,
     Place::Brief,
     Place::Predict,
+    Place::Hands,
     Place::Fly,
+    Place::Weigh,
     Place::Debrief,
+    Place::Replay,
+    Place::Runs,
 ];
 
 const fn nudge(way: Way, amount: Amount) -> Action {
@@ -115,7 +156,9 @@ const fn row(
     }
 }
 
-use KeyCode::{Backspace, Char, Down, End, Enter, Esc, Home, Left, PageDown, PageUp, Right, Up};
+use KeyCode::{
+    BackTab, Backspace, Char, Down, End, Enter, Esc, Home, Left, PageDown, PageUp, Right, Tab, Up,
+};
 
 const DIGITS: &[KeyCode] = &[
     Char('0'),
@@ -184,6 +227,20 @@ pub const BINDINGS: &[Binding] = &[
     row(FLY, &[End], Action::Set(0), "end", "lever to 0 %"),
     row(FLY, &[Home], Action::Set(10), "home", "lever to 100 %"),
     row(FLY, &[Char(' ')], Action::Pause, "space", "pause, go on"),
+    row(
+        FLY,
+        &[Char('m')],
+        Action::Mark,
+        "m",
+        "leave a mark for the debrief",
+    ),
+    row(
+        &[Place::Brief, Place::Fly],
+        &[Char('e')],
+        Action::Echo,
+        "e",
+        "echo: off, par, best, an earlier run",
+    ),
     row(FLY, &[Char('r')], Action::Again, "r", "begin again"),
     row(
         FLY,
@@ -191,6 +248,79 @@ pub const BINDINGS: &[Binding] = &[
         Action::Leave,
         "q, esc",
         "leave the run and see its debrief",
+    ),
+    row(
+        DEBRIEF,
+        &[Right],
+        Action::Task(Way::Up),
+        "right",
+        "next task; after the last all of it",
+    ),
+    row(
+        DEBRIEF,
+        &[Left],
+        Action::Task(Way::Down),
+        "left",
+        "the task before",
+    ),
+    row(
+        DEBRIEF,
+        &[Tab],
+        Action::Finding(Way::Up),
+        "tab",
+        "next finding, dotted in the picture",
+    ),
+    row(
+        DEBRIEF,
+        &[BackTab],
+        Action::Finding(Way::Down),
+        "shift-tab",
+        "the finding before",
+    ),
+    row(
+        DEBRIEF,
+        &[Char('c')],
+        Action::Against,
+        "c",
+        "beside it: finding, par, best, earlier",
+    ),
+    row(
+        DEBRIEF,
+        &[Char('p')],
+        Action::Replay,
+        "p",
+        "play the run, or the task, once more",
+    ),
+    row(REPLAY, &[Char(' ')], Action::Pause, "space", "pause, go on"),
+    row(
+        REPLAY,
+        &[Up],
+        Action::Speed(Way::Up),
+        "up",
+        "faster: 1, 4, 16 times",
+    ),
+    row(REPLAY, &[Down], Action::Speed(Way::Down), "down", "slower"),
+    row(
+        REPLAY,
+        &[Right],
+        Action::Skip(Way::Up),
+        "right",
+        "ten seconds on",
+    ),
+    row(
+        REPLAY,
+        &[Left],
+        Action::Skip(Way::Down),
+        "left",
+        "ten seconds back",
+    ),
+    row(REPLAY, &[Char('r')], Action::Again, "r", "from its start"),
+    row(
+        REPLAY,
+        &[Char('q'), Esc],
+        Action::Leave,
+        "q, esc",
+        "back to the debrief",
     ),
     row(LISTS, &[Up, Char('k')], Action::Back, "up, k", "up"),
     row(LISTS, &[Down, Char('j')], Action::Forth, "down, j", "down"),
@@ -222,6 +352,21 @@ pub const BINDINGS: &[Binding] = &[
         Action::Guess,
         "g",
         "guess the numbers first, then fly",
+    ),
+    row(
+        &[Place::Menu, Place::Brief],
+        &[Char('w')],
+        Action::Watch,
+        "w",
+        "watch a hand fly it",
+    ),
+    row(&[Place::Hands], &[Enter], Action::Go, "enter", "let it fly"),
+    row(
+        &[Place::Hands],
+        &[Char('q'), Esc],
+        Action::Leave,
+        "q, esc",
+        "back to the brief",
     ),
     row(
         MENU,
@@ -259,18 +404,33 @@ pub const BINDINGS: &[Binding] = &[
         "take the guess; none passes it over",
     ),
     row(
-        DEBRIEF,
+        OVER,
         &[Enter, Char('r')],
         Action::Again,
         "enter, r",
         "fly it again",
     ),
+    row(OVER, &[Char('n')], Action::Next, "n", "to the next drill"),
     row(
-        DEBRIEF,
-        &[Char('n')],
-        Action::Next,
-        "n",
-        "to the next drill",
+        &[Place::Weigh],
+        &[Char('q'), Esc],
+        Action::Leave,
+        "q, esc",
+        "see the debrief at once, without par",
+    ),
+    row(
+        MENU,
+        &[Char('l')],
+        Action::Runs,
+        "l",
+        "the latest runs, to see them again",
+    ),
+    row(
+        &[Place::Runs],
+        &[Enter],
+        Action::Go,
+        "enter",
+        "open its debrief",
     ),
     row(
         &[Place::Menu, Place::Brief],
@@ -286,11 +446,12 @@ pub const BINDINGS: &[Binding] = &[
             Place::Brief,
             Place::Predict,
             Place::Debrief,
+            Place::Runs,
         ],
         &[Char('q'), Esc],
         Action::Leave,
         "q, esc",
-        "back to the menu",
+        "back to where you came from",
     ),
     row(ALL, &[Char('?')], Action::Help, "?", "this help"),
 ];

@@ -1,6 +1,9 @@
 //! The program as a state: events and time change it, screens draw it.
 
+mod afterwards;
 mod drawing;
+mod ending;
+mod flights;
 mod guesses;
 
 use std::time::Duration;
@@ -8,16 +11,20 @@ use std::time::Duration;
 use crossterm::event::{KeyEvent, KeyEventKind};
 
 use super::action::{Action, Place, action};
-use super::flight::{Flight, Phase};
+use super::flight::Flight;
 use super::key_lever::Way;
 use super::prepared::Prepared;
+use super::replay::Replay;
 use super::screens::aeroplane::Aeroplane;
 use super::screens::debrief::Debrief;
+use super::screens::hands::Choosing;
 use super::screens::predict::Guessing;
+use super::screens::runs::Runs;
 use super::shelf::{Settings, Shelf};
+use super::weighing::Weighing;
 use crate::run::Recording;
 use crate::run::recording::{Aids, HandName};
-use crate::score::score;
+use ending::Ending;
 
 /// Least size at which everything has its place.
 pub const LEAST: (u16, u16) = (80, 24);
@@ -33,8 +40,12 @@ enum Screen {
         drawn: bool,
     },
     Predict(Box<Guessing>),
+    Hands(Box<Choosing>),
     Fly(Box<Flight>),
+    Weigh(Box<Ending>),
     Debrief(Box<Debrief>),
+    Replay(Box<Replay>),
+    Runs(Box<Runs>),
 }
 
 /// What the loop has to do after an event.
@@ -57,6 +68,8 @@ pub enum Start {
     Fly(usize),
     /// Guessing the numbers of a drill of the shelf, then flying it.
     Guess(usize),
+    /// Watching a built-in hand fly a drill of the shelf.
+    Watch(usize, HandName),
 }
 
 /// The program.
@@ -68,6 +81,8 @@ pub struct App {
     prepared: Prepared,
     /// What was guessed before the flight under way.
     guesses: Vec<Option<f64>>,
+    /// Par and findings of the flight under way.
+    weighing: Option<Weighing>,
     help: bool,
     size: (u16, u16),
     releases: bool,
@@ -83,6 +98,7 @@ impl App {
             screen: Screen::Menu,
             prepared: Prepared::default(),
             guesses: Vec::new(),
+            weighing: None,
             help: false,
             size: LEAST,
             releases: false,
@@ -97,6 +113,10 @@ impl App {
                 app.chosen = index;
                 app.guess(now);
             }
+            Start::Watch(index, hand) => {
+                app.chosen = index;
+                app.watch(hand, now);
+            }
         }
         app
     }
@@ -110,6 +130,7 @@ impl App {
             if let (HandName::Person, Some(points)) = (entry.hand, entry.points) {
                 self.shelf.note(&entry.drill, points);
             }
+            self.shelf.note_run(entry);
         }
     }
 
@@ -127,12 +148,17 @@ impl App {
             let drill = &self.shelf.drills[self.chosen];
             self.prepared.compute_card(self.chosen, drill);
         }
+        self.advance_choosing(now);
         if let Screen::Fly(flight) = &mut self.screen {
             flight.advance(now);
             if flight.run().end().is_some() {
                 self.debrief();
             }
         }
+        if let Screen::Replay(replay) = &mut self.screen {
+            replay.advance(now);
+        }
+        self.look_at_weighing();
     }
 
     /// When something is due next without an event; None where nothing moves.
@@ -155,6 +181,9 @@ impl App {
         if let Screen::Fly(flight) = &mut self.screen {
             flight.pause(now);
         }
+        if let Screen::Replay(replay) = &mut self.screen {
+            replay.pause(now);
+        }
     }
 
     /// Whatever is held counts as let go.
@@ -174,10 +203,16 @@ impl App {
 
     /// Keeps what has been flown before the program ends.
     pub fn end(&mut self) {
+        self.keep();
+    }
+
+    /// A flight that is under way or being weighed is kept as it is.
+    fn keep(&mut self) {
         if let Screen::Fly(flight) = &mut self.screen {
             flight.leave();
             self.debrief();
         }
+        self.tell_at_once();
     }
 
     fn has_room(&self) -> bool {
@@ -190,8 +225,12 @@ impl App {
             Screen::Aeroplane(_) => Place::Aeroplane,
             Screen::Brief { .. } => Place::Brief,
             Screen::Predict(_) => Place::Predict,
+            Screen::Hands(_) => Place::Hands,
             Screen::Fly(_) => Place::Fly,
+            Screen::Weigh(_) => Place::Weigh,
             Screen::Debrief(_) => Place::Debrief,
+            Screen::Replay(_) => Place::Replay,
+            Screen::Runs(_) => Place::Runs,
         }
     }
 
@@ -223,6 +262,10 @@ impl App {
         if released {
             return Wish::Stay;
         }
+        if let (Screen::Replay(replay), false) = (&mut self.screen, action == Action::Leave) {
+            replay.act(action, now);
+            return Wish::Stay;
+        }
         match action {
             Action::Back => self.move_by(-1),
             Action::Forth => self.move_by(1),
@@ -234,18 +277,29 @@ impl App {
                 self.screen = Screen::Aeroplane(Box::new(aeroplane));
             }
             Action::Guess => self.guess(now),
+            Action::Echo => self.next_echo(),
+            Action::Watch => self.screen = Screen::Hands(Box::default()),
+            Action::Go if self.place() == Place::Hands => self.watch_chosen(now),
             Action::Write(_) | Action::Erase | Action::Go if self.place() == Place::Predict => {
                 self.answer(action, now);
             }
             Action::Go if self.place() == Place::Menu => self.brief(),
+            Action::Go if self.place() == Place::Runs => self.open_kept(),
+            Action::Runs => self.list_runs(0),
+            Action::Replay => self.replay(now),
+            Action::Task(_) | Action::Finding(_) | Action::Against => self.step_debrief(action),
             Action::Go | Action::Again => {
                 // Begun again on the way, a flight keeps its guesses: the truth has not been shown yet.
                 if self.place() != Place::Fly {
+                    self.keep();
                     self.guesses.clear();
                 }
-                self.fly(now);
+                self.choose_debriefed();
+                self.fly_again(now);
             }
             Action::Next => {
+                self.keep();
+                self.choose_debriefed();
                 self.chosen = (self.chosen + 1) % self.shelf.drills.len();
                 self.brief();
             }
@@ -263,11 +317,13 @@ impl App {
     }
 
     fn move_by(&mut self, by: i16) {
-        if let Screen::Menu = self.screen {
-            let last = self.shelf.drills.len() - 1;
-            self.chosen = self.chosen.saturating_add_signed(by.into()).min(last);
-        } else {
-            self.scroll_by(by);
+        match &mut self.screen {
+            Screen::Menu => {
+                let last = self.shelf.drills.len() - 1;
+                self.chosen = self.chosen.saturating_add_signed(by.into()).min(last);
+            }
+            Screen::Hands(choosing) => choosing.move_by(by),
+            _ => self.scroll_by(by),
         }
     }
 
@@ -277,7 +333,13 @@ impl App {
             Screen::Aeroplane(aeroplane) => &mut aeroplane.scroll,
             Screen::Brief { scroll, .. } => scroll,
             Screen::Debrief(debrief) => &mut debrief.scroll,
-            Screen::Menu | Screen::Predict(_) | Screen::Fly(_) => return,
+            Screen::Runs(runs) => return runs.move_by(by),
+            Screen::Menu
+            | Screen::Predict(_)
+            | Screen::Hands(_)
+            | Screen::Fly(_)
+            | Screen::Weigh(_)
+            | Screen::Replay(_) => return,
         };
         *scroll = scroll.saturating_add_signed(by);
     }
@@ -289,27 +351,23 @@ impl App {
                 flight.leave();
                 self.debrief();
             }
+            Screen::Weigh(_) => self.tell_at_once(),
+            Screen::Replay(_) => self.end_replay(),
+            Screen::Debrief(debrief) if debrief.listed_at.is_some() => {
+                let chosen = debrief.listed_at.unwrap_or(0);
+                self.list_runs(chosen);
+            }
+            Screen::Hands(_) => self.brief(),
             Screen::Aeroplane(_)
             | Screen::Brief { .. }
             | Screen::Predict(_)
+            | Screen::Runs(_)
             | Screen::Debrief(_) => self.screen = Screen::Menu,
         }
         Wish::Stay
     }
 
-    /// Begins a flight; one that is under way is kept first.
-    fn fly(&mut self, now: Duration) {
-        if let Screen::Fly(flight) = &mut self.screen {
-            flight.leave();
-            self.debrief();
-        }
-        let seed = self.settings.seed.unwrap_or_else(self.settings.draw_seed);
-        let drill = self.shelf.drills[self.chosen].clone();
-        let flight = Flight::new(drill, seed, self.settings.aids, self.releases, now);
-        self.screen = Screen::Fly(Box::new(flight));
-    }
-
-    /// Keeps the run that is over, then shows what it was worth. One without a tick was none.
+    /// The run that is over is weighed, then kept, then shown. One without a tick was none.
     fn debrief(&mut self) {
         let guesses = self.compared();
         let Screen::Fly(flight) = &self.screen else {
@@ -320,38 +378,27 @@ impl App {
             self.screen = Screen::Menu;
             return;
         }
-        let score = score(&run);
         let recording = Recording {
             at: (self.settings.now)(),
-            hand: HandName::Person,
+            hand: flight.hand(),
             aids: flight.aids,
             air: self.settings.air.clone(),
             stalls_s: flight.stalls_s().to_vec(),
+            marks: flight.marks().to_vec(),
             guesses: self.guesses.clone(),
             ..Recording::of(&run)
         };
-        let stalls = recording.stalls_s.len();
-        let saved = self.settings.logbook.save(&recording, run.drill(), &score);
-        if let Some(points) = score.points {
-            self.shelf.note(&run.drill().id, points);
-        }
-        self.screen = Screen::Debrief(Box::new(Debrief {
-            run,
-            score,
-            saved: saved
-                .map(|entry| entry.id)
-                .map_err(|error| error.to_string()),
-            stalls,
-            guesses,
-            scroll: 0,
-        }));
+        self.weigh(Ending::flown(run, recording, guesses));
     }
 
     /// Whether there is something new to draw without an event: a flight runs, or a power card is to come.
     pub fn is_moving(&self) -> bool {
         match &self.screen {
-            Screen::Fly(flight) => flight.phase() == Phase::Flying,
+            Screen::Fly(flight) => flight.is_moving(),
+            Screen::Hands(choosing) => choosing.job.is_some(),
             Screen::Brief { .. } => self.prepared.card(self.chosen).is_none(),
+            Screen::Weigh(_) => true,
+            Screen::Replay(replay) => replay.is_moving(),
             _ => false,
         }
     }

@@ -1,14 +1,16 @@
-//! A run under a person's hand: keys and time in, ticks out.
+//! A run under somebody's hand: keys and time in, ticks out.
 
 use std::sync::Arc;
 use std::time::Duration;
 
 use super::action::Action;
+use super::beside::Beside;
 use super::key_lever::KeyLever;
 use super::pacer::Pacer;
 use super::widgets::scope::{FORECAST_DOTS, FORECAST_EVERY_TICKS, Window};
 use crate::drill::Drill;
-use crate::run::recording::Aids;
+use crate::hands::{Hand, Sight};
+use crate::run::recording::{Aids, HandName};
 use crate::run::{Run, thousandths};
 use crate::sim::dynamics::State;
 use crate::sim::trim;
@@ -25,34 +27,81 @@ pub enum Phase {
     Paused,
 }
 
+/// Who is asked to fly.
+pub enum Pilot {
+    /// A person, by keys; `releases` where the terminal reports keys being let go.
+    Person {
+        /// Whether it does.
+        releases: bool,
+    },
+    /// A hand, which is asked at every tick; keys do not move its lever.
+    Hand {
+        /// Whose run it is.
+        name: HandName,
+        /// What the screen says of it: "shown by steady".
+        told: String,
+        /// The hand.
+        hand: Box<dyn Hand>,
+    },
+}
+
+/// What moves the lever.
+enum Control {
+    Keys(KeyLever),
+    Hand {
+        name: HandName,
+        told: String,
+        hand: Box<dyn Hand>,
+    },
+}
+
 /// A run and the hand on its lever. All `now` are times since one fixed moment.
 pub struct Flight {
     run: Run,
-    lever: KeyLever,
+    control: Control,
     pacer: Pacer,
     phase: Phase,
     stalls_s: Vec<f64>,
     window: Option<Window>,
     forecast: (Option<u64>, Vec<State>),
+    marks: Vec<u64>,
+    marked_at: Option<Duration>,
+    now: Duration,
     /// How much the screen helps.
     pub aids: Aids,
+    /// The tick at which it is left by itself.
+    pub until: Option<u64>,
+    /// The run drawn beside this one.
+    pub echo: Option<Beside>,
 }
+
+/// How long a mark is acknowledged.
+const ACKNOWLEDGED: Duration = Duration::from_secs(1);
 
 impl Flight {
     /// A flight that waits for its first move.
-    pub fn new(drill: Arc<Drill>, seed: u64, aids: Aids, releases: bool, now: Duration) -> Flight {
+    pub fn new(drill: Arc<Drill>, seed: u64, pilot: Pilot, aids: Aids, now: Duration) -> Flight {
         let run = Run::new(drill, seed);
+        let control = match pilot {
+            Pilot::Person { releases } => Control::Keys(KeyLever::new(run.lever(), releases)),
+            Pilot::Hand { name, told, hand } => Control::Hand { name, told, hand },
+        };
         let mut pacer = Pacer::new(now);
         pacer.pause(now);
         Flight {
-            lever: KeyLever::new(run.lever(), releases),
             run,
+            control,
             pacer,
             phase: Phase::Ready,
             stalls_s: Vec::new(),
             window: None,
             forecast: (None, Vec::new()),
+            marks: Vec::new(),
+            marked_at: None,
+            now,
             aids,
+            until: None,
+            echo: None,
         }
     }
 
@@ -73,6 +122,10 @@ impl Flight {
 
     /// Flies the ticks that have become due.
     pub fn advance(&mut self, now: Duration) {
+        self.now = self.now.max(now);
+        if let Some(echo) = &mut self.echo {
+            echo.advance();
+        }
         let stalls = self.pacer.stalled().times;
         let due = self.pacer.due(now);
         if self.pacer.stalled().times > stalls {
@@ -80,12 +133,42 @@ impl Flight {
         }
         for tick in 0..due {
             let behind_s = f64::from(due - 1 - tick) * TICK_S;
-            let lever = self.lever.tick(now.as_secs_f64() - behind_s);
-            if lever != self.run.lever() {
-                self.run.set_lever(thousandths(lever));
-            }
-            self.run.fly();
+            self.fly(now.as_secs_f64() - behind_s);
         }
+    }
+
+    /// One tick, at a time in s.
+    fn fly(&mut self, t_s: f64) {
+        if self.until == Some(self.run.tick()) {
+            self.run.leave();
+        }
+        match &mut self.control {
+            Control::Keys(lever) => {
+                let lever = lever.tick(t_s);
+                if lever != self.run.lever() {
+                    self.run.set_lever(thousandths(lever));
+                }
+            }
+            Control::Hand { hand, .. } => {
+                if let Some(lever) = hand.lever(&Sight::of(&self.run)) {
+                    self.run.set_lever(lever);
+                }
+            }
+        }
+        self.run.fly();
+    }
+
+    /// A hand flies ahead to a tick at once.
+    pub fn skip_to(&mut self, tick: u64, now: Duration) {
+        self.pacer.due(now);
+        while self.run.tick() < tick && self.run.end().is_none() {
+            self.fly(now.as_secs_f64());
+        }
+    }
+
+    /// From now on time runs so many times as fast.
+    pub fn set_speed(&mut self, speed: u32, now: Duration) {
+        self.pacer.set_speed(speed, now);
     }
 
     /// Marks that the moments before now were not seen.
@@ -110,7 +193,7 @@ impl Flight {
             self.phase = Phase::Paused;
             self.pacer.pause(now);
         }
-        self.lever.focus_lost(now.as_secs_f64());
+        self.focus_lost(now);
     }
 
     /// The person leaves.
@@ -120,35 +203,79 @@ impl Flight {
 
     /// A key for the lever or for time; the lever begins a flight that waits, and is deaf in a pause.
     pub fn act(&mut self, action: Action, released: bool, now: Duration) {
-        let t_s = now.as_secs_f64();
         match action {
             Action::Pause if !released => match self.phase {
                 Phase::Flying => self.pause(now),
                 Phase::Ready | Phase::Paused => self.begin(now),
             },
-            Action::Nudge(nudge) if released => self.lever.release(t_s, nudge.way),
-            Action::Nudge(_) | Action::Set(_) if !released && self.phase != Phase::Paused => {
-                if self.phase == Phase::Ready {
-                    self.begin(now);
-                }
-                match action {
-                    Action::Nudge(nudge) => self.lever.press(t_s, nudge),
-                    Action::Set(tenths) => self.lever.set(f64::from(tenths) / 10.0),
-                    _ => {}
-                }
-            }
+            Action::Nudge(_) | Action::Set(_) => self.act_on_lever(action, released, now),
+            Action::Mark if !released => self.mark(now),
             _ => {}
         }
     }
 
+    fn act_on_lever(&mut self, action: Action, released: bool, now: Duration) {
+        let Control::Keys(lever) = &mut self.control else {
+            return;
+        };
+        let t_s = now.as_secs_f64();
+        match action {
+            Action::Nudge(nudge) if released => lever.release(t_s, nudge.way),
+            _ if released || self.phase == Phase::Paused => return,
+            Action::Nudge(nudge) => lever.press(t_s, nudge),
+            Action::Set(tenths) => lever.set(f64::from(tenths) / 10.0),
+            _ => {}
+        }
+        if !released && self.phase == Phase::Ready {
+            self.begin(now);
+        }
+    }
+
+    /// Leaves a mark at the tick that stands, once; before the first tick there is nothing to mark.
+    fn mark(&mut self, now: Duration) {
+        if self.phase == Phase::Ready {
+            return;
+        }
+        if self.marks.last() != Some(&self.run.tick()) {
+            self.marks.push(self.run.tick());
+        }
+        self.marked_at = Some(now);
+    }
+
+    /// Shows marks that were left in another flight.
+    pub fn show_marks(&mut self, marks: &[u64]) {
+        self.marks = marks.to_vec();
+    }
+
+    /// The ticks at which a mark was left, ascending.
+    pub fn marks(&self) -> &[u64] {
+        &self.marks
+    }
+
+    /// Whether a mark was left just now.
+    pub fn is_acknowledging(&self) -> bool {
+        self.marked_at
+            .is_some_and(|at| self.now.saturating_sub(at) < ACKNOWLEDGED)
+    }
+
+    /// Whether there is something new to draw without an event.
+    pub fn is_moving(&self) -> bool {
+        let is_coming = self.echo.as_ref().is_some_and(Beside::is_coming);
+        self.phase == Phase::Flying || is_coming || self.is_acknowledging()
+    }
+
     /// The terminal has said that it reports keys being let go.
     pub fn expect_releases(&mut self) {
-        self.lever.expect_releases();
+        if let Control::Keys(lever) = &mut self.control {
+            lever.expect_releases();
+        }
     }
 
     /// The terminal looks elsewhere.
     pub fn focus_lost(&mut self, now: Duration) {
-        self.lever.focus_lost(now.as_secs_f64());
+        if let Control::Keys(lever) = &mut self.control {
+            lever.focus_lost(now.as_secs_f64());
+        }
     }
 
     /// The scope's window for a picture of so many rows; it follows the run.
@@ -172,9 +299,28 @@ impl Flight {
         &self.forecast.1
     }
 
-    /// The lever setting that the person wants, 0..1; the lever is on its way there.
+    /// The lever setting that is wanted, 0..1; a person's lever is on its way there.
     pub fn wanted(&self) -> f64 {
-        self.lever.target()
+        match &self.control {
+            Control::Keys(lever) => lever.target(),
+            Control::Hand { .. } => self.run.lever(),
+        }
+    }
+
+    /// Whose run it is.
+    pub fn hand(&self) -> HandName {
+        match &self.control {
+            Control::Keys(_) => HandName::Person,
+            Control::Hand { name, .. } => *name,
+        }
+    }
+
+    /// What the screen says of a hand that flies; None under a person's.
+    pub fn shown_by(&self) -> Option<&str> {
+        match &self.control {
+            Control::Keys(_) => None,
+            Control::Hand { told, .. } => Some(told),
+        }
     }
 
     /// The lever that flies level on speed here, with that aid.

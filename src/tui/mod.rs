@@ -2,14 +2,20 @@
 
 pub mod action;
 pub mod app;
+pub mod beside;
+pub mod echo;
 pub mod flight;
+pub mod job;
 pub mod key_lever;
 pub mod pacer;
 pub mod prepared;
+pub mod replay;
 pub mod screens;
 pub mod shelf;
+pub mod shown;
 pub mod terminal;
 pub mod theme;
+pub mod weighing;
 pub mod widgets;
 
 use std::time::{Duration, Instant};

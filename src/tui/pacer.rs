@@ -27,6 +27,7 @@ pub struct Pacer {
     last: Duration,
     carry_ns: u64,
     paused: bool,
+    speed: u32,
     stalled: Stalled,
 }
 
@@ -37,11 +38,23 @@ impl Pacer {
             last: now,
             carry_ns: 0,
             paused: false,
+            speed: 1,
             stalled: Stalled::default(),
         }
     }
 
-    /// The ticks that became due since the last call, each to be flown by the caller: at most 16.
+    /// From now on time runs so many times as fast.
+    pub fn set_speed(&mut self, speed: u32, now: Duration) {
+        self.settle(now);
+        self.speed = speed.max(1);
+    }
+
+    /// How many times as fast as real time it runs.
+    pub fn speed(&self) -> u32 {
+        self.speed
+    }
+
+    /// The ticks that became due since the last call, each to be flown by the caller: at most 16 at real time.
     /// None while paused, and none when `now` lies before an earlier `now`.
     pub fn due(&mut self, now: Duration) -> u32 {
         self.settle(now);
@@ -53,6 +66,7 @@ impl Pacer {
     /// When the next tick is due, to wait for; `None` while paused.
     pub fn next_at(&self) -> Option<Duration> {
         let wait_ns = TICK_NS.saturating_sub(self.carry_ns);
+        let wait_ns = wait_ns.div_ceil(u64::from(self.speed));
         (!self.paused).then(|| self.last + Duration::from_nanos(wait_ns))
     }
 
@@ -92,7 +106,7 @@ impl Pacer {
             self.stalled.times = self.stalled.times.saturating_add(1);
             self.stalled.lost = self.stalled.lost.saturating_add(gap - counted);
         }
-        self.carry_ns += u64::from(counted.subsec_nanos());
+        self.carry_ns += u64::from(counted.subsec_nanos()) * u64::from(self.speed);
     }
 }
 
@@ -182,6 +196,28 @@ mod tests {
         pacer.resume(ms(90_000));
         assert_eq!(pacer.part(), 0.5);
         assert_eq!(pacer.due(ms(80_000) + Duration::from_nanos(TICK_NS / 2)), 1);
+        assert_eq!(pacer.stalled(), Stalled::default());
+    }
+
+    #[test]
+    fn a_faster_time_counts_from_when_it_was_set() {
+        let mut pacer = Pacer::new(Duration::ZERO);
+        pacer.set_speed(16, Duration::from_nanos(TICK_NS));
+        assert_eq!(
+            pacer.due(Duration::from_nanos(TICK_NS)),
+            1,
+            "before it was set"
+        );
+        assert_eq!(pacer.due(Duration::from_nanos(2 * TICK_NS)), 16);
+        pacer.due(Duration::from_nanos(2 * TICK_NS + 333));
+        for _ in 0..100 {
+            let at = pacer.next_at().unwrap();
+            assert_eq!(pacer.due(at), 1);
+        }
+        let at = pacer.next_at().unwrap();
+        pacer.set_speed(1, at);
+        assert_eq!(pacer.due(at), 1);
+        assert_eq!(pacer.due(at + Duration::from_secs(1) / 4), 16);
         assert_eq!(pacer.stalled(), Stalled::default());
     }
 

@@ -3,10 +3,11 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use super::echo::Choice;
 use super::theme::Theme;
 use crate::drill::Drill;
-use crate::logbook::Logbook;
-use crate::run::recording::Aids;
+use crate::logbook::{Entry, Logbook};
+use crate::run::recording::{Aids, HandName};
 
 /// What the shell gives the program: where runs are kept, what was asked for, and the two things it must not know by
 /// itself, the time of day and chance.
@@ -15,6 +16,8 @@ pub struct Settings {
     pub logbook: Logbook,
     /// How much the screen helps at first.
     pub aids: Aids,
+    /// Which run is drawn beside one's own at first.
+    pub echo: Choice,
     /// The seed of every run; drawn anew for each where there is none.
     pub seed: Option<u64>,
     /// The air named on the command line, noted in recordings; the drills given have it already.
@@ -27,11 +30,19 @@ pub struct Settings {
     pub now: fn() -> String,
 }
 
-/// The drills at hand, and the best points on each so far.
+/// The drills at hand, the best points on each so far, and the run that can be flown against.
 pub struct Shelf {
     /// The drills, in the order in which they teach.
     pub drills: Vec<Arc<Drill>>,
     best: BTreeMap<String, f64>,
+    earlier: BTreeMap<String, Earlier>,
+}
+
+/// A run flown before.
+struct Earlier {
+    id: String,
+    /// It was asked for by its id, so that later ones do not take its place.
+    is_asked: bool,
 }
 
 impl Shelf {
@@ -40,6 +51,7 @@ impl Shelf {
         Shelf {
             drills,
             best: BTreeMap::new(),
+            earlier: BTreeMap::new(),
         }
     }
 
@@ -52,5 +64,34 @@ impl Shelf {
     pub(super) fn note(&mut self, id: &str, points: f64) {
         let best = self.best.entry(id.to_string()).or_insert(points);
         *best = best.max(points);
+    }
+
+    /// The id of the earlier run of a drill that can be flown against: the one asked for, or the last that a person flew to
+    /// its end.
+    pub fn earlier(&self, index: usize) -> Option<&str> {
+        let earlier = self.earlier.get(&self.drills[index].id)?;
+        Some(&earlier.id)
+    }
+
+    /// Asks for an earlier run of the drill of an id.
+    pub fn ask_earlier(&mut self, drill: &str, id: String) {
+        let is_asked = true;
+        self.earlier
+            .insert(drill.to_string(), Earlier { id, is_asked });
+    }
+
+    /// Notes a run that was kept.
+    pub(super) fn note_run(&mut self, entry: &Entry) {
+        let is_asked = self
+            .earlier
+            .get(&entry.drill)
+            .is_some_and(|earlier| earlier.is_asked);
+        if entry.hand == HandName::Person && entry.complete && !is_asked {
+            let earlier = Earlier {
+                id: entry.id.clone(),
+                is_asked: false,
+            };
+            self.earlier.insert(entry.drill.clone(), earlier);
+        }
     }
 }

@@ -8,6 +8,8 @@ use ratatui::style::{Color, Modifier, Style};
 pub enum Role {
     /// Axes, hints, what has passed.
     Quiet,
+    /// Another run, drawn faintly beside one's own.
+    Echo,
     /// The tolerance and what belongs to it.
     Band,
     /// What would be, and what another did.
@@ -80,7 +82,7 @@ impl Theme {
     /// the common colour-vision deficiencies.
     pub fn style(&self, role: Role) -> Style {
         let weight = match role {
-            Role::Quiet if self.depth == Depth::Mono => Modifier::DIM,
+            Role::Quiet | Role::Echo if self.depth == Depth::Mono => Modifier::DIM,
             Role::Strong | Role::Marker | Role::Warning => Modifier::BOLD,
             _ => Modifier::empty(),
         };
@@ -88,10 +90,12 @@ impl Theme {
         let colour = match (self.depth, role) {
             (Depth::Mono, _) | (_, Role::Ink | Role::Strong) => return style,
             (Depth::Named, Role::Quiet) => Color::DarkGray,
+            (Depth::Named, Role::Echo) => Color::Cyan,
             (Depth::Named, Role::Band) => Color::Blue,
             (Depth::Named, Role::Alternative) => Color::Magenta,
             (Depth::Named, Role::Warning | Role::Marker) => Color::Yellow,
             (Depth::True, Role::Quiet) => Color::Rgb(128, 132, 140),
+            (Depth::True, Role::Echo) => Color::Rgb(92, 148, 148),
             (Depth::True, Role::Band) => Color::Rgb(76, 134, 196),
             (Depth::True, Role::Alternative) => Color::Rgb(160, 122, 186),
             (Depth::True, Role::Warning | Role::Marker) => Color::Rgb(224, 138, 30),
@@ -120,6 +124,8 @@ impl Theme {
             Mark::Up => ("↑", "up"),
             Mark::Down => ("↓", "down"),
             Mark::Degree => ("°", " deg"),
+            Mark::Echo => ("╌", "-"),
+            Mark::Note => ("▴", "^"),
         };
         if self.unicode { fine } else { plain }
     }
@@ -147,4 +153,6 @@ pub enum Mark {
     Up,
     Down,
     Degree,
+    Echo,
+    Note,
 }

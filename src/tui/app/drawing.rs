@@ -5,7 +5,9 @@ use ratatui::layout::Rect;
 
 use super::{App, LEAST, Screen};
 use crate::tui::screens::brief::Briefing;
-use crate::tui::screens::{aeroplane, brief, debrief, fly, help, menu, predict};
+use crate::tui::screens::{
+    aeroplane, brief, debrief, fly, hands, help, menu, predict, replay, runs, weigh,
+};
 use crate::tui::theme::{Role, Theme};
 
 impl App {
@@ -29,6 +31,7 @@ impl App {
                     drill,
                     best: self.shelf.best(chosen),
                     aids,
+                    echo: self.settings.echo,
                     brief: &brief,
                     card: self.prepared.card(chosen),
                 };
@@ -36,7 +39,16 @@ impl App {
                 *drawn = true;
             }
             Screen::Predict(guessing) => predict::draw(guessing, area, buffer, &theme),
+            Screen::Hands(choosing) => {
+                let title = &self.shelf.drills[chosen].title;
+                hands::draw(choosing, title, area, buffer, &theme);
+            }
             Screen::Fly(flight) => fly::draw(flight, area, buffer, &theme),
+            Screen::Weigh(ending) => {
+                weigh::draw(ending.title(), ending.share, area, buffer, &theme)
+            }
+            Screen::Replay(replay) => replay::draw(replay, area, buffer, &theme),
+            Screen::Runs(runs) => runs::draw(runs, area, buffer, &theme),
             Screen::Debrief(debrief) => debrief::draw(debrief, area, buffer, &theme),
         }
         if self.help {

@@ -12,6 +12,7 @@ use crate::drill::Drill;
 use crate::drill::air_words;
 use crate::drill::reader::plain;
 use crate::run::recording::Aids;
+use crate::tui::echo::Choice;
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::tui::widgets::page::Page;
 use crate::units::KT;
@@ -28,6 +29,8 @@ pub struct Briefing<'a> {
     pub best: Option<f64>,
     /// How much the screen will help.
     pub aids: Aids,
+    /// Which run will be drawn beside one's own.
+    pub echo: Choice,
     /// Its numbers.
     pub brief: &'a DrillBrief,
     /// Its power card: None while it is being computed, Some(None) where there is none.
@@ -50,7 +53,11 @@ pub fn draw(briefing: &Briefing, scroll: &mut u16, area: Rect, buffer: &mut Buff
         ),
     ]);
     let aids = Line::styled(
-        format!("aids {} ", words::aids(briefing.aids)),
+        format!(
+            "echo {}   aids {} ",
+            briefing.echo.word(),
+            words::aids(briefing.aids)
+        ),
         theme.style(Role::Ink),
     );
     words::row(buffer, area, area.y, title, aids);
@@ -80,7 +87,7 @@ pub fn draw(briefing: &Briefing, scroll: &mut u16, area: Rect, buffer: &mut Buff
         card(&mut text, briefing.card);
         text.draw(scroll, inside, buffer, theme)
     };
-    let keys = " enter flies   g guess first   a aids";
+    let keys = " enter flies   g guess first   w watch";
     words::text_foot(keys, more, area, buffer, theme);
 }
 

@@ -1,113 +1,306 @@
-//! Afterwards: the whole run in one picture, and what it was worth, line by line.
+//! Afterwards: the run in one picture on one time axis, its tasks as columns below, and in sentences what one change would
+//! have been worth.
+
+pub mod compare;
+mod text;
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::text::Line;
-use ratatui::widgets::{Paragraph, Widget, Wrap};
+use ratatui::text::{Line, Span};
 
 use super::{figures, words};
+use crate::export::rivals::Rivals;
+use crate::logbook::Note;
 use crate::run::Run;
-use crate::score::{Score, story};
 use crate::tui::theme::{Role, Theme};
+use crate::tui::widgets::lever_strip;
+use crate::tui::widgets::stretch::{Second, Stretch, leg_number};
 use crate::tui::widgets::strip::{self, Side};
+use crate::why::{Finding, Pars, Signature, Weighed};
+
+use compare::{Against, Choice, Earlier};
 
 /// From here on the text stands beside the picture.
-const WIDE: u16 = 136;
-const TEXT_WIDTH: u16 = 76;
+const WIDE: u16 = 112;
+/// From this height on the picture has room for a second curve above lever and engine.
+const TALL: u16 = 24;
 
-/// A debrief that can be scrolled.
-pub struct Debrief {
-    /// The run, over.
+/// Rows of the picture at least.
+const PICTURE_ROWS: u16 = 11;
+/// At most so many findings are told.
+const FINDINGS: usize = 3;
+
+/// What is known of a run that is over.
+pub struct Told {
+    /// The run.
     pub run: Run,
-    /// What it was worth.
-    pub score: Score,
+    /// Score and findings.
+    pub weighed: Weighed,
+    /// What the built-in hands made of it; None where that is not needed or was not waited for.
+    pub pars: Option<Pars>,
     /// The recording's id, or why there is none.
     pub saved: Result<String, String>,
     /// How often the clock had to be set right.
     pub stalls: usize,
+    /// Ticks at which the learner left a mark.
+    pub marks: Vec<u64>,
     /// Each guess made before flying, held against the truth.
     pub guesses: Vec<String>,
+    /// A coach's notes.
+    pub notes: Vec<Note>,
+    /// What the moves tell of the hand.
+    pub signature: Signature,
+}
+
+/// A debrief that can be stepped through.
+pub struct Debrief {
+    /// What is known.
+    pub told: Told,
+    /// Its place in the list of runs, where it was opened from there.
+    pub listed_at: Option<usize>,
     /// First line of the text in sight.
     pub scroll: u16,
+    /// Whether the chosen finding is to be scrolled to.
+    reveal: bool,
+    leg: Option<usize>,
+    rivals: Option<Rivals>,
+    finding: Option<usize>,
+    against: Against,
+    second: Option<(Second, String)>,
+    earlier: Option<Earlier>,
+}
+
+impl Debrief {
+    /// The whole run, beside it what its largest finding would have made of it; without one, par.
+    pub fn new(told: Told, listed_at: Option<usize>) -> Debrief {
+        let mut debrief = Debrief {
+            finding: (!told.weighed.findings.is_empty()).then_some(0),
+            rivals: told.pars.as_ref().map(|pars| Rivals::of(&told.run, pars)),
+            told,
+            listed_at,
+            scroll: 0,
+            reveal: false,
+            leg: None,
+            against: Against::Alternative,
+            second: None,
+            earlier: None,
+        };
+        debrief.hold_against(match debrief.finding {
+            Some(_) => Against::Alternative,
+            None => Against::Par,
+        });
+        debrief
+    }
+
+    /// The run.
+    pub fn run(&self) -> &Run {
+        &self.told.run
+    }
+
+    /// The finding that is chosen.
+    pub fn finding(&self) -> Option<&Finding> {
+        self.told.weighed.findings.get(self.finding?)
+    }
+
+    /// The run that is drawn beside it.
+    pub fn second(&self) -> Option<&Second> {
+        self.second.as_ref().map(|(second, _)| second)
+    }
+
+    /// The same as a run from its first tick on, and its name in one word.
+    pub fn echo(&self) -> Option<(&'static str, Run)> {
+        let (run, name) = (&self.second()?.run, self.against.word());
+        Some((name, compare::from_the_start(run)))
+    }
+
+    /// The leg that is looked at.
+    pub fn leg(&self) -> Option<usize> {
+        self.leg
+    }
+
+    /// To the next or the one before: the whole run, each of its tasks, the whole run again. A task's largest finding is
+    /// chosen with it.
+    pub fn step(&mut self, forth: bool) {
+        let legs = self.told.run.legs().len();
+        self.leg = match (self.leg, forth) {
+            (None, true) => Some(0),
+            (None, false) => legs.checked_sub(1),
+            (Some(leg), true) => (leg + 1 < legs).then_some(leg + 1),
+            (Some(leg), false) => leg.checked_sub(1),
+        };
+        self.scroll = 0;
+        self.reveal = true;
+        let findings = &self.told.weighed.findings;
+        let of_leg = findings
+            .iter()
+            .take(FINDINGS)
+            .position(|finding| Some(finding.leg) == self.leg);
+        if of_leg.is_some() && self.finding().map(|finding| finding.leg) != self.leg {
+            self.finding = of_leg;
+            if self.against == Against::Alternative {
+                self.hold_against(Against::Alternative);
+            }
+        }
+    }
+
+    /// To the next finding, its alternative beside the run; a picture of another task turns to the finding's.
+    pub fn next_finding(&mut self, forth: bool) {
+        let count = self.told.weighed.findings.len().min(FINDINGS);
+        let Some(current) = self.finding.filter(|_| count > 0) else {
+            return;
+        };
+        let shown = self.against == Against::Alternative;
+        self.finding = Some(match (shown, forth) {
+            // The first time it only comes back into the picture.
+            (false, _) => current,
+            (true, true) => (current + 1) % count,
+            (true, false) => (current + count - 1) % count,
+        });
+        if self.leg.is_some() {
+            self.leg = self.finding().map(|finding| finding.leg);
+        }
+        self.reveal = true;
+        self.hold_against(Against::Alternative);
+    }
+
+    /// Beside the run stands the next of what there is; `earlier` looks the logbook up.
+    pub fn next_against(&mut self, earlier: impl FnOnce() -> Option<Earlier>) {
+        let mut earlier = Some(earlier);
+        let mut wanted = self.against.next();
+        loop {
+            if wanted == Against::Earlier && self.earlier.is_none() {
+                self.earlier = earlier.take().and_then(|look_up| look_up());
+            }
+            self.hold_against(wanted);
+            if self.second.is_some() || wanted == Against::Nothing {
+                return;
+            }
+            wanted = wanted.next();
+        }
+    }
+
+    fn hold_against(&mut self, against: Against) {
+        let choice = Choice {
+            run: &self.told.run,
+            finding: self.finding(),
+            pars: self.told.pars.as_ref(),
+            earlier: self.earlier.as_ref(),
+        };
+        self.second = choice.second(against);
+        self.against = against;
+    }
+
+    fn stretch(&self) -> Stretch<'_> {
+        let run = &self.told.run;
+        let whole = match self.leg {
+            Some(leg) => Stretch::of_leg(run, leg, self.second()),
+            None => Stretch::whole(run),
+        };
+        Stretch {
+            second: self.second(),
+            marks: &self.told.marks,
+            ..whole
+        }
+    }
 }
 
 /// Draws it.
 pub fn draw(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    let quiet = theme.style(Role::Quiet);
-    let drill = debrief.run.drill();
-    let points = match debrief.score.points {
+    head(debrief, area, buffer, theme);
+    let body = Rect {
+        y: area.y + 2,
+        height: area.height - 3,
+        ..area
+    };
+    let columns = figures::columns(&debrief.told.run, &debrief.told.weighed.score);
+    let (left, text) = if area.width >= WIDE {
+        let width = (u32::from(area.width) * 36 / 100).clamp(40, 76) as u16;
+        let left = Rect {
+            width: area.width - width - 2,
+            ..body
+        };
+        let text = Rect {
+            x: left.right() + 2,
+            width: width - 1,
+            ..body
+        };
+        (left, text)
+    } else {
+        let least = figures::height(&columns, false) + PICTURE_ROWS;
+        let height = (body.height * 5 / 8).max(least);
+        let left = Rect { height, ..body };
+        let text = Rect {
+            x: body.x,
+            y: left.bottom(),
+            width: body.width - 1,
+            height: body.height - height,
+        };
+        (left, text)
+    };
+    let most = figures::height(&columns, true);
+    let rows = figures::height(&columns, left.height >= TALL + most);
+    let picture = Rect {
+        height: left.height - rows,
+        ..left
+    };
+    let below = Rect {
+        y: picture.bottom(),
+        height: rows,
+        ..left
+    };
+    draw_picture(&debrief.stretch(), picture, buffer, theme);
+    figures::draw(&columns, debrief.leg, below, buffer, theme);
+    let (page, chosen) = text::page(debrief, theme);
+    if std::mem::take(&mut debrief.reveal) {
+        page.reveal(chosen, &mut debrief.scroll, text);
+    }
+    let more = page.draw(&mut debrief.scroll, text, buffer, theme);
+    foot(debrief, more, area, buffer, theme);
+}
+
+/// The drill and its points; what is in sight and what the dotted line is.
+fn head(debrief: &Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    let run = &debrief.told.run;
+    let points = match debrief.told.weighed.score.points {
         Some(points) => format!("{points:.0} points "),
         None => "not scored ".to_string(),
     };
-    let title = Line::styled(
-        format!(" {}   debrief", drill.title),
-        theme.style(Role::Strong),
-    );
-    words::row(
-        buffer,
-        area,
-        area.y,
-        title,
-        Line::styled(points, theme.style(Role::Strong)),
-    );
-
-    let wide = area.width >= WIDE;
-    let body = Rect {
-        y: area.y + 1,
-        height: area.height - 2,
-        ..area
+    let strong = theme.style(Role::Strong);
+    let title = Line::from(vec![
+        Span::styled(format!(" {}", run.drill().title), strong),
+        Span::styled("   debrief", theme.style(Role::Quiet)),
+    ]);
+    words::row(buffer, area, area.y, title, Line::styled(points, strong));
+    let second = debrief.second.as_ref();
+    let dotted = match second {
+        None => String::new(),
+        // The picture of another task, or one that the second run was not asked.
+        Some(_) if debrief.stretch().pieces().next().is_none() => {
+            "nothing dotted in this task ".to_string()
+        }
+        Some((_, what)) => format!("dotted: {what} "),
     };
-    let (picture, text) = if wide {
-        let width = area.width - TEXT_WIDTH - 3;
-        (
-            Rect { width, ..body },
-            Rect {
-                x: body.x + width + 2,
-                width: TEXT_WIDTH,
-                y: body.y + 1,
-                height: body.height - 1,
-            },
-        )
-    } else {
-        let height = body.height * 6 / 11;
-        (
-            Rect { height, ..body },
-            Rect {
-                x: body.x + 1,
-                y: body.y + height,
-                width: body.width - 2,
-                height: body.height - height,
-            },
-        )
+    let room = usize::from(area.width).saturating_sub(dotted.chars().count() + 3);
+    let sight = match debrief.leg {
+        None => format!(" the whole run, {}", words::clock(run.time_s())),
+        Some(leg) => {
+            let (n, leg) = (leg_number(run, leg), &run.legs()[leg]);
+            let from_m = run.trace().at(leg.start as usize).state.h_m;
+            let full = format!(" {n}  {}", words::task(&leg.kind, from_m));
+            match full.chars().count() <= room {
+                true => full,
+                false => format!(" {n}  {}", words::task_name(&leg.kind)),
+            }
+        }
     };
-    draw_picture(&debrief.run, picture, buffer, theme);
-    let lines = lines(debrief, theme);
-    let paragraph = Paragraph::new(lines).wrap(Wrap { trim: false });
-    let hidden = (paragraph.line_count(text.width) as u16).saturating_sub(text.height);
-    debrief.scroll = debrief.scroll.min(hidden);
-    paragraph.scroll((debrief.scroll, 0)).render(text, buffer);
-
-    let more = if debrief.scroll < hidden {
-        "down for more   "
-    } else {
-        ""
-    };
-    let keys = Line::styled(" enter again   n next drill   q menu", quiet);
-    words::row(
-        buffer,
-        area,
-        area.bottom() - 1,
-        keys,
-        Line::styled(format!("{more}? help "), quiet),
-    );
+    let sight = Line::styled(sight, theme.style(Role::Ink));
+    let dotted = Line::styled(dotted, theme.style(Role::Alternative));
+    words::row(buffer, area, area.y + 1, sight, dotted);
 }
 
-/// From this height on the picture has room for a second curve above lever and engine.
-const TALL: u16 = 24;
-
-fn draw_picture(run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    let lever_rows = (area.height / 4).max(2);
-    let mut sides = Side::of(run);
+fn draw_picture(stretch: &Stretch, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    let lever_rows = (area.height / 4).max(3);
+    let mut sides = Side::of(stretch);
     if area.height < TALL {
         sides.truncate(1);
     }
@@ -115,7 +308,7 @@ fn draw_picture(run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let mut y = area.y;
     for side in sides {
         let height = rows.min(area.bottom() - y);
-        strip::curve_of(side, run, Rect { y, height, ..area }, buffer, theme);
+        strip::curve_of(side, stretch, Rect { y, height, ..area }, buffer, theme);
         y += height;
     }
     let times = Rect {
@@ -128,40 +321,45 @@ fn draw_picture(run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         height: times.y - y,
         ..area
     };
-    strip::lever(run, lever, buffer, theme);
-    strip::times(run, times, buffer, theme);
+    lever_strip::lever(stretch, lever, buffer, theme);
+    lever_strip::times(stretch, times, buffer, theme);
 }
 
-fn lines(debrief: &Debrief, theme: &Theme) -> Vec<Line<'static>> {
-    let (ink, quiet) = (theme.style(Role::Ink), theme.style(Role::Quiet));
-    let mut lines = Vec::new();
-    for sentence in story::tell(&debrief.run, &debrief.score) {
-        lines.push(Line::styled(sentence, ink));
-    }
-    for guess in &debrief.guesses {
-        lines.push(Line::styled(guess.clone(), ink));
-    }
-    lines.push(Line::default());
-    for (row, text) in figures::table(&debrief.score).into_iter().enumerate() {
-        lines.push(Line::styled(text, if row == 0 { quiet } else { ink }));
-    }
-    lines.push(Line::default());
-    match &debrief.saved {
-        Ok(id) => lines.push(Line::styled(format!("kept as {id}"), quiet)),
-        Err(why) => lines.push(Line::styled(
-            format!("not kept: {why}"),
-            theme.style(Role::Warning),
-        )),
-    }
-    if debrief.stalls > 0 {
-        let text = format!(
-            "the clock stood still {} times; that time was not flown",
-            debrief.stalls
-        );
-        lines.push(Line::styled(text, theme.style(Role::Warning)));
-    }
-    for (index, task) in debrief.score.tasks.iter().enumerate() {
-        lines.extend(figures::lines(&debrief.run, index, task, theme));
-    }
-    lines
+/// The keys in the longest form that has room.
+fn foot(debrief: &Debrief, more: bool, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    let arrows = match theme.unicode {
+        true => "←→",
+        false => "left, right",
+    };
+    let findings = match debrief.told.weighed.findings.is_empty() {
+        true => "",
+        false => "   tab finding",
+    };
+    let back = match debrief.listed_at {
+        Some(_) => "q back",
+        None => "q menu",
+    };
+    let steps = format!("{arrows} tasks{findings}   c compare   p play");
+    let more = if more { "down: more   " } else { "" };
+    let lefts = [
+        format!(" enter again   {steps}   n next drill"),
+        format!(" enter again   {steps}"),
+        format!(" {steps}"),
+    ];
+    let rights = [
+        format!("{more}{back}   ? help "),
+        format!("{back}   ? help "),
+    ];
+    let length = |text: &str| text.chars().count();
+    let fits =
+        |pair: &(&String, &String)| length(pair.0) + length(pair.1) + 2 <= usize::from(area.width);
+    let pairs = lefts
+        .iter()
+        .flat_map(|left| rights.iter().map(move |right| (left, right)));
+    let (left, right) = pairs
+        .into_iter()
+        .find(fits)
+        .unwrap_or((&lefts[2], &rights[1]));
+    let line = |text: &str| Line::styled(text.to_string(), theme.style(Role::Quiet));
+    words::row(buffer, area, area.bottom() - 1, line(left), line(right));
 }

@@ -1,133 +1,298 @@
-//! The figures of a run in words: one row for each task, then each task's arithmetic.
+//! The figures of a run in words: a column for each task, then each task's arithmetic.
 
-use ratatui::text::Line;
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
 
 use super::words;
-use crate::drill::Kind;
 use crate::drill::reader::plain;
+use crate::drill::{Kind, Target};
+use crate::export::rivals::{Place, Rivals};
 use crate::run::Run;
-use crate::score::{Figure, Score, TaskScore, metrics, tolerances, working};
-use crate::tui::theme::{Role, Theme};
-use crate::units::TICKS_PER_S;
+use crate::score::{Figure, Reference, Score, TaskScore, metrics, tolerances, working};
+use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::widgets::page::Page;
+use crate::tui::widgets::scope::GUTTER;
+use crate::units::{FPM, FT};
 
-const TABLE_HEAD: &str =
-    "task               stay begun    past  short      rms  lever  turns  points";
-/// Columns between a task's name and its points.
-const BETWEEN: usize = 49;
+/// Least and most columns of the screen that a task takes.
+const WIDTH: (u16, u16) = (14, 18);
 
-/// A head, then a row for each task; below a surprise one for each task it drew.
-pub fn table(score: &Score) -> Vec<String> {
-    let mut rows = vec![TABLE_HEAD.to_string()];
+/// One task as it was flown: what a surprise drew has a column each.
+pub struct Column<'a> {
+    /// Its leg of the run; None where it was not reached.
+    pub leg: Option<usize>,
+    /// Where it stands in the score.
+    place: Place,
+    /// Number and what it asks: "2 step 1,310".
+    name: String,
+    score: &'a TaskScore,
+}
+
+/// A column for each task of the drill.
+pub fn columns<'a>(run: &Run, score: &'a Score) -> Vec<Column<'a>> {
+    let mut columns = Vec::new();
     for (index, task) in score.tasks.iter().enumerate() {
-        rows.push(row(&(index + 1).to_string(), task));
-        for (drawn, task) in task.drawn.iter().enumerate() {
-            rows.push(row(&format!("  {}", drawn + 1), task));
+        let legs = run.legs().iter().enumerate();
+        let mut legs = legs
+            .filter(|(_, leg)| leg.task == index)
+            .map(|(leg, _)| leg);
+        let mut put = |drawn: Option<usize>, score: &'a TaskScore| {
+            let n = match drawn {
+                Some(drawn) => format!("{}.{}", index + 1, drawn + 1),
+                None => (index + 1).to_string(),
+            };
+            columns.push(Column {
+                leg: legs.next(),
+                place: Place { task: index, drawn },
+                name: format!("{n} {}", asked(&score.task.kind)),
+                score,
+            });
+        };
+        match task.drawn.is_empty() {
+            true => put(None, task),
+            false => {
+                let drawn = task.drawn.iter().enumerate();
+                drawn.for_each(|(drawn, task)| put(Some(drawn), task));
+            }
         }
     }
-    rows
+    columns
 }
 
-fn row(n: &str, task: &TaskScore) -> String {
-    let name = format!("{n} {}", words::task_name(&task.task.kind));
-    let points = match task.points {
-        Some(points) => format!("{points:>7.0}"),
-        None => format!("{:>7}", "-"),
-    };
-    match &task.task.kind {
-        Kind::Path(_) => format!("{name:<18} {:<48}{points}", approach(task)),
-        Kind::Surprise(surprise) => {
-            let told = format!("{} told, mean of all {}", task.drawn.len(), surprise.count);
-            format!("{name:<18} {told:<48}{points}")
+fn asked(kind: &Kind) -> String {
+    match kind.target() {
+        Some(Target::Altitude { altitude_m, .. }) => {
+            format!("{} {}", kind.name(), plain((altitude_m / FT).round()))
         }
-        _ => format!("{name:<18}{:<BETWEEN$}{points}", stay(task)),
+        Some(Target::Vertical { vertical_mps, .. }) => {
+            format!(
+                "{} {}",
+                kind.name(),
+                plain((vertical_mps / FPM).round() + 0.0)
+            )
+        }
+        Some(Target::Path(_)) | None => kind.name().to_string(),
     }
 }
 
-/// The columns of holds, steps and rates.
-fn stay(task: &TaskScore) -> String {
-    let column = |text: Option<String>, width: usize| {
-        format!("{:>width$}", text.unwrap_or_else(|| "-".to_string()))
-    };
-    let number = |key: &str, unit: &str| Some(format!("{:.0}{unit}", task.number(key)?));
-    let feet_or_rate = |what: &str| {
-        number(&format!("{what}_ft"), " ft").or_else(|| number(&format!("{what}_fpm"), " fpm"))
-    };
-    let begun = match (task.number("in_band"), task.number("capture_s")) {
+/// What stands in one row of the columns, and in which unit.
+type Row = (&'static str, fn(&TaskScore) -> String);
+
+/// The rows that always have their place.
+const ROWS: [Row; 4] = [
+    ("yours", |task| match (task.end_s, task.cost) {
+        (Some(_), None) => begun(task),
+        _ => cost(task, task.cost),
+    }),
+    ("par", |task| cost(task, task.reference.par)),
+    ("best", |task| cost(task, task.reference.best)),
+    ("points", |task| match task.points {
+        Some(points) => format!("{points:.0}"),
+        None => "-".to_string(),
+    }),
+];
+
+/// An empty row.
+const GAP: Row = ("", |_| String::new());
+
+/// The rows that follow where there is room.
+const MORE: [Row; 6] = [
+    ("begun", begun),
+    ("past", |task| off(task, "overshoot")),
+    ("short", |task| number(task, "short_ft", "ft")),
+    ("rms", |task| off(task, "rms")),
+    ("lever", |task| number(task, "lever_travel", "%")),
+    ("turns", |task| number(task, "lever_reversals", "")),
+];
+
+/// Rows that the columns need below their heads, and those that follow where there is room for `more`.
+fn rows(columns: &[Column], more: bool) -> Vec<Row> {
+    let known = columns
+        .iter()
+        .any(|column| column.score.reference != Reference::default());
+    let first = ROWS
+        .into_iter()
+        .filter(|(label, _)| known || !matches!(*label, "par" | "best"));
+    match more {
+        true => first.chain([GAP]).chain(MORE).collect(),
+        false => first.collect(),
+    }
+}
+
+/// Rows of the screen that the columns take, with `more` of the figures or without.
+pub fn height(columns: &[Column], more: bool) -> u16 {
+    rows(columns, more).len() as u16 + 1
+}
+
+/// Draws the columns, the one of the chosen leg in sight and marked.
+pub fn draw(
+    columns: &[Column],
+    chosen: Option<usize>,
+    area: Rect,
+    buffer: &mut Buffer,
+    theme: &Theme,
+) {
+    let room = area.width.saturating_sub(GUTTER);
+    let fitting = (room / WIDTH.0).max(1) as usize;
+    let shown = columns.len().clamp(1, fitting);
+    let width = (room / shown as u16).clamp(WIDTH.0, WIDTH.1);
+    let chosen = chosen.and_then(|leg| columns.iter().position(|column| column.leg == Some(leg)));
+    let first = chosen.map_or(0, |chosen| (chosen + 1).saturating_sub(shown));
+    let rows = rows(columns, area.height >= height(columns, true));
+    let (quiet, ink) = (theme.style(Role::Quiet), theme.style(Role::Ink));
+    for (row, (label, _)) in rows.iter().enumerate() {
+        buffer.set_string(area.x + 1, area.y + 1 + row as u16, label, quiet);
+    }
+    for (place, column) in columns.iter().skip(first).take(shown).enumerate() {
+        let x = area.x + GUTTER + place as u16 * width;
+        let is_chosen = chosen == Some(first + place);
+        let (mark, style) = match is_chosen {
+            true => (theme.mark(Mark::Chosen), theme.style(Role::Strong)),
+            false => (" ", ink),
+        };
+        let room = usize::from(width - 1);
+        let head = if is_chosen { style } else { quiet };
+        buffer.set_stringn(x, area.y, format!("{mark}{}", column.name), room, head);
+        for (row, (_, value)) in rows.iter().enumerate() {
+            let text = value(column.score);
+            buffer.set_stringn(x + 1, area.y + 1 + row as u16, text, room - 1, style);
+        }
+    }
+    let hidden = columns.len() - shown.min(columns.len());
+    if hidden > 0 {
+        let text = format!("+{hidden}");
+        let x = area.right().saturating_sub(text.len() as u16);
+        buffer.set_string(x, area.y, text, quiet);
+    }
+}
+
+/// A cost in its task's unit.
+fn cost(task: &TaskScore, cost: Option<f64>) -> String {
+    match (&task.task.kind, cost) {
+        (_, None) => "-".to_string(),
+        (Kind::Hold(_), Some(cost)) => format!("{cost:.1} ft"),
+        (Kind::Path(_), Some(cost)) => format!("{:.0} % of band", 100.0 * cost),
+        (_, Some(cost)) => format!("{cost:.1} s"),
+    }
+}
+
+fn begun(task: &TaskScore) -> String {
+    match (task.number("in_band"), task.number("capture_s")) {
         (Some(share), _) => format!("{:.0} % inside", 100.0 * share),
         (_, Some(capture_s)) => format!("{capture_s:.1} s"),
-        _ if task.end_s.is_some() => "missed".to_string(),
-        _ => "-".to_string(),
-    };
-    format!(
-        "{begun:>11}{}{}{}{}{}",
-        column(feet_or_rate("overshoot"), 8),
-        column(number("short_ft", " ft"), 7),
-        column(feet_or_rate("rms"), 9),
-        column(number("lever_travel", " %"), 7),
-        column(number("lever_reversals", ""), 7),
-    )
+        _ if task.end_s.is_none() => "-".to_string(),
+        _ if matches!(task.task.kind, Kind::Path(_)) => outcome(task).to_string(),
+        _ => "no stay".to_string(),
+    }
+}
+
+fn off(task: &TaskScore, what: &str) -> String {
+    match task.number(&format!("{what}_ft")) {
+        Some(feet) => format!("{feet:.0} ft"),
+        None => number(task, &format!("{what}_fpm"), "ft/min"),
+    }
+}
+
+fn number(task: &TaskScore, key: &str, unit: &str) -> String {
+    match task.number(key) {
+        Some(number) => format!("{number:.0} {unit}").trim_end().to_string(),
+        None => "-".to_string(),
+    }
 }
 
 /// How an approach ended.
-fn approach(task: &TaskScore) -> String {
-    let outcome = match task.figure("outcome") {
+fn outcome(task: &TaskScore) -> &'static str {
+    match task.figure("outcome") {
         Some(Figure::Word("in_zone")) => "in the zone",
-        Some(Figure::Word("short")) => "short of the deck",
+        Some(Figure::Word("short")) => "short",
         Some(Figure::Word("past")) => "past the zone",
         Some(Figure::Word("went_around")) => "went around",
         _ => "not finished",
-    };
-    let missed = match task.figure("missed") {
-        Some(Figure::Flag(true)) => ", a call missed",
-        _ => "",
-    };
-    match (task.number("touchdown_ft"), task.number("sink_fps")) {
-        (Some(at_ft), Some(sink_fps)) => {
-            let side = if at_ft >= 0.0 { "before" } else { "past" };
-            format!(
-                "{outcome}, {:.0} ft {side} aim, {sink_fps:.1} ft/s{missed}",
-                at_ft.abs()
-            )
-        }
-        _ => format!("{outcome}{missed}"),
     }
 }
 
-/// One task's arithmetic, its other figures, and the published tolerances it would meet; a surprise's tasks one by one.
-pub fn lines(run: &Run, index: usize, task: &TaskScore, theme: &Theme) -> Vec<Line<'static>> {
-    let n = (index + 1).to_string();
-    let from_m = words::from_m(run.drill(), index);
-    if task.drawn.is_empty() {
-        return task_lines(&n, from_m, task, theme);
-    }
+/// Each task's arithmetic, its other figures, and the published tolerances it would meet; a surprise's tasks one by one. Only
+/// the chosen leg's where one is.
+pub fn lines(
+    run: &Run,
+    score: &Score,
+    rivals: Option<&Rivals>,
+    chosen: Option<usize>,
+    page: &mut Page,
+) {
     let points = run.trace().points();
-    let drawn = task.drawn.iter().enumerate();
-    drawn
-        .flat_map(|(drawn, task)| {
-            let tick = task
-                .start_s
-                .map_or(0, |start_s| (start_s * TICKS_PER_S as f64) as usize);
-            let from_m = points[tick.min(points.len() - 1)].state.h_m;
-            task_lines(&format!("{n}, {}", drawn + 1), from_m, task, theme)
-        })
-        .collect()
+    let columns = columns(run, score);
+    let wanted = columns
+        .iter()
+        .filter(|column| chosen.is_none() || column.leg == chosen);
+    for column in wanted {
+        let from_m = match column.leg {
+            Some(leg) => points[run.legs()[leg].start as usize].state.h_m,
+            None => words::from_m(run.drill(), column.place.task),
+        };
+        let (n, _) = column.name.split_once(' ').unwrap_or((&column.name, ""));
+        let par = rivals.and_then(|rivals| rivals.par(column.place, column.score));
+        let best = rivals.and_then(|rivals| rivals.best(column.place, column.score));
+        task_lines(n, from_m, [Some(column.score), par, best], page);
+    }
+    for (index, task) in score.tasks.iter().enumerate() {
+        if !task.drawn.is_empty() && chosen.is_none() {
+            page.gap();
+            let name = words::task_name(&task.task.kind);
+            page.push(format!("{}  {name}", index + 1), Role::Strong);
+            page.extend(
+                working::lines(task)
+                    .into_iter()
+                    .map(|line| format!("   {line}")),
+                Role::Ink,
+            );
+        }
+    }
 }
 
-fn task_lines(n: &str, from_m: f64, task: &TaskScore, theme: &Theme) -> Vec<Line<'static>> {
-    let (ink, quiet) = (theme.style(Role::Ink), theme.style(Role::Quiet));
-    let asked = words::task(&task.task.kind, from_m);
-    let mut lines = vec![
-        Line::default(),
-        Line::styled(format!("{n}  {asked}"), theme.style(Role::Strong)),
-    ];
-    for line in working::lines(task) {
-        lines.push(Line::styled(format!("   {line}"), ink));
+/// A task, with the learner's score, par's and best's as far as they are known.
+fn task_lines(n: &str, from_m: f64, scores: [Option<&TaskScore>; 3], page: &mut Page) {
+    let [Some(task), par, best] = scores else {
+        return;
+    };
+    page.gap();
+    page.push(
+        format!("{n}  {}", words::task(&task.task.kind, from_m)),
+        Role::Strong,
+    );
+    page.extend(
+        working::lines(task)
+            .into_iter()
+            .map(|line| format!("   {line}")),
+        Role::Ink,
+    );
+    let beside = par.is_some() || best.is_some();
+    if beside {
+        page.push(
+            format!(" {:<18}{:>7}{:>7}{:>7}", "", "yours", "par", "best"),
+            Role::Quiet,
+        );
     }
     for (metric, figure) in metrics::of_kind(&task.task.kind).zip(&task.figures) {
         match figure {
+            Figure::Number(x) if beside => {
+                let other = |task: Option<&TaskScore>| match task.and_then(|t| t.number(metric.key))
+                {
+                    Some(x) => format!("{x:>7.2}"),
+                    None => format!("{:>7}", "-"),
+                };
+                let text = format!(
+                    " {:<18}{x:>7.2}{}{} {}",
+                    metric.label,
+                    other(par),
+                    other(best),
+                    metric.unit
+                );
+                page.push(text, Role::Quiet);
+            }
             Figure::Number(x) => {
-                let text = format!("   {:<18}{x:>8.2} {}", metric.label, metric.unit);
-                lines.push(Line::styled(text, quiet));
+                let text = format!(" {:<18}{x:>7.2} {}", metric.label, metric.unit);
+                page.push(text, Role::Quiet);
             }
             Figure::Gates(gates) => {
                 for gate in gates {
@@ -140,7 +305,7 @@ fn task_lines(n: &str, from_m: f64, task: &TaskScore, theme: &Theme) -> Vec<Line
                         gate.distance_nm,
                         plain(gate.altitude_ft.round())
                     );
-                    lines.push(Line::styled(format!("   gate {place:<19} {passed}"), quiet));
+                    page.push(format!(" gate {place:<19} {passed}"), Role::Quiet);
                 }
             }
             _ => {}
@@ -148,16 +313,15 @@ fn task_lines(n: &str, from_m: f64, task: &TaskScore, theme: &Theme) -> Vec<Line
     }
     if let Some(largest_ft) = task.largest_error_ft {
         let text =
-            format!("   largest error {largest_ft:.0} ft; published tolerances it would meet:");
-        lines.push(Line::styled(text, quiet));
+            format!(" largest error {largest_ft:.0} ft; published tolerances it would meet:");
+        page.push(text, Role::Quiet);
         let met: Vec<_> = tolerances::met(largest_ft).collect();
         for tolerance in &met {
             let text = format!("     +-{:.0} ft  {}", tolerance.feet, tolerance.source);
-            lines.push(Line::styled(text, quiet));
+            page.push(text, Role::Quiet);
         }
         if met.is_empty() {
-            lines.push(Line::styled("     none of ours to compare", quiet));
+            page.push("     none of ours to compare", Role::Quiet);
         }
     }
-    lines
 }

@@ -11,12 +11,13 @@ use crate::drill::reader::plain;
 use crate::drill::{Kind, Target};
 use crate::run::Run;
 use crate::run::recording::Aids;
+use crate::tui::beside::Beside;
 use crate::tui::flight::{Flight, Phase};
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::tui::widgets::approach;
 use crate::tui::widgets::rail::Rail;
 use crate::tui::widgets::scope::{GUTTER, Scope};
-use crate::units::{DEG, FPM, FT, KT, NM};
+use crate::units::{DEG, FPM, FT, KT, NM, TICK_S};
 
 /// From here on the tasks stand beside the scope.
 const TASKS_FROM: u16 = 112;
@@ -50,6 +51,8 @@ pub fn draw(flight: &mut Flight, area: Rect, buffer: &mut Buffer, theme: &Theme)
         window,
         forecast: &forecast,
         aids: flight.aids,
+        echo: flight.echo.as_ref().and_then(Beside::trace),
+        marks: flight.marks(),
     };
     scope.render(middle, buffer, theme);
     rail(flight, area, above_rail, buffer, theme);
@@ -59,26 +62,13 @@ pub fn draw(flight: &mut Flight, area: Rect, buffer: &mut Buffer, theme: &Theme)
 }
 
 fn head(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    let (run, drill) = (flight.run(), flight.run().drill());
-    let quiet = theme.style(Role::Quiet);
-    let dot = theme.mark(Mark::Dot);
-    let title = Line::from(vec![
-        Span::styled(format!(" {}", drill.title), theme.style(Role::Strong)),
-        Span::styled(
-            format!(
-                "   {} {dot} {} {dot} aids {}",
-                drill.aircraft.name,
-                air_words::in_words(&drill.air),
-                words::aids(flight.aids)
-            ),
-            quiet,
-        ),
-    ]);
+    let run = flight.run();
     let time = Line::styled(
         format!("{} ", words::clock(run.time_s())),
         theme.style(Role::Ink),
     );
-    words::row(buffer, area, area.y, title, time);
+    let room = usize::from(area.width).saturating_sub(time.width() + 2);
+    words::row(buffer, area, area.y, title(flight, room, theme), time);
 
     let news = news(run);
     let right = match news {
@@ -97,6 +87,36 @@ fn head(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         &right,
         area.width,
     );
+}
+
+/// The drill, and whose run it is where that is not the person's; then as much of the rest as there is room for.
+fn title(flight: &Flight, room: usize, theme: &Theme) -> Line<'static> {
+    let drill = flight.run().drill();
+    let who = flight.shown_by().map(|told| format!("   {told}"));
+    let who_wide = who.as_ref().map_or(0, |who| who.chars().count());
+    let name: String = format!(" {}", drill.title)
+        .chars()
+        .take(room.saturating_sub(who_wide))
+        .collect();
+    let mut line = Line::from(Span::styled(name, theme.style(Role::Strong)));
+    let mut more = vec![
+        drill.aircraft.name.clone(),
+        air_words::in_words(&drill.air).to_string(),
+    ];
+    match who {
+        Some(who) => line.push_span(Span::styled(who, theme.style(Role::Warning))),
+        None => more.push(format!("aids {}", words::aids(flight.aids))),
+    }
+    let mut gap = "   ".to_string();
+    for text in more {
+        let span = Span::styled(format!("{gap}{text}"), theme.style(Role::Quiet));
+        if line.width() + span.width() > room {
+            break;
+        }
+        line.push_span(span);
+        gap = format!(" {} ", theme.mark(Mark::Dot));
+    }
+    line
 }
 
 /// What the task asks, and which it is: of the drill's, and of what a surprise draws. In full where there is room.
@@ -301,16 +321,35 @@ fn stay(run: &Run) -> String {
     }
 }
 
+/// What stands in the way of flying, what has just been done, what is not there yet, or the keys.
 fn foot(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    let (text, role) = match flight.phase() {
-        Phase::Ready => (
-            " ready: space begins, or the first move of the lever",
+    let is_shown = flight.shown_by().is_some();
+    let echo = flight.echo.as_ref().and_then(Beside::told);
+    let (text, role) = match (flight.phase(), echo) {
+        _ if flight.is_acknowledging() => {
+            let at_s = flight
+                .marks()
+                .last()
+                .map_or(0.0, |tick| *tick as f64 * TICK_S);
+            (format!("marked at {}", words::clock(at_s)), Role::Strong)
+        }
+        (Phase::Paused, _) => ("paused: space goes on".to_string(), Role::Warning),
+        (Phase::Ready, Some(told)) => (format!("space begins   {told}"), Role::Warning),
+        (Phase::Flying, Some(told)) => (told, Role::Strong),
+        (Phase::Ready, _) if is_shown => ("ready: space begins".to_string(), Role::Warning),
+        (Phase::Ready, _) => (
+            "ready: space begins, or a move of the lever".to_string(),
             Role::Warning,
         ),
-        Phase::Paused => (" paused: space goes on", Role::Warning),
-        Phase::Flying => (" up, down move the lever   space pauses", Role::Quiet),
+        (Phase::Flying, _) if is_shown => ("space pauses   m mark".to_string(), Role::Quiet),
+        (Phase::Flying, _) => (
+            "up, down move the lever   space pauses   m mark".to_string(),
+            Role::Quiet,
+        ),
     };
     let keys = Line::styled("r again   q leave   ? help ", theme.style(Role::Quiet));
+    let room = usize::from(area.width).saturating_sub(keys.width() + 2);
+    let text: String = format!(" {text}").chars().take(room).collect();
     words::row(
         buffer,
         area,

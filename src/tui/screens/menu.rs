@@ -80,7 +80,7 @@ pub fn draw(
         buffer.set_stringn(area.x + 1, y, line, area.width as usize - 1, quiet);
     }
     let keys = Line::styled(
-        " enter opens the brief   g guess first   p aeroplane   a aids",
+        " enter opens the brief  g guess  w watch  p aeroplane  l runs",
         quiet,
     );
     let more = Line::styled("q quit   ? help ", quiet);

@@ -68,7 +68,7 @@ impl Dots {
         }
     }
 
-    /// Draws the grid; cells without a dot leave the buffer as it is.
+    /// Draws the grid; a cell with a dot takes the place of what was there, one without leaves it as it is.
     pub fn render(&self, buffer: &mut Buffer, theme: &Theme) {
         for (index, &(bits, role)) in self.cells.iter().enumerate() {
             if bits == 0 {
@@ -81,7 +81,9 @@ impl Dots {
             } else {
                 ascii(bits, role)
             };
-            buffer[(x, y)].set_char(symbol).set_style(theme.style(role));
+            let cell = &mut buffer[(x, y)];
+            cell.reset();
+            cell.set_char(symbol).set_style(theme.style(role));
         }
     }
 }
@@ -94,6 +96,7 @@ fn ascii(bits: u8, role: Role) -> char {
     let upper = bits & (BITS[0][0] | BITS[0][1] | BITS[1][0] | BITS[1][1]) != 0;
     let lower = bits & (BITS[0][2] | BITS[0][3] | BITS[1][2] | BITS[1][3]) != 0;
     match (upper, lower, role) {
+        (_, _, Role::Echo) => '-',
         (true, true, Role::Ink) => '*',
         (true, true, _) => ':',
         (true, false, Role::Ink) => '"',

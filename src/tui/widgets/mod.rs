@@ -1,11 +1,17 @@
 //! Pieces of screens.
 
+pub mod along;
 pub mod approach;
 pub mod dots;
 pub mod drag;
+pub mod echo_trace;
+pub mod lever_curve;
+pub mod lever_strip;
 pub mod measure;
 pub mod page;
+mod plot;
 pub mod rail;
 pub mod scope;
+pub mod stretch;
 pub mod strip;
 pub mod window;

@@ -25,9 +25,24 @@ impl Page {
         self.rows.extend(lines.into_iter().map(|line| (line, role)));
     }
 
-    /// Adds an empty line.
+    /// Parts what follows from what was before by an empty line.
     pub fn gap(&mut self) {
-        self.push("", Role::Ink);
+        if self.rows.last().is_some_and(|(line, _)| !line.is_empty()) {
+            self.push("", Role::Ink);
+        }
+    }
+
+    /// Scrolls just so far that a line (counted as it was added) is in sight in a place.
+    pub fn reveal(&self, line: usize, scroll: &mut u16, area: Rect) {
+        let rows = |lines: &[(String, Role)]| {
+            let rows = lines
+                .iter()
+                .map(|(line, _)| hang(line, usize::from(area.width)).len());
+            rows.sum::<usize>() as u16
+        };
+        let line = line.min(self.rows.len().saturating_sub(1));
+        let (top, bottom) = (rows(&self.rows[..line]), rows(&self.rows[..=line]));
+        *scroll = (*scroll).max(bottom.saturating_sub(area.height)).min(top);
     }
 
     /// Draws what fits from line `scroll` on, which is held to what there is; whether more lies below.

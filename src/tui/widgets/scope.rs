@@ -5,8 +5,11 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
 
+use super::along::Along;
 use super::approach;
 use super::dots::{ACROSS, DOWN, Dots};
+use super::echo_trace::EchoTrace;
+use super::lever_curve;
 use super::measure::Measure;
 use super::strip::round_step;
 use super::window::{announced, known_end_s};
@@ -22,10 +25,6 @@ pub use super::window::Window;
 
 /// Columns to the left of the picture that hold altitudes.
 pub const GUTTER: u16 = 8;
-/// Time shown behind now, s.
-const PAST_S: f64 = 40.0;
-/// Time shown in all, s: now stands at two thirds.
-const SPAN_S: f64 = 60.0;
 /// Ticks from one state of the forecast to the next; every other one is drawn as a dot.
 pub const FORECAST_EVERY_TICKS: u64 = 32;
 /// States of the forecast: 12 s.
@@ -34,34 +33,6 @@ pub const FORECAST_DOTS: usize = 24;
 const TILT: f64 = 6.0;
 /// Half of the marker's length, dots.
 const REACH: f64 = 7.0;
-
-/// Time along: whole dots, so that what has been drawn moves as one piece.
-struct Along {
-    per_s: f64,
-    now_dot: i32,
-    now_column: i64,
-}
-
-impl Along {
-    fn new(width_dots: i32, now_s: f64) -> Along {
-        let per_s = f64::from(width_dots) / SPAN_S;
-        Along {
-            per_s,
-            now_dot: (f64::from(width_dots) * PAST_S / SPAN_S) as i32,
-            now_column: (now_s * per_s).floor() as i64,
-        }
-    }
-
-    fn dot(&self, t_s: f64) -> i32 {
-        let column = (t_s * self.per_s).floor() as i64 - self.now_column;
-        self.now_dot + column.clamp(-100_000, 100_000) as i32
-    }
-
-    /// The time a dot stands for, s.
-    fn time_s(&self, dot: i32) -> f64 {
-        (self.now_column + i64::from(dot - self.now_dot)) as f64 / self.per_s
-    }
-}
 
 /// What the scope draws.
 pub struct Scope<'a> {
@@ -73,6 +44,10 @@ pub struct Scope<'a> {
     pub forecast: &'a [State],
     /// How much the screen helps.
     pub aids: Aids,
+    /// Another run to be drawn faintly.
+    pub echo: Option<EchoTrace<'a>>,
+    /// Ticks at which the person left a mark.
+    pub marks: &'a [u64],
 }
 
 /// From this height on, the lever's own curve stands below the altitudes.
@@ -105,70 +80,25 @@ impl Scope<'_> {
         let mut dots = Dots::new(picture);
         let along = Along::new(dots.width(), self.run.time_s());
         self.values(picture, buffer, theme);
+        if let Some(echo) = &self.echo {
+            echo.draw(self.run, &self.window, picture, &along, buffer, theme);
+        }
         self.bands(&mut dots, &along);
         self.trace(&mut dots, &along);
         self.forecast(&mut dots, &along);
         self.marker(&mut dots, &along);
         dots.render(buffer, theme);
         self.post_labels(picture, &along, buffer, theme);
+        self.marks(picture, &along, buffer, theme);
         if area.height - 1 > rows {
             let below = Rect {
                 y: picture.bottom() + 1,
                 height: LEVER_ROWS,
                 ..picture
             };
-            self.levers(below, &along, buffer, theme);
+            lever_curve::draw(self.run, below, &along, buffer, theme);
         }
         self.times(area, picture, &along, buffer, theme);
-    }
-
-    /// Lever (solid) and engine (dotted) on the same time axis, about level power.
-    fn levers(&self, picture: Rect, along: &Along, buffer: &mut Buffer, theme: &Theme) {
-        let trace = self.run.trace();
-        let engine = &self.run.drill().aircraft.engine;
-        let shown = |x: i32| {
-            let tick = along.time_s(x) * TICKS_PER_S as f64;
-            (tick >= 0.0).then(|| (tick as usize).min(trace.ticks()))
-        };
-        let values = |tick: usize| {
-            let gives = engine.lever_for(trace.points()[tick].state.engine);
-            (trace.lever_at(tick), gives)
-        };
-        let mut dots = Dots::new(picture);
-        let (low, high) = (0..=along.now_dot)
-            .filter_map(shown)
-            .map(values)
-            .fold((1.0_f64, 0.0_f64), |(low, high), (lever, gives)| {
-                (low.min(lever).min(gives), high.max(lever).max(gives))
-            });
-        // Whole tenths, so that the scale stands still while the lever moves within it.
-        let (low, high) = (
-            (low * 10.0 - 0.2).floor() / 10.0,
-            (high * 10.0 + 0.2).ceil() / 10.0,
-        );
-        let (low, high) = (low.max(0.0), high.min(1.0));
-        let height = f64::from(dots.height() - 1);
-        let dot = |value: f64| ((high - value) / (high - low) * height).round() as i32;
-        let mut last: Option<i32> = None;
-        for x in 0..=along.now_dot {
-            let Some((lever, gives)) = shown(x).map(values) else {
-                continue;
-            };
-            if (along.now_column + i64::from(x - along.now_dot)).rem_euclid(3) == 0 {
-                dots.set(x, dot(gives), Role::Alternative);
-            }
-            let y = dot(lever);
-            dots.column(x, last.unwrap_or(y), y, Role::Ink);
-            last = Some(y);
-        }
-        let quiet = theme.style(Role::Quiet);
-        for y in picture.top()..picture.bottom() {
-            buffer.set_string(picture.x - 1, y, theme.mark(Mark::Axis), quiet);
-        }
-        let label = |value: f64| format!("{:>4.0} %", 100.0 * value);
-        buffer.set_string(picture.x - GUTTER, picture.y, label(high), quiet);
-        buffer.set_string(picture.x - GUTTER, picture.bottom() - 1, label(low), quiet);
-        dots.render(buffer, theme);
     }
 
     /// The numbers at the side, the wanted one among them.
@@ -261,8 +191,7 @@ impl Scope<'_> {
         for x in x.start.max(0)..x.end.min(dots.width()) {
             dots.set(x, top, role);
             dots.set(x, bottom, role);
-            let column = along.now_column + i64::from(x - along.now_dot);
-            if role == Role::Band && column.rem_euclid(8) == 0 {
+            if role == Role::Band && along.column(x).rem_euclid(8) == 0 {
                 for y in (top.max(0)..bottom.min(dots.height())).filter(|y| y % 4 == 2) {
                     dots.set(x, y, role);
                 }
@@ -285,7 +214,7 @@ impl Scope<'_> {
         let from = along.dot(leg.start as f64 * TICK_S);
         let to = known_end_s(self.run).map_or(dots.width(), |end_s| along.dot(end_s));
         for x in from.max(0)..to.min(dots.width()) {
-            if (along.now_column + i64::from(x - along.now_dot)).rem_euclid(6) == 0 {
+            if along.column(x).rem_euclid(6) == 0 {
                 dots.set(x, y, Role::Band);
             }
         }
@@ -365,12 +294,34 @@ impl Scope<'_> {
         }
     }
 
+    /// The marks a person left, where the picture meets the time axis.
+    fn marks(&self, picture: Rect, along: &Along, buffer: &mut Buffer, theme: &Theme) {
+        for tick in self.marks {
+            let dot = along.dot(*tick as f64 * TICK_S);
+            if (0..i32::from(picture.width) * ACROSS).contains(&dot) {
+                let (x, y) = (picture.x + (dot / ACROSS) as u16, picture.bottom() - 1);
+                let cell = &mut buffer[(x, y)];
+                cell.reset();
+                cell.set_symbol(theme.mark(Mark::Note))
+                    .set_style(theme.style(Role::Strong));
+            }
+        }
+    }
+
+    /// The time axis, and at its right end what the echo is.
     fn times(&self, area: Rect, picture: Rect, along: &Along, buffer: &mut Buffer, theme: &Theme) {
         let y = area.bottom() - 1;
+        let mut right = picture.right();
+        if let Some(echo) = &self.echo {
+            let legend = echo.legend(self.run, theme);
+            let x = right - legend.chars().count() as u16;
+            buffer.set_string(x, y, legend, theme.style(Role::Echo));
+            right = x - 1;
+        }
         let style = theme.style(Role::Quiet);
         let mut put = |dot: i32, label: &str, style: Style| {
             let x = i32::from(picture.x) + dot / ACROSS - label.len() as i32 / 2;
-            if x >= i32::from(picture.x) && x + (label.len() as i32) <= i32::from(picture.right()) {
+            if x >= i32::from(picture.x) && x + (label.len() as i32) <= i32::from(right) {
                 buffer.set_string(x as u16, y, label, style);
             }
         };
@@ -391,6 +342,7 @@ impl Scope<'_> {
             }
         }
     }
+
     /// What altitude each post of the path asks for, above the post. A label that would touch one before it is left out,
     /// the next one first.
     fn post_labels(&self, picture: Rect, along: &Along, buffer: &mut Buffer, theme: &Theme) {

@@ -138,7 +138,7 @@ pub(super) fn known_end_s(run: &Run) -> Option<f64> {
 }
 
 /// The task after this one and when it begins, once that is near.
-pub(super) fn announced(run: &Run) -> Option<(&Kind, f64)> {
+pub(in crate::tui) fn announced(run: &Run) -> Option<(&Kind, f64)> {
     let end_s = known_end_s(run)?;
     let next = run.next_kind()?;
     (end_s - run.time_s() <= ANNOUNCED_S).then_some((next, end_s))

@@ -1,0 +1,124 @@
+//! After a run: stepping through its debrief, playing it again, and the runs that were kept.
+
+use std::time::Duration;
+
+use super::ending::Ending;
+use super::{App, Screen};
+use crate::brief::{DrillBrief, Predict};
+use crate::logbook::Logbook;
+use crate::run::{Recording, Run};
+use crate::tui::action::Action;
+use crate::tui::key_lever::Way;
+use crate::tui::replay::Replay;
+use crate::tui::screens::debrief::compare::Earlier;
+use crate::tui::screens::runs::Runs;
+
+/// How many runs of the same drill are looked at for one of the same text.
+const LOOKED_AT: usize = 20;
+
+impl App {
+    /// A key of the debrief.
+    pub(super) fn step_debrief(&mut self, action: Action) {
+        let Screen::Debrief(debrief) = &mut self.screen else {
+            return;
+        };
+        match action {
+            Action::Task(way) => debrief.step(way == Way::Up),
+            Action::Finding(way) => debrief.next_finding(way == Way::Up),
+            Action::Against => {
+                let own_id = debrief.told.saved.clone().unwrap_or_default();
+                let drill = Recording::of(debrief.run());
+                let logbook = self.settings.logbook.clone();
+                debrief.next_against(|| earlier(&logbook, &drill, &own_id));
+            }
+            _ => {}
+        }
+    }
+
+    /// Plays the debriefed run again.
+    pub(super) fn replay(&mut self, now: Duration) {
+        match std::mem::replace(&mut self.screen, Screen::Menu) {
+            Screen::Debrief(debrief) => {
+                let replay = Replay::new(debrief, self.settings.aids, now);
+                self.screen = Screen::Replay(Box::new(replay));
+            }
+            other => self.screen = other,
+        }
+    }
+
+    /// Back to its debrief.
+    pub(super) fn end_replay(&mut self) {
+        match std::mem::replace(&mut self.screen, Screen::Menu) {
+            Screen::Replay(replay) => self.screen = Screen::Debrief(replay.into_debrief()),
+            other => self.screen = other,
+        }
+    }
+
+    /// Lists the runs that were kept, one of them chosen.
+    pub(super) fn list_runs(&mut self, chosen: usize) {
+        let (mut entries, trouble) = match self.settings.logbook.entries() {
+            Ok(found) => (found.entries, None),
+            Err(error) => (Vec::new(), Some(error.to_string())),
+        };
+        entries.reverse();
+        self.screen = Screen::Runs(Box::new(Runs {
+            chosen: chosen.min(entries.len().saturating_sub(1)),
+            entries,
+            trouble,
+        }));
+    }
+
+    /// Flies the chosen run again and opens its debrief.
+    pub(super) fn open_kept(&mut self) {
+        let Screen::Runs(runs) = &mut self.screen else {
+            return;
+        };
+        let Some(entry) = runs.entries.get(runs.chosen) else {
+            return;
+        };
+        match kept(&self.settings.logbook, &entry.id) {
+            Ok((recording, run)) => {
+                let guesses = guesses(&recording, &run);
+                let ending = Ending::kept(run, recording, guesses, runs.chosen);
+                self.weigh(ending);
+            }
+            Err(why) => runs.trouble = Some(why),
+        }
+    }
+}
+
+fn kept(logbook: &Logbook, id: &str) -> Result<(Recording, Run), String> {
+    let recording = logbook.recording(id).map_err(|error| error.to_string())?;
+    let run = recording
+        .replay()
+        .map_err(|error| format!("run {id} cannot be flown again: {error}"))?;
+    Ok((recording, run))
+}
+
+/// The guesses of a recording, each held against the truth, in words.
+fn guesses(recording: &Recording, run: &Run) -> Vec<String> {
+    match recording.guesses.iter().any(Option::is_some) {
+        true => Predict::of(&DrillBrief::new(run.drill())).told(&recording.guesses),
+        false => Vec::new(),
+    }
+}
+
+/// The latest other run of the same drill, word for word, that can be flown again.
+fn earlier(logbook: &Logbook, drill: &Recording, own_id: &str) -> Option<Earlier> {
+    let entries = logbook.entries().ok()?.entries;
+    let others = entries
+        .iter()
+        .rev()
+        .filter(|entry| entry.drill == drill.drill && entry.id != own_id);
+    others.take(LOOKED_AT).find_map(|entry| {
+        let recording = logbook.recording(&entry.id).ok()?;
+        let same = recording.drill_text == drill.drill_text
+            && recording.aircraft_text == drill.aircraft_text;
+        let run = same.then(|| recording.replay().ok())??;
+        Some(Earlier {
+            id: entry.id.clone(),
+            points: entry.points,
+            run,
+        })
+    })
+}

@@ -1,0 +1,182 @@
+//! From the end of a run to its debrief: it is weighed, kept, and only then shown.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use super::{App, Screen};
+use crate::run::recording::HandName;
+use crate::run::{Recording, Run};
+use crate::tui::screens::debrief::{Debrief, Told};
+use crate::tui::weighing::{Look, Outcome, Weighing};
+use crate::why::{Signature, par, weigh};
+
+/// What is ready within this is waited for without a screen of its own.
+const AT_ONCE: Duration = Duration::from_millis(100);
+/// Who does not want to wait has this much patience nevertheless: most often the answer is as good as there.
+const HASTE: Duration = Duration::from_millis(250);
+
+/// A run that is over and not yet told.
+pub(super) struct Ending {
+    run: Run,
+    recording: Recording,
+    guesses: Vec<String>,
+    /// Its place in the list of runs, where it was kept long ago.
+    listed_at: Option<usize>,
+    weighing: Option<Weighing>,
+    /// How much of the weighing is done, 0 to 1.
+    pub share: f64,
+}
+
+impl Ending {
+    /// A run just flown.
+    pub fn flown(run: Run, recording: Recording, guesses: Vec<String>) -> Ending {
+        Ending {
+            run,
+            recording,
+            guesses,
+            listed_at: None,
+            weighing: None,
+            share: 0.0,
+        }
+    }
+
+    /// A run kept long ago, at its place in the list of runs.
+    pub fn kept(run: Run, recording: Recording, guesses: Vec<String>, listed_at: usize) -> Ending {
+        Ending {
+            listed_at: Some(listed_at),
+            ..Ending::flown(run, recording, guesses)
+        }
+    }
+
+    /// The drill's title.
+    pub fn title(&self) -> &str {
+        &self.run.drill().title
+    }
+}
+
+impl App {
+    /// Has a run weighed where that is needed; it is told once that is done.
+    pub(super) fn weigh(&mut self, mut ending: Ending) {
+        let weighing = self.weighing.take();
+        if !par::is_needed(&ending.run) {
+            return self.tell(ending, None);
+        }
+        let weighing = match ending.listed_at {
+            None => weighing,
+            Some(_) => None,
+        };
+        let weighing = weighing.unwrap_or_else(|| {
+            let (logbook, run) = (&self.settings.logbook, &ending.run);
+            Weighing::begin(logbook, run.drill(), run.seed())
+        });
+        weighing.weigh(&ending.run);
+        ending.weighing = Some(weighing);
+        self.screen = Screen::Weigh(Box::new(ending));
+        self.wait_for_weighing(AT_ONCE);
+    }
+
+    /// Takes in what has come of the weighing.
+    pub(super) fn look_at_weighing(&mut self) {
+        self.wait_for_weighing(Duration::ZERO);
+    }
+
+    /// A run that is still being weighed is told without par.
+    pub(super) fn tell_at_once(&mut self) {
+        self.wait_for_weighing(HASTE);
+        if matches!(self.screen, Screen::Weigh(_)) {
+            self.tell_weighed(None);
+        }
+    }
+
+    fn wait_for_weighing(&mut self, at_most: Duration) {
+        let Screen::Weigh(ending) = &mut self.screen else {
+            return;
+        };
+        match ending
+            .weighing
+            .as_ref()
+            .map(|weighing| weighing.wait(at_most))
+        {
+            Some(Look::Working(share)) => ending.share = share,
+            Some(Look::Done(outcome)) => self.tell_weighed(Some(*outcome)),
+            Some(Look::Failed) | None => self.tell_weighed(None),
+        }
+    }
+
+    fn tell_weighed(&mut self, outcome: Option<Outcome>) {
+        match std::mem::replace(&mut self.screen, Screen::Menu) {
+            Screen::Weigh(ending) => self.tell(*ending, outcome),
+            other => self.screen = other,
+        }
+    }
+
+    /// Keeps a run, then shows what it was worth.
+    fn tell(&mut self, ending: Ending, outcome: Option<Outcome>) {
+        let Ending {
+            run,
+            recording,
+            guesses,
+            listed_at,
+            ..
+        } = ending;
+        let (weighed, pars) = match outcome {
+            Some(outcome) => (outcome.weighed, Some(outcome.pars)),
+            None => (weigh(&run, None), None),
+        };
+        let logbook = &self.settings.logbook;
+        let saved = match listed_at {
+            Some(_) => Ok(recording.id.clone()),
+            None => {
+                let entry = logbook.save(&recording, run.drill(), &weighed.score);
+                if let Ok(entry) = &entry {
+                    self.shelf.note_run(entry);
+                }
+                entry
+                    .map(|entry| entry.id)
+                    .map_err(|error| error.to_string())
+            }
+        };
+        if let (HandName::Person, Some(points)) = (recording.hand, weighed.score.points) {
+            self.shelf.note(&run.drill().id, points);
+        }
+        let notes = match &saved {
+            // Notes that cannot be read keep nothing else from being shown.
+            Ok(id) => logbook
+                .notes(id)
+                .map_or_else(|_| Vec::new(), |found| found.notes),
+            Err(_) => Vec::new(),
+        };
+        let told = Told {
+            weighed,
+            pars,
+            saved,
+            stalls: recording.stalls_s.len(),
+            marks: recording.marks,
+            guesses,
+            notes,
+            signature: Signature::of(&run),
+            run,
+        };
+        self.screen = Screen::Debrief(Box::new(Debrief::new(told, listed_at)));
+    }
+
+    /// The drill of the debrief that is shown becomes the chosen one: it need not be what the menu stands at.
+    pub(super) fn choose_debriefed(&mut self) {
+        let Screen::Debrief(debrief) = &self.screen else {
+            return;
+        };
+        let drill = debrief.run().drill();
+        let same = |other: &Arc<crate::drill::Drill>| {
+            other.text == drill.text
+                && other.aircraft_text == drill.aircraft_text
+                && other.air == drill.air
+        };
+        self.chosen = match self.shelf.drills.iter().position(same) {
+            Some(place) => place,
+            None => {
+                self.shelf.drills.push(drill.clone());
+                self.shelf.drills.len() - 1
+            }
+        };
+    }
+}

@@ -1,0 +1,125 @@
+//! How flights begin: under a person's hand or another's, with an echo beside them.
+
+use std::time::Duration;
+
+use super::{App, Screen};
+use crate::hands::{self, Hand, Script};
+use crate::run::recording::HandName;
+use crate::tui::beside::Beside;
+use crate::tui::echo::Choice;
+use crate::tui::flight::{Flight, Pilot};
+use crate::tui::job::{Job, Wanted};
+use crate::tui::screens::hands::Choosing;
+use crate::tui::shown::{self, SHOWN};
+use crate::tui::weighing::Weighing;
+
+impl App {
+    /// Begins a flight of a person.
+    pub(super) fn fly(&mut self, now: Duration) {
+        let releases = self.releases;
+        let seed = self.seed();
+        self.take_off(Pilot::Person { releases }, seed, now);
+    }
+
+    /// Begins the flight under way again, under the hand that has it.
+    pub(super) fn fly_again(&mut self, now: Duration) {
+        match &self.screen {
+            Screen::Fly(flight) if flight.shown_by().is_some() => self.watch(flight.hand(), now),
+            _ => self.fly(now),
+        }
+    }
+
+    /// Lets a built-in hand fly the chosen drill; `best` is worked out first.
+    pub(super) fn watch(&mut self, name: HandName, now: Duration) {
+        let (drill, seed) = (self.shelf.drills[self.chosen].clone(), self.seed());
+        if name == HandName::Best {
+            self.keep();
+            let chosen = SHOWN.iter().position(|shown| shown.hand == name);
+            let job = Job::begin(Wanted::Best(self.settings.logbook.clone(), drill, seed));
+            self.screen = Screen::Hands(Box::new(Choosing {
+                chosen: chosen.unwrap_or(0),
+                job: Some((job, seed)),
+            }));
+        } else if let Some(hand) = hands::built_in(name, &drill, seed) {
+            self.guesses.clear();
+            self.take_off(shown_by(name, hand), seed, now);
+        }
+    }
+
+    /// Lets the hand fly that is chosen in the list.
+    pub(super) fn watch_chosen(&mut self, now: Duration) {
+        if let Screen::Hands(choosing) = &self.screen {
+            self.watch(SHOWN[choosing.chosen].hand, now);
+        }
+    }
+
+    /// Lets `best` fly once it has been worked out.
+    pub(super) fn advance_choosing(&mut self, now: Duration) {
+        let Screen::Hands(choosing) = &mut self.screen else {
+            return;
+        };
+        let Some((job, seed)) = &mut choosing.job else {
+            return;
+        };
+        let (done, seed) = (job.take(), *seed);
+        match done {
+            Some(Ok(run)) => {
+                self.guesses.clear();
+                let hand = Box::new(Script::new(run.log().to_vec()));
+                self.take_off(shown_by(HandName::Best, hand), seed, now);
+            }
+            Some(Err(_)) => choosing.job = None,
+            None => {}
+        }
+    }
+
+    /// Another run beside one's own, or none.
+    pub(super) fn next_echo(&mut self) {
+        let has_earlier = self.shelf.earlier(self.chosen).is_some();
+        self.settings.echo = self.settings.echo.next(has_earlier);
+        if let Screen::Fly(flight) = &self.screen {
+            let seed = flight.run().seed();
+            let echo = self.echo(seed);
+            if let Screen::Fly(flight) = &mut self.screen {
+                flight.echo = echo;
+            }
+        }
+    }
+
+    fn seed(&self) -> u64 {
+        self.settings.seed.unwrap_or_else(self.settings.draw_seed)
+    }
+
+    /// Begins a flight; one that is under way is kept first.
+    fn take_off(&mut self, pilot: Pilot, seed: u64, now: Duration) {
+        self.keep();
+        let drill = self.shelf.drills[self.chosen].clone();
+        self.weighing = Some(Weighing::begin(&self.settings.logbook, &drill, seed));
+        let mut flight = Flight::new(drill, seed, pilot, self.settings.aids, now);
+        flight.echo = self.echo(seed);
+        self.screen = Screen::Fly(Box::new(flight));
+    }
+
+    /// The echo that is wanted for the chosen drill in the air of a seed.
+    fn echo(&self, seed: u64) -> Option<Beside> {
+        let drill = self.shelf.drills[self.chosen].clone();
+        let wanted = match self.settings.echo {
+            Choice::Off => return None,
+            Choice::Par => Some(Wanted::Steady(drill, seed)),
+            Choice::Best => Some(Wanted::Best(self.settings.logbook.clone(), drill, seed)),
+            Choice::Earlier => {
+                let id = self.shelf.earlier(self.chosen);
+                id.map(|id| Wanted::Kept(self.settings.logbook.clone(), id.to_string()))
+            }
+        };
+        Some(Beside::ask(self.settings.echo, wanted))
+    }
+}
+
+fn shown_by(name: HandName, hand: Box<dyn Hand>) -> Pilot {
+    Pilot::Hand {
+        name,
+        told: format!("shown by {}", shown::name(name)),
+        hand,
+    }
+}

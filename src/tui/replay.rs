@@ -1,0 +1,130 @@
+//! A run flown again from its log, at the speed one likes: a flight whose hand is the log.
+
+use std::time::Duration;
+
+use super::action::Action;
+use super::beside::Beside;
+use super::flight::{Flight, Phase, Pilot};
+use super::key_lever::Way;
+use super::screens::debrief::Debrief;
+use crate::hands::Script;
+use crate::run::recording::{Aids, HandName};
+use crate::units::TICKS_PER_S;
+
+/// How many times as fast as it was flown.
+pub const SPEEDS: [u32; 3] = [1, 4, 16];
+/// How far left and right skip, in ticks.
+const SKIP: u64 = 10 * TICKS_PER_S;
+/// A task is played from so many ticks before it began.
+const BEFORE: u64 = 2 * TICKS_PER_S;
+
+/// A replay, and the debrief that it goes back to.
+pub struct Replay {
+    debrief: Box<Debrief>,
+    flight: Flight,
+    speed: usize,
+    aids: Aids,
+    from: u64,
+}
+
+impl Replay {
+    /// A debrief's run, or the task it looks at, from its start at real speed.
+    pub fn new(debrief: Box<Debrief>, aids: Aids, now: Duration) -> Replay {
+        let run = debrief.run();
+        let from = debrief
+            .leg()
+            .map_or(0, |leg| run.legs()[leg].start.saturating_sub(BEFORE));
+        let mut replay = Replay {
+            flight: flight(&debrief, aids, now),
+            debrief,
+            speed: 0,
+            aids,
+            from,
+        };
+        replay.play_from(from, now);
+        replay
+    }
+
+    /// Back to the debrief.
+    pub fn into_debrief(self) -> Box<Debrief> {
+        self.debrief
+    }
+
+    /// The flight, to be drawn.
+    pub fn flight(&mut self) -> &mut Flight {
+        &mut self.flight
+    }
+
+    /// How many times as fast as it was flown.
+    pub fn speed(&self) -> u32 {
+        SPEEDS[self.speed]
+    }
+
+    /// Whether it has come to its end.
+    pub fn is_over(&self) -> bool {
+        self.flight.run().end().is_some()
+    }
+
+    /// Whether it moves.
+    pub fn is_moving(&self) -> bool {
+        self.flight.phase() == Phase::Flying && !self.is_over()
+    }
+
+    /// Flies what has become due.
+    pub fn advance(&mut self, now: Duration) {
+        self.flight.advance(now);
+    }
+
+    /// Stops time.
+    pub fn pause(&mut self, now: Duration) {
+        self.flight.pause(now);
+    }
+
+    /// A key.
+    pub fn act(&mut self, action: Action, now: Duration) {
+        let tick = self.flight.run().tick();
+        match action {
+            Action::Pause if self.is_over() => self.play_from(self.from, now),
+            Action::Pause => self.flight.act(Action::Pause, false, now),
+            Action::Again => self.play_from(self.from, now),
+            Action::Speed(way) => {
+                self.speed = match way {
+                    Way::Up => (self.speed + 1).min(SPEEDS.len() - 1),
+                    Way::Down => self.speed.saturating_sub(1),
+                };
+                self.flight.set_speed(self.speed(), now);
+            }
+            Action::Skip(Way::Up) => self.flight.skip_to(tick + SKIP, now),
+            Action::Skip(Way::Down) => {
+                let paused = self.flight.phase() == Phase::Paused;
+                self.play_from(tick.saturating_sub(SKIP), now);
+                if paused {
+                    self.flight.pause(now);
+                }
+            }
+            _ => {}
+        }
+    }
+
+    fn play_from(&mut self, tick: u64, now: Duration) {
+        self.flight = flight(&self.debrief, self.aids, now);
+        self.flight.skip_to(tick, now);
+        self.flight.begin(now);
+        self.flight.set_speed(self.speed(), now);
+    }
+}
+
+/// The run as it was flown, beside it what the debrief holds it against.
+fn flight(debrief: &Debrief, aids: Aids, now: Duration) -> Flight {
+    let run = debrief.run();
+    let pilot = Pilot::Hand {
+        name: HandName::Script,
+        told: "played again".to_string(),
+        hand: Box::new(Script::new(run.log().to_vec())),
+    };
+    let mut flight = Flight::new(run.drill().clone(), run.seed(), pilot, aids, now);
+    flight.until = Some(run.tick());
+    flight.show_marks(&debrief.told.marks);
+    flight.echo = debrief.echo().map(|(name, run)| Beside::here(name, run));
+    flight
+}

@@ -1,0 +1,124 @@
+//! What a run is held against: its own self with one thing changed, another hand's run, an earlier one, nothing.
+
+use super::words;
+use crate::hands::{self, Hand, Script, Sight};
+use crate::run::Run;
+use crate::tui::widgets::stretch::Second;
+use crate::units::TICK_S;
+use crate::why::{Finding, Pars};
+
+/// What stands beside the run.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Against {
+    /// The chosen finding's alternative.
+    Alternative,
+    /// The hand `steady`.
+    Par,
+    /// The hand `best`.
+    Best,
+    /// The latest other run of the same drill.
+    Earlier,
+    /// Nothing.
+    Nothing,
+}
+
+/// Another run of the same drill out of the logbook.
+#[derive(Clone)]
+pub struct Earlier {
+    /// Its id.
+    pub id: String,
+    /// Its points then.
+    pub points: Option<f64>,
+    /// The run, flown again.
+    pub run: Run,
+}
+
+impl Against {
+    /// Its word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Against::Alternative => "changed",
+            Against::Par => "par",
+            Against::Best => "best",
+            Against::Earlier => "earlier",
+            Against::Nothing => "nothing",
+        }
+    }
+
+    /// The one after it.
+    pub fn next(self) -> Against {
+        match self {
+            Against::Alternative => Against::Par,
+            Against::Par => Against::Best,
+            Against::Best => Against::Earlier,
+            Against::Earlier => Against::Nothing,
+            Against::Nothing => Against::Alternative,
+        }
+    }
+}
+
+/// A run flown again by its log from its first tick on, as far as it went: a fork remembers only its last part.
+pub fn from_the_start(run: &Run) -> Run {
+    let mut script = Script::new(run.log().to_vec());
+    let mut again = Run::new(run.drill().clone(), run.seed());
+    while again.tick() < run.tick() && again.end().is_none() {
+        if let Some(lever) = script.lever(&Sight::of(&again)) {
+            again.set_lever(lever);
+        }
+        again.fly();
+    }
+    again.leave();
+    again
+}
+
+/// The runs there are to choose from.
+pub struct Choice<'a> {
+    /// The learner's.
+    pub run: &'a Run,
+    /// The chosen finding.
+    pub finding: Option<&'a Finding>,
+    /// What the built-in hands made of it.
+    pub pars: Option<&'a Pars>,
+    /// The other run of the logbook.
+    pub earlier: Option<&'a Earlier>,
+}
+
+impl Choice<'_> {
+    /// The run to draw beside, and what it is in a few words; None where there is none of that.
+    pub fn second(&self, against: Against) -> Option<(Second, String)> {
+        let flown = |log: &[(u64, u16)]| {
+            let mut script = Script::new(log.to_vec());
+            let drill = self.run.drill().clone();
+            Second::beside(self.run, hands::fly(drill, self.run.seed(), &mut script))
+        };
+        match against {
+            Against::Alternative => {
+                let finding = self.finding?;
+                let second = Second::changed(&finding.alternative, finding.leg, finding.from_tick);
+                Some((second, changed(finding)))
+            }
+            Against::Par => Some((flown(&self.pars?.steady), "par, task by task".to_string())),
+            Against::Best => Some((flown(&self.pars?.best), "best, task by task".to_string())),
+            Against::Earlier => {
+                let earlier = self.earlier?;
+                let points = match earlier.points {
+                    Some(points) => format!("{points:.0} points"),
+                    None => "not scored".to_string(),
+                };
+                let words = format!("run {}, {points}", earlier.id);
+                Some((Second::beside(self.run, earlier.run.clone()), words))
+            }
+            Against::Nothing => None,
+        }
+    }
+}
+
+/// From when on the alternative differs, and from when on the hand `steady` flies it.
+fn changed(finding: &Finding) -> String {
+    let at = |tick: u64| words::clock(tick as f64 * TICK_S);
+    format!(
+        "one thing changed at {}, steady from {}",
+        at(finding.from_tick),
+        at(finding.hand_over_tick)
+    )
+}

@@ -1,0 +1,57 @@
+//! Whom to watch: the list of hands that can fly the chosen drill.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::text::{Line, Span};
+
+use super::words;
+use crate::tui::beside::worked_out;
+use crate::tui::job::Job;
+use crate::tui::shown::SHOWN;
+use crate::tui::theme::{Mark, Role, Theme};
+
+/// A list from which a hand is chosen.
+#[derive(Default)]
+pub struct Choosing {
+    /// Which of [`SHOWN`].
+    pub chosen: usize,
+    /// The run of a hand that must be worked out first, and its seed.
+    pub job: Option<(Job, u64)>,
+}
+
+impl Choosing {
+    /// Up or down; whoever is being worked out is not waited for any more.
+    pub fn move_by(&mut self, by: i16) {
+        let last = SHOWN.len() - 1;
+        self.chosen = self.chosen.saturating_add_signed(by.into()).min(last);
+        self.job = None;
+    }
+}
+
+/// Draws it for a drill of a title.
+pub fn draw(choosing: &Choosing, title: &str, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    let quiet = theme.style(Role::Quiet);
+    let head = Line::from(vec![
+        Span::styled(format!(" {title}"), theme.style(Role::Strong)),
+        Span::styled("   watch a hand fly it", quiet),
+    ]);
+    words::row(buffer, area, area.y, head, Line::default());
+    for (index, (y, shown)) in (area.y + 2..area.bottom() - 2).zip(SHOWN).enumerate() {
+        let (mark, role) = match index == choosing.chosen {
+            true => (theme.mark(Mark::Chosen), Role::Strong),
+            false => (" ", Role::Ink),
+        };
+        let name = format!(" {mark} {:<22}", shown.name);
+        buffer.set_string(area.x, y, name, theme.style(role));
+        buffer.set_string(area.x + 26, y, shown.about, quiet);
+    }
+    let keys = match &choosing.job {
+        Some((job, _)) => {
+            let text = worked_out(SHOWN[choosing.chosen].name, job.share());
+            Line::styled(format!(" {text}"), theme.style(Role::Warning))
+        }
+        None => Line::styled(" enter lets it fly", quiet),
+    };
+    let more = Line::styled("q back   ? help ", quiet);
+    words::row(buffer, area, area.bottom() - 1, keys, more);
+}

@@ -1,0 +1,78 @@
+//! The built-in hands in words: what the list of demonstrations shows and the command line takes.
+
+use crate::run::recording::HandName;
+
+/// A hand that can be watched.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Shown {
+    /// The hand.
+    pub hand: HandName,
+    /// Its name as it is written.
+    pub name: &'static str,
+    /// What it is.
+    pub about: &'static str,
+}
+
+const fn row(hand: HandName, name: &'static str, about: &'static str) -> Shown {
+    Shown { hand, name, about }
+}
+
+/// Every built-in hand, those without a fault first.
+pub const SHOWN: &[Shown] = &[
+    row(
+        HandName::Steady,
+        "steady",
+        "A skilled person, whose run is par",
+    ),
+    row(HandName::Green, "green", "A beginner"),
+    row(
+        HandName::Best,
+        "best",
+        "The lever schedule of lowest cost; it knows the model",
+    ),
+    row(
+        HandName::LevelOffLate,
+        "level-off-late",
+        "Levels off too late",
+    ),
+    row(
+        HandName::LevelOffEarly,
+        "level-off-early",
+        "Levels off too early",
+    ),
+    row(
+        HandName::PowerTooMuch,
+        "power-too-much",
+        "Goes with too large a move of power",
+    ),
+    row(
+        HandName::PowerTooLittle,
+        "power-too-little",
+        "Goes with too small a move of power",
+    ),
+    row(
+        HandName::SecondMoveMissing,
+        "second-move-missing",
+        "Never makes the second half of a correction",
+    ),
+    row(
+        HandName::Pumping,
+        "pumping",
+        "Pumps the lever and feeds the swing",
+    ),
+    row(
+        HandName::LevelPowerOff,
+        "level-power-off",
+        "Sets the power for level flight wrong",
+    ),
+];
+
+/// The written name of a hand; a person and a script have plain ones.
+pub fn name(hand: HandName) -> &'static str {
+    let shown = SHOWN.iter().find(|shown| shown.hand == hand);
+    match (shown, hand) {
+        (Some(shown), _) => shown.name,
+        (None, HandName::Script) => "script",
+        (None, _) => "person",
+    }
+}

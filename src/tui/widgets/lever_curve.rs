@@ -1,0 +1,60 @@
+//! Lever and engine over the scope's time axis.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use super::along::Along;
+use super::dots::Dots;
+use super::scope::GUTTER;
+use crate::run::Run;
+use crate::tui::theme::{Mark, Role, Theme};
+use crate::units::TICKS_PER_S;
+
+/// Lever (solid) and engine (dotted) on the same time axis, about level power.
+pub(super) fn draw(run: &Run, picture: Rect, along: &Along, buffer: &mut Buffer, theme: &Theme) {
+    let trace = run.trace();
+    let engine = &run.drill().aircraft.engine;
+    let shown = |x: i32| {
+        let tick = along.time_s(x) * TICKS_PER_S as f64;
+        (tick >= 0.0).then(|| (tick as usize).min(trace.ticks()))
+    };
+    let values = |tick: usize| {
+        let gives = engine.lever_for(trace.points()[tick].state.engine);
+        (trace.lever_at(tick), gives)
+    };
+    let mut dots = Dots::new(picture);
+    let (low, high) = (0..=along.now_dot)
+        .filter_map(shown)
+        .map(values)
+        .fold((1.0_f64, 0.0_f64), |(low, high), (lever, gives)| {
+            (low.min(lever).min(gives), high.max(lever).max(gives))
+        });
+    // Whole tenths, so that the scale stands still while the lever moves within it.
+    let (low, high) = (
+        (low * 10.0 - 0.2).floor() / 10.0,
+        (high * 10.0 + 0.2).ceil() / 10.0,
+    );
+    let (low, high) = (low.max(0.0), high.min(1.0));
+    let height = f64::from(dots.height() - 1);
+    let dot = |value: f64| ((high - value) / (high - low) * height).round() as i32;
+    let mut last: Option<i32> = None;
+    for x in 0..=along.now_dot {
+        let Some((lever, gives)) = shown(x).map(values) else {
+            continue;
+        };
+        if along.column(x).rem_euclid(3) == 0 {
+            dots.set(x, dot(gives), Role::Alternative);
+        }
+        let y = dot(lever);
+        dots.column(x, last.unwrap_or(y), y, Role::Ink);
+        last = Some(y);
+    }
+    let quiet = theme.style(Role::Quiet);
+    for y in picture.top()..picture.bottom() {
+        buffer.set_string(picture.x - 1, y, theme.mark(Mark::Axis), quiet);
+    }
+    let label = |value: f64| format!("{:>4.0} %", 100.0 * value);
+    buffer.set_string(picture.x - GUTTER, picture.y, label(high), quiet);
+    buffer.set_string(picture.x - GUTTER, picture.bottom() - 1, label(low), quiet);
+    dots.render(buffer, theme);
+}

@@ -1,0 +1,113 @@
+//! Lever and engine below a curve, and the seconds of the run with the learner's marks.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use super::dots::{ACROSS, Dots};
+use super::plot::{Up, axis, dotted, line, picture};
+use super::stretch::Stretch;
+use crate::tui::theme::{Mark, Role, Theme};
+use crate::units::TICK_S;
+
+/// Lever (solid) and engine (sparse dots) of a stretch, the second run's lever dotted, over the travel that was used.
+pub fn lever(stretch: &Stretch, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    /// Below this height a second lever takes the engine's place.
+    const ROOM_FOR_THREE: u16 = 5;
+    let picture = picture(area);
+    if picture.width < 10 || picture.height < 2 {
+        return;
+    }
+    let trace = stretch.run.trace();
+    let engine = &stretch.run.drill().aircraft.engine;
+    let gives = |tick: usize| engine.lever_for(trace.points()[tick].state.engine);
+    let others = stretch.pieces().flat_map(|(second, piece, _)| {
+        let ticks = piece.ticks.clone();
+        ticks.map(|tick| second.run.trace().lever_at(tick))
+    });
+    let own = (stretch.ticks.start..=stretch.last_flown())
+        .flat_map(|tick| [trace.lever_at(tick), gives(tick)]);
+    let (low, high) = own
+        .chain(others)
+        .fold((1.0_f64, 0.0_f64), |(low, high), value| {
+            (low.min(value), high.max(value))
+        });
+    let margin = 0.02 + 0.1 * (high - low);
+    let mut dots = Dots::new(picture);
+    let up = Up {
+        low: (low - margin).max(-0.01),
+        high: (high + margin).min(1.01),
+        dots: dots.height(),
+    };
+    let along = stretch.along(dots.width());
+    let alone = stretch.pieces().next().is_none();
+    stretch.change(&mut dots, &along);
+    if alone || (picture.height >= ROOM_FOR_THREE && theme.unicode) {
+        for x in (0..dots.width()).step_by(5) {
+            let tick = along.tick(x);
+            if tick <= stretch.last_flown() {
+                dots.set(x, up.dot(gives(tick)), Role::Quiet);
+            }
+        }
+    }
+    dotted(stretch, &along, &mut dots, |run, _, tick| {
+        up.dot(run.trace().lever_at(tick))
+    });
+    line(
+        stretch,
+        &along,
+        &mut dots,
+        |tick| up.dot(trace.lever_at(tick)),
+        |_, _| false,
+    );
+    axis(picture, buffer, theme);
+    let quiet = theme.style(Role::Quiet);
+    let percent = |share: f64| format!("{:>4.0} %", 100.0 * share);
+    buffer.set_string(area.x, picture.y, percent(up.high.min(1.0)), quiet);
+    buffer.set_string(
+        area.x,
+        picture.bottom() - 1,
+        percent(up.low.max(0.0)),
+        quiet,
+    );
+    dots.render(buffer, theme);
+}
+
+/// Seconds of the run below the curves, and the learner's marks, numbered.
+pub fn times(stretch: &Stretch, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    const STEPS: [f64; 12] = [
+        1.0, 2.0, 5.0, 10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1200.0, 3600.0,
+    ];
+    let picture = picture(area);
+    let along = stretch.along(i32::from(picture.width) * ACROSS);
+    for (index, mark) in stretch.marks.iter().enumerate() {
+        let text = format!("{}{}", theme.mark(Mark::Note), index + 1);
+        let column = along.column(picture, *mark as usize);
+        if let Some(x) = column.filter(|x| x + text.chars().count() as u16 <= picture.right()) {
+            buffer.set_string(x, area.y, text, theme.style(Role::Strong));
+        }
+    }
+    let quiet = theme.style(Role::Quiet);
+    let total_s = stretch.ticks.len() as f64 * TICK_S;
+    let wanted = total_s * 12.0 / f64::from(picture.width.max(1));
+    let every_s = STEPS
+        .iter()
+        .find(|step| **step >= wanted)
+        .unwrap_or(&7200.0);
+    let from_s = stretch.ticks.start as f64 * TICK_S;
+    let mut t_s = (from_s / every_s).ceil() * every_s;
+    while t_s <= stretch.last_flown() as f64 * TICK_S {
+        let label = format!("{t_s:.0} s");
+        let length = label.len() as u16;
+        let column = along.column(picture, (t_s / TICK_S) as usize);
+        if let Some(x) = column.filter(|x| x + length <= picture.right()) {
+            // A mark goes before.
+            let from = x.saturating_sub(1).max(picture.x);
+            let is_free = (from..(x + length + 1).min(picture.right()))
+                .all(|x| buffer[(x, area.y)].symbol() == " ");
+            if is_free {
+                buffer.set_string(x, area.y, label, quiet);
+            }
+        }
+        t_s += every_s;
+    }
+}

@@ -1,0 +1,193 @@
+//! What the pictures of a stretch have in common: their axes, lines and dotted lines, and words beside a column.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::Style;
+
+use super::dots::{ACROSS, Dots};
+use super::scope::GUTTER;
+use super::stretch::Stretch;
+use crate::run::Run;
+use crate::tui::theme::{Mark, Role, Theme};
+
+/// Values from low to high over the height of a picture.
+pub(super) struct Up {
+    pub low: f64,
+    pub high: f64,
+    pub dots: i32,
+}
+
+impl Up {
+    pub fn dot(&self, value: f64) -> i32 {
+        let share = (value - self.low) / (self.high - self.low);
+        ((1.0 - share) * f64::from(self.dots - 1)).round() as i32
+    }
+}
+
+/// The picture of an area: what is right of the labels.
+pub(super) fn picture(area: Rect) -> Rect {
+    Rect {
+        x: area.x + GUTTER,
+        width: area.width.saturating_sub(GUTTER),
+        ..area
+    }
+}
+
+/// A time axis: `dots` columns for the ticks of a stretch.
+pub(super) struct Along {
+    from: usize,
+    span: usize,
+    dots: i32,
+}
+
+impl Along {
+    /// The dot of a tick; outside the stretch it lies outside the picture.
+    pub fn dot(&self, tick: usize) -> i32 {
+        let ticks = tick as f64 - self.from as f64;
+        (ticks / self.span as f64 * f64::from(self.dots - 1)).round() as i32
+    }
+
+    /// The tick of a dot.
+    pub fn tick(&self, dot: i32) -> usize {
+        let share = f64::from(dot.max(0)) / f64::from(self.dots - 1);
+        self.from + (share * self.span as f64).round() as usize
+    }
+
+    /// The column of a picture in which a tick lies, where it does.
+    pub fn column(&self, picture: Rect, tick: usize) -> Option<u16> {
+        let dot = self.dot(tick);
+        (0..self.dots)
+            .contains(&dot)
+            .then(|| picture.x + (dot / ACROSS) as u16)
+    }
+}
+
+/// Writes a few words beside a column, in the first of these rows where nothing would be hidden by them: to its right, else
+/// to its left. Where there is no such row they are left out.
+pub(super) fn beside_column(
+    words: &str,
+    x: u16,
+    rows: impl Iterator<Item = u16>,
+    picture: Rect,
+    buffer: &mut Buffer,
+    style: Style,
+) {
+    let length = words.chars().count() as u16;
+    for y in rows {
+        let right = Some(x + 1).filter(|x| x + length <= picture.right());
+        let left = x.checked_sub(length).filter(|x| *x >= picture.left());
+        for from in [right, left].into_iter().flatten() {
+            let is_free = (from..from + length).all(|x| buffer[(x, y)].symbol() == " ");
+            if is_free {
+                buffer.set_string(from, y, words, style);
+                return;
+            }
+        }
+    }
+}
+
+impl Stretch<'_> {
+    /// Its time axis over so many dots.
+    pub(super) fn along(&self, dots: i32) -> Along {
+        Along {
+            from: self.ticks.start,
+            span: self.ticks.len().max(1),
+            dots: dots.max(2),
+        }
+    }
+
+    /// A dotted column where a second run begins to differ.
+    pub(super) fn change(&self, dots: &mut Dots, along: &Along) {
+        if let Some(x) = self.change_dot(along) {
+            for y in (0..dots.height()).step_by(2) {
+                dots.set(x, y, Role::Alternative);
+            }
+        }
+    }
+
+    /// The dot of the moment from which a second run differs, where that is in sight.
+    pub(super) fn change_dot(&self, along: &Along) -> Option<i32> {
+        let (second, _, _) = self.pieces().next()?;
+        let tick = second.change? as usize;
+        self.ticks.contains(&tick).then(|| along.dot(tick))
+    }
+}
+
+/// The run itself as a line, quieter where it is not looked at. Where `breaks` says so it begins anew.
+pub(super) fn line(
+    stretch: &Stretch,
+    along: &Along,
+    dots: &mut Dots,
+    dot: impl Fn(usize) -> i32,
+    breaks: impl Fn(usize, usize) -> bool,
+) {
+    let mut last: Option<(i32, usize)> = None;
+    for x in 0..dots.width() {
+        let tick = along.tick(x);
+        if tick > stretch.last_flown() {
+            break;
+        }
+        let role = match stretch.is_chosen(tick) {
+            true => Role::Ink,
+            false => Role::Quiet,
+        };
+        let y = dot(tick);
+        let joined = last.filter(|(_, before)| !breaks(*before, tick));
+        dots.column(x, beside(joined.map(|(y, _)| y), y), y, role);
+        last = Some((y, tick));
+    }
+}
+
+/// The second run's pieces as dots, every other column, so that they never look like one's own line.
+pub(super) fn dotted(
+    stretch: &Stretch,
+    along: &Along,
+    dots: &mut Dots,
+    dot: impl Fn(&Run, usize, usize) -> i32,
+) {
+    const APART: i32 = 3;
+    for (second, piece, until) in stretch.pieces() {
+        let mut last: Option<i32> = None;
+        for x in 0..dots.width() {
+            let own = along.tick(x);
+            let Some(tick) = piece.at(own).filter(|_| own <= until) else {
+                continue;
+            };
+            let y = dot(&second.run, piece.leg, tick);
+            let far = last.is_none_or(|last| (y - last).abs() >= APART);
+            if x % 2 == 0 || far {
+                // A steep stretch stays a row of dots.
+                let from = last.filter(|last| (y - last).abs() > APART).unwrap_or(y);
+                let step = APART * (y - from).signum();
+                let mut between = from + step;
+                while step != 0 && (y - between) * step > 0 {
+                    dots.set(x, between, Role::Alternative);
+                    between += step;
+                }
+                dots.set(x, y, Role::Alternative);
+                last = Some(y);
+            }
+        }
+    }
+}
+
+/// The line between labels and picture.
+pub(super) fn axis(picture: Rect, buffer: &mut Buffer, theme: &Theme) {
+    for y in picture.top()..picture.bottom() {
+        buffer.set_string(
+            picture.x - 1,
+            y,
+            theme.mark(Mark::Axis),
+            theme.style(Role::Quiet),
+        );
+    }
+}
+
+/// Where a column begins that ends at `y` and is joined to the dot before it.
+fn beside(last: Option<i32>, y: i32) -> i32 {
+    match last {
+        Some(last) if last < y => last + 1,
+        Some(last) if last > y => last - 1,
+        _ => y,
+    }
+}

@@ -1,0 +1,204 @@
+//! A stretch of a run on a time axis, and what may stand beside it: a second run, marks.
+
+use std::ops::Range;
+
+use crate::drill::Kind;
+use crate::run::{Leg, Run, Trace};
+
+/// What the pictures of a debrief show.
+pub struct Stretch<'a> {
+    /// The run.
+    pub run: &'a Run,
+    /// The ticks in sight; the end may lie after the run's.
+    pub ticks: Range<usize>,
+    /// The leg that is looked at; None for the whole run.
+    pub leg: Option<usize>,
+    /// A run to hold it against.
+    pub second: Option<&'a Second>,
+    /// Ticks at which the learner left a mark.
+    pub marks: &'a [u64],
+}
+
+/// Another run, drawn dotted.
+#[derive(Clone, Debug)]
+pub struct Second {
+    /// The run.
+    pub run: Run,
+    /// What of it is drawn.
+    pub pieces: Vec<Piece>,
+    /// The tick from which it differs, where it is one's own run with one thing changed.
+    pub change: Option<u64>,
+}
+
+/// A leg of a second run, moved to where one's own leg begins.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Piece {
+    /// The leg of the learner's run that it stands beside.
+    pub beside: usize,
+    /// Its leg in the second run.
+    pub leg: usize,
+    /// Its ticks in the second run.
+    pub ticks: Range<usize>,
+    /// Its ticks are this much later on the learner's axis.
+    pub shift: i64,
+}
+
+impl Second {
+    /// A run with one thing changed, from that tick on.
+    pub fn changed(run: &Run, leg: usize, from_tick: u64) -> Second {
+        let first = first_tick(run.trace()).max(from_tick as usize);
+        let ticks = first..run.trace().ticks().max(first);
+        Second {
+            pieces: vec![Piece {
+                beside: leg,
+                leg,
+                ticks,
+                shift: 0,
+            }],
+            change: Some(from_tick),
+            run: run.clone(),
+        }
+    }
+
+    /// Another run of the same drill, task by task: legs that were asked for something else are left out.
+    pub fn beside(own: &Run, other: Run) -> Second {
+        let legs = own.legs().iter().zip(other.legs()).enumerate();
+        let same = legs.filter(|(_, (own, other))| own.kind == other.kind);
+        let pieces = same
+            .map(|(index, (own, leg))| Piece {
+                beside: index,
+                leg: index,
+                ticks: leg.start as usize..leg.end.unwrap_or(other.tick()) as usize,
+                shift: own.start as i64 - leg.start as i64,
+            })
+            .collect();
+        Second {
+            pieces,
+            change: None,
+            run: other,
+        }
+    }
+
+    /// The tick of the learner's axis at which it ends beside a leg.
+    pub fn end_beside(&self, leg: usize) -> Option<usize> {
+        let pieces = self.pieces.iter().filter(|piece| piece.beside == leg);
+        pieces.map(Piece::end).max()
+    }
+}
+
+impl Piece {
+    fn own(&self, tick: usize) -> usize {
+        (tick as i64 + self.shift).max(0) as usize
+    }
+
+    /// Where it ends on the learner's axis.
+    pub fn end(&self) -> usize {
+        self.own(self.ticks.end)
+    }
+
+    /// Its tick at one of the learner's axis, where it has one.
+    pub fn at(&self, own_tick: usize) -> Option<usize> {
+        let tick = usize::try_from(own_tick as i64 - self.shift).ok()?;
+        (self.ticks.start <= tick && tick <= self.ticks.end).then_some(tick)
+    }
+}
+
+impl<'a> Stretch<'a> {
+    /// The whole of a run.
+    pub fn whole(run: &'a Run) -> Stretch<'a> {
+        Stretch {
+            run,
+            ticks: 0..run.trace().ticks(),
+            leg: None,
+            second: None,
+            marks: &[],
+        }
+    }
+
+    /// One leg of it with a little before and after, and as long as the second run takes for it.
+    pub fn of_leg(run: &'a Run, leg: usize, second: Option<&'a Second>) -> Stretch<'a> {
+        let (start, end) = ends(run, leg);
+        let longer = second.and_then(|second| second.end_beside(leg));
+        let end = end.max(longer.unwrap_or(end)).max(start + 1);
+        let margin = (end - start) / 30 + 32;
+        Stretch {
+            run,
+            ticks: start.saturating_sub(margin)..end + margin,
+            leg: Some(leg),
+            second,
+            marks: &[],
+        }
+    }
+
+    /// The pieces of the second run that belong here, each with the last tick of the axis up to which it is drawn.
+    pub fn pieces(&self) -> impl Iterator<Item = (&'a Second, &'a Piece, usize)> {
+        let leg = self.leg;
+        let (run, last) = (self.run, self.ticks.end);
+        let of = move |second: &'a Second| {
+            second.pieces.iter().filter_map(move |piece| {
+                // Over the whole run a longer task would run into the next one.
+                let until = match (leg, second.change) {
+                    (None, None) => ends(run, piece.beside).1,
+                    _ => last,
+                };
+                leg.is_none_or(|leg| leg == piece.beside)
+                    .then(|| (second, piece, until.min(last)))
+            })
+        };
+        self.second.into_iter().flat_map(of)
+    }
+
+    /// The last tick in sight that was flown.
+    pub fn last_flown(&self) -> usize {
+        self.ticks.end.min(self.run.trace().ticks())
+    }
+
+    /// The leg being flown at a tick.
+    pub fn leg_at(&self, tick: usize) -> &'a Leg {
+        let legs = self.run.legs();
+        let begun = legs.iter().take_while(|leg| leg.start as usize <= tick);
+        begun.last().unwrap_or(&legs[0])
+    }
+
+    /// The legs that lie at least partly in sight, with their index.
+    pub fn legs(&self) -> impl Iterator<Item = (usize, &'a Leg)> {
+        let (run, ticks) = (self.run, self.ticks.clone());
+        let legs = self.run.legs().iter().enumerate();
+        legs.filter(move |(index, _)| {
+            let (start, end) = ends(run, *index);
+            start < ticks.end && ticks.start < end.max(start + 1)
+        })
+    }
+
+    /// Whether a tick belongs to what is looked at.
+    pub fn is_chosen(&self, tick: usize) -> bool {
+        self.leg.is_none_or(|leg| {
+            let (start, end) = ends(self.run, leg);
+            (start..=end).contains(&tick)
+        })
+    }
+}
+
+/// First and last tick of a leg; one that was cut off ends with the run.
+fn ends(run: &Run, leg: usize) -> (usize, usize) {
+    let leg = &run.legs()[leg];
+    (leg.start as usize, leg.end.unwrap_or(run.tick()) as usize)
+}
+
+/// The first tick that a trace remembers.
+pub fn first_tick(trace: &Trace) -> usize {
+    trace.ticks() - trace.levers().len()
+}
+
+/// The number of a leg's task as it is shown: "2", and of what a surprise drew "2.1".
+pub fn leg_number(run: &Run, leg: usize) -> String {
+    let task = run.legs()[leg].task;
+    let n = task + 1;
+    match run.drill().tasks[task].kind {
+        Kind::Surprise(_) => {
+            let before = run.legs()[..leg].iter().filter(|leg| leg.task == task);
+            format!("{n}.{}", before.count() + 1)
+        }
+        _ => n.to_string(),
+    }
+}
