@@ -2,10 +2,13 @@
 
 mod briefs;
 mod contracts;
+mod demonstrations;
 mod files;
 mod gates;
+mod notes;
 mod runs;
 mod scripts;
+mod weighing;
 
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
@@ -101,7 +104,8 @@ fn help_ends_in_the_caution() {
         "{help}"
     );
     for command in [
-        "fly", "brief", "simulate", "check", "debrief", "log", "drills", "aircraft", "gates",
+        "fly", "brief", "simulate", "check", "debrief", "log", "note", "drills", "aircraft",
+        "gates",
     ] {
         assert!(help.contains(&format!("\n  {command} ")), "{command}");
         shell.good(&[command, "--help"]);

@@ -25,6 +25,7 @@ use leveloff::sim::MODEL_VERSION;
 use leveloff::sim::air::AirSpec;
 use leveloff::sim::trim::three_degrees;
 use leveloff::units::{DEG, FT, NM};
+use leveloff::why::{self, Pars};
 use serde::{Deserialize, Serialize};
 
 /// Seeds of light air that are always flown.
@@ -256,6 +257,25 @@ fn lever_left_alone_earns_next_to_nothing() {
             }
         }
     }
+}
+
+/// Points against best and par as well, which stand nearer to it than perfection.
+#[test]
+fn lever_left_alone_earns_next_to_nothing_against_par() {
+    let mut weighed = 0;
+    for drill in shipped() {
+        let run = hands::fly(drill.clone(), 1, &mut Script::default());
+        // Where nothing has a cost, no reference can make points of it.
+        if (0..run.legs().len()).all(|leg| score::leg_cost(&run, leg).is_none()) {
+            continue;
+        }
+        let pars = Pars::of(&drill, 1, &mut |_| {});
+        let points = why::weigh(&run, Some(&pars)).score.points;
+        let points = points.expect("something is scored");
+        assert!(points <= 10.0, "{}: {points:.1}", drill.title);
+        weighed += 1;
+    }
+    assert!(weighed >= 5, "{weighed}");
 }
 
 #[test]

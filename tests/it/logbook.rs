@@ -1,5 +1,8 @@
 //! The logbook with several writers, dead writers and damaged files.
 
+mod cache;
+mod notes;
+
 use std::collections::BTreeSet;
 use std::fs;
 use std::sync::Arc;

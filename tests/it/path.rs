@@ -835,7 +835,10 @@ fn json_has_the_keys_of_the_contract() {
     );
     assert_eq!(task["missed"], false);
     assert!(task["touchdown_ft"].is_number() && task["sink_fps"].is_number());
-    assert!(task["full_power_s"].is_null() && task["par"].is_null());
+    assert!(task["full_power_s"].is_null());
+    for key in ["cost", "best", "par"] {
+        assert!(task[key].is_number(), "{key}");
+    }
     for (gate, nm) in task["gates"]
         .as_array()
         .unwrap()

@@ -8,11 +8,13 @@ use proptest::prelude::*;
 use super::flying::{NAMES, drill};
 use leveloff::drill::Drill;
 use leveloff::drill::aircraft_file;
+use leveloff::drill::library::DRILLS;
 use leveloff::drill::reader::{FileError, Source};
 use leveloff::hands::{self, Script, Steady};
 use leveloff::run::{Recording, Run};
-use leveloff::score::{self, Figure};
+use leveloff::score::{self, Figure, Reference};
 use leveloff::sim::world::Fault;
+use leveloff::why::{Signature, find};
 
 const DRILL: &str = r#"title = "Two corners"
 about = "A drill with every table."
@@ -82,6 +84,17 @@ fn cases(cases: u32) -> ProptestConfig {
         failure_persistence: None,
         ..ProptestConfig::default()
     }
+}
+
+/// Any drill of the two tasks above, or one that ships.
+fn any_kind_of_drill() -> impl Strategy<Value = Arc<Drill>> {
+    let shipped = (0..DRILLS.len()).prop_map(|index| Arc::new(DRILLS[index].drill().unwrap()));
+    prop_oneof![any_drill(), shipped]
+}
+
+/// A cost, or none.
+fn any_cost() -> impl Strategy<Value = Option<f64>> {
+    prop::option::of(0.0..200.0)
 }
 
 /// Every number of a score is one.
@@ -350,4 +363,35 @@ fn a_script_moves_the_lever_at_its_ticks() {
         "the unrounded start value before the first row"
     );
     assert_eq!((levers[64], levers[159], levers[160]), (0.3, 0.3, 0.45));
+}
+
+proptest! {
+    #![proptest_config(cases(48))]
+
+    /// However wildly a drill is flown, there is something or nothing to say, and it is said in numbers.
+    #[test]
+    fn whatever_is_flown_can_be_explained(
+        drill in any_kind_of_drill(),
+        seed in any::<u64>(),
+        moves in any_moves(),
+        costs in prop::collection::vec((any_cost(), any_cost()), 12),
+    ) {
+        let run = hands::fly(drill, seed, &mut Script::new(moves));
+        let references: Vec<Reference> =
+            costs.into_iter().map(|(best, par)| Reference { best, par }).collect();
+        let mut last_s = f64::INFINITY;
+        for finding in find(&run, &references) {
+            prop_assert!(finding.amount.is_finite() && finding.amount > 0.0, "{finding:?}");
+            prop_assert!(finding.gain_s.is_finite() && finding.gain_points.is_finite(), "{finding:?}");
+            prop_assert!(finding.gain_s <= last_s, "the largest comes first");
+            last_s = finding.gain_s;
+            prop_assert!(!finding.sentence().is_empty());
+            let leg = &run.legs()[finding.leg];
+            prop_assert!(leg.start <= finding.from_tick && finding.from_tick <= finding.hand_over_tick);
+            prop_assert_eq!(leg.task + 1, finding.task);
+        }
+        for (label, value) in Signature::of(&run).rows() {
+            prop_assert!(!value.contains("NaN") && !value.contains("inf"), "{label}: {value}");
+        }
+    }
 }

@@ -265,3 +265,34 @@ fn one_approach_to_the_deck_by_keys() {
     let log = std::fs::read_to_string(pty.data().join("logbook.jsonl")).expect("a logbook");
     assert!(log.contains("\"complete\":true"), "{log}");
 }
+
+#[test]
+fn a_hand_flies_in_the_terminal_with_an_echo_beside_it() {
+    let args = [
+        "fly",
+        "quarry-stair",
+        "--seed",
+        "5",
+        "--hand",
+        "green",
+        "--echo",
+        "best",
+    ];
+    let mut pty = start().args(&args).spawn();
+    let ready = pty.wait_text("╌╌ best");
+    assert!(ready.contains("shown by green"), "{ready}");
+    assert!(ready.contains("ready: space begins"), "{ready}");
+    pty.send(" ");
+    pty.wait_text("0:02");
+    pty.send("m");
+    pty.wait_text("marked at 0:0");
+    pty.send("q");
+    pty.wait_text("You left after");
+    pty.send("q");
+    pty.wait_text("enter opens the brief");
+    pty.send("q");
+    assert_eq!(pty.exit_code(), 0);
+    pty.assert_restored();
+    let log = std::fs::read_to_string(pty.data().join("logbook.jsonl")).expect("a logbook");
+    assert!(log.contains("\"hand\":\"green\""), "{log}");
+}

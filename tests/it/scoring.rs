@@ -1,8 +1,9 @@
 //! Figures, costs and points: small runs whose figures are known beforehand. In `second`, a second implementation of every
-//! definition, compared over many flights.
+//! definition, compared over many flights. In `par`, points by best and par once more.
 //!
 //! No published source: the scoring is our own; its definitions stand in the design's contracts and in `Metric`'s table.
 
+mod par;
 mod second;
 
 use std::sync::Arc;
@@ -263,6 +264,7 @@ fn cost_of_a_step_with_the_printed_trims() {
 fn points_are_straight_between_floor_and_limit() {
     let scale = score::Scale {
         floor: 20.0,
+        par: None,
         limit: 60.0,
     };
     for (cost, points) in [

@@ -1,5 +1,9 @@
 //! The screens as a person sees them, driven by keys and time, on a terminal in memory.
 
+mod debrief;
+mod echoes;
+mod hands;
+mod marks;
 mod paths;
 
 use std::sync::Arc;
@@ -12,6 +16,7 @@ use leveloff::logbook::Logbook;
 use leveloff::run::recording::Aids;
 use leveloff::run::{Recording, Run};
 use leveloff::tui::action::{ALL, Action, BINDINGS, action, help};
+use leveloff::tui::echo::Choice;
 use leveloff::tui::theme::{Depth, Theme};
 use leveloff::tui::{App, Settings, Shelf, Start, Wish};
 use ratatui::Terminal;
@@ -62,6 +67,7 @@ impl Seat {
         let settings = Settings {
             logbook: Logbook::at(folder.clone()),
             aids: Aids::Full,
+            echo: Choice::Off,
             seed: Some(7),
             air: None,
             theme,
@@ -84,6 +90,10 @@ impl Seat {
         wish
     }
 
+    fn keys(&mut self, times: usize, code: KeyCode) {
+        (0..times).for_each(|_| assert_eq!(self.key(code), Wish::Stay));
+    }
+
     fn wait(&mut self, seconds: f64) {
         let until = self.now + Duration::from_secs_f64(seconds);
         while self.now < until {
@@ -91,6 +101,31 @@ impl Seat {
             self.app.advance(self.now);
             self.terminal.draw(|frame| self.app.draw(frame)).unwrap();
         }
+    }
+
+    /// Lets frames pass without time until a text is there that another thread works for.
+    fn until(&mut self, wanted: &str) -> String {
+        for _ in 0..10_000 {
+            self.app.advance(self.now);
+            let text = self.text();
+            if text.contains(wanted) {
+                return text;
+            }
+            std::thread::sleep(Duration::from_millis(1));
+        }
+        panic!("{wanted:?} never came: {}", self.text());
+    }
+
+    /// Waits, in real time, until a run that is over has been weighed.
+    fn settle(&mut self) {
+        for _ in 0..6000 {
+            self.wait(0.02);
+            if !self.text().contains("is being weighed") {
+                return;
+            }
+            std::thread::sleep(Duration::from_millis(10));
+        }
+        panic!("it is never weighed: {}", self.text());
     }
 
     fn buffer(&mut self) -> Buffer {

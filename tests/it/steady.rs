@@ -5,6 +5,8 @@
 use std::sync::Arc;
 
 use super::flying::{NAMES, aircraft, drill};
+use leveloff::drill::Drill;
+use leveloff::hands::steady::Traits;
 use leveloff::hands::{self, Steady};
 use leveloff::run::End;
 use leveloff::score::{self, Figure};
@@ -31,7 +33,7 @@ fn band_and_stay(name: &str) -> (f64, f64) {
     }
 }
 
-fn fly(name: &str, mass_kg: f64, start_ft: f64, change_ft: f64, begin: &str) -> Flight {
+fn step_drill(name: &str, mass_kg: f64, start_ft: f64, change_ft: f64, begin: &str) -> Arc<Drill> {
     let plane = aircraft(name).at_mass(mass_kg);
     let rate_fps = trim::three_degrees(&plane, start_ft * FT).rate_mps / FT;
     let within_s = 2.0 * (change_ft.abs() / rate_fps + 12.0);
@@ -41,7 +43,11 @@ fn fly(name: &str, mass_kg: f64, start_ft: f64, change_ft: f64, begin: &str) -> 
          step = {{ to_ft = {}, band_ft = {band_ft}, hold_s = {stay_s}, within_s = {within_s} }}",
         start_ft + change_ft
     );
-    let drill = Arc::new(drill(&text).unwrap());
+    Arc::new(drill(&text).unwrap())
+}
+
+fn fly(name: &str, mass_kg: f64, start_ft: f64, change_ft: f64, begin: &str) -> Flight {
+    let drill = step_drill(name, mass_kg, start_ft, change_ft, begin);
     let run = hands::fly(drill.clone(), 1, &mut Steady::new(&drill));
     assert_eq!(run.end(), Some(End::Complete));
     let task = &score::score(&run).tasks[0];
@@ -110,5 +116,39 @@ fn every_step_is_captured_from_off_speed_and_off_path() {
             );
             assert!(overshoot <= 1.8, "{name}, {begin}: {overshoot} bands past");
         }
+    }
+}
+
+/// A beginner gets there too, but dearer: the reference for what `green` is for.
+#[test]
+fn green_flies_the_same_steps_at_a_higher_cost() {
+    for name in NAMES {
+        let (mut dearer, mut captured, mut all) = (0, 0, 0);
+        let (mut further, mut turns) = (0.0, 0.0);
+        for start_ft in START_FT {
+            for change_ft in CHANGES_FT.into_iter().flat_map(|ft| [ft, -ft]) {
+                let cost = |traits: Traits| {
+                    let drill = step_drill(name, aircraft(name).mass_kg, start_ft, change_ft, "");
+                    let run = hands::fly(drill.clone(), 1, &mut Steady::with(&drill, traits));
+                    let task = &score::score(&run).tasks[0];
+                    let number = |key: &str| task.number(key).unwrap();
+                    (task.cost, number("overshoot_ft"), number("lever_reversals"))
+                };
+                let (steady, green) = (cost(Traits::default()), cost(Traits::green()));
+                all += 1;
+                captured += usize::from(green.0.is_some());
+                dearer += usize::from(green.0.is_none_or(|cost| cost > steady.0.unwrap()));
+                further += green.1 - steady.1;
+                turns += green.2 - steady.2;
+            }
+        }
+        // The late jet's engine answers in up to 3 s: without lead it swings past again and again.
+        let least = if name == "late jet" { 8 } else { 20 };
+        assert!(captured >= least, "{name}: {captured} of {all} captured");
+        assert!(dearer >= 20, "{name}: {dearer} of {all} dearer");
+        assert!(
+            further > 0.0 && turns > 0.0,
+            "{name}: {further} ft, {turns} turns"
+        );
     }
 }

@@ -4,11 +4,13 @@ use std::fs;
 use std::sync::Arc;
 
 use leveloff::drill::{Kind, library};
+use leveloff::export::json::Report;
 use leveloff::hands::{self, Steady};
 use leveloff::run::Run;
-use leveloff::score::{self, Figure, metrics};
+use leveloff::score::{Figure, metrics};
 use leveloff::sim::trim;
 use leveloff::units::{DEG, FPM, FT};
+use leveloff::why::{self, Pars};
 use serde_json::Value;
 
 use super::{Shell, hold_drill};
@@ -37,9 +39,10 @@ fn steady(id: &str, seed: u64) -> Run {
 
 #[test]
 fn a_result_has_exactly_its_keys_in_their_order() {
-    let shell = Shell::new();
     for shipped in library::DRILLS {
-        let text = shell.good(&["simulate", shipped.id, "--hand", "steady", "--json"]);
+        let run = steady(shipped.id, 0);
+        let weighed = why::weigh(&run, None);
+        let text = serde_json::to_string_pretty(&Report::new(&run, &weighed, None)).unwrap();
         assert_eq!(keys_at(&text, 1), RESULT_KEYS, "{}", shipped.id);
         let tasks = shipped.drill().unwrap().tasks;
         let wanted: Vec<&str> = tasks
@@ -60,6 +63,18 @@ fn a_result_has_exactly_its_keys_in_their_order() {
 }
 
 #[test]
+fn the_program_tells_the_same_keys_and_nothing_else() {
+    let shell = Shell::new();
+    for id in ["catch-the-sink", "short-turf"] {
+        let text = shell.good(&["simulate", id, "--hand", "steady", "--json"]);
+        let run = steady(id, 0);
+        let weighed = why::weigh(&run, Some(&Pars::of(run.drill(), 0, &mut |_| {})));
+        let wanted = serde_json::to_string_pretty(&Report::new(&run, &weighed, None)).unwrap();
+        assert_eq!(text, wanted + "\n", "{id}");
+    }
+}
+
+#[test]
 fn a_result_holds_the_numbers_of_the_run() {
     let shell = Shell::new();
     let found = shell.json(&[
@@ -72,7 +87,7 @@ fn a_result_holds_the_numbers_of_the_run() {
         "--json",
     ]);
     let run = steady("catch-the-sink", 5);
-    let score = score::score(&run);
+    let score = why::weigh(&run, Some(&Pars::of(run.drill(), 5, &mut |_| {}))).score;
 
     assert_eq!(found["schema"], 1);
     assert_eq!(found["id"], Value::Null);
@@ -95,6 +110,9 @@ fn a_result_holds_the_numbers_of_the_run() {
     assert_eq!(task["start_s"].as_f64(), wanted.start_s);
     assert_eq!(task["end_s"].as_f64(), wanted.end_s);
     assert_eq!(task["cost"].as_f64(), wanted.cost);
+    assert_eq!(task["best"].as_f64(), wanted.reference.best);
+    assert_eq!(task["par"].as_f64(), wanted.reference.par);
+    assert!(wanted.reference.best.is_some() && wanted.reference.par.is_some());
     for (metric, figure) in metrics::of_kind(&wanted.task.kind).zip(&wanted.figures) {
         let found = &task[metric.key];
         match figure {

@@ -4,13 +4,12 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use crossterm::event::KeyCode;
-use leveloff::drill::reader::Source;
-use leveloff::drill::{Drill, Kind, library, parse};
+use leveloff::drill::{Drill, Kind};
 use leveloff::hands::{Hand, Sight, Steady};
 use leveloff::run::Run;
 use leveloff::run::recording::Aids;
 use leveloff::tui::action::{Action, Place, action};
-use leveloff::tui::flight::Flight;
+use leveloff::tui::flight::{Flight, Pilot as Who};
 
 use super::{LARGE, MONO, SMALL, Seat};
 
@@ -54,11 +53,7 @@ surprise = { count = 3, kinds = ["step", "rate"], low_ft = 1000.0, high_ft = 200
 "#;
 
 fn drill(text: &str) -> Arc<Drill> {
-    let source = Source {
-        file: "test.toml",
-        text,
-    };
-    Arc::new(parse::parse("test", source, &library::find_shipped_aircraft).unwrap())
+    Arc::new(crate::flying::drill(text).unwrap())
 }
 
 /// A seat whose every key is pressed on a second flight as well, so that one can see in that what the first must be at.
@@ -82,7 +77,13 @@ impl Pilot {
         seat.key(KeyCode::Enter);
         seat.key(KeyCode::Enter);
         let mut pilot = Pilot {
-            shadow: Flight::new(drill.clone(), 7, aids, false, seat.now),
+            shadow: Flight::new(
+                drill.clone(),
+                7,
+                Who::Person { releases: false },
+                aids,
+                seat.now,
+            ),
             steady: Steady::new(&drill),
             pressed_at: Duration::ZERO,
             seat,
@@ -210,14 +211,16 @@ fn a_path_from_level_to_the_deck() {
         }
         pilot.shows(&["aim point: full power after"]);
         pilot.wait_until(|run| run.end().is_some());
-        pilot.seat.wait(0.1);
-        pilot.shows(&["in the zone", "power after", "All tasks flown"]);
+        pilot.seat.settle();
+        pilot.shows(&["in the zone", "aim point at", "All tasks flown"]);
         snap!(pilot, "path_debrief", name);
-        for _ in 0..3 {
-            pilot.seat.key(KeyCode::PageDown);
-        }
-        if size == SMALL {
-            pilot.shows(&["gate 0.70 nm, 318 ft", "gate 0.30 nm, 169 ft"]);
+        for gate in ["gate 0.70 nm, 318 ft", "gate 0.30 nm, 169 ft"] {
+            for _ in 0..40 {
+                if !pilot.seat.text().contains(gate) {
+                    pilot.seat.key(KeyCode::Down);
+                }
+            }
+            pilot.shows(&[gate]);
         }
     }
 }
@@ -241,7 +244,7 @@ fn a_call_for_a_go_around_is_said_once_in_words() {
         pilot.wait_until(|run| run.lever() >= 0.98);
         pilot.shows(&["full power is set, climb"]);
         pilot.wait_until(|run| run.end().is_some());
-        pilot.seat.wait(0.1);
+        pilot.seat.settle();
         pilot.shows(&["went around"]);
         snap!(pilot, "path_call_debrief", name);
     }
@@ -279,7 +282,7 @@ fn rates_have_vertical_speed_up_the_side() {
         pilot.shows(&["go to -600 ft/min", "inside, ", "stay 3.0/6 s", "-600 │"]);
         snap!(pilot, "rate", name);
         pilot.fly_until(|run| run.end().is_some());
-        pilot.seat.wait(0.1);
+        pilot.seat.settle();
         pilot.shows(&["2 of 2 captured"]);
         snap!(pilot, "rate_debrief", name);
     }
@@ -307,8 +310,9 @@ fn a_surprise_is_told_only_when_it_begins() {
         pilot.shows(&["1 of 3  ", &number]);
         snap!(pilot, "surprise", name);
         pilot.fly_until(|run| run.end().is_some());
-        pilot.seat.wait(0.1);
-        pilot.shows(&["3 told, mean of all 3", &drawn]);
+        pilot.seat.settle();
+        let asked = drawn.rsplit_once(' ').unwrap().0;
+        pilot.shows(&["the surprise: 3 tasks drawn", &format!("2.1 {asked}")]);
         snap!(pilot, "surprise_debrief", name);
     }
 }

@@ -1,0 +1,348 @@
+//! The hand `best`: never worse than `steady`, within its limits, the same at every call, and close to what an independent
+//! solver of another kind finds (`data/reference/best_steps.json`, made by `best_steps.py` of the same folder; no published
+//! source: one problem, solved twice).
+
+use std::sync::Arc;
+
+use super::flying;
+use approx::assert_abs_diff_eq;
+use leveloff::drill::{Drill, Kind, library, parse};
+use leveloff::hands::{self, Script, Steady, best};
+use leveloff::run::Run;
+use leveloff::score::leg_cost;
+use leveloff::sim::trim;
+use leveloff::units::{FPM, TICK_S};
+use leveloff::why::par::VERSION;
+
+fn shipped(id: &str, air: Option<&str>) -> Arc<Drill> {
+    let drill = library::DRILLS.iter().find(|drill| drill.id == id);
+    let mut drill = drill
+        .unwrap_or_else(|| panic!("{id} ships"))
+        .drill()
+        .unwrap();
+    if let Some(air) = air {
+        drill.air.u20_mps = parse::air_word_mps(air).unwrap();
+    }
+    Arc::new(drill)
+}
+
+/// What a built-in hand may move in a tick.
+const LEVER_PER_TICK: f64 = 0.4 * TICK_S;
+
+/// Both hands' runs of a drill.
+fn both(drill: &Arc<Drill>, seed: u64) -> (Run, Run) {
+    let steady = hands::fly(drill.clone(), seed, &mut Steady::new(drill));
+    let best = best::fly(&steady, &mut |_| {});
+    (steady, best)
+}
+
+/// Kept pars are told apart by this version: where `best` flies differently it must go up.
+#[test]
+fn a_change_of_best_raises_the_version_of_pars() {
+    let flown = [("quarry-stair", None), ("supply-ship", Some("lively"))]
+        .map(|(id, air)| both(&shipped(id, air), 1).1.digest());
+    let flown: Vec<&str> = flown.iter().map(String::as_str).collect();
+    assert_eq!(
+        (VERSION, &flown[..]),
+        (1, &["e6313421a4413bd4", "ee8798815af0418a"][..]),
+        "raise why::par::VERSION"
+    );
+}
+
+/// A leg that both flew: its kind, what it cost `steady` and `best`.
+struct Pair {
+    kind: &'static str,
+    steady: Option<f64>,
+    best: Option<f64>,
+}
+
+impl Pair {
+    fn is_worse(&self) -> bool {
+        match (self.steady, self.best) {
+            (Some(steady), Some(best)) => best > steady + 1e-9,
+            (Some(_), None) => true,
+            _ => false,
+        }
+    }
+}
+
+fn pairs(steady: &Run, best: &Run) -> Vec<Pair> {
+    let legs = steady.legs().iter().zip(best.legs()).enumerate();
+    let same = legs.filter(|(_, (a, b))| a.kind == b.kind);
+    let pairs = same.map(|(index, (leg, _))| Pair {
+        kind: leg.kind.name(),
+        steady: leg_cost(steady, index),
+        best: leg_cost(best, index),
+    });
+    pairs.collect()
+}
+
+/// Every kind of task, every aeroplane.
+const HANDFUL: &[&str] = &[
+    "catch-the-sink",
+    "quarry-stair",
+    "gannet-ledges",
+    "the-late-answer",
+    "level-over-the-tarn",
+    "a-rate-and-no-more",
+    "onto-the-shelf",
+    "swell-from-the-west",
+];
+
+#[test]
+fn best_is_never_worse_than_steady_and_keeps_its_limits() {
+    for id in HANDFUL {
+        for air in ["still", "lively"] {
+            let drill = shipped(id, Some(air));
+            let (steady, best) = both(&drill, 1);
+            let pairs = pairs(&steady, &best);
+            assert_eq!(pairs.len(), drill.tasks.len());
+            for (index, pair) in pairs.iter().enumerate() {
+                assert!(
+                    !pair.is_worse(),
+                    "{id}, {air}, task {}, {}: {:?} after steady's {:?}",
+                    index + 1,
+                    pair.kind,
+                    pair.best,
+                    pair.steady
+                );
+            }
+            assert_limits(&best, &format!("{id}, {air}"));
+        }
+    }
+}
+
+/// The lever's rate and least setting, and the vertical speed on steps.
+fn assert_limits(best: &Run, what: &str) {
+    let mut last = best.drill().start_lever();
+    for (tick, lever) in best.trace().levers().iter().enumerate() {
+        let moved = (lever - last).abs();
+        assert!(moved <= LEVER_PER_TICK, "{what}: {moved} in tick {tick}");
+        assert!(*lever >= 0.1, "{what}: lever {lever} in tick {tick}");
+        last = *lever;
+    }
+    for leg in best.legs().iter().filter(|leg| leg.kind.name() == "step") {
+        let ticks = leg.start as usize + 1..leg.end.unwrap() as usize + 1;
+        let fastest = best.trace().between(ticks).iter();
+        let fastest_mps = fastest.map(|p| p.state.vz_mps.abs()).fold(0.0, f64::max);
+        assert!(
+            fastest_mps <= 1000.0 * FPM,
+            "{what}: {:.0} ft/min on a step",
+            fastest_mps / FPM
+        );
+    }
+}
+
+#[test]
+fn best_is_the_same_at_every_call_and_its_log_flies_the_same_again() {
+    for (id, air) in [("post-for-the-hut", "rough"), ("onto-the-shelf", "lively")] {
+        let drill = shipped(id, Some(air));
+        let (steady, once) = both(&drill, 7);
+        let mut told = Vec::new();
+        let again = best::fly(&steady, &mut |share| told.push(share));
+        assert_eq!(once.log(), again.log());
+        assert_eq!(once.digest(), again.digest());
+        assert!(told.is_sorted() && told.first() == Some(&0.0) && told.last() == Some(&1.0));
+
+        let replayed = hands::fly(drill, 7, &mut Script::new(once.log().to_vec()));
+        assert_eq!(replayed.digest(), once.digest());
+        for leg in 0..once.legs().len() {
+            assert_eq!(leg_cost(&replayed, leg), leg_cost(&once, leg));
+        }
+    }
+}
+
+#[test]
+fn one_leg_from_a_fork_is_flown_as_well() {
+    let drill = shipped("quarry-stair", Some("lively"));
+    let learner = hands::fly(drill.clone(), 3, &mut Steady::new(&drill));
+    let start = &learner.leg_starts()[2];
+    let mut steady = start.fork();
+    hands::fly_leg(&mut steady, &mut Steady::new(&drill));
+    let best = best::fly_leg(start, &steady);
+    let (steady, best) = (leg_cost(&steady, 2).unwrap(), leg_cost(&best, 2).unwrap());
+    assert!(best < steady, "{best} against {steady}");
+}
+
+/// The five tasks of the solver, each with its row.
+fn solved() -> Vec<(Arc<Drill>, serde_json::Value)> {
+    let text = include_str!("data/reference/best_steps.json");
+    let data: serde_json::Value = serde_json::from_str(text).unwrap();
+    let rows = data["rows"].as_array().unwrap();
+    assert_eq!(rows.len(), 5);
+    let with_drill = |row: &serde_json::Value| {
+        let text = format!(
+            "title = 'T'\nabout = 'A'\naircraft = {}\n[start]\naltitude_ft = {}\n[[task]]\n\
+             step = {{ to_ft = {}, band_ft = {}, hold_s = {}, within_s = {} }}",
+            row["aircraft"],
+            row["start_ft"],
+            row["to_ft"],
+            row["band_ft"],
+            row["hold_s"],
+            row["within_s"],
+        );
+        (Arc::new(flying::drill(&text).unwrap()), row.clone())
+    };
+    rows.iter().map(with_drill).collect()
+}
+
+#[test]
+fn best_is_within_two_percent_of_an_independent_solver() {
+    for (drill, row) in solved() {
+        let (_, best) = both(&drill, 1);
+        assert_limits(&best, &row["name"].to_string());
+        let (ours_s, theirs_s) = (leg_cost(&best, 0).unwrap(), row["cost_s"].as_f64().unwrap());
+        println!("{}: {ours_s:.2} s, solver {theirs_s:.2} s", row["name"]);
+        assert!(
+            ours_s <= 1.02 * theirs_s,
+            "{}: {ours_s} s, the solver found {theirs_s} s",
+            row["name"]
+        );
+    }
+}
+
+/// The cost of a step from level flight, told tick by tick from what the contract says, with levers that are not rounded.
+fn cost_with_exact_levers(drill: &Drill, settings: &[(f64, f64)]) -> f64 {
+    let Kind::Step(step) = &drill.tasks[0].kind else {
+        panic!("a step");
+    };
+    let three = trim::three_degrees(&drill.aircraft, drill.start.altitude_m);
+    let steepest_mps = (1000.0 * FPM).min(1.5 * three.rate_mps);
+    let way = (step.altitude_m - drill.start.altitude_m).signum();
+    let mut world = drill.world(1);
+    let mut lever = drill.start_lever();
+    let (mut travel, mut past_m, mut steep_s) = (0.0, 0.0_f64, 0.0);
+    let mut stay: Vec<f64> = Vec::new();
+    for tick in 0.. {
+        let now_s = tick as f64 * TICK_S;
+        let setting = settings.iter().rfind(|(from_s, _)| *from_s <= now_s + 1e-9);
+        let missing = setting.unwrap().1 - lever;
+        let moved = missing.clamp(-LEVER_PER_TICK, LEVER_PER_TICK);
+        lever += moved;
+        travel += moved.abs();
+        world.fly(lever).unwrap();
+        let state = world.state();
+        let error_m = state.h_m - step.altitude_m;
+        past_m = past_m.max(way * error_m);
+        if state.vz_mps.abs() > steepest_mps {
+            steep_s += TICK_S;
+        }
+        match error_m.abs() <= step.band_m {
+            true => stay.push(error_m * error_m),
+            false => stay.clear(),
+        }
+        assert!(now_s < step.within_s, "not captured");
+        if stay.len() as f64 * TICK_S >= step.hold_s {
+            let capture_s = now_s + TICK_S - stay.len() as f64 * TICK_S;
+            let rms_m = (stay.iter().sum::<f64>() / stay.len() as f64).sqrt();
+            let error_s = (past_m + rms_m) / three.rate_mps;
+            return capture_s + error_s + 0.5 * travel / three.lever + 2.0 * steep_s;
+        }
+    }
+    unreachable!()
+}
+
+#[test]
+fn the_solvers_schedules_cost_the_same_here() {
+    for (drill, row) in solved() {
+        let settings = row["settings"].as_array().unwrap().iter();
+        let number = |setting: &serde_json::Value, key: &str| setting[key].as_f64().unwrap();
+        let settings = settings.map(|s| (number(s, "from_s"), number(s, "lever")));
+        let settings: Vec<(f64, f64)> = settings.collect();
+        let here_s = cost_with_exact_levers(&drill, &settings);
+        // A tick more or less too steep is 0.03 s.
+        let theirs_s = row["cost_s"].as_f64().unwrap();
+        assert_abs_diff_eq!(here_s, theirs_s, epsilon = 0.04);
+    }
+}
+
+/// Processor time of this thread, s, so that a busy machine does not count; 0 where the system does not tell.
+fn processor_s() -> f64 {
+    let told = std::fs::read_to_string("/proc/thread-self/schedstat").unwrap_or_default();
+    let nanoseconds = told
+        .split(' ')
+        .next()
+        .and_then(|first| first.parse::<f64>().ok());
+    nanoseconds.unwrap_or(0.0) / 1e9
+}
+
+#[test]
+#[ignore = "prints a table of everything that ships; run it in release"]
+fn all_drills_in_all_airs() {
+    let seeds: u64 = std::env::var("SEEDS").map_or(1, |s| s.parse().unwrap());
+    let only = std::env::var("ONLY").ok();
+    let airs = std::env::var("AIRS").unwrap_or("still light lively rough".to_string());
+    let (mut worse, mut legs, mut slowest) = (0, 0, 0.0_f64);
+    for shipped_drill in library::DRILLS {
+        if only
+            .as_ref()
+            .is_some_and(|only| !shipped_drill.id.contains(only.as_str()))
+        {
+            continue;
+        }
+        for air in airs.split(' ') {
+            for seed in 1..=seeds {
+                let drill = shipped(shipped_drill.id, Some(air));
+                let begun_s = processor_s();
+                let steady = hands::fly(drill.clone(), seed, &mut Steady::new(&drill));
+                let steady_s = processor_s() - begun_s;
+                let best = best::fly(&steady, &mut |_| {});
+                let took_s = processor_s() - begun_s;
+                slowest = slowest.max(took_s);
+                let mut line = String::new();
+                for pair in pairs(&steady, &best) {
+                    legs += 1;
+                    let show =
+                        |cost: Option<f64>| cost.map_or("-".to_string(), |c| format!("{c:.2}"));
+                    line += &format!(
+                        " {}{} {}/{}",
+                        if pair.is_worse() { "WORSE " } else { "" },
+                        pair.kind,
+                        show(pair.steady),
+                        show(pair.best)
+                    );
+                    worse += usize::from(pair.is_worse());
+                }
+                println!(
+                    "{:24} {air:6} {seed} {steady_s:.3} {took_s:.3} s {:6.1} s:{line}",
+                    shipped_drill.id,
+                    best.time_s()
+                );
+            }
+        }
+    }
+    println!("{worse} of {legs} legs worse than steady; slowest {slowest:.2} s");
+}
+
+#[test]
+#[ignore = "prints how long the longest drills take; run it in release"]
+fn the_longest_drills() {
+    let holds = "[[task]]\nhold = { altitude_ft = 1200, band_ft = 40, seconds = 3600 }\n".repeat(4);
+    let mut steps = String::new();
+    for n in 0..170 {
+        let to_ft = if n % 2 == 0 { 1400 } else { 1200 };
+        steps += &format!(
+            "[[task]]\nstep = {{ to_ft = {to_ft}, band_ft = 25, hold_s = 20, within_s = 60 }}\n"
+        );
+    }
+    for (what, tasks) in [("four hours of holds", holds), ("170 steps", steps)] {
+        for air in ["still", "rough"] {
+            let text = format!(
+                "title = 'T'\nabout = 'A'\naircraft = 'deck jet'\n[start]\naltitude_ft = 1200\nlever_off = 0.05\n\
+                 [air]\ngusts = '{air}'\n{tasks}"
+            );
+            let drill = Arc::new(flying::drill(&text).unwrap());
+            let begun_s = processor_s();
+            let steady = hands::fly(drill.clone(), 1, &mut Steady::new(&drill));
+            let steady_s = processor_s() - begun_s;
+            let best = best::fly(&steady, &mut |_| {});
+            let took_s = processor_s() - begun_s;
+            let pairs = pairs(&steady, &best);
+            let worse = pairs.iter().filter(|pair| pair.is_worse()).count();
+            println!(
+                "{what}, {air}: steady {steady_s:.2} s, all {took_s:.2} s, {worse} of {} worse",
+                pairs.len()
+            );
+        }
+    }
+}

@@ -1,0 +1,98 @@
+//! Hands and echoes by their names on the command line.
+
+use super::Shell;
+
+#[test]
+fn every_built_in_hand_flies_without_a_screen_and_is_kept_under_its_name() {
+    let hands = [
+        "steady",
+        "green",
+        "best",
+        "level-off-late",
+        "level-off-early",
+        "power-too-much",
+        "power-too-little",
+        "second-move-missing",
+        "pumping",
+        "level-power-off",
+    ];
+    let shell = Shell::new();
+    for hand in hands {
+        let args = [
+            "simulate",
+            "catch-the-sink",
+            "--hand",
+            hand,
+            "--save",
+            "--json",
+        ];
+        let flown = shell.json(&args);
+        let id = flown["id"].as_str().unwrap();
+        let again = shell.json(&["debrief", id, "--json"]);
+        assert_eq!(again["digest"], flown["digest"], "{hand}");
+        let text = shell.good(&["debrief", id, "--text"]);
+        assert!(text.contains(&hand.replace('-', "_")), "{text}");
+    }
+    let help = shell.good(&["fly", "--help"]);
+    for hand in hands {
+        assert!(help.contains(&format!("{hand}:")), "{hand} in {help}");
+    }
+}
+
+#[test]
+fn a_hand_that_is_none_is_a_wrong_question() {
+    let shell = Shell::new();
+    for command in ["fly", "simulate"] {
+        for nobody in ["nobody", "person", "script", "level_off_late", ""] {
+            let err = shell.bad(2, &[command, "quarry-stair", "--hand", nobody]);
+            let empty = nobody.is_empty() && err.contains("a value is required");
+            assert!(empty || err.contains("possible values: steady"), "{err}");
+        }
+    }
+    let err = shell.bad(2, &["fly", "quarry-stair", "--hand", "green", "--predict"]);
+    assert!(err.contains("cannot be used with"), "{err}");
+}
+
+#[test]
+fn an_echo_is_par_best_or_a_run_of_the_same_drill() {
+    let shell = Shell::new();
+    let echo = |wanted: &str| shell.bad(2, &["fly", "quarry-stair", "--echo", wanted]);
+    // In order, but there is no terminal here.
+    for wanted in ["par", "best"] {
+        assert!(echo(wanted).contains("flying needs a terminal"));
+    }
+    let err = echo("../somewhere");
+    assert!(
+        err.contains("--echo takes par, best or the id of a run"),
+        "{err}"
+    );
+    let err = echo("20260301-093000-1b6c");
+    assert!(err.contains("20260301-093000-1b6c"), "{err}");
+
+    let save = |drill: &str| {
+        let flown = shell.json(&["simulate", drill, "--hand", "steady", "--save", "--json"]);
+        flown["id"].as_str().unwrap().to_string()
+    };
+    assert!(echo(&save("quarry-stair")).contains("flying needs a terminal"));
+    let err = echo(&save("catch-the-sink"));
+    assert!(
+        err.contains("is of the drill `catch-the-sink`, not of `quarry-stair`"),
+        "{err}"
+    );
+
+    let id = save("quarry-stair");
+    let file = shell
+        .folder
+        .join("data")
+        .join("runs")
+        .join(format!("{id}.json"));
+    let kept = std::fs::read_to_string(&file).unwrap();
+    let changed = kept.replace("\"model\":", "\"model\":9");
+    assert_ne!(kept, changed);
+    std::fs::write(&file, changed).unwrap();
+    let err = echo(&id);
+    assert!(
+        err.contains("cannot be flown again: flown with model 9"),
+        "{err}"
+    );
+}

@@ -1,0 +1,319 @@
+//! Par, best and findings as the program tells them, and the files it keeps of them.
+
+use std::fs;
+use std::sync::Arc;
+
+use leveloff::drill::library;
+use leveloff::export::{json, text};
+use leveloff::hands::{self, Script, Steady};
+use leveloff::run::Run;
+use leveloff::why::{self, Finding, Pars, Weighed, findings::Kind};
+use serde_json::Value;
+
+use super::{Shell, hold_drill};
+
+const STEADY: &[&str] = &["simulate", "catch-the-sink", "--hand", "steady"];
+
+fn files(shell: &Shell) -> Vec<String> {
+    let found = fs::read_dir(shell.folder.join("data/par"));
+    let names = found.map(|files| {
+        let names = files.map(|file| file.unwrap().file_name().into_string().unwrap());
+        names.collect()
+    });
+    names.unwrap_or_default()
+}
+
+#[test]
+fn every_scored_task_has_best_and_par() {
+    let shell = Shell::new();
+    for drill in [
+        "catch-the-sink",
+        "a-rate-and-no-more",
+        "short-turf",
+        "what-the-rock-calls",
+    ] {
+        let result = shell.json(&[
+            "simulate", drill, "--hand", "steady", "--seed", "3", "--json",
+        ]);
+        let mut count = 0;
+        for task in result["tasks"].as_array().unwrap() {
+            let drawn = task["tasks"].as_array();
+            for task in drawn.map_or(std::slice::from_ref(task), |drawn| &drawn[..]) {
+                let [cost, best, par] = ["cost", "best", "par"].map(|key| task[key].as_f64());
+                if task["scored"] == false {
+                    assert_eq!((cost, best, par), (None, None, None), "{drill}");
+                    continue;
+                }
+                // The hand that flies is the one that sets par.
+                assert_eq!(cost, par, "{drill}: {task}");
+                assert!(best.unwrap() <= par.unwrap(), "{drill}: {task}");
+                assert!(
+                    task["points"].as_f64().unwrap() >= 75.0 - 1e-9,
+                    "{drill}: {task}"
+                );
+                count += 1;
+            }
+        }
+        assert!(count > 0, "{drill}");
+    }
+}
+
+#[test]
+fn an_empty_drill_needs_no_par() {
+    let shell = Shell::new();
+    shell
+        .folder
+        .file("empty.toml", hold_drill("deck jet", 1500.0, 180.0));
+    shell.folder.file("none.csv", "t_s,lever\n");
+    shell.folder.file("moved.csv", "t_s,lever\n1,0.4\n");
+    let _ = fs::create_dir(shell.folder.join("data"));
+    let fly = |lever| shell.json(&["simulate", "empty.toml", "--lever", lever, "--json"]);
+
+    let result = fly("none.csv");
+    let task = &result["tasks"][0];
+    assert!(task["rms_ft"].as_f64().unwrap() < 0.01);
+    assert_eq!(task["lever_travel"], 0.0);
+    assert_eq!(task["points"], result["points"]);
+    assert!(task["points"].as_f64().unwrap() > 99.9);
+    for key in ["best", "par"] {
+        assert_eq!(task.get(key), Some(&Value::Null), "{key}");
+    }
+    assert_eq!(result["findings"], Value::Array(Vec::new()));
+    assert_eq!(files(&shell), [] as [&str; 0], "nothing was computed");
+
+    let result = fly("moved.csv");
+    for key in ["best", "par"] {
+        assert!(result["tasks"][0][key].is_number(), "{key}");
+    }
+    assert_eq!(files(&shell).len(), 1);
+}
+
+#[test]
+fn pars_are_kept_only_where_there_is_a_logbook() {
+    let shell = Shell::new();
+    let first = shell.good(STEADY);
+    assert_eq!(fs::read_dir(shell.folder.path()).unwrap().count(), 0);
+    fs::create_dir(shell.folder.join("data")).unwrap();
+    assert_eq!(shell.good(STEADY), first);
+    assert_eq!(files(&shell).len(), 1);
+    assert_eq!(shell.good(STEADY), first, "from the file");
+    assert_eq!(files(&shell).len(), 1);
+    // Without any home to keep them in, the same is told.
+    let homeless = shell
+        .command(STEADY)
+        .env_remove("HOME")
+        .env_remove("LEVELOFF_DATA")
+        .output()
+        .unwrap();
+    assert_eq!(String::from_utf8(homeless.stdout).unwrap(), first);
+    assert!(homeless.stderr.is_empty());
+}
+
+/// A recording of an earlier version, with other points and without the keys it did not know.
+#[test]
+fn an_old_recording_is_scored_anew_and_not_touched() {
+    let shell = Shell::new();
+    let args = [STEADY, &["--save", "--json"]].concat();
+    let id = shell.json(&args)["id"].as_str().unwrap().to_string();
+    let file = shell.folder.join(&format!("data/runs/{id}.json"));
+    let mut old: Value = serde_json::from_slice(&fs::read(&file).unwrap()).unwrap();
+    old["points"] = 12.5.into();
+    for key in ["marks", "guesses"] {
+        old.as_object_mut().unwrap().remove(key).unwrap();
+    }
+    let old = old.to_string();
+    fs::write(&file, &old).unwrap();
+    let listed = shell.folder.join("data/logbook.jsonl");
+    let list = fs::read_to_string(&listed).unwrap();
+    let (before, after) = list.split_once("\"points\":").unwrap();
+    let rest = after.split_once(',').unwrap().1;
+    fs::write(&listed, format!("{before}\"points\":12.5,{rest}")).unwrap();
+
+    let stamp = || fs::metadata(&file).unwrap().modified().unwrap();
+    let long_ago = std::time::UNIX_EPOCH + std::time::Duration::from_secs(1_000_000_000);
+    fs::File::options()
+        .write(true)
+        .open(&file)
+        .unwrap()
+        .set_modified(long_ago)
+        .unwrap();
+    let result = shell.json(&["debrief", &id, "--json"]);
+    shell.good(&["debrief", &id]);
+    assert!(
+        result["points"].as_f64().unwrap() >= 75.0 - 1e-9,
+        "{result}"
+    );
+    assert!(result["tasks"][0]["par"].is_number());
+    assert_eq!(stamp(), long_ago);
+    assert_eq!(fs::read_to_string(&file).unwrap(), old);
+    // The list shows the points of then.
+    assert_eq!(shell.json(&["log", "--json"])["entries"][0]["points"], 12.5);
+}
+
+#[test]
+fn the_debrief_holds_every_figure_against_par_and_best() {
+    let shell = Shell::new();
+    // Late by some seconds: no figure of note is that of par.
+    shell
+        .folder
+        .file("late.csv", "t_s,lever\n12,0.5\n16,0.36\n20,0.42\n");
+    let args = [
+        "simulate",
+        "catch-the-sink",
+        "--lever",
+        "late.csv",
+        "--save",
+        "--json",
+    ];
+    let task = shell.json(&args)["tasks"][0].clone();
+    let text = shell.good(&["debrief"]);
+    assert!(
+        text.lines().all(|line| line.chars().count() <= 78),
+        "{text}"
+    );
+    let told = |key: &str| format!("{:.1} s", task[key].as_f64().unwrap());
+    let yours = match task["cost"].is_null() {
+        true => "no cost".to_string(),
+        false => told("cost"),
+    };
+    let sentence = format!("par {}, yours {yours}, best {}", told("par"), told("best"));
+    assert!(text.contains(&sentence), "{sentence} is not in\n{text}");
+
+    let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
+    let par = hands::fly(drill.clone(), 0, &mut Steady::new(&drill));
+    let par = leveloff::score::score(&par);
+    let columns = |label: &str| {
+        let row = text
+            .lines()
+            .find(|line| line.trim_start().starts_with(label));
+        row.unwrap()
+            .split_whitespace()
+            .map(str::to_string)
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(columns("yours"), ["yours", "par", "best"]);
+    let travel = columns("lever travel");
+    let wanted = format!("{:.1}", par.tasks[0].number("lever_travel").unwrap());
+    assert_eq!((travel[3].as_str(), &travel[4]), ("%", &wanted), "{text}");
+    let mine = format!("{:.1}", task["lever_travel"].as_f64().unwrap());
+    assert_eq!(travel[2], mine);
+    assert_eq!(travel.len(), 6);
+}
+
+fn weighed() -> (Run, Weighed) {
+    let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
+    let mut hand = Script::new(vec![(64 * 20, 250), (64 * 50, 400)]);
+    let run = hands::fly(drill.clone(), 1, &mut hand);
+    let pars = Pars::of(&drill, 1, &mut |_| {});
+    let weighed = why::weigh(&run, Some(&pars));
+    (run, weighed)
+}
+
+const KINDS: [(Kind, &str, &str); 7] = [
+    (Kind::LevelOffLate, "level_off_late", "s"),
+    (Kind::LevelOffEarly, "level_off_early", "s"),
+    (Kind::PowerTooMuch, "power_too_much", "ratio"),
+    (Kind::PowerTooLittle, "power_too_little", "ratio"),
+    (Kind::SecondMoveMissing, "second_move_missing", "%"),
+    (Kind::Pumping, "pumping", "reversals"),
+    (Kind::LevelPowerOff, "level_power_off", "%"),
+];
+
+#[test]
+fn findings_are_listed_with_the_keys_of_the_contract() {
+    let (run, mut weighed) = weighed();
+    let findings = KINDS.iter().enumerate().map(|(index, (kind, ..))| Finding {
+        leg: 1,
+        task: 2,
+        kind: *kind,
+        amount: 1.5 + index as f64,
+        gain_s: 9.0 - index as f64,
+        gain_points: 20.0 - index as f64,
+        from_tick: 1400,
+        hand_over_tick: 1500,
+        alternative: run.clone(),
+    });
+    weighed.findings = findings.collect();
+    let report = serde_json::to_string_pretty(&json::Report::new(&run, &weighed, None)).unwrap();
+    let report: Value = serde_json::from_str(&report).unwrap();
+    let listed = report["findings"].as_array().unwrap();
+    assert_eq!(listed.len(), KINDS.len());
+    for (index, (finding, (_, kind, unit))) in listed.iter().zip(KINDS).enumerate() {
+        let wanted = serde_json::json!({
+            "task": 2, "kind": kind, "amount": 1.5 + index as f64, "unit": unit,
+            "gain_s": 9.0 - index as f64, "gain_points": 20.0 - index as f64,
+        });
+        assert_eq!(*finding, wanted);
+    }
+
+    // Of many, three are told.
+    let told = |count: usize| {
+        let mut some = weighed.clone();
+        some.findings.truncate(count);
+        text::summary(&run, &some, "script")
+    };
+    assert_eq!(told(7), told(3));
+    assert_ne!(told(3), told(2));
+}
+
+#[test]
+fn whatever_is_found_is_in_order_and_of_a_scored_task() {
+    let shell = Shell::new();
+    for (name, rows) in [
+        ("late.csv", "20,0.25\n55,0.5\n62,0.36\n90,0.4\n"),
+        ("early.csv", "20,0.25\n30,0.4\n"),
+        ("hard.csv", "20,0.1\n40,0.6\n48,0.37\n"),
+    ] {
+        shell.folder.file(name, format!("t_s,lever\n{rows}"));
+        let result = shell.json(&["simulate", "quarry-stair", "--lever", name, "--json"]);
+        let findings = result["findings"].as_array().unwrap();
+        let gains: Vec<f64> = findings
+            .iter()
+            .map(|finding| finding["gain_s"].as_f64().unwrap())
+            .collect();
+        assert!(gains.is_sorted_by(|a, b| a >= b), "{gains:?}");
+        for finding in findings {
+            let task = finding["task"].as_u64().unwrap() as usize;
+            assert_eq!(result["tasks"][task - 1]["scored"], true, "{finding}");
+            assert!(finding["amount"].as_f64().unwrap() > 0.0, "{finding}");
+            let known = KINDS.iter().find(|(_, kind, _)| finding["kind"] == *kind);
+            if let Some((_, _, unit)) = known {
+                assert_eq!(finding["unit"], *unit, "{finding}");
+            }
+        }
+    }
+}
+
+#[test]
+fn the_debrief_shows_the_signature_of_the_hand_with_its_bounds() {
+    let shell = Shell::new();
+    let args = [
+        "simulate",
+        "storm-watch",
+        "--hand",
+        "steady",
+        "--air",
+        "lively",
+        "--save",
+    ];
+    shell.good(&args);
+    let text = shell.good(&["debrief"]);
+    let logbook = leveloff::logbook::Logbook::at(shell.folder.join("data"));
+    let id = logbook.latest_id().unwrap().unwrap();
+    let run = logbook.recording(&id).unwrap().replay().unwrap();
+    let rows = why::signature::Signature::of(&run).rows();
+    assert!(!rows.is_empty());
+    for (label, value) in rows {
+        let row = format!("\n  {label:<20}{value}\n");
+        assert!(text.contains(&row), "{row} is not in\n{text}");
+    }
+    assert!(
+        text.lines().all(|line| line.chars().count() <= 78),
+        "{text}"
+    );
+
+    // Of a lever that was never touched there is nothing to say.
+    shell.folder.file("none.csv", "t_s,lever\n");
+    shell.good(&["simulate", "storm-watch", "--lever", "none.csv", "--save"]);
+    assert!(!shell.good(&["debrief"]).contains("Signature"));
+}

@@ -1,0 +1,629 @@
+//! The debrief: its picture and its columns, the keys that step through it, the replay, and that a run is kept before it
+//! is shown.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use leveloff::drill::Drill;
+use leveloff::hands::{self, Hand, Script, Sight, Steady};
+use leveloff::logbook::{About, Entry, Logbook, Note};
+use leveloff::run::recording::{Aids, HandName};
+use leveloff::run::{Recording, Run};
+use leveloff::score::Reference;
+use leveloff::score::score_against;
+use leveloff::tui::Wish;
+use leveloff::tui::replay::Replay;
+use leveloff::tui::screens::debrief::compare::Earlier;
+use leveloff::tui::screens::debrief::{self, Debrief, Told};
+use leveloff::tui::screens::replay as replay_screen;
+use leveloff::tui::theme::Theme;
+use leveloff::tui::widgets::stretch::{Second, Stretch};
+use leveloff::units::TICKS_PER_S;
+use leveloff::why::findings::Kind;
+use leveloff::why::{Estimate, Finding, Pars, Signature, Weighed, weigh};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use super::{ASCII, LARGE, MONO, SMALL, Seat};
+
+const STAIR: &str = r#"
+title = "Two ledges"
+about = "Down, and down again."
+aircraft = "deck jet"
+[start]
+altitude_ft = 1500.0
+[[task]]
+hold = { altitude_ft = 1500.0, band_ft = 25.0, seconds = 4.0 }
+scored = false
+[[task]]
+step = { to_ft = 1300.0, band_ft = 25.0, hold_s = 6.0, within_s = 60.0 }
+[[task]]
+step = { to_ft = 1150.0, band_ft = 25.0, hold_s = 6.0, within_s = 60.0 }
+"#;
+
+const SHORT: &str = r#"
+title = "A short hold"
+about = "Off the number from the start."
+aircraft = "deck jet"
+[start]
+altitude_ft = 1500.0
+lever_off = 0.05
+[[task]]
+hold = { altitude_ft = 1500.0, band_ft = 60.0, seconds = 3.0 }
+"#;
+
+fn drill(text: &str) -> Arc<Drill> {
+    Arc::new(crate::flying::drill(text).unwrap())
+}
+
+/// The log of `steady`, but every move so many ticks late and a tenth larger about level power.
+fn late(drill: &Arc<Drill>, ticks: u64) -> Run {
+    let steady = hands::fly(drill.clone(), 3, &mut Steady::new(drill));
+    let level = f64::from(steady.log().last().unwrap().1);
+    let larger = |lever: u16| (level + 1.1 * (f64::from(lever) - level)).round() as u16;
+    let log = steady
+        .log()
+        .iter()
+        .map(|(tick, lever)| (tick + ticks, larger(*lever)));
+    hands::fly(drill.clone(), 3, &mut Script::new(log.collect()))
+}
+
+/// One leg of a run flown by its own log up to a tick, then by `steady`: a real alternative.
+fn handed_over(run: &Run, leg: usize, at: u64) -> Run {
+    let mut other = run.leg_starts().swap_remove(leg);
+    let mut script = Script::new(run.log().to_vec());
+    while other.tick() < at {
+        if let Some(lever) = script.lever(&Sight::of(&other)) {
+            other.set_lever(lever);
+        }
+        other.fly();
+    }
+    hands::fly_leg(&mut other, &mut Steady::new(run.drill()));
+    other
+}
+
+fn finding(run: &Run, leg: usize, gain_s: f64) -> Finding {
+    let from_tick = run.legs()[leg].start + TICKS_PER_S;
+    Finding {
+        leg,
+        task: run.legs()[leg].task + 1,
+        kind: Kind::LevelOffLate,
+        amount: 1.5,
+        gain_s,
+        gain_points: 20.0,
+        from_tick,
+        hand_over_tick: from_tick,
+        alternative: handed_over(run, leg, from_tick),
+    }
+}
+
+/// A late run of two steps with a finding for each, references that were made up, two marks and two notes.
+fn told() -> Told {
+    let drill = drill(STAIR);
+    let run = late(&drill, 160);
+    assert!(run.legs().len() == 3 && run.legs()[2].end.is_some());
+    let references = vec![
+        Reference::default(),
+        Reference {
+            best: Some(20.0),
+            par: Some(26.5),
+        },
+        Reference {
+            best: Some(15.0),
+            par: Some(21.0),
+        },
+    ];
+    let weighed = Weighed {
+        score: score_against(&run, &references),
+        references,
+        findings: vec![finding(&run, 1, 9.0), finding(&run, 2, 4.0)],
+    };
+    let marks = vec![run.legs()[1].start + 700, run.legs()[2].start + 300];
+    Told {
+        pars: Some(pars(&run)),
+        signature: Signature {
+            reaction_s: Some(Estimate {
+                value: 0.31,
+                low: 0.27,
+                high: 0.36,
+            }),
+            ..Signature::default()
+        },
+        run,
+        weighed,
+        saved: Ok("20260301-093000-abcd".to_string()),
+        stalls: 0,
+        marks,
+        guesses: Vec::new(),
+        notes: vec![
+            note(About::Mark(2), "Here you looked\u{1b} at the lever."),
+            note(About::Task(2), "Earlier, and less."),
+        ],
+    }
+}
+
+fn note(about: About, text: &str) -> Note {
+    let at = "2026-03-02T18:00:00+00:00".to_string();
+    Note::new(at, Some("the coach".to_string()), about, text.to_string())
+}
+
+/// Pars with the log of `steady` for both hands, without the time that the search for `best` takes.
+fn pars(run: &Run) -> Pars {
+    let steady = hands::fly(
+        run.drill().clone(),
+        run.seed(),
+        &mut Steady::new(run.drill()),
+    );
+    let json = serde_json::json!({ "legs": [], "steady": steady.log(), "best": steady.log() });
+    serde_json::from_value(json).unwrap()
+}
+
+fn rows(buffer: &Buffer, columns: u16) -> Vec<String> {
+    let row = |y: u16| {
+        let cells = (0..columns.min(buffer.area.width)).map(|x| buffer[(x, y)].symbol());
+        cells.collect::<String>().trim_end().to_string()
+    };
+    (0..buffer.area.height).map(row).collect()
+}
+
+fn drawn(debrief: &mut Debrief, size: (u16, u16), theme: Theme) -> Buffer {
+    let area = Rect::new(0, 0, size.0, size.1);
+    let mut buffer = Buffer::empty(area);
+    debrief::draw(debrief, area, &mut buffer, &theme);
+    buffer
+}
+
+/// The picture and the columns, without the sentences.
+fn picture(debrief: &mut Debrief, size: (u16, u16), theme: Theme) -> String {
+    let buffer = drawn(debrief, size, theme);
+    match size.0 >= LARGE.0 {
+        true => rows(&buffer, 87).join("\n"),
+        false => rows(&buffer, size.0)[..18].join("\n"),
+    }
+}
+
+fn text(debrief: &mut Debrief, size: (u16, u16)) -> String {
+    rows(&drawn(debrief, size, MONO), size.0).join("\n")
+}
+
+fn none() -> Option<Earlier> {
+    None
+}
+
+#[test]
+fn the_picture_of_a_run_and_of_its_tasks() {
+    for (size, name) in [(SMALL, "80x24"), (LARGE, "140x40")] {
+        let mut debrief = Debrief::new(told(), None);
+        let whole = picture(&mut debrief, size, MONO);
+        assert!(whole.contains("from here"), "{whole}");
+        let all = text(&mut debrief, size);
+        assert!(all.contains("dotted: one thing changed at 0:05"), "{all}");
+        insta::assert_snapshot!(format!("debrief_whole_{name}"), whole);
+        debrief.step(true);
+        debrief.step(true);
+        let task = picture(&mut debrief, size, MONO);
+        assert!(task.contains("▸2 step 1,300"), "{task}");
+        insta::assert_snapshot!(format!("debrief_task_{name}"), task);
+        debrief.step(true);
+        debrief.next_against(none);
+        insta::assert_snapshot!(
+            format!("debrief_par_{name}"),
+            picture(&mut debrief, size, MONO)
+        );
+    }
+}
+
+#[test]
+fn the_picture_in_ascii_and_what_is_dotted_differs_from_what_is_not() {
+    let mut debrief = Debrief::new(told(), None);
+    let ascii = picture(&mut debrief, SMALL, ASCII);
+    assert!(ascii.is_ascii(), "{ascii}");
+    insta::assert_snapshot!("debrief_whole_80x24_ascii", ascii);
+    // Without colour the second trace is there as well, as dots that the run alone does not have.
+    let with = picture(&mut debrief, LARGE, MONO);
+    for _ in 0..3 {
+        debrief.next_against(none);
+    }
+    assert!(debrief.second().is_none());
+    let without = picture(&mut debrief, LARGE, MONO);
+    assert!(!without.contains("dotted") && !without.contains("from here"));
+    let differing = with.lines().skip(2).zip(without.lines().skip(2));
+    assert!(differing.filter(|(a, b)| a != b).count() > 10);
+}
+
+#[test]
+fn left_and_right_step_through_the_tasks_and_back_to_the_whole() {
+    let mut debrief = Debrief::new(told(), None);
+    let mut seen = vec![debrief.leg()];
+    for _ in 0..4 {
+        debrief.step(true);
+        seen.push(debrief.leg());
+    }
+    assert_eq!(seen, [None, Some(0), Some(1), Some(2), None]);
+    for _ in 0..4 {
+        debrief.step(false);
+        seen.push(debrief.leg());
+    }
+    assert_eq!(seen[5..], [Some(2), Some(1), Some(0), None]);
+}
+
+#[test]
+fn a_task_brings_its_finding_and_a_finding_its_task() {
+    let mut debrief = Debrief::new(told(), None);
+    assert_eq!(debrief.finding().unwrap().leg, 1);
+    debrief.next_finding(true);
+    assert_eq!(debrief.finding().unwrap().leg, 2);
+    assert_eq!(debrief.leg(), None, "the whole run stays the whole run");
+    debrief.next_finding(true);
+    assert_eq!(debrief.finding().unwrap().leg, 1, "round and round");
+    debrief.step(false);
+    assert_eq!(
+        (debrief.leg(), debrief.finding().unwrap().leg),
+        (Some(2), 2)
+    );
+    let change = |debrief: &Debrief| debrief.second().unwrap().change;
+    assert_eq!(change(&debrief), Some(debrief.finding().unwrap().from_tick));
+    debrief.next_finding(false);
+    assert_eq!(
+        (debrief.leg(), debrief.finding().unwrap().leg),
+        (Some(1), 1)
+    );
+    assert_eq!(change(&debrief), Some(debrief.finding().unwrap().from_tick));
+    debrief.step(false);
+    assert_eq!(debrief.leg(), Some(0));
+    let hold = text(&mut debrief, SMALL);
+    assert!(hold.contains("nothing dotted in this task"), "{hold}");
+    // The chosen one is told by a mark, whatever the colours.
+    let text = text(&mut debrief, LARGE);
+    let marked = |line: &&str| line.chars().skip(87).any(|c| c == '▸');
+    assert_eq!(text.lines().filter(marked).count(), 1, "{text}");
+}
+
+#[test]
+fn what_stands_beside_goes_round_and_leaves_out_what_there_is_not() {
+    let mut debrief = Debrief::new(told(), None);
+    let own = debrief.run().clone();
+    let mut seen = Vec::new();
+    for _ in 0..5 {
+        debrief.next_against(|| {
+            Some(Earlier {
+                id: "20260228-080000-beef".to_string(),
+                points: Some(41.0),
+                run: own.clone(),
+            })
+        });
+        let head = rows(&drawn(&mut debrief, LARGE, MONO), 140)[1].clone();
+        seen.push(
+            head.split_once("dotted: ")
+                .map(|(_, what)| what.to_string()),
+        );
+    }
+    let seen: Vec<_> = seen.iter().map(Option::as_deref).collect();
+    assert_eq!(seen[0], Some("par, task by task"));
+    assert_eq!(seen[1], Some("best, task by task"));
+    assert_eq!(seen[2], Some("run 20260228-080000-beef, 41 points"));
+    assert_eq!(seen[3], None);
+    assert!(seen[4].unwrap().starts_with("one thing changed at"));
+
+    let mut bare = told();
+    bare.pars = None;
+    bare.weighed.findings.clear();
+    let mut debrief = Debrief::new(bare, None);
+    for _ in 0..5 {
+        assert!(debrief.second().is_none());
+        debrief.next_against(none);
+        debrief.next_finding(true);
+    }
+}
+
+#[test]
+fn another_run_is_laid_beside_task_by_task() {
+    let drill = drill(STAIR);
+    let (own, other) = (late(&drill, 160), late(&drill, 0));
+    let second = Second::beside(&own, other.clone());
+    assert_eq!(second.pieces.len(), 3);
+    for (piece, leg) in second.pieces.iter().zip(own.legs()) {
+        assert_eq!(
+            piece.at(leg.start as usize),
+            Some(other.legs()[piece.leg].start as usize)
+        );
+    }
+    let longer = Second::beside(&other, own.clone());
+    let zoom = Stretch::of_leg(&other, 1, Some(&longer));
+    let (mine, its) = (&other.legs()[1], &own.legs()[1]);
+    assert!(its.end.unwrap() - its.start > mine.end.unwrap() - mine.start);
+    assert!(zoom.ticks.end as u64 > mine.start + its.end.unwrap() - its.start);
+}
+
+#[test]
+fn marks_and_notes_are_told_and_drawn() {
+    let mut debrief = Debrief::new(told(), None);
+    let text = text(&mut debrief, LARGE);
+    let axis = text
+        .lines()
+        .find(|line| line.contains("0 s") && line.contains('▴'));
+    let axis = axis.expect("the marks stand on the time axis");
+    assert!(axis.contains("▴1") && axis.contains("▴2"), "{axis}");
+    let at = |what: &str| text.lines().position(|line| line.contains(what)).unwrap();
+    assert!(at("in task 3, step 1,150 ft") < at("the coach: Here you looked at the lever."));
+    assert!(
+        text.contains("on task 2, the coach: Earlier, and less."),
+        "{text}"
+    );
+}
+
+#[test]
+fn every_size_draws_the_debrief_and_the_replay() {
+    let told = told();
+    let run = told.run.clone();
+    let mut debrief = Debrief::new(told, None);
+    for zoom in 0..4 {
+        for columns in (80..=160).step_by(5) {
+            for rows in (24..=60).step_by(3) {
+                for theme in [MONO, ASCII] {
+                    let buffer = drawn(&mut debrief, (columns, rows), theme);
+                    let text: String = buffer.content.iter().map(|c| c.symbol()).collect();
+                    assert!(
+                        text.contains("? help"),
+                        "{zoom}: {columns} x {rows}: {text}"
+                    );
+                    assert!(text.contains("yours"), "{zoom}: {columns} x {rows}: {text}");
+                }
+            }
+        }
+        debrief.step(true);
+        debrief.next_finding(true);
+    }
+    let mut replay = Replay::new(Box::new(debrief), Aids::Full, Duration::ZERO);
+    replay.flight().skip_to(run.tick() / 2, Duration::ZERO);
+    for columns in (80..=160).step_by(7) {
+        for rows in (24..=60).step_by(5) {
+            let area = Rect::new(0, 0, columns, rows);
+            replay_screen::draw(&mut replay, area, &mut Buffer::empty(area), &MONO);
+        }
+    }
+}
+
+fn entries(seat: &Seat) -> Vec<Entry> {
+    Logbook::at(seat.folder.clone()).entries().unwrap().entries
+}
+
+/// The short hold, flown to its end by leaving the lever alone.
+fn flown(name: &str) -> Seat {
+    let mut seat = Seat::before(vec![drill(SHORT)], name, LARGE, MONO);
+    seat.key(KeyCode::Enter);
+    seat.key(KeyCode::Enter);
+    seat.key(KeyCode::Char(' '));
+    seat.wait(2.8);
+    assert!(seat.text().contains("space pauses"), "{}", seat.text());
+    assert!(entries(&seat).is_empty());
+    // Frame by frame over the end: nothing of the debrief is seen before the run is kept.
+    for _ in 0..40 {
+        seat.wait(0.01);
+        let text = seat.text();
+        assert!(
+            !text.contains("debrief") || entries(&seat).len() == 1,
+            "{text}"
+        );
+    }
+    seat
+}
+
+#[test]
+fn a_run_is_weighed_then_kept_then_shown() {
+    let mut seat = flown("weighed");
+    seat.settle();
+    let text = seat.text();
+    let kept = entries(&seat);
+    assert_eq!(kept.len(), 1);
+    assert!(text.contains(&format!("kept as {}", kept[0].id)), "{text}");
+    // The points of the entry are those against par.
+    let recording = Logbook::at(seat.folder.clone())
+        .recording(&kept[0].id)
+        .unwrap();
+    let run = recording.replay().unwrap();
+    let pars = Pars::of(run.drill(), run.seed(), &mut |_| {});
+    let points = weigh(&run, Some(&pars)).score.points;
+    assert_eq!(kept[0].points, points);
+    assert_ne!(kept[0].points, weigh(&run, None).score.points);
+    assert!(
+        text.contains(&format!("{:.0} points", points.unwrap())),
+        "{text}"
+    );
+    assert!(
+        text.lines()
+            .any(|line| line.trim_start().starts_with("par ")),
+        "{text}"
+    );
+}
+
+#[test]
+fn whoever_does_not_wait_has_the_run_kept_without_par() {
+    let drill = drill(STAIR);
+    for (key, code) in [(KeyCode::Char('q'), None), (KeyCode::Char('c'), Some(130))] {
+        let mut seat = Seat::before(vec![drill.clone()], &format!("hurry-{code:?}"), LARGE, MONO);
+        fly_past_both_steps(&mut seat);
+        if !seat.text().contains("is being weighed") {
+            // Par was there within the patience of a tenth of a second.
+            assert_eq!(entries(&seat).len(), 1);
+            continue;
+        }
+        assert!(entries(&seat).is_empty());
+        let modifiers = match code {
+            Some(_) => KeyModifiers::CONTROL,
+            None => KeyModifiers::NONE,
+        };
+        let wish = seat.app.key(&KeyEvent::new(key, modifiers), seat.now);
+        assert_eq!(wish, code.map_or(Wish::Stay, Wish::Exit));
+        assert_eq!(entries(&seat).len(), 1);
+        let text = seat.text();
+        assert!(text.contains("debrief"), "{text}");
+        assert!(
+            text.contains("not waited for") || text.contains("par "),
+            "{text}"
+        );
+    }
+}
+
+/// Takes a little power off and lets the time that is allowed for both steps run out.
+fn fly_past_both_steps(seat: &mut Seat) {
+    seat.key(KeyCode::Enter);
+    seat.key(KeyCode::Enter);
+    seat.key(KeyCode::Char(' '));
+    seat.key(KeyCode::Down);
+    for _ in 0..150 {
+        seat.wait(1.0);
+        let text = seat.text();
+        if text.contains("is being weighed") || text.contains("debrief") {
+            return;
+        }
+    }
+    panic!("it never ends: {}", seat.text());
+}
+
+#[test]
+fn a_replay_runs_at_one_four_and_sixteen_times() {
+    let mut seat = flown("replay");
+    seat.settle();
+    seat.key(KeyCode::Char('p'));
+    let clock = |seat: &mut Seat| {
+        let text = seat.text();
+        let first = text.lines().next().unwrap().to_string();
+        let time = first.split_whitespace().last().unwrap().to_string();
+        let (minutes, seconds) = time.split_once(':').expect("a clock");
+        60 * minutes.parse::<u64>().unwrap() + seconds.parse::<u64>().unwrap()
+    };
+    assert!(seat.text().contains("playing  1x"), "{}", seat.text());
+    seat.wait(1.1);
+    assert_eq!(clock(&mut seat), 1);
+    seat.key(KeyCode::Char(' '));
+    let stopped = clock(&mut seat);
+    seat.wait(5.0);
+    assert_eq!(clock(&mut seat), stopped);
+    assert!(seat.text().contains("stopped"), "{}", seat.text());
+    seat.key(KeyCode::Left);
+    assert_eq!(clock(&mut seat), 0, "back, and still stopped");
+    assert!(seat.text().contains("stopped"), "{}", seat.text());
+    seat.key(KeyCode::Up);
+    seat.key(KeyCode::Char(' '));
+    seat.wait(0.5);
+    assert!(seat.text().contains("playing  4x"), "{}", seat.text());
+    assert_eq!(clock(&mut seat), 2);
+    seat.key(KeyCode::Up);
+    seat.key(KeyCode::Up);
+    assert!(seat.text().contains("16x"));
+    seat.wait(1.0);
+    assert!(seat.text().contains("its end 16x"), "{}", seat.text());
+    assert_eq!(clock(&mut seat), 3);
+    assert!(!seat.app.is_moving());
+    seat.key(KeyCode::Char('q'));
+    assert!(seat.text().contains("debrief"), "{}", seat.text());
+    assert_eq!(entries(&seat).len(), 1, "a replay is no run");
+}
+
+#[test]
+fn a_replay_shows_the_lever_as_it_was_moved_and_ends_where_the_run_did() {
+    let run = told().run;
+    let mut replay = Replay::new(
+        Box::new(Debrief::new(told(), None)),
+        Aids::Full,
+        Duration::ZERO,
+    );
+    let mut now = Duration::ZERO;
+    while !replay.is_over() {
+        now += Duration::from_millis(16);
+        replay.advance(now);
+        let again = replay.flight().run();
+        let tick = again.tick() as usize;
+        assert_eq!(again.lever(), run.trace().lever_before(tick));
+        assert!(now < Duration::from_secs(600));
+    }
+    assert_eq!(replay.flight().run().digest(), run.digest());
+    assert_eq!(replay.flight().marks(), told().marks);
+    assert!(replay.flight().echo.is_some(), "the alternative runs along");
+}
+
+#[test]
+fn a_run_that_was_left_is_played_to_where_it_was_left() {
+    let drill = drill(STAIR);
+    let mut run = Run::new(drill, 3);
+    (0..300).for_each(|_| run.fly());
+    run.leave();
+    let left = Told {
+        weighed: weigh(&run, None),
+        pars: None,
+        marks: Vec::new(),
+        run,
+        ..told()
+    };
+    let debrief = Box::new(Debrief::new(left, None));
+    let mut replay = Replay::new(debrief, Aids::Full, Duration::ZERO);
+    replay.advance(Duration::from_millis(250));
+    replay.flight().set_speed(16, Duration::from_millis(250));
+    replay.advance(Duration::from_millis(500));
+    replay.advance(Duration::from_millis(750));
+    assert!(replay.is_over());
+    assert_eq!(replay.flight().run().tick(), 300);
+}
+
+#[test]
+fn kept_runs_are_listed_opened_and_held_against_each_other() {
+    let drill = drill(SHORT);
+    let mut seat = Seat::before(vec![drill.clone()], "listed", LARGE, MONO);
+    seat.key(KeyCode::Char('l'));
+    assert!(
+        seat.text().contains("No run was kept yet"),
+        "{}",
+        seat.text()
+    );
+    seat.key(KeyCode::Char('q'));
+    let logbook = Logbook::at(seat.folder.clone());
+    let mut ids = Vec::new();
+    for lever in [600, 420] {
+        let run = hands::fly(drill.clone(), 3, &mut Script::new(vec![(40, lever)]));
+        let recording = Recording {
+            at: "2026-03-01T09:30:00+00:00".to_string(),
+            hand: HandName::Script,
+            ..Recording::of(&run)
+        };
+        let score = weigh(&run, None).score;
+        ids.push(logbook.save(&recording, &drill, &score).unwrap().id);
+    }
+    seat.key(KeyCode::Char('l'));
+    let text = seat.text();
+    let line = |id: &str| text.lines().position(|line| line.contains(id)).unwrap();
+    assert!(line(&ids[1]) < line(&ids[0]), "the latest first: {text}");
+    seat.key(KeyCode::Down);
+    seat.key(KeyCode::Enter);
+    seat.settle();
+    let text = seat.text();
+    assert!(text.contains(&format!("kept as {}", ids[0])), "{text}");
+    assert_eq!(entries(&seat).len(), 2, "opened, not kept again");
+    for _ in 0..5 {
+        if seat.text().contains(&format!("dotted: run {}", ids[1])) {
+            break;
+        }
+        seat.key(KeyCode::Char('c'));
+    }
+    assert!(
+        seat.text().contains(&format!("dotted: run {}", ids[1])),
+        "{}",
+        seat.text()
+    );
+    seat.key(KeyCode::Char('q'));
+    let text = seat.text();
+    let chosen = text.lines().find(|line| line.contains('▸')).unwrap();
+    assert!(chosen.contains(&ids[0]), "back where one was: {text}");
+    // A run whose file is gone says so, and the list stays.
+    std::fs::remove_file(seat.folder.join("runs").join(format!("{}.json", ids[0]))).unwrap();
+    seat.key(KeyCode::Enter);
+    let text = seat.text();
+    assert!(
+        text.contains("the latest first") && text.contains(&ids[1]),
+        "{text}"
+    );
+    assert!(text.contains("no run"), "{text}");
+    seat.key(KeyCode::Char('q'));
+    assert!(seat.text().contains("enter opens the brief"));
+}

@@ -1,0 +1,347 @@
+//! Another run beside one's own: how the two are laid together, and how it looks.
+
+use std::sync::Arc;
+
+use crossterm::event::KeyCode;
+use leveloff::drill::reader::Source;
+use leveloff::drill::{Drill, Target, library, parse};
+use leveloff::hands::steady::Traits;
+use leveloff::hands::{self, Hand, Script, Sight, Steady};
+use leveloff::logbook::Logbook;
+use leveloff::run::Run;
+use leveloff::tui::beside::Beside;
+use leveloff::tui::echo::{Choice, Echo};
+use leveloff::tui::job::Wanted;
+use leveloff::tui::widgets::measure::Measure;
+use ratatui::style::Color;
+
+use crate::folder::Folder;
+
+use super::{ASCII, LARGE, MONO, NAMED, SMALL, Seat, at_every_size};
+
+const SURPRISE: &str = r#"
+title = "What comes next"
+about = "Told one at a time."
+aircraft = "first jet"
+[start]
+altitude_ft = 1500.0
+[[task]]
+surprise = { count = 3, kinds = ["step", "rate"], low_ft = 1000.0, high_ft = 2000.0, max_fpm = 800.0, band_ft = 60.0, band_fpm = 200.0, hold_s = 5.0, within_s = 60.0 }
+"#;
+
+fn drill(id: &str) -> Arc<Drill> {
+    Arc::new(library::drill(id).unwrap().drill().unwrap())
+}
+
+fn steady(drill: &Arc<Drill>, seed: u64) -> Run {
+    hands::fly(drill.clone(), seed, &mut Steady::new(drill))
+}
+
+/// The same person on a slow day: every step takes longer.
+fn slower(drill: &Arc<Drill>) -> Run {
+    let traits = Traits {
+        haste: 0.7,
+        reaction_ticks: 50,
+        ..Traits::default()
+    };
+    hands::fly(drill.clone(), 0, &mut Steady::with(drill, traits))
+}
+
+#[test]
+fn a_run_is_its_own_echo() {
+    for id in ["quarry-stair", "gates-by-heart", "a-rate-and-no-more"] {
+        let own = steady(&drill(id), 0);
+        let echo = Echo::of(own.clone());
+        for leg in own.legs() {
+            let measure = Measure::of(&leg.target);
+            // With the very last tick of a leg the next one begins.
+            for tick in leg.start..leg.end.unwrap() {
+                let point = own.trace().at(tick as usize);
+                let value = echo.value(&measure, &own, tick);
+                assert_eq!(
+                    value,
+                    Some(measure.value(&point.state, tick)),
+                    "{id} {tick}"
+                );
+            }
+        }
+    }
+}
+
+/// What is to come: within the task under way, and beyond its end where the next one is announced already.
+#[test]
+fn the_echo_runs_ahead_into_the_task_that_is_announced() {
+    let drill = drill("quarry-stair");
+    let whole = steady(&drill, 0);
+    let echo = Echo::of(whole.clone());
+    let hold_ends = whole.legs()[0].end.unwrap();
+    let ahead = |own: &Run| {
+        (own.tick()..own.tick() + 20 * 64)
+            .map(|tick| echo.value(&Measure::Altitude, own, tick))
+            .collect::<Vec<_>>()
+    };
+    let mut own = Run::new(drill, 0);
+    let mut script = Script::new(whole.log().to_vec());
+    while own.tick() + 5 * 64 < hold_ends {
+        if own.tick() + 9 * 64 == hold_ends {
+            let beyond = &ahead(&own)[9 * 64 + 1..];
+            assert!(beyond.iter().all(Option::is_none), "not announced yet");
+        }
+        if let Some(lever) = script.lever(&Sight::of(&own)) {
+            own.set_lever(lever);
+        }
+        own.fly();
+    }
+    let expected: Vec<_> = (own.tick()..own.tick() + 20 * 64)
+        .map(|tick| {
+            let state = whole.trace().at(tick as usize).state;
+            Some(Measure::Altitude.value(&state, tick))
+        })
+        .collect();
+    assert_eq!(ahead(&own), expected);
+}
+
+#[test]
+fn tasks_begin_together_and_time_runs_alike_within_them() {
+    let drill = drill("quarry-stair");
+    let (own, other) = (slower(&drill), steady(&drill, 0));
+    let echo = Echo::of(other.clone());
+    let mut apart = 0;
+    for (mine, theirs) in own.legs().iter().zip(other.legs()) {
+        let measure = Measure::of(&mine.target);
+        let (length, theirs_long) = (
+            mine.end.unwrap() - mine.start,
+            theirs.end.unwrap() - theirs.start,
+        );
+        for since in (0..length).step_by(16) {
+            let value = echo.value(&measure, &own, mine.start + since);
+            let expected = (since <= theirs_long).then(|| {
+                let tick = theirs.start + since;
+                measure.value(&other.trace().at(tick as usize).state, tick)
+            });
+            assert_eq!(
+                value, expected,
+                "leg of task {}, {since} ticks on",
+                mine.task
+            );
+        }
+        apart += mine.start.abs_diff(theirs.start);
+    }
+    assert!(
+        apart > 64,
+        "the two runs drift apart, or this shows nothing"
+    );
+}
+
+#[test]
+fn on_a_path_the_echo_is_what_it_was_at_the_same_distance() {
+    let still = drill("gates-by-heart");
+    let text = format!("{}\n[air]\nheadwind_kt = 10\n", still.text);
+    let source = Source {
+        file: "windy.toml",
+        text: &text,
+    };
+    let windy = parse::parse("windy", source, &library::find_shipped_aircraft).unwrap();
+    let (own, other) = (steady(&still, 0), steady(&Arc::new(windy), 0));
+    let echo = Echo::of(other.clone());
+    let leg = own.leg();
+    let Target::Path(glide) = leg.target else {
+        panic!("a path")
+    };
+    let distance_m =
+        |run: &Run, tick: u64| glide.distance_m(&run.trace().at(tick as usize).state, tick);
+    let mut seen = 0;
+    for tick in (leg.start..leg.end.unwrap()).step_by(64) {
+        let there_m = distance_m(&own, tick);
+        let Some(beside) = (0..=other.tick()).find(|tick| distance_m(&other, *tick) <= there_m)
+        else {
+            continue;
+        };
+        let measure = Measure::Share(glide);
+        let point = other.trace().at(beside as usize);
+        let expected = measure.value(&point.state, beside);
+        assert_eq!(
+            echo.value(&measure, &own, tick),
+            Some(expected),
+            "{there_m} m"
+        );
+        seen += u32::from(beside.abs_diff(tick) > 256);
+    }
+    assert!(
+        seen > 60,
+        "the two runs are seconds apart all the way: {seen}"
+    );
+}
+
+#[test]
+fn where_something_else_was_asked_for_there_is_no_echo() {
+    let source = Source {
+        file: "test.toml",
+        text: SURPRISE,
+    };
+    let drill = parse::parse("test", source, &library::find_shipped_aircraft).unwrap();
+    let drill = Arc::new(drill);
+    let own = steady(&drill, 1);
+    let (same, other) = (Echo::of(own.clone()), Echo::of(steady(&drill, 2)));
+    let tick = own.leg().start + 64;
+    let measure = Measure::of(&own.leg().target);
+    assert!(same.is_asked_alike(&own) && same.value(&measure, &own, tick).is_some());
+    assert!(!other.is_asked_alike(&own));
+    assert_eq!(other.value(&measure, &own, tick), None);
+}
+
+#[test]
+fn the_key_goes_round_and_offers_an_earlier_run_only_where_there_is_one() {
+    let round = |earlier: bool| {
+        let mut choice = Choice::Off;
+        let mut words = Vec::new();
+        for _ in 0..4 {
+            choice = choice.next(earlier);
+            words.push(choice.word());
+        }
+        words
+    };
+    assert_eq!(round(false), ["par", "best", "off", "par"]);
+    assert_eq!(round(true), ["par", "best", "earlier", "off"]);
+}
+
+#[test]
+fn par_is_drawn_faintly_beside_ones_own_run() {
+    for (size, theme, name) in [
+        (SMALL, MONO, "80x24"),
+        (LARGE, MONO, "140x40"),
+        (SMALL, ASCII, "80x24_ascii"),
+    ] {
+        let mut seat = Seat::new(&format!("echo-{name}"), size, theme);
+        let stair = library::DRILLS.iter().position(|d| d.id == "quarry-stair");
+        seat.keys(stair.unwrap(), KeyCode::Down);
+        seat.key(KeyCode::Enter);
+        seat.key(KeyCode::Enter);
+        assert!(!seat.text().contains(" par"), "off until it is asked for");
+        seat.key(KeyCode::Char('e'));
+        seat.until(if theme.unicode {
+            "╌╌ par"
+        } else {
+            "-- par"
+        });
+        seat.key(KeyCode::Char(' '));
+        seat.wait(14.0);
+        seat.keys(8, KeyCode::Down);
+        seat.wait(9.0);
+        assert!(theme.unicode || seat.text().is_ascii());
+        insta::assert_snapshot!(format!("echo_{name}"), seat.text());
+    }
+}
+
+#[test]
+fn an_echo_disturbs_nothing_else_on_the_screen() {
+    let mut with = Seat::new("echo-with", SMALL, NAMED);
+    let mut without = Seat::new("echo-without", SMALL, NAMED);
+    for seat in [&mut with, &mut without] {
+        seat.on_the_stair(6.0);
+        seat.key(KeyCode::Char(' '));
+    }
+    with.key(KeyCode::Char('e'));
+    with.until("╌╌ par");
+    let (with, without) = (with.buffer(), without.buffer());
+    let mut dashes = 0;
+    for (x, y) in (0..SMALL.0).flat_map(|x| (0..SMALL.1).map(move |y| (x, y))) {
+        let (cell, before) = (&with[(x, y)], &without[(x, y)]);
+        if cell != before {
+            assert_eq!(before.symbol(), " ", "only empty cells change: {x}, {y}");
+            assert_eq!(cell.fg, Color::Cyan, "and only to the echo");
+            dashes += 1;
+        }
+    }
+    assert!(dashes > 10, "{dashes} cells of echo");
+}
+
+#[test]
+fn best_is_there_when_it_has_been_worked_out() {
+    let mut seat = Seat::new("echo-best", SMALL, MONO);
+    seat.open("Down the quarry stair");
+    seat.key(KeyCode::Char('e'));
+    assert!(seat.text().contains("echo par"));
+    seat.key(KeyCode::Char('e'));
+    assert!(seat.text().contains("echo best"));
+    seat.key(KeyCode::Enter);
+    seat.until("╌╌ best");
+    assert!(!seat.text().contains("worked out"));
+    assert!(!seat.app.is_moving(), "and then nothing is left to do");
+}
+
+#[test]
+fn what_is_on_its_way_says_so_until_it_is_there() {
+    let folder = Folder::new();
+    let logbook = Logbook::at(folder.join("data"));
+    let wanted = Wanted::Best(logbook, drill("catch-the-sink"), 3);
+    let mut echo = Beside::ask(Choice::Best, Some(wanted));
+    assert!(echo.is_coming() && echo.trace().is_none());
+    assert_eq!(echo.told().unwrap(), "best is being worked out, 0 %");
+    for _ in 0..10_000 {
+        echo.advance();
+        if !echo.is_coming() {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(1));
+    }
+    assert_eq!(echo.told(), None);
+    assert_eq!(echo.trace().unwrap().name, "best");
+
+    let none = Beside::ask(Choice::Earlier, None);
+    assert_eq!(none.told().unwrap(), "no echo: there is no earlier run");
+}
+
+#[test]
+fn an_earlier_run_can_be_flown_against_once_there_is_one() {
+    let text = "title = \"Short\"\nabout = \"A hold.\"\naircraft = \"first jet\"\n[start]\naltitude_ft = 1000\n\
+                [[task]]\nhold = { altitude_ft = 1000, band_ft = 40, seconds = 8 }\n";
+    let source = Source {
+        file: "short.toml",
+        text,
+    };
+    let drill = parse::parse("short", source, &library::find_shipped_aircraft).unwrap();
+    let mut seat = Seat::before(vec![Arc::new(drill)], "earlier", SMALL, MONO);
+    seat.key(KeyCode::Enter);
+    seat.keys(3, KeyCode::Char('e'));
+    assert!(seat.text().contains("echo off"), "there is no run yet");
+    seat.key(KeyCode::Enter);
+    seat.key(KeyCode::Up);
+    seat.wait(3.0);
+    seat.key(KeyCode::Char('q'));
+    seat.key(KeyCode::Esc);
+    seat.key(KeyCode::Enter);
+    seat.keys(3, KeyCode::Char('e'));
+    assert!(seat.text().contains("echo off"), "a run broken off is none");
+    seat.key(KeyCode::Enter);
+    seat.key(KeyCode::Up);
+    seat.wait(9.0);
+    assert!(seat.text().contains("debrief"), "{}", seat.text());
+    seat.key(KeyCode::Esc);
+    seat.key(KeyCode::Enter);
+    seat.keys(3, KeyCode::Char('e'));
+    assert!(seat.text().contains("echo earlier"));
+    seat.key(KeyCode::Enter);
+    seat.until("╌╌ earlier");
+
+    // Where its recording has gone the flight says so and goes on.
+    let logbook = Logbook::at(seat.folder.clone());
+    for entry in logbook.entries().unwrap().entries {
+        let file = seat.folder.join("runs").join(format!("{}.json", entry.id));
+        std::fs::remove_file(file).unwrap();
+    }
+    seat.key(KeyCode::Char('r'));
+    seat.until("no echo: ");
+    seat.key(KeyCode::Char(' '));
+    seat.wait(1.0);
+    assert!(seat.text().contains("0:01"), "{}", seat.text());
+}
+
+#[test]
+fn every_size_has_room_for_an_echo_or_asks_for_room() {
+    let mut seat = Seat::new("echo-sizes", SMALL, MONO);
+    seat.on_the_stair(6.0);
+    seat.key(KeyCode::Char('e'));
+    seat.until("╌╌ par");
+    at_every_size(&mut seat, "╌╌ par");
+}

@@ -1,0 +1,175 @@
+//! A hand that flies in the fly screen.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use leveloff::drill::reader::Source;
+use leveloff::drill::{library, parse};
+use leveloff::hands::{self, Script, Steady};
+use leveloff::logbook::Logbook;
+use leveloff::run::Recording;
+use leveloff::run::recording::{Aids, HandName};
+use leveloff::tui::action::Action;
+use leveloff::tui::flight::{Flight, Pilot};
+use leveloff::tui::shown::{self, SHOWN};
+
+use super::{LARGE, MONO, SMALL, Seat, at_every_size};
+
+#[test]
+fn a_hand_in_a_flight_flies_what_it_flies_without_a_screen() {
+    let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
+    let alone = hands::fly(drill.clone(), 3, &mut Steady::new(&drill));
+    let pilots = [
+        Pilot::Hand {
+            name: HandName::Steady,
+            told: "shown by steady".to_string(),
+            hand: Box::new(Steady::new(&drill)),
+        },
+        Pilot::Hand {
+            name: HandName::Person,
+            told: "flown again".to_string(),
+            hand: Box::new(Script::new(alone.log().to_vec())),
+        },
+    ];
+    for pilot in pilots {
+        let mut now = Duration::ZERO;
+        let mut flight = Flight::new(drill.clone(), 3, pilot, Aids::Full, now);
+        flight.act(Action::Set(9), false, now);
+        assert_eq!(flight.run().tick(), 0, "the lever's keys begin nothing");
+        flight.act(Action::Pause, false, now);
+        while flight.run().end().is_none() {
+            now += Duration::from_millis(17);
+            flight.act(Action::Set(9), false, now);
+            flight.advance(now);
+        }
+        assert_eq!(flight.run().digest(), alone.digest());
+        assert_eq!(flight.run().log(), alone.log());
+    }
+}
+
+fn kept(seat: &Seat) -> Recording {
+    let logbook = Logbook::at(seat.folder.clone());
+    let id = logbook.latest_id().unwrap().unwrap();
+    logbook.recording(&id).unwrap()
+}
+
+#[test]
+fn a_hand_chosen_from_the_list_flies_and_is_no_persons_run() {
+    for (size, name) in [(SMALL, "80x24"), (LARGE, "140x40")] {
+        let mut seat = Seat::new(&format!("watch-{name}"), size, MONO);
+        seat.key(KeyCode::Char('w'));
+        seat.key(KeyCode::Down);
+        insta::assert_snapshot!(format!("hands_{name}"), seat.text());
+        seat.key(KeyCode::Enter);
+        let text = seat.text();
+        assert!(text.contains("shown by green"), "{text}");
+        assert!(text.contains("ready: space begins"), "{text}");
+        seat.key(KeyCode::Up);
+        assert!(
+            seat.text().contains("ready"),
+            "the lever is not the person's"
+        );
+        seat.key(KeyCode::Char(' '));
+        seat.wait(9.0);
+        let text = seat.text();
+        assert!(text.contains("shown by green"), "{text}");
+        seat.key(KeyCode::Char('r'));
+        assert!(
+            seat.text().contains("shown by green"),
+            "again is the same hand"
+        );
+        assert_eq!(kept(&seat).hand, HandName::Green);
+        seat.key(KeyCode::Char(' '));
+        seat.wait(110.0);
+        seat.settle();
+        let text = seat.text();
+        assert!(
+            text.contains("debrief") && text.contains("points"),
+            "{text}"
+        );
+        let recording = kept(&seat);
+        assert_eq!(recording.hand, HandName::Green);
+        assert!(recording.points.is_some());
+        assert_eq!(recording.replay().unwrap().digest(), recording.digest);
+        seat.key(KeyCode::Char('q'));
+        let text = seat.text();
+        assert!(!text.contains("best "), "it is nobody's best: {text}");
+        seat.app.look_up_best();
+        assert!(!seat.text().contains("best "));
+    }
+}
+
+#[test]
+fn after_a_demonstration_the_person_flies() {
+    let mut seat = Seat::new("watch-then", SMALL, MONO);
+    seat.key(KeyCode::Enter);
+    seat.key(KeyCode::Char('w'));
+    seat.key(KeyCode::Enter);
+    seat.key(KeyCode::Char(' '));
+    seat.wait(2.0);
+    seat.key(KeyCode::Char('m'));
+    seat.key(KeyCode::Char('q'));
+    assert_eq!(kept(&seat).marks.len(), 1, "a coach marks what is shown");
+    seat.key(KeyCode::Enter);
+    let text = seat.text();
+    assert!(
+        !text.contains("shown by") && text.contains("or a move of the lever"),
+        "{text}"
+    );
+}
+
+#[test]
+fn best_flies_once_it_has_been_worked_out() {
+    let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
+    let mut seat = Seat::before(vec![drill], "watch-best", SMALL, MONO);
+    seat.key(KeyCode::Char('w'));
+    seat.key(KeyCode::Down);
+    seat.key(KeyCode::Down);
+    seat.app
+        .key(&KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE), seat.now);
+    assert!(seat.app.is_moving(), "it is being worked out");
+    seat.until("shown by best");
+    seat.key(KeyCode::Char('q'));
+    seat.key(KeyCode::Char('w'));
+    seat.key(KeyCode::Esc);
+    assert!(seat.text().contains("enter flies"), "back to the brief");
+}
+
+#[test]
+fn the_list_of_hands_holds_every_built_in_one_at_every_size() {
+    let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
+    for (index, shown) in SHOWN.iter().enumerate() {
+        assert!(hands::built_in(shown.hand, &drill, 0).is_some());
+        assert_eq!(shown::name(shown.hand), shown.name);
+        assert!(!SHOWN[..index].iter().any(|other| other.hand == shown.hand));
+    }
+    for nobody in [HandName::Person, HandName::Script] {
+        assert!(hands::built_in(nobody, &drill, 0).is_none());
+    }
+    let mut seat = Seat::new("watch-sizes", SMALL, MONO);
+    seat.key(KeyCode::Char('w'));
+    seat.keys(20, KeyCode::Down);
+    at_every_size(&mut seat, "▸ level-power-off");
+}
+
+#[test]
+fn who_flies_and_the_clock_stand_in_the_head_whatever_the_title() {
+    let text = library::drill("quarry-stair").unwrap().text;
+    let long = "A title as long as a title may be, with a word more than any head has room for";
+    let text = text.replace("Down the quarry stair", long);
+    let source = Source {
+        file: "long.toml",
+        text: &text,
+    };
+    let drill = parse::parse("long", source, &library::find_shipped_aircraft).unwrap();
+    let mut seat = Seat::before(vec![Arc::new(drill)], "watch-long", SMALL, MONO);
+    seat.key(KeyCode::Char('w'));
+    seat.keys(7, KeyCode::Down);
+    seat.key(KeyCode::Enter);
+    let text = seat.text();
+    let head = text.lines().next().unwrap();
+    assert!(head.starts_with(" A title as long"), "{head}");
+    assert!(head.contains("   shown by second-move-missing"), "{head}");
+    assert!(head.ends_with("0:00"), "{head}");
+}
