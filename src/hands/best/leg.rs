@@ -42,14 +42,16 @@ pub(super) struct Search<'a> {
     leg: usize,
     /// Coarse steps that may be flown.
     steps: usize,
-    is_last: bool,
+    /// How much more than usual a quiet end counts; 0 where nothing follows.
+    calm: f64,
     is_gusty: bool,
     lowest: Option<(f64, Run)>,
 }
 
 impl<'a> Search<'a> {
-    /// For the leg that begins where a run stands, one of so many; `steady` is that hand's run, of the leg at least.
-    pub fn new(start: &'a Run, steady: &'a Run, legs: usize) -> Search<'a> {
+    /// For the leg that begins where a run stands, one of so many; `steady` is that hand's run, of the leg at least. A quiet
+    /// end counts `calm` times as much as usual.
+    pub fn new(start: &'a Run, steady: &'a Run, legs: usize, calm: f64) -> Search<'a> {
         let air = &start.drill().air;
         let leg = start.legs().len() - 1;
         Search {
@@ -57,7 +59,7 @@ impl<'a> Search<'a> {
             steady,
             leg,
             steps: STEPS_A_LEG.min(STEPS_A_DRILL / legs),
-            is_last: leg + 1 >= legs,
+            calm: if leg + 1 < legs { calm } else { 0.0 },
             is_gusty: air.u20_mps > 0.0 || air.wake.is_some(),
             lowest: None,
         }
@@ -180,7 +182,7 @@ impl<'a> Search<'a> {
         let start = self.start;
         let drill = start.drill();
         let (state, lever) = (start.world().state(), start.lever());
-        let calm_s = if self.is_last { 0.0 } else { CALM_S };
+        let calm_s = self.calm * CALM_S;
         let asked = Asked::new(&drill.aircraft, &start.leg().kind, state, lever, calm_s);
         let Some(asked) = asked else { return };
         let shape = Shape::new(&drill.aircraft, state.h_m, asked.is_step(), self.is_gusty);
@@ -220,7 +222,7 @@ impl<'a> Search<'a> {
             from: start.tick(),
             from_m: state.h_m,
             rate_price,
-            calm_price: if self.is_last { 0.0 } else { CALM_PRICE },
+            calm_price: self.calm * CALM_PRICE,
             levers: (f64::from(LEAST) / 1000.0, most),
         };
         let (ticks, rounds) = if is_long { FOLLOWED_LONG } else { FOLLOWED };

@@ -16,7 +16,8 @@ mod search;
 mod track;
 
 use crate::drill::{Drill, Kind};
-use crate::run::Run;
+use crate::run::{Leg, Run};
+use crate::score::leg_cost;
 
 use leg::Search;
 
@@ -26,17 +27,62 @@ pub fn fly(steady: &Run, progress: &mut dyn FnMut(f64)) -> Run {
     let legs = count(drill);
     let mut run = Run::new(drill.clone(), steady.seed());
     while run.end().is_none() {
-        progress((run.legs().len() - 1) as f64 / legs as f64);
-        let leg = Search::new(&run, steady, legs).flown();
-        follow(&mut run, &leg);
+        let leg = run.legs().len() - 1;
+        progress(leg as f64 / legs as f64);
+        fly_on(&mut run, steady, 1.0);
+        if leg > 0 && is_worse(&run, steady, leg) {
+            // The leg before ended in too much of a hurry for this one.
+            let mut calmer = up_to(&run, leg - 1);
+            fly_on(&mut calmer, steady, CALMER);
+            fly_on(&mut calmer, steady, 1.0);
+            if !is_worse(&calmer, steady, leg) && !is_worse(&calmer, steady, leg - 1) {
+                run = calmer;
+            }
+        }
     }
     progress(1.0);
     run
 }
 
+/// How much more a quiet end counts the second time.
+const CALMER: f64 = 20.0;
+
+/// Flies the leg a run stands in; `calm` is how much more than usual a quiet end counts.
+fn fly_on(run: &mut Run, steady: &Run, calm: f64) {
+    let leg = Search::new(run, steady, count(steady.drill()), calm).flown();
+    follow(run, &leg);
+}
+
+/// Whether a leg that both hands met, asked for the same, cost more than it cost `steady`.
+fn is_worse(run: &Run, steady: &Run, leg: usize) -> bool {
+    let same = |a: &Leg, b: &Leg| a.kind == b.kind && a.end.is_some() && b.end.is_some();
+    match (run.legs().get(leg), steady.legs().get(leg)) {
+        (Some(own), Some(other)) if same(own, other) => {
+            match (leg_cost(run, leg), leg_cost(steady, leg)) {
+                (Some(own), Some(other)) => own > other,
+                (own, other) => own.is_none() && other.is_some(),
+            }
+        }
+        _ => false,
+    }
+}
+
+/// The same run no further than to where one of its legs begins.
+fn up_to(run: &Run, leg: usize) -> Run {
+    let mut again = Run::new(run.drill().clone(), run.seed());
+    let mut moves = run.log().iter().peekable();
+    while again.tick() < run.legs()[leg].start {
+        while let Some((_, lever)) = moves.next_if(|(tick, _)| *tick <= again.tick()) {
+            again.set_lever(*lever);
+        }
+        again.fly();
+    }
+    again
+}
+
 /// The leg that begins where a run stands, as `best` flies it from there; `steady` is that hand's run of it.
 pub fn fly_leg(start: &Run, steady: &Run) -> Run {
-    Search::new(start, steady, count(start.drill())).flown()
+    Search::new(start, steady, count(start.drill()), 1.0).flown()
 }
 
 /// Flies a leg that was found in a fork of a run in the run itself.
