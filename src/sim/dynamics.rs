@@ -97,22 +97,62 @@ impl State {
     }
 }
 
+/// The parts of the equations that are not plain arithmetic: exact here, series where millions of steps are tried.
+pub trait Parts {
+    /// Angle of a velocity, rad, from its vertical and its horizontal part.
+    fn atan2(&self, up: f64, along: f64) -> f64;
+    /// Sine and cosine of an angle in rad.
+    fn sin_cos(&self, angle_rad: f64) -> (f64, f64);
+    /// Air density, kg/m3, and thrust available, N, at a height in m and a speed in m/s.
+    fn air(&self, h_m: f64, speed_mps: f64) -> (f64, f64);
+}
+
+struct Exact<'a>(&'a Aircraft);
+
+impl Parts for Exact<'_> {
+    fn atan2(&self, up: f64, along: f64) -> f64 {
+        atan2(up, along)
+    }
+
+    fn sin_cos(&self, angle_rad: f64) -> (f64, f64) {
+        sin_cos(angle_rad)
+    }
+
+    fn air(&self, h_m: f64, speed_mps: f64) -> (f64, f64) {
+        let air = atmosphere::at(h_m);
+        (air.rho_kgm3, self.0.engine.available_n(air, speed_mps))
+    }
+}
+
 /// Rates of change of the state, per second, with the lever (0..1) and the wind held.
 pub fn rates(aircraft: &Aircraft, s: &State, lever: f64, wind: &Wind) -> State {
+    let settles_at = aircraft.engine.settles_at(lever);
+    rates_by(&Exact(aircraft), aircraft, s, settles_at, wind)
+}
+
+/// The same with an engine that settles at a state, the parts worked out as is said.
+#[inline]
+pub fn rates_by(
+    parts: &impl Parts,
+    aircraft: &Aircraft,
+    s: &State,
+    settles_at: f64,
+    wind: &Wind,
+) -> State {
     let along = s.vx_mps + wind.against_mps();
     let up = s.vz_mps - wind.gust_w_mps;
     let speed_squared = along * along + up * up;
     let speed = speed_squared.sqrt();
     let (sin_path, cos_path) = (up / speed, along / speed);
-    let alpha = s.theta_rad - atan2(up, along);
-    let (sin_theta, cos_theta) = sin_cos(s.theta_rad);
+    let alpha = s.theta_rad - parts.atan2(up, along);
+    let (sin_theta, cos_theta) = parts.sin_cos(s.theta_rad);
 
-    let air = atmosphere::at(s.h_m);
-    let q_area = 0.5 * air.rho_kgm3 * speed_squared * aircraft.area_m2;
+    let (rho_kgm3, available_n) = parts.air(s.h_m, speed);
+    let q_area = 0.5 * rho_kgm3 * speed_squared * aircraft.area_m2;
     let cl = aircraft.lift_coefficient(alpha);
     let lift = q_area * cl / aircraft.mass_kg;
     let drag = q_area * aircraft.drag_coefficient(cl) / aircraft.mass_kg;
-    let thrust = s.engine * aircraft.engine.available_n(air, speed) / aircraft.mass_kg;
+    let thrust = s.engine * available_n / aircraft.mass_kg;
 
     let cos_alpha = cos_theta * cos_path + sin_theta * sin_path;
     let speed_rate = thrust * cos_alpha - drag - G * sin_path;
@@ -123,16 +163,22 @@ pub fn rates(aircraft: &Aircraft, s: &State, lever: f64, wind: &Wind) -> State {
         x_m: s.vx_mps,
         theta_rad: (aircraft.alpha_on_rad + aircraft.swing_damping * speed_rate / G - alpha)
             / aircraft.pitch_hold_s,
-        engine: (aircraft.engine.settles_at(lever) - s.engine) / aircraft.engine.answer_s(s.engine),
+        engine: (settles_at - s.engine) / aircraft.engine.answer_s(s.engine),
     }
 }
 
 /// One classical fourth-order Runge-Kutta step of `dt_s`, lever and wind held.
 pub fn step(aircraft: &Aircraft, s: &State, lever: f64, wind: &Wind, dt_s: f64) -> State {
-    let k1 = rates(aircraft, s, lever, wind);
-    let k2 = rates(aircraft, &s.moved(&k1, dt_s / 2.0), lever, wind);
-    let k3 = rates(aircraft, &s.moved(&k2, dt_s / 2.0), lever, wind);
-    let k4 = rates(aircraft, &s.moved(&k3, dt_s), lever, wind);
+    runge_kutta(s, dt_s, |s| rates(aircraft, s, lever, wind))
+}
+
+/// The same for any rates that depend on the state alone.
+#[inline]
+pub fn runge_kutta(s: &State, dt_s: f64, rates: impl Fn(&State) -> State) -> State {
+    let k1 = rates(s);
+    let k2 = rates(&s.moved(&k1, dt_s / 2.0));
+    let k3 = rates(&s.moved(&k2, dt_s / 2.0));
+    let k4 = rates(&s.moved(&k3, dt_s));
     s.moved(&k1, dt_s / 6.0)
         .moved(&k2, dt_s / 3.0)
         .moved(&k3, dt_s / 3.0)

@@ -8,7 +8,7 @@ use crate::run::Trace;
 use crate::sim::air::{Wind, log_profile};
 use crate::sim::aircraft::{Aircraft, EngineKind, JET_DENSITY_EXPONENT};
 use crate::sim::atmosphere;
-use crate::sim::dynamics::State;
+use crate::sim::dynamics::{Parts, State, rates_by, runge_kutta};
 use crate::sim::math::{atan2, sin_cos};
 use crate::units::{G, TICK_S};
 
@@ -93,46 +93,23 @@ impl<'a> Model<'a> {
     pub fn fly(&self, step: usize, s: &State, lever: f64) -> State {
         let wind = self.wind(step, s.h_m);
         let settles_at = self.aircraft.engine.settles_at(lever);
-        let dt_s = self.step_s;
-        let k1 = self.rates(s, settles_at, &wind);
-        let k2 = self.rates(&s.moved(&k1, dt_s / 2.0), settles_at, &wind);
-        let k3 = self.rates(&s.moved(&k2, dt_s / 2.0), settles_at, &wind);
-        let k4 = self.rates(&s.moved(&k3, dt_s), settles_at, &wind);
-        s.moved(&k1, dt_s / 6.0)
-            .moved(&k2, dt_s / 3.0)
-            .moved(&k3, dt_s / 3.0)
-            .moved(&k4, dt_s / 6.0)
+        runge_kutta(s, self.step_s, |s| {
+            rates_by(self, self.aircraft, s, settles_at, &wind)
+        })
+    }
+}
+
+impl Parts for Model<'_> {
+    fn atan2(&self, up: f64, along: f64) -> f64 {
+        small_atan(up, along)
     }
 
-    /// As `sim::dynamics::rates`.
-    fn rates(&self, s: &State, settles_at: f64, wind: &Wind) -> State {
-        let aircraft = self.aircraft;
-        let along = s.vx_mps + wind.against_mps();
-        let up = s.vz_mps - wind.gust_w_mps;
-        let speed_squared = along * along + up * up;
-        let speed = speed_squared.sqrt();
-        let (sin_path, cos_path) = (up / speed, along / speed);
-        let alpha = s.theta_rad - small_atan(up, along);
-        let (sin_theta, cos_theta) = small_sin_cos(s.theta_rad);
+    fn sin_cos(&self, angle_rad: f64) -> (f64, f64) {
+        small_sin_cos(angle_rad)
+    }
 
-        let (rho_kgm3, available_n) = self.density.at(&aircraft.engine.kind, s.h_m, speed);
-        let q_area = 0.5 * rho_kgm3 * speed_squared * aircraft.area_m2 / aircraft.mass_kg;
-        let cl = aircraft.lift_coefficient(alpha);
-        let lift = q_area * cl;
-        let drag = q_area * aircraft.drag_coefficient(cl);
-        let thrust = s.engine * available_n / aircraft.mass_kg;
-
-        let cos_alpha = cos_theta * cos_path + sin_theta * sin_path;
-        let speed_rate = thrust * cos_alpha - drag - G * sin_path;
-        State {
-            vx_mps: thrust * cos_theta - drag * cos_path - lift * sin_path,
-            vz_mps: thrust * sin_theta - drag * sin_path + lift * cos_path - G,
-            h_m: s.vz_mps,
-            x_m: s.vx_mps,
-            theta_rad: (aircraft.alpha_on_rad + aircraft.swing_damping * speed_rate / G - alpha)
-                / aircraft.pitch_hold_s,
-            engine: (settles_at - s.engine) / aircraft.engine.answer_s(s.engine),
-        }
+    fn air(&self, h_m: f64, speed_mps: f64) -> (f64, f64) {
+        self.density.at(&self.aircraft.engine.kind, h_m, speed_mps)
     }
 }
 
