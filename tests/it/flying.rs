@@ -10,6 +10,19 @@ use leveloff::units::TICK_S;
 /// The four aeroplanes that ship, by name.
 pub const NAMES: [&str; 4] = ["first jet", "deck jet", "late jet", "prop trainer"];
 
+/// Changes to the late jet after which its slow swing grows: lift rises steeply, drag is low, pitch follows late.
+pub const SLUGGISH: [(&str, &str); 9] = [
+    ("lift_per_rad", "7.4"),
+    ("lift_at_zero_alpha", "0.69"),
+    ("drag_at_zero_lift", "0.0086"),
+    ("drag_per_lift_squared", "0.265"),
+    ("on_speed_alpha_deg", "6.1"),
+    ("mass_kg", "7060.0"),
+    ("mass_range_kg", "[7060.0, 7060.0]"),
+    ("swing_damping", "0.0"),
+    ("pitch_hold_s", "5.6"),
+];
+
 /// A shipped aeroplane.
 pub fn aircraft(name: &str) -> Aircraft {
     library::aircraft(name)

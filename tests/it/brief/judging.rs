@@ -1,5 +1,6 @@
 //! What `judge` says about aeroplanes that are not in order.
 
+use crate::flying::SLUGGISH;
 use leveloff::brief::{Judgement, Severity, judge};
 use leveloff::drill::aircraft_file;
 use leveloff::drill::library;
@@ -120,18 +121,7 @@ fn little_descent_on_idle() {
 
 #[test]
 fn a_growing_swing() {
-    let sluggish = [
-        ("lift_per_rad", "7.4"),
-        ("lift_at_zero_alpha", "0.69"),
-        ("drag_at_zero_lift", "0.0086"),
-        ("drag_per_lift_squared", "0.265"),
-        ("on_speed_alpha_deg", "6.1"),
-        ("mass_kg", "7060.0"),
-        ("mass_range_kg", "[7060.0, 7060.0]"),
-        ("swing_damping", "0.0"),
-        ("pitch_hold_s", "5.6"),
-    ];
-    let judged = judge(&read(&sluggish));
+    let judged = judge(&read(&SLUGGISH));
     let grows = sentence(&judged, "grows");
     assert_eq!(grows.severity, Severity::Error);
     assert!(
@@ -142,7 +132,7 @@ fn a_growing_swing() {
     assert!(grows.sentence.contains("MIL-F-8785C"));
 
     // A little quicker in pitch it grows slowly enough to be flown.
-    let mut better = sluggish;
+    let mut better = SLUGGISH;
     better[8] = ("pitch_hold_s", "2.2");
     let judged = judge(&read(&better));
     let grows = sentence(&judged, "grows");

