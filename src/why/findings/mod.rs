@@ -5,7 +5,8 @@
 //! (where a level-off is moved, the landmark moves with it). The *gain* is the cost of the unchanged flight less that of the
 //! changed one: what the change alone is worth, in seconds of cost and in points. Where the fault is a way of going on rather
 //! than a move, the unchanged flight goes on for longer: for 0.3 phugoid periods with a wrong level power after a step, which
-//! is believed in, to the end of the leg with pumping and with a power kept on a hold or a rate.
+//! is believed in, to the end of the leg with pumping,
+//! with a wait that nothing was done about, and with a power kept wrong on a hold, a rate or late in a step.
 //!
 //! Cost is that of `score`. In seconds: of a step or a rate as it is scored, what was not captured at its limit; of a hold, rms
 //! error over the 3-degree rate; of a path, rms share of the band times its half-width where it begins, over the 3-degree
@@ -23,7 +24,7 @@
 //!
 //! | kind | amount | what is changed |
 //! |---|---|---|
-//! | `level_off_late`, `level_off_early` | s | the level-off as a whole, moved by up to 8 s sooner where the aeroplane went past by half a band, up to 6 s later where it nearly stopped a band short or power went on again |
+//! | `level_off_late`, `level_off_early` | s | the level-off as a whole, moved by up to 8 s sooner where the aeroplane went past by half a band (16 s where it was past already), up to 6 s later where it nearly stopped a band short, power went on again, or the lever was left alone short of the band |
 //! | `power_too_much`, `power_too_little` | going power over that of 3 degrees | going with the power of 3 degrees, level-off at the same height to go or at the same time, where the ratio lies outside 0.75 to 1.3 (1.2 where the leg was too steep for a second) |
 //! | `second_move_missing` | % of lever past level | the move back made sooner, or made, where the lever was past level by more than 0.3 of three |
 //! | `pumping` | reversals above two | `steady` from the first of five swings in a row of at least 0.2 of three, 4 s apart or less |
@@ -31,7 +32,7 @@
 //! | `engine_let_down` | s near idle | the lever never below where the engine answers late, in the longest stretch in which it was |
 //! | `descent_late`, `descent_early` | s | on a path, the power taken off for the descent at another time |
 //! | `gust_over` | % of lever | a correction left out whose gust had gone when it came |
-//! | `not_corrected` | ft off, mean | `steady` from the third second on of the longest wait of 10 s or more outside the band, at one altitude, with the lever left alone |
+//! | `not_corrected` | ft off, mean | `steady` from the third second on of the longest wait of 10 s or more outside the band, at one altitude, with the lever left alone; told where a leg has no other finding |
 //!
 //! # What cannot be told apart
 //! - Too much going power and a late level-off: late for that rate. Either cures it; the sentence says both.
