@@ -100,9 +100,9 @@ impl State {
 /// The parts of the equations that are not plain arithmetic: exact here, series where millions of steps are tried.
 pub trait Parts {
     /// Angle of a velocity, rad, from its vertical and its horizontal part.
-    fn atan2(&self, up: f64, along: f64) -> f64;
+    fn angle(&self, up: f64, along: f64) -> f64;
     /// Sine and cosine of an angle in rad.
-    fn sin_cos(&self, angle_rad: f64) -> (f64, f64);
+    fn sine_cosine(&self, angle_rad: f64) -> (f64, f64);
     /// Air density, kg/m3, and thrust available, N, at a height in m and a speed in m/s.
     fn air(&self, h_m: f64, speed_mps: f64) -> (f64, f64);
 }
@@ -110,11 +110,11 @@ pub trait Parts {
 struct Exact<'a>(&'a Aircraft);
 
 impl Parts for Exact<'_> {
-    fn atan2(&self, up: f64, along: f64) -> f64 {
+    fn angle(&self, up: f64, along: f64) -> f64 {
         atan2(up, along)
     }
 
-    fn sin_cos(&self, angle_rad: f64) -> (f64, f64) {
+    fn sine_cosine(&self, angle_rad: f64) -> (f64, f64) {
         sin_cos(angle_rad)
     }
 
@@ -144,8 +144,8 @@ pub fn rates_by(
     let speed_squared = along * along + up * up;
     let speed = speed_squared.sqrt();
     let (sin_path, cos_path) = (up / speed, along / speed);
-    let alpha = s.theta_rad - parts.atan2(up, along);
-    let (sin_theta, cos_theta) = parts.sin_cos(s.theta_rad);
+    let alpha = s.theta_rad - parts.angle(up, along);
+    let (sin_theta, cos_theta) = parts.sine_cosine(s.theta_rad);
 
     let (rho_kgm3, available_n) = parts.air(s.h_m, speed);
     let q_area = 0.5 * rho_kgm3 * speed_squared * aircraft.area_m2;

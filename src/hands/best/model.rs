@@ -100,11 +100,11 @@ impl<'a> Model<'a> {
 }
 
 impl Parts for Model<'_> {
-    fn atan2(&self, up: f64, along: f64) -> f64 {
+    fn angle(&self, up: f64, along: f64) -> f64 {
         small_atan(up, along)
     }
 
-    fn sin_cos(&self, angle_rad: f64) -> (f64, f64) {
+    fn sine_cosine(&self, angle_rad: f64) -> (f64, f64) {
         small_sin_cos(angle_rad)
     }
 
