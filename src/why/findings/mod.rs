@@ -32,7 +32,7 @@
 //! | `engine_let_down` | s near idle | the lever never below where the engine answers late, in the longest stretch in which it was |
 //! | `descent_late`, `descent_early` | s | on a path, the power taken off for the descent at another time |
 //! | `gust_over` | % of lever | a correction left out whose gust had gone when it came |
-//! | `not_corrected` | ft off, mean | `steady` from the third second on of the longest wait of 10 s or more outside the band, at one altitude, with the lever left alone; told where a leg has no other finding |
+//! | `not_corrected` | ft off, mean | `steady` from the third second on of the longest wait of 10 s or more outside the band, at one altitude, with the lever left alone |
 //!
 //! # What cannot be told apart
 //! - Too much going power and a late level-off: late for that rate. Either cures it; the sentence says both.
@@ -214,13 +214,8 @@ fn of_leg(run: &Run, leg: &Leg, index: usize, start: Run, reference: Reference) 
         gain_s >= least_s && soft_s > 0.0 && better_s >= least_s
             || gain_s >= LEAST_SEEN_S && soft_s >= LEAST_SOFT_S && better_s >= CLEARLY_S
     };
-    let mut candidates: Vec<Candidate> = candidates.into_iter().filter(worth_telling).collect();
-    // That nothing was done is said where there is nothing else to say: any correction would have mended it.
-    if candidates.iter().any(|c| c.kind != Kind::NotCorrected) {
-        candidates.retain(|c| c.kind != Kind::NotCorrected);
-    }
+    let candidates = candidates.into_iter().filter(worth_telling);
     candidates
-        .into_iter()
         .map(|candidate| Finding {
             leg: index,
             task: leg.task + 1,
