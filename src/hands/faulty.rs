@@ -187,6 +187,8 @@ pub struct Faulty {
     nibble: (f64, u64),
     /// Since when a wrong belief about level power is being unlearned, or the lever pumped.
     wrong_since: Option<u64>,
+    /// When the last level-off began, tick.
+    levelled_off: Option<u64>,
     /// What was seen lately.
     seen: VecDeque<Sight>,
     /// Who corrects, and the lever as it thinks it is.
@@ -206,9 +208,15 @@ impl Faulty {
             phase: Phase::Correcting,
             nibble: (0.0, 0),
             wrong_since: None,
+            levelled_off: None,
             seen: VecDeque::new(),
             corrector: None,
         }
+    }
+
+    /// When its last level-off began, tick.
+    pub fn levelled_off(&self) -> Option<u64> {
+        self.levelled_off
     }
 
     /// Meets a task: a step is planned, anything else corrected.
@@ -322,6 +330,7 @@ impl Faulty {
                     Some(Flaw::SecondMoveMissing) => self.learner.patience_ticks,
                     _ => 0,
                 };
+                self.levelled_off = Some(tick);
                 self.phase = Phase::Past {
                     until: tick + plan.past_ticks + more,
                 };

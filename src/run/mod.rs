@@ -234,6 +234,12 @@ impl Run {
         }
     }
 
+    /// The same run in air that brings no new gusts from now on.
+    pub fn in_settled_air(mut self) -> Run {
+        self.world.settle_air();
+        self
+    }
+
     /// Flies the run's own log again and forks it where each of its legs begins.
     pub fn leg_starts(&self) -> Vec<Run> {
         let mut again = Run::new(self.drill.clone(), self.seed);

@@ -55,6 +55,11 @@ impl World {
         world
     }
 
+    /// No new gusts from now on; see [`Air::settle`].
+    pub fn settle_air(&mut self) {
+        self.air.settle();
+    }
+
     /// Flies the next tick with the lever (0..1) and the wind held.
     ///
     /// # Errors

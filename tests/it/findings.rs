@@ -13,7 +13,7 @@ use leveloff::run::Run;
 use leveloff::run::recording::HandName;
 use leveloff::score::leg_cost;
 use leveloff::sim::trim;
-use leveloff::units::FT;
+use leveloff::units::{FT, TICK_S};
 use leveloff::why::findings::{Kind, find};
 use proptest::prelude::*;
 
@@ -135,12 +135,20 @@ fn names(row: usize) -> &'static [Kind] {
 }
 
 /// The size that is planted, in the unit of a kind, and how far off a finding may be; None where the kind that was named
-/// measures something else, and for pumping, whose size is the figure of the task less two by definition.
-fn size(kind: Kind, learner: &Learner, flaw: &Flaw, drill: &Drill) -> Option<(f64, f64)> {
+/// measures something else, and for pumping, whose size is the figure of the task less two by definition. A level-off is late
+/// by the time that the clean twin's began sooner in the same air; who means to be 3 s early on a flight that still gathers
+/// speed is less.
+fn size(
+    kind: Kind,
+    learner: &Learner,
+    flaw: &Flaw,
+    drill: &Drill,
+    late_s: Option<f64>,
+) -> Option<(f64, f64)> {
     let within = |size: f64, least: f64| Some((size, f64::max(0.25 * size, least)));
     match (flaw, kind) {
-        (Flaw::LevelOff { late_s }, Kind::LevelOffLate | Kind::LevelOffEarly) => {
-            within(late_s.abs(), 0.6)
+        (Flaw::LevelOff { .. } | Flaw::NoLead, Kind::LevelOffLate | Kind::LevelOffEarly) => {
+            within(late_s?.abs(), 0.6)
         }
         (Flaw::Going { times }, Kind::PowerTooMuch | Kind::PowerTooLittle) => {
             within(times * learner.going, 0.0)
@@ -180,13 +188,14 @@ fn fly(case: &Case) -> Outcome {
     let learner = Learner::drawn(case.seed);
     let flaw = flaw(case.row, &drill, case.seed);
     let fly = |flaw: Option<Flaw>| {
-        hands::fly(
-            drill.clone(),
-            case.seed,
-            &mut Faulty::new(&drill, learner, flaw),
-        )
+        let mut hand = Faulty::new(&drill, learner, flaw);
+        let run = hands::fly(drill.clone(), case.seed, &mut hand);
+        (run, hand.levelled_off())
     };
-    let (clean, flawed) = (fly(None), fly(Some(flaw)));
+    let ((clean, due), (flawed, begun)) = (fly(None), fly(Some(flaw)));
+    let late_s = begun
+        .zip(due)
+        .map(|(begun, due)| (begun as f64 - due as f64) * TICK_S);
     let cost = |run: &Run| leg_cost(run, 0).unwrap_or(f64::INFINITY);
     let is_better = cost(&clean) + 3.0 <= cost(&flawed);
     let twin = if is_better {
@@ -202,7 +211,7 @@ fn fly(case: &Case) -> Outcome {
     };
     let first = found.first();
     let sized = first.and_then(|f| {
-        let (size, within) = size(f.kind, &learner, &flaw, &drill)?;
+        let (size, within) = size(f.kind, &learner, &flaw, &drill, late_s)?;
         Some((f.amount - size).abs() <= within)
     });
     Outcome {
@@ -260,10 +269,6 @@ fn is_right(outcome: &Outcome) -> bool {
         .is_some_and(|kind| names(outcome.row).contains(&kind))
 }
 
-/// Share of sizes near enough that is asked for in lively air, %: gusts move the best moment for a level-off by up to a
-/// second, which the finding counts in and the planted size does not.
-const LIVELY_SIZES: f64 = 75.0;
-
 /// Share of the outcomes that are right, and of the sizes that are near enough, in %.
 fn shares(outcomes: &[&Outcome]) -> (usize, f64, f64) {
     let percent = |part: usize, all: usize| 100.0 * part as f64 / all.max(1) as f64;
@@ -319,7 +324,7 @@ fn report(outcomes: &[Outcome], air: Air) -> (usize, f64, f64) {
 #[ignore = "more than two thousand learners, each with a twin: minutes"]
 fn the_first_finding_names_the_planted_flaw() {
     // Seeds that nothing was tuned on.
-    let outcomes = fly_all(&cases(60_000_000, 22));
+    let outcomes = fly_all(&cases(90_000_000, 22));
     assert!(outcomes.len() >= 2000);
     let (still, lively) = (
         report(&outcomes, Air::Still),
@@ -327,7 +332,7 @@ fn the_first_finding_names_the_planted_flaw() {
     );
     assert!(still.0 >= 300 && lively.0 >= 300);
     assert!(still.1 >= 95.0 && lively.1 >= 85.0);
-    assert!(still.2 >= 95.0 && lively.2 >= LIVELY_SIZES);
+    assert!(still.2 >= 95.0 && lively.2 >= 85.0);
 }
 
 #[test]

@@ -56,6 +56,12 @@ impl Gusts {
         }
     }
 
+    /// No new gusts from now on.
+    pub(super) fn settle(&mut self) {
+        self.noise_u.hush();
+        self.noise_w.hush();
+    }
+
     /// The next tick's gusts in m/s: against the flight, and up.
     pub(super) fn next(&mut self, airspeed_mps: f64, height_m: f64) -> (f64, f64) {
         let n_u = self.noise_u.normal();

@@ -83,6 +83,15 @@ impl Air {
         }
     }
 
+    /// No new gusts from now on: those that blow fade as their filters have it, which is what may be expected of them.
+    pub fn settle(&mut self) {
+        match &mut self.unsteady {
+            Unsteady::Nothing => {}
+            Unsteady::Gusts(gusts) => gusts.settle(),
+            Unsteady::Wake(wake) => wake.settle(),
+        }
+    }
+
     /// Whether there is no wind at all, ever.
     pub fn is_still(&self) -> bool {
         self.headwind_20ft_mps == 0.0 && matches!(self.unsteady, Unsteady::Nothing)

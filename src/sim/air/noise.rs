@@ -41,27 +41,42 @@ pub enum Stream {
 
 /// A stream of white noise. A clone continues identically.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Noise(Xoshiro256PlusPlus);
+pub struct Noise {
+    /// None once it has been hushed.
+    generator: Option<Xoshiro256PlusPlus>,
+}
 
 impl Noise {
     /// The stream `stream` of the seed, at its beginning.
     pub fn new(seed: u64, stream: Stream) -> Noise {
         // Mixing the seed first keeps (seed, stream) pairs that lie close together from giving related generators.
         let key = mix(seed.wrapping_add(GOLDEN)) ^ stream as u64;
-        Noise(Xoshiro256PlusPlus::seed_from_u64(key))
+        Noise {
+            generator: Some(Xoshiro256PlusPlus::seed_from_u64(key)),
+        }
+    }
+
+    /// Ends the noise: from now on every number is 0, the mean of a deviate.
+    pub fn hush(&mut self) {
+        self.generator = None;
+    }
+
+    fn draw(&mut self) -> Option<u64> {
+        self.generator.as_mut().map(Rng::next_u64)
     }
 
     /// A deviate of mean 0 and variance 1 exactly, near normal, within +-3.47: the sum of the four 16-bit integers in one
     /// draw. No transcendental function, so the same bits everywhere; a gust filter takes off what is not quite normal.
     pub fn normal(&mut self) -> f64 {
-        let bits = self.0.next_u64();
+        let Some(bits) = self.draw() else { return 0.0 };
         let sum = (bits & 0xffff) + (bits >> 16 & 0xffff) + (bits >> 32 & 0xffff) + (bits >> 48);
         (sum as i64 - NORMAL_MEAN as i64) as f64 * NORMAL_STEP
     }
 
     /// A number spread evenly over 0..1, 1 excluded, from the top 53 bits of one draw.
     pub fn share(&mut self) -> f64 {
-        (self.0.next_u64() >> 11) as f64 / (1_u64 << 53) as f64
+        let Some(bits) = self.draw() else { return 0.0 };
+        (bits >> 11) as f64 / (1_u64 << 53) as f64
     }
 }
 

@@ -197,6 +197,11 @@ impl Wake {
         }
     }
 
+    /// No new gusts from now on; what the ship does by itself goes on.
+    pub(super) fn settle(&mut self) {
+        self.noise.iter_mut().for_each(Noise::hush);
+    }
+
     /// The next tick's wind in m/s: against the flight, and up. Without a place, or with too little wind over deck for a
     /// wake, the free air alone: that is the sea's doing, not the ship's.
     pub(super) fn next(&mut self, tick: u64, airspeed_mps: f64, x_m: Option<f64>) -> (f64, f64) {

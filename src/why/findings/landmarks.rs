@@ -96,6 +96,8 @@ pub struct Landmarks {
     pub back: Option<Move>,
     /// The first move that is not aimless after all that, or a while after it: from here another hand flies.
     pub hand_over: u64,
+    /// Whether the lever was left alone off the number after it, until the hand-over.
+    pub is_left_alone: bool,
 }
 
 impl Landmarks {
@@ -152,6 +154,7 @@ impl Landmarks {
             past,
             back,
             hand_over: next.map_or(latest, |m| m.start.min(latest)),
+            is_left_alone: false,
         })
     }
 

@@ -24,7 +24,7 @@
 //!
 //! | kind | amount | what is changed |
 //! |---|---|---|
-//! | `level_off_late`, `level_off_early` | s | the level-off as a whole, moved by up to 8 s sooner where the aeroplane went past by half a band (16 s where it was past already), up to 6 s later where it nearly stopped a band short, power went on again, or the lever was left alone short of the band |
+//! | `level_off_late`, `level_off_early` | s | the level-off as a whole, moved to when it was due gusts apart (`due`), or where that does not help or nothing was done after it to where the smooth cost is least: up to 8 s sooner where the aeroplane went past by half a band (16 s where it was past already), up to 6 s later where it nearly stopped a band short, power went on again, or the lever was left alone short of the band |
 //! | `power_too_much`, `power_too_little` | going power over that of 3 degrees | going with the power of 3 degrees, level-off at the same height to go or at the same time, where the ratio lies outside 0.75 to 1.3 (1.2 where the leg was too steep for a second) |
 //! | `second_move_missing` | % of lever past level | the move back made sooner, or made, where the lever was past level by more than 0.3 of three |
 //! | `pumping` | reversals above two | `steady` from the first of five swings in a row of at least 0.2 of three, 4 s apart or less |

@@ -19,6 +19,14 @@ impl Leg {
         Leg { start, lever }
     }
 
+    /// The same in air that brings no new gusts.
+    pub fn in_settled_air(&self) -> Leg {
+        Leg {
+            start: self.start.clone().in_settled_air(),
+            lever: self.lever.clone(),
+        }
+    }
+
     /// The leg flown as it was up to a tick, all of it remembered.
     pub fn until(&self, tick: u64) -> Run {
         let mut run = self.start.clone();

@@ -1,6 +1,7 @@
 //! The changes that are tried, one file a kind.
 
 pub mod descent;
+pub mod due;
 pub mod engine;
 pub mod going;
 pub mod gust;
@@ -183,10 +184,10 @@ pub fn of_step(scene: &Scene) -> Vec<Candidate> {
         // Power left past level until the aeroplane turns back makes it stop short too: that is no early level-off.
         let turned = second.is_some() && scene.turns_back(&marks);
         let going = going::of(scene, &marks, unchanged);
-        let going = match marks == early {
-            true => going,
+        let going = match marks.is_left_alone {
+            false => going,
             // A better rate need not end on the number by itself.
-            false => {
+            true => {
                 let corrected = scene
                     .unchanged(early.hand_over)
                     .and_then(|unchanged| going::of(scene, &early, unchanged));
@@ -220,11 +221,14 @@ pub fn of_step(scene: &Scene) -> Vec<Candidate> {
 
 /// Who leaves the lever alone off the number after a level-off is not about to correct: the other hand comes in after that.
 fn left_alone(scene: &Scene, marks: Landmarks) -> Landmarks {
-    let hand_over = match idle::wait(scene) {
-        Some((from, to)) if from >= marks.onset.start => marks.hand_over.max(to),
-        _ => marks.hand_over,
-    };
-    Landmarks { hand_over, ..marks }
+    match idle::wait(scene) {
+        Some((from, to)) if from >= marks.onset.start => Landmarks {
+            hand_over: marks.hand_over.max(to),
+            is_left_alone: true,
+            ..marks
+        },
+        _ => marks,
+    }
 }
 
 /// Every change worth trying on a leg that asks to stay at an altitude or a rate.

@@ -1,6 +1,6 @@
 //! The level-off moved as a whole.
 
-use super::{Candidate, Scene, idle};
+use super::{Candidate, Scene, due, idle};
 use crate::run::Run;
 use crate::units::TICKS_PER_S;
 use crate::why::findings::Kind;
@@ -52,21 +52,26 @@ pub fn of(scene: &Scene, marks: &Landmarks, unchanged: Worth) -> Option<Candidat
         );
         Some((quarters, scene.judge.worth(&run)?, run))
     };
-    let coarse = (-sooner / COARSE..=later / COARSE).map(|n| n * COARSE);
-    let mut best = coarse.filter(|n| *n != 0).filter_map(fly).min_by(lower)?;
-    for step in [2, 1] {
-        let around = [best.0 - step, best.0 + step];
-        for found in around
-            .into_iter()
-            .filter(|n| *n != 0 && (-sooner..=later).contains(n))
-            .filter_map(fly)
-        {
-            if found.1.soft_s < best.1.soft_s {
-                best = found;
-            }
+    let is_open = |quarters: &i64| *quarters != 0 && (-sooner..=later).contains(quarters);
+    // A level-off that nothing follows has to end in the band by itself, whatever the air.
+    let due = match marks.is_left_alone {
+        true => None,
+        false => due::shift(scene, marks),
+    };
+    let due = due.map(|ticks| (ticks as f64 / QUARTER as f64).round() as i64);
+    let is_better = |found: &(i64, Worth, Run)| found.1.soft_s < unchanged.soft_s;
+    let when_due = due.filter(is_open).and_then(fly).filter(is_better);
+    let best = || {
+        let coarse = (-sooner / COARSE..=later / COARSE).map(|n| n * COARSE);
+        let mut best = coarse.filter(is_open).filter_map(fly).min_by(lower)?;
+        for step in [2, 1] {
+            let around = [best.0 - step, best.0 + step];
+            let flown = around.into_iter().filter(is_open).filter_map(fly);
+            best = flown.chain([best]).min_by(lower)?;
         }
-    }
-    let (quarters, changed, run) = best;
+        Some(best)
+    };
+    let (quarters, changed, run) = when_due.or_else(best)?;
     let shift = quarters * QUARTER;
     Some(Candidate {
         kind: match quarters < 0 {
