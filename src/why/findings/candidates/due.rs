@@ -5,7 +5,7 @@
 //! at the lever (by FAA-H-8083-15 a tenth of the vertical speed in ft/min, which is 6 s to go). In the air as it was, the
 //! level-off was due when the flight had that time to go.
 
-use super::Scene;
+use super::{Scene, thousandths};
 use crate::run::{Run, Trace};
 use crate::units::TICKS_PER_S;
 use crate::why::findings::landmarks::{Landmarks, asked_m};
@@ -42,9 +42,10 @@ struct Due<'a> {
     /// The tick after the move that sets it going.
     first: u64,
     onset: u64,
-    /// The lever before the level-off, and from there to the hand-over.
+    /// The lever before the level-off.
     going: &'a [(u64, u16)],
-    level_off: &'a [(u64, u16)],
+    /// The level-off, with the right power after it: a wrong one is another fault.
+    level_off: Vec<(u64, u16)>,
     stops_ticks: u64,
 }
 
@@ -52,7 +53,13 @@ impl<'a> Due<'a> {
     fn new(scene: &'a Scene, marks: &Landmarks) -> Option<Due<'a>> {
         let changes = &scene.lever().changes;
         let before = |end: u64| changes.partition_point(|(tick, _)| *tick < end);
-        let (onset, over) = (before(marks.onset.start), before(marks.hand_over));
+        let onset = before(marks.onset.start);
+        let settled = match marks.past.is_some() && marks.back.is_none() {
+            true => marks.hand_over,
+            false => marks.settled(),
+        };
+        let mut level_off = changes[onset..before(settled)].to_vec();
+        level_off.push((settled, thousandths(scene.scale.level)));
         Some(Due {
             settled: scene.leg.in_settled_air(),
             way: scene.scale.way,
@@ -60,7 +67,7 @@ impl<'a> Due<'a> {
             first: marks.going.first.end + 1,
             onset: marks.onset.start,
             going: &changes[..onset],
-            level_off: &changes[onset..over],
+            level_off,
             stops_ticks: (STOPS_PERIODS * scene.scale.period) as u64,
         })
     }

@@ -59,8 +59,6 @@ pub fn of(scene: &Scene, marks: &Landmarks, unchanged: Worth) -> Option<Candidat
         false => due::shift(scene, marks),
     };
     let due = due.map(|ticks| (ticks as f64 / QUARTER as f64).round() as i64);
-    let is_better = |found: &(i64, Worth, Run)| found.1.soft_s < unchanged.soft_s;
-    let when_due = due.filter(is_open).and_then(fly).filter(is_better);
     let best = || {
         let coarse = (-sooner / COARSE..=later / COARSE).map(|n| n * COARSE);
         let mut best = coarse.filter(is_open).filter_map(fly).min_by(lower)?;
@@ -71,7 +69,10 @@ pub fn of(scene: &Scene, marks: &Landmarks, unchanged: Worth) -> Option<Candidat
         }
         Some(best)
     };
-    let (quarters, changed, run) = when_due.or_else(best)?;
+    let (quarters, changed, run) = match due {
+        Some(due) => Some(due).filter(is_open).and_then(fly),
+        None => best(),
+    }?;
     let shift = quarters * QUARTER;
     Some(Candidate {
         kind: match quarters < 0 {
