@@ -28,7 +28,7 @@
 //! | `power_too_much`, `power_too_little` | going power over that of 3 degrees | going with the power of 3 degrees, level-off at the same height to go or at the same time, where the ratio lies outside 0.75 to 1.3 (1.2 where the leg was too steep for a second) |
 //! | `second_move_missing` | % of lever past level | the move back made sooner, or made, where the lever was past level by more than 0.3 of three |
 //! | `pumping` | reversals above two | `steady` from the first of five swings in a row of at least 0.2 of three, 4 s apart or less |
-//! | `level_power_off` | % of lever | the power that keeps what is asked, from the end of the level-off on where it was left 0.1 of three off for 1.75 s, or later where it carried the aeroplane out of the band on its side; on a hold or a rate from the beginning of the stretch that did most harm |
+//! | `level_power_off` | % of lever | the power that keeps what is asked, from the end of the level-off on where it was 0.1 of three off and not corrected for 1.75 s, or later where it carried the aeroplane out of the band on its side; on a hold or a rate from the beginning of the stretch that did most harm |
 //! | `engine_let_down` | s near idle | the lever never below where the engine answers late, in the longest stretch in which it was |
 //! | `descent_late`, `descent_early` | s | on a path, the power taken off for the descent at another time |
 //! | `gust_over` | % of lever | a correction left out whose gust had gone when it came |
@@ -36,7 +36,8 @@
 //!
 //! # What cannot be told apart
 //! - Too much going power and a late level-off: late for that rate. Either cures it; the sentence says both.
-//! - Too little going power and an early level-off: the power is told where it gains nearly as much or more.
+//! - Too little going power, or a lever left past level, and an early level-off: the former is told where it gains nearly as
+//!   much or more.
 //! - A lever left past level and a level power set wrong on that side: by size, 0.3 of three.
 //! - Too much power taken off for a descent and an engine let down: told as too much power.
 //! - A level-off without lead is one that is late by the lead.

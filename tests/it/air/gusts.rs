@@ -3,7 +3,7 @@
 use super::{gusts_at, gusty, variance_z};
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use leveloff::sim::air::{Air, dryden};
-use leveloff::units::{FT, KT};
+use leveloff::units::{FT, KT, TICK_S};
 
 #[test]
 fn scales_are_the_standards() {
@@ -93,4 +93,29 @@ fn intensity_is_that_of_the_height_flown_through() {
         max_relative = 1e-5
     );
     assert_eq!(low.gust_w_mps, high.gust_w_mps);
+}
+
+#[test]
+fn gusts_of_settled_air_fade_by_their_correlation() {
+    // What may be expected of a Gaussian gust of spectrum 1/(1 + (L O)^2) a time t later is exp(-V t/L) of it: MIL-F-8785C
+    // 3.7.1.2 and the correlation that belongs to it, exp(-distance/L).
+    let (speed_mps, height_m) = (70.0, 150.0);
+    let mut air = Air::new(&gusty(20.0), 3);
+    for tick in 0..640 {
+        air.sample(tick, speed_mps, height_m, None);
+    }
+    let mut goes_on = air.clone();
+    air.settle();
+    let l_u_m = dryden::scales(height_m, 20.0 * KT).l_u_m;
+    let last = air.sample(640, speed_mps, height_m, None);
+    assert!(last.gust_u_mps.abs() > 0.1 && last.gust_w_mps.abs() > 0.01);
+    assert_ne!(goes_on.sample(640, speed_mps, height_m, None), last);
+    for tick in 1..=3200_u64 {
+        let gust = air.sample(640 + tick, speed_mps, height_m, None);
+        let left = (-speed_mps * tick as f64 * TICK_S / l_u_m).exp();
+        assert_relative_eq!(gust.gust_u_mps, left * last.gust_u_mps, max_relative = 1e-9);
+        if tick == 3200 {
+            assert!(gust.gust_w_mps.abs() < 1e-3 * last.gust_w_mps.abs());
+        }
+    }
 }

@@ -23,8 +23,8 @@ use crate::run::{Point, Run};
 /// Power put on after a level-off that shows it came too early, over that of 3 degrees.
 const AGAIN: f64 = 0.3;
 
-/// Share of the gain of a level-off that is later from which on more power explains it.
-const SLOW: f64 = 0.6;
+/// Share of the gain of a level-off that is later from which on more power, or a move back, explains it.
+const EXPLAINS: f64 = 0.6;
 
 /// A leg with everything that candidates are made from.
 pub struct Scene<'a> {
@@ -181,8 +181,13 @@ pub fn of_step(scene: &Scene) -> Vec<Candidate> {
     {
         let second = second::of(scene, &marks, unchanged);
         let timing = timing::of(scene, &marks, unchanged);
-        // Power left past level until the aeroplane turns back makes it stop short too: that is no early level-off.
-        let turned = second.is_some() && scene.turns_back(&marks);
+        // Power left past level makes it stop short too: where giving it back explains it, that is no early level-off.
+        let turned = second.as_ref().is_some_and(|second| {
+            scene.turns_back(&marks)
+                || timing
+                    .as_ref()
+                    .is_some_and(|timing| second.gain_s() > EXPLAINS * timing.gain_s())
+        });
         let going = going::of(scene, &marks, unchanged);
         let going = match marks.is_left_alone {
             false => going,
@@ -200,7 +205,7 @@ pub fn of_step(scene: &Scene) -> Vec<Candidate> {
             going.kind == Kind::PowerTooLittle
                 && timing
                     .as_ref()
-                    .is_some_and(|timing| going.gain_s() > SLOW * timing.gain_s())
+                    .is_some_and(|timing| going.gain_s() > EXPLAINS * timing.gain_s())
         });
         let is_told = |found: &Candidate| found.kind != Kind::LevelOffEarly || !turned && !slow;
         found.extend(timing.filter(is_told));
