@@ -240,21 +240,31 @@ impl Run {
         self
     }
 
+    /// Goes on as a fork of it went on: what it flew itself after the fork was made is forgotten.
+    pub fn join(&mut self, fork: Run) {
+        let mut trace = std::mem::replace(&mut self.trace, Trace::new(fork.lever, &fork.world));
+        trace.join(&fork.trace);
+        *self = Run { trace, ..fork };
+    }
+
     /// Flies the run's own log again and forks it where each of its legs begins.
     pub fn leg_starts(&self) -> Vec<Run> {
+        self.each_leg_start().collect()
+    }
+
+    /// The same one after the other, for drills of thousands of legs.
+    pub fn each_leg_start(&self) -> impl Iterator<Item = Run> + use<'_> {
         let mut again = Run::new(self.drill.clone(), self.seed);
-        let mut starts = vec![again.fork()];
         let mut moves = self.log.iter().peekable();
-        while starts.len() < self.legs.len() {
-            while let Some((_, lever)) = moves.next_if(|(tick, _)| *tick <= again.tick()) {
-                again.set_lever(*lever);
+        (1..=self.legs.len()).map(move |legs| {
+            while again.legs.len() < legs {
+                while let Some((_, lever)) = moves.next_if(|(tick, _)| *tick <= again.tick()) {
+                    again.set_lever(*lever);
+                }
+                again.fly();
             }
-            again.fly();
-            if again.legs.len() > starts.len() {
-                starts.push(again.fork());
-            }
-        }
-        starts
+            again.fork()
+        })
     }
 
     /// The learner leaves.

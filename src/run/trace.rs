@@ -40,6 +40,15 @@ impl Trace {
         self.points.push(Point::of(world));
     }
 
+    /// Goes on as a trace that begins at one of its instants; what it knew beyond that is forgotten.
+    pub fn join(&mut self, later: &Trace) {
+        let kept = later.first - self.first;
+        self.levers.truncate(kept);
+        self.levers.extend(&later.levers);
+        self.points.truncate(kept);
+        self.points.extend(&later.points);
+    }
+
     /// Ticks flown since the run began.
     pub fn ticks(&self) -> usize {
         self.first + self.levers.len()

@@ -63,13 +63,26 @@ impl State {
         ]
     }
 
+    /// Velocity through the air, along and up, m/s.
+    fn through_air_mps(&self, wind: &Wind) -> (f64, f64) {
+        (
+            self.vx_mps + wind.against_mps(),
+            self.vz_mps - wind.gust_w_mps,
+        )
+    }
+
+    /// True airspeed, m/s.
+    pub fn airspeed_mps(&self, wind: &Wind) -> f64 {
+        let (along, up) = self.through_air_mps(wind);
+        (along * along + up * up).sqrt()
+    }
+
     /// Speed, path and angle of attack through the air.
     pub fn air_data(&self, wind: &Wind) -> AirData {
-        let along = self.vx_mps + wind.against_mps();
-        let up = self.vz_mps - wind.gust_w_mps;
+        let (along, up) = self.through_air_mps(wind);
         let path_rad = atan2(up, along);
         AirData {
-            speed_mps: (along * along + up * up).sqrt(),
+            speed_mps: self.airspeed_mps(wind),
             path_rad,
             alpha_rad: self.theta_rad - path_rad,
         }

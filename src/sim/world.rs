@@ -102,7 +102,7 @@ impl World {
 
     fn sample_wind(&mut self) {
         if !self.air.is_still() {
-            let speed_mps = self.air_data().speed_mps;
+            let speed_mps = self.state.airspeed_mps(&self.wind);
             let wake_x_m = self.aim.map(|aim| {
                 DECK_END_X_M - (aim.distance_m(self.state.x_m, self.tick) - aim.deck.zone_m / 2.0)
             });

@@ -11,7 +11,7 @@ use crate::score::{Reference, leg_cost};
 use crate::units::FT;
 
 /// Version of the hands `steady` and `best`: costs of another version are computed anew.
-pub const VERSION: u32 = 1;
+pub const VERSION: u32 = 2;
 
 /// A hold that was never farther off than this, with the lever left alone, needs no par: ft.
 const FLAWLESS_FT: f64 = 0.01;
@@ -89,7 +89,7 @@ impl Pars {
     /// What the hands made of each leg of a run; where a surprise asked the learner for something else, what they would
     /// have made of that from there. Legs that need no par have none.
     pub fn references(&self, run: &Run) -> Vec<Reference> {
-        let mut starts = None;
+        let mut starts = run.each_leg_start().enumerate();
         let legs = run.legs().iter().enumerate();
         legs.map(|(index, leg)| {
             if !leg_needs(run, leg) {
@@ -102,8 +102,8 @@ impl Pars {
             match known.filter(|priced| priced.asked == asked(leg)) {
                 Some(priced) => priced.reference,
                 None => {
-                    let starts = starts.get_or_insert_with(|| run.leg_starts());
-                    reference_from(&starts[index])
+                    let start = starts.find(|(leg, _)| *leg == index);
+                    start.map_or(Reference::default(), |(_, start)| reference_from(&start))
                 }
             }
         })

@@ -2,6 +2,9 @@
 //! solver of another kind finds (`data/reference/best_steps.json`, made by `best_steps.py` of the same folder; no published
 //! source: one problem, solved twice).
 
+mod any;
+mod effort;
+
 use std::sync::Arc;
 
 use super::flying;
@@ -39,12 +42,19 @@ fn both(drill: &Arc<Drill>, seed: u64) -> (Run, Run) {
 /// Kept pars are told apart by this version: where `best` flies differently it must go up.
 #[test]
 fn a_change_of_best_raises_the_version_of_pars() {
-    let flown = [("quarry-stair", None), ("supply-ship", Some("lively"))]
-        .map(|(id, air)| both(&shipped(id, air), 1).1.digest());
+    let flown = [
+        ("quarry-stair", None),
+        ("supply-ship", Some("lively")),
+        ("errands-round-the-ship", Some("rough")),
+    ]
+    .map(|(id, air)| both(&shipped(id, air), 1).1.digest());
     let flown: Vec<&str> = flown.iter().map(String::as_str).collect();
     assert_eq!(
         (VERSION, &flown[..]),
-        (1, &["e6313421a4413bd4", "ee8798815af0418a"][..]),
+        (
+            2,
+            &["e6313421a4413bd4", "ee8798815af0418a", "fdb7520e76b5b79e"][..]
+        ),
         "raise why::par::VERSION"
     );
 }
@@ -253,96 +263,5 @@ fn the_solvers_schedules_cost_the_same_here() {
         // A tick more or less too steep is 0.03 s.
         let theirs_s = row["cost_s"].as_f64().unwrap();
         assert_abs_diff_eq!(here_s, theirs_s, epsilon = 0.04);
-    }
-}
-
-/// Processor time of this thread, s, so that a busy machine does not count; 0 where the system does not tell.
-fn processor_s() -> f64 {
-    let told = std::fs::read_to_string("/proc/thread-self/schedstat").unwrap_or_default();
-    let nanoseconds = told
-        .split(' ')
-        .next()
-        .and_then(|first| first.parse::<f64>().ok());
-    nanoseconds.unwrap_or(0.0) / 1e9
-}
-
-#[test]
-#[ignore = "prints a table of everything that ships; run it in release"]
-fn all_drills_in_all_airs() {
-    let seeds: u64 = std::env::var("SEEDS").map_or(1, |s| s.parse().unwrap());
-    let only = std::env::var("ONLY").ok();
-    let airs = std::env::var("AIRS").unwrap_or("still light lively rough".to_string());
-    let (mut worse, mut legs, mut slowest) = (0, 0, 0.0_f64);
-    for shipped_drill in library::DRILLS {
-        if only
-            .as_ref()
-            .is_some_and(|only| !shipped_drill.id.contains(only.as_str()))
-        {
-            continue;
-        }
-        for air in airs.split(' ') {
-            for seed in 1..=seeds {
-                let drill = shipped(shipped_drill.id, Some(air));
-                let begun_s = processor_s();
-                let steady = hands::fly(drill.clone(), seed, &mut Steady::new(&drill));
-                let steady_s = processor_s() - begun_s;
-                let best = best::fly(&steady, &mut |_| {});
-                let took_s = processor_s() - begun_s;
-                slowest = slowest.max(took_s);
-                let mut line = String::new();
-                for pair in pairs(&steady, &best) {
-                    legs += 1;
-                    let show =
-                        |cost: Option<f64>| cost.map_or("-".to_string(), |c| format!("{c:.2}"));
-                    line += &format!(
-                        " {}{} {}/{}",
-                        if pair.is_worse() { "WORSE " } else { "" },
-                        pair.kind,
-                        show(pair.steady),
-                        show(pair.best)
-                    );
-                    worse += usize::from(pair.is_worse());
-                }
-                println!(
-                    "{:24} {air:6} {seed} {steady_s:.3} {took_s:.3} s {:6.1} s:{line}",
-                    shipped_drill.id,
-                    best.time_s()
-                );
-            }
-        }
-    }
-    println!("{worse} of {legs} legs worse than steady; slowest {slowest:.2} s");
-}
-
-#[test]
-#[ignore = "prints how long the longest drills take; run it in release"]
-fn the_longest_drills() {
-    let holds = "[[task]]\nhold = { altitude_ft = 1200, band_ft = 40, seconds = 3600 }\n".repeat(4);
-    let mut steps = String::new();
-    for n in 0..170 {
-        let to_ft = if n % 2 == 0 { 1400 } else { 1200 };
-        steps += &format!(
-            "[[task]]\nstep = {{ to_ft = {to_ft}, band_ft = 25, hold_s = 20, within_s = 60 }}\n"
-        );
-    }
-    for (what, tasks) in [("four hours of holds", holds), ("170 steps", steps)] {
-        for air in ["still", "rough"] {
-            let text = format!(
-                "title = 'T'\nabout = 'A'\naircraft = 'deck jet'\n[start]\naltitude_ft = 1200\nlever_off = 0.05\n\
-                 [air]\ngusts = '{air}'\n{tasks}"
-            );
-            let drill = Arc::new(flying::drill(&text).unwrap());
-            let begun_s = processor_s();
-            let steady = hands::fly(drill.clone(), 1, &mut Steady::new(&drill));
-            let steady_s = processor_s() - begun_s;
-            let best = best::fly(&steady, &mut |_| {});
-            let took_s = processor_s() - begun_s;
-            let pairs = pairs(&steady, &best);
-            let worse = pairs.iter().filter(|pair| pair.is_worse()).count();
-            println!(
-                "{what}, {air}: steady {steady_s:.2} s, all {took_s:.2} s, {worse} of {} worse",
-                pairs.len()
-            );
-        }
     }
 }

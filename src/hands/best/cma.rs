@@ -27,17 +27,18 @@ pub(super) struct Effort {
     pub sigma: f64,
 }
 
-/// Lowers `value` from `start`, with `spread` the width to look over in each direction. `value` is told the lowest so far.
+/// Lowers `value` from `start`, with `spread` the width to look over in each direction. `value` is told the lowest so far, and
+/// gives None to end the search.
 pub(super) fn minimise(
     start: &[f64],
     spread: &[f64],
     effort: Effort,
     noise: &mut Noise,
-    value: &mut dyn FnMut(&[f64], f64) -> f64,
+    value: &mut dyn FnMut(&[f64], f64) -> Option<f64>,
 ) -> Found {
     let mut found = Found {
         place: start.to_vec(),
-        value: value(start, f64::INFINITY),
+        value: value(start, f64::INFINITY).unwrap_or(f64::INFINITY),
     };
     let mut cloud = Cloud::new(start.len(), effort);
     let mut place = vec![0.0; start.len()];
@@ -47,7 +48,10 @@ pub(super) fn minimise(
             for (i, x) in place.iter_mut().enumerate() {
                 *x = start[i] + spread[i] * (cloud.mean[i] + cloud.sigma * trial.step[i]);
             }
-            trial.value = value(&place, found.value);
+            let Some(value) = value(&place, found.value) else {
+                return found;
+            };
+            trial.value = value;
             if trial.value < found.value {
                 found.value = trial.value;
                 found.place.copy_from_slice(&place);
@@ -220,13 +224,11 @@ mod tests {
         let mut trials = 0;
         let found = minimise(&[-0.5; 3], &[1.0; 3], EFFORT, &mut noise, &mut |x, _| {
             trials += 1;
-            let pairs = x.windows(2);
-            pairs
-                .map(|p| {
-                    let (bend, along) = (p[1] - p[0] * p[0], 1.0 - p[0]);
-                    100.0 * bend * bend + along * along
-                })
-                .sum()
+            let pairs = x.windows(2).map(|p| {
+                let (bend, along) = (p[1] - p[0] * p[0], 1.0 - p[0]);
+                100.0 * bend * bend + along * along
+            });
+            Some(pairs.sum())
         });
         assert!(trials <= EFFORT.trials + 1);
         assert!(found.value < 1e-6, "{found:?}");

@@ -2,26 +2,24 @@
 
 use super::model::Model;
 use super::moves::{Flier, LEAST, towards};
-use super::price::{Asked, STEEPEST_MPS, TOO_STEEP_S};
-use super::search::{Shape, search};
+use super::price::{Asked, MISSED_S, STEEPEST_MPS, TOO_STEEP_S};
+use super::purse::{Purse, TICK};
+use super::search::{REFINED, Shape, search};
 use super::track::{Line, Track, steps};
 use crate::drill::Kind;
-use crate::hands::{Hand, LONGEST_TICKS, Script, Sight, Steady, steady::Traits};
-use crate::run::{Leg, Run, thousandths};
+use crate::hands::{self, Hand, LONGEST_TICKS, Script, Sight, Steady, steady::Traits};
+use crate::run::{Leg, Run, Trace, thousandths};
 use crate::score::leg_cost;
-use crate::units::TICK_S;
+use crate::units::{TICK_S, TICKS_PER_S};
 
-/// Coarse steps that may be flown for a drill's schedules, a tenth to a fifth of a microsecond each.
-const STEPS_A_DRILL: usize = 4_000_000;
-/// And for those of one leg.
+/// Coarse steps that may be flown for the schedules of one leg.
 const STEPS_A_LEG: usize = 1_000_000;
+/// A search of fewer trials than this finds nothing.
+const LEAST_TRIALS: usize = 60;
 /// Ticks in the coarse steps of a first search and of its refinement.
 const SEARCHED: (usize, usize) = (32, 8);
-/// Ticks in the coarse steps along a line, and how often it is gone over; and the same for one that is very long.
-const FOLLOWED: (usize, usize) = (8, 8);
-const FOLLOWED_LONG: (usize, usize) = (16, 3);
-/// Longer than this is very long, s.
-const LONG_S: f64 = 600.0;
+/// Ticks in the coarse steps along a line, and how often it is gone over at most: as fine as can be afforded.
+const FOLLOWED: [(usize, usize); 4] = [(8, 8), (16, 3), (32, 2), (32, 1)];
 
 /// What moving the lever costs on a line, squares of a metre; see [`Line::rate_price`]. Where it is much lower, the lever is at its fastest all
 /// the time and has nothing left for what differs from the plan.
@@ -40,85 +38,176 @@ pub(super) struct Search<'a> {
     start: &'a Run,
     steady: &'a Run,
     leg: usize,
-    /// Coarse steps that may be flown.
-    steps: usize,
+    /// What `steady` flew of the same.
+    known: Option<&'a Leg>,
+    /// What it cost that hand.
+    par: Option<f64>,
     /// How much more than usual a quiet end counts; 0 where nothing follows.
     calm: f64,
     is_gusty: bool,
-    lowest: Option<(f64, Run)>,
+    lowest: Option<Trial>,
+    /// What may still be tried.
+    pub purse: Purse,
+}
+
+/// A leg flown in the real world.
+struct Trial {
+    price: Price,
+    run: Run,
+}
+
+/// First whether it cost more than it did `steady`; then the cost, and what `best` holds itself to.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+struct Price {
+    is_worse: bool,
+    sum: f64,
+}
+
+/// `steady` without a reaction time, looking all the time.
+fn sharp() -> Traits {
+    Traits {
+        look_ticks: 16,
+        reaction_ticks: 0,
+        dead_band: 0.004,
+        resolution: 0.002,
+        ..Traits::default()
+    }
 }
 
 impl<'a> Search<'a> {
-    /// For the leg that begins where a run stands, one of so many; `steady` is that hand's run, of the leg at least. A quiet
-    /// end counts `calm` times as much as usual.
-    pub fn new(start: &'a Run, steady: &'a Run, legs: usize, calm: f64) -> Search<'a> {
+    /// For the leg that begins where a run stands; `steady` is that hand's run, of the leg at least. A quiet end counts
+    /// `calm` times as much as usual.
+    pub fn new(start: &'a Run, steady: &'a Run, calm: f64, purse: Purse) -> Search<'a> {
         let air = &start.drill().air;
         let leg = start.legs().len() - 1;
+        let known = steady.legs().get(leg);
+        let known = known.filter(|leg| leg.kind == start.leg().kind);
         Search {
             start,
             steady,
             leg,
-            steps: STEPS_A_LEG.min(STEPS_A_DRILL / legs),
-            calm: if leg + 1 < legs { calm } else { 0.0 },
+            known,
+            par: known.and_then(|_| leg_cost(steady, leg)),
+            calm,
             is_gusty: air.u20_mps > 0.0 || air.wake.is_some(),
             lowest: None,
+            purse,
         }
     }
 
     /// The leg flown, in a fork of the run.
-    pub fn flown(mut self) -> Run {
-        self.as_steady_did();
+    pub fn flown(&mut self) -> Run {
         match self.asked().kind {
             Kind::Step(_) | Kind::Rate(_) => self.by_schedule(),
-            Kind::Hold(_) | Kind::Path(_) => self.along_the_line(),
+            Kind::Hold(_) | Kind::Path(_) => {
+                if self.line_of_steady().is_none() {
+                    self.as_steady_did();
+                }
+                self.along_the_line();
+                if self.line_of_steady().is_some() && (self.is_lost() || self.affords(1, 0)) {
+                    self.as_steady_did();
+                }
+            }
             Kind::Surprise(_) => {}
         }
-        let found_none = self
-            .lowest
-            .as_ref()
-            .is_none_or(|(price, _)| price.is_infinite());
-        if found_none || (self.is_gusty && self.longest_s() <= LONG_S) {
-            self.as_hands_do();
+        for traits in [Traits::default(), sharp()] {
+            if (self.is_lost() || self.is_gusty) && self.affords(1, 0) {
+                self.offer_hand(&mut Steady::with(self.start.drill(), traits));
+            }
         }
-        self.into_lowest()
+        if let Some(lowest) = self.lowest.take() {
+            return lowest.run;
+        }
+        let mut run = self.start.fork();
+        hands::fly_leg(&mut run, &mut Steady::new(self.start.drill()));
+        self.purse.spend(TICK * self.ticks_of(&run));
+        run
     }
 
     fn asked(&self) -> &Leg {
         self.start.leg()
     }
 
-    fn longest_s(&self) -> f64 {
-        self.asked().kind.longest_s(1.0, 0.0)
+    /// Whether what was flown so far will not do.
+    fn is_lost(&self) -> bool {
+        let lowest = self.lowest.as_ref().map(|lowest| lowest.price);
+        lowest.is_none_or(|price| price.is_worse || price.sum.is_infinite())
     }
 
-    fn into_lowest(self) -> Run {
-        self.lowest.expect("something was flown").1
+    fn ticks_of(&self, run: &Run) -> usize {
+        (run.tick() - self.start.tick()) as usize
     }
 
-    /// Flies the leg and keeps it where it is the best so far. `wanted` gives the lever to go to, in thousandths, or None
-    /// to stay with the last one; the way there is limited here.
+    /// Ticks that a flight of the leg takes, more or less.
+    fn ticks(&self) -> usize {
+        match (&self.lowest, self.known) {
+            (Some(lowest), _) => self.ticks_of(&lowest.run),
+            (None, Some(leg)) => (leg.end.unwrap_or(self.steady.tick()) - leg.start) as usize,
+            (None, None) => {
+                let longest_s = self.asked().kind.longest_s(1.0, 0.0);
+                (longest_s * TICKS_PER_S as f64) as usize
+            }
+        }
+    }
+
+    /// Whether the purse is good for some more flights and so many coarse steps.
+    fn affords(&self, flights: usize, steps: usize) -> bool {
+        flights * TICK * self.ticks() + steps <= self.purse.left()
+    }
+
+    /// Ticks after which a flight of the leg has no hope any more.
+    fn hopeless_ticks(&self) -> u64 {
+        /// Where no cost tells: shares of what `steady` took, and s.
+        const PATIENCE: (f64, f64) = (3.0, 30.0);
+        let lowest = self.lowest.as_ref().map(|lowest| lowest.price);
+        let lowest_s = lowest.filter(|price| !price.is_worse && price.sum.is_finite());
+        let most_s = match (
+            lowest_s.map(|price| price.sum).or(self.par),
+            self.asked().kind.stay_s(),
+        ) {
+            // A stay that begins later than at this cost costs more than it; a hold ends by itself.
+            (Some(cost_s), Some(stay_s)) if !matches!(self.asked().kind, Kind::Hold(_)) => {
+                cost_s + stay_s
+            }
+            _ if self.known.is_some() => PATIENCE.0 * self.ticks() as f64 * TICK_S + PATIENCE.1,
+            _ => f64::INFINITY,
+        };
+        (most_s.min(1e6) * TICKS_PER_S as f64) as u64
+    }
+
+    /// Flies the leg within the limits. `wanted` gives the lever to go to, in thousandths, or None to stay with the last one.
     fn offer(&mut self, wanted: &mut dyn FnMut(&Run) -> Option<u16>) {
+        let mut last = None;
+        self.offer_lever(&mut |run| {
+            last = wanted(run).or(last);
+            let held = 1000.0 * run.lever();
+            let lever = towards(held, f64::from(last?.max(LEAST)));
+            (lever != held).then(|| lever.round() as u16)
+        });
+    }
+
+    /// Flies the leg and keeps it where it is the best so far, with every move of the lever as it is given.
+    fn offer_lever(&mut self, moves: &mut dyn FnMut(&Run) -> Option<u16>) {
         let mut run = self.start.fork();
         let legs = run.legs().len();
-        let mut last = None;
-        while run.end().is_none() && run.legs().len() == legs {
+        let until = self.start.tick() + self.hopeless_ticks();
+        while run.end().is_none() && run.legs().len() == legs && run.tick() <= until {
             if run.tick() >= LONGEST_TICKS {
                 run.leave();
             }
-            last = wanted(&run).or(last);
-            if let Some(wanted) = last {
-                let held = 1000.0 * run.lever();
-                let lever = towards(held, f64::from(wanted.max(LEAST)));
-                if lever != held {
-                    run.set_lever(lever.round() as u16);
-                }
+            if let Some(lever) = moves(&run) {
+                run.set_lever(lever);
             }
             run.fly();
         }
+        self.purse.spend(TICK * self.ticks_of(&run));
+        if run.end().is_none() && run.legs().len() == legs {
+            return;
+        }
         let price = self.price(&run);
         let lowest = self.lowest.as_ref();
-        if lowest.is_none_or(|(lowest, _)| price < *lowest) {
-            self.lowest = Some((price, run));
+        if lowest.is_none_or(|lowest| price < lowest.price) {
+            self.lowest = Some(Trial { price, run });
         }
     }
 
@@ -126,84 +215,116 @@ impl<'a> Search<'a> {
         self.offer(&mut |run| hand.lever(&Sight::of(run)));
     }
 
-    /// What a leg flown in the real world counts: its cost, and what `best` holds itself to.
-    fn price(&self, run: &Run) -> f64 {
+    /// What a leg flown in the real world counts.
+    fn price(&self, run: &Run) -> Price {
         let Some(cost) = leg_cost(run, self.leg) else {
-            return f64::INFINITY;
+            return Price {
+                is_worse: self.par.is_some(),
+                sum: f64::INFINITY,
+            };
         };
-        if !matches!(self.asked().kind, Kind::Step(_)) {
-            return cost;
-        }
         let points = run.trace().points().iter();
-        let too_steep = points.filter(|p| p.state.vz_mps.abs() > STEEPEST_MPS);
-        cost + TOO_STEEP_S * too_steep.count() as f64 * TICK_S
+        let too_steep = match self.asked().kind {
+            Kind::Step(_) => points
+                .filter(|p| p.state.vz_mps.abs() > STEEPEST_MPS)
+                .count(),
+            _ => 0,
+        };
+        Price {
+            is_worse: self.par.is_some_and(|par| cost > par),
+            sum: cost + TOO_STEEP_S * too_steep as f64 * TICK_S,
+        }
     }
 
-    /// The lever of `steady`'s own run of this leg, moved to where this one begins.
-    fn as_steady_did(&mut self) {
-        let here = self.start.tick();
-        let legs = self.steady.legs();
-        let same = legs
-            .get(self.leg)
-            .filter(|leg| leg.kind == self.asked().kind);
-        let Some(leg) = same else {
-            return self.as_hands_do();
+    /// The lever of `steady`'s own run of this leg, moved to where this one begins; without one, `steady` from here.
+    pub fn as_steady_did(&mut self) {
+        let Some(leg) = self.known else {
+            return self.offer_hand(&mut Steady::new(self.start.drill()));
         };
-        let ticks = leg.start..leg.end.unwrap_or(self.steady.tick());
-        let moves = self.steady.log().iter();
+        let here = self.start.tick();
+        let moves = self.steady.log();
+        let until = leg.end.unwrap_or(self.steady.tick());
+        let first = moves.partition_point(|(tick, _)| *tick < leg.start);
+        let moves = moves[first..].iter();
         let mut rows: Vec<(u64, u16)> = moves
-            .filter(|(tick, _)| ticks.contains(tick))
+            .take_while(|(tick, _)| *tick < until)
             .map(|(tick, lever)| (tick - leg.start + here, *lever))
             .collect();
         let before = self.steady.trace().lever_before(leg.start as usize);
-        if before != self.start.lever() {
-            rows.insert(0, (here, thousandths(before)));
+        if before == self.start.lever() {
+            // Where this is where that hand was, it comes out as it did.
+            let mut script = Script::new(rows);
+            return self.offer_lever(&mut |run| script.lever(&Sight::of(run)));
         }
+        rows.insert(0, (here, thousandths(before)));
         self.offer_hand(&mut Script::new(rows));
     }
 
-    /// `steady` from here, and `steady` without a reaction time, looking all the time.
-    fn as_hands_do(&mut self) {
-        let plain = Traits::default();
-        let sharp = Traits {
-            look_ticks: 16,
-            reaction_ticks: 0,
-            dead_band: 0.004,
-            resolution: 0.002,
-            ..plain
+    /// The best of what was flown.
+    pub fn into_lowest(self) -> Option<Run> {
+        self.lowest.map(|lowest| lowest.run)
+    }
+
+    /// The best schedules that a search finds. Where there is not enough for that, another hand stands in for it, and `steady`
+    /// is followed only if that will not do.
+    fn by_schedule(&mut self) {
+        let start = self.start;
+        let aircraft = &start.drill().aircraft;
+        let (state, lever) = (start.world().state(), start.lever());
+        let calm_s = self.calm * CALM_S;
+        let Some(asked) = Asked::new(aircraft, &start.leg().kind, state, lever, calm_s) else {
+            return;
         };
-        for traits in [plain, sharp] {
-            self.offer_hand(&mut Steady::with(self.start.drill(), traits));
+        let ticks = |most: usize| Model::ticks_for(aircraft, most);
+        let ticks = (ticks(SEARCHED.0), ticks(SEARCHED.1));
+        let least = LEAST_TRIALS * asked.steps(ticks.0);
+        let is_rich = self.affords(1 + REFINED.len(), least);
+        let has_stand_in = !is_rich && (self.par.is_none() || self.affords(2, 0));
+        match has_stand_in {
+            true => self.offer_hand(&mut Steady::with(start.drill(), sharp())),
+            false => self.as_steady_did(),
+        }
+        if self.affords(1, least) {
+            let flights = if is_rich { REFINED.len() } else { 1 };
+            self.search(&asked, ticks, flights);
+        }
+        if has_stand_in && self.par.is_some() && self.is_lost() {
+            self.as_steady_did();
         }
     }
 
-    /// The best schedules that a search finds.
-    fn by_schedule(&mut self) {
+    /// Searches, leaving enough to fly so much of what is found.
+    fn search(&mut self, asked: &Asked, (coarse, fine): (usize, usize), flights: usize) {
         let start = self.start;
         let drill = start.drill();
-        let (state, lever) = (start.world().state(), start.lever());
-        let calm_s = self.calm * CALM_S;
-        let asked = Asked::new(&drill.aircraft, &start.leg().kind, state, lever, calm_s);
-        let Some(asked) = asked else { return };
+        let state = start.world().state();
         let shape = Shape::new(&drill.aircraft, state.h_m, asked.is_step(), self.is_gusty);
+        let from = start.tick() as usize;
         let model = |ticks: usize| {
-            let ticks = Model::ticks_for(&drill.aircraft, ticks);
-            Model::new(drill, state.h_m, start.tick(), ticks, self.steady.trace())
+            let leg = from..from + asked.longest_ticks();
+            Model::new(drill, state.h_m, leg, ticks, self.steady.trace())
         };
-        let (coarse, fine) = (model(SEARCHED.0), model(SEARCHED.1));
-        let found = search(&shape, &asked, (&coarse, &fine), self.steps);
-        for found in found {
-            let moves = shape.moves(&asked, &found.place);
-            self.offer_hand(&mut Flier::new(&moves, lever, asked.direction));
+        let flown = flights * TICK * self.ticks();
+        let steps = self.purse.left().saturating_sub(flown).min(STEPS_A_LEG);
+        let (found, spent) = search(&shape, asked, (&model(coarse), &model(fine)), steps);
+        self.purse.spend(spent);
+        let captured = found.iter().filter(|found| found.value < MISSED_S);
+        for found in captured.take(flights) {
+            let moves = shape.moves(asked, &found.place);
+            self.offer_hand(&mut Flier::new(&moves, start.lever(), asked.direction));
         }
+    }
+
+    /// The trace of `steady` where it flew the same line at the same time.
+    fn line_of_steady(&self) -> Option<&'a Trace> {
+        let leg = self.known?;
+        (leg.start == self.start.tick()).then(|| self.steady.trace())
     }
 
     /// A hold or a path, with what the gusts will do known from the best flight so far.
     fn along_the_line(&mut self) {
         let start = self.start;
-        let drill = start.drill();
         let state = start.world().state();
-        let is_long = self.longest_s() > LONG_S;
         let mut rate_price = RATE_PRICE;
         let (seconds, about_m, most) = match &start.leg().kind {
             Kind::Path(path) => {
@@ -225,28 +346,58 @@ impl<'a> Search<'a> {
             calm_price: self.calm * CALM_PRICE,
             levers: (f64::from(LEAST) / 1000.0, most),
         };
-        let (ticks, rounds) = if is_long { FOLLOWED_LONG } else { FOLLOWED };
-        let ticks = Model::ticks_for(&drill.aircraft, ticks);
         // In gusts the calmer lever may do better; and the last time they are those of a flight along the line itself.
-        let prices: &[f64] = match self.is_gusty && !is_long {
+        let prices: &[f64] = match self.is_gusty {
             true => &[1.0, 10.0, 1.0],
             false => &[1.0],
         };
-        for dearer in prices {
+        for (turn, dearer) in prices.iter().enumerate() {
             let line = Line {
                 rate_price: dearer * line.rate_price,
                 ..line.clone()
             };
-            let Some((_, known)) = self.lowest.clone() else {
-                return;
+            let known = self.lowest.take();
+            let trace = match &known {
+                Some(known) => known.run.trace(),
+                None => match self.line_of_steady() {
+                    Some(trace) => trace,
+                    None => return,
+                },
             };
-            let model = Model::new(drill, about_m, start.tick(), ticks, known.trace());
-            let track = Track::new(line, &model, &known, steps(seconds, &model), rounds);
+            let track = self.track(line, trace, seconds, about_m, prices.len() - turn);
+            self.lowest = known;
+            let Some(track) = track else { return };
             let mut hand = track.hand(start);
             self.offer(&mut |run| match run.leg().approach.is_down() {
                 true => Some(FULL),
                 false => hand(run),
             });
         }
+    }
+
+    /// As fine a track as can be afforded `times`, or once; None where none can.
+    fn track(
+        &mut self,
+        line: Line,
+        known: &Trace,
+        seconds: f64,
+        about_m: f64,
+        times: usize,
+    ) -> Option<Track> {
+        let drill = self.start.drill();
+        let fineness = FOLLOWED.iter().map(|(ticks, rounds)| {
+            let ticks = Model::ticks_for(&drill.aircraft, *ticks);
+            (ticks, *rounds, steps(seconds, ticks))
+        });
+        let (ticks, rounds, nodes) = fineness.into_iter().find(|(_, rounds, nodes)| {
+            self.affords(times, times * Track::most_steps(*nodes, *rounds))
+                || self.affords(1, Track::most_steps(*nodes, *rounds))
+        })?;
+        let from = line.from as usize;
+        let leg = from..from + (nodes + 1) * ticks;
+        let model = Model::new(drill, about_m, leg, ticks, known);
+        let (track, spent) = Track::new(line, &model, (self.start, known), nodes, rounds);
+        self.purse.spend(spent);
+        Some(track)
     }
 }

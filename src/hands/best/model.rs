@@ -3,6 +3,8 @@
 //!
 //! Good for comparing levers, not for the record: whatever is found with it is flown in the real world afterwards.
 
+use std::ops::Range;
+
 use crate::drill::Drill;
 use crate::run::Trace;
 use crate::sim::air::{Wind, log_profile};
@@ -41,11 +43,11 @@ pub(super) struct Model<'a> {
 }
 
 impl<'a> Model<'a> {
-    /// For a leg that begins at tick `from` about a height in m, in steps of `ticks`; `known` is a run in the same air.
+    /// For the ticks of a leg about a height in m, in steps of `ticks`; `known` is a run in the same air.
     pub fn new(
         drill: &'a Drill,
         about_m: f64,
-        from: u64,
+        leg: Range<usize>,
         ticks: usize,
         known: &Trace,
     ) -> Model<'a> {
@@ -56,7 +58,7 @@ impl<'a> Model<'a> {
             headwind_20ft_mps: drill.air.headwind_mps,
             roughness_m: drill.air.roughness_m,
             gusts: match gusty {
-                true => gusts(known, from as usize, ticks),
+                true => gusts(known, leg, ticks),
                 false => Vec::new(),
             },
             ticks,
@@ -113,13 +115,13 @@ impl Parts for Model<'_> {
     }
 }
 
-/// Means of the known gusts over coarse steps from a tick on.
-fn gusts(known: &Trace, from: usize, ticks: usize) -> Vec<(f64, f64)> {
+/// Means of the known gusts over coarse steps of a leg.
+fn gusts(known: &Trace, leg: Range<usize>, ticks: usize) -> Vec<(f64, f64)> {
     let first = known.ticks() - known.levers().len();
-    if from < first || from > known.ticks() {
+    if leg.start < first || leg.start > known.ticks() {
         return Vec::new();
     }
-    let points = known.between(from..known.ticks() + 1);
+    let points = known.between(leg.start..leg.end.min(known.ticks()) + 1);
     let means = points.chunks(ticks).map(|chunk| {
         let count = chunk.len() as f64;
         let sum = chunk.iter().fold((0.0, 0.0), |(u, w), point| {
@@ -172,9 +174,15 @@ impl Density {
     }
 }
 
+/// A polynomial, the constant first.
+fn polynomial<const N: usize>(x: f64, factors: [f64; N]) -> f64 {
+    let highest_first = factors.iter().rev();
+    highest_first.fold(0.0, |sum, factor| sum * x + factor)
+}
+
 /// (1 + x)^n to the third order.
 fn near_one(x: f64, n: f64) -> f64 {
-    1.0 + n * x * (1.0 + (n - 1.0) * x / 2.0 * (1.0 + (n - 2.0) * x / 3.0))
+    1.0 + n * x * (1.0 + (n - 1.0) * x * (1.0 / 2.0) * (1.0 + (n - 2.0) * x * (1.0 / 3.0)))
 }
 
 /// Sine and cosine of an angle in rad, to 1e-9 within half a radian by Taylor's series.
@@ -183,9 +191,9 @@ fn small_sin_cos(x: f64) -> (f64, f64) {
         return sin_cos(x);
     }
     let q = x * x;
-    let sin = x * (1.0 - q / 6.0 * (1.0 - q / 20.0 * (1.0 - q / 42.0 * (1.0 - q / 72.0))));
-    let cos = 1.0 - q / 2.0 * (1.0 - q / 12.0 * (1.0 - q / 30.0 * (1.0 - q / 56.0)));
-    (sin, cos)
+    const SINE: [f64; 5] = [1.0, -1.0 / 6.0, 1.0 / 120.0, -1.0 / 5040.0, 1.0 / 362_880.0];
+    const COSINE: [f64; 5] = [1.0, -1.0 / 2.0, 1.0 / 24.0, -1.0 / 720.0, 1.0 / 40_320.0];
+    (x * polynomial(q, SINE), polynomial(q, COSINE))
 }
 
 /// The angle of (along, up), rad, to 1e-8 for slopes up to a fifth by its series.
@@ -194,8 +202,8 @@ fn small_atan(up: f64, along: f64) -> f64 {
     if t.abs() > 0.2 || along <= 0.0 {
         return atan2(up, along);
     }
-    let q = t * t;
-    t * (1.0 - q * (1.0 / 3.0 - q * (1.0 / 5.0 - q * (1.0 / 7.0 - q / 9.0))))
+    const SERIES: [f64; 5] = [1.0, -1.0 / 3.0, 1.0 / 5.0, -1.0 / 7.0, 1.0 / 9.0];
+    t * polynomial(t * t, SERIES)
 }
 
 #[cfg(test)]
@@ -215,7 +223,7 @@ mod tests {
             let trace = Trace::new(drill.start_lever(), &start);
             for ticks in [32, 16, 8] {
                 let ticks = Model::ticks_for(&drill.aircraft, ticks);
-                let model = Model::new(&drill, start.state().h_m, 0, ticks, &trace);
+                let model = Model::new(&drill, start.state().h_m, 0..0, ticks, &trace);
                 let (mut coarse, mut exact) = (*start.state(), *start.state());
                 let (mut farthest_m, mut way_m) = (0.0_f64, 0.0_f64);
                 for at in 0..64 * 40 / ticks {

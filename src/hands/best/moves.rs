@@ -83,6 +83,16 @@ impl<'a> Mover<'a> {
         };
     }
 
+    /// Takes so many ticks at once where nothing moves in them, with at least so much height to go, m; false where it may.
+    pub fn rests(&mut self, ticks: u64, to_go_m: f64) -> bool {
+        let waits = self.then || to_go_m > self.moves.to_go_m;
+        let rests = waits && self.left >= ticks && self.lever == f64::from(self.wanted);
+        if rests && self.left != u64::MAX {
+            self.left -= ticks;
+        }
+        rests
+    }
+
     /// The lever for the tick that begins, thousandths, with the height to go in m.
     pub fn next(&mut self, to_go_m: f64) -> f64 {
         if !self.then && to_go_m <= self.moves.to_go_m {

@@ -18,7 +18,7 @@ pub(super) const TOO_STEEP_S: f64 = 20.0;
 /// A rate's errors cost a second for each of these.
 const RATE_UNIT_MPS: f64 = 100.0 * FPM;
 /// More than any captured leg costs, s.
-const MISSED_S: f64 = 1e5;
+pub(super) const MISSED_S: f64 = 1e5;
 
 /// A step or a rate as the search sees it.
 #[derive(Clone, Debug)]
@@ -109,13 +109,13 @@ impl Asked {
         (self.target - self.value(&self.start)).abs()
     }
 
-    /// Coarse steps that one trial takes, more or less.
-    pub fn steps(&self, model: &Model) -> usize {
+    /// Coarse steps of so many ticks that one trial takes, more or less.
+    pub fn steps(&self, ticks: usize) -> usize {
         let way_s = match self.is_altitude {
             true => self.change() / self.three.rate_mps,
             false => 5.0,
         };
-        ((way_s + self.hold_s) / model.step_s) as usize + 1
+        ((way_s + self.hold_s) / (ticks as f64 * TICK_S)) as usize + 1
     }
 
     /// The vertical speed that is not too steep yet, in 3-degree rates.
@@ -135,36 +135,49 @@ impl Asked {
         }
     }
 
-    /// What the moves cost, s; given up as soon as it is sure to be above `hopeless`, for something above that.
-    pub fn price(&self, model: &Model, moves: &Moves, hopeless: f64) -> f64 {
+    /// Ticks that it can last.
+    pub fn longest_ticks(&self) -> usize {
+        (((self.within_s + self.hold_s) * TICKS_PER_S as f64) as usize).max(1)
+    }
+
+    /// What the moves cost, s, given up as soon as it is sure to be above `hopeless`, for something above that; and the
+    /// coarse steps it took.
+    pub fn price(&self, model: &Model, moves: &Moves, hopeless: f64) -> (f64, usize) {
         let mut mover = Mover::new(moves, self.lever);
         let mut tally = Tally::new(self);
         let mut state = self.start;
         let mut last = 1000.0 * self.lever;
-        let ticks = (((self.within_s + self.hold_s) * TICKS_PER_S as f64) as usize).max(1);
-        for step in 0..ticks.div_ceil(model.ticks) + 1 {
+        let steps = self.longest_ticks().div_ceil(model.ticks) + 1;
+        for step in 0..steps {
             let to_go_m = match self.is_altitude {
                 true => self.direction * (self.target - state.h_m),
                 false => f64::INFINITY,
             };
             let fall_m = self.direction * state.vz_mps * TICK_S;
-            let mut sum = 0.0;
-            for tick in 0..model.ticks {
-                let lever = mover.next(to_go_m - fall_m * tick as f64);
-                tally.travel += (lever - last).abs();
-                last = lever;
-                sum += lever;
-            }
-            state = model.fly(step, &state, sum / model.ticks as f64 / 1000.0);
+            let lowest_m = to_go_m.min(to_go_m - fall_m * model.ticks as f64);
+            let mean = match mover.rests(model.ticks as u64, lowest_m) {
+                true => last,
+                false => {
+                    let mut sum = 0.0;
+                    for tick in 0..model.ticks {
+                        let lever = mover.next(to_go_m - fall_m * tick as f64);
+                        tally.travel += (lever - last).abs();
+                        last = lever;
+                        sum += lever;
+                    }
+                    sum / model.ticks as f64
+                }
+            };
+            state = model.fly(step, &state, mean / 1000.0);
             match tally.take(&state, model.step_s, hopeless) {
                 Some(price) if price < MISSED_S => {
-                    return price + self.unquiet_s(&state, last / 1000.0);
+                    return (price + self.unquiet_s(&state, last / 1000.0), step + 1);
                 }
-                Some(price) => return price,
+                Some(price) => return (price, step + 1),
                 None => {}
             }
         }
-        MISSED_S + tally.outside
+        (MISSED_S + tally.outside, steps)
     }
 
     fn unquiet_s(&self, state: &State, lever: f64) -> f64 {

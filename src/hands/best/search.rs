@@ -120,33 +120,42 @@ impl Shape {
 /// Trials in a generation.
 const POPULATION: usize = 12;
 /// How many of what the first search finds are refined, and the share of the trials that each gets.
-const REFINED: [f64; 2] = [0.7, 0.3];
+pub(super) const REFINED: [f64; 2] = [0.7, 0.3];
 
-/// The schedules of lowest cost, the lowest first: half of the steps are spent with the coarse model, from every start, the
-/// other half with the fine one, on what that finds.
+/// The schedules of lowest cost, the lowest first, and the steps that were flown for them: at most half of `steps` with the
+/// coarse model, from every start, and half with the fine one, on what that finds.
 pub(super) fn search(
     shape: &Shape,
     asked: &Asked,
     (coarse, fine): (&Model, &Model),
     steps: usize,
-) -> Vec<Found> {
+) -> (Vec<Found>, usize) {
     let mut noise = Noise::new(0, Stream::Search);
     let spread = shape.spread(asked);
+    let mut flown = 0;
     let mut look = |start: &[f64], model: &Model, share: f64, sigma: f64| {
+        let most = (share * (steps / 2) as f64) as usize;
         let effort = Effort {
-            trials: (share * (steps / 2) as f64) as usize / asked.steps(model),
+            trials: most / asked.steps(model.ticks),
             population: POPULATION,
             flat: 0.03 * sigma * sigma,
             sigma,
         };
+        let until = flown + most;
         minimise(
             start,
             &spread,
             effort,
             &mut noise,
             &mut |numbers, lowest| {
+                if flown > until {
+                    return None;
+                }
                 let hopeless = 1.2 * lowest + 10.0 * sigma;
-                asked.price(model, &shape.moves(asked, numbers), hopeless)
+                let moves = shape.moves(asked, numbers);
+                let (price, steps) = asked.price(model, &moves, hopeless);
+                flown += steps;
+                Some(price)
             },
         )
     };
@@ -164,5 +173,5 @@ pub(super) fn search(
         .map(|(found, share)| look(&found.place, fine, *share, 0.15))
         .collect();
     found.sort_by(|a, b| a.value.total_cmp(&b.value));
-    found
+    (found, flown)
 }

@@ -4,7 +4,7 @@
 
 use super::model::Model;
 use crate::drill::Target;
-use crate::run::{Run, thousandths};
+use crate::run::{Run, Trace, thousandths};
 use crate::sim::dynamics::State;
 use crate::units::{TICK_S, TICKS_PER_S};
 
@@ -100,17 +100,33 @@ pub(super) struct Track {
     nodes: Vec<Node>,
 }
 
+/// What a step of a look back takes, in coarse steps: that many are flown for the slopes, and there are the matrices.
+const LOOK_BACK: usize = 11;
+/// Shares of the changes that are tried in turn.
+const LOOK_AHEAD: [f64; 4] = [1.0, 0.5, 0.2, 0.05];
+
 impl Track {
-    /// From a flight of the same leg (its lever is where the search begins) to a better one, in so many rounds.
-    pub fn new(line: Line, model: &Model, flown: &Run, steps: usize, rounds: usize) -> Track {
-        let trace = flown.trace();
+    /// Coarse steps, or as much time, that a track of so many steps takes in so many rounds at most.
+    pub fn most_steps(steps: usize, rounds: usize) -> usize {
+        steps * (rounds * (LOOK_BACK + LOOK_AHEAD.len()) + LOOK_BACK + 1)
+    }
+
+    /// From where a run stands and a trace of the same leg, whose lever is where the search begins, to a better flight in so
+    /// many rounds; and the coarse steps it took.
+    pub fn new(
+        line: Line,
+        model: &Model,
+        (start, trace): (&Run, &Trace),
+        steps: usize,
+        rounds: usize,
+    ) -> (Track, usize) {
         let mut track = Track {
             nodes: Vec::with_capacity(steps + 1),
             ticks: model.ticks,
             line,
         };
-        let mut lever = trace.lever_before(track.line.from as usize);
-        let mut z = vector(&trace.at(track.line.from as usize).state, lever);
+        let mut lever = start.lever();
+        let mut z = vector(start.world().state(), lever);
         for step in 0..=steps {
             let end = (track.line.from as usize + (step + 1) * model.ticks).min(trace.ticks());
             let wanted = trace.lever_before(end.max(track.line.from as usize));
@@ -126,9 +142,12 @@ impl Track {
             lever = z[LEVER];
         }
         let mut cost = track.cost(model);
+        let mut spent = steps * (LOOK_BACK + 1);
         for _ in 0..rounds {
             track.look_back(model);
-            let better = [1.0, 0.5, 0.2, 0.05].iter().find_map(|share| {
+            spent += steps * LOOK_BACK;
+            let better = LOOK_AHEAD.iter().find_map(|share| {
+                spent += steps;
                 let trial = track.look_ahead(model, *share);
                 let cost_then = trial.cost(model);
                 (cost_then < cost).then_some((trial, cost_then))
@@ -143,7 +162,7 @@ impl Track {
             }
         }
         track.look_back(model);
-        track
+        (track, spent)
     }
 
     fn cost(&self, model: &Model) -> f64 {
@@ -251,9 +270,9 @@ impl Track {
     }
 }
 
-/// Steps that a time takes.
-pub(super) fn steps(seconds: f64, model: &Model) -> usize {
-    ((seconds * TICKS_PER_S as f64) as usize).div_ceil(model.ticks)
+/// Steps of so many ticks that a time takes.
+pub(super) fn steps(seconds: f64, ticks: usize) -> usize {
+    ((seconds * TICKS_PER_S as f64) as usize).div_ceil(ticks)
 }
 
 fn vector(state: &State, lever: f64) -> Vector {

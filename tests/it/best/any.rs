@@ -1,0 +1,153 @@
+//! `best` against `steady` on drills made up by chance: tasks of every kind in any air.
+
+use std::fmt::Write as _;
+use std::sync::Arc;
+
+use super::{both, flying, pairs};
+use leveloff::drill::Drill;
+
+/// Numbers from a seed (the linear congruential generator of Knuth's MMIX, from memory).
+struct Chance(u64);
+
+impl Chance {
+    fn share(&mut self) -> f64 {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005);
+        self.0 = self.0.wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    fn between(&mut self, low: f64, high: f64) -> f64 {
+        (low + self.share() * (high - low)).round()
+    }
+
+    fn one<'a>(&mut self, of: &[&'a str]) -> &'a str {
+        of[(self.share() * of.len() as f64) as usize]
+    }
+}
+
+/// Two to five tasks, or holds and a path; what the rules between tasks refuse is made up again.
+fn made_up(seed: u64) -> Arc<Drill> {
+    let mut chance = Chance(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) ^ 0x5bf0_3635);
+    loop {
+        let text = text(&mut chance);
+        if let Ok(drill) = flying::drill(&text) {
+            return Arc::new(drill);
+        }
+    }
+}
+
+fn text(chance: &mut Chance) -> String {
+    let mut altitude_ft = chance.between(700.0, 4000.0);
+    let aircraft = chance.one(&flying::NAMES);
+    let mut text = format!(
+        "title = 'T'\nabout = 'A'\naircraft = '{aircraft}'\n[start]\naltitude_ft = {altitude_ft}\n"
+    );
+    writeln!(text, "lever_off = {}", chance.between(-10.0, 10.0) / 100.0).unwrap();
+    let is_path = chance.share() < 0.2;
+    if is_path {
+        writeln!(text, "distance_nm = {}", altitude_ft / 300.0 + 0.3).unwrap();
+    }
+    writeln!(
+        text,
+        "[air]\ngusts = {{ u20_kt = {} }}",
+        chance.between(-6.0, 18.0).max(0.0)
+    )
+    .unwrap();
+    writeln!(text, "headwind_kt = {}", chance.between(-10.0, 20.0)).unwrap();
+    if is_path {
+        writeln!(text, "wake = {}", chance.share() < 0.5).unwrap();
+        let (height_ft, speed_kt) = (chance.between(10.0, 70.0), chance.between(0.0, 15.0));
+        writeln!(
+            text,
+            "[deck]\nheight_ft = {height_ft}\nspeed_kt = {speed_kt}\nzone_ft = 500\npitch_deg = 1"
+        )
+        .unwrap();
+    }
+    let tasks = chance.between(2.0, 5.0) as usize;
+    for n in 0..tasks {
+        text += "[[task]]\n";
+        let kind = match is_path {
+            true if n + 1 == tasks => "path",
+            true => "hold",
+            false => chance.one(&["hold", "step", "step", "rate", "rate", "surprise"]),
+        };
+        let band_ft = chance.between(10.0, 50.0);
+        let hold_s = chance.between(5.0, 25.0);
+        let row = match kind {
+            "hold" => {
+                format!("altitude_ft = {altitude_ft}, band_ft = {band_ft}, seconds = {hold_s}")
+            }
+            "step" => {
+                altitude_ft += chance.between(-500.0, 500.0);
+                format!(
+                    "to_ft = {altitude_ft}, band_ft = {band_ft}, hold_s = {hold_s}, within_s = 75"
+                )
+            }
+            "rate" => {
+                let (to, band) = (
+                    100.0 * chance.between(-8.0, 6.0),
+                    chance.between(60.0, 200.0),
+                );
+                format!("to_fpm = {to}, band_fpm = {band}, hold_s = {hold_s}, within_s = 40")
+            }
+            "path" => "slope_deg = 3.5, from_nm = 1.5, band_ft = 80, gates_nm = [1]".to_string(),
+            _ => {
+                let count = chance.between(2.0, 6.0);
+                let (low, high) = (altitude_ft - 400.0, altitude_ft + 400.0);
+                format!(
+                    "count = {count}, kinds = ['hold', 'step', 'rate'], low_ft = {low}, high_ft = {high}, max_fpm = 700, \
+                     band_ft = {band_ft}, band_fpm = 150, hold_s = {hold_s}, within_s = 60"
+                )
+            }
+        };
+        writeln!(text, "{kind} = {{ {row} }}").unwrap();
+    }
+    text
+}
+
+/// The legs of so many drills that cost `best` more, and how many legs there were.
+fn worse(seeds: std::ops::Range<u64>) -> (Vec<String>, usize) {
+    let (mut worse, mut legs) = (Vec::new(), 0);
+    let (mut steadys, mut bests) = (0.0, 0.0);
+    for seed in seeds {
+        let drill = made_up(seed);
+        let (steady, best) = both(&drill, seed);
+        assert!(best.legs().len() >= steady.legs().len(), "{}", drill.text);
+        for (index, pair) in pairs(&steady, &best).iter().enumerate() {
+            legs += 1;
+            // Seconds and shares; the feet of holds would drown them.
+            if let (true, Some(cost)) = (pair.kind != "hold", pair.steady) {
+                steadys += cost;
+                bests += pair.best.unwrap_or(f64::NAN);
+            }
+            if pair.is_worse() {
+                worse.push(format!(
+                    "{seed}, leg {}, {}: {:?} after {:?}\n{}",
+                    index + 1,
+                    pair.kind,
+                    pair.best,
+                    pair.steady,
+                    drill.text
+                ));
+            }
+        }
+    }
+    println!("steady {steadys:.2}, best {bests:.2} without holds");
+    (worse, legs)
+}
+
+#[test]
+fn never_worse_on_a_few_drills_made_up_by_chance() {
+    let (worse, legs) = worse(1..5);
+    assert!(legs > 8);
+    assert!(worse.is_empty(), "{}", worse.join("\n"));
+}
+
+#[test]
+#[ignore = "hundreds of drills, DRILLS=n; run it in release"]
+fn never_worse_on_many_drills_made_up_by_chance() {
+    let drills: u64 = std::env::var("DRILLS").map_or(200, |n| n.parse().unwrap());
+    let (worse, legs) = worse(1..drills + 1);
+    println!("{} of {legs} legs of {drills} drills worse", worse.len());
+    assert!(worse.is_empty(), "{}", worse.join("\n"));
+}
