@@ -76,6 +76,9 @@ fn in_air(mut drill: Drill, air: Option<&str>) -> Drill {
 /// Flies one drill.
 pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let drill = drill_in_air(&args.drill, args.air.as_deref())?;
+    if let Some(hand) = args.hand {
+        hand::check(hand, &drill)?;
+    }
     let (echo, earlier) = match args.echo.as_deref() {
         None => (Choice::Off, None),
         Some("par") => (Choice::Par, None),

@@ -2,8 +2,10 @@
 
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 
+use super::Wrong;
+use crate::drill::Drill;
 use crate::run::recording::HandName;
-use crate::tui::shown::SHOWN;
+use crate::tui::shown::{self, SHOWN};
 
 /// Reads the name of a built-in hand.
 pub fn parser() -> impl TypedValueParser<Value = HandName> {
@@ -14,4 +16,19 @@ pub fn parser() -> impl TypedValueParser<Value = HandName> {
         let shown = SHOWN.iter().find(|shown| shown.name == name);
         shown.map(|shown| shown.hand).ok_or("no such hand")
     })
+}
+
+/// Complains about a hand whose fault cannot be seen on a drill.
+pub fn check(hand: HandName, drill: &Drill) -> Result<(), Wrong> {
+    let Some(refusal) = shown::refusal(hand, drill) else {
+        return Ok(());
+    };
+    let instead = match shown::faults(drill).join(", ") {
+        faults if faults.is_empty() => "no fault, only steady, green and best".to_string(),
+        faults => faults,
+    };
+    Err(Wrong(format!(
+        "`{}` {refusal}; it can show {instead}",
+        shown::name(hand)
+    )))
 }

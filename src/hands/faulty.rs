@@ -6,18 +6,17 @@
 
 use std::collections::VecDeque;
 
-use super::rehearsal::{Rehearsal, three_degree_lever};
+use super::rehearsal::Rehearsal;
 use super::steady::{Steady, Traits};
 use super::{Hand, Sight, Travel};
-use crate::drill::{Drill, Kind, Target};
-use crate::run::recording::HandName;
+use crate::drill::{Drill, Target};
 use crate::sim::air::noise::{Noise, Stream};
 use crate::units::{TICK_S, TICKS_PER_S};
 
 /// How far back what was seen is remembered, ticks.
 const SEEN_TICKS: usize = 64;
 
-/// What a learner does wrong, in every step.
+/// What a learner does wrong, wherever there is room for it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Flaw {
     /// The level-off begins so many seconds late; early where negative.
@@ -44,36 +43,11 @@ pub enum Flaw {
         /// Fraction of travel, + too much.
         off: f64,
     },
-}
-
-impl Flaw {
-    /// The flaw of a named hand on a drill, plain enough to be seen by anyone; None for names that are not flaws.
-    pub fn plain(name: HandName, drill: &Drill) -> Option<Flaw> {
-        let start_m = drill.start.altitude_m;
-        let three = three_degree_lever(&drill.aircraft, start_m, -1.0);
-        // Level power is wrong so that the first step is carried past its number.
-        let to_m = drill.tasks.iter().find_map(|task| match &task.kind {
-            Kind::Step(step) => Some(step.altitude_m),
-            _ => None,
-        });
-        let way = to_m.map_or(1.0, |to_m| (to_m - start_m).signum());
-        Some(match name {
-            HandName::LevelOffLate => Flaw::LevelOff { late_s: 3.0 },
-            HandName::LevelOffEarly => Flaw::LevelOff { late_s: -3.0 },
-            HandName::PowerTooMuch => Flaw::Going { times: 1.6 },
-            HandName::PowerTooLittle => Flaw::Going { times: 0.45 },
-            HandName::SecondMoveMissing => Flaw::SecondMoveMissing,
-            HandName::Pumping => Flaw::Pumping { swing: 0.5 * three },
-            HandName::LevelPowerOff => Flaw::LevelPower {
-                off: 0.29 * way * three,
-            },
-            HandName::Person
-            | HandName::Script
-            | HandName::Steady
-            | HandName::Green
-            | HandName::Best => return None,
-        })
-    }
+    /// On a path, the power for the descent comes off so many seconds late; early where negative.
+    Descent {
+        /// s.
+        late_s: f64,
+    },
 }
 
 /// What makes one learner differ from another.

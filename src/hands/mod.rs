@@ -5,7 +5,9 @@ pub mod best;
 pub mod faulty;
 pub mod rehearsal;
 pub mod script;
+pub mod showing;
 pub mod steady;
+pub mod stray;
 
 use std::sync::Arc;
 
@@ -16,6 +18,7 @@ use crate::units::TICKS_PER_S;
 
 pub use faulty::{Faulty, Flaw, Learner};
 pub use script::Script;
+pub use showing::{Showing, shows};
 pub use steady::Steady;
 
 /// What a person at the lever could see at a tick.
@@ -69,7 +72,7 @@ pub trait Hand {
 }
 
 /// The built-in hand of a name; None for a person and for a script, who are not built in. The faulty ones show their flaw
-/// plainly. `best` flies the whole drill beforehand.
+/// plainly, where [`shows`] says that there is room for it. `best` flies the whole drill beforehand.
 pub fn built_in(name: HandName, drill: &Arc<Drill>, seed: u64) -> Option<Box<dyn Hand>> {
     let hand: Box<dyn Hand> = match name {
         HandName::Person | HandName::Script => return None,
@@ -82,7 +85,7 @@ pub fn built_in(name: HandName, drill: &Arc<Drill>, seed: u64) -> Option<Box<dyn
         }
         flawed => {
             let flaw = Flaw::plain(flawed, drill)?;
-            Box::new(Faulty::new(drill, Learner::showing(), Some(flaw)))
+            Box::new(Showing::new(drill, flaw))
         }
     };
     Some(hand)

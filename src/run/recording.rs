@@ -42,6 +42,10 @@ pub enum HandName {
     Pumping,
     /// A hand that sets level power wrong.
     LevelPowerOff,
+    /// A hand that begins the descent of a path late.
+    DescentLate,
+    /// A hand that begins the descent of a path early.
+    DescentEarly,
 }
 
 /// How much the screen helped.

@@ -322,7 +322,9 @@ impl App {
                 let last = self.shelf.drills.len() - 1;
                 self.chosen = self.chosen.saturating_add_signed(by.into()).min(last);
             }
-            Screen::Hands(choosing) => choosing.move_by(by),
+            Screen::Hands(choosing) => {
+                choosing.move_by(by, &self.shelf.drills[self.chosen]);
+            }
             _ => self.scroll_by(by),
         }
     }

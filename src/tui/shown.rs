@@ -1,5 +1,7 @@
 //! The built-in hands in words: what the list of demonstrations shows and the command line takes.
 
+use crate::drill::Drill;
+use crate::hands::{self, showing};
 use crate::run::recording::HandName;
 
 /// A hand that can be watched.
@@ -65,7 +67,39 @@ pub const SHOWN: &[Shown] = &[
         "level-power-off",
         "Sets the power for level flight wrong",
     ),
+    row(
+        HandName::DescentLate,
+        "descent-late",
+        "Takes the power off late for a path",
+    ),
+    row(
+        HandName::DescentEarly,
+        "descent-early",
+        "Takes the power off early for a path",
+    ),
 ];
+
+/// Why a hand is not offered on a drill, None where it is.
+pub fn refusal(hand: HandName, drill: &Drill) -> Option<String> {
+    let mut kinds: Vec<String> = showing::stage(hand)
+        .iter()
+        .map(|kind| format!("a {kind}"))
+        .collect();
+    let last = kinds.pop().filter(|_| !hands::shows(hand, drill))?;
+    let needs = match kinds.is_empty() {
+        true => last,
+        false => format!("{} or {last}", kinds.join(", ")),
+    };
+    Some(format!("needs {needs} that counts; this drill has none"))
+}
+
+/// The names of the hands with a fault that can be seen on a drill.
+pub fn faults(drill: &Drill) -> Vec<&'static str> {
+    let faulty = SHOWN
+        .iter()
+        .filter(|shown| !showing::stage(shown.hand).is_empty() && hands::shows(shown.hand, drill));
+    faulty.map(|shown| shown.name).collect()
+}
 
 /// The written name of a hand; a person and a script have plain ones.
 pub fn name(hand: HandName) -> &'static str {

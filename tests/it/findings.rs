@@ -395,65 +395,6 @@ fn steady_draws_no_finding_on_a_few_steps() {
     assert_eq!(alarms(0..2).0, 0);
 }
 
-/// The step drills that ship.
-fn step_drills() -> impl Iterator<Item = Arc<Drill>> {
-    let drills = library::DRILLS
-        .iter()
-        .map(|shipped| shipped.drill().unwrap());
-    drills
-        .filter(|drill| {
-            drill
-                .tasks
-                .iter()
-                .any(|task| matches!(task.kind, drill::Kind::Step(_)))
-        })
-        .map(Arc::new)
-}
-
-#[test]
-#[ignore = "every step drill with every fault"]
-fn demonstrations_are_named_on_every_step_drill() {
-    let mut wrong = Vec::new();
-    for drill in step_drills() {
-        for (hand, kind) in DEMONSTRATIONS {
-            let mut shown = hands::built_in(hand, &drill, 1).unwrap();
-            let run = hands::fly(drill.clone(), 1, &mut *shown);
-            let first = find(&run, &[]).first().map(|f| f.kind);
-            if first != Some(kind) {
-                wrong.push(format!("{}: {hand:?} is called {first:?}", drill.id));
-            }
-        }
-    }
-    println!("{wrong:#?}");
-    assert!(wrong.len() <= 4, "{wrong:#?}");
-}
-
-/// Hands that show a fault, and its name.
-const DEMONSTRATIONS: [(HandName, Kind); 7] = [
-    (HandName::LevelOffLate, Kind::LevelOffLate),
-    (HandName::LevelOffEarly, Kind::LevelOffEarly),
-    (HandName::PowerTooMuch, Kind::PowerTooMuch),
-    (HandName::PowerTooLittle, Kind::PowerTooLittle),
-    (HandName::SecondMoveMissing, Kind::SecondMoveMissing),
-    (HandName::Pumping, Kind::Pumping),
-    (HandName::LevelPowerOff, Kind::LevelPowerOff),
-];
-
-#[test]
-fn demonstrations_are_named() {
-    for id in ["quarry-stair", "cliff-top"] {
-        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
-        for (hand, kind) in DEMONSTRATIONS {
-            let mut shown = hands::built_in(hand, &drill, 1).unwrap();
-            let run = hands::fly(drill.clone(), 1, &mut *shown);
-            let found = find(&run, &[]);
-            assert_eq!(found.first().map(|f| f.kind), Some(kind), "{id} {hand:?}");
-            assert!(found.is_sorted_by(|a, b| a.gain_s >= b.gain_s));
-            assert!(found.iter().all(|f| f.amount > 0.0 && f.gain_s > 0.0));
-        }
-    }
-}
-
 /// A lever that is moved as planned and then left alone: a script, as someone might write one.
 fn script(name: &str, change_ft: f64, flaw: Option<Flaw>) -> Run {
     let drill = Arc::new(plain_step(name, change_ft));

@@ -8,6 +8,7 @@ mod bad_drills;
 mod best;
 mod brief;
 mod cli;
+mod demonstrations;
 mod drag_curve;
 mod drills;
 mod energy;

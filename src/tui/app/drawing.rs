@@ -40,8 +40,8 @@ impl App {
             }
             Screen::Predict(guessing) => predict::draw(guessing, area, buffer, &theme),
             Screen::Hands(choosing) => {
-                let title = &self.shelf.drills[chosen].title;
-                hands::draw(choosing, title, area, buffer, &theme);
+                let drill = &self.shelf.drills[chosen];
+                hands::draw(choosing, drill, area, buffer, &theme);
             }
             Screen::Fly(flight) => fly::draw(flight, area, buffer, &theme),
             Screen::Weigh(ending) => {

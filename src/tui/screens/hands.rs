@@ -5,9 +5,11 @@ use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 
 use super::words;
+use crate::drill::Drill;
+use crate::hands;
 use crate::tui::beside::worked_out;
 use crate::tui::job::Job;
-use crate::tui::shown::SHOWN;
+use crate::tui::shown::{self, SHOWN};
 use crate::tui::theme::{Mark, Role, Theme};
 
 /// A list from which a hand is chosen.
@@ -20,30 +22,37 @@ pub struct Choosing {
 }
 
 impl Choosing {
-    /// Up or down; whoever is being worked out is not waited for any more.
-    pub fn move_by(&mut self, by: i16) {
-        let last = SHOWN.len() - 1;
-        self.chosen = self.chosen.saturating_add_signed(by.into()).min(last);
+    /// Up or down among those who have something to show on a drill; whoever is being worked out is not waited for any more.
+    pub fn move_by(&mut self, by: i16, drill: &Drill) {
+        let offered: Vec<usize> = (0..SHOWN.len())
+            .filter(|index| hands::shows(SHOWN[*index].hand, drill))
+            .collect();
+        let at = offered.iter().position(|index| *index == self.chosen);
+        let next = at.unwrap_or(0).saturating_add_signed(by.into());
+        self.chosen = offered[next.min(offered.len() - 1)];
         self.job = None;
     }
 }
 
-/// Draws it for a drill of a title.
-pub fn draw(choosing: &Choosing, title: &str, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+/// Draws it for a drill; who has nothing to show there is marked.
+pub fn draw(choosing: &Choosing, drill: &Drill, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let quiet = theme.style(Role::Quiet);
     let head = Line::from(vec![
-        Span::styled(format!(" {title}"), theme.style(Role::Strong)),
+        Span::styled(format!(" {}", drill.title), theme.style(Role::Strong)),
         Span::styled("   watch a hand fly it", quiet),
     ]);
     words::row(buffer, area, area.y, head, Line::default());
     for (index, (y, shown)) in (area.y + 2..area.bottom() - 2).zip(SHOWN).enumerate() {
-        let (mark, role) = match index == choosing.chosen {
-            true => (theme.mark(Mark::Chosen), Role::Strong),
-            false => (" ", Role::Ink),
+        let refusal = shown::refusal(shown.hand, drill);
+        let (mark, role) = match (index == choosing.chosen, &refusal) {
+            (true, _) => (theme.mark(Mark::Chosen), Role::Strong),
+            (false, Some(_)) => ("-", Role::Quiet),
+            (false, None) => (" ", Role::Ink),
         };
         let name = format!(" {mark} {:<22}", shown.name);
         buffer.set_string(area.x, y, name, theme.style(role));
-        buffer.set_string(area.x + 26, y, shown.about, quiet);
+        let about = refusal.as_deref().unwrap_or(shown.about);
+        buffer.set_string(area.x + 26, y, about, quiet);
     }
     let keys = match &choosing.job {
         Some((job, _)) => {

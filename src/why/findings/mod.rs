@@ -6,7 +6,7 @@
 //! changed one: what the change alone is worth, in seconds of cost and in points. Where the fault is a way of going on rather
 //! than a move, the unchanged flight goes on for longer: for 0.3 phugoid periods with a wrong level power after a step, which
 //! is believed in, to the end of the leg with pumping,
-//! with a wait that nothing was done about, and with a power kept wrong on a hold, a rate or late in a step.
+//! with a wait that nothing was done about, and with a power kept wrong on a hold, a rate, a path or late in a step.
 //!
 //! Cost is that of `score`. In seconds: of a step or a rate as it is scored, what was not captured at its limit; of a hold, rms
 //! error over the 3-degree rate; of a path, rms share of the band times its half-width where it begins, over the 3-degree
@@ -24,11 +24,11 @@
 //!
 //! | kind | amount | what is changed |
 //! |---|---|---|
-//! | `level_off_late`, `level_off_early` | s | the level-off as a whole, moved to when it was due gusts apart (`due`), or where that does not help or nothing was done after it to where the smooth cost is least: up to 8 s sooner where the aeroplane went past by half a band (16 s where it was past already), up to 6 s later where it nearly stopped a band short, power went on again, or the lever was left alone short of the band |
-//! | `power_too_much`, `power_too_little` | going power over that of 3 degrees | going with the power of 3 degrees, level-off at the same height to go or at the same time, where the ratio lies outside 0.75 to 1.3 (1.2 where the leg was too steep for a second) |
-//! | `second_move_missing` | % of lever past level | the move back made sooner, or made, where the lever was past level by more than 0.3 of three |
+//! | `level_off_late`, `level_off_early` | s | the level-off as a whole, moved to when it was due gusts apart (`due`), or where that does not help or nothing was done after it to where the smooth cost is least: up to 8 s sooner where the aeroplane went past by half a band (16 s where it was past already), up to 8 s later where it nearly stopped a band short, power went on again, or the lever was left alone short of the band |
+//! | `power_too_much`, `power_too_little` | going power over that of 3 degrees | going with the power of 3 degrees, level-off at the same height to go or at the same time, where the ratio lies outside 0.75 to 1.3 (1.2 where the leg was too steep for a second). On a rate or a path: how far the first move went over how far it had to go, and the power that keeps what is asked in its place, where it was left 0.3 of three off for 3 s. Where a step ended before any level-off: that power until 8 s to go |
+//! | `second_move_missing` | % of lever past level | the move back made sooner, or made, where the lever was past level by more than 0.3 of three; on a hold, a rate or a path a power left so far off for 3 s, the first move apart |
 //! | `pumping` | reversals above two | `steady` from the first of five swings in a row of at least 0.2 of three, 4 s apart or less |
-//! | `level_power_off` | % of lever | the power that keeps what is asked, from the end of the level-off on where it was 0.1 of three off and not corrected for 1.75 s, or later where it carried the aeroplane out of the band on its side; on a hold or a rate from the beginning of the stretch that did most harm |
+//! | `level_power_off` | % of lever | the power that keeps what is asked, from the end of the level-off on where it was 0.1 of three off and not corrected for 1.75 s, or later where it carried the aeroplane out of the band on its side; on a hold, a rate or a path from the beginning of the stretch that did most harm, of 3 s or more (on a path one that carried the aeroplane 0.4 of the band to its side) |
 //! | `engine_let_down` | s near idle | the lever never below where the engine answers late, in the longest stretch in which it was |
 //! | `descent_late`, `descent_early` | s | on a path, the power taken off for the descent at another time |
 //! | `gust_over` | % of lever | a correction left out whose gust had gone when it came |
@@ -39,6 +39,8 @@
 //! - Too little going power, or a lever left past level, and an early level-off: the former is told where it gains nearly as
 //!   much or more.
 //! - A lever left past level and a level power set wrong on that side: by size, 0.3 of three.
+//! - On a path too little power taken off and a descent begun late, too much and early: the power is told where it gains nearly
+//!   as much or more.
 //! - Too much power taken off for a descent and an engine let down: told as too much power.
 //! - A level-off without lead is one that is late by the lead.
 

@@ -11,6 +11,9 @@ use crate::units::{FPM, FT, NM, TICKS_PER_S};
 /// A rate faster than this makes a level-off late that would be in time for another, over the 3-degree rate.
 const FAST: f64 = 1.15;
 
+/// What keeps an altitude.
+const LEVEL: &str = "level power";
+
 impl Finding {
     /// Says it: what, how much, what it would have given, and what to try.
     pub fn sentence(&self) -> String {
@@ -26,6 +29,12 @@ impl Finding {
                 "Your level-off came {amount:.1} s early; the same move {amount:.1} s later {result}. {}",
                 self.start(self.from_tick + (amount * TICKS_PER_S as f64) as u64)
             ),
+            Kind::PowerTooMuch | Kind::PowerTooLittle if self.keeps() != LEVEL => format!(
+                "The first move went {amount:.1} times the way to {}; {:.0} % of lever {result}. Know that number before you \
+                 move.",
+                self.keeps(),
+                self.lever_percent(self.from_tick)
+            ),
             Kind::PowerTooMuch => format!(
                 "You went with {amount:.1} times the power of 3 degrees, and the level-off was late for that rate; {:.0} % of lever \
                  {result}. Or start the level-off sooner.",
@@ -36,8 +45,9 @@ impl Finding {
                 self.lever_percent(self.from_tick + 2 * TICKS_PER_S)
             ),
             Kind::SecondMoveMissing => format!(
-                "The lever went {amount:.0} % past level power and was not given back in time; given back {} it {result}. \
+                "The lever went {amount:.0} % past {} and was not given back in time; given back {} it {result}. \
                  Each such move wants its opposite.",
+                self.keeps(),
                 self.given_back()
             ),
             Kind::Pumping => format!(
@@ -45,7 +55,8 @@ impl Finding {
                  Move, wait for the answer, then move again."
             ),
             Kind::LevelPowerOff => format!(
-                "Level power was {amount:.1} % off; {:.0} % of lever there {result}. Know that number before you start.",
+                "{} was {amount:.1} % off; {:.0} % of lever there {result}. Know that number before you start.",
+                capital(self.keeps()),
                 self.lever_percent(self.from_tick)
             ),
             Kind::EngineLetDown => format!(
@@ -69,6 +80,15 @@ impl Finding {
                 "A correction of {amount:.0} % answered a gust that was already over; without it the task {result}. \
                  Wait for what stays."
             ),
+        }
+    }
+
+    /// The power that keeps what is asked.
+    fn keeps(&self) -> &'static str {
+        match self.leg().kind {
+            drill::Kind::Rate(_) => "the power for the rate",
+            drill::Kind::Path(_) => "the power for the path",
+            _ => LEVEL,
         }
     }
 
@@ -163,4 +183,9 @@ impl Finding {
     fn lever_percent(&self, tick: u64) -> f64 {
         100.0 * self.alternative.trace().lever_at(tick as usize)
     }
+}
+
+/// With a capital letter; all of these begin with a plain one.
+fn capital(text: &str) -> String {
+    text[..1].to_uppercase() + &text[1..]
 }

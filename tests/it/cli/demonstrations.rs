@@ -15,17 +15,16 @@ fn every_built_in_hand_flies_without_a_screen_and_is_kept_under_its_name() {
         "second-move-missing",
         "pumping",
         "level-power-off",
+        "descent-late",
+        "descent-early",
     ];
     let shell = Shell::new();
     for hand in hands {
-        let args = [
-            "simulate",
-            "catch-the-sink",
-            "--hand",
-            hand,
-            "--save",
-            "--json",
-        ];
+        let drill = match hand.starts_with("descent") {
+            true => "onto-the-shelf",
+            false => "catch-the-sink",
+        };
+        let args = ["simulate", drill, "--hand", hand, "--save", "--json"];
         let flown = shell.json(&args);
         let id = flown["id"].as_str().unwrap();
         let again = shell.json(&["debrief", id, "--json"]);
@@ -51,6 +50,41 @@ fn a_hand_that_is_none_is_a_wrong_question() {
     }
     let err = shell.bad(2, &["fly", "quarry-stair", "--hand", "green", "--predict"]);
     assert!(err.contains("cannot be used with"), "{err}");
+}
+
+#[test]
+fn a_fault_a_drill_has_no_room_for_is_refused_with_those_it_can_show() {
+    let shell = Shell::new();
+    let refused = [
+        (
+            "level-over-the-tarn",
+            "power-too-much",
+            "needs a step, a rate or a path",
+        ),
+        (
+            "onto-the-shelf",
+            "level-off-late",
+            "needs a step that counts",
+        ),
+        (
+            "a-rate-and-no-more",
+            "level-off-early",
+            "needs a step that counts",
+        ),
+        ("quarry-stair", "descent-late", "needs a path that counts"),
+    ];
+    for command in ["fly", "simulate"] {
+        for (drill, hand, needs) in refused {
+            let err = shell.bad(2, &[command, drill, "--hand", hand]);
+            assert!(err.contains(&format!("`{hand}` {needs}")), "{err}");
+            assert!(err.contains("it can show "), "{err}");
+            assert!(
+                err.contains("second-move-missing, pumping, level-power-off"),
+                "{err}"
+            );
+            assert_eq!(err.trim_end().lines().count(), 1, "{err}");
+        }
+    }
 }
 
 #[test]

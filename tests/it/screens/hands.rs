@@ -154,6 +154,26 @@ fn the_list_of_hands_holds_every_built_in_one_at_every_size() {
 }
 
 #[test]
+fn hands_with_nothing_to_show_on_a_drill_are_marked_and_passed_over() {
+    let drill = library::drill("onto-the-shelf").unwrap().drill().unwrap();
+    let mut seat = Seat::before(vec![Arc::new(drill)], "watch-path", SMALL, MONO);
+    seat.key(KeyCode::Char('w'));
+    let text = seat.text();
+    for hand in ["level-off-late ", "level-off-early"] {
+        let line = text.lines().find(|line| line.contains(hand)).unwrap();
+        assert!(line.starts_with(" - level"), "{text}");
+        assert!(line.contains("needs a step that counts; this drill has none"));
+    }
+    seat.keys(3, KeyCode::Down);
+    let text = seat.text();
+    assert!(text.contains("▸ power-too-much"), "{text}");
+    seat.keys(20, KeyCode::Down);
+    assert!(seat.text().contains("▸ descent-early"));
+    seat.key(KeyCode::Enter);
+    assert!(seat.text().contains("shown by descent-early"));
+}
+
+#[test]
 fn who_flies_and_the_clock_stand_in_the_head_whatever_the_title() {
     let text = library::drill("quarry-stair").unwrap().text;
     let long = "A title as long as a title may be, with a word more than any head has room for";

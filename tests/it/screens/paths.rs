@@ -245,8 +245,14 @@ fn a_call_for_a_go_around_is_said_once_in_words() {
         pilot.shows(&["full power is set, climb"]);
         pilot.wait_until(|run| run.end().is_some());
         pilot.seat.settle();
-        pilot.shows(&["went around"]);
+        pilot.shows(&["The lever went 16 %"]);
         snap!(pilot, "path_call_debrief", name);
+        for _ in 0..4 {
+            if !pilot.seat.text().contains("went around") {
+                pilot.press(KeyCode::Down);
+            }
+        }
+        pilot.shows(&["went around"]);
     }
 }
 

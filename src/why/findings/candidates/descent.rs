@@ -9,27 +9,35 @@ use crate::why::findings::moves::Move;
 use crate::why::findings::refly::hand_over;
 use crate::why::findings::worth::Worth;
 
-/// A move that takes off so much begins the descent, over the lever of 3 degrees.
-const BEGINS: f64 = 0.3;
+/// A move that takes off so much begins the descent, over what the path takes.
+const BEGINS: f64 = 0.4;
+/// How long what it has missed by is due to it, where the lever is moved again, phugoid periods.
+const ANSWERED_PERIODS: f64 = 0.5;
+/// And lasts, phugoid periods.
+const LASTS_PERIODS: f64 = 0.15;
+/// The aeroplane sinks for good with this share of the path's sink over that time.
+const SINKS: f64 = 0.7;
+/// Ticks from one look at that to the next.
+const LOOK: usize = 16;
 /// It is late or early where the aeroplane is then so much of the band above or below the line.
 const MISSED: f64 = 0.6;
 /// Farthest move sooner and later, and the first step of the search, quarter seconds.
-const FARTHEST: i64 = 32;
+const FARTHEST: i64 = 64;
 const COARSE: i64 = 8;
 const QUARTER: i64 = (TICKS_PER_S / 4) as i64;
 
 /// The descent begun at another time, everything up to the hand-over moved with it.
 pub fn of(scene: &Scene) -> Option<Candidate> {
-    let begins = |m: &&Move| scene.scale.beyond(m.to) >= BEGINS * scene.scale.three;
-    let onset = scene.moves.iter().find(begins)?;
+    let onset = onset(scene)?;
     let next = scene
         .moves
         .iter()
         .find(|m| m.start > onset.end && (m.to - onset.to).abs() >= AIMLESS * scene.scale.three);
-    let latest = onset.end + (SETTLED_PERIODS * scene.scale.period) as u64;
-    let at = next.map_or(latest, |m| m.start.min(latest));
+    let settled = onset.end + (SETTLED_PERIODS * scene.scale.period) as u64;
+    let longest = onset.end + scene.scale.period as u64;
+    let at = next.map_or(settled, |m| m.start.min(longest));
     let leg = &scene.run.legs()[scene.index];
-    let until = onset.start + scene.scale.period as u64;
+    let until = at.max(onset.start + (ANSWERED_PERIODS * scene.scale.period) as u64);
     // The way is down: past what is asked is below the line.
     let shares = scene.shares(scene.run, onset.start..until);
     let (low, high) = shares
@@ -82,6 +90,28 @@ pub fn of(scene: &Scene) -> Option<Candidate> {
         changed,
         unchanged: scene.unchanged(at)?,
     })
+}
+
+/// The move that begins the descent: the last that takes off what a path takes before the aeroplane sinks for good.
+pub fn onset(scene: &Scene) -> Option<Move> {
+    let lasts = (LASTS_PERIODS * scene.scale.period) as u64;
+    let begins = |m: &&Move| {
+        let path = scene.scale.beyond(scene.right(m.start));
+        let is_off = |lever: f64| scene.scale.beyond(lever) >= BEGINS * path;
+        !is_off(m.from) && is_off(m.to) && is_off(scene.lever().median(m.end..m.end + lasts))
+    };
+    let leg = &scene.run.legs()[scene.index];
+    let sinks = |tick: &u64| {
+        let points = scene.points(*tick..tick + lasts);
+        let mean_mps = points.iter().map(|p| p.state.vz_mps).sum::<f64>() / points.len() as f64;
+        -mean_mps >= SINKS * scene.sink_mps(*tick)
+    };
+    let looks = (leg.start..leg.end?).step_by(LOOK);
+    let sinking = looks.take_while(|tick| !sinks(tick)).last()?;
+    let mut moves = scene.moves.iter().filter(begins);
+    let first = moves.next().copied();
+    let last = moves.take_while(|m| m.start <= sinking).last().copied();
+    last.or(first)
 }
 
 /// The lever with everything from the descent's beginning to the hand-over moved by so many ticks.

@@ -4,7 +4,8 @@ use super::{Candidate, Scene, thousandths};
 use crate::run::Run;
 use crate::why::findings::Kind;
 use crate::why::findings::landmarks::{Landmarks, asked_m};
-use crate::why::findings::refly::hand_over;
+use crate::why::findings::moves::Move;
+use crate::why::findings::refly::{follow, hand_over};
 use crate::why::findings::worth::Worth;
 
 /// Going power over that of 3 degrees that is nobody's fault.
@@ -13,10 +14,15 @@ const FAIR: std::ops::RangeInclusive<f64> = 0.75..=1.3;
 /// Less is too much as well where it cost so many seconds for steepness.
 const STEEP_RATIO: f64 = 1.2;
 const STEEP_S: f64 = 2.0;
+/// Less is no going at all.
+const GOES: f64 = 0.1;
 /// Going that is over sooner is a kick, not a power, phugoid periods.
 const LEAST_PERIODS: f64 = 0.12;
 /// Too much power that never made for more than this was none, over the 3-degree rate.
 const FAST: f64 = 1.1;
+
+/// Who comes to the end of the leg without a level-off is handed over at this time to go, s.
+const TO_GO_S: f64 = 8.0;
 
 /// What a flight is worth, where it was handed over, and the flight.
 type Flight = (Worth, u64, Run);
@@ -95,5 +101,43 @@ pub fn of(scene: &Scene, marks: &Landmarks, unchanged: Worth) -> Option<Candidat
         changed,
         run,
         unchanged,
+    })
+}
+
+/// The same where it went so slowly that the leg ended before any level-off; what was flown is the unchanged flight.
+pub fn without_level_off(scene: &Scene) -> Option<Candidate> {
+    let leg = &scene.run.legs()[scene.index];
+    let end = leg.end.filter(|_| leg.captured != Some(true))?;
+    let goes = |m: &&Move| scene.scale.beyond(m.to) >= GOES * scene.scale.three;
+    let first = scene.moves.iter().find(goes)?;
+    let lever = scene.lever().median(first.end..end.max(first.end + 1));
+    let ratio = scene.scale.beyond(lever) / scene.scale.three;
+    if ratio <= GOES || ratio >= *FAIR.start() || !scene.is_short_at(end - 1) {
+        return None;
+    }
+    let asked_m = asked_m(leg)?;
+    let three = scene.scale.level + scene.scale.way * scene.scale.three;
+    let going = [(first.start, thousandths(three))];
+    let mut run = scene.leg.until(first.start);
+    let legs = run.legs().len();
+    let is_due = |run: &Run| {
+        let state = run.world().state();
+        let going_mps = scene.scale.way * state.vz_mps;
+        scene.scale.way * (asked_m - state.h_m) <= TO_GO_S * going_mps
+    };
+    while !is_due(&run) && run.end().is_none() && run.legs().len() == legs {
+        let next = run.tick() + 1;
+        follow(&mut run, &going, next);
+    }
+    let at = run.tick();
+    let run = hand_over(run, &going, at);
+    Some(Candidate {
+        kind: Kind::PowerTooLittle,
+        amount: ratio,
+        from_tick: first.start,
+        hand_over_tick: at,
+        changed: scene.judge.worth(&run)?,
+        run,
+        unchanged: scene.flown,
     })
 }

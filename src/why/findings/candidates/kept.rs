@@ -1,10 +1,11 @@
-//! A hold or a rate: a power left alone where it does not keep what is asked.
+//! A hold, a rate or a path: a power left alone where it does not keep what is asked.
 
-use super::{Candidate, Scene, thousandths};
-use crate::drill;
+use super::{Candidate, Scene, descent, thousandths};
+use crate::drill::{self, Target};
 use crate::units::TICKS_PER_S;
 use crate::why::findings::Kind;
 use crate::why::findings::landmarks::{AIMLESS, MEANT, SETTLED_PERIODS};
+use crate::why::findings::moves::Move;
 use crate::why::findings::refly::hand_over;
 
 /// Off by less than this is right, over the lever of 3 degrees.
@@ -13,6 +14,15 @@ const RIGHT: f64 = 0.1;
 const KEPT: u64 = 3 * TICKS_PER_S;
 /// Time to see that something is wrong at the beginning of a leg, ticks.
 const SEEING: u64 = TICKS_PER_S;
+/// On a path a power has done harm where it has carried the aeroplane over so much of the band, and so much of it off.
+const CARRIED_OFF: f64 = 0.4;
+const OFF: f64 = 0.25;
+/// On a path the descent has not begun where the aeroplane sinks with less than this of the path's sink.
+const STILL_LEVEL: f64 = 0.5;
+/// And a power that is less than this share of the way there is not one for the descent.
+const BEGUN: f64 = 0.25;
+/// Stretches tried, the worst first.
+const STRETCHES: usize = 3;
 /// Moments tried for giving a move back, ticks after it.
 const TRIED: [u64; 5] = [32, 64, 96, 128, 192];
 
@@ -34,6 +44,24 @@ pub fn of(scene: &Scene) -> Option<Candidate> {
     worst(scene, |s| !(is_rate && s.start == leg.start))
 }
 
+/// The same on a path, from the beginning of the descent on, where the wrong power carried the aeroplane off on its own side:
+/// what brings it back is no fault.
+pub fn on_path(scene: &Scene) -> Option<Candidate> {
+    let onset = descent::onset(scene)?;
+    let carried_off = |s: &Stretch| {
+        let shares = scene.shares(scene.run, s.start..s.end);
+        let side = scene.scale.way * s.off.signum();
+        let ends = shares.first().zip(shares.last());
+        // Still at level power: that is no descent with too little taken off, but one not yet begun.
+        let is_begun = first_move(scene, s).is_none_or(|ratio| ratio >= BEGUN);
+        is_begun
+            && ends.is_some_and(|(first, last)| {
+                side * last > OFF && side * (last - first) > CARRIED_OFF
+            })
+    };
+    worst(scene, |s| s.start >= onset.start && carried_off(s))
+}
+
 /// The same after a level-off, where the wrong power carried the aeroplane out of the band on its own side.
 pub fn after(scene: &Scene, level_off: u64) -> Option<Candidate> {
     let carried_out = |s: &Stretch| {
@@ -45,25 +73,34 @@ pub fn after(scene: &Scene, level_off: u64) -> Option<Candidate> {
 }
 
 fn worst(scene: &Scene, counts: impl Fn(&Stretch) -> bool) -> Option<Candidate> {
-    let leg = &scene.run.legs()[scene.index];
     let wrong = |s: &Stretch| s.off.abs() >= RIGHT * scene.scale.three;
     let harm = |s: &Stretch| s.off.abs() * (s.end - s.start) as f64;
-    let worst = stretches(scene)
+    let mut stretches: Vec<Stretch> = stretches(scene)
         .into_iter()
         .filter(|s| wrong(s) && s.end >= s.start + KEPT && counts(s))
-        .max_by(|a, b| harm(a).total_cmp(&harm(b)))?;
-    let is_first = worst.start == leg.start;
-    let not_given_back = !is_first && worst.off.abs() > MEANT * scene.scale.three;
+        .collect();
+    stretches.sort_by(|a, b| harm(b).total_cmp(&harm(a)));
+    let tried = stretches.iter().take(STRETCHES);
+    tried
+        .filter_map(|s| set_right(scene, s))
+        .max_by(|a, b| a.soft_gain_s().total_cmp(&b.soft_gain_s()))
+}
+
+/// The power set right where a stretch begins, or a little later where that was a move to be given back.
+fn set_right(scene: &Scene, stretch: &Stretch) -> Option<Candidate> {
+    let is_first = stretch.start == scene.run.legs()[scene.index].start;
+    let is_meant = !is_first && stretch.off.abs() > MEANT * scene.scale.three;
+    let first_move = first_move(scene, stretch).filter(|ratio| is_meant && *ratio > 0.0);
     let after = (SETTLED_PERIODS * scene.scale.period) as u64;
-    let right = thousandths(scene.scale.level);
-    let before = scene.leg.until(worst.start);
-    let tried: &[u64] = match (not_given_back, is_first) {
+    let right = thousandths(scene.right(stretch.start));
+    let before = scene.leg.until(stretch.start);
+    let tried: &[u64] = match (is_meant && first_move.is_none(), is_first) {
         (true, _) => &TRIED,
         (false, true) => &[SEEING],
         (false, false) => &[0],
     };
     let flown = tried.iter().filter_map(|later| {
-        let tick = worst.start + later;
+        let tick = stretch.start + later;
         let mut changes = scene.lever().changes.clone();
         changes.retain(|(at, _)| *at < tick);
         changes.push((tick, right));
@@ -71,18 +108,48 @@ fn worst(scene: &Scene, counts: impl Fn(&Stretch) -> bool) -> Option<Candidate> 
         Some((tick, scene.judge.worth(&run)?, run))
     });
     let (tick, changed, run) = flown.min_by(|a, b| a.1.soft_s.total_cmp(&b.1.soft_s))?;
+    let percent = 100.0 * stretch.off.abs();
+    let (kind, amount) = match first_move {
+        Some(ratio) if ratio > 1.0 => (Kind::PowerTooMuch, ratio),
+        Some(ratio) => (Kind::PowerTooLittle, ratio),
+        None if is_meant => (Kind::SecondMoveMissing, percent),
+        None => (Kind::LevelPowerOff, percent),
+    };
     Some(Candidate {
-        kind: match not_given_back {
-            true => Kind::SecondMoveMissing,
-            false => Kind::LevelPowerOff,
-        },
-        amount: 100.0 * worst.off.abs(),
+        kind,
+        amount,
         from_tick: tick,
         hand_over_tick: tick + after,
         run,
         changed,
         unchanged: scene.flown,
     })
+}
+
+/// Where a stretch is what the first move of a rate or the descent of a path led to: how far that went over how far it had
+/// to go from the power of the flight before.
+fn first_move(scene: &Scene, stretch: &Stretch) -> Option<f64> {
+    let leg = &scene.run.legs()[scene.index];
+    let state = |tick: u64| &scene.run.trace().at(tick as usize).state;
+    let from = match &leg.target {
+        Target::Path(_) => {
+            let sink_mps = -state(stretch.start).vz_mps;
+            let is_level = sink_mps < STILL_LEVEL * scene.sink_mps(stretch.start);
+            Some(scene.scale.level).filter(|_| is_level)?
+        }
+        Target::Vertical { .. } => {
+            let large = |m: &&Move| m.by().abs() >= AIMLESS * scene.scale.three;
+            let first = scene.moves.iter().find(large)?;
+            let before = state(leg.start);
+            let aircraft = &scene.run.drill().aircraft;
+            let from = scene.scale.lever_for(aircraft, before.h_m, before.vz_mps);
+            Some(from).filter(|_| first.end == stretch.start)?
+        }
+        Target::Altitude { .. } => return None,
+    };
+    let right = scene.right(stretch.start);
+    let ratio = (right + stretch.off - from) / (right - from);
+    Some(ratio)
 }
 
 /// All of them, in order.
@@ -96,7 +163,7 @@ pub(super) fn stretches(scene: &Scene) -> Vec<Stretch> {
             found.push(Stretch {
                 start,
                 end,
-                off: scene.lever().mean(start..end) - scene.scale.level,
+                off: scene.lever().mean(start..end) - scene.right(start),
             });
         }
     };

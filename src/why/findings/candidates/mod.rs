@@ -17,8 +17,9 @@ use super::landmarks::{Landmarks, Scale};
 use super::moves::{Lever, Move};
 use super::refly::{Leg, hand_over};
 use super::worth::{Judge, Worth};
-use crate::drill;
+use crate::drill::{self, Target};
 use crate::run::{Point, Run};
+use crate::sim::math::tan;
 
 /// Power put on after a level-off that shows it came too early, over that of 3 degrees.
 const AGAIN: f64 = 0.3;
@@ -158,6 +159,27 @@ impl Scene<'_> {
         self.shares(self.run, stop..stop + 1).first().copied()
     }
 
+    /// Sink along the path at a tick, m/s; 0 on what is no path.
+    pub fn sink_mps(&self, tick: u64) -> f64 {
+        match &self.run.legs()[self.index].target {
+            Target::Path(glide) => {
+                let state = &self.run.trace().at(tick as usize).state;
+                glide.closure_mps(state) * tan(glide.slope_rad)
+            }
+            _ => 0.0,
+        }
+    }
+
+    /// The lever that keeps what is asked at a tick.
+    pub fn right(&self, tick: u64) -> f64 {
+        let Target::Path(_) = &self.run.legs()[self.index].target else {
+            return self.scale.level;
+        };
+        let h_m = self.run.trace().at(tick as usize).state.h_m;
+        let aircraft = &self.run.drill().aircraft;
+        self.scale.lever_for(aircraft, h_m, -self.sink_mps(tick))
+    }
+
     /// The lever as it was.
     pub fn lever(&self) -> &Lever {
         &self.leg.lever
@@ -213,6 +235,8 @@ pub fn of_step(scene: &Scene) -> Vec<Candidate> {
         found.extend(going);
         let level = level::of(scene, &marks);
         found.extend(level.or_else(|| kept::after(scene, marks.settled())));
+    } else {
+        found.extend(going::without_level_off(scene));
     }
     found.extend(pumping::of(scene));
     // Too much power taken off lets the engine down as well: one thing, told once.
@@ -252,7 +276,14 @@ pub fn of_stay(scene: &Scene) -> Vec<Candidate> {
 /// Every change worth trying on a path.
 pub fn of_path(scene: &Scene) -> Vec<Candidate> {
     let mut found = Vec::new();
-    found.extend(descent::of(scene));
+    let kept = kept::on_path(scene);
+    // Too little power taken off is late for any moment, too much early: the power is the cure that comes first.
+    let power = kept
+        .as_ref()
+        .filter(|found| matches!(found.kind, Kind::PowerTooMuch | Kind::PowerTooLittle));
+    let explained_s = power.map_or(f64::NEG_INFINITY, |found| found.gain_s() / EXPLAINS);
+    found.extend(descent::of(scene).filter(|found| found.gain_s() > explained_s));
+    found.extend(kept);
     found.extend(pumping::of(scene));
     found.extend(engine::of(scene));
     found.extend(gust::of(scene));

@@ -18,7 +18,7 @@ const AGAIN_SHORT: f64 = 0.75;
 const SOONER: i64 = 32;
 /// The same where the level-off began past the number already.
 const MUCH_SOONER: i64 = 64;
-const LATER: i64 = 24;
+const LATER: i64 = 32;
 const COARSE: i64 = 4;
 const QUARTER: i64 = (TICKS_PER_S / 4) as i64;
 
@@ -58,7 +58,10 @@ pub fn of(scene: &Scene, marks: &Landmarks, unchanged: Worth) -> Option<Candidat
         true => None,
         false => due::shift(scene, marks),
     };
-    let due = due.map(|ticks| (ticks as f64 / QUARTER as f64).round() as i64);
+    let due = due.map(|ticks| {
+        let quarters = (ticks as f64 / QUARTER as f64).round() as i64;
+        quarters.clamp(-sooner, later)
+    });
     let best = || {
         let coarse = (-sooner / COARSE..=later / COARSE).map(|n| n * COARSE);
         let mut best = coarse.filter(is_open).filter_map(fly).min_by(lower)?;
