@@ -5,7 +5,7 @@
 //! Beside them stand hands like `steady` without its limits, and `steady`'s own lever: the lowest cost in the real world
 //! counts. The lever moves at 0.4/s at most and is not set below 10 %, and on a step the vertical speed keeps within 1,000
 //! ft/min; a rate and a path are bound by what they ask for instead. `steady`'s own lever from where that hand stood is free
-//! of these limits.
+//! of these limits, and a step that costs more than `steady`'s within 1,000 ft/min may go beyond it.
 //!
 //! No leg costs more than it cost `steady` where that hand was asked for the same. One that begins too badly for that is led
 //! up to another way; where none is found, `steady` is followed to its beginning, and what was gained before is given up. On
