@@ -10,7 +10,6 @@ use super::{SCHEMA, percent};
 use crate::drill::reader::plain;
 use crate::drill::{Drill, Kind, Rate, Target};
 use crate::sim::aircraft::Aircraft;
-use crate::sim::math::asin;
 use crate::sim::trim::{self, Trim};
 use crate::units::{DEG, FPM, FT, KT};
 
@@ -287,13 +286,12 @@ impl TaskBrief {
 impl RateBrief {
     /// At an altitude in m.
     fn of(aircraft: &Aircraft, h_m: f64, rate: &Rate) -> RateBrief {
-        let level_mps = trim::on_speed(aircraft, h_m, 0.0).speed_mps;
-        let path_rad = asin((rate.vertical_mps / level_mps).clamp(-1.0, 1.0));
+        let trim = trim::at_vertical(aircraft, h_m, rate.vertical_mps);
         RateBrief {
             vertical_speed_fpm: rate.vertical_mps / FPM,
             band_fpm: rate.band_mps / FPM,
-            path_deg: path_rad / DEG,
-            lever: possible_lever(&trim::on_speed(aircraft, h_m, path_rad)),
+            path_deg: trim.path_rad / DEG,
+            lever: possible_lever(&trim),
         }
     }
 }

@@ -96,13 +96,13 @@ fn who(args: &Args, drill: &Arc<Drill>) -> anyhow::Result<(HandName, Box<dyn Han
         };
         return Ok((HandName::Script, Box::new(Script::parse(source)?)));
     }
-    let Some(name) = args.hand else {
-        return Err(Wrong("give a hand or a lever script".to_string()).into());
-    };
-    hand::check(name, drill)?;
-    let built_in = hands::built_in(name, drill, args.seed);
-    let hand = built_in.ok_or_else(|| Wrong("give a built-in hand".to_string()))?;
-    Ok((name, hand))
+    if let Some(name) = args.hand {
+        hand::check(name, drill)?;
+    }
+    let built_in = args
+        .hand
+        .and_then(|name| Some((name, hands::built_in(name, drill, args.seed)?)));
+    Ok(built_in.ok_or_else(|| Wrong("give a hand or a lever script".to_string()))?)
 }
 
 fn write_track(path: &Path, run: &Run) -> std::io::Result<()> {

@@ -4,7 +4,6 @@ use super::reader::{FileError, Table, plain};
 use super::{Hold, Kind, Rate, Step, parse};
 use crate::sim::air::noise::{Noise, Stream};
 use crate::sim::aircraft::Aircraft;
-use crate::sim::math::asin;
 use crate::sim::trim;
 use crate::units::{FPM, FT};
 
@@ -177,16 +176,14 @@ impl Surprise {
         const GRID_MPS: f64 = 100.0 * FPM;
         /// So that a change of just the band is none in binary either.
         const HAIR_MPS: f64 = 1e-9;
-        let speed_mps = trim::on_speed(aircraft, before.now_m, 0.0).speed_mps;
         let most = (self.max_mps / GRID_MPS + 1e-9).floor() as i64;
         let fits = |grid: &i64| {
             let vertical_mps = *grid as f64 * GRID_MPS;
             let ends_m = before.now_m + vertical_mps * (self.hold_s + ARRIVAL_S);
-            let path_rad = asin((vertical_mps / speed_mps).clamp(-1.0, 1.0));
             *grid != 0
                 && (vertical_mps - before.vertical_mps).abs() > self.band_mps + HAIR_MPS
                 && (self.low_m..=self.high_m).contains(&ends_m)
-                && trim::on_speed(aircraft, before.now_m, path_rad).is_possible()
+                && trim::at_vertical(aircraft, before.now_m, vertical_mps).is_possible()
         };
         let candidates: Vec<i64> = (-most..=most).filter(fits).collect();
         let grid = chance.pick(&candidates)?;

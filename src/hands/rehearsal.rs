@@ -5,7 +5,7 @@ use super::Travel;
 use crate::sim::air::Wind;
 use crate::sim::aircraft::Aircraft;
 use crate::sim::dynamics::{State, step};
-use crate::sim::stability::{self, Phugoid};
+use crate::sim::stability;
 use crate::sim::trim;
 use crate::units::{DEG, TICKS_PER_S};
 
@@ -48,9 +48,7 @@ impl Rehearsal {
         let way = change_m.signum();
         let level = trim::on_speed(aircraft, h_m + change_m, 0.0);
         let three = three_degree_lever(aircraft, h_m + change_m, way);
-        let frequency = stability::phugoid(aircraft, h_m, &level)
-            .unwrap_or_else(|| Phugoid::lanchester(level.speed_mps))
-            .frequency_radps();
+        let frequency = stability::swing(aircraft, h_m, &level).frequency_radps();
         let mut found = Rehearsal {
             way,
             going: (level.lever + way * going * three).clamp(0.02, 1.0),

@@ -11,7 +11,7 @@ use super::{Hand, Sight, Travel};
 use crate::drill::{Drill, Target};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::math::tan;
-use crate::sim::stability::{self, Phugoid};
+use crate::sim::stability;
 use crate::sim::trim;
 use crate::units::{FPM, G, TICK_S, TICKS_PER_S};
 
@@ -264,8 +264,7 @@ impl Task {
 impl Gains {
     fn new(traits: &Traits, aircraft: &Aircraft, h_m: f64) -> Gains {
         let level = trim::on_speed(aircraft, h_m, 0.0);
-        let swing = stability::phugoid(aircraft, h_m, &level)
-            .unwrap_or_else(|| Phugoid::lanchester(level.speed_mps));
+        let swing = stability::swing(aircraft, h_m, &level);
         let frequency = swing.frequency_radps();
         let answer_s = aircraft.engine.answer_s(level.engine);
         Gains {

@@ -9,8 +9,8 @@ use super::rehearsal::three_degree_lever;
 use super::steady::Steady;
 use super::{Hand, Sight, Travel};
 use crate::drill::{Drill, Kind, Target};
-use crate::sim::math::{asin, tan};
-use crate::sim::stability::{self, Phugoid};
+use crate::sim::math::tan;
+use crate::sim::stability;
 use crate::sim::trim;
 use crate::units::{TICK_S, TICKS_PER_S};
 
@@ -106,9 +106,7 @@ impl Stray {
 
     /// Lever that keeps a vertical speed.
     fn lever_for(&self, sight: &Sight, vertical_mps: f64) -> f64 {
-        let level = trim::on_speed(&self.drill.aircraft, sight.altitude_m, 0.0);
-        let path_rad = asin((vertical_mps / level.speed_mps).clamp(-0.5, 0.5));
-        trim::on_speed(&self.drill.aircraft, sight.altitude_m, path_rad).lever
+        trim::at_vertical(&self.drill.aircraft, sight.altitude_m, vertical_mps).lever
     }
 
     /// Vertical speed that keeps what is asked, m/s.
@@ -206,8 +204,7 @@ impl Stray {
     fn lag_s(&self, h_m: f64) -> f64 {
         let aircraft = &self.drill.aircraft;
         let level = trim::on_speed(aircraft, h_m, 0.0);
-        let swing = stability::phugoid(aircraft, h_m, &level)
-            .unwrap_or_else(|| Phugoid::lanchester(level.speed_mps));
+        let swing = stability::swing(aircraft, h_m, &level);
         2.0 * swing.damping / swing.frequency_radps() + aircraft.engine.answer_s(level.engine)
     }
 
@@ -283,9 +280,7 @@ impl Stray {
     fn pumped(&self, sight: &Sight, since: u64, swing: f64) -> f64 {
         let aircraft = &self.drill.aircraft;
         let level = trim::on_speed(aircraft, sight.altitude_m, 0.0);
-        let per_s = stability::phugoid(aircraft, sight.altitude_m, &level)
-            .unwrap_or_else(|| Phugoid::lanchester(level.speed_mps))
-            .frequency_radps();
+        let per_s = stability::swing(aircraft, sight.altitude_m, &level).frequency_radps();
         let band = match (&sight.target, sight.approach) {
             (Target::Path(glide), Some((distance_m, _))) => glide.half_width_m(distance_m),
             (Target::Altitude { band_m, .. }, _) => *band_m,

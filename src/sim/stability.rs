@@ -55,6 +55,11 @@ pub fn phugoid(aircraft: &Aircraft, h_m: f64, trim: &Trim) -> Option<Phugoid> {
     })
 }
 
+/// The phugoid about level flight on speed, or Lanchester's where that runs away without swinging.
+pub fn swing(aircraft: &Aircraft, h_m: f64, level: &Trim) -> Phugoid {
+    phugoid(aircraft, h_m, level).unwrap_or_else(|| Phugoid::lanchester(level.speed_mps))
+}
+
 /// The real root farthest left of the cubic: the quick pitch motion, by Newton from beyond Cauchy's bound.
 fn real_root(c2: f64, c1: f64, c0: f64) -> f64 {
     let mut s = -(1.0 + c2.abs().max(c1.abs()).max(c0.abs()));

@@ -2,7 +2,7 @@
 
 use super::aircraft::Aircraft;
 use super::atmosphere;
-use super::math::{sin, sin_cos};
+use super::math::{asin, sin, sin_cos};
 use crate::units::{DEG, G};
 
 /// A steady straight path through still air, air density taken at one height.
@@ -35,6 +35,15 @@ impl Trim {
 /// Steady flight on speed, at a height in m on a path in rad.
 pub fn on_speed(aircraft: &Aircraft, h_m: f64, path_rad: f64) -> Trim {
     at_alpha(aircraft, aircraft.alpha_on_rad, h_m, path_rad)
+}
+
+/// Steady flight on speed, at a height in m with a vertical speed in m/s, + up, of at most nine tenths of the level speed.
+///
+/// The path is the one that gives it at the speed of level flight, which differs a little from that on the path.
+pub fn at_vertical(aircraft: &Aircraft, h_m: f64, vertical_mps: f64) -> Trim {
+    let level_mps = on_speed(aircraft, h_m, 0.0).speed_mps;
+    let path_rad = asin((vertical_mps / level_mps).clamp(-0.9, 0.9));
+    on_speed(aircraft, h_m, path_rad)
 }
 
 /// Steady flight at an angle of attack in rad, at a height in m on a path in rad.

@@ -324,7 +324,7 @@ fn report(outcomes: &[Outcome], air: Air) -> (usize, f64, f64) {
 #[ignore = "more than two thousand learners, each with a twin: minutes"]
 fn the_first_finding_names_the_planted_flaw() {
     // Seeds that nothing was tuned on.
-    let outcomes = fly_all(&cases(90_000_000, 22));
+    let outcomes = fly_all(&cases(120_000_000, 22));
     assert!(outcomes.len() >= 2000);
     let (still, lively) = (
         report(&outcomes, Air::Still),

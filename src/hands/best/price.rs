@@ -5,7 +5,6 @@ use super::moves::{Mover, Moves};
 use crate::drill::Kind;
 use crate::sim::aircraft::Aircraft;
 use crate::sim::dynamics::State;
-use crate::sim::math::asin;
 use crate::sim::trim::{self, ThreeDegrees};
 use crate::units::{FPM, TICK_S, TICKS_PER_S};
 
@@ -77,12 +76,7 @@ impl Asked {
         let now = if is_altitude { start.h_m } else { start.vz_mps };
         let level = match is_altitude {
             true => trim::on_speed(aircraft, target, 0.0).lever,
-            false => {
-                let level = trim::on_speed(aircraft, start.h_m, 0.0);
-                let sine = (target / level.speed_mps).clamp(-0.9, 0.9);
-                let path_rad = asin(sine);
-                trim::on_speed(aircraft, start.h_m, path_rad).lever
-            }
+            false => trim::at_vertical(aircraft, start.h_m, target).lever,
         };
         Some(Asked {
             target,

@@ -6,7 +6,7 @@ use super::moves::{Moves, Setting};
 use super::price::Asked;
 use crate::sim::air::noise::{Noise, Stream};
 use crate::sim::aircraft::Aircraft;
-use crate::sim::stability::{self, Phugoid};
+use crate::sim::stability;
 use crate::sim::trim;
 
 /// What makes a schedule, in the order of its numbers: levers away from the level that holds the target, in levers of 3
@@ -29,8 +29,7 @@ impl Shape {
     /// For an aeroplane at a height in m. What gusts do in the stay takes more settings.
     pub fn new(aircraft: &Aircraft, h_m: f64, is_step: bool, is_gusty: bool) -> Shape {
         let level = trim::on_speed(aircraft, h_m, 0.0);
-        let swing = stability::phugoid(aircraft, h_m, &level)
-            .unwrap_or_else(|| Phugoid::lanchester(level.speed_mps));
+        let swing = stability::swing(aircraft, h_m, &level);
         Shape {
             period_s: swing.period_s,
             answer_s: aircraft.engine.answer_s(level.engine),

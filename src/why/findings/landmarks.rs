@@ -5,8 +5,7 @@ use crate::drill::Target;
 use crate::hands::rehearsal::three_degree_lever;
 use crate::run::{Leg, Run};
 use crate::sim::aircraft::Aircraft;
-use crate::sim::math::asin;
-use crate::sim::stability::{self, Phugoid};
+use crate::sim::stability;
 use crate::sim::trim;
 use crate::units::TICKS_PER_S;
 
@@ -50,8 +49,7 @@ impl Scale {
     /// That of a leg which asks to go `way` to or stay at an altitude in m.
     pub fn new(aircraft: &Aircraft, h_m: f64, way: f64) -> Scale {
         let level = trim::on_speed(aircraft, h_m, 0.0);
-        let swing = stability::phugoid(aircraft, h_m, &level)
-            .unwrap_or_else(|| Phugoid::lanchester(level.speed_mps));
+        let swing = stability::swing(aircraft, h_m, &level);
         Scale {
             way,
             level: level.lever,
@@ -59,13 +57,6 @@ impl Scale {
             rate_mps: trim::three_degrees(aircraft, h_m).rate_mps,
             period: swing.period_s * TICKS_PER_S as f64,
         }
-    }
-
-    /// Lever that keeps a vertical speed in m/s.
-    pub fn lever_for(&self, aircraft: &Aircraft, h_m: f64, vertical_mps: f64) -> f64 {
-        let level = trim::on_speed(aircraft, h_m, 0.0);
-        let path_rad = asin((vertical_mps / level.speed_mps).clamp(-0.5, 0.5));
-        trim::on_speed(aircraft, h_m, path_rad).lever
     }
 
     /// Power beyond level of a lever, + towards the going side.

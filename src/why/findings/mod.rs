@@ -24,7 +24,7 @@
 //!
 //! | kind | amount | what is changed |
 //! |---|---|---|
-//! | `level_off_late`, `level_off_early` | s | the level-off as a whole, moved to when it was due gusts apart (`due`), or where that does not help or nothing was done after it to where the smooth cost is least: up to 8 s sooner where the aeroplane went past by half a band (16 s where it was past already), up to 8 s later where it nearly stopped a band short, power went on again, or the lever was left alone short of the band |
+//! | `level_off_late`, `level_off_early` | s | the level-off as a whole, moved to when it was due gusts apart (`due`), or where it never was, or nothing was done after it, to where the smooth cost is least: up to 8 s sooner where the aeroplane went past by half a band (16 s where it was past already), up to 8 s later where it nearly stopped a band short, power went on again, or the lever was left alone short of the band |
 //! | `power_too_much`, `power_too_little` | going power over that of 3 degrees | going with the power of 3 degrees, level-off at the same height to go or at the same time, where the ratio lies outside 0.75 to 1.3 (1.2 where the leg was too steep for a second). On a rate or a path: how far the first move went over how far it had to go, and the power that keeps what is asked in its place, where it was left 0.3 of three off for 3 s. Where a step ended before any level-off: that power until 8 s to go |
 //! | `second_move_missing` | % of lever past level | the move back made sooner, or made, where the lever was past level by more than 0.3 of three; on a hold, a rate or a path a power left so far off for 3 s, the first move apart |
 //! | `pumping` | reversals above two | `steady` from the first of five swings in a row of at least 0.2 of three, 4 s apart or less |
@@ -56,6 +56,7 @@ mod worth;
 use crate::drill;
 use crate::run::{Leg, Run};
 use crate::score::Reference;
+use crate::sim::trim;
 
 use candidates::{Candidate, Scene};
 use landmarks::{Scale, asked_m, way};
@@ -191,7 +192,7 @@ fn of_leg(run: &Run, leg: &Leg, index: usize, start: Run, reference: Reference) 
     let h_m = asked_m(leg).unwrap_or(run.trace().at(leg.start as usize).state.h_m);
     let mut scale = Scale::new(&run.drill().aircraft, h_m, way);
     if let drill::Kind::Rate(rate) = &leg.kind {
-        scale.level = scale.lever_for(&run.drill().aircraft, h_m, rate.vertical_mps);
+        scale.level = trim::at_vertical(&run.drill().aircraft, h_m, rate.vertical_mps).lever;
     }
     let lever = Lever::of(run, index);
     let scene = Scene {

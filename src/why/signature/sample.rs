@@ -5,7 +5,7 @@ use super::moves::Move;
 use crate::drill::Target;
 use crate::run::Run;
 use crate::sim::dynamics::State;
-use crate::sim::stability::{self, Phugoid};
+use crate::sim::stability;
 use crate::sim::trim;
 use crate::units::TICK_S;
 
@@ -41,8 +41,7 @@ pub(super) fn of(run: &Run, moves: &[Move]) -> Vec<Sample> {
         let (altitude_m, near_m) = match leg.target {
             Target::Altitude { altitude_m, .. } => {
                 let level = trim::on_speed(aircraft, altitude_m, 0.0);
-                let swing = stability::phugoid(aircraft, altitude_m, &level)
-                    .unwrap_or_else(|| Phugoid::lanchester(level.speed_mps));
+                let swing = stability::swing(aircraft, altitude_m, &level);
                 let rate_mps = trim::three_degrees(aircraft, altitude_m).rate_mps;
                 (Some(altitude_m), rate_mps / swing.frequency_radps())
             }

@@ -2,6 +2,7 @@
 
 use super::{Candidate, Scene, descent, thousandths};
 use crate::drill::{self, Target};
+use crate::sim::trim;
 use crate::units::TICKS_PER_S;
 use crate::why::findings::Kind;
 use crate::why::findings::landmarks::{AIMLESS, MEANT, SETTLED_PERIODS};
@@ -142,7 +143,7 @@ fn first_move(scene: &Scene, stretch: &Stretch) -> Option<f64> {
             let first = scene.moves.iter().find(large)?;
             let before = state(leg.start);
             let aircraft = &scene.run.drill().aircraft;
-            let from = scene.scale.lever_for(aircraft, before.h_m, before.vz_mps);
+            let from = trim::at_vertical(aircraft, before.h_m, before.vz_mps).lever;
             Some(from).filter(|_| first.end == stretch.start)?
         }
         Target::Altitude { .. } => return None,

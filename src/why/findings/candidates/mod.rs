@@ -20,6 +20,7 @@ use super::worth::{Judge, Worth};
 use crate::drill::{self, Target};
 use crate::run::{Point, Run};
 use crate::sim::math::tan;
+use crate::sim::trim;
 
 /// Power put on after a level-off that shows it came too early, over that of 3 degrees.
 const AGAIN: f64 = 0.3;
@@ -177,7 +178,7 @@ impl Scene<'_> {
         };
         let h_m = self.run.trace().at(tick as usize).state.h_m;
         let aircraft = &self.run.drill().aircraft;
-        self.scale.lever_for(aircraft, h_m, -self.sink_mps(tick))
+        trim::at_vertical(aircraft, h_m, -self.sink_mps(tick)).lever
     }
 
     /// The lever as it was.
