@@ -24,11 +24,11 @@ pub fn check(hand: HandName, drill: &Drill) -> Result<(), Wrong> {
         return Ok(());
     };
     let instead = match shown::faults(drill).join(", ") {
-        faults if faults.is_empty() => "no fault, only steady, green and best".to_string(),
+        faults if faults.is_empty() => "no fault; watch steady, green or best".to_string(),
         faults => faults,
     };
     Err(Wrong(format!(
-        "`{}` {refusal}; it can show {instead}",
+        "`{}` {refusal}; it has room for {instead}",
         shown::name(hand)
     )))
 }

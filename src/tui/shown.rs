@@ -65,7 +65,7 @@ pub const SHOWN: &[Shown] = &[
     row(
         HandName::LevelPowerOff,
         "level-power-off",
-        "Sets the power for level flight wrong",
+        "Settles on a power that does not keep what is asked",
     ),
     row(
         HandName::DescentLate,
