@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use super::flight::{Flight, trim_for_vertical};
 use super::number;
+use crate::plan::still::Flight;
 use crate::sim::aircraft::Aircraft;
 use crate::sim::trim;
 use crate::units::{FPM, FT, TICK_S};
@@ -117,18 +117,17 @@ impl CarryOn {
             swings_back_s: None,
         };
         let level = trim::on_speed(aircraft, h_m, 0.0);
-        let Some(descent) =
-            trim_for_vertical(aircraft, h_m, from_fpm * FPM).filter(|_| level.is_possible())
-        else {
+        let descent = trim::at_vertical(aircraft, h_m, from_fpm * FPM);
+        if !level.is_possible() || !descent.is_possible() {
             return result;
-        };
+        }
         result.can_be_flown = true;
         let mut flight = Flight::steady(aircraft, h_m, &descent);
         flight.set_lever(level.lever);
-        if let Some(first) = flight.stop(LONGEST_S, Flight::tick) {
+        if let Some(first) = flight.stop(LONGEST_S) {
             result.first_stop_ft = Some((h_m - first.altitude_m) / FT);
             result.first_stop_s = Some(first.time_s);
-            if let Some(top) = flight.stop(LONGEST_S, Flight::tick) {
+            if let Some(top) = flight.stop(LONGEST_S) {
                 result.swings_back_to_ft = Some((h_m - top.altitude_m) / FT);
                 result.swings_back_s = Some(top.time_s);
             }

@@ -1,20 +1,26 @@
-//! The brief of a drill: for each task the power that holds it, the power that goes there, and when to begin the level-off.
+//! The brief of a drill: for each task what to do, as moves with their cues, and the numbers behind them.
+
+use std::sync::Arc;
 
 use serde::Serialize;
 
 use super::aeroplane::possible_lever;
-use super::level_off::{LevelOff, Planned, SecondMove, settled_to_go_m};
 use super::path::PathBrief;
+use super::recipe_words::{self, Moves};
 use super::wind::AirBrief;
 use super::{SCHEMA, percent};
 use crate::drill::reader::plain;
 use crate::drill::{Drill, Kind, Rate, Target};
+use crate::plan::{Plan, Recipe};
 use crate::sim::aircraft::Aircraft;
-use crate::sim::trim::{self, Trim};
-use crate::units::{DEG, FPM, FT, KT};
+use crate::sim::math::tan;
+use crate::sim::trim;
+use crate::units::{DEG, FPM, FT, KT, NM};
 
 /// The path that power to go is given for, degrees.
 const GO_DEG: f64 = 3.0;
+/// Characters in the longest line of what to do: it stands on the smallest screen.
+const RECIPE_WIDTH: usize = 76;
 
 /// The numbers to go into a drill with.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -71,9 +77,11 @@ pub struct TaskBrief {
     pub band_ft: Option<f64>,
     /// The stay asked for, s; null for a path.
     pub stay_s: Option<f64>,
+    /// What to do: moves and their cues; null for a surprise, which is told in flight.
+    pub recipe: Option<Recipe>,
     /// Power that holds it, lever 0..1; null where the engine cannot.
     pub level_lever: Option<f64>,
-    /// How to get there; null for all but a step.
+    /// What getting there takes; null for all but a step.
     pub go: Option<GoBrief>,
     /// What a rate takes; null for all but a rate.
     pub rate: Option<RateBrief>,
@@ -94,7 +102,7 @@ pub struct RateBrief {
     pub lever: Option<f64>,
 }
 
-/// How to get to another altitude.
+/// What getting to another altitude takes.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct GoBrief {
     /// From the altitude before to this one, ft, + up.
@@ -103,70 +111,41 @@ pub struct GoBrief {
     pub lever: Option<f64>,
     /// Vertical speed of that path once it is steady, ft/min, + up.
     pub vertical_speed_fpm: f64,
-    /// When to begin the level-off of this very step, with that power set at once at its start; null where it leads nowhere.
-    pub level_off: Option<LevelOff>,
-    /// Height to go for the same after a long, settled 3-degree path, ft.
-    pub settled_to_go_ft: Option<f64>,
-    /// The move that keeps the aeroplane there, for the first step in each direction; null elsewhere.
-    pub second_move: Option<SecondMove>,
+    /// Height to go for the level-off by the ten-percent rule of handbooks (FAA-H-8083-15), ft. It is made for pitch control.
+    pub ten_percent_ft: f64,
 }
 
 impl DrillBrief {
-    /// The brief of a drill. Its gusts are not known beforehand: everything is flown in still air.
-    pub fn new(drill: &Drill) -> DrillBrief {
-        let aircraft = &drill.aircraft;
-        let mut from = (drill.start.altitude_m, drill.start_trim());
-        let mut briefed_ways = Vec::new();
+    /// The brief of a drill. Its gusts are not known beforehand: everything is flown in calm air.
+    pub fn new(drill: &Arc<Drill>) -> DrillBrief {
+        let mut from_m = drill.start.altitude_m;
+        let recipes = Plan::of(drill).recipes;
         let mut tasks = Vec::new();
-        for (index, task) in drill.tasks.iter().enumerate() {
-            let (altitude_m, go) = match &task.kind {
-                Kind::Hold(hold) => (Some(hold.altitude_m), None),
-                Kind::Step(step) => {
-                    let up = step.altitude_m > from.0;
-                    let first = !briefed_ways.contains(&up);
-                    briefed_ways.push(up);
-                    let go = GoBrief::of(aircraft, from.0, &from.1, step.altitude_m, first);
-                    (Some(step.altitude_m), Some(go))
-                }
-                Kind::Rate(_) | Kind::Path(_) | Kind::Surprise(_) => (None, None),
-            };
-            let level = trim::on_speed(aircraft, altitude_m.unwrap_or(from.0), 0.0);
-            from = (altitude_m.unwrap_or(from.0), level);
-            let rate = match &task.kind {
-                Kind::Rate(rate) => Some(RateBrief::of(aircraft, from.0, rate)),
-                _ => None,
-            };
-            let path = match &task.kind {
-                Kind::Path(path) => Some(PathBrief::of(drill, path)),
-                _ => None,
-            };
-            let band_ft = match task.kind.target() {
-                Some(Target::Altitude { band_m, .. }) => Some(band_m / FT),
-                Some(Target::Path(glide)) => Some(glide.band_m / FT),
-                _ => None,
-            };
-            tasks.push(TaskBrief {
-                n: index + 1,
-                kind: task.kind.name(),
-                altitude_ft: altitude_m.map(|altitude_m| altitude_m / FT),
-                band_ft,
-                stay_s: task.kind.stay_s(),
-                level_lever: possible_lever(&level),
-                go,
-                rate,
-                path,
-            });
+        for (index, (task, recipe)) in drill.tasks.iter().zip(recipes).enumerate() {
+            let brief = TaskBrief::of(drill, index, &task.kind, recipe, from_m);
+            from_m = brief
+                .altitude_ft
+                .map_or(from_m, |altitude_ft| altitude_ft * FT);
+            tasks.push(brief);
         }
         DrillBrief {
             schema: SCHEMA,
             drill: drill.id.clone(),
             title: drill.title.clone(),
-            aircraft: aircraft.name.clone(),
-            mass_kg: aircraft.mass_kg,
+            aircraft: drill.aircraft.name.clone(),
+            mass_kg: drill.aircraft.mass_kg,
             start: StartBrief::of(drill),
             air: AirBrief::of(drill),
             tasks,
         }
+    }
+
+    /// What to do, a line or two a task: everything one needs to begin with.
+    pub fn recipe_lines(&self) -> Vec<String> {
+        self.tasks
+            .iter()
+            .flat_map(TaskBrief::recipe_lines)
+            .collect()
     }
 
     /// The brief as text.
@@ -177,7 +156,15 @@ impl DrillBrief {
             self.aircraft,
             plain(self.mass_kg.round())
         )];
-        lines.extend(self.start.lines());
+        lines.extend(self.recipe_lines());
+        lines.push(String::new());
+        lines.extend(self.number_lines());
+        lines
+    }
+
+    /// The numbers behind it.
+    pub fn number_lines(&self) -> Vec<String> {
+        let mut lines = self.start.lines();
         lines.extend(self.air.iter().flat_map(AirBrief::lines));
         lines.extend(self.tasks.iter().flat_map(TaskBrief::lines));
         lines
@@ -242,7 +229,101 @@ impl StartBrief {
 }
 
 impl TaskBrief {
-    /// In words; the first line is the task, the others are indented.
+    /// A task that begins at an altitude in m.
+    fn of(
+        drill: &Drill,
+        index: usize,
+        kind: &Kind,
+        recipe: Option<Recipe>,
+        from_m: f64,
+    ) -> TaskBrief {
+        let aircraft = &drill.aircraft;
+        let (altitude_m, band_ft) = match kind.target() {
+            Some(Target::Altitude { altitude_m, band_m }) => (Some(altitude_m), Some(band_m / FT)),
+            Some(Target::Path(glide)) => (None, Some(glide.band_m / FT)),
+            _ => (None, None),
+        };
+        let at_m = altitude_m.unwrap_or(from_m);
+        TaskBrief {
+            n: index + 1,
+            kind: kind.name(),
+            altitude_ft: altitude_m.map(|altitude_m| altitude_m / FT),
+            band_ft,
+            stay_s: kind.stay_s(),
+            recipe,
+            level_lever: possible_lever(&trim::on_speed(aircraft, at_m, 0.0)),
+            go: match kind {
+                Kind::Step(step) => Some(GoBrief::of(aircraft, from_m, step.altitude_m)),
+                _ => None,
+            },
+            rate: match kind {
+                Kind::Rate(rate) => Some(RateBrief::of(aircraft, from_m, rate)),
+                _ => None,
+            },
+            path: match kind {
+                Kind::Path(path) => Some(PathBrief::of(drill, path)),
+                _ => None,
+            },
+        }
+    }
+
+    /// What is asked, in a few words.
+    pub fn asked(&self) -> String {
+        let feet = self
+            .altitude_ft
+            .map_or_else(String::new, |ft| plain(ft.round()));
+        match (&self.go, &self.rate, &self.path) {
+            (Some(go), _, _) if go.change_ft > 0.0 => format!("up to {feet} ft"),
+            (Some(_), _, _) => format!("down to {feet} ft"),
+            (_, Some(rate), _) => format!("rate {:+.0} ft/min", rate.vertical_speed_fpm),
+            (_, _, Some(path)) => format!("path {} deg", plain(path.slope_deg)),
+            _ if self.altitude_ft.is_some() => format!("hold {feet} ft"),
+            _ => self.kind.to_string(),
+        }
+    }
+
+    /// What to do, in words.
+    pub fn does(&self) -> String {
+        let Some(moves) = &self.recipe else {
+            return "told one at a time in flight".to_string();
+        };
+        let Some(path) = &self.path else {
+            return recipe_words::moves(&Moves::plain(moves));
+        };
+        let altitude_ft = |nm: f64| path.deck_ft + nm * NM / FT * tan(path.slope_deg * DEG);
+        let down = match path.deck_kt > 0.0 {
+            true => "; touchdown: full power",
+            false => "",
+        };
+        recipe_words::moves(&Moves::on_path(moves, &altitude_ft)) + down
+    }
+
+    /// Both on a line, or on two where one is too short.
+    pub fn recipe_lines(&self) -> Vec<String> {
+        let does = self.does();
+        let first = format!("{:>2}  {:<18}", self.n, self.asked());
+        if first.len() + 2 + does.len() <= RECIPE_WIDTH {
+            return vec![format!("{first}  {does}")];
+        }
+        let room = RECIPE_WIDTH - first.len() - 2;
+        let mut lines = Vec::new();
+        let mut line = String::new();
+        for part in does.split_inclusive("; ") {
+            if !line.is_empty() && line.len() + part.trim_end().len() > room {
+                lines.push(std::mem::take(&mut line));
+            }
+            line += part;
+        }
+        lines.push(line);
+        let heads =
+            std::iter::once(first.clone()).chain(std::iter::repeat(" ".repeat(first.len())));
+        heads
+            .zip(lines)
+            .map(|(head, line)| format!("{head}  {}", line.trim_end()))
+            .collect()
+    }
+
+    /// The numbers behind it, in words; the first line is the task, the others are indented.
     pub fn lines(&self) -> Vec<String> {
         let (n, kind) = (self.n, self.kind);
         if let Some(path) = &self.path {
@@ -273,13 +354,13 @@ impl TaskBrief {
                 "{n}  {kind} {altitude_ft} ft within {band_ft} ft for {stay} s: level power {hold}"
             )];
         };
-        let mut lines = vec![format!(
-            "{n}  {kind} {:+.0} ft to {altitude_ft} ft within {band_ft} ft: go {}, then level power {hold}",
-            go.change_ft,
-            percent(go.lever)
-        )];
-        lines.extend(go.lines().into_iter().map(|line| format!("     {line}")));
-        lines
+        vec![
+            format!(
+                "{n}  {kind} {:+.0} ft to {altitude_ft} ft within {band_ft} ft, stay {stay} s: level power {hold}",
+                go.change_ft
+            ),
+            format!("     {}", go.line()),
+        ]
     }
 }
 
@@ -297,42 +378,29 @@ impl RateBrief {
 }
 
 impl GoBrief {
-    /// From an altitude in m, where `from` is flown, to another in m.
-    fn of(aircraft: &Aircraft, from_m: f64, from: &Trim, to_m: f64, with_second: bool) -> GoBrief {
+    /// From an altitude in m to another in m.
+    fn of(aircraft: &Aircraft, from_m: f64, to_m: f64) -> GoBrief {
         let direction = (to_m - from_m).signum();
         let path = trim::on_speed(aircraft, from_m, direction * GO_DEG * DEG);
-        let lever = possible_lever(&path);
-        let planned = lever.and_then(|lever| Planned::step(aircraft, from_m, from, lever, to_m));
+        let vertical_speed_fpm = path.vertical_mps() / FPM;
         GoBrief {
             change_ft: (to_m - from_m) / FT,
-            lever,
-            vertical_speed_fpm: path.vertical_mps() / FPM,
-            level_off: planned.as_ref().map(|planned| planned.level_off),
-            settled_to_go_ft: settled_to_go_m(aircraft, to_m, direction).map(|m| m / FT),
-            second_move: planned
-                .filter(|_| with_second)
-                .and_then(|planned| planned.second_move()),
+            lever: possible_lever(&path),
+            vertical_speed_fpm,
+            ten_percent_ft: 0.1 * vertical_speed_fpm.abs(),
         }
     }
 
     /// In words.
-    pub fn lines(&self) -> Vec<String> {
-        let Some(level_off) = &self.level_off else {
-            return vec![
-                "3 degrees that way are more than this lever gives, or lead nowhere".to_string(),
-            ];
-        };
-        let mut lines = vec![format!(
-            "the power to go gives {:+.0} ft/min in the end",
-            self.vertical_speed_fpm
-        )];
-        lines.extend(level_off.lines());
-        if let Some(settled_ft) = self.settled_to_go_ft {
-            lines.push(format!(
-                "after a long, settled path it would be {settled_ft:.0} ft"
-            ));
+    fn line(&self) -> String {
+        if self.lever.is_none() {
+            return "3 degrees that way are more than this lever gives".to_string();
         }
-        lines.extend(self.second_move.iter().flat_map(SecondMove::lines));
-        lines
+        format!(
+            "3 degrees that way: {}, {:+.0} ft/min in the end; by the ten-percent rule stop {:.0} ft before",
+            percent(self.lever),
+            self.vertical_speed_fpm,
+            self.ten_percent_ft
+        )
     }
 }

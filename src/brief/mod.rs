@@ -6,16 +6,14 @@
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
 pub mod aeroplane;
-mod card_search;
 pub mod carry_on;
 pub mod drag_curve;
 pub mod drill;
-pub mod flight;
 pub mod judge;
-pub mod level_off;
 pub mod path;
 pub mod power_card;
 pub mod predict;
+pub mod recipe_words;
 mod solve;
 pub mod stability;
 pub mod wind;
@@ -27,28 +25,10 @@ pub use path::PathBrief;
 pub use power_card::PowerCard;
 pub use predict::Predict;
 
-use crate::sim::aircraft::Aircraft;
-use crate::sim::trim;
-use crate::units::{DEG, FPM, TICKS_PER_S};
-
 /// Version of the layout of every brief.
 pub const SCHEMA: u32 = 1;
 /// Characters in the longest line of text.
 pub const WIDTH: usize = 100;
-
-/// Vertical speed gained by 1 % of lever about level flight at a height in m, ft/min: central difference over a fifth of a
-/// degree of path.
-fn fpm_per_percent(aircraft: &Aircraft, h_m: f64) -> f64 {
-    let small_rad = 0.1 * DEG;
-    let up = trim::on_speed(aircraft, h_m, small_rad);
-    let down = trim::on_speed(aircraft, h_m, -small_rad);
-    (up.vertical_mps() - down.vertical_mps()) / FPM / (100.0 * (up.lever - down.lever))
-}
-
-/// Ticks nearest to a time in s, not negative.
-fn ticks(seconds: f64) -> u64 {
-    (seconds * TICKS_PER_S as f64).round() as u64
-}
 
 /// "37.8 %" of a lever, or that the engine cannot.
 fn percent(lever: Option<f64>) -> String {

@@ -6,10 +6,10 @@ use super::aeroplane::possible_lever;
 use super::{SCHEMA, percent};
 use crate::drill::reader::plain;
 use crate::drill::{Drill, Path};
+use crate::plan::power;
 use crate::sim::air::log_profile;
 use crate::sim::aircraft::Aircraft;
-use crate::sim::math::{atan2, cos, tan};
-use crate::sim::trim;
+use crate::sim::math::{atan2, tan};
 use crate::units::{DEG, FPM, FT, KT, NM};
 
 /// A path and what flies it, SI.
@@ -299,24 +299,16 @@ fn rules(slope_rad: f64, closure_kt: f64, sink_fpm: f64) -> Vec<Rule> {
 
 impl Closing {
     fn of(setting: &Setting, wind_mps: f64) -> Closing {
-        // The path through the air sets the horizontal speed and that the path: three rounds settle to a millidegree.
-        let (mut air_rad, mut along_mps) = (setting.slope_rad, 0.0);
-        let mut closure_mps = 0.0;
-        for _ in 0..6 {
-            along_mps = match setting.flier {
-                Flier::Speed(along_mps) => along_mps,
-                Flier::Aeroplane(aircraft, h_m) => {
-                    trim::on_speed(aircraft, h_m, -air_rad).speed_mps * cos(air_rad)
-                }
-            };
-            closure_mps = along_mps - wind_mps - setting.deck_mps;
-            air_rad = atan2(closure_mps * tan(setting.slope_rad), along_mps);
-        }
-        let sink_mps = closure_mps * tan(setting.slope_rad);
-        let lever = match setting.flier {
-            Flier::Speed(_) => None,
+        let (slope_rad, deck_mps) = (setting.slope_rad, setting.deck_mps);
+        let (closure_mps, sink_mps, along_mps, lever) = match setting.flier {
+            Flier::Speed(along_mps) => {
+                let closure_mps = along_mps - wind_mps - deck_mps;
+                (closure_mps, closure_mps * tan(slope_rad), along_mps, None)
+            }
             Flier::Aeroplane(aircraft, h_m) => {
-                possible_lever(&trim::on_speed(aircraft, h_m, -air_rad))
+                let flown = power::on_path(aircraft, h_m, slope_rad, deck_mps, wind_mps);
+                let lever = possible_lever(&flown.trim);
+                (flown.closure_mps, flown.sink_mps, flown.along_mps, lever)
             }
         };
         Closing {
@@ -324,7 +316,7 @@ impl Closing {
             closure_kt: closure_mps / KT,
             sink_fpm: sink_mps / FPM,
             water_deg: atan2(sink_mps, along_mps - wind_mps) / DEG,
-            air_deg: air_rad / DEG,
+            air_deg: atan2(sink_mps, along_mps) / DEG,
             lever,
         }
     }

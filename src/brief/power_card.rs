@@ -1,34 +1,26 @@
-//! The power card: how much lever for how long moves the altitude by a little and leaves the aeroplane level there.
+//! The power card: which moves change the altitude by a little and leave the aeroplane level there.
 //!
-//! A correction has three parts, as on an approach (CNATRA P-1211, the idea): move the power, take it off again, set the
-//! power that holds. A move alone leaves the phugoid swinging, and a second one the opposite way cannot stop it within a
-//! swing (so for a linear swing, and a search on the model found none). What does is a touch of the same way half a swing
-//! after the first move, when the altitude has come to a stop of itself and is about to swing back: two pulses half a period
-//! apart, the second smaller by what the swing has lost meanwhile, leave nothing to swing. So: move, level power, touch, and
-//! the power that holds the new altitude.
-//!
-//! Times are found by Newton's method, rounded to what a person can count, flown tick by tick, and only what that flight
-//! gives is promised.
+//! A correction has three parts, as on an approach (CNATRA P-1211, the idea): move the power, take it off again as the path
+//! comes back, set the power that holds. The moves are the planner's, put into half per cents and what a person can count,
+//! and flown tick by tick: what that flight gives is what is promised.
 
 use serde::Serialize;
 
-use super::card_search::Search;
-use super::{SCHEMA, number, ticks};
-use crate::hands::Travel;
+use super::recipe_words::{self, Moves};
+use super::{SCHEMA, percent};
+use crate::drill::Target;
+use crate::plan::still::Flight;
+use crate::plan::{self, Flying, Follower, Recipe, Seen};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::trim;
-use crate::units::{FT, TICK_S, TICKS_PER_S};
+use crate::units::{FPM, FT, TICK_S, TICKS_PER_S};
 
 /// The changes on a card, ft.
 pub const CHANGES_FT: [f64; 6] = [20.0, 50.0, 100.0, -20.0, -50.0, -100.0];
-/// A person's lever, fraction of travel a second.
-pub const LEVER_PER_S: f64 = 0.8;
-/// How near the promised altitude a correction must stay, ft.
-pub const WITHIN_FT: f64 = 3.0;
-/// How small its vertical speed must stay, ft/min.
-pub const WITHIN_FPM: f64 = 20.0;
-/// How long after its last move it must stay so, s.
+/// How long after its last move it is watched, s.
 pub const WATCHED_S: f64 = 20.0;
+/// It has this long, s.
+const LONGEST_S: f64 = 120.0;
 
 /// Corrections of an aeroplane at one mass and altitude.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -44,40 +36,21 @@ pub struct PowerCard {
     /// Power that holds that altitude, lever 0..1.
     pub level_lever: f64,
     /// One for each of [`CHANGES_FT`], in that order.
-    pub corrections: Vec<CardRow>,
+    pub corrections: Vec<Correction>,
 }
 
 /// One line of a card.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct CardRow {
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Correction {
     /// The change asked for, ft, + up.
     pub wanted_ft: f64,
-    /// The moves; null where no simple ones keep the promise.
-    pub correction: Option<Correction>,
-}
-
-/// Moves of the lever from level flight to level flight at another altitude.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct Correction {
-    /// Power that holds the old altitude, lever 0..1.
-    pub level_lever: f64,
-    /// First move, % of lever from there, + more power.
-    pub move_percent: f64,
-    /// How long it stays, s.
-    pub move_s: f64,
-    /// How long level power stays then, s.
-    pub wait_s: f64,
-    /// The touch, % of lever from level power, + more power; 0 where none is needed.
-    pub touch_percent: f64,
-    /// How long it stays, s.
-    pub touch_s: f64,
-    /// Power that holds the new altitude, lever 0..1.
-    pub then_lever: f64,
+    /// The moves, from level flight.
+    pub moves: Recipe,
     /// From the first move to the last, s.
     pub total_s: f64,
-    /// The change of altitude it gives, ft, + up.
+    /// The change of altitude they give on average in the 20 s after the last move, ft, + up.
     pub gives_ft: f64,
-    /// Farthest from that in the 20 s after the last move, ft.
+    /// Farthest from that in those 20 s, ft.
     pub stays_within_ft: f64,
     /// Largest vertical speed in that time, ft/min.
     pub stays_within_fpm: f64,
@@ -95,102 +68,85 @@ impl PowerCard {
             level_lever: level.lever,
             corrections: CHANGES_FT
                 .iter()
-                .map(|wanted_ft| CardRow {
-                    wanted_ft: *wanted_ft,
-                    correction: Correction::find(aircraft, h_m, *wanted_ft),
-                })
+                .map(|wanted_ft| Correction::find(aircraft, h_m, *wanted_ft))
                 .collect(),
         })
     }
 
     /// The card as text.
     pub fn lines(&self) -> Vec<String> {
-        let mut lines = vec![
-            format!(
-                "{} at {:.0} ft, {:.0} kg, level power {:.1} %, still air",
-                self.name,
-                self.altitude_ft,
-                self.mass_kg,
-                100.0 * self.level_lever
-            ),
-            "move; back to level power; a touch as it comes to a stop of itself; then the power that holds".to_string(),
-            "   want   move    for   level for   touch    for   then set     gives   in   holds within".to_string(),
-        ];
-        lines.extend(self.corrections.iter().map(CardRow::line));
+        let mut lines = vec![format!(
+            "{} at {:.0} ft, {:.0} kg, level power {}, still air",
+            self.name,
+            self.altitude_ft,
+            self.mass_kg,
+            percent(Some(self.level_lever))
+        )];
+        lines.extend(self.corrections.iter().map(Correction::line));
         lines
     }
 }
 
-impl CardRow {
-    fn line(&self) -> String {
-        let Some(c) = &self.correction else {
-            return format!(
-                "{:+4.0} ft   no simple moves of this lever do it",
-                self.wanted_ft
-            );
+impl Correction {
+    /// What the planner does about a change of `wanted_ft` from level flight at a height in m, flown.
+    fn find(aircraft: &Aircraft, h_m: f64, wanted_ft: f64) -> Correction {
+        let level = trim::on_speed(aircraft, h_m, 0.0);
+        let moves = plan::of_correction(aircraft, h_m, wanted_ft * FT);
+        let target = Target::Altitude {
+            altitude_m: h_m + wanted_ft * FT,
+            band_m: FT,
         };
-        let touch = match c.touch_percent {
-            0.0 => format!("{:>7} {:>6}", "none", "-"),
-            percent => format!("{percent:+5.0} % {:>4} s", number(Some(c.touch_s), 1)),
-        };
+        let mut flight = Flight::steady(aircraft, h_m, &level);
+        let total_s = fly(&mut flight, &moves, &target);
+        let changed_ft = |flight: &Flight| (flight.state().h_m - h_m) / FT;
+        let (mut lowest_ft, mut highest_ft) = (f64::INFINITY, f64::NEG_INFINITY);
+        let mut fastest_fpm = 0.0_f64;
+        for _ in 0..(WATCHED_S * TICKS_PER_S as f64) as u64 {
+            flight.tick();
+            lowest_ft = lowest_ft.min(changed_ft(&flight));
+            highest_ft = highest_ft.max(changed_ft(&flight));
+            fastest_fpm = fastest_fpm.max(flight.state().vz_mps.abs() / FPM);
+        }
+        Correction {
+            wanted_ft,
+            moves,
+            total_s,
+            gives_ft: 0.5 * (lowest_ft + highest_ft),
+            stays_within_ft: 0.5 * (highest_ft - lowest_ft),
+            stays_within_fpm: fastest_fpm,
+        }
+    }
+
+    /// The row as text.
+    pub fn line(&self) -> String {
+        let moves = recipe_words::moves(&Moves::plain(&self.moves));
         format!(
-            "{:+4.0} ft {:+4.0} % {:4.1} s {:9.1} s {touch} {:8.1} % {:+6.0} ft {:3.0} s {:4.1} ft, {:2.0} ft/min",
+            "{:+5.0} ft  {moves}: {:+.0} ft (+-{:.0}) in {:.0} s",
             self.wanted_ft,
-            c.move_percent,
-            c.move_s,
-            c.wait_s,
-            100.0 * c.then_lever,
-            c.gives_ft,
-            c.total_s,
-            c.stays_within_ft,
-            c.stays_within_fpm
+            self.gives_ft,
+            self.stays_within_ft.ceil(),
+            self.total_s,
         )
     }
 }
 
-impl Correction {
-    /// Simple moves that change the altitude by about `wanted_ft` from level flight at a height in m and keep their promise;
-    /// None where there are none.
-    pub fn find(aircraft: &Aircraft, h_m: f64, wanted_ft: f64) -> Option<Correction> {
-        Search::new(aircraft, h_m, wanted_ft)?.best()
-    }
-
-    /// The lever as a person moves it: (tick it takes effect with, thousandths), from the first move at tick 0 on.
-    pub fn script(&self) -> Vec<(u64, u16)> {
-        let mut rows = Vec::new();
-        let mut last = None;
-        let mut lever = self.level_lever;
-        let end = self.last_move_tick() + 2 * TICKS_PER_S;
-        for tick in 0..end {
-            let travel = Travel {
-                per_tick: LEVER_PER_S * TICK_S,
-            };
-            if let Some(next) = travel.next(lever, self.wanted_at(tick)) {
-                lever = f64::from(next) / 1000.0;
-                if last != Some(next) {
-                    rows.push((tick, next));
-                    last = Some(next);
-                }
-            }
+/// Flies moves until the last of them has been made; how long that took, s.
+fn fly(flight: &mut Flight, moves: &[plan::Move], target: &Target) -> f64 {
+    let mut follower = Follower::default();
+    let flying = |flight: &Flight| Flying {
+        altitude_m: flight.state().h_m,
+        vertical_mps: flight.state().vz_mps,
+        distance_m: f64::INFINITY,
+    };
+    let way = flying(flight).way_to(target);
+    while flight.ticks() as f64 * TICK_S < LONGEST_S {
+        let seen = Seen::of(target, way, flight.ticks(), &flying(flight));
+        match follower.lever(moves, &seen, flight.lever()) {
+            Some(lever) => flight.set_lever(f64::from(lever) / 1000.0),
+            None if follower.is_done(moves) => break,
+            None => {}
         }
-        rows
+        flight.tick();
     }
-
-    pub(super) fn last_move_tick(&self) -> u64 {
-        ticks(self.move_s + self.wait_s + self.touch_s)
-    }
-
-    /// Where the lever is to be at a tick.
-    pub(super) fn wanted_at(&self, tick: u64) -> f64 {
-        let (moved, waited) = (ticks(self.move_s), ticks(self.move_s + self.wait_s));
-        if tick < moved {
-            self.level_lever + self.move_percent / 100.0
-        } else if tick < waited {
-            self.level_lever
-        } else if tick < self.last_move_tick() {
-            self.level_lever + self.touch_percent / 100.0
-        } else {
-            self.then_lever
-        }
-    }
+    flight.ticks() as f64 * TICK_S
 }

@@ -2,9 +2,10 @@
 
 use serde::Serialize;
 
-use super::SCHEMA;
 use super::drill::DrillBrief;
+use super::{SCHEMA, recipe_words};
 use crate::drill::reader::plain;
+use crate::plan::When;
 
 /// What is asked before the first task, with its answers.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -81,12 +82,19 @@ impl Predict {
         });
         let step = brief.tasks.iter().find_map(|task| Some((task, task.go?)));
         let level_off = step.and_then(|(task, go)| {
-            let (truth, altitude_ft) = (go.level_off?.to_go_ft, task.altitude_ft?);
+            let moves = task.recipe.as_ref()?;
+            let stop = moves.iter().position(|m| m.when == When::ToGoFt)?;
+            let (truth, altitude_ft) = (moves[stop].value, task.altitude_ft?);
+            let going = match stop.checked_sub(1) {
+                Some(before) => format!(" on {}", recipe_words::lever(moves[before].lever)),
+                None => String::new(),
+            };
             Some(Question {
                 ask: format!(
-                    "Going {} to {} ft on 3-degree power: how many ft before it do you set level power?",
+                    "Going {} to {} ft{going}: how many ft before it do you set {}?",
                     if go.change_ft > 0.0 { "up" } else { "down" },
-                    plain(altitude_ft.round())
+                    plain(altitude_ft.round()),
+                    recipe_words::lever(moves[stop].lever)
                 ),
                 unit: Unit::Feet,
                 truth,

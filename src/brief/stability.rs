@@ -4,10 +4,9 @@ use core::f64::consts::{LN_2, SQRT_2};
 
 use serde::Serialize;
 
-use super::solve::crossing;
 use crate::sim::aircraft::Aircraft;
-use crate::sim::stability::{Phugoid, path_per_speed_deg_per_kt, phugoid};
-use crate::sim::trim::{self, Trim};
+use crate::sim::stability::{Phugoid, path_per_speed_at, path_per_speed_deg_per_kt, phugoid};
+use crate::sim::trim;
 use crate::units::{DEG, KT};
 
 /// Largest slope of path against speed for Levels 1, 2, 3, deg/kt: MIL-F-8785C 3.2.1.3.
@@ -56,7 +55,9 @@ impl PathStability {
     pub fn of(aircraft: &Aircraft, h_m: f64) -> PathStability {
         let level = trim::on_speed(aircraft, h_m, 0.0);
         let deg_per_kt = path_per_speed_deg_per_kt(aircraft, h_m);
-        let slower = slope_deg_per_kt(aircraft, h_m, level.engine, level.speed_mps - 5.0 * KT);
+        let slower_mps = level.speed_mps - 5.0 * KT;
+        let slower = path_per_speed_at(aircraft, h_m, slower_mps, level.engine);
+        let slower = slower.map(|slope| slope / DEG * KT);
         PathStability {
             deg_per_kt,
             deg_per_kt_5_kt_slower: slower,
@@ -165,35 +166,4 @@ pub fn damping_level(swing: &Phugoid) -> Option<u8> {
             .filter(|s| *s >= LEAST_DOUBLING_S)
             .map(|_| 3)
     }
-}
-
-/// Slope of steady path against speed at a held engine state, deg/kt, by central difference over 1 kt either side; None
-/// where the slower side is beyond the stall.
-pub fn slope_deg_per_kt(aircraft: &Aircraft, h_m: f64, engine: f64, speed_mps: f64) -> Option<f64> {
-    let path = |speed_mps: f64| steady_at(aircraft, h_m, engine, speed_mps);
-    let (fast, slow) = (path(speed_mps + KT)?, path(speed_mps - KT)?);
-    Some((fast.path_rad - slow.path_rad) / DEG / 2.0)
-}
-
-/// The steady flight at a speed (m/s) with an engine state, at whatever angle of attack and path that takes; None where it
-/// is beyond the stall.
-fn steady_at(aircraft: &Aircraft, h_m: f64, engine: f64, speed_mps: f64) -> Option<Trim> {
-    const STEEPEST_RAD: f64 = 45.0 * DEG;
-    let at = |alpha_rad: f64| {
-        let path_rad = crossing(-STEEPEST_RAD, STEEPEST_RAD, |path_rad| {
-            trim::at_alpha(aircraft, alpha_rad, h_m, path_rad).engine - engine
-        });
-        trim::at_alpha(aircraft, alpha_rad, h_m, path_rad)
-    };
-    let fastest_rad = (0.02 - aircraft.cl0) / aircraft.cl_per_rad;
-    let (fastest, slowest) = (at(fastest_rad), at(aircraft.alpha_stall_rad));
-    (slowest.speed_mps..=fastest.speed_mps)
-        .contains(&speed_mps)
-        .then(|| {
-            at(crossing(
-                fastest_rad,
-                aircraft.alpha_stall_rad,
-                |alpha_rad| at(alpha_rad).speed_mps - speed_mps,
-            ))
-        })
 }

@@ -1,6 +1,7 @@
 //! `brief`: the numbers to go into a drill with.
 
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use serde::Serialize;
 
@@ -33,7 +34,7 @@ struct Page {
 
 /// One drill's brief.
 pub fn run(args: Args) -> anyhow::Result<Exit> {
-    let drill = find::drill(&args.drill)?;
+    let drill = Arc::new(find::drill(&args.drill)?);
     let page = Page {
         brief: DrillBrief::new(&drill),
         power_card: PowerCard::new(&drill.aircraft, drill.start.altitude_m),

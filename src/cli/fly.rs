@@ -8,10 +8,11 @@ use clap::ValueEnum;
 
 use super::place::Place;
 use super::{Exit, Wrong, air_value, clock, find, hand, output};
+use crate::drill::Aids;
 use crate::drill::reader::printable;
 use crate::drill::{Drill, library, parse};
 use crate::logbook::{Logbook, LogbookError};
-use crate::run::recording::{Aids, HandName};
+use crate::run::recording::HandName;
 use crate::tui::echo::Choice;
 use crate::tui::theme::Theme;
 use crate::tui::{self, Settings, Shelf, Start};
@@ -21,9 +22,9 @@ use crate::tui::{self, Settings, Shelf, Start};
 pub struct Args {
     /// Id of a drill that ships, or a file
     drill: PathBuf,
-    /// How much the screen helps
-    #[arg(long, value_enum, default_value_t = AidsArg::Full)]
-    aids: AidsArg,
+    /// How much the screen helps, instead of what the drill says
+    #[arg(long, value_enum)]
+    aids: Option<AidsArg>,
     /// Seed of the air and of surprises; drawn and shown where it is not given
     #[arg(long, value_name = "N")]
     seed: Option<u64>,
@@ -33,8 +34,8 @@ pub struct Args {
     /// First guess the numbers to fly by; the debrief holds each guess against the truth
     #[arg(long)]
     predict: bool,
-    /// Another run beside one's own: par, best, or the id of an earlier run of the drill
-    #[arg(long, value_name = "par|best|ID")]
+    /// Another run beside one's own: par, brief, best, or the id of an earlier run of the drill
+    #[arg(long, value_name = "par|brief|best|ID")]
     echo: Option<String>,
     /// Watch a built-in hand fly it
     #[arg(long, value_name = "HAND", value_parser = hand::parser(), conflicts_with = "predict")]
@@ -82,6 +83,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let (echo, earlier) = match args.echo.as_deref() {
         None => (Choice::Off, None),
         Some("par") => (Choice::Par, None),
+        Some("brief") => (Choice::Brief, None),
         Some("best") => (Choice::Best, None),
         Some(id) => {
             earlier(&place.logbook()?, &drill, id)?;
@@ -90,7 +92,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     };
     needs_terminal("flying")?;
     let settings = Settings {
-        aids: args.aids.into(),
+        aids: args.aids.map(Aids::from),
         echo,
         seed: args.seed,
         air: args.air,
@@ -120,7 +122,7 @@ pub fn menu(place: &Place) -> anyhow::Result<Exit> {
 fn earlier(logbook: &Logbook, drill: &Drill, id: &str) -> anyhow::Result<()> {
     let recording = logbook.recording(id).map_err(|error| match error {
         LogbookError::BadId { .. } => Wrong(format!(
-            "--echo takes par, best or the id of a run; {error}"
+            "--echo takes par, brief, best or the id of a run; {error}"
         ))
         .into(),
         LogbookError::NoRun { .. } => Wrong(error.to_string()).into(),
@@ -146,7 +148,7 @@ fn earlier(logbook: &Logbook, drill: &Drill, id: &str) -> anyhow::Result<()> {
 fn settings(place: &Place) -> anyhow::Result<Settings> {
     Ok(Settings {
         logbook: place.logbook()?,
-        aids: Aids::Full,
+        aids: None,
         echo: Choice::Off,
         seed: None,
         air: None,

@@ -9,11 +9,12 @@ use anyhow::Context;
 
 use super::place::Place;
 use super::{Exit, Wrong, air_value, clock, find, fly, hand, output, weigh};
+use crate::drill::Aids;
 use crate::drill::Drill;
 use crate::drill::reader::Source;
 use crate::export::{csv, json, text};
 use crate::hands::{self, Hand, Script};
-use crate::run::recording::{Aids, HandName};
+use crate::run::recording::HandName;
 use crate::run::{Recording, Run};
 use crate::sim::world::Fault;
 

@@ -12,14 +12,18 @@ pub mod reader;
 pub mod step;
 pub mod surprise;
 
-use crate::sim::air::{AirSpec, log_profile};
+use std::collections::VecDeque;
+
+use serde::{Deserialize, Serialize};
+
+use crate::sim::air::{Air, AirSpec, log_profile};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::deck::AimPoint;
 use crate::sim::dynamics::State;
 use crate::sim::math::cos;
 use crate::sim::trim::{self, Trim};
 use crate::sim::world::World;
-use crate::units::{FPM, FT};
+use crate::units::{FPM, FT, TICKS_PER_S};
 
 pub use hold::Hold;
 pub use path::{Glide, Path};
@@ -36,6 +40,8 @@ pub struct Drill {
     pub title: String,
     /// One sentence for the menu.
     pub about: String,
+    /// How much the screen helps to begin with.
+    pub aids: Aids,
     /// The aeroplane, at the mass this drill flies it at.
     pub aircraft: Aircraft,
     /// How it begins.
@@ -50,6 +56,33 @@ pub struct Drill {
     pub text: String,
     /// The aircraft file's text, for the recording.
     pub aircraft_text: String,
+}
+
+/// How much the screen helps.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Aids {
+    /// Forecast and level mark.
+    #[default]
+    Full,
+    /// Level mark.
+    Some,
+    /// Neither.
+    Bare,
+}
+
+impl Aids {
+    /// All of them, from much help to none.
+    pub const ALL: [Aids; 3] = [Aids::Full, Aids::Some, Aids::Bare];
+
+    /// Its word in files and on the command line.
+    pub fn word(self) -> &'static str {
+        match self {
+            Aids::Full => "full",
+            Aids::Some => "some",
+            Aids::Bare => "bare",
+        }
+    }
 }
 
 /// How a drill begins.
@@ -123,12 +156,39 @@ pub enum Verdict {
 }
 
 /// What a task has seen of itself so far.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Progress {
     /// Ticks flown in this task.
     pub ticks: u64,
     /// Ticks of the unbroken stay that is running, 0 outside the band.
     pub stay_ticks: u64,
+    /// Altitudes at the ends of the stay's last ticks, m, as far back as its kind looks.
+    lately_m: VecDeque<f64>,
+}
+
+impl Progress {
+    /// Takes in a tick that ended at an altitude in m, of a kind that looks back on so many ticks.
+    pub fn take(&mut self, is_inside: bool, altitude_m: f64, looks_back: usize) {
+        self.ticks += 1;
+        if !is_inside {
+            self.stay_ticks = 0;
+            self.lately_m.clear();
+            return;
+        }
+        self.stay_ticks += 1;
+        self.lately_m.push_back(altitude_m);
+        while self.lately_m.len() > looks_back + 1 {
+            self.lately_m.pop_front();
+        }
+    }
+
+    /// How far the altitude has moved over the ticks that the kind looks back on, m, or over the stay so far.
+    pub fn drift_m(&self) -> f64 {
+        match (self.lately_m.front(), self.lately_m.back()) {
+            (Some(before), Some(now)) => (now - before).abs(),
+            _ => 0.0,
+        }
+    }
 }
 
 impl Kind {
@@ -165,7 +225,24 @@ impl Kind {
         }
     }
 
-    /// The longest it can last, s, a path at a closure in m/s from a distance in m; a stay begun in time may be finished
+    /// How long the stay is that captures it, ticks; None for kinds that capture nothing.
+    pub fn captures_ticks(&self) -> Option<u64> {
+        match self {
+            Kind::Step(step) => Some(stay_ticks(step.hold_s)),
+            Kind::Rate(rate) => Some(stay_ticks(rate.hold_s)),
+            Kind::Hold(_) | Kind::Path(_) | Kind::Surprise(_) => None,
+        }
+    }
+
+    /// How many ticks back it compares the altitude with that of now.
+    pub fn looks_back(&self) -> usize {
+        match self {
+            Kind::Step(step) => stay_ticks(step.hold_s) as usize / 2,
+            _ => 0,
+        }
+    }
+
+    /// The longest it is allowed to last, s, a path at a closure in m/s from a distance in m; a stay begun in time may be finished
     /// after it.
     pub fn longest_s(&self, closure_mps: f64, distance_m: f64) -> f64 {
         match self {
@@ -190,6 +267,11 @@ impl Kind {
             Kind::Path(_) | Kind::Surprise(_) => Verdict::Running,
         }
     }
+}
+
+/// The stay of so many seconds, in ticks: the first number of them that lasts as long.
+pub fn stay_ticks(hold_s: f64) -> u64 {
+    (hold_s * TICKS_PER_S as f64).ceil() as u64
 }
 
 impl Target {
@@ -238,12 +320,28 @@ impl Drill {
 
     /// The world at its first tick.
     pub fn world(&self, seed: u64) -> World {
+        self.world_in(Air::new(&self.air, seed))
+    }
+
+    /// Its air without anything that nobody could know beforehand: gusts, and the ship's pitching.
+    pub fn calm_air(&self) -> Air {
+        let mut known = self.air.clone();
+        known.u20_mps = 0.0;
+        if let Some(ship) = &mut known.wake {
+            ship.pitch_rad = 0.0;
+        }
+        let mut air = Air::new(&known, 0);
+        air.settle();
+        air
+    }
+
+    /// The world at its first tick in some air.
+    pub fn world_in(&self, air: Air) -> World {
         let trim = self.start_trim();
         World::new(
             self.aircraft.clone(),
-            &self.air,
+            air,
             self.aim,
-            seed,
             self.start.altitude_m,
             |mean_wind| {
                 State::on_speed(

@@ -4,7 +4,7 @@ use std::ops::RangeInclusive;
 
 use super::aircraft_file::{self, cannot_fly_level};
 use super::reader::{At, FileError, Source, Table, plain};
-use super::{Drill, Hold, Kind, Path, Rate, Start, Step, Surprise, Task};
+use super::{Aids, Drill, Hold, Kind, Path, Rate, Start, Step, Surprise, Task};
 use super::{hold, path, rate, step, surprise};
 use crate::sim::air::AirSpec;
 use crate::sim::aircraft::Aircraft;
@@ -25,7 +25,7 @@ pub const SECONDS: RangeInclusive<f64> = 0.1..=3600.0;
 const LONGEST_S: f64 = 4.0 * 3600.0;
 
 const KEYS: &[&str] = &[
-    "title", "about", "aircraft", "mass_kg", "start", "air", "deck", "task",
+    "title", "about", "aircraft", "aids", "mass_kg", "start", "air", "deck", "task",
 ];
 const START_KEYS: &[&str] = &[
     "altitude_ft",
@@ -83,6 +83,7 @@ fn read(
     let title = file.text("title", 80)?;
     let about = file.text("about", 200)?;
     let reference = file.text("aircraft", 400)?;
+    let aids = read_aids(file)?;
     let start_table = file.required_table("start", "[start]", START_KEYS)?;
     let found = find_aircraft(&reference.value).map_err(|what| file.error(reference.at, what))?;
     let mut aircraft = aircraft_file::parse(Source {
@@ -105,6 +106,7 @@ fn read(
         id: id.to_string(),
         title: title.value,
         about: about.value,
+        aids,
         aircraft,
         start,
         air,
@@ -115,6 +117,15 @@ fn read(
     };
     drill.tasks = read_tasks(file, &drill)?;
     Ok(drill)
+}
+
+fn read_aids(file: &Table) -> Result<Aids, FileError> {
+    if !file.has("aids") {
+        return Ok(Aids::default());
+    }
+    let word = file.word("aids", &Aids::ALL.map(Aids::word))?.value;
+    let named = Aids::ALL.into_iter().find(|aids| aids.word() == word);
+    Ok(named.unwrap_or_default())
 }
 
 fn read_start(table: &Table, aircraft: &Aircraft) -> Result<Start, FileError> {

@@ -2,7 +2,7 @@
 
 use super::reader::{FileError, Table};
 use super::{Target, parse};
-use crate::sim::air::Wind;
+use crate::sim::air::{Air, Wind};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::deck::AimPoint;
 use crate::sim::dynamics::{State, step};
@@ -19,9 +19,16 @@ const GONE_TICKS: u64 = 2 * TICKS_PER_S;
 /// Ticks of being low or sinking fast that make a call.
 const CALL_TICKS: u64 = TICKS_PER_S / 2;
 /// A go-around is called below this height above the mean deck, m.
-const CALL_BELOW_M: f64 = 200.0 * FT;
-/// Sink over that of the path beyond which it is called.
+const CALL_BELOW_M: f64 = 300.0 * FT;
+/// Sink over that of the path beyond which the aeroplane is low wherever it is.
 const CALL_SINK: f64 = 1.4;
+/// So many half-widths below the path a call does not wait for the last moment.
+const CALL_AT_ONCE: f64 = 2.0;
+/// Whether a call can still be flown is looked at so often, ticks.
+const LOOK_TICKS: u64 = TICKS_PER_S / 4;
+/// From the call to full power, ticks, and the height above the mean deck that is kept then, m.
+const ANSWER_TICKS: u64 = 3 * TICKS_PER_S / 2;
+const CLEAR_M: f64 = 10.0 * FT;
 /// Ticks at rest on a moving deck.
 const REST_TICKS: u64 = 2 * TICKS_PER_S;
 
@@ -104,10 +111,21 @@ impl Outcome {
 /// Why a go-around was called.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Call {
-    /// Too low.
+    /// Below the path.
     Low,
     /// Sinking too fast.
     Sinking,
+}
+
+/// Ticks without a break of each reason to call.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+struct Reasons {
+    /// Below the path by the local half-width.
+    low: u64,
+    /// Below it by so much that the call comes at once.
+    very_low: u64,
+    /// Sinking too fast.
+    sinking: u64,
 }
 
 /// The meeting with the deck.
@@ -119,13 +137,14 @@ pub struct Touchdown {
     pub distance_m: f64,
     /// Sink relative to the deck, m/s, + down.
     pub sink_mps: f64,
+    /// The same relative to the deck at its mean height, over that of the path at this closure.
+    pub sink_share: f64,
 }
 
 /// What an approach has seen of itself.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Approach {
-    low_ticks: u64,
-    sinking_ticks: u64,
+    reasons: Reasons,
     climbing_ticks: u64,
     rest_ticks: u64,
     /// When a go-around was called and why: tick.
@@ -148,6 +167,8 @@ pub struct Flown<'a> {
     pub after: &'a State,
     /// The wind over it.
     pub wind: &'a Wind,
+    /// The steady wind by height.
+    pub air: &'a Air,
     /// The lever over it.
     pub lever: f64,
     /// Number of the tick: it spans from here to one more.
@@ -186,13 +207,13 @@ impl Approach {
         let end = flown.tick + 1;
         let before_m = glide.distance_m(flown.before, flown.tick);
         let after_m = glide.distance_m(flown.after, end);
+        let climbing = flown.lever >= FULL_POWER && flown.after.vz_mps > 0.0;
+        self.climbing_ticks = if climbing { self.climbing_ticks + 1 } else { 0 };
         if after_m > half_zone_m {
             if flown.after.h_m <= 0.0 {
                 return Some(Outcome::Short);
             }
             self.listen_for_call(glide, flown, end);
-            let climbing = flown.lever >= FULL_POWER && flown.after.vz_mps > 0.0;
-            self.climbing_ticks = if climbing { self.climbing_ticks + 1 } else { 0 };
             return (self.climbing_ticks >= GONE_TICKS).then_some(Outcome::WentAround);
         }
         // Share of the tick after which the aeroplane is over the deck.
@@ -215,26 +236,47 @@ impl Approach {
             self.touchdown = Some(touchdown);
             return Some(Outcome::InZone);
         }
+        // A call that comes at the last moment is answered over the deck.
+        if self.called.is_some() && self.climbing_ticks > 0 {
+            return (self.climbing_ticks >= GONE_TICKS).then_some(Outcome::WentAround);
+        }
         (after_m < -half_zone_m).then_some(Outcome::Past)
     }
 
-    /// A go-around is called once, after half a second without a break of one of its two reasons.
+    /// A go-around is called once: where the aeroplane is very low, or low or sinking fast for the last time at which full
+    /// power can still save it.
     fn listen_for_call(&mut self, glide: &Glide, flown: &Flown, end: u64) {
         let state = flown.after;
+        let half_width_m = glide.half_width_m(glide.distance_m(state, end));
+        let below_m = -glide.deviation_m(state, end);
+        let path_sink_mps = glide.closure_mps(state) * tan(glide.slope_rad);
+        let count = |reason: bool, ticks: u64| if reason { ticks + 1 } else { 0 };
+        self.reasons = Reasons {
+            low: count(below_m > half_width_m, self.reasons.low),
+            very_low: count(below_m > CALL_AT_ONCE * half_width_m, self.reasons.very_low),
+            sinking: count(
+                -state.vz_mps > CALL_SINK * path_sink_mps,
+                self.reasons.sinking,
+            ),
+        };
         if self.called.is_some() || state.h_m - glide.aim.deck.height_m >= CALL_BELOW_M {
-            (self.low_ticks, self.sinking_ticks) = (0, 0);
             return;
         }
-        let half_width_m = glide.half_width_m(glide.distance_m(state, end));
-        let low = glide.deviation_m(state, end) < -2.0 * half_width_m;
-        let path_sink_mps = glide.closure_mps(state) * tan(glide.slope_rad);
-        let sinking = -state.vz_mps > CALL_SINK * path_sink_mps;
-        self.low_ticks = if low { self.low_ticks + 1 } else { 0 };
-        self.sinking_ticks = if sinking { self.sinking_ticks + 1 } else { 0 };
-        if self.low_ticks >= CALL_TICKS {
-            self.called = Some((end, Call::Low));
-        } else if self.sinking_ticks >= CALL_TICKS {
-            self.called = Some((end, Call::Sinking));
+        let call = match (
+            self.reasons.low >= CALL_TICKS,
+            self.reasons.sinking >= CALL_TICKS,
+        ) {
+            (true, _) => Call::Low,
+            (_, true) => Call::Sinking,
+            _ => return,
+        };
+        let at_once = self.reasons.very_low >= CALL_TICKS;
+        let looks = end.is_multiple_of(LOOK_TICKS);
+        if !at_once && !looks || !is_flyable(glide, flown, ANSWER_TICKS) {
+            return;
+        }
+        if at_once || !is_flyable(glide, flown, ANSWER_TICKS + LOOK_TICKS) {
+            self.called = Some((end, call));
         }
     }
 
@@ -248,6 +290,40 @@ impl Approach {
     pub fn missed(&self) -> bool {
         self.called.is_some() && self.outcome != Some(Outcome::WentAround)
     }
+}
+
+/// Whether full power so many ticks after the end of a tick, the lever left alone until then, keeps the aeroplane clear of the
+/// mean deck's plane until it climbs, in the steady wind.
+fn is_flyable(glide: &Glide, flown: &Flown, after: u64) -> bool {
+    /// An engine that has not turned the sink by then never will.
+    const LONGEST: u64 = 60 * TICKS_PER_S;
+    let floor_m = glide.aim.deck.height_m + CLEAR_M;
+    let mut state = *flown.after;
+    for tick in 0..LONGEST {
+        if state.h_m < floor_m {
+            return false;
+        }
+        if tick >= after && state.vz_mps > 0.0 {
+            return true;
+        }
+        let lever = if tick < after { flown.lever } else { 1.0 };
+        state = step(
+            flown.aircraft,
+            &state,
+            lever,
+            &flown.air.mean(state.h_m),
+            TICK_S,
+        );
+    }
+    false
+}
+
+/// How much longer full power may wait for a go-around that can still be flown, s, to a quarter of a second and at most so
+/// long; None where it is too late already.
+pub fn time_left_s(glide: &Glide, flown: &Flown, most_s: f64) -> Option<f64> {
+    let looks = (most_s * TICKS_PER_S as f64) as u64 / LOOK_TICKS;
+    let waits = (0..=looks).take_while(|look| is_flyable(glide, flown, look * LOOK_TICKS));
+    waits.last().map(|look| (look * LOOK_TICKS) as f64 * TICK_S)
 }
 
 /// The state after a share of a tick.
@@ -288,6 +364,7 @@ fn touchdown(glide: &Glide, flown: &Flown, share: f64) -> Touchdown {
         t_s,
         distance_m: glide.aim.start_m - state.x_m + deck.speed_mps * t_s,
         sink_mps: deck.heave_rate_mps(t_s) - state.vz_mps,
+        sink_share: -state.vz_mps / (glide.closure_mps(&state) * tan(glide.slope_rad)),
     }
 }
 

@@ -66,8 +66,8 @@ impl Rate {
         }
     }
 
-    /// As of a step.
+    /// Captured once the last `hold_s` were a stay.
     pub fn verdict(&self, progress: &Progress) -> Verdict {
-        capture(progress, self.hold_s, self.within_s)
+        capture(progress, true, self.hold_s, self.within_s)
     }
 }

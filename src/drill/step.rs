@@ -1,14 +1,17 @@
 //! `step`: go to another altitude and stay there.
 
 use super::reader::{At, FileError, Table, plain};
-use super::{Progress, Target, Verdict, parse};
-use crate::units::{FT, TICK_S};
+use super::{Progress, Target, Verdict, parse, stay_ticks};
+use crate::units::{FPM, FT, TICK_S};
 
 /// Its keys.
 pub const KEYS: &[&str] = &["to_ft", "band_ft", "hold_s", "within_s"];
 
 /// Reaction and settling allowed on top of the change at the 3-degree rate, s.
 const LEAST_MARGIN_S: f64 = 5.0;
+
+/// An altitude that changes no faster than this is level, m/s.
+const LEVEL_MPS: f64 = 100.0 * FPM;
 
 /// Go to another altitude and stay there.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -77,20 +80,28 @@ impl Step {
         }
     }
 
-    /// Captured once a stay has lasted `hold_s`; missed with the first tick that ends after `within_s` outside the band.
+    /// Captured once the last `hold_s` were a stay, and a level one.
     pub fn verdict(&self, progress: &Progress) -> Verdict {
-        capture(progress, self.hold_s, self.within_s)
+        let is_level = progress.drift_m() <= self.level_m();
+        capture(progress, is_level, self.hold_s, self.within_s)
+    }
+
+    /// How far the altitude may move in half a stay that captures, m: half of the band, or 100 ft/min where that is more.
+    pub fn level_m(&self) -> f64 {
+        f64::max(0.5 * self.band_m, LEVEL_MPS * 0.5 * self.hold_s)
     }
 }
 
-/// Captured once a stay has lasted `hold_s`; missed with the first tick that ends after `within_s` outside the band.
-pub(super) fn capture(progress: &Progress, hold_s: f64, within_s: f64) -> Verdict {
-    if progress.stay_ticks > 0 && progress.stay_ticks as f64 * TICK_S >= hold_s {
+/// Captured once the last `hold_s` were a stay, if that is `good`; missed with the first tick that ends after `within_s`
+/// outside the band, or so late that no stay begun in time can be running any more.
+pub(super) fn capture(progress: &Progress, good: bool, hold_s: f64, within_s: f64) -> Verdict {
+    if progress.stay_ticks >= stay_ticks(hold_s) && good {
         return Verdict::Over {
             captured: Some(true),
         };
     }
-    if progress.stay_ticks == 0 && progress.ticks as f64 * TICK_S > within_s {
+    let t_s = progress.ticks as f64 * TICK_S;
+    if progress.stay_ticks == 0 && t_s > within_s || t_s > within_s + 2.0 * hold_s {
         return Verdict::Over {
             captured: Some(false),
         };

@@ -109,9 +109,11 @@ impl Serialize for TaskReport<'_> {
             map.serialize_entry("tasks", &drawn)?;
         }
         let scored = task.task.scored;
-        map.serialize_entry("cost", &task.cost.filter(|_| scored))?;
+        let cost = task.cost.map(|cost| cost.total());
+        map.serialize_entry("cost", &cost.filter(|_| scored))?;
         map.serialize_entry("best", &task.reference.best.filter(|_| scored))?;
         map.serialize_entry("par", &task.reference.par.filter(|_| scored))?;
+        map.serialize_entry("handed_on", &task.reference.handed_on.filter(|_| scored))?;
         map.end()
     }
 }

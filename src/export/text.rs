@@ -11,8 +11,7 @@ use crate::logbook::{About, Note};
 use crate::run::{Recording, Run};
 use crate::score::{Figure, Metric, TaskScore, metrics, story, tolerances, working};
 use crate::units::TICK_S;
-use crate::why::signature::Signature;
-use crate::why::{Pars, Weighed};
+use crate::why::{HandFigures, Pars, Weighed};
 
 /// Widest line.
 const WIDTH: usize = 78;
@@ -75,7 +74,7 @@ pub fn debrief(flown: &Flown) -> String {
         };
         task_block(&mut text, place, task, rivals.as_ref());
     }
-    signature(&mut text, run);
+    hand(&mut text, run, rivals.as_ref());
     text.gap();
     text.line(&format!("Points: {}", points(score.points)));
     text.gap();
@@ -112,16 +111,13 @@ fn findings(text: &mut Text, weighed: &Weighed) {
     }
 }
 
-/// How the hand moves the lever, as far as the run tells.
-fn signature(text: &mut Text, run: &Run) {
-    let rows = Signature::of(run).rows();
-    if rows.is_empty() {
-        return;
-    }
+/// How the lever was moved, beside how par's was.
+fn hand(text: &mut Text, run: &Run, rivals: Option<&Rivals>) {
     text.gap();
-    text.line("Signature of the hand, each with where it lies in 95 of 100 runs");
-    for (label, value) in rows {
-        text.line(&format!("  {label:<20}{value}"));
+    text.line(&format!("{:<20}{:>10}{:>10}", "The hand", "yours", "par"));
+    let rows = HandFigures::of(run).beside(rivals.map(|rivals| &rivals.hand));
+    for (label, yours, par) in rows {
+        text.line(&format!("  {label:<18}{yours:>10}{par:>10}"));
     }
 }
 

@@ -1,20 +1,29 @@
 //! `Faulty`: a synthetic learner with one planted flaw, for showing what a fault looks like and for proving that the debrief
 //! names it. Without a flaw it is the clean twin of the flawed one.
 //!
-//! The learner flies a step as it was practised ([`Rehearsal`]): power to go, the level-off at a height to go, a little past
+//! The learner flies a step as it was practised ([`Practised`]): power to go, the level-off at a height to go, a little past
 //! level power and back, and after a while small corrections as `steady` makes them. It sees what every hand sees.
 
 use std::collections::VecDeque;
 
-use super::rehearsal::Rehearsal;
 use super::steady::{Steady, Traits};
-use super::{Hand, Sight, Travel};
-use crate::drill::{Drill, Target};
+use super::{Hand, Sight};
+use crate::drill::{Drill, Kind, Step, Target};
+use crate::plan::recipe::half_percent;
+use crate::plan::still::Flight;
+use crate::plan::{self, Setting, three_degree_lever};
+use crate::run::Travel;
+use crate::sim::air::AirSpec;
 use crate::sim::air::noise::{Noise, Stream};
-use crate::units::{TICK_S, TICKS_PER_S};
+use crate::sim::trim;
+use crate::units::{FT, TICK_S, TICKS_PER_S};
 
 /// How far back what was seen is remembered, ticks.
 const SEEN_TICKS: usize = 64;
+
+/// A step is practised for a stay of this, and over by then, s.
+const STAY_S: f64 = 20.0;
+const LONGEST_S: f64 = 150.0;
 
 /// What a learner does wrong, wherever there is room for it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -120,12 +129,79 @@ impl Learner {
             pump_ticks: ticks(between(0.7, 1.5)),
             unlearning_ticks: ticks(between(8.0, 16.0)),
             traits: Traits {
-                reaction_ticks: ticks(between(0.25, 0.5)),
+                reaction_ticks: (ticks(between(0.25, 0.5)), ticks(0.6)),
                 height_gain: traits.height_gain * between(0.85, 1.15),
                 speed_gain: traits.speed_gain * between(0.85, 1.1),
                 ..traits
             },
             seed: seed ^ 0x5ee,
+        }
+    }
+}
+
+/// A step as someone has practised it in still air.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Practised {
+    /// +1 up, -1 down.
+    way: f64,
+    /// The lever it goes with.
+    going: f64,
+    /// The lever just past level power that stops it.
+    past: f64,
+    /// Level power at the number.
+    level: f64,
+    /// Height still to go when the level-off begins, m.
+    to_go_m: f64,
+    /// Vertical speed towards the number then, m/s.
+    going_mps: f64,
+    /// How long the lever stays past level power, ticks.
+    past_ticks: u64,
+}
+
+impl Practised {
+    /// The planner's step for the levers a learner goes and stops with, from level flight.
+    fn of(drill: &Drill, sight: &Sight, change_m: f64, learner: &Learner) -> Practised {
+        let (aircraft, way) = (&drill.aircraft, change_m.signum());
+        let from = trim::on_speed(aircraft, sight.altitude_m, 0.0);
+        let level = trim::on_speed(aircraft, sight.altitude_m + change_m, 0.0);
+        let three = three_degree_lever(aircraft, sight.altitude_m + change_m, way);
+        let lever =
+            |threes: f64| half_percent((level.lever + way * threes * three).clamp(0.02, 1.0));
+        let (going, past) = (lever(learner.going), lever(-learner.past));
+        let step = Step {
+            altitude_m: sight.altitude_m + change_m,
+            band_m: match sight.target {
+                Target::Altitude { band_m, .. } => band_m,
+                _ => change_m.abs(),
+            },
+            hold_s: STAY_S,
+            within_s: LONGEST_S,
+        };
+        let still = Setting {
+            aircraft,
+            air: &AirSpec::default(),
+            aim: None,
+        };
+        let mut flight = Flight::steady(aircraft, sight.altitude_m, &from);
+        let begin = (flight.state(), from.lever, 0);
+        let moves = plan::of_step_with(&still, &Kind::Step(step), begin, (going, past));
+        let to_go_m = moves.get(1).map_or(0.0, |m| m.value * FT);
+        flight.set_lever(going);
+        while way * (sight.altitude_m + change_m - flight.state().h_m) > to_go_m
+            && (flight.ticks() as f64) < LONGEST_S * TICKS_PER_S as f64
+        {
+            flight.tick();
+        }
+        Practised {
+            way,
+            going,
+            past,
+            level: level.lever,
+            to_go_m,
+            going_mps: way * flight.state().vz_mps,
+            past_ticks: moves
+                .get(2)
+                .map_or(0, |m| (m.value * TICKS_PER_S as f64) as u64),
         }
     }
 }
@@ -155,7 +231,7 @@ pub struct Faulty {
     flaw: Option<Flaw>,
     noise: Noise,
     target: Option<Target>,
-    plan: Option<Rehearsal>,
+    plan: Option<Practised>,
     phase: Phase,
     /// Small aimless move in force, and when the next comes.
     nibble: (f64, u64),
@@ -206,13 +282,7 @@ impl Faulty {
             return;
         }
         let learner = &self.learner;
-        let mut plan = Rehearsal::of(
-            &self.drill.aircraft,
-            sight.altitude_m,
-            change_m,
-            learner.going,
-            learner.past,
-        );
+        let mut plan = Practised::of(&self.drill, sight, change_m, learner);
         match self.flaw {
             Some(Flaw::Going { times }) => {
                 plan.going = (plan.level + times * (plan.going - plan.level)).clamp(0.02, 1.0);
@@ -232,7 +302,7 @@ impl Faulty {
         if self.phase != Phase::Correcting || self.corrector.is_none() {
             let mut steady = Steady::with(&self.drill, self.learner.traits);
             for seen in &self.seen {
-                super::watch(&mut steady, seen);
+                steady.watch(seen);
             }
             self.corrector = Some((steady, sight.lever - self.wrong(sight.tick)));
         }
@@ -260,7 +330,7 @@ impl Faulty {
     }
 
     /// Whether the level-off begins now or is due to.
-    fn level_off(&self, plan: &Rehearsal, sight: &Sight, altitude_m: f64) -> Option<Phase> {
+    fn level_off(&self, plan: &Practised, sight: &Sight, altitude_m: f64) -> Option<Phase> {
         let to_go_m = plan.way * (altitude_m - sight.altitude_m);
         let late_s = match self.flaw {
             Some(Flaw::LevelOff { late_s }) => late_s,
@@ -363,9 +433,7 @@ impl Hand for Faulty {
                 *lever + wrong
             }
         };
-        let travel = Travel {
-            per_tick: 0.4 * TICK_S,
-        };
+        let travel = Travel::per_s(0.4);
         travel.next(sight.lever, wanted.clamp(0.0, 1.0))
     }
 }

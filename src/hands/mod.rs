@@ -3,7 +3,8 @@
 
 pub mod best;
 pub mod faulty;
-pub mod rehearsal;
+pub mod phases;
+pub mod recipe;
 pub mod script;
 pub mod showing;
 pub mod steady;
@@ -13,10 +14,13 @@ use std::sync::Arc;
 
 use crate::drill::{Drill, Target};
 use crate::run::recording::HandName;
-use crate::run::{Run, thousandths};
+use crate::run::{Leg, Run};
+use crate::sim::dynamics::State;
 use crate::units::TICKS_PER_S;
 
 pub use faulty::{Faulty, Flaw, Learner};
+pub use phases::Phases;
+pub use recipe::Brief;
 pub use script::Script;
 pub use showing::{Showing, shows};
 pub use steady::Steady;
@@ -32,6 +36,10 @@ pub struct Sight {
     pub vertical_mps: f64,
     /// The lever, 0..1.
     pub lever: f64,
+    /// The drill's task that is being flown, from 0, and ticks since it began, or since it was drawn.
+    pub task: usize,
+    /// See `task`.
+    pub task_ticks: u64,
     /// What is asked for now.
     pub target: Target,
     /// Distance to the aim point, m, and how fast it shrinks, m/s; on a path only.
@@ -45,22 +53,37 @@ pub struct Sight {
 impl Sight {
     /// What there is to see in a run now.
     pub fn of(run: &Run) -> Sight {
-        let state = run.world().state();
+        let leg = run.leg();
         Sight {
-            tick: run.tick(),
+            is_down: leg.approach.is_down(),
+            is_called: leg.approach.called.is_some(),
+            ..Sight::in_flight(run.world().state(), run.tick(), run.lever(), leg)
+        }
+    }
+
+    /// What there was to see at an earlier tick of a run by someone who was asked for what a leg asks.
+    pub fn back_then(run: &Run, leg: &Leg, tick: u64) -> Sight {
+        let (trace, at) = (run.trace(), tick as usize);
+        Sight::in_flight(&trace.at(at).state, tick, trace.lever_before(at), leg)
+    }
+
+    fn in_flight(state: &State, tick: u64, lever: f64, leg: &Leg) -> Sight {
+        Sight {
+            tick,
             altitude_m: state.h_m,
             vertical_mps: state.vz_mps,
-            lever: run.lever(),
-            target: run.leg().target,
-            approach: match &run.leg().target {
-                Target::Path(glide) => Some((
-                    glide.distance_m(state, run.tick()),
-                    glide.closure_mps(state),
-                )),
+            lever,
+            task: leg.task,
+            task_ticks: tick.saturating_sub(leg.start),
+            target: leg.target,
+            approach: match &leg.target {
+                Target::Path(glide) => {
+                    Some((glide.distance_m(state, tick), glide.closure_mps(state)))
+                }
                 _ => None,
             },
-            is_down: run.leg().approach.is_down(),
-            is_called: run.leg().approach.called.is_some(),
+            is_down: false,
+            is_called: false,
         }
     }
 }
@@ -71,16 +94,21 @@ pub trait Hand {
     fn lever(&mut self, sight: &Sight) -> Option<u16>;
 }
 
-/// The built-in hand of a name; None for a person and for a script, who are not built in. The faulty ones show their flaw
+/// The built-in hand of a name; None for a person and for a script, who are not built in. `steady` is the run that is shown
+/// as par. The faulty ones show their flaw
 /// plainly, where [`shows`] says that there is room for it. `best` flies the whole drill beforehand.
 pub fn built_in(name: HandName, drill: &Arc<Drill>, seed: u64) -> Option<Box<dyn Hand>> {
     let hand: Box<dyn Hand> = match name {
         HandName::Person | HandName::Script => return None,
-        HandName::Steady => Box::new(Steady::new(drill)),
+        HandName::Steady => {
+            let phases = Phases::of(drill, seed);
+            Box::new(Script::new(phases.nearest_the_mean().log().to_vec()))
+        }
         HandName::Green => Box::new(Steady::with(drill, steady::Traits::green())),
+        HandName::Brief => Box::new(Brief::new(drill)),
         HandName::Best => {
-            let steady = fly(drill.clone(), seed, &mut Steady::new(drill));
-            let best = best::fly(&steady, &mut |_| {});
+            let phases = Phases::of(drill, seed);
+            let best = best::fly(phases.nearest_the_mean(), &mut |_| {});
             Box::new(Script::new(best.log().to_vec()))
         }
         flawed => {
@@ -94,13 +122,6 @@ pub fn built_in(name: HandName, drill: &Arc<Drill>, seed: u64) -> Option<Box<dyn
 /// Ticks after which a run is left whatever it does: no drill lasts longer than four hours, but an aeroplane that is flown
 /// away from the aim point would never come to an end.
 const LONGEST_TICKS: u64 = 5 * 3600 * TICKS_PER_S;
-
-/// Lets `steady` see what happens without asking it for anything, so that it takes over with a feel for how the vertical
-/// speed is changing.
-pub(crate) fn watch(steady: &mut Steady, sight: &Sight) {
-    // A tick on which it does not look, so that it makes no plan either.
-    steady.lever(&Sight { tick: 1, ..*sight });
-}
 
 /// Flies a drill to its end with a hand.
 pub fn fly(drill: Arc<Drill>, seed: u64, hand: &mut dyn Hand) -> Run {
@@ -122,22 +143,5 @@ pub fn fly_leg(run: &mut Run, hand: &mut dyn Hand) {
             run.set_lever(lever);
         }
         run.fly();
-    }
-}
-
-/// A lever that travels towards a wanted setting at a limited rate.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Travel {
-    /// Fraction of travel in a tick.
-    pub per_tick: f64,
-}
-
-impl Travel {
-    /// The next setting in thousandths on the way from `lever` to `wanted`; None once it is there.
-    pub(crate) fn next(&self, lever: f64, wanted: f64) -> Option<u16> {
-        let wanted = f64::from(thousandths(wanted)) / 1000.0;
-        let step = (wanted - lever).clamp(-self.per_tick, self.per_tick);
-        let next = thousandths(lever + step);
-        (f64::from(next) / 1000.0 != lever).then_some(next)
     }
 }

@@ -1,10 +1,10 @@
 //! What a named fault looks like on a drill, and whether it can be seen there at all.
 
 use super::faulty::{Faulty, Flaw, Learner};
-use super::rehearsal::three_degree_lever;
 use super::stray::Stray;
 use super::{Hand, Sight};
 use crate::drill::{Drill, Kind, Target};
+use crate::plan::three_degree_lever;
 use crate::run::recording::HandName;
 use crate::sim::math::tan;
 use crate::sim::trim;
@@ -32,6 +32,7 @@ pub fn stage(name: HandName) -> &'static [&'static str] {
         | HandName::Script
         | HandName::Steady
         | HandName::Green
+        | HandName::Brief
         | HandName::Best => &[],
     }
 }
@@ -87,6 +88,7 @@ impl Flaw {
             | HandName::Script
             | HandName::Steady
             | HandName::Green
+            | HandName::Brief
             | HandName::Best => return None,
         })
     }

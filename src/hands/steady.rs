@@ -1,5 +1,6 @@
-//! `steady`: a skilled person. Looks at altitude and vertical speed once a second, acts a reaction time later, and moves
-//! the lever in separate corrections of limited rate and resolution.
+//! `steady`: a practised person. Looks once a second, reads altitude and vertical speed as finely as the screen lets a person
+//! read them, acts a reaction time later that varies, and moves the lever in separate corrections of limited rate and
+//! resolution.
 //!
 //! The law wants a vertical speed in proportion to the altitude that is missing, and a lever for that vertical speed with
 //! lead on how it is changing. Its gains scale with the aeroplane's phugoid, its answer time and its 3-degree trims; no
@@ -7,35 +8,48 @@
 
 use std::collections::VecDeque;
 
-use super::{Hand, Sight, Travel};
+use super::{Hand, Sight};
 use crate::drill::{Drill, Target};
+use crate::plan::power;
+use crate::run::Travel;
+use crate::sim::air::noise::{Noise, Stream};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::math::tan;
 use crate::sim::stability;
 use crate::sim::trim;
-use crate::units::{FPM, G, TICK_S, TICKS_PER_S};
+use crate::units::{FPM, FT, G, TICK_S, TICKS_PER_S};
 
 /// What makes the hand the one it is. Times in ticks, lever in fractions of travel.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Traits {
     /// From one look to the next.
     pub look_ticks: u64,
-    /// From a look to the move it causes: 0.31 s, inside the 0.2 to 0.4 s of manual-control work (from memory).
-    pub reaction_ticks: u64,
-    /// Corrections smaller than this are not made.
+    /// From a look to the move it causes, least and most: about the 0.2 to 0.4 s of manual-control work (from memory) and
+    /// what deciding takes on top.
+    pub reaction_ticks: (u64, u64),
+    /// Altitude is read in steps of this, m.
+    pub reads_m: f64,
+    /// Vertical speed is read in steps of this, m/s.
+    pub reads_mps: f64,
+    /// Time over which vertical speed and its change are judged in still air.
+    pub view_ticks: usize,
+    /// In moving air it is shorter by this for each m/s of the gusts' wind at 20 ft, and half as long at least: who is shaken
+    /// waits less.
+    pub shorter_per_mps: f64,
+    /// The same on a path.
+    pub path_view_ticks: usize,
+    /// On a path more of it for each m/s of the gusts' wind at 20 ft, so that most gusts cancel out.
+    pub path_view_per_mps: f64,
+    /// Corrections smaller than this are not made, over the lever of 3 degrees.
     pub dead_band: f64,
     /// Corrections are multiples of this.
     pub resolution: f64,
-    /// On a path both are finer by this, since half the zone is a few feet there.
+    /// On a path dead band and resolution are finer by this, since half the zone is a few feet there.
     pub path_finer: f64,
-    /// Time over which vertical speed and its change are judged on a path, long enough that most gusts cancel out.
-    pub path_view_ticks: usize,
     /// On a path: share of the altitude that is missing which is learned as a lasting error of power, at each look.
     pub learning: f64,
     /// On a path: share of the power for a changing closure that is given beforehand.
     pub shear: f64,
-    /// Time over which the change of vertical speed is judged.
-    pub trend_ticks: usize,
     /// Fraction of travel a second.
     pub lever_per_s: f64,
     /// Wanted vertical speed per missing altitude, over the phugoid frequency.
@@ -54,37 +68,42 @@ impl Default for Traits {
     fn default() -> Self {
         Traits {
             look_ticks: TICKS_PER_S,
-            reaction_ticks: 20,
-            dead_band: 0.008,
+            reaction_ticks: (18, 44),
+            reads_m: 5.0 * FT,
+            reads_mps: 20.0 * FPM,
+            view_ticks: 96,
+            shorter_per_mps: 20.0,
+            path_view_ticks: 48,
+            path_view_per_mps: 8.0,
+            dead_band: 0.09,
             resolution: 0.005,
-            path_finer: 0.4,
-            path_view_ticks: 64,
-            learning: 0.04,
+            path_finer: 0.6,
+            learning: 0.03,
             shear: 0.3,
-            trend_ticks: 32,
             lever_per_s: 0.4,
-            height_gain: 0.55,
+            height_gain: 0.42,
             speed_gain: 1.0,
-            lead: 1.0,
-            haste: 1.3,
+            lead: 1.2,
+            haste: 1.1,
             fastest_mps: 800.0 * FPM,
         }
     }
 }
 
 impl Traits {
-    /// A beginner: reacts late, judges the trend of vertical speed too little, corrects by too much and in coarse moves. Ours,
-    /// no source, but for the longer delay, which is the first thing that practice mends (from memory).
+    /// A beginner: reacts late, judges the trend of vertical speed too little, is in haste, and moves coarsely. Ours, no source, but for the longer delay, which is the first thing that practice mends (from memory).
     pub fn green() -> Traits {
         Traits {
-            reaction_ticks: 45,
-            dead_band: 0.015,
-            resolution: 0.01,
+            reaction_ticks: (45, 90),
+            path_view_per_mps: 0.0,
+            dead_band: 0.17,
+            resolution: 0.02,
+            path_finer: 1.0,
             learning: 0.0,
             shear: 0.0,
-            height_gain: 0.85,
-            speed_gain: 1.3,
-            lead: 0.4,
+            height_gain: 0.55,
+            haste: 1.3,
+            lead: 0.33,
             ..Traits::default()
         }
     }
@@ -111,6 +130,8 @@ struct Gains {
 #[derive(Clone, Debug)]
 pub struct Steady {
     traits: Traits,
+    /// It looks so many ticks after every second that is full.
+    phase: u64,
     aircraft: Aircraft,
     task: Option<Task>,
     recent_mps: VecDeque<f64>,
@@ -127,15 +148,60 @@ impl Steady {
 
     /// The same with other traits.
     pub fn with(drill: &Drill, traits: Traits) -> Steady {
+        // A ship's free air moves the aeroplane as much as gusts of this wind do: 1.06 ft/s of it are a tenth.
+        const SHIP_MPS: f64 = 10.6 * FT;
+        let three = trim::three_degrees(&drill.aircraft, drill.start.altitude_m).lever;
+        let gusts_mps = match drill.air.wake {
+            Some(_) => SHIP_MPS,
+            None => drill.air.u20_mps,
+        };
+        let path_view_ticks = traits.path_view_ticks as f64 + traits.path_view_per_mps * gusts_mps;
         Steady {
-            traits,
+            traits: Traits {
+                view_ticks: (traits.view_ticks as f64 - traits.shorter_per_mps * gusts_mps)
+                    .max(0.5 * traits.view_ticks as f64) as usize,
+                path_view_ticks: path_view_ticks as usize,
+                dead_band: three * traits.dead_band,
+                ..traits
+            },
+            phase: 0,
             aircraft: drill.aircraft.clone(),
             task: None,
-            recent_mps: VecDeque::with_capacity(traits.trend_ticks + 1),
+            recent_mps: VecDeque::new(),
             recent_closure_mps: VecDeque::new(),
             decided: None,
             wanted: None,
         }
+    }
+
+    /// The same looking so many ticks after every full second.
+    pub fn at_phase(self, ticks: u64) -> Steady {
+        Steady {
+            phase: ticks % self.traits.look_ticks,
+            ..self
+        }
+    }
+
+    /// Sees what happens without doing anything about it, so that it takes over with a feel for how the vertical speed is
+    /// changing.
+    pub fn watch(&mut self, sight: &Sight) {
+        let kept = match sight.target {
+            Target::Path(_) => self.traits.path_view_ticks,
+            _ => self.traits.view_ticks,
+        };
+        let read = |value: f64, step: f64| (value / step).round() * step;
+        let vertical_mps = read(sight.vertical_mps, self.traits.reads_mps);
+        note(&mut self.recent_mps, vertical_mps, kept);
+        if let Some((_, closure_mps)) = sight.approach {
+            note(&mut self.recent_closure_mps, closure_mps, kept);
+        }
+    }
+
+    /// Reaction time of the look at a tick: chance, but the same whenever the drill is flown.
+    fn reaction_ticks(&self, tick: u64) -> u64 {
+        let (least, most) = self.traits.reaction_ticks;
+        let share = Noise::new(tick, Stream::Learner).share();
+        least + (share * (most - least) as f64) as u64
     }
 
     /// What the hand has in mind for the task asked for now; made up anew when that changes.
@@ -162,22 +228,23 @@ impl Steady {
     /// The lever the law asks for.
     fn law(&mut self, sight: &Sight) -> f64 {
         let task = self.task(sight);
-        let wanted_mps = task.wanted_mps(sight);
-        if let (Target::Path(glide), Some((distance_m, _))) = (&task.target, sight.approach) {
-            let missing_m = glide.altitude_m(distance_m) - sight.altitude_m;
+        let reads_m = self.traits.reads_m;
+        let seen = Sight {
+            altitude_m: (sight.altitude_m / reads_m).round() * reads_m,
+            ..*sight
+        };
+        let wanted_mps = task.wanted_mps(&seen);
+        if let (Target::Path(glide), Some((distance_m, _))) = (&task.target, seen.approach) {
+            let missing_m = glide.altitude_m(distance_m) - seen.altitude_m;
             return self.path_law(task, wanted_mps, missing_m);
         }
-        let span_s = (self.recent_mps.len() - 1) as f64 * TICK_S;
-        let trend = match self.recent_mps.front() {
-            Some(first) if span_s > 0.0 => (sight.vertical_mps - first) / span_s,
-            _ => 0.0,
-        };
-        self.lever_for(&task.gains, wanted_mps, sight.vertical_mps, trend)
+        let (vertical_mps, trend) = mean_and_trend(&self.recent_mps);
+        self.lever_for(&task.gains, wanted_mps, vertical_mps, trend)
     }
 
-    /// On a path vertical speed is what it was on average lately, and what the line goes on missing is learned, as long as
-    /// the lever has room to do something about it. A wind that dies towards the ground shows in the closure: part of the
-    /// power that speeds the aeroplane up along with it is given beforehand.
+    /// On a path what the line goes on missing is learned, as long as the lever has room to do something about it. A wind that
+    /// dies towards the ground shows in the closure: part of the power that speeds the aeroplane up along with it is given
+    /// beforehand.
     fn path_law(&mut self, task: Task, wanted_mps: f64, missing_m: f64) -> f64 {
         let (vertical_mps, trend) = mean_and_trend(&self.recent_mps);
         let (_, pull) = mean_and_trend(&self.recent_closure_mps);
@@ -270,7 +337,7 @@ impl Gains {
         Gains {
             level_lever: level.lever,
             speed_mps: level.speed_mps,
-            lever_per_mps: 1.0 / stability::vertical_per_lever(aircraft, h_m),
+            lever_per_mps: 0.01 / (power::fpm_per_percent(aircraft, h_m) * FPM),
             per_s: traits.height_gain * frequency,
             lead_s: traits.lead
                 * (0.75 * (1.0 - swing.damping).max(0.0) / frequency + 1.2 * answer_s),
@@ -283,22 +350,14 @@ impl Gains {
 impl Hand for Steady {
     fn lever(&mut self, sight: &Sight) -> Option<u16> {
         let on_path = matches!(sight.target, Target::Path(_));
-        let kept = match on_path {
-            true => self.traits.path_view_ticks,
-            false => self.traits.trend_ticks,
-        };
-        note(&mut self.recent_mps, sight.vertical_mps, kept);
-        if let Some((_, closure_mps)) = sight.approach {
-            note(&mut self.recent_closure_mps, closure_mps, kept);
-        }
+        self.watch(sight);
         if sight.is_down || sight.is_called {
             // On a moving deck it is full power at once, in case the aeroplane has to fly away again; called, it goes around.
-            let tick = sight.tick + self.traits.reaction_ticks;
             let is_decided = self.decided.is_some_and(|(_, lever)| lever == FULL);
             if !is_decided && self.wanted != Some(FULL) {
-                self.decided = Some((tick, FULL));
+                self.decided = Some((sight.tick + self.reaction_ticks(sight.tick), FULL));
             }
-        } else if sight.tick.is_multiple_of(self.traits.look_ticks) {
+        } else if sight.tick % self.traits.look_ticks == self.phase {
             let (finer, most) = match on_path {
                 true => (self.traits.path_finer, SHORT_OF_FULL),
                 false => (1.0, FULL),
@@ -307,7 +366,7 @@ impl Hand for Steady {
             let lever = (self.law(sight).clamp(0.0, most) / resolution).round() * resolution;
             let held = self.wanted.unwrap_or(sight.lever);
             if (lever - held).abs() >= finer * self.traits.dead_band {
-                self.decided = Some((sight.tick + self.traits.reaction_ticks, lever));
+                self.decided = Some((sight.tick + self.reaction_ticks(sight.tick), lever));
             }
         }
         if let Some((tick, lever)) = self.decided
@@ -316,9 +375,6 @@ impl Hand for Steady {
             self.wanted = Some(lever);
             self.decided = None;
         }
-        let travel = Travel {
-            per_tick: self.traits.lever_per_s * TICK_S,
-        };
-        travel.next(sight.lever, self.wanted?)
+        Travel::per_s(self.traits.lever_per_s).next(sight.lever, self.wanted?)
     }
 }

@@ -5,10 +5,11 @@
 use std::collections::VecDeque;
 
 use super::faulty::{Flaw, Learner};
-use super::rehearsal::three_degree_lever;
 use super::steady::Steady;
-use super::{Hand, Sight, Travel};
+use super::{Hand, Sight};
 use crate::drill::{Drill, Kind, Target};
+use crate::plan::three_degree_lever;
+use crate::run::Travel;
 use crate::sim::math::tan;
 use crate::sim::stability;
 use crate::sim::trim;
@@ -272,7 +273,7 @@ impl Stray {
     /// Takes up flying well.
     fn well(&mut self, sight: &Sight) -> Phase {
         self.steady = Steady::with(&self.drill, self.learner.traits);
-        super::watch(&mut self.steady, sight);
+        self.steady.watch(sight);
         Phase::Well { since: sight.tick }
     }
 
@@ -319,9 +320,7 @@ impl Hand for Stray {
             }
             _ => return self.steady.lever(sight),
         };
-        let travel = Travel {
-            per_tick: 0.4 * TICK_S,
-        };
+        let travel = Travel::per_s(0.4);
         travel.next(sight.lever, wanted.clamp(0.0, 1.0))
     }
 }

@@ -2,9 +2,10 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::drill::Aids;
 use crate::drill::Drill;
 use crate::run::Recording;
-use crate::run::recording::{Aids, HandName};
+use crate::run::recording::HandName;
 use crate::score::Score;
 use crate::sim::world::Fault;
 use crate::units::TICK_S;

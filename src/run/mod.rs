@@ -1,12 +1,13 @@
 //! One attempt at a drill: the world, the task that is being flown, and everything that happened.
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
+pub mod moves;
 pub mod recording;
 pub mod trace;
 
 use std::sync::Arc;
 
-use crate::drill::path::{Approach, Flown};
+use crate::drill::path::{self, Approach, Flown};
 use crate::drill::surprise::Before;
 use crate::drill::{Drill, Kind, Progress, Target, Verdict};
 use crate::sim::air::Wind;
@@ -68,6 +69,16 @@ impl Run {
     /// A run at its first tick.
     pub fn new(drill: Arc<Drill>, seed: u64) -> Run {
         let world = drill.world(seed);
+        Run::begun(drill, seed, world)
+    }
+
+    /// The same in the drill's air without gusts; what a surprise asks is drawn from the seed all the same.
+    pub fn in_calm_air(drill: Arc<Drill>, seed: u64) -> Run {
+        let world = drill.world_in(drill.calm_air());
+        Run::begun(drill, seed, world)
+    }
+
+    fn begun(drill: Arc<Drill>, seed: u64, world: World) -> Run {
         let lever = drill.start_lever();
         let mut run = Run {
             trace: Trace::new(lever, &world),
@@ -137,11 +148,11 @@ impl Run {
             .legs
             .last_mut()
             .expect("a run has a leg from its first tick on");
-        leg.progress.ticks += 1;
-        leg.progress.stay_ticks = match leg.target.holds(state, tick) {
-            true => leg.progress.stay_ticks + 1,
-            false => 0,
-        };
+        leg.progress.take(
+            leg.target.holds(state, tick),
+            state.h_m,
+            leg.kind.looks_back(),
+        );
         let verdict = match &leg.kind {
             Kind::Path(path) => {
                 let flown = Flown {
@@ -149,6 +160,7 @@ impl Run {
                     before,
                     after: state,
                     wind,
+                    air: self.world.air(),
                     lever: self.lever,
                     tick: tick - 1,
                 };
@@ -352,6 +364,25 @@ impl Run {
         }
     }
 
+    /// How much longer full power may wait on a path for a go-around that can still be flown, s, to a quarter and at most so
+    /// long; None where it is too late already, and where there is no path under way.
+    pub fn go_around_left_s(&self, most_s: f64) -> Option<f64> {
+        let Kind::Path(path) = &self.leg().kind else {
+            return None;
+        };
+        let state = self.world.state();
+        let flown = Flown {
+            aircraft: self.world.aircraft(),
+            before: state,
+            after: state,
+            wind: self.world.wind(),
+            air: self.world.air(),
+            lever: self.lever,
+            tick: self.tick(),
+        };
+        path::time_left_s(&path.glide, &flown, most_s)
+    }
+
     /// Digest of the state at every full second and at the end, hexadecimal.
     pub fn digest(&self) -> String {
         let mut digest = self.digest;
@@ -389,6 +420,30 @@ impl Leg {
 fn add_state(digest: &mut Digest, world: &World) {
     for number in world.state().numbers() {
         digest.add(number);
+    }
+}
+
+/// A lever that travels towards a wanted setting at a limited rate.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Travel {
+    /// Fraction of travel in a tick.
+    per_tick: f64,
+}
+
+impl Travel {
+    /// At so much of its travel a second.
+    pub fn per_s(share: f64) -> Travel {
+        Travel {
+            per_tick: share * TICK_S,
+        }
+    }
+
+    /// The next setting in thousandths on the way from `lever` to `wanted`; None once it is there.
+    pub fn next(&self, lever: f64, wanted: f64) -> Option<u16> {
+        let wanted = f64::from(thousandths(wanted)) / 1000.0;
+        let step = (wanted - lever).clamp(-self.per_tick, self.per_tick);
+        let next = thousandths(lever + step);
+        (f64::from(next) / 1000.0 != lever).then_some(next)
     }
 }
 

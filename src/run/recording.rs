@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use super::{End, Run};
 use crate::drill::parse::AircraftText;
 use crate::drill::reader::{FileError, Source};
-use crate::drill::{Drill, parse};
+use crate::drill::{Aids, Drill, parse};
 use crate::sim::MODEL_VERSION;
 use crate::sim::world::Fault;
 
@@ -26,6 +26,8 @@ pub enum HandName {
     Script,
     /// The built-in hand `green`: a beginner.
     Green,
+    /// The built-in hand `brief`: what the brief says.
+    Brief,
     /// The built-in hand `best`: the schedule of lowest cost.
     Best,
     /// A hand that levels off late.
@@ -46,19 +48,6 @@ pub enum HandName {
     DescentLate,
     /// A hand that begins the descent of a path early.
     DescentEarly,
-}
-
-/// How much the screen helped.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Aids {
-    /// Forecast and level mark.
-    #[default]
-    Full,
-    /// Level mark.
-    Some,
-    /// Neither.
-    Bare,
 }
 
 /// What is kept of a run. The texts are whole, so that it outlives changes of the files.

@@ -75,14 +75,12 @@ pub const METRICS: &[Metric] = &[
     metric!("capture_s", "stay begun after", "s", CAPTURES, |s| s
         .capture_s()
         .into()),
-    metric!("overshoot_ft", "past the number", "ft", STEP, overshoot),
-    metric!(
-        "overshoot_fpm",
-        "past the number",
-        "ft/min",
-        RATE,
-        overshoot
-    ),
+    metric!("overshoot_ft", "past the number", "ft", STEP, |s| {
+        Figure::Number(s.overshoot())
+    }),
+    metric!("overshoot_fpm", "past the number", "ft/min", RATE, |s| {
+        Figure::Number(s.overshoot())
+    }),
     metric!("short_ft", "stopped short by", "ft", STEP, short_ft),
     metric!("in_band", "share inside", "", HOLD, in_band),
     metric!("rms_ft", "rms error", "ft", ALTITUDES, |s| s.error(rms)),
@@ -93,7 +91,9 @@ pub const METRICS: &[Metric] = &[
     metric!("bias_fpm", "mean error", "ft/min", RATE, |s| s.error(mean)),
     metric!("scatter_fpm", "scatter", "ft/min", RATE, |s| s
         .error(scatter)),
-    metric!("steep_s", "too steep for", "s", STEP, steep_s),
+    metric!("steep_s", "too steep for", "s", STEP, |s| {
+        Figure::Number(s.steep_s())
+    }),
     metric!("outcome", "outcome", "", PATH, outcome),
     metric!("gates", "gates", "", PATH, gates),
     metric!("touchdown_ft", "down before aim", "ft", PATH, touchdown_ft),
@@ -105,7 +105,9 @@ pub const METRICS: &[Metric] = &[
     metric!("missed", "missed a call", "", PATH, |s| Figure::Flag(
         s.approach().missed()
     )),
-    metric!("lever_travel", "lever travel", "%", ALL, lever_travel),
+    metric!("lever_travel", "lever travel", "%", ALL, |s| {
+        Figure::Number(s.lever_travel())
+    }),
     metric!(
         "lever_reversals",
         "lever reversals",
@@ -135,6 +137,17 @@ pub fn of_kind(kind: &Kind) -> impl Iterator<Item = &'static Metric> + use<> {
     METRICS
         .iter()
         .filter(move |metric| metric.kinds.contains(&name))
+}
+
+/// What counts of a path: the ticks that end at or inside its distance, until contact.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ScoredPath {
+    /// Root mean square of the deviation over the local half-width.
+    pub share_rms: f64,
+    /// Lever moved, % of travel.
+    pub travel_percent: f64,
+    /// How long it took, s.
+    pub seconds: f64,
 }
 
 /// A finished task with everything its figures depend on.
@@ -213,21 +226,28 @@ impl<'a> Scene<'a> {
         self.change().signum()
     }
 
-    /// Root mean square of the share of the band that was used on a path, from where it is scored; None where nothing of
-    /// it was flown.
-    pub fn share_of_band(&self) -> Option<f64> {
+    /// The part of a path that is scored; None where nothing of it was flown.
+    pub fn scored_path(&self) -> Option<ScoredPath> {
         let Kind::Path(path) = &self.task.kind else {
             return None;
         };
-        let shares: Vec<f64> = self
-            .ends()
-            .filter(|(tick, p)| path.glide.distance_m(&p.state, *tick) <= path.glide.from_m)
-            .map(|(tick, p)| {
-                let target = &self.leg.target;
-                target.error(&p.state, tick) / target.band(&p.state, tick)
-            })
-            .collect();
-        (!shares.is_empty()).then(|| rms(&mut shares.into_iter()))
+        let glide = &path.glide;
+        let is_scored =
+            |(tick, p): &(u64, &Point)| glide.distance_m(&p.state, *tick) <= glide.from_m;
+        let ticks: Vec<(u64, &Point)> = self.ends().filter(is_scored).collect();
+        let moved = |tick: usize| (self.trace.lever_at(tick) - self.trace.lever_before(tick)).abs();
+        let shares = ticks.iter().map(|(tick, p)| {
+            self.leg.target.error(&p.state, *tick) / self.leg.target.band(&p.state, *tick)
+        });
+        (!ticks.is_empty()).then(|| ScoredPath {
+            share_rms: rms(&mut shares.into_iter()),
+            travel_percent: 100.0
+                * ticks
+                    .iter()
+                    .map(|(tick, _)| moved(*tick as usize - 1))
+                    .sum::<f64>(),
+            seconds: ticks.len() as f64 * TICK_S,
+        })
     }
 
     /// The 3-degree rate at its start, ft/s: `r`.
@@ -237,16 +257,49 @@ impl<'a> Scene<'a> {
 
     /// Start of the captured stay less the task's start, s.
     pub fn capture_s(&self) -> Option<f64> {
-        let progress = &self.leg.progress;
-        (self.leg.captured == Some(true))
-            .then(|| (progress.ticks - progress.stay_ticks) as f64 * TICK_S)
+        let stay = self.leg.kind.captures_ticks()?;
+        (self.leg.captured == Some(true)).then(|| (self.leg.progress.ticks - stay) as f64 * TICK_S)
+    }
+
+    /// Farthest past the target in the direction of travel, ft or ft/min, at least 0.
+    pub fn overshoot(&self) -> f64 {
+        let past = self
+            .ends()
+            .map(|(tick, p)| self.direction() * self.off(tick, p));
+        past.fold(0.0, f64::max)
+    }
+
+    /// Root mean square of the error that counts, ft or ft/min; None where it was not captured.
+    pub fn rms(&self) -> Option<f64> {
+        self.error(rms).number()
+    }
+
+    /// Time with a vertical speed above 1,000 ft/min or one and a half 3-degree rates, s.
+    pub fn steep_s(&self) -> f64 {
+        const STEEPEST_FPM: f64 = 1000.0;
+        let limit_mps = (STEEPEST_FPM * FPM).min(1.5 * self.three.rate_mps);
+        let steep = self
+            .ends()
+            .filter(|(_, p)| p.state.vz_mps.abs() > limit_mps);
+        steep.count() as f64 * TICK_S
+    }
+
+    /// Sum of the moves, % of travel.
+    pub fn lever_travel(&self) -> f64 {
+        let mut last = self.trace.lever_before(self.first);
+        let mut travel = 0.0;
+        for &lever in self.trace.levers_between(self.first..self.last) {
+            travel += (lever - last).abs();
+            last = lever;
+        }
+        100.0 * travel
     }
 
     /// The first tick whose error counts: the whole of a hold, the captured stay of anything else.
     fn counted_from(&self) -> Option<usize> {
         match self.leg.captured {
             None => Some(0),
-            Some(true) => Some(self.ends().len() - self.leg.progress.stay_ticks as usize),
+            Some(true) => Some(self.ends().len() - self.leg.kind.captures_ticks()? as usize),
             Some(false) => None,
         }
     }
@@ -276,13 +329,6 @@ fn captured(scene: &Scene) -> Figure {
     Figure::Flag(scene.leg.captured == Some(true))
 }
 
-fn overshoot(scene: &Scene) -> Figure {
-    let past = scene
-        .ends()
-        .map(|(tick, p)| scene.direction() * scene.off(tick, p));
-    Figure::Number(past.fold(0.0, f64::max))
-}
-
 /// What is missing where the aeroplane, once under way, gives up its way before the number is reached.
 fn short_ft(scene: &Scene) -> Figure {
     const UNDER_WAY_FPM: f64 = 50.0;
@@ -308,15 +354,6 @@ fn in_band(scene: &Scene) -> Figure {
         .filter(|(tick, p)| scene.is_inside(*tick, p))
         .count();
     Figure::Number(inside as f64 / scene.ends().len() as f64)
-}
-
-fn steep_s(scene: &Scene) -> Figure {
-    const STEEPEST_FPM: f64 = 1000.0;
-    let limit_mps = (STEEPEST_FPM * FPM).min(1.5 * scene.three.rate_mps);
-    let steep = scene
-        .ends()
-        .filter(|(_, p)| p.state.vz_mps.abs() > limit_mps);
-    Figure::Number(steep.count() as f64 * TICK_S)
 }
 
 fn outcome(scene: &Scene) -> Figure {
@@ -352,16 +389,6 @@ fn touchdown_ft(scene: &Scene) -> Figure {
 fn sink_fps(scene: &Scene) -> Figure {
     let touchdown = scene.approach().touchdown;
     touchdown.map(|touchdown| touchdown.sink_mps / FT).into()
-}
-
-fn lever_travel(scene: &Scene) -> Figure {
-    let mut last = scene.trace.lever_before(scene.first);
-    let mut travel = 0.0;
-    for &lever in scene.trace.levers_between(scene.first..scene.last) {
-        travel += (lever - last).abs();
-        last = lever;
-    }
-    Figure::Number(100.0 * travel)
 }
 
 /// Turns of direction, deaf to moves back of less than 1.5 %.

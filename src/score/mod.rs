@@ -1,6 +1,7 @@
 //! What a run was worth: figures by one table of metrics, a cost, and points.
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
+pub mod cost;
 pub mod metrics;
 pub mod points;
 pub mod story;
@@ -13,6 +14,7 @@ use crate::run::{End, Leg, Run};
 use crate::sim::trim::ThreeDegrees;
 use crate::units::TICK_S;
 
+pub use cost::Cost;
 pub use metrics::{Figure, METRICS, Metric};
 pub use points::{Reference, Scale};
 
@@ -38,8 +40,8 @@ pub struct TaskScore {
     pub end_s: Option<f64>,
     /// The figures of [`METRICS`] for its kind, in their order.
     pub figures: Vec<Figure>,
-    /// Cost, in seconds for a step, feet for a hold; None where there is none.
-    pub cost: Option<f64>,
+    /// What it cost; None where there is no cost.
+    pub cost: Option<Cost>,
     /// The tasks drawn by a surprise; empty for every other kind.
     pub drawn: Vec<TaskScore>,
     /// What `best` and `steady` made of it, as far as that is known.
@@ -170,21 +172,58 @@ fn score_task(run: &Run, task: &Task, leg: Option<(&Leg, Reference)>) -> TaskSco
         .map(|metric| (metric.value)(&scene))
         .collect();
     let scale = Scale::new(&scene, &reference);
-    result.cost = points::cost(&scene);
+    result.cost = Cost::of(&scene);
     result.reference = reference;
     result.scale = Some(scale);
     result.three = Some(scene.three);
     result.largest_error_ft = scene.largest_error_ft();
     if task.scored {
-        result.points = Some(points::points(&scene, &scale, result.cost));
+        result.points = Some(points::points(&scene, &scale, result.cost, &reference));
     }
     result
 }
 
-/// What one leg of a run cost, by its index: None where it is unfinished, captured nothing, or was worth nothing whatever it
+/// What a finished leg is worth by itself.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Worth {
+    /// 0..100.
+    pub points: f64,
+    /// None where there is none.
+    pub cost: Option<Cost>,
+    /// The cost that is worth nothing.
+    pub limit: f64,
+}
+
+impl Worth {
+    /// What it cost; the limit where it has no cost.
+    pub fn at_most_limit(&self) -> f64 {
+        self.cost
+            .map_or(self.limit, |cost| cost.total())
+            .min(self.limit)
+    }
+}
+
+/// What one leg of a run is worth, by its index, whether its task counts or not; None where it is unfinished.
+pub fn leg_worth(run: &Run, leg: usize, reference: &Reference) -> Option<Worth> {
+    let leg = run.legs().get(leg)?;
+    let task = Task {
+        kind: leg.kind.clone(),
+        scored: true,
+    };
+    let scene = metrics::Scene::new(run, &task, leg, leg.end?);
+    let scale = Scale::new(&scene, reference);
+    let cost = Cost::of(&scene);
+    Some(Worth {
+        points: points::points(&scene, &scale, cost, reference),
+        cost,
+        limit: scale.limit,
+    })
+}
+
+/// What one leg of a run cost, by its index: None where it was not begun or is unfinished, captured nothing, or was worth nothing whatever it
 /// cost (a path that does not end in its zone, or after a call that was not flown).
 pub fn leg_cost(run: &Run, leg: usize) -> Option<f64> {
-    let leg = &run.legs()[leg];
+    let leg = run.legs().get(leg)?;
     let task = Task {
         kind: leg.kind.clone(),
         scored: true,
@@ -193,5 +232,6 @@ pub fn leg_cost(run: &Run, leg: usize) -> Option<f64> {
     let is_path = matches!(leg.kind, Kind::Path(_));
     let counts = !is_path
         || (leg.approach.outcome == Some(Outcome::InZone) && leg.approach.called.is_none());
-    points::cost(&scene).filter(|_| counts)
+    let cost = Cost::of(&scene).filter(|_| counts)?;
+    Some(cost.total())
 }

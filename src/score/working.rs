@@ -1,7 +1,7 @@
 //! The arithmetic of a task's points, line by line, with the numbers put in: a learner can follow it on paper.
 
-use super::points::{PAR_POINTS, Scale, rate_cost, step_cost};
-use super::{Figure, TaskScore, tolerances};
+use super::points::{CALLED_POINTS, PAR_POINTS, Scale};
+use super::{Cost, Figure, TaskScore, tolerances};
 use crate::drill::Kind;
 use crate::units::FT;
 
@@ -13,31 +13,41 @@ pub fn lines(task: &TaskScore) -> Vec<String> {
     if matches!(task.task.kind, Kind::Surprise(_)) {
         return vec![format!("points = mean of the drawn tasks = {points:.1}")];
     }
-    let Some(scale) = task.scale else {
+    let (Some(scale), Some(kind)) = (task.scale, Some(&task.task.kind)) else {
         return Vec::new();
     };
+    if let Kind::Path(_) = kind
+        && (task.figure("outcome") != Some(Figure::Word("in_zone")) || is_missed(task))
+    {
+        return vec![match is_missed(task) {
+            true => "a go-around was called and not flown: 0 points".to_string(),
+            false => format!(
+                "no touchdown in the zone: {points:.0} points; going around when called earns {CALLED_POINTS:.0}"
+            ),
+        }];
+    }
     let Some(cost) = task.cost else {
         return vec!["not captured, so there is no cost and no point".to_string()];
     };
-    let mut lines = cost_lines(task, cost);
-    let outcome = task.figure("outcome");
-    if let Kind::Path(_) = task.task.kind
-        && (outcome != Some(Figure::Word("in_zone")) || is_missed(task))
-    {
-        lines.push(match is_missed(task) {
-            true => "a go-around was called and not flown: 0 points".to_string(),
-            false => format!(
-                "no touchdown in the zone: {points:.0} points; going around when called earns 50"
-            ),
-        });
-        return lines;
-    }
-    if points == 0.0 && scale.points(cost) > 0.0 {
+    let mut lines = cost_lines(task, &cost);
+    let own = cost.total() - task.reference.handed_on.unwrap_or(0.0);
+    if points == 0.0 && scale.points(own) > 0.0 {
         lines.push("it began inside its own band, so it asked for nothing: 0 points".to_string());
         return lines;
     }
+    if let Some(handed_on) = task.reference.handed_on {
+        let (sign, word) = match handed_on < 0.0 {
+            true => ("+", "a head start"),
+            false => ("-", "a debt"),
+        };
+        lines.push(format!(
+            "{sign} {}, {word} of the task before: {} counts",
+            amount(task, handed_on.abs()),
+            amount(task, own)
+        ));
+    }
     lines.extend(par_lines(task, &scale));
-    lines.push(points_line(task, &scale, cost, points));
+    lines.push(points_line(task, &scale, own, points));
     if let Some(sink_fps) = task.number("sink_fps") {
         lines.push(tolerances::sink(sink_fps));
     }
@@ -63,7 +73,7 @@ pub fn beside(task: &TaskScore) -> Option<String> {
     Some(format!(
         "{}, {}, {}{of_what}",
         said("par", reference.par),
-        said("yours", task.cost),
+        said("yours", task.cost.map(|cost| cost.total())),
         said("best", reference.best)
     ))
 }
@@ -91,55 +101,93 @@ fn is_missed(task: &TaskScore) -> bool {
     task.figure("missed") == Some(Figure::Flag(true))
 }
 
-fn cost_lines(task: &TaskScore, cost: f64) -> Vec<String> {
-    let figure = |key: &str| task.number(key);
+/// The terms of a cost with the figures they are made of, and their sum.
+fn cost_lines(task: &TaskScore, cost: &Cost) -> Vec<String> {
     let number = |key: &str| task.number(key).unwrap_or(0.0);
     let Some(three) = task.three else {
         return Vec::new();
     };
     let (rate_fps, lever_percent) = (three.rate_mps / FT, 100.0 * three.lever);
-    let (terms, rate, off_unit) = match task.task.kind {
-        Kind::Step(_) => (
-            step_cost(figure, rate_fps, lever_percent),
-            format!("{rate_fps:.3} ft/s, the 3-degree rate"),
-            "ft",
-        ),
-        Kind::Rate(_) => (
-            rate_cost(figure, lever_percent),
-            "100 ft/min".to_string(),
-            "fpm",
-        ),
-        Kind::Hold(_) => return vec![format!("cost = rms error = {}", amount(task, cost))],
-        Kind::Path(_) | Kind::Surprise(_) => {
-            let share = exact(task, cost);
-            return vec![format!("cost = rms share of the band used = {share}")];
+    let travel = number("lever_travel");
+    let (unit, terms) = match *cost {
+        Cost::Capture {
+            capture_s,
+            error_s,
+            lever_s,
+            steep_s,
+        } => {
+            let is_step = matches!(task.task.kind, Kind::Step(_));
+            let (off_unit, rate) = match is_step {
+                true => ("ft", format!("{rate_fps:.3} ft/s, the 3-degree rate")),
+                false => ("fpm", "100 ft/min".to_string()),
+            };
+            let (past, rms) = (
+                number(&format!("overshoot_{off_unit}")),
+                number(&format!("rms_{off_unit}")),
+            );
+            let mut terms = vec![
+                (capture_s, "stay begun".to_string()),
+                (error_s, format!("({past:.2} past + {rms:.2} rms) / {rate}")),
+                (
+                    lever_s,
+                    format!(
+                        "0.5 x {travel:.2} % of lever / {lever_percent:.3} %, the lever of 3 degrees"
+                    ),
+                ),
+            ];
+            if is_step {
+                let seconds = number("steep_s");
+                terms.push((steep_s, format!("2 x {seconds:.2} s too steep")));
+            }
+            (" s ", terms)
         }
-    };
-    let Some(terms) = terms else {
-        return Vec::new();
-    };
-    let mut lines = vec![
-        format!("  {:7.3} s  stay begun", terms.capture_s),
-        format!(
-            "+ {:7.3} s  ({:.2} past + {:.2} rms) / {rate}",
-            terms.error_s,
-            number(&format!("overshoot_{off_unit}")),
-            number(&format!("rms_{off_unit}"))
+        Cost::Hold { error_ft, lever_ft } => (
+            " ft",
+            vec![
+                (error_ft, "rms error".to_string()),
+                (
+                    lever_ft,
+                    format!(
+                        "0.1 x {rate_fps:.3} x lever a minute / {lever_percent:.3}, of {travel:.2} % in all"
+                    ),
+                ),
+            ],
         ),
-        format!(
-            "+ {:7.3} s  0.5 x {:.2} % of lever / {lever_percent:.3} %, the lever of 3 degrees",
-            terms.lever_s,
-            number("lever_travel")
+        Cost::Path {
+            deviation,
+            lever,
+            touchdown,
+            sink,
+        } => (
+            "",
+            vec![
+                (deviation, "rms share of the band used".to_string()),
+                (lever, "for the lever moved in a minute".to_string()),
+                (
+                    touchdown,
+                    format!(
+                        "0.25 x {:.0} ft from the aim point / half the zone",
+                        number("touchdown_ft").abs()
+                    ),
+                ),
+                (
+                    sink,
+                    "0.5 x what the sink is above 1.2 of the path's".to_string(),
+                ),
+            ],
         ),
-    ];
-    if off_unit == "ft" {
-        lines.push(format!(
-            "+ {:7.3} s  2 x {:.2} s too steep",
-            terms.steep_s,
-            number("steep_s")
-        ));
-    }
-    lines.push(format!("= {cost:7.3} s  cost"));
+    };
+    let line = |sign: char, value: f64, what: &str| {
+        format!("{sign} {value:7.3}{unit} {what}")
+            .trim_end()
+            .to_string()
+    };
+    let signs = std::iter::once(' ').chain(std::iter::repeat('+'));
+    let mut lines: Vec<String> = signs
+        .zip(&terms)
+        .map(|(sign, (value, what))| line(sign, *value, what))
+        .collect();
+    lines.push(line('=', cost.total(), "cost"));
     lines
 }
 

@@ -4,7 +4,7 @@ use super::air::Wind;
 use super::aircraft::Aircraft;
 use super::atmosphere;
 use super::dynamics::{State, rates};
-use super::math::{sin, sin_cos};
+use super::math::sin_cos;
 use super::trim::{self, Trim};
 use crate::units::{DEG, G, KT};
 
@@ -118,12 +118,24 @@ fn linearised(aircraft: &Aircraft, h_m: f64, trim: &Trim) -> [[f64; 3]; 3] {
 /// engine gives it. Positive is the back side: slower means steeper down.
 pub fn path_per_speed(aircraft: &Aircraft, h_m: f64) -> f64 {
     let level = trim::on_speed(aircraft, h_m, 0.0);
-    let path = |speed_mps: f64| freed_path_rad(aircraft, h_m, speed_mps, level.engine);
+    let path = |speed_mps: f64| freed(aircraft, h_m, speed_mps, level.engine).1;
     (path(level.speed_mps + KT) - path(level.speed_mps - KT)) / (2.0 * KT)
 }
 
-/// The steady path (rad) at a speed (m/s) with the engine state held and the angle of attack whatever balances lift.
-fn freed_path_rad(aircraft: &Aircraft, h_m: f64, speed_mps: f64, engine: f64) -> f64 {
+/// The same about any speed (m/s) and engine state; None where the slower side is beyond the stall.
+pub fn path_per_speed_at(
+    aircraft: &Aircraft,
+    h_m: f64,
+    speed_mps: f64,
+    engine: f64,
+) -> Option<f64> {
+    let (_, fast_rad) = freed(aircraft, h_m, speed_mps + KT, engine);
+    let (alpha_rad, slow_rad) = freed(aircraft, h_m, speed_mps - KT, engine);
+    (alpha_rad <= aircraft.alpha_stall_rad).then_some((fast_rad - slow_rad) / (2.0 * KT))
+}
+
+/// The angle of attack that balances lift at a speed (m/s) with the engine state held, and the steady path with it (rad).
+fn freed(aircraft: &Aircraft, h_m: f64, speed_mps: f64, engine: f64) -> (f64, f64) {
     let air = atmosphere::at(h_m);
     let q_area = 0.5 * air.rho_kgm3 * speed_mps * speed_mps * aircraft.area_m2;
     let weight_n = aircraft.mass_kg * G;
@@ -137,17 +149,10 @@ fn freed_path_rad(aircraft: &Aircraft, h_m: f64, speed_mps: f64, engine: f64) ->
         let drag_n = q_area * aircraft.drag_coefficient(cl);
         path = super::math::asin((thrust_n * cos_alpha - drag_n) / weight_n);
     }
-    path
+    (alpha, path)
 }
 
 /// [`path_per_speed`] in degrees per knot, as the standard states its limits.
 pub fn path_per_speed_deg_per_kt(aircraft: &Aircraft, h_m: f64) -> f64 {
     path_per_speed(aircraft, h_m) / DEG * KT
-}
-
-/// Vertical speed gained per lever moved about level flight, m/s per full travel, from the 3-degree trims.
-pub fn vertical_per_lever(aircraft: &Aircraft, h_m: f64) -> f64 {
-    let up = trim::on_speed(aircraft, h_m, 3.0 * DEG);
-    let down = trim::on_speed(aircraft, h_m, -3.0 * DEG);
-    (up.speed_mps + down.speed_mps) * sin(3.0 * DEG) / (up.lever - down.lever)
 }

@@ -37,13 +37,20 @@ pub fn on_speed(aircraft: &Aircraft, h_m: f64, path_rad: f64) -> Trim {
     at_alpha(aircraft, aircraft.alpha_on_rad, h_m, path_rad)
 }
 
-/// Steady flight on speed, at a height in m with a vertical speed in m/s, + up, of at most nine tenths of the level speed.
-///
-/// The path is the one that gives it at the speed of level flight, which differs a little from that on the path.
+/// Steady flight on speed, at a height in m with a vertical speed in m/s, + up, of at most half the speed: steeper than 30
+/// degrees is no path to fly on speed.
 pub fn at_vertical(aircraft: &Aircraft, h_m: f64, vertical_mps: f64) -> Trim {
-    let level_mps = on_speed(aircraft, h_m, 0.0).speed_mps;
-    let path_rad = asin((vertical_mps / level_mps).clamp(-0.9, 0.9));
-    on_speed(aircraft, h_m, path_rad)
+    // Speed hardly depends on the path: a dozen rounds are good to the last bit on any path worth flying.
+    const ROUNDS: usize = 12;
+    let mut found = on_speed(aircraft, h_m, 0.0);
+    for _ in 0..ROUNDS {
+        let path_rad = asin((vertical_mps / found.speed_mps).clamp(-0.5, 0.5));
+        if path_rad == found.path_rad {
+            break;
+        }
+        found = on_speed(aircraft, h_m, path_rad);
+    }
+    found
 }
 
 /// Steady flight at an angle of attack in rad, at a height in m on a path in rad.

@@ -1,7 +1,7 @@
 //! The aeroplane in its air, moved one tick at a time.
 
-use super::air::wake::DECK_END_X_M;
-use super::air::{Air, AirSpec, Wind};
+use super::air::wake::place_m;
+use super::air::{Air, Wind};
 use super::aircraft::Aircraft;
 use super::deck::AimPoint;
 use super::dynamics::{AirData, State, step};
@@ -35,13 +35,11 @@ impl World {
     /// A world at tick 0; `start` makes the state from the steady part of the wind there. Gusts meet it from then on.
     pub fn new(
         aircraft: Aircraft,
-        air: &AirSpec,
+        air: Air,
         aim: Option<AimPoint>,
-        seed: u64,
         altitude_m: f64,
         start: impl FnOnce(&Wind) -> State,
     ) -> World {
-        let air = Air::new(air, seed);
         let wind = air.mean(altitude_m);
         let mut world = World {
             state: start(&wind),
@@ -103,9 +101,7 @@ impl World {
     fn sample_wind(&mut self) {
         if !self.air.is_still() {
             let speed_mps = self.state.airspeed_mps(&self.wind);
-            let wake_x_m = self.aim.map(|aim| {
-                DECK_END_X_M - (aim.distance_m(self.state.x_m, self.tick) - aim.deck.zone_m / 2.0)
-            });
+            let wake_x_m = self.aim.map(|aim| place_m(&aim, self.state.x_m, self.tick));
             self.wind = self
                 .air
                 .sample(self.tick, speed_mps, self.state.h_m, wake_x_m);
@@ -125,6 +121,11 @@ impl World {
     /// The state now.
     pub fn state(&self) -> &State {
         &self.state
+    }
+
+    /// The air.
+    pub fn air(&self) -> &Air {
+        &self.air
     }
 
     /// The wind of the tick that begins now.

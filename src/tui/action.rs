@@ -35,6 +35,8 @@ pub enum Action {
     Erase,
     /// Guess the numbers before flying.
     Guess,
+    /// More or fewer numbers of a brief.
+    Numbers,
     /// The chosen drill's aeroplane.
     Aeroplane,
     /// The next task (up) or the one before (down).
@@ -239,7 +241,7 @@ pub const BINDINGS: &[Binding] = &[
         &[Char('e')],
         Action::Echo,
         "e",
-        "echo: off, par, best, an earlier run",
+        "echo: off, par, brief, best, earlier",
     ),
     row(FLY, &[Char('r')], Action::Again, "r", "begin again"),
     row(
@@ -346,6 +348,13 @@ pub const BINDINGS: &[Binding] = &[
         "ten lines down",
     ),
     row(BRIEF, &[Enter, Char(' ')], Action::Go, "enter", "fly it"),
+    row(
+        BRIEF,
+        &[Char('m')],
+        Action::Numbers,
+        "m",
+        "more numbers, or fewer",
+    ),
     row(
         &[Place::Menu, Place::Brief],
         &[Char('g')],

@@ -6,6 +6,7 @@ mod ending;
 mod flights;
 mod guesses;
 
+use std::collections::BTreeMap;
 use std::time::Duration;
 
 use crossterm::event::{KeyEvent, KeyEventKind};
@@ -22,8 +23,9 @@ use super::screens::predict::Guessing;
 use super::screens::runs::Runs;
 use super::shelf::{Settings, Shelf};
 use super::weighing::Weighing;
+use crate::drill::Aids;
 use crate::run::Recording;
-use crate::run::recording::{Aids, HandName};
+use crate::run::recording::HandName;
 use ending::Ending;
 
 /// Least size at which everything has its place.
@@ -34,10 +36,10 @@ const LEAP: i16 = 10;
 enum Screen {
     Menu,
     Aeroplane(Box<Aeroplane>),
-    /// First line of the text in sight, and whether the screen has been drawn.
+    /// First line of the text in sight, and whether the numbers behind it are asked for.
     Brief {
         scroll: u16,
-        drawn: bool,
+        more: bool,
     },
     Predict(Box<Guessing>),
     Hands(Box<Choosing>),
@@ -79,6 +81,8 @@ pub struct App {
     chosen: usize,
     screen: Screen,
     prepared: Prepared,
+    /// How much the screen helps on the drills where a key has changed it.
+    aids: BTreeMap<usize, Aids>,
     /// What was guessed before the flight under way.
     guesses: Vec<Option<f64>>,
     /// Par and findings of the flight under way.
@@ -97,6 +101,7 @@ impl App {
             chosen: 0,
             screen: Screen::Menu,
             prepared: Prepared::default(),
+            aids: BTreeMap::new(),
             guesses: Vec::new(),
             weighing: None,
             help: false,
@@ -121,6 +126,13 @@ impl App {
         app
     }
 
+    /// How much the screen helps on the chosen drill: what a key said, the command line, or the drill itself.
+    fn chosen_aids(&self) -> Aids {
+        let changed = self.aids.get(&self.chosen).copied();
+        let drill = &self.shelf.drills[self.chosen];
+        changed.or(self.settings.aids).unwrap_or(drill.aids)
+    }
+
     /// Reads the best points so far; not needed for the first frame.
     pub fn look_up_best(&mut self) {
         let Ok(found) = self.settings.logbook.entries() else {
@@ -142,12 +154,8 @@ impl App {
         }
     }
 
-    /// Flies what has become due; a run that is over goes to its debrief. A brief that has been drawn gets its power card.
+    /// Flies what has become due; a run that is over goes to its debrief.
     pub fn advance(&mut self, now: Duration) {
-        if let Screen::Brief { drawn: true, .. } = self.screen {
-            let drill = &self.shelf.drills[self.chosen];
-            self.prepared.compute_card(self.chosen, drill);
-        }
         self.advance_choosing(now);
         if let Screen::Fly(flight) = &mut self.screen {
             flight.advance(now);
@@ -271,7 +279,14 @@ impl App {
             Action::Forth => self.move_by(1),
             Action::Leap(Way::Up) => self.scroll_by(-LEAP),
             Action::Leap(Way::Down) => self.scroll_by(LEAP),
-            Action::Aids => self.settings.aids = next(self.settings.aids),
+            Action::Aids => {
+                self.aids.insert(self.chosen, next(self.chosen_aids()));
+            }
+            Action::Numbers => {
+                if let Screen::Brief { more, .. } = &mut self.screen {
+                    *more = !*more;
+                }
+            }
             Action::Aeroplane => {
                 let aeroplane = Aeroplane::of(&self.shelf.drills[self.chosen]);
                 self.screen = Screen::Aeroplane(Box::new(aeroplane));
@@ -393,12 +408,12 @@ impl App {
         self.weigh(Ending::flown(run, recording, guesses));
     }
 
-    /// Whether there is something new to draw without an event: a flight runs, or a power card is to come.
-    pub fn is_moving(&self) -> bool {
+    /// Whether there is something new to draw without an event: a flight runs, or a brief is to come.
+    pub fn is_moving(&mut self) -> bool {
         match &self.screen {
             Screen::Fly(flight) => flight.is_moving(),
             Screen::Hands(choosing) => choosing.job.is_some(),
-            Screen::Brief { .. } => self.prepared.card(self.chosen).is_none(),
+            Screen::Brief { .. } => self.prepared.sheet(self.chosen).is_none(),
             Screen::Weigh(_) => true,
             Screen::Replay(replay) => replay.is_moving(),
             _ => false,

@@ -17,6 +17,8 @@ pub enum Choice {
     Off,
     /// What `steady` makes of the drill in the same air.
     Par,
+    /// What comes of flying the brief.
+    Brief,
     /// What `best` makes of it.
     Best,
     /// A run flown before.
@@ -28,7 +30,8 @@ impl Choice {
     pub fn next(self, earlier: bool) -> Choice {
         match self {
             Choice::Off => Choice::Par,
-            Choice::Par => Choice::Best,
+            Choice::Par => Choice::Brief,
+            Choice::Brief => Choice::Best,
             Choice::Best if earlier => Choice::Earlier,
             Choice::Best | Choice::Earlier => Choice::Off,
         }
@@ -39,6 +42,7 @@ impl Choice {
         match self {
             Choice::Off => "off",
             Choice::Par => "par",
+            Choice::Brief => "brief",
             Choice::Best => "best",
             Choice::Earlier => "earlier",
         }

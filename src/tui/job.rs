@@ -5,15 +5,17 @@ use std::sync::mpsc::{self, Receiver, TryRecvError};
 use std::thread;
 
 use crate::drill::Drill;
-use crate::hands::{self, Script, Steady};
+use crate::hands::{self, Brief, Script};
 use crate::logbook::Logbook;
 use crate::run::Run;
 
 /// Whose run is wanted.
 #[derive(Clone, Debug)]
 pub enum Wanted {
-    /// The hand `steady`, on a drill with a seed.
-    Steady(Arc<Drill>, u64),
+    /// The run that is shown as par, on a drill with a seed; a logbook may know it already.
+    Par(Logbook, Arc<Drill>, u64),
+    /// The hand `brief`, on a drill with a seed.
+    Brief(Arc<Drill>, u64),
     /// The hand `best`, on a drill with a seed; a logbook may know it already.
     Best(Logbook, Arc<Drill>, u64),
     /// A run that was kept, by its id.
@@ -69,8 +71,12 @@ impl Job {
 impl Wanted {
     fn fly(self, progress: &mut dyn FnMut(f64)) -> Result<Run, String> {
         match self {
-            Wanted::Steady(drill, seed) => {
-                let mut hand = Steady::new(&drill);
+            Wanted::Par(logbook, drill, seed) => {
+                let pars = logbook.pars(&drill, seed, progress);
+                Ok(hands::fly(drill, seed, &mut Script::new(pars.steady)))
+            }
+            Wanted::Brief(drill, seed) => {
+                let mut hand = Brief::new(&drill);
                 Ok(hands::fly(drill, seed, &mut hand))
             }
             Wanted::Best(logbook, drill, seed) => {

@@ -7,8 +7,9 @@ use super::beside::Beside;
 use super::flight::{Flight, Phase, Pilot};
 use super::key_lever::Way;
 use super::screens::debrief::Debrief;
+use crate::drill::Aids;
 use crate::hands::Script;
-use crate::run::recording::{Aids, HandName};
+use crate::run::recording::HandName;
 use crate::units::TICKS_PER_S;
 
 /// How many times as fast as it was flown.

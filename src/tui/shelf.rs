@@ -5,17 +5,18 @@ use std::sync::Arc;
 
 use super::echo::Choice;
 use super::theme::Theme;
+use crate::drill::Aids;
 use crate::drill::Drill;
 use crate::logbook::{Entry, Logbook};
-use crate::run::recording::{Aids, HandName};
+use crate::run::recording::HandName;
 
 /// What the shell gives the program: where runs are kept, what was asked for, and the two things it must not know by
 /// itself, the time of day and chance.
 pub struct Settings {
     /// Where runs are kept.
     pub logbook: Logbook,
-    /// How much the screen helps at first.
-    pub aids: Aids,
+    /// How much the screen helps at first, where it is not to be what each drill says.
+    pub aids: Option<Aids>,
     /// Which run is drawn beside one's own at first.
     pub echo: Choice,
     /// The seed of every run; drawn anew for each where there is none.

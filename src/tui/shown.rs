@@ -28,6 +28,11 @@ pub const SHOWN: &[Shown] = &[
     ),
     row(HandName::Green, "green", "A beginner"),
     row(
+        HandName::Brief,
+        "brief",
+        "What the brief says, move by move",
+    ),
+    row(
         HandName::Best,
         "best",
         "The lever schedule of lowest cost; it knows the model",

@@ -3,15 +3,15 @@
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
 pub mod findings;
+pub mod hand;
 pub mod par;
-pub mod signature;
 
 use crate::run::Run;
 use crate::score::{Reference, Score, score_against};
 
 pub use findings::{Finding, find};
+pub use hand::HandFigures;
 pub use par::Pars;
-pub use signature::{Estimate, Signature};
 
 /// A run's score against par, and what would have made it better.
 #[derive(Clone, Debug)]

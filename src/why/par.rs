@@ -1,17 +1,21 @@
 //! Best and par of a drill, task by task: what the hands `best` and `steady` make of it in the same air.
+//!
+//! *Par* is the mean cost of `steady` over eight phases of its looks, since a hand that looks once a second is lucky or
+//! unlucky by when it looks. What a task begins with is not its doing: the same eight take it over from where the learner
+//! brought it, and what they need more or less than par is what was *handed on*.
 
 use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
 use crate::drill::{Drill, Kind};
-use crate::hands::{self, Steady, best};
+use crate::hands::{Phases, best};
 use crate::run::{Leg, Run};
 use crate::score::{Reference, leg_cost};
 use crate::units::FT;
 
 /// Version of the hands `steady` and `best`: costs of another version are computed anew.
-pub const VERSION: u32 = 2;
+pub const VERSION: u32 = 3;
 
 /// A hold that was never farther off than this, with the lever left alone, needs no par: ft.
 const FLAWLESS_FT: f64 = 0.01;
@@ -20,7 +24,7 @@ const FLAWLESS_FT: f64 = 0.01;
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Pars {
     legs: Vec<Priced>,
-    /// What `steady` did with the lever: (tick, thousandths).
+    /// What `steady` did with the lever in the run that is shown as par: (tick, thousandths).
     pub steady: Vec<(u64, u16)>,
     /// What `best` did with the lever: (tick, thousandths).
     pub best: Vec<(u64, u16)>,
@@ -32,7 +36,8 @@ struct Priced {
     task: usize,
     /// What was asked, for telling whether a surprise asked a learner for the same.
     asked: String,
-    reference: Reference,
+    best: Option<f64>,
+    par: Option<f64>,
 }
 
 /// Whether any leg of a run is measured against par: one that counts, was finished, and was more than sitting still.
@@ -60,28 +65,27 @@ fn leg_needs(run: &Run, leg: &Leg) -> bool {
 impl Pars {
     /// Flies a drill with both hands; `progress` is told how much of it is done, 0 to 1.
     pub fn of(drill: &Arc<Drill>, seed: u64, progress: &mut dyn FnMut(f64)) -> Pars {
-        let steady = hands::fly(drill.clone(), seed, &mut Steady::new(drill));
-        let best = best::fly(&steady, progress);
-        let legs = steady.legs().iter().enumerate();
+        let phases = Phases::of(drill, seed);
+        let shown = phases.nearest_the_mean();
+        let best = best::fly(shown, progress);
+        let legs = shown.legs().iter().enumerate();
         let legs = legs.map(|(index, leg)| {
-            let same = best
-                .legs()
-                .get(index)
-                .filter(|other| asked(other) == asked(leg));
-            let par = leg_cost(&steady, index);
-            let best = same.and_then(|_| leg_cost(&best, index));
+            let is_same = |run: &Run| {
+                let other = run.legs().get(index);
+                other.is_some_and(|other| asked(other) == asked(leg))
+            };
+            let par = phases.mean_cost(index, is_same);
+            let own = is_same(&best).then(|| leg_cost(&best, index)).flatten();
             Priced {
                 task: leg.task,
                 asked: asked(leg),
-                reference: Reference {
-                    best: lower(best, par),
-                    par,
-                },
+                best: lower(own, par),
+                par,
             }
         });
         Pars {
             legs: legs.collect(),
-            steady: steady.log().to_vec(),
+            steady: shown.log().to_vec(),
             best: best.log().to_vec(),
         }
     }
@@ -89,38 +93,41 @@ impl Pars {
     /// What the hands made of each leg of a run; where a surprise asked the learner for something else, what they would
     /// have made of that from there. Legs that need no par have none.
     pub fn references(&self, run: &Run) -> Vec<Reference> {
-        let mut starts = run.each_leg_start().enumerate();
+        let mut starts = run.each_leg_start();
         let legs = run.legs().iter().enumerate();
         legs.map(|(index, leg)| {
-            if !leg_needs(run, leg) {
+            let start = starts.next();
+            let Some(start) = start.filter(|_| leg_needs(run, leg)) else {
                 return Reference::default();
-            }
+            };
             let known = self
                 .legs
                 .get(index)
-                .filter(|priced| priced.task == leg.task);
-            match known.filter(|priced| priced.asked == asked(leg)) {
-                Some(priced) => priced.reference,
-                None => {
-                    let start = starts.find(|(leg, _)| *leg == index);
-                    start.map_or(Reference::default(), |(_, start)| reference_from(&start))
+                .filter(|priced| priced.task == leg.task && priced.asked == asked(leg));
+            let brought = (index > 0 || known.is_none()).then(|| Phases::from_there(run, &start));
+            match (known, brought) {
+                (Some(known), brought) => {
+                    let brought = brought.and_then(|phases| phases.mean_cost(index, |_| true));
+                    Reference {
+                        best: known.best,
+                        par: known.par,
+                        handed_on: brought.zip(known.par).map(|(w0, par)| w0 - par),
+                    }
                 }
+                (None, Some(phases)) => {
+                    let par = phases.mean_cost(index, |_| true);
+                    let best = best::fly_leg(&start, phases.nearest_the_mean());
+                    let best = leg_cost(&best, index);
+                    Reference {
+                        best: lower(best, par),
+                        par,
+                        handed_on: None,
+                    }
+                }
+                (None, None) => Reference::default(),
             }
         })
         .collect()
-    }
-}
-
-/// What both hands make of the leg that begins where a run stands.
-fn reference_from(start: &Run) -> Reference {
-    let mut steady = start.fork();
-    hands::fly_leg(&mut steady, &mut Steady::new(start.drill()));
-    let leg = start.legs().len() - 1;
-    let par = leg_cost(&steady, leg);
-    let best = leg_cost(&best::fly_leg(start, &steady), leg);
-    Reference {
-        best: lower(best, par),
-        par,
     }
 }
 

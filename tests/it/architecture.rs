@@ -16,37 +16,39 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("drill", &["units", "sim"]),
     ("run", &["units", "sim", "drill"]),
     ("score", &["units", "sim", "drill", "run"]),
-    ("hands", &["units", "sim", "drill", "run", "score"]),
-    ("brief", &["units", "sim", "drill", "run", "score", "hands"]),
+    ("plan", &["units", "sim", "drill", "run", "score"]),
+    ("hands", &["units", "sim", "drill", "run", "score", "plan"]),
+    ("brief", &["units", "sim", "drill", "run", "score", "plan"]),
     (
         "why",
-        &["units", "sim", "drill", "run", "score", "hands", "brief"],
+        &["units", "sim", "drill", "run", "score", "plan", "hands"],
     ),
     ("logbook", CORE),
     (
         "export",
         &[
-            "units", "sim", "drill", "run", "score", "hands", "brief", "why", "logbook",
+            "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "why", "logbook",
         ],
     ),
     (
         "tui",
         &[
-            "units", "sim", "drill", "run", "score", "hands", "brief", "why", "logbook", "export",
+            "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "why", "logbook",
+            "export",
         ],
     ),
     (
         "cli",
         &[
-            "units", "sim", "drill", "run", "score", "hands", "brief", "why", "logbook", "export",
-            "tui",
+            "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "why", "logbook",
+            "export", "tui",
         ],
     ),
 ];
 
 /// Pure: SI numbers and ticks. No files, no environment, no clock, no order that changes from run to run.
 const CORE: &[&str] = &[
-    "units", "sim", "drill", "run", "score", "hands", "brief", "why",
+    "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "why",
 ];
 
 /// What has no place in the core. Platform mathematics differs between machines in its last bits.

@@ -52,8 +52,8 @@ fn a_change_of_best_raises_the_version_of_pars() {
     assert_eq!(
         (VERSION, &flown[..]),
         (
-            2,
-            &["e6313421a4413bd4", "ee8798815af0418a", "fdb7520e76b5b79e"][..]
+            3,
+            &["ef69b672bb3cb6fb", "e7189388cc7c3b67", "1e954dcc09c3e5ef"][..]
         ),
         "raise why::par::VERSION"
     );

@@ -287,7 +287,7 @@ fn steady_captures_every_step_and_rate() {
             assert_eq!(run.end(), Some(End::Complete), "{}", drill.title);
             assert!(captures(&score).all(|captured| captured), "{}", drill.title);
             let points = score.points.expect("something is scored");
-            assert!(points >= 50.0, "{}: {points:.1}", drill.title);
+            assert!(points >= 40.0, "{}: {points:.1}", drill.title);
             assert!(
                 (35.0..=240.0).contains(&run.time_s()),
                 "{}: {} s",
@@ -298,14 +298,14 @@ fn steady_captures_every_step_and_rate() {
     }
 }
 
-/// Nothing asks for more than a person has: looking every 2.5 s, acting a second later and by 2 % at least still does.
+/// Nothing asks for more than a person has: looking every two seconds, acting three quarters of a second later and by a whole
+/// per cent still does.
 #[test]
 fn slow_hand_can_fly_all_but_paths() {
     let slow = Traits {
-        look_ticks: 160,
-        reaction_ticks: 64,
-        dead_band: 0.02,
-        resolution: 0.02,
+        look_ticks: 128,
+        reaction_ticks: (48, 48),
+        resolution: 0.01,
         ..Traits::default()
     };
     for drill in other_drills() {
@@ -313,7 +313,7 @@ fn slow_hand_can_fly_all_but_paths() {
         let score = score::score(&run);
         assert!(captures(&score).all(|captured| captured), "{}", drill.title);
         let points = score.points.expect("something is scored");
-        assert!(points >= 40.0, "{}: {points:.1}", drill.title);
+        assert!(points >= 30.0, "{}: {points:.1}", drill.title);
     }
 }
 
@@ -367,7 +367,7 @@ fn steady_rides_every_path_down_in_still_air() {
             assert!(is_in_zone(path), "{title}");
             assert_eq!(path.figure("missed"), Some(Figure::Flag(false)), "{title}");
             let points = score.points.expect("a path is scored");
-            assert!(points >= 75.0, "{title}: {points:.1}");
+            assert!(points >= 65.0, "{title}: {points:.1}");
             let Some(Figure::Gates(gates)) = path.figure("gates") else {
                 panic!("{title}: no gates");
             };

@@ -7,8 +7,8 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use super::flying::{NAMES, aircraft, drill};
 use leveloff::drill::{self, Drill, library};
-use leveloff::hands::rehearsal::three_degree_lever;
 use leveloff::hands::{self, Faulty, Flaw, Hand, Learner, Script, Sight, Steady};
+use leveloff::plan::three_degree_lever;
 use leveloff::run::Run;
 use leveloff::run::recording::HandName;
 use leveloff::score::leg_cost;

@@ -7,11 +7,12 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::sync::Arc;
 
+use leveloff::drill::Aids;
 use leveloff::drill::{Drill, library};
 use leveloff::hands::{self, Steady};
 use leveloff::logbook::{Logbook, LogbookError};
 use leveloff::run::Recording;
-use leveloff::run::recording::{Aids, HandName};
+use leveloff::run::recording::HandName;
 use leveloff::score::{Score, score};
 
 use crate::folder::Folder;

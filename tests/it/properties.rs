@@ -14,7 +14,7 @@ use leveloff::hands::{self, Script, Steady};
 use leveloff::run::{Recording, Run};
 use leveloff::score::{self, Figure, Reference};
 use leveloff::sim::world::Fault;
-use leveloff::why::{Signature, find};
+use leveloff::why::{HandFigures, find};
 
 const DRILL: &str = r#"title = "Two corners"
 about = "A drill with every table."
@@ -106,7 +106,10 @@ fn is_sound(run: &Run) -> Result<(), TestCaseError> {
                 prop_assert!(number.is_finite(), "{task:?}");
             }
         }
-        prop_assert!(task.cost.is_none_or(|cost| cost.is_finite() && cost >= 0.0));
+        prop_assert!(
+            task.cost
+                .is_none_or(|cost| cost.total().is_finite() && cost.total() >= 0.0)
+        );
         prop_assert!(
             task.points
                 .is_none_or(|points| (0.0..=100.0).contains(&points))
@@ -378,7 +381,7 @@ proptest! {
     ) {
         let run = hands::fly(drill, seed, &mut Script::new(moves));
         let references: Vec<Reference> =
-            costs.into_iter().map(|(best, par)| Reference { best, par }).collect();
+            costs.into_iter().map(|(best, par)| Reference { best, par, handed_on: None }).collect();
         let mut last_s = f64::INFINITY;
         for finding in find(&run, &references) {
             prop_assert!(finding.amount.is_finite() && finding.amount > 0.0, "{finding:?}");
@@ -390,7 +393,7 @@ proptest! {
             prop_assert!(leg.start <= finding.from_tick && finding.from_tick <= finding.hand_over_tick);
             prop_assert_eq!(leg.task + 1, finding.task);
         }
-        for (label, value) in Signature::of(&run).rows() {
+        for (label, value, _) in HandFigures::of(&run).beside(None) {
             prop_assert!(!value.contains("NaN") && !value.contains("inf"), "{label}: {value}");
         }
     }

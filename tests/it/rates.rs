@@ -152,7 +152,7 @@ fn agrees(run: &Run, task: &TaskScore, ask: (f64, f64, f64, f64)) -> bool {
     let lever = |deg: f64| trim::on_speed(plane, h_m, deg * DEG).lever;
     let u = 100.0 * (lever(0.0) - lever(-3.0));
     let cost = begun_s + (wanted.past_fpm + rms) / 100.0 + 0.5 * wanted.travel / u;
-    close("cost", task.cost.unwrap(), cost, 1e-6);
+    close("cost", task.cost.unwrap().total(), cost, 1e-6);
     let points = (100.0 * (ask.3 - cost) / (ask.3 - 2.0)).clamp(0.0, 100.0);
     close("points", task.points.unwrap(), points, 1e-4);
     true

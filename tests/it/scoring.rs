@@ -65,7 +65,7 @@ fn level_flight_beside_the_number() {
     assert_eq!(figure(task, "lever_reversals"), 0.0);
     close("alpha", figure(task, "alpha_error_deg"), 0.0, 1e-9);
     close("speed", figure(task, "speed_wander_kt"), 0.0, 1e-9);
-    close("cost", task.cost.unwrap(), 10.0, 1e-6);
+    close("cost", task.cost.unwrap().total(), 10.0, 1e-6);
     // 100 at 0 ft, 0 at the band of 25 ft.
     close("points", task.points.unwrap(), 60.0, 1e-5);
     assert_eq!((task.start_s, task.end_s), (Some(0.0), Some(20.0)));
@@ -244,7 +244,7 @@ fn cost_of_a_step_with_the_printed_trims() {
         + (figure(task, "overshoot_ft") + figure(task, "rms_ft")) / r_fps
         + 0.5 * figure(task, "lever_travel") / u_percent
         + 2.0 * figure(task, "steep_s");
-    close("cost", task.cost.unwrap(), cost, 0.002);
+    close("cost", task.cost.unwrap().total(), cost, 0.002);
     let floor = 300.0 / r_fps;
     close(
         "points",
@@ -422,11 +422,18 @@ fn tasks_end_as_agreed() {
             "step = { to_ft = 1600, band_ft = 25, hold_s = 0.3, within_s = 20 }",
         ],
     );
-    let verdict = |task: usize, ticks: u64, stay_ticks: u64| {
-        drill.tasks[task]
-            .kind
-            .verdict(&Progress { ticks, stay_ticks })
+    // So many ticks, the last of them inside and at one altitude or climbing through the band.
+    let flown = |task: usize, ticks: u64, stay_ticks: u64, climb_m: f64| {
+        let kind = &drill.tasks[task].kind;
+        let mut progress = Progress::default();
+        for tick in 0..ticks {
+            let inside = tick + stay_ticks >= ticks;
+            progress.take(inside, climb_m * tick as f64, kind.looks_back());
+        }
+        assert_eq!((progress.ticks, progress.stay_ticks), (ticks, stay_ticks));
+        kind.verdict(&progress)
     };
+    let verdict = |task: usize, ticks: u64, stay_ticks: u64| flown(task, ticks, stay_ticks, 0.0);
     let over = |captured| Verdict::Over { captured };
     // 0.3 s are 19.2 ticks: over with the first tick whose end is at or after.
     assert_eq!(verdict(0, 19, 0), Verdict::Running);
@@ -440,6 +447,14 @@ fn tasks_end_as_agreed() {
     // A stay that is running then may be completed.
     assert_eq!(verdict(1, 1290, 10), Verdict::Running);
     assert_eq!(verdict(1, 1300, 20), over(Some(true)));
+    // Level is half of the band in half of the stay, here 12.5 ft in 10 ticks: more is no capture, however long it stays.
+    let (level_m, steep_m) = (12.4 / 10.0 * FT, 12.6 / 10.0 * FT);
+    assert_eq!(flown(1, 500, 20, level_m), over(Some(true)));
+    assert_eq!(flown(1, 500, 20, steep_m), Verdict::Running);
+    assert_eq!(flown(1, 500, 60, steep_m), Verdict::Running);
+    // And over with the first tick that ends later than two stays after the limit: 20.6 s are 1318.4 ticks.
+    assert_eq!(flown(1, 1318, 200, steep_m), Verdict::Running);
+    assert_eq!(flown(1, 1319, 200, steep_m), over(Some(false)));
 }
 
 #[test]

@@ -1,13 +1,13 @@
 //! One leg: what is tried, and what comes out lowest in the real world.
 
-use super::model::Model;
 use super::moves::{Flier, LEAST, towards};
-use super::price::{Asked, MISSED_S, STEEPEST_MPS, TOO_STEEP_S};
 use super::purse::{Purse, TICK};
 use super::search::{REFINED, Shape, search};
 use super::track::{Line, Track, steps};
 use crate::drill::Kind;
 use crate::hands::{self, Hand, LONGEST_TICKS, Script, Sight, Steady, steady::Traits};
+use crate::plan::ahead::Model;
+use crate::plan::price::{Asked, MISSED, STEEPEST_MPS, TOO_STEEP_S};
 use crate::run::{Leg, Run, Trace, thousandths};
 use crate::score::leg_cost;
 use crate::units::{TICK_S, TICKS_PER_S};
@@ -67,8 +67,10 @@ struct Price {
 fn sharp() -> Traits {
     Traits {
         look_ticks: 16,
-        reaction_ticks: 0,
-        dead_band: 0.004,
+        reaction_ticks: (0, 0),
+        reads_m: 0.01,
+        reads_mps: 0.001,
+        dead_band: 0.03,
         resolution: 0.002,
         ..Traits::default()
     }
@@ -272,7 +274,8 @@ impl<'a> Search<'a> {
         let aircraft = &start.drill().aircraft;
         let (state, lever) = (start.world().state(), start.lever());
         let calm_s = self.calm * CALM_S;
-        let Some(asked) = Asked::new(aircraft, &start.leg().kind, state, lever, calm_s) else {
+        let begin = (state, lever, start.tick());
+        let Some(asked) = Asked::new(aircraft, &start.leg().kind, begin, calm_s) else {
             return;
         };
         let ticks = |most: usize| Model::ticks_for(aircraft, most);
@@ -308,10 +311,10 @@ impl<'a> Search<'a> {
         let steps = self.purse.left().saturating_sub(flown).min(STEPS_A_LEG);
         let (found, spent) = search(&shape, asked, (&model(coarse), &model(fine)), steps);
         self.purse.spend(spent);
-        let captured = found.iter().filter(|found| found.value < MISSED_S);
+        let captured = found.iter().filter(|found| found.value < MISSED);
         for found in captured.take(flights) {
             let moves = shape.moves(asked, &found.place);
-            self.offer_hand(&mut Flier::new(&moves, start.lever(), asked.direction));
+            self.offer_hand(&mut Flier::new(&moves, start.lever(), asked.way));
         }
     }
 

@@ -15,11 +15,8 @@
 //! the same on every machine. Where `steady` alone has taken more than two fifths of that, an hour and
 //! three quarters of flight, its run is the best.
 
-mod cma;
 mod leg;
-mod model;
 mod moves;
-mod price;
 mod purse;
 mod search;
 mod track;

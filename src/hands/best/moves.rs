@@ -2,6 +2,8 @@
 
 use crate::drill::Target;
 use crate::hands::{Hand, Sight};
+use crate::plan::Seen;
+use crate::plan::price::Levers;
 use crate::units::TICKS_PER_S;
 
 /// Thousandths of travel in a tick: 0.384/s, under the 0.4/s that a built-in hand may move.
@@ -83,16 +85,6 @@ impl<'a> Mover<'a> {
         };
     }
 
-    /// Takes so many ticks at once where nothing moves in them, with at least so much height to go, m; false where it may.
-    pub fn rests(&mut self, ticks: u64, to_go_m: f64) -> bool {
-        let waits = self.then || to_go_m > self.moves.to_go_m;
-        let rests = waits && self.left >= ticks && self.lever == f64::from(self.wanted);
-        if rests && self.left != u64::MAX {
-            self.left -= ticks;
-        }
-        rests
-    }
-
     /// The lever for the tick that begins, thousandths, with the height to go in m.
     pub fn next(&mut self, to_go_m: f64) -> f64 {
         if !self.then && to_go_m <= self.moves.to_go_m {
@@ -107,6 +99,22 @@ impl<'a> Mover<'a> {
         }
         self.lever = towards(self.lever, f64::from(self.wanted));
         self.lever
+    }
+}
+
+impl Levers for Mover<'_> {
+    fn next(&mut self, seen: &Seen) -> f64 {
+        Mover::next(self, seen.to_go)
+    }
+
+    fn rests(&mut self, seen: &Seen, later: &Seen) -> bool {
+        let ticks = later.ticks - seen.ticks;
+        let waits = self.then || seen.to_go.min(later.to_go) > self.moves.to_go_m;
+        let rests = waits && self.left >= ticks && self.lever == f64::from(self.wanted);
+        if rests && self.left != u64::MAX {
+            self.left -= ticks;
+        }
+        rests
     }
 }
 

@@ -1,9 +1,9 @@
 //! The schedule of lowest cost for a step or a rate.
 
-use super::cma::{Effort, Found, minimise};
-use super::model::Model;
-use super::moves::{Moves, Setting};
-use super::price::Asked;
+use super::moves::{Mover, Moves, Setting};
+use crate::plan::ahead::Model;
+use crate::plan::cma::{Effort, Found, minimise};
+use crate::plan::price::Asked;
 use crate::sim::air::noise::{Noise, Stream};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::stability;
@@ -43,7 +43,7 @@ impl Shape {
 
     /// The moves that some numbers stand for.
     pub fn moves(&self, asked: &Asked, numbers: &[f64]) -> Moves {
-        let lever = |x: f64| asked.level + asked.direction * asked.three.lever * x;
+        let lever = |x: f64| asked.level + asked.way * asked.three.lever * x;
         let settings = |numbers: &[f64]| -> Vec<Setting> {
             let pairs = numbers.chunks(2);
             pairs
@@ -70,7 +70,7 @@ impl Shape {
 
     /// Numbers to begin with: near what the search ends at for most aeroplanes, for a long way and for a short one.
     fn starts(&self, asked: &Asked) -> Vec<Vec<f64>> {
-        let held = asked.direction * (asked.lever - asked.level) / asked.three.lever;
+        let held = asked.way * (asked.lever - asked.level) / asked.three.lever;
         let tail = |stop: f64, stay: f64| {
             let mut numbers = vec![stop];
             for _ in 1..self.settings {
@@ -152,9 +152,10 @@ pub(super) fn search(
                 }
                 let hopeless = 1.2 * lowest + 10.0 * sigma;
                 let moves = shape.moves(asked, numbers);
-                let (price, steps) = asked.price(model, &moves, hopeless);
-                flown += steps;
-                Some(price)
+                let mut mover = Mover::new(&moves, asked.lever);
+                let priced = asked.price(model, &mut mover, hopeless);
+                flown += priced.steps;
+                Some(priced.cost)
             },
         )
     };

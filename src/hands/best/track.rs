@@ -2,8 +2,8 @@
 //! answer what comes differently, by the iterative linear-quadratic regulator with limits on the control (Y. Tassa,
 //! N. Mansard, E. Todorov, "Control-limited differential dynamic programming", 2014; from memory of it).
 
-use super::model::Model;
 use crate::drill::Target;
+use crate::plan::ahead::Model;
 use crate::run::{Run, Trace, thousandths};
 use crate::sim::dynamics::State;
 use crate::units::{TICK_S, TICKS_PER_S};

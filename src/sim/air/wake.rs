@@ -16,6 +16,7 @@
 
 use super::filter::FirstOrder;
 use super::noise::{Noise, Stream};
+use crate::sim::deck::AimPoint;
 use crate::sim::math::{cos, sqrt};
 use crate::units::{FT, KT, NM, TICK_S};
 use std::f64::consts::{PI, TAU};
@@ -97,6 +98,11 @@ pub struct WakeSpec {
     pub pitch_rad: f64,
     /// Period of the ship's pitch and heave, s, above 0.
     pub heave_period_s: f64,
+}
+
+/// The place from the ship's centre of pitch, m, of an aeroplane that has flown `x_m` over the ground until a tick.
+pub fn place_m(aim: &AimPoint, x_m: f64, tick: u64) -> f64 {
+    DECK_END_X_M - (aim.distance_m(x_m, tick) - aim.deck.zone_m / 2.0)
 }
 
 /// A part's two components, in the unit and with the signs its function states.

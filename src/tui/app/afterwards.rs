@@ -39,7 +39,7 @@ impl App {
     pub(super) fn replay(&mut self, now: Duration) {
         match std::mem::replace(&mut self.screen, Screen::Menu) {
             Screen::Debrief(debrief) => {
-                let replay = Replay::new(debrief, self.settings.aids, now);
+                let replay = Replay::new(debrief, self.chosen_aids(), now);
                 self.screen = Screen::Replay(Box::new(replay));
             }
             other => self.screen = other,

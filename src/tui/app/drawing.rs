@@ -20,23 +20,21 @@ impl App {
             ask_for_room(area, buffer, &theme);
             return;
         }
-        let (chosen, aids) = (self.chosen, self.settings.aids);
+        let (chosen, aids) = (self.chosen, self.chosen_aids());
         match &mut self.screen {
             Screen::Menu => menu::draw(&self.shelf, chosen, aids, area, buffer, &theme),
             Screen::Aeroplane(page) => aeroplane::draw(page, area, buffer, &theme),
-            Screen::Brief { scroll, drawn } => {
+            Screen::Brief { scroll, more } => {
                 let drill = &self.shelf.drills[chosen];
-                let brief = self.prepared.brief(chosen, drill);
                 let briefing = Briefing {
                     drill,
                     best: self.shelf.best(chosen),
                     aids,
                     echo: self.settings.echo,
-                    brief: &brief,
-                    card: self.prepared.card(chosen),
+                    sheet: self.prepared.sheet(chosen),
+                    more: *more,
                 };
                 brief::draw(&briefing, scroll, area, buffer, &theme);
-                *drawn = true;
             }
             Screen::Predict(guessing) => predict::draw(guessing, area, buffer, &theme),
             Screen::Hands(choosing) => {

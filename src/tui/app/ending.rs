@@ -8,7 +8,7 @@ use crate::run::recording::HandName;
 use crate::run::{Recording, Run};
 use crate::tui::screens::debrief::{Debrief, Told};
 use crate::tui::weighing::{Look, Outcome, Weighing};
-use crate::why::{Signature, par, weigh};
+use crate::why::{par, weigh};
 
 /// What is ready within this is waited for without a screen of its own.
 const AT_ONCE: Duration = Duration::from_millis(100);
@@ -154,7 +154,6 @@ impl App {
             marks: recording.marks,
             guesses,
             notes,
-            signature: Signature::of(&run),
             run,
         };
         self.screen = Screen::Debrief(Box::new(Debrief::new(told, listed_at)));

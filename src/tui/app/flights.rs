@@ -95,7 +95,7 @@ impl App {
         self.keep();
         let drill = self.shelf.drills[self.chosen].clone();
         self.weighing = Some(Weighing::begin(&self.settings.logbook, &drill, seed));
-        let mut flight = Flight::new(drill, seed, pilot, self.settings.aids, now);
+        let mut flight = Flight::new(drill, seed, pilot, self.chosen_aids(), now);
         flight.echo = self.echo(seed);
         self.screen = Screen::Fly(Box::new(flight));
     }
@@ -105,7 +105,8 @@ impl App {
         let drill = self.shelf.drills[self.chosen].clone();
         let wanted = match self.settings.echo {
             Choice::Off => return None,
-            Choice::Par => Some(Wanted::Steady(drill, seed)),
+            Choice::Par => Some(Wanted::Par(self.settings.logbook.clone(), drill, seed)),
+            Choice::Brief => Some(Wanted::Brief(drill, seed)),
             Choice::Best => Some(Wanted::Best(self.settings.logbook.clone(), drill, seed)),
             Choice::Earlier => {
                 let id = self.shelf.earlier(self.chosen);

@@ -8,19 +8,19 @@ use crate::tui::action::Action;
 use crate::tui::screens::predict::Guessing;
 
 impl App {
-    /// Opens the brief of the chosen drill; its power card follows once that has been drawn.
+    /// Opens the brief of the chosen drill; what takes time to work out follows.
     pub(super) fn brief(&mut self) {
         let drill = &self.shelf.drills[self.chosen];
-        self.prepared.brief(self.chosen, drill);
+        self.prepared.ask(self.chosen, drill);
         self.screen = Screen::Brief {
             scroll: 0,
-            drawn: false,
+            more: false,
         };
     }
 
     fn predict(&mut self) -> Predict {
         let drill = &self.shelf.drills[self.chosen];
-        Predict::of(&self.prepared.brief(self.chosen, drill))
+        Predict::of(self.prepared.brief(self.chosen, drill))
     }
 
     /// Asks for the guesses; flies at once where there is nothing to ask.

@@ -6,20 +6,23 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::{Paragraph, Widget, Wrap};
 
 use super::words;
-use crate::brief::power_card::{CardRow, WATCHED_S};
-use crate::brief::{DrillBrief, PowerCard};
+use crate::brief::power_card::{Correction, WATCHED_S};
+use crate::drill::Aids;
 use crate::drill::Drill;
 use crate::drill::air_words;
 use crate::drill::reader::plain;
-use crate::run::recording::Aids;
 use crate::tui::echo::Choice;
-use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::prepared::Sheet;
+use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::page::Page;
 use crate::units::KT;
 
-/// From here on the power card stands beside the text.
+/// From here on the numbers stand beside what to do.
 const WIDE: u16 = 136;
-const CARD_WIDTH: u16 = 58;
+/// Columns that what to do takes then.
+const RECIPES: u16 = 78;
+/// Columns before the moves in a row of the card.
+const CARD_HEAD: usize = 10;
 
 /// What the screen shows.
 pub struct Briefing<'a> {
@@ -31,103 +34,131 @@ pub struct Briefing<'a> {
     pub aids: Aids,
     /// Which run will be drawn beside one's own.
     pub echo: Choice,
-    /// Its numbers.
-    pub brief: &'a DrillBrief,
-    /// Its power card: None while it is being computed, Some(None) where there is none.
-    pub card: Option<Option<&'a PowerCard>>,
+    /// What there is to know; None while it is being worked out.
+    pub sheet: Option<&'a Sheet>,
+    /// Whether the numbers behind it are asked for.
+    pub more: bool,
 }
 
 /// Draws the brief as a screen of its own, from line `scroll` of its text on.
 pub fn draw(briefing: &Briefing, scroll: &mut u16, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    let drill = briefing.drill;
-    let title = Line::from(vec![
-        Span::styled(format!(" {}", drill.title), theme.style(Role::Strong)),
-        Span::styled(
-            format!(
-                "   {} {} {} kg",
-                drill.aircraft.name,
-                theme.mark(Mark::Dot),
-                plain(drill.aircraft.mass_kg.round())
-            ),
-            theme.style(Role::Quiet),
-        ),
-    ]);
     let aids = Line::styled(
         format!(
             "echo {}   aids {} ",
             briefing.echo.word(),
-            words::aids(briefing.aids)
+            briefing.aids.word()
         ),
         theme.style(Role::Ink),
     );
-    words::row(buffer, area, area.y, title, aids);
+    let room = usize::from(area.width).saturating_sub(aids.width() + 2);
+    words::row(buffer, area, area.y, head(briefing, room, theme), aids);
     let inside = Rect {
         x: area.x + 1,
         y: area.y + 2,
         width: area.width - 2,
         height: area.height - 4,
     };
-    let mut text = numbers(briefing);
-    let more = if area.width >= WIDE {
-        let left = Rect {
-            width: inside.width - CARD_WIDTH - 3,
-            ..inside
-        };
-        let right = Rect {
-            x: inside.right() - CARD_WIDTH,
-            width: CARD_WIDTH,
-            ..inside
-        };
-        let mut side = Page::default();
-        card(&mut side, briefing.card);
-        side.draw(&mut 0, right, buffer, theme);
-        text.draw(scroll, left, buffer, theme)
-    } else {
-        text.gap();
-        card(&mut text, briefing.card);
-        text.draw(scroll, inside, buffer, theme)
+    let mut text = to_do(briefing);
+    let is_wide = area.width >= WIDE;
+    let more = match is_wide {
+        true => {
+            let left = Rect {
+                width: RECIPES,
+                ..inside
+            };
+            let right = Rect {
+                x: inside.x + RECIPES + 2,
+                width: inside.width - RECIPES - 2,
+                ..inside
+            };
+            let mut side = Page::default();
+            numbers(&mut side, briefing, right.width);
+            let mut beside = *scroll;
+            let is_left = text.draw(scroll, left, buffer, theme);
+            let is_right = side.draw(&mut beside, right, buffer, theme);
+            // The shorter of the two stands while the longer one goes on.
+            *scroll = beside.max(*scroll);
+            is_left || is_right
+        }
+        false => {
+            if briefing.more {
+                text.gap();
+                numbers(&mut text, briefing, inside.width);
+            }
+            text.draw(scroll, inside, buffer, theme)
+        }
     };
-    let keys = " enter flies   g guess first   w watch";
+    let keys = match (is_wide, briefing.more) {
+        (true, _) => " enter flies  w watch  g guess",
+        (_, true) => " enter flies  w watch  g guess  m fewer numbers",
+        (_, false) => " enter flies  w watch  g guess  m more numbers",
+    };
     words::text_foot(keys, more, area, buffer, theme);
 }
 
-/// What is asked, and the numbers to go in with.
-fn numbers(briefing: &Briefing) -> Page {
-    let (drill, brief) = (briefing.drill, briefing.brief);
+/// The drill, then as much of what it is flown with as there is room for.
+fn head(briefing: &Briefing, room: usize, theme: &Theme) -> Line<'static> {
+    let drill = briefing.drill;
+    let name: String = format!(" {}", drill.title).chars().take(room).collect();
+    let mut line = Line::from(Span::styled(name, theme.style(Role::Strong)));
+    let parts = [
+        drill.aircraft.name.clone(),
+        air_words::in_words(&drill.air),
+        format!("on speed {:.0} kt", drill.start_trim().speed_mps / KT),
+    ];
+    words::add_parts(&mut line, parts, room, theme);
+    line
+}
+
+/// What to do, task by task: the first thing to see.
+fn to_do(briefing: &Briefing) -> Page {
+    let drill = briefing.drill;
     let mut page = Page::default();
     page.push(drill.about.clone(), Role::Ink);
-    if let Some(best) = briefing.best {
-        page.push(format!("best so far: {best:.0} points"), Role::Quiet);
+    page.push(
+        match briefing.best {
+            Some(best) => format!("par is 75 points; your best so far {best:.0}"),
+            None => "par is 75 points".to_string(),
+        },
+        Role::Quiet,
+    );
+    page.gap();
+    let Some(sheet) = briefing.sheet else {
+        page.push("what to do is being worked out", Role::Quiet);
+        return page;
+    };
+    for (asked, task) in sheet.brief.tasks.iter().zip(&drill.tasks) {
+        let mut lines = asked.recipe_lines();
+        if !task.scored
+            && let Some(last) = lines.last_mut()
+        {
+            *last += "   (unscored)";
+        }
+        page.extend(lines, Role::Strong);
     }
     page.gap();
-    page.extend(brief.start.lines(), Role::Ink);
-    match &brief.air {
-        Some(air) => page.extend(air.lines(), Role::Ink),
-        None => page.push("still air", Role::Ink),
-    }
-    for (asked, task) in brief.tasks.iter().zip(&drill.tasks) {
-        page.gap();
-        let mut lines = asked.lines().into_iter();
-        let first = lines.next().unwrap_or_default();
-        let unscored = if task.scored { "" } else { "   (unscored)" };
-        page.push(format!("{first}{unscored}"), Role::Strong);
-        page.extend(lines, Role::Ink);
-    }
+    page.push(
+        match drill.air.u20_mps > 0.0 || drill.air.wake.is_some() {
+            true => "That is for the air without its gusts. Correct what stays, not each of them.",
+            false => {
+                "Each % is where the lever goes. Half a second or five feet off is near enough."
+            }
+        },
+        Role::Quiet,
+    );
     page
 }
 
-/// The power card, narrow enough to stand beside a text.
-fn card(page: &mut Page, card: Option<Option<&PowerCard>>) {
-    let card = match card {
-        Some(Some(card)) => card,
-        Some(None) => {
-            page.push("power card: it cannot fly level here", Role::Ink);
-            return;
-        }
-        None => {
-            page.push("power card: computing", Role::Quiet);
-            return;
-        }
+/// The numbers behind it, and the power card, for a place so many columns wide.
+fn numbers(page: &mut Page, briefing: &Briefing, width: u16) {
+    let Some(Sheet { brief, card }) = briefing.sheet else {
+        return;
+    };
+    page.extend(brief.number_lines(), Role::Ink);
+    page.gap();
+    let Some(card) = card else {
+        page.push("power card: it cannot fly level here", Role::Ink);
+        return;
     };
     let level = format!(
         "power card: from level at {} ft on {:.1} %, still air",
@@ -135,54 +166,31 @@ fn card(page: &mut Page, card: Option<Option<&PowerCard>>) {
         100.0 * card.level_lever
     );
     page.push(level, Role::Strong);
-    page.extend(CARD_HEAD.map(String::from), Role::Quiet);
-    let rows = card.corrections.iter();
-    page.extend(rows.clone().map(card_row), Role::Ink);
-    page.gap();
+    let rows = card.corrections.iter().map(Correction::line);
+    let lines = rows.flat_map(|row| between_moves(&row, usize::from(width)));
+    page.extend(lines, Role::Ink);
     page.push(
-        "Move the power, go back to level power, touch it once more as the swing comes to a stop of itself, \
-         then set the power that holds.",
+        format!(
+            "Each row was flown; +- is the most it strays in the {WATCHED_S:.0} s after its last move."
+        ),
         Role::Quiet,
     );
-    let found = || rows.clone().filter_map(|row| row.correction);
-    if found().next().is_some() {
-        let ft = found().map(|c| c.stays_within_ft).fold(0.0, f64::max);
-        let fpm = found().map(|c| c.stays_within_fpm).fold(0.0, f64::max);
-        page.push(
-            format!(
-                "Each row was flown: in the {WATCHED_S:.0} s after its last move it stays within {ft:.1} ft and {fpm:.0} ft/min."
-            ),
-            Role::Quiet,
-        );
-    }
 }
 
-const CARD_HEAD: [&str; 2] = [
-    " want  move   for  level  touch   for   then  gives   in",
-    "   ft     %     s      s      %     s      %     ft    s",
-];
-
-fn card_row(row: &CardRow) -> String {
-    let Some(c) = &row.correction else {
-        return format!(
-            "{:+5.0}  no simple moves of this lever do it",
-            row.wanted_ft
-        );
-    };
-    let touch = match c.touch_percent {
-        0.0 => format!("{:>7}{:>6}", "none", "-"),
-        percent => format!("{percent:+7.0}{:6.1}", c.touch_s),
-    };
-    format!(
-        "{:+5.0}{:+6.0}{:6.1}{:7.1}{touch}{:7.1}{:+7.0}{:5.0}",
-        row.wanted_ft,
-        c.move_percent,
-        c.move_s,
-        c.wait_s,
-        100.0 * c.then_lever,
-        c.gives_ft,
-        c.total_s,
-    )
+/// A row of the card, broken after a move where it is too long for one line.
+fn between_moves(row: &str, width: usize) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut line = String::new();
+    for part in row.split_inclusive([';', ':']) {
+        if !line.is_empty() && line.len() + part.len() > width {
+            lines.push(std::mem::replace(&mut line, " ".repeat(CARD_HEAD)));
+            line += part.trim_start();
+        } else {
+            line += part;
+        }
+    }
+    lines.push(line);
+    lines
 }
 
 /// Draws the short text that stands beside the menu: nothing in it takes time.

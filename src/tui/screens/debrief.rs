@@ -16,7 +16,7 @@ use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::lever_strip;
 use crate::tui::widgets::stretch::{Second, Stretch, leg_number};
 use crate::tui::widgets::strip::{self, Side};
-use crate::why::{Finding, Pars, Signature, Weighed};
+use crate::why::{Finding, Pars, Weighed};
 
 use compare::{Against, Choice, Earlier};
 
@@ -48,8 +48,6 @@ pub struct Told {
     pub guesses: Vec<String>,
     /// A coach's notes.
     pub notes: Vec<Note>,
-    /// What the moves tell of the hand.
-    pub signature: Signature,
 }
 
 /// A debrief that can be stepped through.
@@ -353,9 +351,10 @@ fn foot(debrief: &Debrief, more: bool, area: Rect, buffer: &mut Buffer, theme: &
     let length = |text: &str| text.chars().count();
     let fits =
         |pair: &(&String, &String)| length(pair.0) + length(pair.1) + 2 <= usize::from(area.width);
-    let pairs = lefts
+    // That there is more below is told before the keys that can do without.
+    let pairs = rights
         .iter()
-        .flat_map(|left| rights.iter().map(move |right| (left, right)));
+        .flat_map(|right| lefts.iter().map(move |left| (left, right)));
     let (left, right) = pairs
         .into_iter()
         .find(fits)

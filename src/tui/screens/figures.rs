@@ -82,7 +82,7 @@ type Row = (&'static str, fn(&TaskScore) -> String);
 const ROWS: [Row; 4] = [
     ("yours", |task| match (task.end_s, task.cost) {
         (Some(_), None) => begun(task),
-        _ => cost(task, task.cost),
+        _ => cost(task, task.cost.map(|cost| cost.total())),
     }),
     ("par", |task| cost(task, task.reference.par)),
     ("best", |task| cost(task, task.reference.best)),

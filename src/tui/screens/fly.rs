@@ -5,12 +5,12 @@ use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 
 use super::{tasks, words};
+use crate::drill::Aids;
 use crate::drill::air_words;
 use crate::drill::path::{Call, FULL_POWER, Touchdown};
 use crate::drill::reader::plain;
 use crate::drill::{Kind, Target};
 use crate::run::Run;
-use crate::run::recording::Aids;
 use crate::tui::beside::Beside;
 use crate::tui::flight::{Flight, Phase};
 use crate::tui::theme::{Mark, Role, Theme};
@@ -105,17 +105,9 @@ fn title(flight: &Flight, room: usize, theme: &Theme) -> Line<'static> {
     ];
     match who {
         Some(who) => line.push_span(Span::styled(who, theme.style(Role::Warning))),
-        None => more.push(format!("aids {}", words::aids(flight.aids))),
+        None => more.push(format!("aids {}", flight.aids.word())),
     }
-    let mut gap = "   ".to_string();
-    for text in more {
-        let span = Span::styled(format!("{gap}{text}"), theme.style(Role::Quiet));
-        if line.width() + span.width() > room {
-            break;
-        }
-        line.push_span(span);
-        gap = format!(" {} ", theme.mark(Mark::Dot));
-    }
+    words::add_parts(&mut line, more, room, theme);
     line
 }
 
@@ -152,6 +144,9 @@ fn asked(run: &Run, room: usize, theme: &Theme) -> Line<'static> {
     }
 }
 
+/// The count of the time left for a go-around begins here at most, s.
+const LONGEST_COUNT_S: f64 = 5.0;
+
 /// What takes the place of the task: a call for a go-around, or the touchdown and what follows it.
 fn news(run: &Run) -> Option<String> {
     let approach = &run.leg().approach;
@@ -169,11 +164,18 @@ fn news(run: &Run) -> Option<String> {
         Call::Low => "Too low",
         Call::Sinking => "Sinking too fast",
     };
-    let how = match run.lever() >= FULL_POWER {
-        true => "full power is set, climb",
-        false => "full power",
+    if run.lever() >= FULL_POWER {
+        return Some(format!(
+            "{why}: go around. Full power is set: leave it there."
+        ));
+    }
+    let left = match run.go_around_left_s(LONGEST_COUNT_S) {
+        Some(left_s) if left_s > 0.0 => format!("within {left_s:.1} s"),
+        _ => "at once".to_string(),
     };
-    Some(format!("{why}: go around, {how}."))
+    Some(format!(
+        "{why}: go around. Full power (home) {left}; leave it there."
+    ))
 }
 
 /// How far off, and how much time is left, or which gate comes next; without aids on a path only the gate.

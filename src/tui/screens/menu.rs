@@ -6,8 +6,8 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::{Paragraph, Widget, Wrap};
 
 use super::{brief, words};
+use crate::drill::Aids;
 use crate::export::CAUTION;
-use crate::run::recording::Aids;
 use crate::tui::shelf::Shelf;
 use crate::tui::theme::{Mark, Role, Theme};
 
@@ -32,10 +32,7 @@ pub fn draw(
             quiet,
         ),
     ]);
-    let aids = Line::styled(
-        format!("aids {} ", words::aids(aids)),
-        theme.style(Role::Ink),
-    );
+    let aids = Line::styled(format!("aids {} ", aids.word()), theme.style(Role::Ink));
     words::row(buffer, area, area.y, name, aids);
 
     let caution: Vec<&str> = CAUTION.lines().collect();

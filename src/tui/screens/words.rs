@@ -2,12 +2,11 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::text::Line;
+use ratatui::text::{Line, Span};
 
 use crate::drill::reader::plain;
 use crate::drill::{Drill, Kind, Path, Target};
-use crate::run::recording::Aids;
-use crate::tui::theme::{Role, Theme};
+use crate::tui::theme::{Mark, Role, Theme};
 use crate::units::{DEG, FPM, FT, NM};
 
 /// What a task asks, coming from a target so far in m: "step down to 1,310 ft, within 25 ft, stay 20 s".
@@ -100,15 +99,6 @@ pub fn feet(m: f64) -> String {
     plain((m / FT).round())
 }
 
-/// The word for an amount of help.
-pub fn aids(aids: Aids) -> &'static str {
-    match aids {
-        Aids::Full => "full",
-        Aids::Some => "some",
-        Aids::Bare => "bare",
-    }
-}
-
 /// Minutes and seconds.
 pub fn clock(seconds: f64) -> String {
     let whole = seconds.max(0.0) as u64;
@@ -127,10 +117,28 @@ pub fn row(buffer: &mut Buffer, area: Rect, y: u16, left: Line, right: Line) {
     }
 }
 
+/// Adds to a line, quietly, as many of the parts as there is room for.
+pub fn add_parts(
+    line: &mut Line<'static>,
+    parts: impl IntoIterator<Item = String>,
+    room: usize,
+    theme: &Theme,
+) {
+    let mut gap = "   ".to_string();
+    for part in parts {
+        let span = Span::styled(format!("{gap}{part}"), theme.style(Role::Quiet));
+        if line.width() + span.width() > room {
+            return;
+        }
+        line.push_span(span);
+        gap = format!(" {} ", theme.mark(Mark::Dot));
+    }
+}
+
 /// The last row of a screen with a text: its keys, whether the text goes on, the way back.
 pub fn text_foot(keys: &str, more: bool, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let quiet = theme.style(Role::Quiet);
-    let more = if more { "down for more   " } else { "" };
+    let more = if more { "down: more   " } else { "" };
     let right = Line::styled(format!("{more}q menu   ? help "), quiet);
     let left = Line::styled(keys.to_string(), quiet);
     row(buffer, area, area.bottom() - 1, left, right);

@@ -1,8 +1,8 @@
 //! Where things happen in a step: the power it goes with, the level-off, the return to level power.
 
-use super::moves::{Lever, Move};
 use crate::drill::Target;
-use crate::hands::rehearsal::three_degree_lever;
+use crate::plan::three_degree_lever;
+use crate::run::moves::{Lever, Move};
 use crate::run::{Leg, Run};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::stability;

@@ -48,7 +48,6 @@ use serde::Serialize;
 
 mod candidates;
 mod landmarks;
-mod moves;
 mod refly;
 mod words;
 mod worth;
@@ -58,9 +57,9 @@ use crate::run::{Leg, Run};
 use crate::score::Reference;
 use crate::sim::trim;
 
+use crate::run::moves::Lever;
 use candidates::{Candidate, Scene};
 use landmarks::{Scale, asked_m, way};
-use moves::Lever;
 use worth::Judge;
 
 /// What can be said of a leg.

@@ -1,8 +1,8 @@
 //! Flying a leg again with the lever as it was up to a tick, differently from there, and by `steady` from a later one.
 
-use super::moves::Lever;
 use crate::hands::{self, Sight, Steady};
 use crate::run::Run;
+use crate::run::moves::Lever;
 
 /// A leg on its own lever, ready to be left at any tick.
 #[derive(Clone, Debug)]
@@ -59,7 +59,7 @@ pub fn hand_over(mut run: Run, changes: &[(u64, u16)], at: u64) -> Run {
     follow(&mut run, changes, watch_from);
     while run.tick() < at && run.end().is_none() && run.legs().len() == legs {
         let next = run.tick() + 1;
-        hands::watch(&mut steady, &Sight::of(&run));
+        steady.watch(&Sight::of(&run));
         follow(&mut run, changes, next);
     }
     if run.legs().len() == legs {

@@ -70,8 +70,8 @@ impl Judge {
         let points = cost.map_or(0.0, |cost| scale.points(cost));
         let cost = cost.unwrap_or_else(|| match leg.kind {
             Kind::Path(_) => scene
-                .share_of_band()
-                .unwrap_or(scale.limit)
+                .scored_path()
+                .map_or(scale.limit, |scored| scored.share_rms)
                 .max(scale.limit),
             _ => scale.limit,
         });

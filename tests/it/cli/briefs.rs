@@ -1,5 +1,7 @@
 //! The aeroplane's page and a drill's brief, as the program prints them.
 
+use std::sync::Arc;
+
 use leveloff::brief::{AeroplanePage, DrillBrief, PowerCard};
 use leveloff::drill::library;
 use leveloff::export::CAUTION;
@@ -68,7 +70,7 @@ fn an_aeroplane_too_high_to_fly_level_has_no_card_and_says_why() {
 fn every_drill_that_ships_has_its_brief() {
     let shell = Shell::new();
     for shipped in library::DRILLS {
-        let drill = shipped.drill().unwrap();
+        let drill = Arc::new(shipped.drill().unwrap());
         let brief = DrillBrief::new(&drill);
         let card = PowerCard::new(&drill.aircraft, drill.start.altitude_m).unwrap();
 

@@ -5,8 +5,9 @@ use std::sync::Arc;
 
 use leveloff::drill::{Kind, library};
 use leveloff::export::json::Report;
-use leveloff::hands::{self, Steady};
+use leveloff::hands;
 use leveloff::run::Run;
+use leveloff::run::recording::HandName;
 use leveloff::score::{Figure, metrics};
 use leveloff::sim::trim;
 use leveloff::units::{DEG, FPM, FT};
@@ -20,7 +21,7 @@ const RESULT_KEYS: &[&str] = &[
     "digest", "tasks", "findings",
 ];
 const TASK_KEYS: &[&str] = &["n", "kind", "scored", "points", "start_s", "end_s"];
-const LAST_KEYS: &[&str] = &["cost", "best", "par"];
+const LAST_KEYS: &[&str] = &["cost", "best", "par", "handed_on"];
 
 /// The keys in the order they stand in indented JSON, of objects at one depth.
 fn keys_at(text: &str, depth: usize) -> Vec<String> {
@@ -34,7 +35,8 @@ fn keys_at(text: &str, depth: usize) -> Vec<String> {
 
 fn steady(id: &str, seed: u64) -> Run {
     let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
-    hands::fly(drill.clone(), seed, &mut Steady::new(&drill))
+    let mut steady = hands::built_in(HandName::Steady, &drill, seed).unwrap();
+    hands::fly(drill.clone(), seed, &mut *steady)
 }
 
 #[test]
@@ -109,7 +111,7 @@ fn a_result_holds_the_numbers_of_the_run() {
     assert_eq!(task["points"].as_f64(), wanted.points);
     assert_eq!(task["start_s"].as_f64(), wanted.start_s);
     assert_eq!(task["end_s"].as_f64(), wanted.end_s);
-    assert_eq!(task["cost"].as_f64(), wanted.cost);
+    assert_eq!(task["cost"].as_f64(), wanted.cost.map(|cost| cost.total()));
     assert_eq!(task["best"].as_f64(), wanted.reference.best);
     assert_eq!(task["par"].as_f64(), wanted.reference.par);
     assert!(wanted.reference.best.is_some() && wanted.reference.par.is_some());
@@ -133,7 +135,7 @@ fn a_task_that_does_not_count_has_no_points_and_no_cost() {
     assert_eq!(found["points"], Value::Null);
     let task = found["tasks"][0].as_object().unwrap();
     assert_eq!(task["scored"], false);
-    for key in ["points", "cost", "best", "par"] {
+    for key in ["points", "cost", "best", "par", "handed_on"] {
         assert_eq!(task[key], Value::Null, "{key}");
     }
     assert!(task["rms_ft"].is_number());
@@ -280,7 +282,8 @@ fn a_track_has_the_wind_once_there_is_air() {
     let mut drill = library::drill("catch-the-sink").unwrap().drill().unwrap();
     drill.air.u20_mps = 8.0 * 1852.0 / 3600.0;
     let drill = Arc::new(drill);
-    let run = hands::fly(drill.clone(), 9, &mut Steady::new(&drill));
+    let mut steady = hands::built_in(HandName::Steady, &drill, 9).unwrap();
+    let run = hands::fly(drill, 9, &mut *steady);
     assert_close(&rows, &wanted_rows(&run, true));
     assert!(rows.iter().any(|row| row[9].abs() > 0.1), "no gusts");
 

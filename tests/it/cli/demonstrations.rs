@@ -88,16 +88,16 @@ fn a_fault_a_drill_has_no_room_for_is_refused_with_those_it_can_show() {
 }
 
 #[test]
-fn an_echo_is_par_best_or_a_run_of_the_same_drill() {
+fn an_echo_is_par_the_brief_best_or_a_run_of_the_same_drill() {
     let shell = Shell::new();
     let echo = |wanted: &str| shell.bad(2, &["fly", "quarry-stair", "--echo", wanted]);
     // In order, but there is no terminal here.
-    for wanted in ["par", "best"] {
+    for wanted in ["par", "brief", "best"] {
         assert!(echo(wanted).contains("flying needs a terminal"));
     }
     let err = echo("../somewhere");
     assert!(
-        err.contains("--echo takes par, best or the id of a run"),
+        err.contains("--echo takes par, brief, best or the id of a run"),
         "{err}"
     );
     let err = echo("20260301-093000-1b6c");

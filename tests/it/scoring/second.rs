@@ -62,9 +62,11 @@ struct Flown {
     stay: Option<usize>,
 }
 
-/// Cuts a flight into tasks by its altitudes at ticks (ft); the last entry may be missing where the flight ends first.
-fn cut(asks: &[Ask], altitude_ft: &[f64]) -> Vec<Flown> {
+/// Cuts a flight into tasks by its altitudes at ticks (ft); the last entry may be missing where the flight ends first. And
+/// the ticks at which a stay was long enough but not level.
+fn cut(asks: &[Ask], altitude_ft: &[f64]) -> (Vec<Flown>, usize) {
     let mut tasks = Vec::new();
+    let mut drifted = 0;
     let mut first = 0;
     'tasks: for ask in asks {
         let (number, band) = ask.number_and_band();
@@ -74,16 +76,24 @@ fn cut(asks: &[Ask], altitude_ft: &[f64]) -> Vec<Flown> {
             let inside = (altitude_ft[tick + 1] - number).abs() <= band;
             stay = if inside { stay + 1 } else { 0 };
             let seconds = (tick + 1 - began) as f64 / 64.0;
-            let stay_s = stay as f64 / 64.0;
             let over = match *ask {
                 Ask::Hold { seconds: asked, .. } => (seconds >= asked).then_some(None),
                 Ask::Step {
                     hold_s, within_s, ..
                 } => {
-                    if stay > 0 && stay_s >= hold_s {
-                        Some(Some(stay))
+                    // The stay that captures is the last whole number of ticks that lasts as long as asked, and level:
+                    // half of it ago the altitude was no farther off than half the band, or 100 ft/min for so long.
+                    let asked = (hold_s * 64.0).ceil() as usize;
+                    let level = f64::max(band / 2.0, 100.0 / 60.0 * hold_s / 2.0);
+                    let is_level = || {
+                        (altitude_ft[tick + 1] - altitude_ft[tick + 1 - asked / 2]).abs() <= level
+                    };
+                    drifted += usize::from(stay >= asked && !is_level());
+                    if stay >= asked && is_level() {
+                        Some(Some(asked))
                     } else {
-                        (!inside && seconds > within_s).then_some(None)
+                        let late = seconds > within_s + 2.0 * hold_s;
+                        (!inside && seconds > within_s || late).then_some(None)
                     }
                 }
             };
@@ -99,7 +109,7 @@ fn cut(asks: &[Ask], altitude_ft: &[f64]) -> Vec<Flown> {
         }
         break;
     }
-    tasks
+    (tasks, drifted)
 }
 
 /// Mean square root, mean, standard deviation.
@@ -181,7 +191,7 @@ fn second_opinion(run: &Run, ask: &Ask, flown: &Flown) -> Expected {
         all("speed_wander_kt", statistics(&speed).0),
     ];
     match *ask {
-        Ask::Hold { .. } => {
+        Ask::Hold { seconds, .. } => {
             let errors: Vec<f64> = ends.clone().map(|tick| altitude(tick) - number).collect();
             let (rms, bias, scatter) = statistics(&errors);
             let inside =
@@ -193,7 +203,8 @@ fn second_opinion(run: &Run, ask: &Ask, flown: &Flown) -> Expected {
                 all("scatter_ft", scatter),
             ];
             figures.extend(common);
-            (figures, Some(rms), (100.0 * (1.0 - rms / band)).max(0.0))
+            let cost = rms + 0.1 * r * (travel * 60.0 / seconds) / u;
+            (figures, Some(cost), (100.0 * (1.0 - cost / band)).max(0.0))
         }
         Ask::Step { within_s, .. } => {
             let from = start_m / FT;
@@ -367,6 +378,7 @@ fn cases() -> Vec<Case> {
 fn a_second_implementation_agrees_on_every_figure() {
     let (mut captured, mut missed, mut unfinished, mut inside, mut short, mut steep, mut partial) =
         (0, 0, 0, 0, 0, 0, 0);
+    let mut drifted = 0;
     for (name, start, air, tasks) in cases() {
         let mut text = format!(
             "title = 'T'\nabout = 'A'\naircraft = '{name}'\n[start]\n{start}\n[air]\n{air}\n"
@@ -407,7 +419,8 @@ fn a_second_implementation_agrees_on_every_figure() {
             if run.fault().is_some() {
                 altitude_ft.pop();
             }
-            let flown = cut(&asks, &altitude_ft);
+            let (flown, ticks) = cut(&asks, &altitude_ft);
+            drifted += ticks;
             assert_eq!(score.tasks.len(), asks.len());
             assert_eq!(score.complete, flown.len() == asks.len());
             let mut sum = (0.0, 0.0);
@@ -450,7 +463,8 @@ fn a_second_implementation_agrees_on_every_figure() {
                     steep += usize::from(task.number("steep_s") > Some(0.0));
                 }
                 partial += usize::from(points > 0.0 && points < 100.0);
-                agree(&format!("{what}, cost"), task.cost, cost);
+                let own = task.cost.map(|cost| cost.total());
+                agree(&format!("{what}, cost"), own, cost);
                 agree(
                     &format!("{what}, points"),
                     task.points,
@@ -468,7 +482,9 @@ fn a_second_implementation_agrees_on_every_figure() {
         }
     }
     // Every branch of the definitions was there to be compared.
-    let seen = [captured, missed, unfinished, inside, short, steep, partial];
+    let seen = [
+        captured, missed, unfinished, inside, short, steep, partial, drifted,
+    ];
     assert!(seen.iter().all(|count| *count >= 5), "{seen:?}");
 }
 

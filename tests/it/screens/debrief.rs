@@ -5,10 +5,11 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use leveloff::drill::Aids;
 use leveloff::drill::Drill;
-use leveloff::hands::{self, Hand, Script, Sight, Steady};
+use leveloff::hands::{self, Script};
 use leveloff::logbook::{About, Entry, Logbook, Note};
-use leveloff::run::recording::{Aids, HandName};
+use leveloff::run::recording::HandName;
 use leveloff::run::{Recording, Run};
 use leveloff::score::Reference;
 use leveloff::score::score_against;
@@ -21,7 +22,7 @@ use leveloff::tui::theme::Theme;
 use leveloff::tui::widgets::stretch::{Second, Stretch};
 use leveloff::units::TICKS_PER_S;
 use leveloff::why::findings::Kind;
-use leveloff::why::{Estimate, Finding, Pars, Signature, Weighed, weigh};
+use leveloff::why::{Finding, HandFigures, Pars, Weighed, weigh};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
@@ -57,30 +58,55 @@ fn drill(text: &str) -> Arc<Drill> {
     Arc::new(crate::flying::drill(text).unwrap())
 }
 
-/// The log of `steady`, but every move so many ticks late and a tenth larger about level power.
-fn late(drill: &Arc<Drill>, ticks: u64) -> Run {
-    let steady = hands::fly(drill.clone(), 3, &mut Steady::new(drill));
-    let level = f64::from(steady.log().last().unwrap().1);
-    let larger = |lever: u16| (level + 1.1 * (f64::from(lever) - level)).round() as u16;
-    let log = steady
-        .log()
-        .iter()
-        .map(|(tick, lever)| (tick + ticks, larger(*lever)));
-    hands::fly(drill.clone(), 3, &mut Script::new(log.collect()))
+/// Moves of the lever that were flown once and written down, (tick, thousandths): a picture changes with the screen and the
+/// model only. First a run with many small moves, slow to settle.
+const SLOW: &[(u64, u16)] = &[
+    (296, 155),
+    (418, 175),
+    (472, 235),
+    (538, 285),
+    (604, 310),
+    (806, 330),
+    (931, 345),
+    (1769, 355),
+    (2083, 175),
+    (2214, 190),
+    (2265, 245),
+    (2346, 290),
+    (2402, 320),
+    (2450, 335),
+    (2778, 355),
+    (3033, 345),
+    (3299, 355),
+];
+/// Then one with few.
+const QUICK: &[(u64, u16)] = &[
+    (256, 200),
+    (608, 295),
+    (1058, 400),
+    (1474, 380),
+    (1696, 145),
+    (2080, 305),
+    (2266, 390),
+    (2874, 380),
+];
+
+fn flown_by(drill: &Arc<Drill>, log: &[(u64, u16)]) -> Run {
+    hands::fly(drill.clone(), 3, &mut Script::new(log.to_vec()))
 }
 
-/// One leg of a run flown by its own log up to a tick, then by `steady`: a real alternative.
+/// One leg of a run flown by its own log up to a tick, then by the moves of the quick run in the same leg: a real
+/// alternative.
 fn handed_over(run: &Run, leg: usize, at: u64) -> Run {
-    let mut other = run.leg_starts().swap_remove(leg);
-    let mut script = Script::new(run.log().to_vec());
-    while other.tick() < at {
-        if let Some(lever) = script.lever(&Sight::of(&other)) {
-            other.set_lever(lever);
-        }
-        other.fly();
-    }
-    hands::fly_leg(&mut other, &mut Steady::new(run.drill()));
-    other
+    let quick = flown_by(run.drill(), QUICK);
+    let (own, other) = (run.legs()[leg].start, quick.legs()[leg].start);
+    let before = run.log().iter().copied().filter(|(tick, _)| *tick < at);
+    let of_leg = QUICK.iter().filter(|(tick, _)| *tick >= other);
+    let after = of_leg.map(|(tick, lever)| ((tick - other + own).max(at), *lever));
+    let log = before.chain(after);
+    let mut flown = run.leg_starts().swap_remove(leg);
+    hands::fly_leg(&mut flown, &mut Script::new(log.collect()));
+    flown
 }
 
 fn finding(run: &Run, leg: usize, gain_s: f64) -> Finding {
@@ -98,20 +124,22 @@ fn finding(run: &Run, leg: usize, gain_s: f64) -> Finding {
     }
 }
 
-/// A late run of two steps with a finding for each, references that were made up, two marks and two notes.
+/// A slow run of two steps with a finding for each, references that were made up, two marks and two notes.
 fn told() -> Told {
     let drill = drill(STAIR);
-    let run = late(&drill, 160);
+    let run = flown_by(&drill, SLOW);
     assert!(run.legs().len() == 3 && run.legs()[2].end.is_some());
     let references = vec![
         Reference::default(),
         Reference {
             best: Some(20.0),
             par: Some(26.5),
+            handed_on: None,
         },
         Reference {
             best: Some(15.0),
             par: Some(21.0),
+            handed_on: Some(1.5),
         },
     ];
     let weighed = Weighed {
@@ -121,15 +149,7 @@ fn told() -> Told {
     };
     let marks = vec![run.legs()[1].start + 700, run.legs()[2].start + 300];
     Told {
-        pars: Some(pars(&run)),
-        signature: Signature {
-            reaction_s: Some(Estimate {
-                value: 0.31,
-                low: 0.27,
-                high: 0.36,
-            }),
-            ..Signature::default()
-        },
+        pars: Some(pars()),
         run,
         weighed,
         saved: Ok("20260301-093000-abcd".to_string()),
@@ -148,14 +168,9 @@ fn note(about: About, text: &str) -> Note {
     Note::new(at, Some("the coach".to_string()), about, text.to_string())
 }
 
-/// Pars with the log of `steady` for both hands, without the time that the search for `best` takes.
-fn pars(run: &Run) -> Pars {
-    let steady = hands::fly(
-        run.drill().clone(),
-        run.seed(),
-        &mut Steady::new(run.drill()),
-    );
-    let json = serde_json::json!({ "legs": [], "steady": steady.log(), "best": steady.log() });
+/// Pars with the quick run for both hands, without the time that the search for `best` takes.
+fn pars() -> Pars {
+    let json = serde_json::json!({ "legs": [], "steady": QUICK, "best": QUICK });
     serde_json::from_value(json).unwrap()
 }
 
@@ -320,7 +335,7 @@ fn what_stands_beside_goes_round_and_leaves_out_what_there_is_not() {
 #[test]
 fn another_run_is_laid_beside_task_by_task() {
     let drill = drill(STAIR);
-    let (own, other) = (late(&drill, 160), late(&drill, 0));
+    let (own, other) = (flown_by(&drill, SLOW), flown_by(&drill, QUICK));
     let second = Second::beside(&own, other.clone());
     assert_eq!(second.pieces.len(), 3);
     for (piece, leg) in second.pieces.iter().zip(own.legs()) {
@@ -351,6 +366,59 @@ fn marks_and_notes_are_told_and_drawn() {
         text.contains("on task 2, the coach: Earlier, and less."),
         "{text}"
     );
+}
+
+/// How often a text says of the hand what the figures say of it.
+fn hand_rows(text: &str, rows: &[(&str, String, String)]) -> usize {
+    let rows = rows.iter().filter(|(label, yours, par)| {
+        let row = format!("   {label:<20}{yours:>10}{par:>10}");
+        text.contains(&row)
+    });
+    rows.count()
+}
+
+#[test]
+fn the_hand_stands_beside_pars_and_without_par_alone() {
+    let known = told();
+    let (run, drill) = (known.run.clone(), known.run.drill().clone());
+    let own = HandFigures::of(&run);
+    let both = own.beside(Some(&HandFigures::of(&flown_by(&drill, QUICK))));
+    assert!(both.iter().any(|(_, yours, par)| yours != par));
+    let mut debrief = Debrief::new(known, None);
+    let text_of = |debrief: &mut Debrief| text(debrief, LARGE);
+    let told_text = text_of(&mut debrief);
+    assert!(told_text.contains(" the hand                   yours       par"));
+    assert_eq!(hand_rows(&told_text, &both), both.len(), "{told_text}");
+
+    let alone = Told {
+        pars: None,
+        ..told()
+    };
+    let mut debrief = Debrief::new(alone, None);
+    let told_text = text_of(&mut debrief);
+    let rows = own.beside(None);
+    assert!(rows.iter().all(|(_, _, par)| par == "-"));
+    assert_eq!(hand_rows(&told_text, &rows), rows.len(), "{told_text}");
+}
+
+/// On the smallest screen whatever was not kept, and that there is more to read, is seen without scrolling.
+#[test]
+fn that_there_is_more_below_is_told() {
+    let mut unkept = told();
+    unkept.saved = Err("no room left".to_string());
+    unkept.weighed.findings.clear();
+    unkept.marks.clear();
+    unkept.notes.clear();
+    let mut debrief = Debrief::new(unkept, None);
+    let top = text(&mut debrief, SMALL);
+    assert!(top.contains("not kept: no room left"), "{top}");
+    assert!(top.contains("down: more"), "{top}");
+    debrief.scroll = u16::MAX;
+    let end = text(&mut debrief, SMALL);
+    assert!(!end.contains("down: more"), "{end}");
+    for shown in [top, end] {
+        assert!(shown.contains("q menu   ? help"), "{shown}");
+    }
 }
 
 #[test]

@@ -1,12 +1,13 @@
 //! Another run beside one's own: how the two are laid together, and how it looks.
 
 use std::sync::Arc;
+use std::time::{Duration, Instant};
 
 use crossterm::event::KeyCode;
 use leveloff::drill::reader::Source;
 use leveloff::drill::{Drill, Target, library, parse};
 use leveloff::hands::steady::Traits;
-use leveloff::hands::{self, Hand, Script, Sight, Steady};
+use leveloff::hands::{self, Brief, Hand, Script, Sight, Steady};
 use leveloff::logbook::Logbook;
 use leveloff::run::Run;
 use leveloff::tui::beside::Beside;
@@ -17,7 +18,7 @@ use ratatui::style::Color;
 
 use crate::folder::Folder;
 
-use super::{ASCII, LARGE, MONO, NAMED, SMALL, Seat, at_every_size};
+use super::{ASCII, LARGE, LIMIT, MONO, NAMED, SMALL, Seat, at_every_size};
 
 const SURPRISE: &str = r#"
 title = "What comes next"
@@ -41,7 +42,7 @@ fn steady(drill: &Arc<Drill>, seed: u64) -> Run {
 fn slower(drill: &Arc<Drill>) -> Run {
     let traits = Traits {
         haste: 0.7,
-        reaction_ticks: 50,
+        reaction_ticks: (50, 50),
         ..Traits::default()
     };
     hands::fly(drill.clone(), 0, &mut Steady::with(drill, traits))
@@ -195,14 +196,14 @@ fn the_key_goes_round_and_offers_an_earlier_run_only_where_there_is_one() {
     let round = |earlier: bool| {
         let mut choice = Choice::Off;
         let mut words = Vec::new();
-        for _ in 0..4 {
+        for _ in 0..5 {
             choice = choice.next(earlier);
             words.push(choice.word());
         }
         words
     };
-    assert_eq!(round(false), ["par", "best", "off", "par"]);
-    assert_eq!(round(true), ["par", "best", "earlier", "off"]);
+    assert_eq!(round(false), ["par", "brief", "best", "off", "par"]);
+    assert_eq!(round(true), ["par", "brief", "best", "earlier", "off"]);
 }
 
 #[test]
@@ -261,13 +262,69 @@ fn best_is_there_when_it_has_been_worked_out() {
     let mut seat = Seat::new("echo-best", SMALL, MONO);
     seat.open("Down the quarry stair");
     seat.key(KeyCode::Char('e'));
-    assert!(seat.text().contains("echo par"));
+    assert!(seat.text().contains("echo par"), "{}", seat.text());
+    seat.key(KeyCode::Char('e'));
+    assert!(seat.text().contains("echo brief"));
     seat.key(KeyCode::Char('e'));
     assert!(seat.text().contains("echo best"));
     seat.key(KeyCode::Enter);
     seat.until("╌╌ best");
     assert!(!seat.text().contains("worked out"));
     assert!(!seat.app.is_moving(), "and then nothing is left to do");
+}
+
+/// Waits, in real time, until an echo is there or cannot be had.
+fn wait_for(echo: &mut Beside) {
+    let since = Instant::now();
+    while echo.is_coming() {
+        assert!(since.elapsed() < LIMIT, "{:?}", echo.told());
+        echo.advance();
+        std::thread::sleep(Duration::from_millis(1));
+    }
+}
+
+/// Whether an echo is a run: at every tick of it they are at the same place.
+fn assert_is(echo: &Beside, run: &Run) {
+    let trace = echo.trace().expect("an echo");
+    for leg in run.legs() {
+        let measure = Measure::of(&leg.target);
+        for tick in leg.start..leg.end.unwrap() {
+            let own = measure.value(&run.trace().at(tick as usize).state, tick);
+            let beside = trace.echo.value(&measure, run, tick);
+            assert_eq!(beside, Some(own), "{} at {tick}", trace.name);
+        }
+    }
+}
+
+#[test]
+fn the_echoes_of_the_brief_and_of_par_are_their_hands_runs() {
+    let drill = drill("catch-the-sink");
+    let folder = Folder::new();
+    let logbook = Logbook::at(folder.join("data"));
+    let brief = hands::fly(drill.clone(), 3, &mut Brief::new(&drill));
+    let mut echo = Beside::ask(Choice::Brief, Some(Wanted::Brief(drill.clone(), 3)));
+    wait_for(&mut echo);
+    assert_is(&echo, &brief);
+
+    let pars = logbook.pars(&drill, 3, &mut |_| {});
+    let steady = hands::fly(drill.clone(), 3, &mut Script::new(pars.steady));
+    assert_ne!(steady.digest(), brief.digest(), "or this shows nothing");
+    let mut echo = Beside::ask(Choice::Par, Some(Wanted::Par(logbook, drill, 3)));
+    wait_for(&mut echo);
+    assert_is(&echo, &steady);
+}
+
+#[test]
+fn the_brief_can_be_flown_against() {
+    let mut seat = Seat::new("echo-brief", SMALL, MONO);
+    seat.on_the_stair(2.0);
+    seat.key(KeyCode::Char(' '));
+    seat.key(KeyCode::Char('e'));
+    seat.until("╌╌ par");
+    seat.key(KeyCode::Char('e'));
+    let text = seat.text();
+    assert!(!text.contains("╌╌ par"), "{text}");
+    seat.until("╌╌ brief");
 }
 
 #[test]
@@ -278,13 +335,7 @@ fn what_is_on_its_way_says_so_until_it_is_there() {
     let mut echo = Beside::ask(Choice::Best, Some(wanted));
     assert!(echo.is_coming() && echo.trace().is_none());
     assert_eq!(echo.told().unwrap(), "best is being worked out, 0 %");
-    for _ in 0..10_000 {
-        echo.advance();
-        if !echo.is_coming() {
-            break;
-        }
-        std::thread::sleep(std::time::Duration::from_millis(1));
-    }
+    wait_for(&mut echo);
     assert_eq!(echo.told(), None);
     assert_eq!(echo.trace().unwrap().name, "best");
 
@@ -303,7 +354,7 @@ fn an_earlier_run_can_be_flown_against_once_there_is_one() {
     let drill = parse::parse("short", source, &library::find_shipped_aircraft).unwrap();
     let mut seat = Seat::before(vec![Arc::new(drill)], "earlier", SMALL, MONO);
     seat.key(KeyCode::Enter);
-    seat.keys(3, KeyCode::Char('e'));
+    seat.keys(4, KeyCode::Char('e'));
     assert!(seat.text().contains("echo off"), "there is no run yet");
     seat.key(KeyCode::Enter);
     seat.key(KeyCode::Up);
@@ -311,7 +362,7 @@ fn an_earlier_run_can_be_flown_against_once_there_is_one() {
     seat.key(KeyCode::Char('q'));
     seat.key(KeyCode::Esc);
     seat.key(KeyCode::Enter);
-    seat.keys(3, KeyCode::Char('e'));
+    seat.keys(4, KeyCode::Char('e'));
     assert!(seat.text().contains("echo off"), "a run broken off is none");
     seat.key(KeyCode::Enter);
     seat.key(KeyCode::Up);
@@ -319,7 +370,7 @@ fn an_earlier_run_can_be_flown_against_once_there_is_one() {
     assert!(seat.text().contains("debrief"), "{}", seat.text());
     seat.key(KeyCode::Esc);
     seat.key(KeyCode::Enter);
-    seat.keys(3, KeyCode::Char('e'));
+    seat.keys(4, KeyCode::Char('e'));
     assert!(seat.text().contains("echo earlier"));
     seat.key(KeyCode::Enter);
     seat.until("╌╌ earlier");

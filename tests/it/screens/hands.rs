@@ -4,12 +4,13 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use leveloff::drill::Aids;
 use leveloff::drill::reader::Source;
 use leveloff::drill::{library, parse};
 use leveloff::hands::{self, Script, Steady};
 use leveloff::logbook::Logbook;
 use leveloff::run::Recording;
-use leveloff::run::recording::{Aids, HandName};
+use leveloff::run::recording::HandName;
 use leveloff::tui::action::Action;
 use leveloff::tui::flight::{Flight, Pilot};
 use leveloff::tui::shown::{self, SHOWN};
@@ -52,6 +53,17 @@ fn kept(seat: &Seat) -> Recording {
     let logbook = Logbook::at(seat.folder.clone());
     let id = logbook.latest_id().unwrap().unwrap();
     logbook.recording(&id).unwrap()
+}
+
+/// Down the list of hands to one by its name.
+fn choose(seat: &mut Seat, name: &str) {
+    for _ in 0..SHOWN.len() {
+        if seat.text().contains(&format!("▸ {name} ")) {
+            return;
+        }
+        seat.key(KeyCode::Down);
+    }
+    panic!("no {name}: {}", seat.text());
 }
 
 #[test]
@@ -124,8 +136,7 @@ fn best_flies_once_it_has_been_worked_out() {
     let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
     let mut seat = Seat::before(vec![drill], "watch-best", SMALL, MONO);
     seat.key(KeyCode::Char('w'));
-    seat.key(KeyCode::Down);
-    seat.key(KeyCode::Down);
+    choose(&mut seat, "best");
     seat.app
         .key(&KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE), seat.now);
     assert!(seat.app.is_moving(), "it is being worked out");
@@ -164,7 +175,8 @@ fn hands_with_nothing_to_show_on_a_drill_are_marked_and_passed_over() {
         assert!(line.starts_with(" - level"), "{text}");
         assert!(line.contains("needs a step that counts; this drill has none"));
     }
-    seat.keys(3, KeyCode::Down);
+    choose(&mut seat, "best");
+    seat.key(KeyCode::Down);
     let text = seat.text();
     assert!(text.contains("▸ power-too-much"), "{text}");
     seat.keys(20, KeyCode::Down);
@@ -185,7 +197,7 @@ fn who_flies_and_the_clock_stand_in_the_head_whatever_the_title() {
     let drill = parse::parse("long", source, &library::find_shipped_aircraft).unwrap();
     let mut seat = Seat::before(vec![Arc::new(drill)], "watch-long", SMALL, MONO);
     seat.key(KeyCode::Char('w'));
-    seat.keys(7, KeyCode::Down);
+    choose(&mut seat, "second-move-missing");
     seat.key(KeyCode::Enter);
     let text = seat.text();
     let head = text.lines().next().unwrap();

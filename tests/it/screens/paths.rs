@@ -4,10 +4,9 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use crossterm::event::KeyCode;
+use leveloff::drill::Aids;
 use leveloff::drill::{Drill, Kind};
-use leveloff::hands::{Hand, Sight, Steady};
 use leveloff::run::Run;
-use leveloff::run::recording::Aids;
 use leveloff::tui::action::{Action, Place, action};
 use leveloff::tui::flight::{Flight, Pilot as Who};
 
@@ -52,6 +51,65 @@ hold = { altitude_ft = 1500.0, band_ft = 60.0, seconds = 4.0 }
 surprise = { count = 3, kinds = ["step", "rate"], low_ft = 1000.0, high_ft = 2000.0, max_fpm = 800.0, band_ft = 60.0, band_fpm = 200.0, hold_s = 5.0, within_s = 60.0 }
 "#;
 
+/// Where the lever is to be, by the leg: seconds since its beginning, per cent. Moves that were flown once and written down,
+/// so that a picture changes with the screen and the model only.
+type Moves = &'static [&'static [(f64, f64)]];
+
+const PATH_MOVES: Moves = &[&[(4.4, 25.0), (9.4, 29.0), (20.4, 26.5), (23.2, 26.0)]];
+
+const RATE_MOVES: Moves = &[
+    &[
+        (0.4, 20.0),
+        (2.4, 23.5),
+        (3.3, 28.0),
+        (4.6, 31.0),
+        (5.5, 32.5),
+        (8.4, 31.5),
+    ],
+    &[
+        (1.0, 48.0),
+        (3.0, 45.0),
+        (3.9, 39.5),
+        (5.0, 35.0),
+        (6.1, 34.0),
+        (7.7, 35.5),
+        (12.0, 36.5),
+    ],
+];
+
+const SURPRISE_MOVES: Moves = &[
+    &[],
+    &[
+        (0.6, 60.5),
+        (2.5, 57.5),
+        (3.4, 49.5),
+        (4.4, 44.0),
+        (6.6, 45.5),
+        (7.7, 47.0),
+        (12.6, 45.5),
+        (13.6, 44.0),
+        (14.6, 43.0),
+        (19.5, 42.0),
+    ],
+    &[
+        (1.3, 58.0),
+        (3.3, 55.5),
+        (4.4, 49.5),
+        (5.2, 46.0),
+        (6.5, 45.0),
+        (7.4, 46.5),
+        (8.1, 47.5),
+    ],
+    &[
+        (0.7, 35.5),
+        (2.5, 37.5),
+        (3.7, 41.5),
+        (4.5, 44.0),
+        (5.7, 45.0),
+        (7.4, 44.0),
+    ],
+];
+
 fn drill(text: &str) -> Arc<Drill> {
     Arc::new(crate::flying::drill(text).unwrap())
 }
@@ -60,12 +118,12 @@ fn drill(text: &str) -> Arc<Drill> {
 struct Pilot {
     seat: Seat,
     shadow: Flight,
-    steady: Steady,
+    moves: Moves,
     pressed_at: Duration,
 }
 
 impl Pilot {
-    fn new(text: &str, name: &str, size: (u16, u16), aids: Aids) -> Pilot {
+    fn new(text: &str, moves: Moves, name: &str, size: (u16, u16), aids: Aids) -> Pilot {
         let drill = drill(text);
         let mut seat = Seat::before(vec![drill.clone()], name, size, MONO);
         let presses = [Aids::Full, Aids::Some, Aids::Bare]
@@ -84,7 +142,7 @@ impl Pilot {
                 aids,
                 seat.now,
             ),
-            steady: Steady::new(&drill),
+            moves,
             pressed_at: Duration::ZERO,
             seat,
         };
@@ -130,14 +188,25 @@ impl Pilot {
         panic!("it never came to that: {}", self.seat.text());
     }
 
-    /// Presses the keys that bring the lever to where the steady hand wants it, until something is so.
+    /// Where the lever is to be now; None where it is to stay.
+    fn wanted(&self) -> Option<f64> {
+        let run = self.run();
+        let moves = self.moves.get(run.legs().len() - 1)?;
+        let made = moves
+            .iter()
+            .rev()
+            .find(|(at_s, _)| run.leg().time_s() >= *at_s);
+        made.map(|(_, percent)| percent / 100.0)
+    }
+
+    /// Presses the keys that bring the lever to where it is to be, until something is so.
     fn fly_until(&mut self, is_so: impl Fn(&Run) -> bool) {
         for _ in 0..64 * 200 {
             if is_so(self.run()) {
                 return;
             }
-            let wanted = self.steady.lever(&Sight::of(self.run()));
-            let off = wanted.map_or(0.0, |w| f64::from(w) / 1000.0 - self.shadow.wanted());
+            let wanted = self.wanted();
+            let off = wanted.map_or(0.0, |wanted| wanted - self.shadow.wanted());
             // Ten keys a second, as a person taps; quicker would count as a held key.
             if self.seat.now - self.pressed_at >= Duration::from_millis(100) {
                 match off {
@@ -187,7 +256,7 @@ macro_rules! snap {
 #[test]
 fn a_path_from_level_to_the_deck() {
     for (size, name) in [(SMALL, "80x24"), (LARGE, "140x40")] {
-        let mut pilot = Pilot::new(PATH, &format!("path-{name}"), size, Aids::Full);
+        let mut pilot = Pilot::new(PATH, PATH_MOVES, &format!("path-{name}"), size, Aids::Full);
         pilot.fly_until(|run| run.time_s() >= 3.0);
         pilot.shows(&["430 ft", "scored in", "path of 3.5 degrees", "below"]);
         snap!(pilot, "path_before", name);
@@ -228,7 +297,7 @@ fn a_path_from_level_to_the_deck() {
 #[test]
 fn a_call_for_a_go_around_is_said_once_in_words() {
     for (size, name) in [(SMALL, "80x24"), (LARGE, "140x40")] {
-        let mut pilot = Pilot::new(PATH, &format!("call-{name}"), size, Aids::Full);
+        let mut pilot = Pilot::new(PATH, PATH_MOVES, &format!("call-{name}"), size, Aids::Full);
         pilot.fly_until(|run| to_go(run).0 <= 0.5);
         assert!(!pilot.seat.text().contains("go around"));
         pilot.press(KeyCode::Char('1'));
@@ -238,28 +307,87 @@ fn a_call_for_a_go_around_is_said_once_in_words() {
         pilot.frame();
         pilot.frame();
         assert_eq!(pilot.seat.text().matches("go around").count(), 1);
-        pilot.shows(&[": go around, full power."]);
+        pilot.shows(&[": go around. Full power (home) ", "; leave it there."]);
         snap!(pilot, "path_call", name);
         pilot.press(KeyCode::Home);
         pilot.wait_until(|run| run.lever() >= 0.98);
-        pilot.shows(&["full power is set, climb"]);
+        for _ in 0..4 {
+            pilot.frame();
+        }
+        pilot.shows(&["go around. Full power is set: leave it there."]);
         pilot.wait_until(|run| run.end().is_some());
         pilot.seat.settle();
-        pilot.shows(&["The lever went 16 %"]);
+        pilot.shows(&["debrief", " yours   went around"]);
         snap!(pilot, "path_call_debrief", name);
-        for _ in 0..4 {
-            if !pilot.seat.text().contains("went around") {
-                pilot.press(KeyCode::Down);
+        // What it was worth stands further down where there was much to say before.
+        for _ in 0..10 {
+            if !pilot.seat.text().contains("Task 1, the path: went around") {
+                pilot.seat.key(KeyCode::Down);
             }
         }
-        pilot.shows(&["went around"]);
+        pilot.shows(&["Task 1, the path: went around"]);
+    }
+}
+
+/// What a call says of the time that is left: seconds, or none.
+fn time_left(screen: &str) -> Option<f64> {
+    let call = screen.lines().nth(1).unwrap().trim();
+    assert!(call.contains(": go around. Full power (home) "), "{screen}");
+    assert!(call.ends_with("; leave it there."), "whole: {screen}");
+    let (_, after) = call.split_once("within ")?;
+    let (seconds, _) = after.split_once(" s;").expect("a count of seconds");
+    Some(seconds.parse().expect("a number"))
+}
+
+#[test]
+fn the_time_left_for_a_go_around_is_counted_down_to_none() {
+    // Too little power for a while is called low; none at all is called sinking first.
+    for (from_nm, key, why) in [
+        (0.7, KeyCode::Char('2'), "Too low"),
+        (0.5, KeyCode::End, "Sinking too fast"),
+    ] {
+        let mut pilot = Pilot::new(
+            PATH,
+            PATH_MOVES,
+            &format!("count-{from_nm}"),
+            SMALL,
+            Aids::Full,
+        );
+        pilot.fly_until(|run| to_go(run).0 <= from_nm);
+        pilot.press(key);
+        pilot.wait_until(|run| run.leg().approach.called.is_some());
+        let mut counts = Vec::new();
+        while !is_down(pilot.run()) && pilot.run().end().is_none() {
+            let text = pilot.seat.text();
+            assert!(text.contains(why), "{text}");
+            counts.push(time_left(&text));
+            // What is told is so: the run itself says how long full power can wait.
+            let truth = pilot
+                .run()
+                .go_around_left_s(5.0)
+                .filter(|left_s| *left_s > 0.0);
+            assert_eq!(counts.last().unwrap().is_some(), truth.is_some(), "{text}");
+            if let (Some(told), Some(truth)) = (counts.last().unwrap(), truth) {
+                assert!((told - truth).abs() <= 0.051, "{truth} in {text}");
+            }
+            pilot.frame();
+        }
+        let left = |count: &Option<f64>| count.unwrap_or(0.0);
+        assert!(left(&counts[0]) > 1.0, "the call comes in time: {counts:?}");
+        assert!(left(&counts[0]) <= 5.0, "{counts:?}");
+        let falls = |pair: &[Option<f64>]| left(&pair[1]) <= left(&pair[0]);
+        assert!(counts.windows(2).all(falls), "{counts:?}");
+        assert!(counts.last().unwrap().is_none(), "at once: {counts:?}");
+        let mut steps: Vec<f64> = counts.iter().map(left).collect();
+        steps.dedup();
+        assert!(steps.len() >= 5, "it is a count: {steps:?}");
     }
 }
 
 #[test]
 fn without_aids_a_path_tells_its_gates_and_draws_no_band() {
     let mut shown = [Aids::Full, Aids::Bare].map(|aids| {
-        let mut pilot = Pilot::new(PATH, &format!("bare-{aids:?}"), SMALL, aids);
+        let mut pilot = Pilot::new(PATH, PATH_MOVES, &format!("bare-{aids:?}"), SMALL, aids);
         pilot.fly_until(|run| to_go(run).0 <= 0.82);
         pilot
     });
@@ -283,7 +411,7 @@ fn without_aids_a_path_tells_its_gates_and_draws_no_band() {
 #[test]
 fn rates_have_vertical_speed_up_the_side() {
     for (size, name) in [(SMALL, "80x24"), (LARGE, "140x40")] {
-        let mut pilot = Pilot::new(RATE, &format!("rate-{name}"), size, Aids::Full);
+        let mut pilot = Pilot::new(RATE, RATE_MOVES, &format!("rate-{name}"), size, Aids::Full);
         pilot.fly_until(|run| run.leg().task == 0 && run.leg().stay_s() > 3.0);
         pilot.shows(&["go to -600 ft/min", "inside, ", "stay 3.0/6 s", "-600 │"]);
         snap!(pilot, "rate", name);
@@ -297,7 +425,13 @@ fn rates_have_vertical_speed_up_the_side() {
 #[test]
 fn a_surprise_is_told_only_when_it_begins() {
     for (size, name) in [(SMALL, "80x24"), (LARGE, "140x40")] {
-        let mut pilot = Pilot::new(SURPRISE, &format!("surprise-{name}"), size, Aids::Full);
+        let mut pilot = Pilot::new(
+            SURPRISE,
+            SURPRISE_MOVES,
+            &format!("surprise-{name}"),
+            size,
+            Aids::Full,
+        );
         pilot.fly_until(|run| run.time_s() > 3.5);
         let drawn = {
             let mut run = pilot.run().clone();

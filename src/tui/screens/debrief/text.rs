@@ -1,6 +1,7 @@
 //! The sentences beside the picture: findings first, then what happened, notes, and the arithmetic.
 
 use super::{Debrief, FINDINGS, figures, words};
+use crate::export::rivals::Rivals;
 use crate::logbook::{About, Note};
 use crate::run::Run;
 use crate::score::story;
@@ -8,13 +9,17 @@ use crate::tui::theme::{Mark, Role, Theme};
 use crate::tui::widgets::page::Page;
 use crate::tui::widgets::stretch::leg_number;
 use crate::units::TICK_S;
-use crate::why::par;
+use crate::why::{HandFigures, par};
 
 /// Everything there is to say, and which of its lines is the chosen finding.
 pub(super) fn page(debrief: &Debrief, theme: &Theme) -> (Page, usize) {
     let told = &debrief.told;
     let (score, rivals) = (&told.weighed.score, debrief.rivals.as_ref());
     let mut page = Page::default();
+    if let Err(why) = &told.saved {
+        page.push(format!(" not kept: {why}"), Role::Warning);
+    }
+    let above = usize::from(told.saved.is_err());
     findings(debrief, theme, &mut page);
     if debrief.leg.is_some() {
         figures::lines(&told.run, score, rivals, debrief.leg, &mut page);
@@ -32,10 +37,8 @@ pub(super) fn page(debrief: &Debrief, theme: &Theme) -> (Page, usize) {
     );
     none_found(debrief, &mut page);
     notes(debrief, theme, &mut page);
-    signature(debrief, &mut page);
-    match &told.saved {
-        Ok(id) => page.push(format!(" kept as {id}"), Role::Quiet),
-        Err(why) => page.push(format!(" not kept: {why}"), Role::Warning),
+    if let Ok(id) = &told.saved {
+        page.push(format!(" kept as {id}"), Role::Quiet);
     }
     if told.stalls > 0 {
         let text = format!(
@@ -44,10 +47,11 @@ pub(super) fn page(debrief: &Debrief, theme: &Theme) -> (Page, usize) {
         );
         page.push(text, Role::Warning);
     }
+    hand(debrief, rivals, &mut page);
     if debrief.leg.is_none() {
         figures::lines(&told.run, score, rivals, None, &mut page);
     }
-    (page, debrief.finding.unwrap_or(0))
+    (page, above + debrief.finding.unwrap_or(0))
 }
 
 /// The largest first, each with its task's number, the chosen one marked.
@@ -115,16 +119,16 @@ fn notes(debrief: &Debrief, theme: &Theme, page: &mut Page) {
     }
 }
 
-/// What the moves tell of the hand, as far as they tell it.
-fn signature(debrief: &Debrief, page: &mut Page) {
-    let rows = debrief.told.signature.rows();
-    if rows.is_empty() {
-        return;
-    }
+/// How the lever was moved, beside how par's was.
+fn hand(debrief: &Debrief, rivals: Option<&Rivals>, page: &mut Page) {
+    let own = HandFigures::of(&debrief.told.run);
     page.gap();
-    page.push(" signature of the hand, 95 % sure", Role::Quiet);
-    for (label, value) in rows {
-        page.push(format!("   {label:<22} {value}"), Role::Ink);
+    page.push(
+        format!(" {:<22}{:>10}{:>10}", "the hand", "yours", "par"),
+        Role::Quiet,
+    );
+    for (label, yours, par) in own.beside(rivals.map(|rivals| &rivals.hand)) {
+        page.push(format!("   {label:<20}{yours:>10}{par:>10}"), Role::Ink);
     }
 }
 

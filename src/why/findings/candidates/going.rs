@@ -2,9 +2,9 @@
 
 use super::{Candidate, Scene, thousandths};
 use crate::run::Run;
+use crate::run::moves::Move;
 use crate::why::findings::Kind;
 use crate::why::findings::landmarks::{Landmarks, asked_m};
-use crate::why::findings::moves::Move;
 use crate::why::findings::refly::{follow, hand_over};
 use crate::why::findings::worth::Worth;
 

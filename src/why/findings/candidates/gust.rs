@@ -1,10 +1,10 @@
 //! A correction for a gust that was already over, left out.
 
 use super::{Candidate, Scene};
+use crate::run::moves::Move;
 use crate::units::TICKS_PER_S;
 use crate::why::findings::Kind;
 use crate::why::findings::landmarks::SETTLED_PERIODS;
-use crate::why::findings::moves::Move;
 use crate::why::findings::refly::hand_over;
 
 /// How long before a move a gust makes for it, and how long after it a gust counts as over, ticks.

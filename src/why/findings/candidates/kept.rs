@@ -2,11 +2,11 @@
 
 use super::{Candidate, Scene, descent, thousandths};
 use crate::drill::{self, Target};
+use crate::run::moves::Move;
 use crate::sim::trim;
 use crate::units::TICKS_PER_S;
 use crate::why::findings::Kind;
 use crate::why::findings::landmarks::{AIMLESS, MEANT, SETTLED_PERIODS};
-use crate::why::findings::moves::Move;
 use crate::why::findings::refly::hand_over;
 
 /// Off by less than this is right, over the lever of 3 degrees.

@@ -1,10 +1,10 @@
 //! The power that the level-off ends with, set to what keeps level.
 
 use super::{Candidate, Scene, thousandths};
+use crate::run::moves::Move;
 use crate::units::TICKS_PER_S;
 use crate::why::findings::Kind;
 use crate::why::findings::landmarks::{Landmarks, SETTLED_PERIODS};
-use crate::why::findings::moves::Move;
 use crate::why::findings::refly::hand_over;
 
 /// Off by less than this is right: over the lever of 3 degrees.

@@ -14,10 +14,10 @@ pub mod timing;
 
 use super::Kind;
 use super::landmarks::{Landmarks, Scale};
-use super::moves::{Lever, Move};
 use super::refly::{Leg, hand_over};
 use super::worth::{Judge, Worth};
 use crate::drill::{self, Target};
+use crate::run::moves::{Lever, Move};
 use crate::run::{Point, Run};
 use crate::sim::math::tan;
 use crate::sim::trim;

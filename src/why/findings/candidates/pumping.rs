@@ -2,9 +2,9 @@
 
 use super::{Candidate, Scene};
 use crate::run::Run;
+use crate::run::moves::Move;
 use crate::units::{TICK_S, TICKS_PER_S};
 use crate::why::findings::Kind;
-use crate::why::findings::moves::Move;
 use crate::why::findings::refly::hand_over;
 use crate::why::findings::worth::reversals;
 

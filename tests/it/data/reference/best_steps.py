@@ -98,12 +98,15 @@ class Step:
         lever = np.full(n, self.start.lever)
         y = [np.full(n, value) for value in
              (self.start.speed_mps, 0.0, self.h0, self.ac.alpha_on_rad, self.start.f)]
-        travel, past, steep, beyond, outside, squares = (np.zeros(n) for _ in range(6))
+        travel, past, steep, beyond, outside = (np.zeros(n) for _ in range(5))
+        # Altitudes, and sums of squared errors, at the ends of all steps so far.
+        heights, sums = [y[2]], [np.zeros(n)]
         stay = np.zeros(n, dtype=int)
         total = np.full(n, np.nan)
         columns = np.arange(n)
         hold, within = round(self.hold_s * per_s), self.within_s
         steep_limit = min(STEEPEST_MPS, 1.5 * self.r)
+        level_m = max(0.5 * self.band, 100.0 * FPM_MPS * 0.5 * self.hold_s)
         for step in range(round(self.horizon_s * per_s)):
             wanted = settings[np.sum(ends <= (step + 1e-9) * dt, axis=0), columns]
             before = lever
@@ -120,13 +123,16 @@ class Step:
             beyond += running * (vz > STEEPEST_MPS) * dt
             inside = np.abs(error) <= self.band
             outside += running * np.maximum(np.abs(error) / self.band - 1.0, 0.0) * dt
-            squares = np.where(inside, np.where(stay > 0, squares, 0.0) + error * error, 0.0)
+            heights.append(y[2])
+            sums.append(sums[-1] + error * error)
             stay = np.where(inside, stay + 1, 0)
-            done = running & (stay >= hold)
-            if done.any():
-                began_s = (step + 1 - stay) * dt
-                j = (began_s + (past + np.sqrt(squares / np.maximum(stay, 1))) / self.r + 0.5 * travel / self.u
-                     + 2.0 * steep + 50.0 * beyond)
+            if step + 1 >= hold:
+                # The stay that captures is the last `hold` steps, and level: half of it ago the altitude was no farther off.
+                level = np.abs(y[2] - heights[step + 1 - hold // 2]) <= level_m
+                done = running & (stay >= hold) & level
+                began_s = (step + 1 - hold) * dt
+                rms = np.sqrt((sums[-1] - sums[step + 1 - hold]) / hold)
+                j = began_s + (past + rms) / self.r + 0.5 * travel / self.u + 2.0 * steep + 50.0 * beyond
                 total = np.where(done, j, total)
             late = running & ~inside & ((step + 1) * dt > within)
             total = np.where(late, MISSED_S + outside, total)

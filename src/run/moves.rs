@@ -1,6 +1,6 @@
 //! The lever's log as a person would tell it: moves.
 
-use crate::run::Run;
+use super::Run;
 
 /// Changes in one direction belong together when they are at most this far apart: 3/16 s.
 const TOGETHER_TICKS: u64 = 12;

@@ -7,7 +7,7 @@ use crate::sim::math::{exp, ln, sqrt};
 
 /// The lowest place found and its value.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Found {
+pub struct Found {
     /// The place.
     pub place: Vec<f64>,
     /// The value there.
@@ -16,7 +16,7 @@ pub(super) struct Found {
 
 /// How long to look and how wide.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Effort {
+pub struct Effort {
     /// Trials.
     pub trials: usize,
     /// Trials in a generation.
@@ -29,7 +29,7 @@ pub(super) struct Effort {
 
 /// Lowers `value` from `start`, with `spread` the width to look over in each direction. `value` is told the lowest so far, and
 /// gives None to end the search.
-pub(super) fn minimise(
+pub fn minimise(
     start: &[f64],
     spread: &[f64],
     effort: Effort,

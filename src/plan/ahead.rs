@@ -1,5 +1,5 @@
-//! The aeroplane as `best` computes with it: the equations of `sim::dynamics` in coarse steps, with short series in place of
-//! the transcendental functions and the gusts of a known run as a table.
+//! The aeroplane as searches compute with it: the equations of `sim::dynamics` in coarse steps, with short series in place of
+//! the transcendental functions and the gusts of a known run as a table, or none.
 //!
 //! Good for comparing levers, not for the record: whatever is found with it is flown in the real world afterwards.
 
@@ -7,9 +7,11 @@ use std::ops::Range;
 
 use crate::drill::Drill;
 use crate::run::Trace;
-use crate::sim::air::{Wind, log_profile};
+use crate::sim::air::wake::{self, LEAST_WIND_OVER_DECK_MPS};
+use crate::sim::air::{AirSpec, Wind, log_profile, wind_over_deck};
 use crate::sim::aircraft::{Aircraft, EngineKind, JET_DENSITY_EXPONENT};
 use crate::sim::atmosphere;
+use crate::sim::deck::AimPoint;
 use crate::sim::dynamics::{Parts, State, rates_by, runge_kutta};
 use crate::sim::math::{atan2, sin_cos};
 use crate::units::{G, TICK_S};
@@ -27,15 +29,47 @@ struct Density {
     thrust_exponent: f64,
 }
 
+/// What a plan may know: the aeroplane, and the air apart from its gusts.
+#[derive(Clone, Copy, Debug)]
+pub struct Setting<'a> {
+    /// The aeroplane.
+    pub aircraft: &'a Aircraft,
+    /// The air; its gusts are left out.
+    pub air: &'a AirSpec,
+    /// The aim point, where there is one.
+    pub aim: Option<AimPoint>,
+}
+
+impl<'a> Setting<'a> {
+    /// That of a drill.
+    pub fn of(drill: &'a Drill) -> Setting<'a> {
+        Setting {
+            aircraft: &drill.aircraft,
+            air: &drill.air,
+            aim: drill.aim,
+        }
+    }
+
+    /// The steady wind at a height.
+    pub fn wind(&self, h_m: f64) -> Wind {
+        Wind {
+            headwind_mps: log_profile(self.air.headwind_mps, self.air.roughness_m, h_m),
+            ..Wind::default()
+        }
+    }
+}
+
 /// The aeroplane in the air of one leg.
 #[derive(Clone, Debug)]
-pub(super) struct Model<'a> {
+pub struct Model<'a> {
     aircraft: &'a Aircraft,
     density: Density,
     headwind_20ft_mps: f64,
     roughness_m: f64,
     /// Gusts against the flight and up over each coarse step, m/s; none after the last.
     gusts: Vec<(f64, f64)>,
+    /// The air behind a ship as far as it is steady, where no run is known, and the tick at which the leg begins.
+    ship: Option<(Ship, usize)>,
     /// Ticks in a coarse step.
     pub ticks: usize,
     /// Length of a coarse step, s.
@@ -61,6 +95,28 @@ impl<'a> Model<'a> {
                 true => gusts(known, leg, ticks),
                 false => Vec::new(),
             },
+            ship: None,
+            ticks,
+            step_s: ticks as f64 * TICK_S,
+        }
+    }
+
+    /// For a leg that begins at a tick, in air without gusts.
+    pub fn calm(setting: &Setting<'a>, about_m: f64, from_tick: usize, ticks: usize) -> Model<'a> {
+        let ship = setting.air.wake.as_ref().zip(setting.aim).map(|(_, aim)| {
+            let ship = Ship {
+                aim,
+                wind_over_deck_mps: wind_over_deck(setting.air),
+            };
+            (ship, from_tick)
+        });
+        Model {
+            aircraft: setting.aircraft,
+            density: Density::new(setting.aircraft, about_m),
+            headwind_20ft_mps: setting.air.headwind_mps,
+            roughness_m: setting.air.roughness_m,
+            gusts: Vec::new(),
+            ship,
             ticks,
             step_s: ticks as f64 * TICK_S,
         }
@@ -77,12 +133,15 @@ impl<'a> Model<'a> {
         ticks
     }
 
-    /// The wind over a coarse step that begins at a height.
-    pub fn wind(&self, step: usize, h_m: f64) -> Wind {
-        let (gust_u_mps, gust_w_mps) = self.gusts.get(step).copied().unwrap_or_default();
+    /// The wind over a coarse step that begins in a state.
+    pub fn wind(&self, step: usize, s: &State) -> Wind {
+        let (gust_u_mps, gust_w_mps) = match &self.ship {
+            Some((ship, from_tick)) => ship.steady(s.x_m, from_tick + step * self.ticks),
+            None => self.gusts.get(step).copied().unwrap_or_default(),
+        };
         let headwind_mps = match self.headwind_20ft_mps == 0.0 {
             true => 0.0,
-            false => log_profile(self.headwind_20ft_mps, self.roughness_m, h_m),
+            false => log_profile(self.headwind_20ft_mps, self.roughness_m, s.h_m),
         };
         Wind {
             headwind_mps,
@@ -93,11 +152,32 @@ impl<'a> Model<'a> {
 
     /// The state a coarse step on, the lever at its mean over the step: classical Runge-Kutta.
     pub fn fly(&self, step: usize, s: &State, lever: f64) -> State {
-        let wind = self.wind(step, s.h_m);
+        let wind = self.wind(step, s);
         let settles_at = self.aircraft.engine.settles_at(lever);
         runge_kutta(s, self.step_s, |s| {
             rates_by(self, self.aircraft, s, settles_at, &wind)
         })
+    }
+}
+
+/// A ship ahead.
+#[derive(Clone, Copy, Debug)]
+struct Ship {
+    aim: AimPoint,
+    wind_over_deck_mps: f64,
+}
+
+impl Ship {
+    /// The steady part of its wake at a place and tick: against the flight, and up.
+    fn steady(&self, x_m: f64, tick: usize) -> (f64, f64) {
+        if self.wind_over_deck_mps < LEAST_WIND_OVER_DECK_MPS {
+            return (0.0, 0.0);
+        }
+        let part = wake::steady(wake::place_m(&self.aim, x_m, tick as u64));
+        (
+            -self.wind_over_deck_mps * part.u,
+            -self.wind_over_deck_mps * part.w,
+        )
     }
 }
 

@@ -1,0 +1,63 @@
+//! A recipe as a person says it: "26.5 %; at 55 ft to go 36 %; 4 s later 37.5 %".
+
+use crate::drill::reader::plain;
+use crate::plan::{Move, When};
+
+/// Moves and what they are made on.
+pub struct Moves<'a> {
+    moves: &'a [Move],
+    /// Altitude of a path at a distance in nautical miles, ft.
+    altitude_ft: Option<&'a dyn Fn(f64) -> f64>,
+}
+
+impl<'a> Moves<'a> {
+    /// Of anything but a path.
+    pub fn plain(moves: &'a [Move]) -> Moves<'a> {
+        Moves {
+            moves,
+            altitude_ft: None,
+        }
+    }
+
+    /// Of a path whose altitude at a distance is known.
+    pub fn on_path(moves: &'a [Move], altitude_ft: &'a dyn Fn(f64) -> f64) -> Moves<'a> {
+        Moves {
+            moves,
+            altitude_ft: Some(altitude_ft),
+        }
+    }
+}
+
+/// A lever in per cent, in tenths where it is no whole number: "37.5 %".
+pub fn lever(lever: f64) -> String {
+    format!("{} %", plain((1000.0 * lever).round() / 10.0))
+}
+
+/// The moves in one sentence without a full stop.
+pub fn moves(said: &Moves) -> String {
+    if said.moves.is_empty() {
+        return "leave the lever where it is".to_string();
+    }
+    let each: Vec<String> = said.moves.iter().map(|m| one(said, m)).collect();
+    each.join("; ")
+}
+
+fn one(said: &Moves, made: &Move) -> String {
+    let (value, lever) = (
+        plain((made.value * 100.0).round() / 100.0),
+        lever(made.lever),
+    );
+    match made.when {
+        When::Start => lever,
+        When::ToGoFt => format!("at {value} ft to go {lever}"),
+        When::ToGoFpm => format!("at {value} ft/min to go {lever}"),
+        When::AfterS => format!("{value} s later {lever}"),
+        When::DistanceNm => match said.altitude_ft {
+            Some(altitude_ft) => {
+                let feet = plain((altitude_ft(made.value) / 10.0).round() * 10.0);
+                format!("{value} nm out ({feet} ft) {lever}")
+            }
+            None => format!("{value} nm out {lever}"),
+        },
+    }
+}

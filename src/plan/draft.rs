@@ -1,0 +1,342 @@
+//! The search for a recipe: a draft says which cues there are and about where, the numbers are found by flying.
+//!
+//! First the numbers are let run free (CMA-ES on coarse steps), then they are put on the grid a person can set and moved from
+//! grid point to grid point as long as that helps, each trial flown as it is meant and again with every move a little off.
+
+use super::ahead::Model;
+use super::cma::{Effort, minimise};
+use super::price::{Asked, Levers};
+use super::recipe::{Follower, Move, Seen, When, half_percent};
+use crate::sim::air::noise::{Noise, Stream};
+use crate::units::NM;
+
+/// A move half a second or five feet off must not spoil a recipe: what each cue is put off by, in its unit.
+const OFF_S: f64 = 0.5;
+const OFF_FT: f64 = 5.0;
+const OFF_FPM: f64 = 20.0;
+/// Weight of the flights with a move off against the one as meant.
+const ROBUST: f64 = 0.5;
+/// Trials in a generation of the free search, and in all from one guess for each number that is free.
+const POPULATION: usize = 10;
+const TRIALS: usize = 160;
+/// Ticks in the coarse steps of the free search, and on the grid.
+const COARSE: usize = 32;
+const FINE: usize = 16;
+/// How many of what the free search finds are put on the grid, and passes over that at most.
+const REFINED: usize = 2;
+const PASSES: usize = 12;
+/// A pass that gains less than this is stuck; so many pairs of numbers are tried then.
+const STUCK: f64 = 0.99;
+const PAIRS: usize = 60;
+/// Each move more has to be worth so much of the cost.
+const MOVE: f64 = 0.02;
+
+/// No recipe lets the engine down to idle, from where it answers late.
+const LEAST: f64 = 0.05;
+
+/// A number to be found.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Free {
+    /// Where to begin.
+    pub guess: f64,
+    /// How far to look around at first.
+    pub spread: f64,
+    /// It may not leave these.
+    pub range: (f64, f64),
+}
+
+/// A move of which the cue's value and the lever are to be found.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Slot {
+    pub when: When,
+    /// None for a start.
+    pub value: Option<Free>,
+    pub lever: Free,
+}
+
+/// The slots of a recipe.
+pub(super) type Draft = Vec<Slot>;
+
+/// What a search found.
+#[derive(Clone, Debug)]
+pub(super) struct Found {
+    pub moves: Vec<Move>,
+    /// Cost as meant, and on average with a move off.
+    pub cost: f64,
+    pub shaken: f64,
+}
+
+/// A follower as the pricing moves it.
+struct Trial<'a> {
+    moves: &'a [Move],
+    follower: Follower,
+    /// Thousandths.
+    lever: f64,
+}
+
+impl Levers for Trial<'_> {
+    fn next(&mut self, seen: &Seen) -> f64 {
+        if let Some(next) = self.follower.lever(self.moves, seen, self.lever / 1000.0) {
+            self.lever = f64::from(next);
+        }
+        self.lever
+    }
+
+    fn rests(&mut self, seen: &Seen, later: &Seen) -> bool {
+        let lever = self.lever / 1000.0;
+        self.follower.rests(self.moves, seen, later, lever)
+    }
+}
+
+/// The grid a cue's value lies on.
+fn grid(when: When) -> f64 {
+    match when {
+        When::Start => 1.0,
+        When::ToGoFt => 1.0,
+        When::ToGoFpm => 10.0,
+        When::DistanceNm => 0.01,
+        When::AfterS => 0.5,
+    }
+}
+
+/// How far a cue's value is put off, in its unit.
+fn off(when: When, closure_mps: f64) -> f64 {
+    match when {
+        When::Start | When::AfterS => OFF_S,
+        When::ToGoFt => OFF_FT,
+        When::ToGoFpm => OFF_FPM,
+        When::DistanceNm => OFF_S * closure_mps / NM,
+    }
+}
+
+/// One search: the task, and the aeroplane in the air that may be known beforehand.
+pub(super) struct Search<'a> {
+    pub asked: &'a Asked,
+    pub model: &'a dyn Fn(usize) -> Model<'a>,
+    pub closure_mps: f64,
+}
+
+impl Search<'_> {
+    /// The best recipe that drafts lead to; None where there is none.
+    pub fn best(&self, drafts: &[Draft]) -> Option<Found> {
+        let coarse = (self.model)(COARSE);
+        let fine = (self.model)(FINE);
+        let mut noise = Noise::new(0, Stream::Search);
+        let mut starts: Vec<(f64, &Draft, Vec<f64>)> = drafts
+            .iter()
+            .map(|draft| {
+                let (value, place) = self.run_free(draft, &coarse, &mut noise);
+                (value, draft, place)
+            })
+            .collect();
+        starts.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let found: Vec<Found> = starts
+            .iter()
+            .take(REFINED)
+            .map(|(_, draft, place)| self.on_the_grid(draft, place, &fine, &mut noise))
+            .collect();
+        found
+            .into_iter()
+            .min_by(|a, b| a.worth().total_cmp(&b.worth()))
+    }
+
+    fn run_free(&self, draft: &Draft, model: &Model, noise: &mut Noise) -> (f64, Vec<f64>) {
+        let (start, spread) = (numbers(draft, |f| f.guess), numbers(draft, |f| f.spread));
+        let effort = Effort {
+            trials: TRIALS * start.len(),
+            population: POPULATION,
+            flat: 0.01,
+            sigma: 0.5,
+        };
+        let found = minimise(&start, &spread, effort, noise, &mut |place, lowest| {
+            let (place, outside) = inside(draft, place);
+            let cost = self.cost(&moves(draft, &place), model, lowest + 10.0);
+            Some(cost + 10.0 * outside)
+        });
+        (found.value, inside(draft, &found.place).0)
+    }
+
+    /// What a recipe costs, as it is meant.
+    fn cost(&self, moves: &[Move], model: &Model, hopeless: f64) -> f64 {
+        let mut trial = Trial {
+            moves,
+            follower: Follower::default(),
+            lever: 1000.0 * self.asked.lever,
+        };
+        self.asked.price(model, &mut trial, hopeless).cost
+    }
+
+    /// The same on average with each of its moves a little off.
+    fn shaken(&self, moves: &[Move], model: &Model, hopeless: f64) -> f64 {
+        let mut sum = 0.0;
+        let mut count = 0.0;
+        for index in 0..moves.len() {
+            for way in [1.0, -1.0] {
+                let mut shaken = moves.to_vec();
+                let shaken_move = &mut shaken[index];
+                if shaken_move.when == When::Start {
+                    // A start can only come late.
+                    if way < 0.0 {
+                        continue;
+                    }
+                    shaken_move.when = When::AfterS;
+                }
+                let by = off(shaken_move.when, self.closure_mps);
+                shaken_move.value = (shaken_move.value + way * by).max(0.0);
+                sum += self.cost(&shaken, model, hopeless).min(hopeless);
+                count += 1.0;
+            }
+        }
+        if count > 0.0 { sum / count } else { 0.0 }
+    }
+
+    fn found(&self, moves: Vec<Move>, model: &Model, lowest: f64) -> Found {
+        /// What is no capture counts as much as this over the best so far.
+        const HOPELESS: f64 = 30.0;
+        let cost = self.cost(&moves, model, f64::INFINITY);
+        let shaken = match cost < lowest {
+            true => self.shaken(&moves, model, cost + HOPELESS),
+            false => f64::INFINITY,
+        };
+        Found {
+            moves,
+            cost,
+            shaken,
+        }
+    }
+
+    fn on_the_grid(&self, draft: &Draft, place: &[f64], model: &Model, noise: &mut Noise) -> Found {
+        let steps = steps(draft);
+        let rounded = |place: &[f64]| -> Vec<f64> {
+            let cells = place.iter().zip(&steps);
+            // Over a whole number, so that 0.285 is just that.
+            let cells = cells.map(|(x, step)| (x / step).round() / (1.0 / step).round());
+            inside(draft, &cells.collect::<Vec<f64>>()).0
+        };
+        let mut place = rounded(place);
+        let mut best = self.found(moves(draft, &place), model, f64::INFINITY);
+        for _ in 0..PASSES {
+            let before = best.worth();
+            for index in 0..place.len() {
+                for by in [3.0, -3.0, 1.0, -1.0] {
+                    let mut tried = place.clone();
+                    tried[index] += by * steps[index];
+                    let tried = rounded(&tried);
+                    if tried == place {
+                        continue;
+                    }
+                    let found =
+                        self.found(moves(draft, &tried), model, best.worth() / (1.0 - ROBUST));
+                    if found.worth() < best.worth() {
+                        (best, place) = (found, tried);
+                    }
+                }
+            }
+            // One number at a time gets stuck where two belong together: try pairs before giving up.
+            if best.worth() > STUCK * before {
+                for _ in 0..PAIRS {
+                    let mut tried = place.clone();
+                    for _ in 0..2 {
+                        let index = (noise.share() * place.len() as f64) as usize;
+                        let by = (noise.share() * 7.0).floor() - 3.0;
+                        tried[index] += by * steps[index];
+                    }
+                    let tried = rounded(&tried);
+                    let found =
+                        self.found(moves(draft, &tried), model, best.worth() / (1.0 - ROBUST));
+                    if found.worth() < best.worth() {
+                        (best, place) = (found, tried);
+                    }
+                }
+            }
+            if best.worth() > STUCK * before {
+                break;
+            }
+        }
+        best
+    }
+}
+
+impl Found {
+    /// What it is judged by.
+    fn worth(&self) -> f64 {
+        let simple = 1.0 + MOVE * self.moves.len() as f64;
+        simple * ((1.0 - ROBUST) * self.cost + ROBUST * self.shaken)
+    }
+}
+
+/// A number of every value and lever, in order.
+fn numbers(draft: &Draft, of: impl Fn(&Free) -> f64) -> Vec<f64> {
+    let free = draft
+        .iter()
+        .flat_map(|slot| slot.value.iter().chain([&slot.lever]));
+    free.map(of).collect()
+}
+
+/// The grid of each number.
+fn steps(draft: &Draft) -> Vec<f64> {
+    let mut steps = Vec::new();
+    for slot in draft {
+        steps.extend(slot.value.map(|_| grid(slot.when)));
+        steps.push(0.005);
+    }
+    steps
+}
+
+/// The numbers held inside their ranges, and how far outside they were, in spreads.
+fn inside(draft: &Draft, place: &[f64]) -> (Vec<f64>, f64) {
+    let free = draft
+        .iter()
+        .flat_map(|slot| slot.value.iter().chain([&slot.lever]));
+    let mut outside = 0.0;
+    let held = free.zip(place).map(|(free, x)| {
+        let held = x.clamp(free.range.0, free.range.1);
+        outside += (x - held).abs() / free.spread;
+        held
+    });
+    (held.collect(), outside)
+}
+
+/// The moves that numbers stand for.
+fn moves(draft: &Draft, place: &[f64]) -> Vec<Move> {
+    let mut place = place.iter().copied();
+    let mut next = || place.next().unwrap_or_default();
+    draft
+        .iter()
+        .map(|slot| Move {
+            when: slot.when,
+            value: if slot.value.is_some() { next() } else { 0.0 },
+            lever: next(),
+        })
+        .collect()
+}
+
+impl Free {
+    /// A lever, held away from the ends of its travel.
+    pub fn lever(guess: f64, spread: f64, most: f64) -> Free {
+        Free {
+            guess: guess.clamp(LEAST, most),
+            spread,
+            range: (LEAST, most),
+        }
+    }
+
+    /// A lever that is given.
+    pub fn fixed(lever: f64) -> Free {
+        let lever = half_percent(lever);
+        Free {
+            guess: lever,
+            spread: 0.005,
+            range: (lever, lever),
+        }
+    }
+
+    /// A time in s.
+    pub fn seconds(guess: f64, spread: f64) -> Free {
+        Free {
+            guess,
+            spread,
+            range: (0.5, 3600.0),
+        }
+    }
+}

@@ -1,0 +1,309 @@
+//! What recipes are tried for each kind of task: the cues, and about where their numbers lie.
+//!
+//! Nothing here has to be right, only near enough for the search to find what is. Levers are counted in levers of 3 degrees
+//! from the one that keeps what is asked, times in periods of the phugoid.
+
+use core::f64::consts::PI;
+
+use super::ahead::Setting;
+use super::draft::{Draft, Free, Slot};
+use super::power;
+use super::price::Asked;
+use super::recipe::{When, half_percent};
+use crate::drill::Glide;
+use crate::sim::aircraft::Aircraft;
+use crate::sim::math::{exp, tan};
+use crate::sim::stability;
+use crate::sim::trim;
+use crate::units::{FPM, FT, NM};
+
+/// What has to be known of the aeroplane to guess.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Known {
+    /// Period of the phugoid, s.
+    period_s: f64,
+    /// Answer time of the engine at level power, s.
+    answer_s: f64,
+    /// Lever of 3 degrees on the side the task goes to.
+    three: f64,
+    /// Vertical speed of 3 degrees, m/s.
+    rate_mps: f64,
+}
+
+/// The most lever of a path: full power is going around.
+const SHORT_OF_FULL: f64 = 0.9;
+/// The most lever elsewhere.
+const FULL: f64 = 1.0;
+/// A task begins on its way with this share of the 3-degree rate.
+const UNDER_WAY: f64 = 0.3;
+
+impl Known {
+    pub fn of(aircraft: &Aircraft, asked: &Asked) -> Known {
+        let h_m = asked.start.h_m;
+        let level = trim::on_speed(aircraft, h_m, 0.0);
+        Known {
+            period_s: stability::swing(aircraft, h_m, &level).period_s,
+            answer_s: aircraft.engine.answer_s(level.engine),
+            three: power::three_degree_lever(aircraft, h_m, asked.way),
+            rate_mps: asked.three.rate_mps,
+        }
+    }
+
+    /// A lever about so many levers of 3 degrees towards the going side of `from`.
+    fn lever(&self, asked: &Asked, from: f64, threes: f64, spread: f64, most: f64) -> Free {
+        Free::lever(
+            from + asked.way * threes * self.three,
+            spread * self.three,
+            most,
+        )
+    }
+}
+
+fn start(lever: Free) -> Slot {
+    Slot {
+        when: When::Start,
+        value: None,
+        lever,
+    }
+}
+
+fn after(seconds: f64, spread: f64, lever: Free) -> Slot {
+    Slot {
+        when: When::AfterS,
+        value: Some(Free::seconds(seconds, spread)),
+        lever,
+    }
+}
+
+/// Within one half per cent of a lever that is known to be right in the end.
+fn near(lever: f64) -> Free {
+    let lever = half_percent(lever);
+    Free {
+        guess: lever,
+        spread: 0.005,
+        range: (lever - 0.005, lever + 0.005),
+    }
+}
+
+/// About how many seconds before the number the stop begins.
+fn to_go_s(known: &Known) -> f64 {
+    0.1 * known.period_s + 2.5 + 1.5 * known.answer_s
+}
+
+/// A stop, about so many seconds of the 3-degree rate before the number, and what holds.
+fn level_off(known: &Known, asked: &Asked, stop: Free, to_go_s: f64) -> Draft {
+    let most_ft = (asked.change() / FT - 1.0).max(2.0);
+    vec![
+        Slot {
+            when: When::ToGoFt,
+            value: Some(Free {
+                guess: (to_go_s * known.rate_mps / FT).min(0.8 * most_ft),
+                spread: 2.0 * known.rate_mps / FT,
+                range: (1.0, most_ft),
+            }),
+            lever: stop,
+        },
+        after(
+            0.12 * known.period_s,
+            0.05 * known.period_s,
+            near(asked.level),
+        ),
+    ]
+}
+
+/// Go with a lever and stop with a lever that are given.
+pub(super) fn step_with(known: &Known, asked: &Asked, going: f64, past: f64) -> Vec<Draft> {
+    let stop = level_off(known, asked, Free::fixed(past), to_go_s(known));
+    vec![[vec![start(Free::fixed(going))], stop].concat()]
+}
+
+/// Go, stop, and what holds.
+pub(super) fn step(known: &Known, asked: &Asked) -> Vec<Draft> {
+    let is_under_way = asked.way * asked.start.vz_mps > UNDER_WAY * known.rate_mps;
+    let to_go_s = to_go_s(known);
+    let stop = |threes: f64, to_go_s: f64| {
+        let lever = known.lever(asked, asked.level, threes, 0.3, FULL);
+        level_off(known, asked, lever, to_go_s)
+    };
+    let stops = [stop(-0.3, to_go_s), stop(0.1, 1.6 * to_go_s)];
+    let kick = |threes: f64| start(known.lever(asked, asked.level, threes, 0.25, FULL));
+    let eased = |seconds: f64, threes: f64, stop: &Draft| {
+        let lever = known.lever(asked, asked.level, threes, 0.25, FULL);
+        let ease = after(seconds, 0.3 * seconds, lever);
+        [vec![kick(1.8), ease], stop.clone()].concat()
+    };
+    let way_s = asked.change() / known.rate_mps;
+    let mut drafts = vec![
+        eased(0.14 * known.period_s, 1.0, &stops[0]),
+        eased((0.5 * way_s).min(0.4 * known.period_s), 1.0, &stops[1]),
+    ];
+    for threes in [1.0, 1.4] {
+        for stop in &stops {
+            drafts.push([vec![kick(threes)], stop.clone()].concat());
+        }
+    }
+    if is_under_way {
+        drafts.extend(stops);
+    }
+    drafts
+}
+
+/// A move, level power, a touch the same way as the swing comes to a stop of itself, and what holds.
+///
+/// Two pulses half a period apart, the second smaller by what the swing has lost meanwhile, leave nothing to swing: so for
+/// a linear swing, and near enough for the search.
+pub(super) fn correction(
+    known: &Known,
+    asked: &Asked,
+    aircraft: &Aircraft,
+    change_m: f64,
+) -> Vec<Draft> {
+    let level = trim::on_speed(aircraft, asked.start.h_m, 0.0);
+    let swing = stability::swing(aircraft, asked.start.h_m, &level);
+    let damped = (1.0 - swing.damping * swing.damping).max(0.05).sqrt();
+    let left = exp(-PI * swing.damping / damped);
+    let period_s = swing.period_s / damped;
+    // Lever times time that the change takes in all, fraction of travel times s.
+    let area_s = change_m.abs() / (known.rate_mps / known.three);
+    let pulse = |share: f64, seconds: f64| {
+        let size = share * area_s / seconds;
+        let lever = asked.level + asked.way * size;
+        Free::lever(lever, 0.3 * size, FULL)
+    };
+    let exact = Free {
+        guess: asked.level,
+        spread: 0.001,
+        range: (asked.level, asked.level),
+    };
+    [0.08, 0.15]
+        .into_iter()
+        .map(|share| {
+            let (move_s, touch_s) = (share * swing.period_s, 0.5 * share * swing.period_s);
+            let wait_s = (0.5 * (period_s - move_s - touch_s)).max(1.0);
+            vec![
+                start(pulse(1.0 / (1.0 + left), move_s)),
+                after(move_s, 0.3 * move_s, near(level.lever)),
+                after(wait_s, 0.2 * wait_s, pulse(left / (1.0 + left), touch_s)),
+                after(touch_s, 0.3 * touch_s, exact),
+            ]
+        })
+        .collect()
+}
+
+/// Off, most of the way back, and what holds.
+pub(super) fn rate(known: &Known, asked: &Asked) -> Vec<Draft> {
+    let change = asked.change();
+    // The lever the change costs in the end, in levers of 3 degrees.
+    let threes = change / known.rate_mps;
+    let to_go = |share: f64, lever: f64| Slot {
+        when: When::ToGoFpm,
+        value: Some(Free {
+            guess: share * change / FPM,
+            spread: 0.15 * change / FPM,
+            range: (10.0, 0.95 * change / FPM),
+        }),
+        lever: known.lever(asked, asked.level, lever, 0.3 * threes, FULL),
+    };
+    let holds = after(
+        0.15 * known.period_s,
+        0.05 * known.period_s,
+        near(asked.level),
+    );
+    [(0.7, 0.4, -0.3), (1.5, 0.5, -0.4)]
+        .into_iter()
+        .map(|(kick, share, back)| {
+            let go = start(known.lever(asked, asked.level, kick * threes, 0.4 * threes, FULL));
+            vec![go, to_go(share, back * threes), holds]
+        })
+        .collect()
+}
+
+/// Bring back what is off, and what holds.
+pub(super) fn hold(known: &Known, asked: &Asked, seconds: f64) -> Vec<Draft> {
+    let off = asked.lever - asked.level;
+    let (period_s, spread) = (known.period_s, 0.3 * known.three);
+    let lever = |off: f64| Free::lever(asked.level + off, spread, FULL);
+    let second = 0.3 * (seconds - 0.2 * period_s).max(1.0);
+    let drafts = [
+        vec![
+            start(lever(-0.8 * off)),
+            after(0.1 * period_s, 0.05 * period_s, near(asked.level)),
+        ],
+        vec![
+            start(lever(-off)),
+            after(0.08 * period_s, 0.05 * period_s, lever(0.3 * off)),
+            after(0.12 * period_s, 0.05 * period_s, near(asked.level)),
+        ],
+        // Half per cents are coarse over a long time: one for the first part, its neighbour for the rest.
+        vec![
+            start(lever(-off)),
+            after(0.1 * period_s, 0.05 * period_s, near(asked.level)),
+            after(second, 0.5 * second, near(asked.level)),
+        ],
+    ];
+    [vec![vec![start(near(asked.level))]], drafts.into()].concat()
+}
+
+/// Power off for the descent, what holds the path up there, and what holds it further down.
+pub(super) fn path(
+    known: &Known,
+    asked: &Asked,
+    setting: &Setting,
+    glide: &Glide,
+    tick: u64,
+) -> Vec<Draft> {
+    let distance_m = glide.distance_m(&asked.start, tick);
+    let slope = |share: f64| {
+        let at_m = share * glide.from_m;
+        let wind = setting.wind(glide.altitude_m(at_m));
+        power::on_glide(setting.aircraft, glide, at_m, &wind)
+    };
+    let high = slope(0.8);
+    let meets_m = distance_m
+        - (glide.altitude_m(distance_m) - asked.start.h_m).max(0.0) / tan(glide.slope_rad);
+    let lead_m = high.closure_mps * (0.1 * known.period_s + known.answer_s);
+    let nm = |guess_m: f64, spread_m: f64| Free {
+        guess: guess_m / NM,
+        spread: spread_m / NM,
+        range: (0.05, distance_m / NM),
+    };
+    let at = |value: Free, lever: Free| Slot {
+        when: When::DistanceNm,
+        value: Some(value),
+        lever,
+    };
+    let begins_m = (meets_m + lead_m).min(distance_m);
+    let is_on_it = meets_m + 0.5 * lead_m >= distance_m;
+    let lever =
+        |of: f64, off: f64| Free::lever(of + off * known.three, 0.15 * known.three, SHORT_OF_FULL);
+    let first = |off: f64| match is_on_it {
+        true => start(lever(high.trim.lever, off)),
+        false => at(nm(begins_m, 0.5 * lead_m), lever(high.trim.lever, off)),
+    };
+    let (period_s, from_m) = (known.period_s, glide.from_m);
+    let further = |shares: &[f64]| -> Vec<Slot> {
+        let slots = shares.iter().map(|share| {
+            let trim = slope(*share).trim;
+            at(nm(share * from_m, 0.08 * from_m), lever(trim.lever, 0.0))
+        });
+        slots.collect()
+    };
+    let begun = |off: f64, wait: f64| {
+        let holds = after(
+            wait * period_s,
+            0.05 * period_s,
+            lever(high.trim.lever, 0.0),
+        );
+        vec![first(off), holds]
+    };
+    let eased = |off: f64, wait: f64, ease: f64| {
+        let ease = after(ease * period_s, 0.1 * period_s, lever(high.trim.lever, 0.0));
+        [begun(off, wait), vec![ease]].concat()
+    };
+    vec![
+        [begun(-0.4, 0.1), further(&[0.5, 0.15])].concat(),
+        [begun(-0.2, 0.2), further(&[0.75, 0.45, 0.2])].concat(),
+        [eased(-0.3, 0.2, 0.3), further(&[0.4, 0.15])].concat(),
+        [eased(0.2, 0.3, 0.3), further(&[0.6, 0.2])].concat(),
+    ]
+}

@@ -1,0 +1,189 @@
+//! The planner: how to fly a task by power alone, known beforehand.
+//!
+//! Everything that says when to move the lever and how far asks here: the brief, the power card, the hand `brief`, the
+//! demonstrations and the debrief. A plan knows the aeroplane and the steady wind, never the gusts. It is found with coarse
+//! steps (`ahead`, `price`, `draft`), put into moves with cues that a person can see ([`Recipe`]), and flown tick by tick
+//! in calm air to where the next task begins.
+#![deny(clippy::disallowed_methods, clippy::disallowed_types)]
+
+pub mod ahead;
+pub mod cma;
+mod draft;
+mod kinds;
+pub mod power;
+pub mod price;
+pub mod recipe;
+pub mod still;
+
+use std::sync::Arc;
+
+use crate::drill::{Drill, Kind, Step, Target};
+use crate::run::{Leg, Run};
+use crate::sim::air::AirSpec;
+use crate::sim::aircraft::Aircraft;
+use crate::sim::dynamics::State;
+use crate::sim::trim;
+use crate::units::FT;
+
+use ahead::Model;
+use draft::{Draft, Search};
+use kinds::Known;
+use price::Asked;
+
+pub use ahead::Setting;
+pub use power::{fpm_per_percent, three_degree_lever};
+pub use recipe::{Flying, Follower, Move, Seen, When};
+
+/// The moves that fly a task, in order.
+pub type Recipe = Vec<Move>;
+
+/// A quiet end counts so much, s: another task may follow.
+const CALM_S: f64 = 0.5;
+/// A correction ends this near, stays so for this long, and has this much time.
+const CORRECTED_M: f64 = 3.0 * FT;
+const CORRECTED_S: f64 = 20.0;
+const LONGEST_CORRECTION_S: f64 = 120.0;
+
+/// The plan of a drill.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// The recipe of each of its tasks; None for a surprise, which is told in flight.
+    pub recipes: Vec<Option<Recipe>>,
+    /// Its recipes flown in calm air.
+    pub flown: Run,
+}
+
+impl Plan {
+    /// Plans a drill task by task, each from where the one before leaves the aeroplane.
+    pub fn of(drill: &Arc<Drill>) -> Plan {
+        let mut recipes = vec![None; drill.tasks.len()];
+        let mut run = Run::in_calm_air(drill.clone(), 0);
+        while run.end().is_none() {
+            let leg = run.leg().clone();
+            let moves = of_leg(&run);
+            follow(&mut run, &leg, &moves);
+            if !matches!(drill.tasks[leg.task].kind, Kind::Surprise(_)) {
+                recipes[leg.task] = Some(moves);
+            }
+        }
+        Plan {
+            recipes,
+            flown: run,
+        }
+    }
+}
+
+/// The recipe of the leg that begins where a run stands.
+pub fn of_leg(run: &Run) -> Recipe {
+    let begin = (run.world().state(), run.lever(), run.tick());
+    of_task(&Setting::of(run.drill()), &run.leg().kind, begin)
+}
+
+/// The recipe of a task that begins in a state with a lever, at a tick; empty where nothing is to be moved.
+pub fn of_task(setting: &Setting, kind: &Kind, begin: (&State, f64, u64)) -> Recipe {
+    let drafts = |known: &Known, asked: &Asked| match kind {
+        Kind::Step(_) => kinds::step(known, asked),
+        Kind::Rate(_) => kinds::rate(known, asked),
+        Kind::Hold(hold) => kinds::hold(known, asked, hold.seconds),
+        Kind::Path(path) => kinds::path(known, asked, setting, &path.glide, begin.2),
+        Kind::Surprise(_) => Vec::new(),
+    };
+    best(setting, kind, begin, &drafts)
+}
+
+/// The recipe of a step for someone who goes with one lever and stops with another: when to stop, and for how long.
+pub fn of_step_with(
+    setting: &Setting,
+    kind: &Kind,
+    begin: (&State, f64, u64),
+    (going, past): (f64, f64),
+) -> Recipe {
+    best(setting, kind, begin, &|known, asked| {
+        kinds::step_with(known, asked, going, past)
+    })
+}
+
+/// The moves that change the altitude of level flight at a height by `change_m` and leave nothing to swing.
+pub fn of_correction(aircraft: &Aircraft, h_m: f64, change_m: f64) -> Recipe {
+    let level = trim::on_speed(aircraft, h_m, 0.0);
+    let state = still::steady(aircraft, h_m, &level);
+    let kind = Kind::Step(Step {
+        altitude_m: h_m + change_m,
+        band_m: CORRECTED_M,
+        hold_s: CORRECTED_S,
+        within_s: LONGEST_CORRECTION_S,
+    });
+    let setting = Setting {
+        aircraft,
+        air: &AirSpec::default(),
+        aim: None,
+    };
+    let begin = (&state, level.lever, 0);
+    let Some(asked) = Asked::new(aircraft, &kind, begin, 0.0) else {
+        return Vec::new();
+    };
+    let asked = asked.as_level_as(0.5 * CORRECTED_M);
+    found(&setting, &asked, 0.0, begin, &|known, asked| {
+        kinds::correction(known, asked, aircraft, change_m)
+    })
+}
+
+fn best(
+    setting: &Setting,
+    kind: &Kind,
+    begin: (&State, f64, u64),
+    drafts: &dyn Fn(&Known, &Asked) -> Vec<Draft>,
+) -> Recipe {
+    let Some(asked) = Asked::new(setting.aircraft, kind, begin, CALM_S) else {
+        return Vec::new();
+    };
+    let closure_mps = match kind {
+        Kind::Path(path) => path.glide.closure_mps(begin.0),
+        _ => 0.0,
+    };
+    found(setting, &asked, closure_mps, begin, drafts)
+}
+
+fn found(
+    setting: &Setting,
+    asked: &Asked,
+    closure_mps: f64,
+    (state, _, tick): (&State, f64, u64),
+    drafts: &dyn Fn(&Known, &Asked) -> Vec<Draft>,
+) -> Recipe {
+    let aircraft = setting.aircraft;
+    let search = Search {
+        asked,
+        model: &|ticks| {
+            let ticks = Model::ticks_for(aircraft, ticks);
+            Model::calm(setting, state.h_m, tick as usize, ticks)
+        },
+        closure_mps,
+    };
+    let drafts = drafts(&Known::of(aircraft, asked), asked);
+    search.best(&drafts).map_or(Vec::new(), |found| found.moves)
+}
+
+/// Flies the leg a run stands in by a recipe, to its end.
+fn follow(run: &mut Run, leg: &Leg, moves: &[Move]) {
+    let legs = run.legs().len();
+    let mut follower = Follower::default();
+    let mut way = None;
+    while run.end().is_none() && run.legs().len() == legs {
+        let (state, tick) = (run.world().state(), run.tick());
+        let flying = Flying {
+            altitude_m: state.h_m,
+            vertical_mps: state.vz_mps,
+            distance_m: match &leg.target {
+                Target::Path(glide) => glide.distance_m(state, tick),
+                _ => f64::INFINITY,
+            },
+        };
+        let way = *way.get_or_insert(flying.way_to(&leg.target));
+        let seen = Seen::of(&leg.target, way, tick - leg.start, &flying);
+        if let Some(lever) = follower.lever(moves, &seen, run.lever()) {
+            run.set_lever(lever);
+        }
+        run.fly();
+    }
+}

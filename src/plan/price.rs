@@ -1,0 +1,552 @@
+//! What a lever schedule would cost: the law of `score::cost` told from coarse steps.
+//!
+//! Good for comparing levers, not for the record: whatever is found with it is flown in the real world afterwards.
+
+use super::ahead::Model;
+use super::recipe::Seen;
+use crate::drill::{Glide, Kind};
+use crate::sim::aircraft::Aircraft;
+use crate::sim::dynamics::State;
+use crate::sim::math::tan;
+use crate::sim::trim::{self, ThreeDegrees};
+use crate::units::{FPM, FT, TICK_S, TICKS_PER_S};
+
+/// Vertical speed that a step does not exceed, m/s.
+pub const STEEPEST_MPS: f64 = 1000.0 * FPM;
+/// Kept clear of it while searching in coarse steps, m/s.
+const CLEARANCE_MPS: f64 = 4.0 * FPM;
+/// What a second beyond it counts, s: a limit, not a price.
+pub const TOO_STEEP_S: f64 = 20.0;
+/// A rate's errors cost a second for each of these.
+const RATE_UNIT_MPS: f64 = 100.0 * FPM;
+/// More than any captured leg costs, s, ft or shares.
+pub const MISSED: f64 = 1e5;
+/// A path that has not met the deck after so many times the time to the aim point never will.
+const LONGEST_PATH: f64 = 1.5;
+
+/// What moves the lever while a schedule is tried.
+pub trait Levers {
+    /// The lever for the tick that begins, thousandths.
+    fn next(&mut self, seen: &Seen) -> f64;
+    /// Takes the ticks from `seen` to before `later` at once where nothing moves in them; false where it may.
+    fn rests(&mut self, seen: &Seen, later: &Seen) -> bool;
+}
+
+/// A task as the search sees it.
+#[derive(Clone, Debug)]
+pub struct Asked {
+    goal: Goal,
+    /// From the start to the target, + up.
+    pub way: f64,
+    /// The scale of its arithmetic.
+    pub three: ThreeDegrees,
+    /// Lever that holds the target for good.
+    pub level: f64,
+    /// How much of an unquiet end counts, s per 3 degrees of lever and rate.
+    pub calm_s: f64,
+    /// The state at its start.
+    pub start: State,
+    /// The lever at its start.
+    pub lever: f64,
+    /// Ticks of the run before it.
+    from_tick: u64,
+}
+
+#[derive(Clone, Copy, Debug)]
+enum Goal {
+    Capture(Capture),
+    Hold { altitude_m: f64, seconds: f64 },
+    Path(Glide),
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Capture {
+    /// Altitude (m) or vertical speed (m/s).
+    target: f64,
+    is_altitude: bool,
+    band: f64,
+    /// Error that costs a second.
+    unit: f64,
+    steep_mps: f64,
+    hold_s: f64,
+    within_s: f64,
+    /// How far the altitude may move in half a stay that captures, m; a rate may go where it likes.
+    level_m: f64,
+}
+
+/// What a trial came to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Priced {
+    /// Its cost, or what tells how far from any it is, at least [`MISSED`].
+    pub cost: f64,
+    /// Coarse steps it took.
+    pub steps: usize,
+}
+
+impl Asked {
+    /// A task that begins at a tick in a state with a lever; None for a surprise.
+    pub fn new(
+        aircraft: &Aircraft,
+        kind: &Kind,
+        (start, lever, from_tick): (&State, f64, u64),
+        calm_s: f64,
+    ) -> Option<Asked> {
+        let three = trim::three_degrees(aircraft, start.h_m);
+        let level_at = |h_m: f64| trim::on_speed(aircraft, h_m, 0.0).lever;
+        let capture =
+            |target: f64, is_altitude: bool, band: f64, hold_s: f64, within_s: f64| Capture {
+                target,
+                is_altitude,
+                band,
+                unit: if is_altitude {
+                    three.rate_mps
+                } else {
+                    RATE_UNIT_MPS
+                },
+                steep_mps: match is_altitude {
+                    true => STEEPEST_MPS.min(1.5 * three.rate_mps),
+                    false => f64::INFINITY,
+                },
+                hold_s,
+                within_s,
+                level_m: f64::INFINITY,
+            };
+        let (goal, way, level) = match kind {
+            Kind::Step(step) => (
+                Goal::Capture(Capture {
+                    level_m: step.level_m(),
+                    ..capture(
+                        step.altitude_m,
+                        true,
+                        step.band_m,
+                        step.hold_s,
+                        step.within_s,
+                    )
+                }),
+                step.altitude_m - start.h_m,
+                level_at(step.altitude_m),
+            ),
+            Kind::Rate(rate) => (
+                Goal::Capture(capture(
+                    rate.vertical_mps,
+                    false,
+                    rate.band_mps,
+                    rate.hold_s,
+                    rate.within_s,
+                )),
+                rate.vertical_mps - start.vz_mps,
+                trim::at_vertical(aircraft, start.h_m, rate.vertical_mps).lever,
+            ),
+            Kind::Hold(hold) => (
+                Goal::Hold {
+                    altitude_m: hold.altitude_m,
+                    seconds: hold.seconds,
+                },
+                hold.altitude_m - start.h_m,
+                level_at(hold.altitude_m),
+            ),
+            Kind::Path(path) => (Goal::Path(path.glide), -1.0, level_at(start.h_m)),
+            Kind::Surprise(_) => return None,
+        };
+        Some(Asked {
+            goal,
+            way: if way >= 0.0 { 1.0 } else { -1.0 },
+            three,
+            level,
+            calm_s,
+            start: *start,
+            lever,
+            from_tick,
+        })
+    }
+
+    /// The same where a stay has to be as level as this, m in half of it.
+    pub fn as_level_as(mut self, level_m: f64) -> Asked {
+        if let Goal::Capture(capture) = &mut self.goal {
+            capture.level_m = level_m;
+        }
+        self
+    }
+
+    /// The change asked for, in the target's unit, not negative; 0 where none is.
+    pub fn change(&self) -> f64 {
+        match &self.goal {
+            Goal::Capture(capture) => (capture.target - capture.value(&self.start)).abs(),
+            Goal::Hold { altitude_m, .. } => (altitude_m - self.start.h_m).abs(),
+            Goal::Path(_) => 0.0,
+        }
+    }
+
+    /// Coarse steps of so many ticks that one trial takes, more or less.
+    pub fn steps(&self, ticks: usize) -> usize {
+        let seconds = match &self.goal {
+            Goal::Capture(capture) => {
+                let way_s = match capture.is_altitude {
+                    true => self.change() / self.three.rate_mps,
+                    false => 5.0,
+                };
+                way_s + capture.hold_s
+            }
+            Goal::Hold { seconds, .. } => *seconds,
+            Goal::Path(glide) => {
+                let way_m = glide.distance_m(&self.start, self.from_tick);
+                way_m / glide.closure_mps(&self.start).max(1.0)
+            }
+        };
+        (seconds / (ticks as f64 * TICK_S)) as usize + 1
+    }
+
+    /// The vertical speed that is not too steep yet, in 3-degree rates.
+    pub fn steepest(&self) -> f64 {
+        match &self.goal {
+            Goal::Capture(capture) => capture.steep_mps / self.three.rate_mps,
+            _ => f64::INFINITY,
+        }
+    }
+
+    /// Whether it is a step.
+    pub fn is_step(&self) -> bool {
+        matches!(&self.goal, Goal::Capture(capture) if capture.is_altitude)
+    }
+
+    /// Ticks that it can last.
+    pub fn longest_ticks(&self) -> usize {
+        let seconds = match &self.goal {
+            Goal::Capture(capture) => capture.within_s + 2.0 * capture.hold_s,
+            Goal::Hold { seconds, .. } => *seconds,
+            Goal::Path(_) => LONGEST_PATH * self.steps(1) as f64 * TICK_S,
+        };
+        ((seconds * TICKS_PER_S as f64) as usize).max(1)
+    }
+
+    fn seen(&self, state: &State, ticks: u64) -> Seen {
+        let to_go = match &self.goal {
+            Goal::Capture(capture) => self.way * (capture.target - capture.value(state)),
+            Goal::Hold { altitude_m, .. } => self.way * (altitude_m - state.h_m),
+            Goal::Path(_) => f64::INFINITY,
+        };
+        let distance_m = match &self.goal {
+            Goal::Path(glide) => glide.distance_m(state, self.from_tick + ticks),
+            _ => f64::INFINITY,
+        };
+        Seen {
+            ticks,
+            to_go,
+            distance_m,
+        }
+    }
+
+    /// What a schedule costs, given up as soon as it is sure to be above `hopeless`, for something above that.
+    pub fn price(&self, model: &Model, levers: &mut impl Levers, hopeless: f64) -> Priced {
+        let mut tally = Tally::new(self);
+        let mut state = self.start;
+        let mut last = 1000.0 * self.lever;
+        let steps = self.longest_ticks().div_ceil(model.ticks) + 1;
+        let mut before = None;
+        for step in 0..steps {
+            let ticks = (step * model.ticks) as u64;
+            let seen = self.seen(&state, ticks);
+            // What will be seen goes on as it went over the last step.
+            let ahead = |part: f64| {
+                let moved = |now: f64, then: f64| {
+                    if now.is_finite() {
+                        part * (now - then)
+                    } else {
+                        0.0
+                    }
+                };
+                let then: Seen = before.unwrap_or(seen);
+                Seen {
+                    ticks: ticks + (part * model.ticks as f64).round() as u64,
+                    to_go: seen.to_go + moved(seen.to_go, then.to_go),
+                    distance_m: seen.distance_m + moved(seen.distance_m, then.distance_m),
+                }
+            };
+            let mut travel = 0.0;
+            let mean = match levers.rests(&seen, &ahead(1.0)) {
+                true => last,
+                false => {
+                    let mut sum = 0.0;
+                    for tick in 0..model.ticks {
+                        let lever = levers.next(&ahead(tick as f64 / model.ticks as f64));
+                        travel += (lever - last).abs();
+                        last = lever;
+                        sum += lever;
+                    }
+                    sum / model.ticks as f64
+                }
+            };
+            state = model.fly(step, &state, mean / 1000.0);
+            before = Some(seen);
+            let priced = tally.take(&state, 0.001 * travel, model, step, hopeless);
+            if let Some(cost) = priced {
+                let unquiet = if cost < MISSED {
+                    self.unquiet_s(&state, last / 1000.0)
+                } else {
+                    0.0
+                };
+                return Priced {
+                    cost: cost + unquiet,
+                    steps: step + 1,
+                };
+            }
+        }
+        Priced {
+            cost: MISSED + tally.outside,
+            steps,
+        }
+    }
+
+    fn unquiet_s(&self, state: &State, lever: f64) -> f64 {
+        if self.calm_s == 0.0 {
+            return 0.0;
+        }
+        let (settled_mps, off) = match &self.goal {
+            Goal::Capture(capture) => {
+                let off = (capture.value(state) - capture.target) / capture.band;
+                (
+                    if capture.is_altitude {
+                        0.0
+                    } else {
+                        capture.target
+                    },
+                    off,
+                )
+            }
+            Goal::Hold { .. } => (0.0, 0.0),
+            Goal::Path(_) => return 0.0,
+        };
+        let motion = (state.vz_mps - settled_mps) / self.three.rate_mps;
+        let power = (lever - self.level) / self.three.lever;
+        self.calm_s * (off * off + motion * motion + power * power)
+    }
+}
+
+impl Capture {
+    fn value(&self, state: &State) -> f64 {
+        match self.is_altitude {
+            true => state.h_m,
+            false => state.vz_mps,
+        }
+    }
+}
+
+/// A cost as it adds up.
+struct Tally<'a> {
+    asked: &'a Asked,
+    t_s: f64,
+    error: f64,
+    /// Vertical speed, either way, m/s.
+    speed_mps: f64,
+    past: f64,
+    /// Lever moved, fraction of travel.
+    travel: f64,
+    steep_s: f64,
+    too_steep_s: f64,
+    /// Since when the stay runs, and its errors.
+    stay: Option<f64>,
+    errors: Vec<f64>,
+    /// Sum of the squares of those that count if it captures now.
+    squares: f64,
+    /// Steps whose errors count, of a hold or a path.
+    count: f64,
+    /// Distance to the aim point and height above the deck at the end of the last step, m.
+    over: (f64, f64),
+    /// Time outside the band by how far outside: what is left to compare where nothing is captured.
+    outside: f64,
+}
+
+impl<'a> Tally<'a> {
+    fn new(asked: &'a Asked) -> Tally<'a> {
+        let (error, is_inside) = match &asked.goal {
+            Goal::Capture(capture) => {
+                let error = capture.value(&asked.start) - capture.target;
+                (error, error.abs() <= capture.band)
+            }
+            _ => (0.0, false),
+        };
+        Tally {
+            asked,
+            t_s: 0.0,
+            error,
+            speed_mps: asked.start.vz_mps.abs(),
+            past: 0.0,
+            travel: 0.0,
+            steep_s: 0.0,
+            too_steep_s: 0.0,
+            stay: is_inside.then_some(0.0),
+            errors: Vec::new(),
+            squares: 0.0,
+            count: 0.0,
+            over: (f64::INFINITY, f64::INFINITY),
+            outside: 0.0,
+        }
+    }
+
+    /// Takes in the state a step later, which moved the lever by `travel`; the cost once it is known or beyond hope.
+    fn take(
+        &mut self,
+        state: &State,
+        travel: f64,
+        model: &Model,
+        step: usize,
+        hopeless: f64,
+    ) -> Option<f64> {
+        self.t_s += model.step_s;
+        match self.asked.goal {
+            Goal::Capture(capture) => {
+                self.travel += travel;
+                self.capture(&capture, state, model.step_s, hopeless)
+            }
+            Goal::Hold {
+                altitude_m,
+                seconds,
+            } => {
+                self.travel += travel;
+                let error_ft = (state.h_m - altitude_m) / FT;
+                self.squares += error_ft * error_ft;
+                self.count += 1.0;
+                let so_far = (self.squares * model.step_s / seconds).sqrt();
+                if self.t_s + 0.5 * model.step_s >= seconds {
+                    let rms_ft = (self.squares / self.count).sqrt();
+                    return Some(rms_ft + self.quiet_ft(seconds));
+                }
+                (so_far > hopeless).then_some(so_far)
+            }
+            Goal::Path(glide) => {
+                let tick = self.asked.from_tick + ((step + 1) * model.ticks) as u64;
+                self.path(&glide, state, travel, tick, model.step_s)
+            }
+        }
+    }
+
+    /// What the lever moved costs on a hold or a path of so many seconds, ft.
+    fn quiet_ft(&self, seconds: f64) -> f64 {
+        let three = self.asked.three;
+        0.1 * three.rate_mps / FT * self.travel * 60.0 / seconds / three.lever
+    }
+
+    fn path(
+        &mut self,
+        glide: &Glide,
+        state: &State,
+        travel: f64,
+        tick: u64,
+        step_s: f64,
+    ) -> Option<f64> {
+        let half_zone_m = glide.aim.deck.zone_m / 2.0;
+        let distance_m = glide.distance_m(state, tick);
+        let above_m = state.h_m - glide.aim.deck.height_m;
+        let before = std::mem::replace(&mut self.over, (distance_m, above_m));
+        if distance_m <= glide.from_m {
+            let share = glide.deviation_m(state, tick) / glide.half_width_m(distance_m);
+            self.squares += share * share;
+            self.count += 1.0;
+            self.travel += travel;
+        }
+        let off_m = glide.deviation_m(state, tick).abs();
+        if above_m > 0.0 {
+            let is_past = distance_m < -half_zone_m;
+            return is_past.then_some(MISSED + off_m);
+        }
+        let share = if before.1.is_finite() {
+            before.1 / (before.1 - above_m)
+        } else {
+            1.0
+        };
+        let contact_m = match before.0.is_finite() {
+            true => before.0 + share * (distance_m - before.0),
+            false => distance_m,
+        };
+        if contact_m.abs() > half_zone_m || self.count == 0.0 {
+            return Some(MISSED + off_m + contact_m.abs());
+        }
+        let seconds = self.count * step_s;
+        let sink = -state.vz_mps / (glide.closure_mps(state) * tan(glide.slope_rad));
+        Some(
+            (self.squares / self.count).sqrt()
+                + self.quiet_ft(seconds) / (glide.band_m / FT)
+                + 0.25 * contact_m.abs() / half_zone_m
+                + 0.5 * (sink - 1.2).max(0.0),
+        )
+    }
+
+    /// Everything but the capture and the error in the stay.
+    fn extras_s(&self, capture: &Capture) -> f64 {
+        self.past / capture.unit
+            + 0.5 * self.travel / self.asked.three.lever
+            + 2.0 * self.steep_s
+            + TOO_STEEP_S * self.too_steep_s
+    }
+
+    fn capture(
+        &mut self,
+        capture: &Capture,
+        state: &State,
+        step_s: f64,
+        hopeless: f64,
+    ) -> Option<f64> {
+        let (before, error) = (self.error, capture.value(state) - capture.target);
+        self.error = error;
+        self.past = self.past.max(self.asked.way * error);
+        if capture.is_altitude {
+            let speed_mps = state.vz_mps.abs();
+            let above = |limit_mps: f64| step_s * share_above(self.speed_mps, speed_mps, limit_mps);
+            self.steep_s += above(capture.steep_mps);
+            self.too_steep_s += above(STEEPEST_MPS - CLEARANCE_MPS);
+            self.speed_mps = speed_mps;
+        }
+        let is_late = self.t_s > capture.within_s + 2.0 * capture.hold_s;
+        if error.abs() <= capture.band {
+            let since_s = *self.stay.get_or_insert_with(|| {
+                let edge = capture.band * before.signum();
+                let share = ((before - edge) / (before - error)).clamp(0.0, 1.0);
+                self.t_s - (1.0 - share) * step_s
+            });
+            self.errors.push(error);
+            self.squares += error * error;
+            let count = ((capture.hold_s / step_s).ceil() as usize).max(1);
+            if let Some(old) = self.errors.len().checked_sub(count + 1) {
+                self.squares -= self.errors[old] * self.errors[old];
+            }
+            if self.t_s - since_s >= capture.hold_s {
+                let counted = self.errors.len().min(count);
+                let half = self.errors[self.errors.len() - 1 - (counted - 1).min(count / 2)];
+                if (error - half).abs() <= capture.level_m {
+                    let rms = (self.squares.max(0.0) / counted as f64).sqrt();
+                    let begun_s = match self.t_s - since_s < capture.hold_s + step_s {
+                        true => since_s,
+                        false => self.t_s - capture.hold_s,
+                    };
+                    return Some(begun_s + rms / capture.unit + self.extras_s(capture));
+                }
+            }
+        } else {
+            self.stay = None;
+            self.errors.clear();
+            self.squares = 0.0;
+            self.outside += step_s * (error.abs() / capture.band).min(100.0);
+        }
+        if is_late || self.stay.is_none() && self.t_s > capture.within_s {
+            return Some(MISSED + self.outside);
+        }
+        let reached_s = match self.stay {
+            Some(since_s) => since_s.max(self.t_s - capture.hold_s),
+            None => self.t_s,
+        };
+        let least_s = reached_s + self.extras_s(capture);
+        (least_s > hopeless).then(|| least_s + error.abs() / capture.unit)
+    }
+}
+
+/// The share of a straight line from one value to another that lies above a limit.
+fn share_above(from: f64, to: f64, limit: f64) -> f64 {
+    let (low, high) = (from.min(to), from.max(to));
+    if high <= limit {
+        return 0.0;
+    }
+    if low >= limit {
+        return 1.0;
+    }
+    (high - limit) / (high - low)
+}

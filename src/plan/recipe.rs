@@ -1,0 +1,145 @@
+//! A recipe: the few moves, each with a cue that a person can see, by which a task can be flown.
+
+use serde::Serialize;
+
+use crate::drill::Target;
+use crate::run::{Travel, thousandths};
+use crate::units::{FPM, FT, NM, TICK_S};
+
+/// What tells that a move is due.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum When {
+    /// The task begins.
+    Start,
+    /// So much altitude is still to go, ft.
+    ToGoFt,
+    /// So much vertical speed is still to go, ft/min.
+    ToGoFpm,
+    /// So far before the aim point, nautical miles.
+    DistanceNm,
+    /// So long after the move before, s.
+    AfterS,
+}
+
+/// A cue, and where the lever goes then.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Move {
+    /// What tells.
+    pub when: When,
+    /// How much of it, in its unit; 0 for a start.
+    pub value: f64,
+    /// The lever, 0..1, in steps of half a per cent.
+    pub lever: f64,
+}
+
+/// The lever goes to where a recipe wants it at this rate, fraction of travel a second.
+pub const LEVER_PER_S: f64 = 0.4;
+
+/// What is to be seen of a task when a tick begins, SI.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Seen {
+    /// Ticks since the task began.
+    pub ticks: u64,
+    /// Altitude (m) or vertical speed (m/s) still to go, negative once past; infinite where nothing is.
+    pub to_go: f64,
+    /// Before the aim point, m; infinite without one.
+    pub distance_m: f64,
+}
+
+/// What the instruments say.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Flying {
+    /// m.
+    pub altitude_m: f64,
+    /// m/s, + up.
+    pub vertical_mps: f64,
+    /// Before the aim point, m; infinite without one.
+    pub distance_m: f64,
+}
+
+/// How far a recipe has been followed.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Follower {
+    next: usize,
+    /// When the last move was made, ticks since the task began.
+    made: u64,
+    wanted: Option<f64>,
+}
+
+impl Seen {
+    /// With a target that lies `way` (+1 up, -1 down) of where its task began, so many ticks before.
+    pub fn of(target: &Target, way: f64, ticks: u64, flying: &Flying) -> Seen {
+        let to_go = match target {
+            Target::Altitude { altitude_m, .. } => way * (altitude_m - flying.altitude_m),
+            Target::Vertical { vertical_mps, .. } => way * (vertical_mps - flying.vertical_mps),
+            Target::Path(_) => f64::INFINITY,
+        };
+        Seen {
+            ticks,
+            to_go,
+            distance_m: flying.distance_m,
+        }
+    }
+}
+
+impl Flying {
+    /// Which way a target lies: +1 up, -1 down.
+    pub fn way_to(&self, target: &Target) -> f64 {
+        let above = match target {
+            Target::Altitude { altitude_m, .. } => self.altitude_m - altitude_m,
+            Target::Vertical { vertical_mps, .. } => self.vertical_mps - vertical_mps,
+            Target::Path(_) => 1.0,
+        };
+        if above > 0.0 { -1.0 } else { 1.0 }
+    }
+}
+
+impl Move {
+    /// Whether it is due, `made` being when the one before it was.
+    pub fn is_due(&self, seen: &Seen, made: u64) -> bool {
+        match self.when {
+            When::Start => true,
+            When::ToGoFt => seen.to_go <= self.value * FT,
+            When::ToGoFpm => seen.to_go <= self.value * FPM,
+            When::DistanceNm => seen.distance_m <= self.value * NM,
+            When::AfterS => (seen.ticks - made) as f64 * TICK_S >= self.value,
+        }
+    }
+}
+
+impl Follower {
+    /// The lever it is to be at, or on its way to, with the tick that begins; None before the first move.
+    pub fn wanted(&mut self, moves: &[Move], seen: &Seen) -> Option<f64> {
+        while let Some(due) = moves.get(self.next).filter(|m| m.is_due(seen, self.made)) {
+            self.wanted = Some(due.lever);
+            self.made = seen.ticks;
+            self.next += 1;
+        }
+        self.wanted
+    }
+
+    /// The lever for the tick that begins, thousandths, from where it is (0..1); None where it stays.
+    pub fn lever(&mut self, moves: &[Move], seen: &Seen, lever: f64) -> Option<u16> {
+        Travel::per_s(LEVER_PER_S).next(lever, self.wanted(moves, seen)?)
+    }
+
+    /// Whether every move has been made.
+    pub fn is_done(&self, moves: &[Move]) -> bool {
+        self.next >= moves.len()
+    }
+
+    /// Whether the lever stays where it is for ticks that begin with `seen` and end before `later`.
+    pub fn rests(&self, moves: &[Move], seen: &Seen, later: &Seen, lever: f64) -> bool {
+        let is_there = self
+            .wanted
+            .is_none_or(|wanted| thousandths(wanted) == thousandths(lever));
+        let next = moves.get(self.next);
+        is_there && !next.is_some_and(|m| m.is_due(seen, self.made) || m.is_due(later, self.made))
+    }
+}
+
+/// A lever in steps of half a per cent, within its travel.
+pub fn half_percent(lever: f64) -> f64 {
+    (lever * 200.0).round().clamp(0.0, 200.0) / 200.0
+}

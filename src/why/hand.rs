@@ -1,0 +1,89 @@
+//! The hand in figures: how the lever was moved, whoever moved it.
+
+use crate::run::Run;
+use crate::run::moves::{Lever, Move};
+use crate::units::{TICK_S, TICKS_PER_S};
+
+/// How the lever of a run was moved. Moves are changes in one direction at most 3/16 s apart, of 0.4 % or more.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HandFigures {
+    /// From a task's beginning to its first move, s: the median over the tasks that had one; None where none had.
+    pub first_move_s: Option<f64>,
+    /// Moves in a minute.
+    pub per_minute: f64,
+    /// The median move, % of travel; None without moves.
+    pub median_percent: Option<f64>,
+    /// The largest, % of travel; None without moves.
+    pub largest_percent: Option<f64>,
+    /// Moves that turned the direction of the one before.
+    pub turns: usize,
+    /// Share of the time in which the lever stood still, 0..1.
+    pub at_rest: f64,
+}
+
+impl HandFigures {
+    /// Of a run, or of the part of it that was flown.
+    pub fn of(run: &Run) -> HandFigures {
+        let levers: Vec<(u64, Vec<Move>)> = (0..run.legs().len())
+            .map(|leg| (run.legs()[leg].start, Lever::of(run, leg).moves()))
+            .collect();
+        let moves: Vec<Move> = levers
+            .iter()
+            .flat_map(|(_, moves)| moves)
+            .copied()
+            .collect();
+        let first = levers
+            .iter()
+            .filter_map(|(start, moves)| Some((moves.first()?.start - start) as f64 * TICK_S));
+        let sizes: Vec<f64> = moves.iter().map(|m| 100.0 * m.by().abs()).collect();
+        let under_way: u64 = moves.iter().map(|m| m.end - m.start + 1).sum();
+        let ticks = run.tick().max(1) as f64;
+        let turns = moves
+            .windows(2)
+            .filter(|pair| pair[0].by() * pair[1].by() < 0.0);
+        HandFigures {
+            first_move_s: median(first.collect()),
+            per_minute: moves.len() as f64 * 60.0 * TICKS_PER_S as f64 / ticks,
+            largest_percent: sizes.iter().copied().reduce(f64::max),
+            median_percent: median(sizes),
+            turns: turns.count(),
+            at_rest: 1.0 - under_way as f64 / ticks,
+        }
+    }
+
+    /// Each figure with its label, beside the same of another hand: label, own, other's.
+    pub fn beside(&self, other: Option<&HandFigures>) -> Vec<(&'static str, String, String)> {
+        let row = |(label, value): &Row| {
+            let others = other.map_or_else(|| "-".to_string(), value);
+            (*label, value(self), others)
+        };
+        ROWS.iter().map(row).collect()
+    }
+}
+
+/// The figures in words.
+type Row = (&'static str, fn(&HandFigures) -> String);
+const ROWS: [Row; 6] = [
+    ("first move after", |hand| told(hand.first_move_s, " s")),
+    ("moves a minute", |hand| format!("{:.0}", hand.per_minute)),
+    ("median move", |hand| told(hand.median_percent, " %")),
+    ("largest move", |hand| told(hand.largest_percent, " %")),
+    ("turns", |hand| hand.turns.to_string()),
+    ("lever at rest", |hand| {
+        format!("{:.0} %", 100.0 * hand.at_rest)
+    }),
+];
+
+fn told(value: Option<f64>, unit: &str) -> String {
+    value.map_or_else(|| "-".to_string(), |value| format!("{value:.1}{unit}"))
+}
+
+fn median(mut values: Vec<f64>) -> Option<f64> {
+    values.sort_by(f64::total_cmp);
+    let middle = values.len() / 2;
+    match values.len() {
+        0 => None,
+        count if count % 2 == 1 => Some(values[middle]),
+        _ => Some(0.5 * (values[middle - 1] + values[middle])),
+    }
+}

@@ -1,0 +1,195 @@
+//! What a practised person carries in the head about an aeroplane: a few levers, times and distances, rounded to what can be
+//! remembered. All of it scales with the aeroplane; no number here belongs to one.
+
+use leveloff::sim::air::Wind;
+use leveloff::sim::aircraft::Aircraft;
+use leveloff::sim::dynamics::{State, step};
+use leveloff::sim::math::{exp, sin_cos};
+use leveloff::sim::stability;
+use leveloff::sim::trim::{self, Trim};
+use leveloff::units::DEG;
+
+/// Levers are remembered to half a per cent, times to half a second.
+pub const LEVER_GRAIN: f64 = 0.005;
+const TIME_GRAIN_S: f64 = 0.5;
+
+/// How far past the wanted lever a brake goes, and how far short of it the dip after it, both over the lever of the rate
+/// that is stopped: half again is bold but usual, and with equal halves only the times need to be remembered.
+const SURPLUS: f64 = 0.5;
+
+/// To the nearest multiple.
+pub fn rounded(value: f64, grain: f64) -> f64 {
+    (value / grain).round() * grain
+}
+
+/// An aeroplane as it is remembered.
+#[derive(Clone, Debug)]
+pub struct Known {
+    aircraft: Aircraft,
+    /// Vertical speed of 3 degrees, m/s, and the lever from level to it.
+    pub three_mps: f64,
+    pub three_lever: f64,
+    /// Of the slow swing.
+    pub radps: f64,
+    pub damping: f64,
+    /// The part of the damping that pitch gives: by it the aeroplane answers at once, before its speed has changed.
+    pub prompt: f64,
+    /// Answer time of the engine near level power, s.
+    pub answer_s: f64,
+    /// How a steady rate is stopped without a swing.
+    pub brake: Brake,
+}
+
+/// A change of vertical speed in three moves: past the lever that is wanted in the end, short of it, onto it. One move alone
+/// carries past the number and swings back.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Brake {
+    /// Past and short by this, over the lever of the change.
+    pub surplus: f64,
+    /// Past for so long, s.
+    pub past_s: f64,
+    /// Then short for so long, s.
+    pub short_s: f64,
+    /// Flown at the old vertical speed, so much is covered until the new one stands, s.
+    pub lead_s: f64,
+}
+
+impl Known {
+    pub fn new(aircraft: &Aircraft, h_m: f64) -> Known {
+        let level = trim::on_speed(aircraft, h_m, 0.0);
+        let swing = stability::swing(aircraft, h_m, &level);
+        let plain = Aircraft {
+            swing_damping: 0.0,
+            ..aircraft.clone()
+        };
+        let slow = stability::swing(&plain, h_m, &level);
+        let three = trim::three_degrees(aircraft, h_m);
+        Known {
+            aircraft: aircraft.clone(),
+            three_mps: three.rate_mps,
+            three_lever: rounded(three.lever, LEVER_GRAIN),
+            radps: swing.frequency_radps(),
+            damping: swing.damping,
+            prompt: (swing.damping - slow.damping).max(0.0),
+            answer_s: aircraft.engine.answer_s(level.engine),
+            brake: Brake::found(aircraft, h_m, swing.frequency_radps()),
+        }
+    }
+
+    /// Level power at an altitude.
+    pub fn level(&self, h_m: f64) -> f64 {
+        rounded(trim::on_speed(&self.aircraft, h_m, 0.0).lever, LEVER_GRAIN)
+    }
+
+    /// The lever for a change of vertical speed, the same share of 3 degrees' worth.
+    pub fn lever_for(&self, change_mps: f64) -> f64 {
+        change_mps / self.three_mps * self.three_lever
+    }
+
+    /// How much altitude (s of vertical speed) and (s^2 of its trend) the swing still brings within a time if nothing is done:
+    /// the free motion of `v'' + 2 z w v' + w^2 v = 0`, integrated once.
+    pub fn drift(&self, after_s: f64) -> (f64, f64) {
+        let (w, z) = (self.radps, self.damping.min(0.99));
+        let swing = w * (1.0 - z * z).sqrt();
+        let left = |v0: f64, a0: f64| {
+            let decay = exp(-z * w * after_s);
+            let (sine, cosine) = sin_cos(swing * after_s);
+            let b = (a0 + z * w * v0) / swing;
+            let v = decay * (v0 * cosine + b * sine);
+            let a = decay * (-z * w * (v0 * cosine + b * sine) + swing * (b * cosine - v0 * sine));
+            (a0 - a + 2.0 * z * w * (v0 - v)) / (w * w)
+        };
+        (left(1.0, 0.0), left(0.0, 1.0))
+    }
+}
+
+impl Brake {
+    /// What a person has found by trying: out of a steady 3-degree descent, the times that leave the least swing of altitude.
+    fn found(aircraft: &Aircraft, h_m: f64, radps: f64) -> Brake {
+        // Where the times are looked for, over the time scale of the swing; the jets and the propeller all lie inside.
+        let past = times(0.65 / radps, 1.0 / radps);
+        let short = times(0.9 / radps, 1.8 / radps);
+        let tries = past
+            .iter()
+            .flat_map(|past_s| short.iter().map(move |short_s| (*past_s, *short_s)));
+        let trial = Trial::new(aircraft, h_m, 9.0 / radps);
+        let (_, past_s, short_s, lead_s) = tries
+            .map(|(past_s, short_s)| {
+                let (swing_m, lead_s) = trial.flown(past_s, short_s);
+                (swing_m, past_s, short_s, lead_s)
+            })
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+            .expect("there are times to try");
+        Brake {
+            surplus: SURPLUS,
+            past_s,
+            short_s,
+            lead_s: rounded(lead_s, TIME_GRAIN_S).max(TIME_GRAIN_S),
+        }
+    }
+}
+
+/// Every time that can be remembered from one to another, at least the first.
+fn times(from_s: f64, to_s: f64) -> Vec<f64> {
+    let first = (from_s / TIME_GRAIN_S).round() as u32;
+    let last = (to_s / TIME_GRAIN_S).round() as u32;
+    (first..=last.max(first))
+        .map(|n| f64::from(n) * TIME_GRAIN_S)
+        .collect()
+}
+
+/// Descents that are stopped to see what comes of it.
+struct Trial<'a> {
+    aircraft: &'a Aircraft,
+    h_m: f64,
+    /// A try lasts until the swing has been seen, s.
+    lasts_s: f64,
+    level: Trim,
+    down: Trim,
+}
+
+impl Trial<'_> {
+    fn new(aircraft: &Aircraft, h_m: f64, lasts_s: f64) -> Trial<'_> {
+        Trial {
+            aircraft,
+            h_m,
+            lasts_s,
+            level: trim::on_speed(aircraft, h_m, 0.0),
+            down: trim::on_speed(aircraft, h_m, -3.0 * DEG),
+        }
+    }
+
+    /// Swing of altitude once the descent has stopped, m, and how far it carried on, in s of the descent.
+    fn flown(&self, past_s: f64, short_s: f64) -> (f64, f64) {
+        /// Coarse, but fine for a swing of many seconds.
+        const STEP_S: f64 = 0.25;
+        /// Of the descent: what is left when it has as good as stopped.
+        const STOPPED: f64 = 0.1;
+        let (level, down, still) = (&self.level, &self.down, Wind::default());
+        let sink_mps = down.vertical_mps();
+        let mut state = State::on_speed(
+            self.aircraft,
+            self.h_m,
+            down.speed_mps,
+            down.path_rad,
+            down.engine,
+            &still,
+        );
+        let (mut low_m, mut high_m) = (f64::MAX, f64::MIN);
+        for tick in 0..(self.lasts_s / STEP_S) as u32 {
+            let t_s = f64::from(tick) * STEP_S;
+            let off = match t_s {
+                t_s if t_s < past_s => SURPLUS,
+                t_s if t_s < past_s + short_s => -SURPLUS,
+                _ => 0.0,
+            };
+            let lever = level.lever + off * (level.lever - down.lever);
+            state = step(self.aircraft, &state, lever, &still, STEP_S);
+            if low_m < f64::MAX || state.vz_mps > STOPPED * sink_mps {
+                low_m = low_m.min(state.h_m - self.h_m);
+                high_m = high_m.max(state.h_m - self.h_m);
+            }
+        }
+        (high_m - low_m, 0.5 * (high_m + low_m) / sink_mps)
+    }
+}
