@@ -17,8 +17,8 @@ pub mod still;
 
 use std::sync::Arc;
 
-use crate::drill::{Drill, Kind, Step, Target};
-use crate::run::{Leg, Run};
+use crate::drill::{Drill, Kind, Step};
+use crate::run::Run;
 use crate::sim::air::AirSpec;
 use crate::sim::aircraft::Aircraft;
 use crate::sim::dynamics::State;
@@ -59,11 +59,11 @@ impl Plan {
         let mut recipes = vec![None; drill.tasks.len()];
         let mut run = Run::in_calm_air(drill.clone(), 0);
         while run.end().is_none() {
-            let leg = run.leg().clone();
+            let task = run.leg().task;
             let moves = of_leg(&run);
-            follow(&mut run, &leg, &moves);
-            if !matches!(drill.tasks[leg.task].kind, Kind::Surprise(_)) {
-                recipes[leg.task] = Some(moves);
+            follow(&mut run, &moves, true);
+            if !matches!(drill.tasks[task].kind, Kind::Surprise(_)) {
+                recipes[task] = Some(moves);
             }
         }
         Plan {
@@ -164,25 +164,19 @@ fn found(
     search.best(&drafts).map_or(Vec::new(), |found| found.moves)
 }
 
-/// Flies the leg a run stands in by a recipe, to its end.
-fn follow(run: &mut Run, leg: &Leg, moves: &[Move]) {
+/// Flies the leg a run stands in by a recipe that begins now: to the leg's end, or until every move has been made.
+pub fn follow(run: &mut Run, moves: &[Move], to_its_end: bool) {
+    let (leg, begun) = (run.leg().clone(), run.tick());
     let legs = run.legs().len();
     let mut follower = Follower::default();
-    let mut way = None;
+    let way = Flying::of(run.world().state(), begun, &leg.target).way_to(&leg.target);
     while run.end().is_none() && run.legs().len() == legs {
-        let (state, tick) = (run.world().state(), run.tick());
-        let flying = Flying {
-            altitude_m: state.h_m,
-            vertical_mps: state.vz_mps,
-            distance_m: match &leg.target {
-                Target::Path(glide) => glide.distance_m(state, tick),
-                _ => f64::INFINITY,
-            },
-        };
-        let way = *way.get_or_insert(flying.way_to(&leg.target));
-        let seen = Seen::of(&leg.target, way, tick - leg.start, &flying);
-        if let Some(lever) = follower.lever(moves, &seen, run.lever()) {
-            run.set_lever(lever);
+        let flying = Flying::of(run.world().state(), run.tick(), &leg.target);
+        let seen = Seen::of(&leg.target, way, run.tick() - begun, &flying);
+        match follower.lever(moves, &seen, run.lever()) {
+            Some(lever) => run.set_lever(lever),
+            None if follower.is_done(moves) && !to_its_end => return,
+            None => {}
         }
         run.fly();
     }

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use crate::drill::Target;
 use crate::run::{Travel, thousandths};
+use crate::sim::dynamics::State;
 use crate::units::{FPM, FT, NM, TICK_S};
 
 /// What tells that a move is due.
@@ -84,6 +85,18 @@ impl Seen {
 }
 
 impl Flying {
+    /// What they say in a state at a tick, asked for a target.
+    pub fn of(state: &State, tick: u64, target: &Target) -> Flying {
+        Flying {
+            altitude_m: state.h_m,
+            vertical_mps: state.vz_mps,
+            distance_m: match target {
+                Target::Path(glide) => glide.distance_m(state, tick),
+                _ => f64::INFINITY,
+            },
+        }
+    }
+
     /// Which way a target lies: +1 up, -1 down.
     pub fn way_to(&self, target: &Target) -> f64 {
         let above = match target {

@@ -196,10 +196,8 @@ pub struct Worth {
 
 impl Worth {
     /// What it cost; the limit where it has no cost.
-    pub fn at_most_limit(&self) -> f64 {
-        self.cost
-            .map_or(self.limit, |cost| cost.total())
-            .min(self.limit)
+    pub fn cost_or_limit(&self) -> f64 {
+        self.cost.map_or(self.limit, |cost| cost.total())
     }
 }
 

@@ -1,39 +1,72 @@
 //! What a run means: measured against what `best` and `steady` make of the same drill in the same air, and explained by
-//! flying it again with one thing changed.
+//! flying it again from where it went wrong.
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
-pub mod findings;
+pub mod bill;
+pub mod explain;
 pub mod hand;
 pub mod par;
+pub mod refly;
+pub mod words;
 
 use crate::run::Run;
 use crate::score::{Reference, Score, score_against};
 
-pub use findings::{Finding, find};
+pub use bill::{Bill, Kind, Line};
 pub use hand::HandFigures;
 pub use par::Pars;
 
-/// A run's score against par, and what would have made it better.
+/// A run's score against par, and where its points went.
 #[derive(Clone, Debug)]
 pub struct Weighed {
     /// What `best` and `steady` made of its legs.
     pub references: Vec<Reference>,
     /// The score.
     pub score: Score,
-    /// The largest gain first; see [`findings`].
-    pub findings: Vec<Finding>,
+    /// The bill of every leg that counts and was finished, in their order.
+    pub bills: Vec<Bill>,
+    /// What the run comes to in one sentence; empty where nothing counts.
+    pub first: String,
 }
 
 /// Weighs a run that is over. `pars` are those of its drill and seed; None where [`par::is_needed`] says so.
 pub fn weigh(run: &Run, pars: Option<&Pars>) -> Weighed {
+    weigh_with(run, pars, &mut |_| {})
+}
+
+/// The same; `progress` is told how much of it is done, 0 to 1.
+pub fn weigh_with(run: &Run, pars: Option<&Pars>, progress: &mut dyn FnMut(f64)) -> Weighed {
     let references = pars.map_or_else(Vec::new, |pars| pars.references(run));
-    let findings = match pars {
-        Some(_) => find(run, &references),
-        None => Vec::new(),
-    };
+    let score = score_against(run, &references);
+    let legs = run.legs().len() as f64;
+    let bills: Vec<Bill> = run
+        .each_leg_start()
+        .enumerate()
+        .filter_map(|(leg, begun)| {
+            progress(leg as f64 / legs);
+            let reference = references.get(leg).copied().unwrap_or_default();
+            Bill::of(run, leg, begun, reference)
+        })
+        .collect();
     Weighed {
-        score: score_against(run, &references),
+        first: words::first(run, &score, &bills),
         references,
-        findings,
+        score,
+        bills,
+    }
+}
+
+impl Weighed {
+    /// The lines worth telling of all bills, the most points first.
+    pub fn told(&self) -> Vec<&Line> {
+        let lines = self.bills.iter().flat_map(|bill| &bill.lines);
+        let mut told: Vec<&Line> = lines.filter(|line| line.kind != Kind::Rest).collect();
+        told.sort_by(|a, b| b.points.total_cmp(&a.points));
+        told
+    }
+
+    /// The bill of a leg.
+    pub fn bill(&self, leg: usize) -> Option<&Bill> {
+        self.bills.iter().find(|bill| bill.leg == leg)
     }
 }

@@ -1,0 +1,196 @@
+//! The bill of a task: where its points went.
+//!
+//! W(t) is what the task is worth with *the learner's lever up to t, `steady` from t on*. Handing over at t is one of many
+//! ways to go on; going on as the learner did and handing over later is another. So what was *in reach* at t is the best of
+//! W from t on ([`reach`]), it never rises, at the end it is what was earned, and every fall of it is a loss that happened
+//! there and nowhere else. The *lines* are the stretches in which it falls ([`lines`]); what is too small to tell is the
+//! *rest*. In reach at the start, less all of them, is what was earned, whoever flew.
+//!
+//! The idea is the performance difference lemma of reinforcement learning (Kakade and Langford, 2002; from memory).
+
+pub mod kind;
+pub mod lines;
+pub mod reach;
+
+use super::explain::{self, Leg};
+use super::refly::Again;
+use crate::hands::{self, Script};
+use crate::run::Run;
+use crate::score::{Cost, Reference, leg_worth};
+
+pub use kind::Kind;
+use lines::Stretch;
+use reach::{Curve, Reach};
+
+/// A line is still to be saved while so much of it is in reach.
+const SAVED: f64 = 0.9;
+
+/// Where the points of one leg of a run went.
+#[derive(Clone, Debug)]
+pub struct Bill {
+    /// Index of the leg in [`Run::legs`].
+    pub leg: usize,
+    /// The drill's task it belongs to, from 1.
+    pub task: usize,
+    /// Points in reach when it began, 0..100.
+    pub in_reach: f64,
+    /// Points earned.
+    pub points: f64,
+    /// What was in reach from its first tick to its end; empty where nothing was lost.
+    pub reach: Vec<Reach>,
+    /// The lines worth telling, in the order of time, and last the rest, where there is any.
+    pub lines: Vec<Line>,
+}
+
+/// One stretch in which points went.
+#[derive(Clone, Debug)]
+pub struct Line {
+    /// The leg it is about.
+    pub leg: usize,
+    /// The drill's task it belongs to, from 1.
+    pub task: usize,
+    /// What is said of it.
+    pub kind: Kind,
+    /// How much of it, in [`Kind::unit`]; at least 0.
+    pub amount: f64,
+    /// The tick at which it begins.
+    pub from: u64,
+    /// The tick at which it ends.
+    pub to: u64,
+    /// Till when it could still be saved, tick; None for the rest.
+    pub until: Option<u64>,
+    /// Points lost.
+    pub points: f64,
+    /// What that is in cost.
+    pub cost: f64,
+    /// The same in the terms of a step's or a rate's cost: capture, error, lever, steepness, s. What was not captured counts
+    /// as one that took as long as the limit.
+    pub terms: Option<[f64; 4]>,
+    /// What was done and what to do next time, in one or two sentences; empty for the rest.
+    pub sentence: String,
+    /// A better flight; None for the rest.
+    pub better: Option<Better>,
+}
+
+/// A flight that keeps most of a line's points.
+#[derive(Clone, Debug)]
+pub struct Better {
+    /// What it does with the lever from the run's first tick on: (tick, thousandths).
+    pub log: Vec<(u64, u16)>,
+    /// The tick from which it differs from the learner's.
+    pub from: u64,
+    /// Points of the task it earns.
+    pub points: f64,
+    /// Whether it ends where it was asked to: captured, in the zone, inside the band.
+    pub ends_well: bool,
+}
+
+impl Better {
+    /// Flies it from the run's first tick to the end of a leg.
+    pub fn fly(&self, run: &Run, leg: usize) -> Run {
+        let mut script = Script::new(self.log.clone());
+        let mut flown = Run::new(run.drill().clone(), run.seed());
+        while flown.end().is_none() && flown.legs().len() <= leg + 1 {
+            hands::fly_leg(&mut flown, &mut script);
+        }
+        flown
+    }
+}
+
+impl Bill {
+    /// The bill of a leg that begins where `begun`, a fork of the run, stands; None where the leg is unfinished or does not
+    /// count.
+    pub fn of(run: &Run, leg: usize, begun: Run, reference: Reference) -> Option<Bill> {
+        let task = run.legs()[leg].task;
+        if !run.drill().tasks[task].scored {
+            return None;
+        }
+        let own = leg_worth(run, leg, &reference)?;
+        let bill = Bill {
+            leg,
+            task: task + 1,
+            in_reach: own.points,
+            points: own.points,
+            reach: Vec::new(),
+            lines: Vec::new(),
+        };
+        let is_flawless = reference.best.is_none() && reference.par.is_none();
+        if is_flawless {
+            return Some(bill);
+        }
+        let again = Again::new(run, leg, begun, reference)?;
+        let curve = Curve::of(&again, own);
+        let mut bill = Bill {
+            in_reach: curve.reach.first()?.points,
+            ..bill
+        };
+        let stretches = lines::cut(&curve.reach);
+        bill.lines = explain::lines(&Leg::of(&again), &curve, &stretches);
+        bill.lines.extend(bill.rest(&curve.reach));
+        bill.reach = curve.reach;
+        Some(bill)
+    }
+
+    /// What the lines do not hold.
+    fn rest(&self, reach: &[Reach]) -> Option<Line> {
+        let (first, last) = (reach.first()?, reach.last()?);
+        let held = |of: fn(&Line) -> f64| self.lines.iter().map(of).sum::<f64>();
+        let points = first.points - last.points - held(|line| line.points);
+        (points > 0.0).then(|| Line {
+            leg: self.leg,
+            task: self.task,
+            kind: Kind::Rest,
+            amount: 0.0,
+            from: first.tick,
+            to: last.tick,
+            until: None,
+            points,
+            cost: (last.cost - first.cost - held(|line| line.cost)).max(0.0),
+            terms: None,
+            sentence: String::new(),
+            better: None,
+        })
+    }
+
+}
+
+impl Line {
+    /// A stretch, about which nothing has been said yet.
+    pub(super) fn of(again: &Again, is_capture: bool, stretch: &Stretch, reach: &[Reach]) -> Line {
+        let (from, to) = (stretch.from, stretch.to);
+        let still = to.points + SAVED * stretch.points();
+        let saved = reach
+            .iter()
+            .take_while(|reach| reach.tick <= from.tick || reach.points >= still);
+        Line {
+            leg: again.leg,
+            task: again.run.legs()[again.leg].task + 1,
+            kind: Kind::Rest,
+            amount: 0.0,
+            from: from.tick,
+            to: to.tick,
+            until: saved.last().map(|reach| reach.tick),
+            points: stretch.points(),
+            cost: to.cost - from.cost,
+            terms: is_capture.then(|| {
+                let (from, to) = (by_terms(&from), by_terms(&to));
+                [0, 1, 2, 3].map(|term| to[term] - from[term])
+            }),
+            sentence: String::new(),
+            better: None,
+        }
+    }
+}
+
+/// The terms of a step's or a rate's cost.
+fn by_terms(reach: &Reach) -> [f64; 4] {
+    match reach.terms {
+        Some(Cost::Capture {
+            capture_s,
+            error_s,
+            lever_s,
+            steep_s,
+        }) => [capture_s, error_s, lever_s, steep_s],
+        _ => [reach.cost, 0.0, 0.0, 0.0],
+    }
+}

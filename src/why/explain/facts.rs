@@ -1,0 +1,177 @@
+//! Facts: how a line's flight differed from the better one.
+
+use super::{Kind, Scene};
+use crate::drill;
+use crate::run::Run;
+use crate::run::moves::Lever;
+use crate::score::Cost;
+use crate::units::{FT, TICK_S, TICKS_PER_S};
+
+/// Lever is compared so often, ticks.
+const LOOK: u64 = 8;
+/// A move of less than this is none, over the lever of 3 degrees.
+const AIMLESS: f64 = 0.08;
+/// A first move this large against what is asked went the wrong way, over the lever of 3 degrees.
+const WRONG: f64 = 0.15;
+/// A person answers within so long, ticks: a line that begins with the leg is a late beginning beyond it.
+const ANSWERS: u64 = TICKS_PER_S;
+/// And no later than this after the first move is it over, ticks.
+const BEGUN: u64 = 4 * TICKS_PER_S;
+/// Share of a line's cost that is steepness where steepness is what it is about.
+const STEEP: f64 = 0.5;
+/// By turns: the mean difference is less than this share of the mean size.
+const BY_TURNS: f64 = 0.4;
+/// A lever this near the right one, over that of 3 degrees, at rest for this share of the line, while the aeroplane swings
+/// over so much of the band: a swing that is watched.
+const RIGHT: f64 = 0.25;
+const AT_REST: f64 = 0.85;
+const SWINGS: f64 = 1.0;
+/// Most of the way: this share of what counts of a path, off by so much of the band on average.
+const MOST: f64 = 0.5;
+const OFF: f64 = 0.4;
+/// A lever follows the deck where it goes with its heave so closely (correlation), over two of its periods.
+const FOLLOWS: f64 = 0.5;
+const HEAVES: f64 = 2.0;
+
+/// The most telling fact about a line and its amount.
+pub fn of(scene: &Scene, better: Option<&Run>) -> (Kind, f64) {
+    beginning(scene, better)
+        .or_else(|| too_steep(scene))
+        .or_else(|| swing_watched(scene))
+        .or_else(|| deck_chased(scene))
+        .or_else(|| all_the_way(scene))
+        .unwrap_or_else(|| lever(scene, better))
+}
+
+/// Never moved, moved the wrong way, or moved late.
+fn beginning(scene: &Scene, better: Option<&Run>) -> Option<(Kind, f64)> {
+    let leg = scene.leg;
+    let (start, end) = (leg.again.start, leg.again.end);
+    if scene.line.from.tick > start + ANSWERS {
+        return None;
+    }
+    let is_move = |by: f64| by.abs() >= AIMLESS * leg.scale.three;
+    let Some(first) = leg.moves.iter().find(|m| is_move(m.by())) else {
+        return Some((Kind::NeverMoved, (end - start) as f64 * TICK_S));
+    };
+    let is_on_its_way = matches!(leg.flown.kind, drill::Kind::Step(_) | drill::Kind::Rate(_));
+    let against = -leg.scale.way * first.by();
+    if is_on_its_way && against >= WRONG * leg.scale.three && scene.line.to.tick > first.start {
+        return Some((Kind::WrongWay, 100.0 * against));
+    }
+    let theirs = Lever::of(better?, leg.again.leg).moves();
+    let theirs = theirs.iter().find(|m| is_move(m.by()))?;
+    let late = first.start.checked_sub(theirs.start)?;
+    (late > ANSWERS && scene.line.to.tick <= first.end + BEGUN)
+        .then_some((Kind::BeganLate, late as f64 * TICK_S))
+}
+
+/// The line is about the term for steepness.
+fn too_steep(scene: &Scene) -> Option<(Kind, f64)> {
+    let (from, to) = (scene.line.from, scene.line.to);
+    match (from.terms?, to.terms?) {
+        (Cost::Capture { steep_s: a, .. }, Cost::Capture { steep_s: b, .. })
+            if b - a >= STEEP * (to.cost - from.cost) && b > a =>
+        {
+            // A second too steep costs two.
+            Some((Kind::TooSteep, (b - a) / 2.0))
+        }
+        _ => None,
+    }
+}
+
+/// The right lever left alone while the aeroplane swings.
+fn swing_watched(scene: &Scene) -> Option<(Kind, f64)> {
+    let leg = scene.leg;
+    let (from, to) = (scene.line.from.tick, scene.line.to.tick);
+    let rests = |tick: &u64| {
+        let off = leg.again.lever.at(*tick) - leg.right(*tick);
+        off.abs() <= RIGHT * leg.scale.three
+            && leg.again.lever.at(*tick) == leg.again.lever.at(tick.saturating_sub(LOOK))
+    };
+    let ticks = || (from..to).step_by(LOOK as usize);
+    if (ticks().filter(rests).count() as f64) < AT_REST * ticks().count() as f64 {
+        return None;
+    }
+    let shares = || ticks().map(|tick| leg.share(tick));
+    let (low, high) = (
+        shares().fold(f64::INFINITY, f64::min),
+        shares().fold(f64::NEG_INFINITY, f64::max),
+    );
+    let band_m = leg.flown.target.band(leg.state(from), from);
+    let is_altitude = !matches!(leg.flown.kind, drill::Kind::Rate(_));
+    (is_altitude && high - low >= SWINGS).then_some((Kind::SwingWatched, (high - low) * band_m / FT))
+}
+
+/// The lever goes up and down with the deck.
+fn deck_chased(scene: &Scene) -> Option<(Kind, f64)> {
+    let drill::Kind::Path(path) = &scene.leg.flown.kind else {
+        return None;
+    };
+    let deck = &path.glide.aim.deck;
+    let lever = &scene.leg.again.lever;
+    let (from, to) = (scene.line.from.tick, scene.line.to.tick);
+    let seconds = (to - from) as f64 * TICK_S;
+    if deck.heave_m == 0.0 || seconds < HEAVES * deck.heave_period_s {
+        return None;
+    }
+    let ticks = || (from..to).step_by(LOOK as usize);
+    let count = ticks().count() as f64;
+    let mean = ticks().map(|tick| lever.at(tick)).sum::<f64>() / count;
+    let (mut with, mut across, mut own) = (0.0, 0.0, 0.0);
+    for tick in ticks() {
+        let phase = 2.0 * std::f64::consts::PI * tick as f64 * TICK_S / deck.heave_period_s;
+        let off = lever.at(tick) - mean;
+        with += off * crate::sim::math::sin(phase);
+        across += off * crate::sim::math::cos(phase);
+        own += off * off;
+    }
+    // Whatever the lag, since nobody follows at once.
+    let together = ((with * with + across * across) / (0.5 * count * own).max(f64::MIN_POSITIVE)).sqrt();
+    (together >= FOLLOWS).then_some((Kind::DeckChased, 2.0 * seconds / deck.heave_period_s))
+}
+
+/// Above or below the path for most of what counts.
+fn all_the_way(scene: &Scene) -> Option<(Kind, f64)> {
+    let drill::Kind::Path(path) = &scene.leg.flown.kind else {
+        return None;
+    };
+    let leg = scene.leg;
+    let counts = |tick: &u64| path.glide.distance_m(leg.state(*tick), *tick) <= path.glide.from_m;
+    let counted = (leg.again.start..leg.again.end).step_by(LOOK as usize).filter(counts);
+    let (from, to) = (scene.line.from.tick, scene.line.to.tick);
+    let ticks: Vec<u64> = (from..to).step_by(LOOK as usize).filter(counts).collect();
+    if ticks.is_empty() || (ticks.len() as f64) < MOST * counted.count() as f64 {
+        return None;
+    }
+    let mean = |of: &dyn Fn(u64) -> f64| ticks.iter().map(|t| of(*t)).sum::<f64>() / ticks.len() as f64;
+    // The way is down: past is below.
+    let share = -mean(&|tick| leg.share(tick));
+    let feet = mean(&|tick| leg.flown.target.error(leg.state(tick), tick)) / FT;
+    (share.abs() >= OFF).then_some((
+        if share > 0.0 { Kind::HighAllTheWay } else { Kind::LowAllTheWay },
+        feet.abs(),
+    ))
+}
+
+/// The lever beside that of the better flight.
+fn lever(scene: &Scene, better: Option<&Run>) -> (Kind, f64) {
+    let lever = &scene.leg.again.lever;
+    let (from, to) = (scene.line.from.tick, scene.line.to.tick);
+    let theirs = |tick: u64| match better {
+        Some(run) => run.trace().lever_at((tick as usize).min(run.trace().ticks())),
+        None => scene.leg.right(tick),
+    };
+    let ticks = (from..to.max(from + 1)).step_by(LOOK as usize);
+    let (mut sum, mut size, mut count) = (0.0, 0.0, 0.0);
+    for tick in ticks {
+        let off = lever.at(tick) - theirs(tick);
+        (sum, size, count) = (sum + off, size + off.abs(), count + 1.0);
+    }
+    let (mean, size) = (100.0 * sum / count, 100.0 * size / count);
+    match mean {
+        _ if mean.abs() < BY_TURNS * size => (Kind::LeverByTurns, size),
+        _ if mean > 0.0 => (Kind::LeverHigh, mean),
+        _ => (Kind::LeverLow, -mean),
+    }
+}

@@ -1,0 +1,168 @@
+//! What can be said of a line of the bill.
+//!
+//! A line is always told by *facts*: how the lever differed from that of the better flight, which hands over where the line
+//! begins ([`facts`]). It gets a *name* only where that is earned: the evidence of the motion speaks for it clearly
+//! ([`evidence`]), and a flight with that one thing put right, flown here, brings back most of the line and ends well
+//! ([`cures`]).
+
+mod cures;
+pub mod evidence;
+mod facts;
+mod landmarks;
+pub mod motion;
+
+use super::bill::Line;
+use super::bill::kind::Kind;
+use super::bill::lines::Stretch;
+use super::bill::reach::Curve;
+use super::bill::Better;
+use super::refly::Again;
+use super::words;
+use crate::drill::{self, Target};
+use crate::run::moves::Move;
+use crate::run::{self, Run};
+use crate::sim::dynamics::State;
+use crate::sim::math::tan;
+use crate::sim::trim;
+use landmarks::{Landmarks, Scale, asked_m, way};
+
+/// A name explains a line where the flight with that put right brings back so much of it.
+const EXPLAINS: f64 = 0.6;
+/// Lines of fewer points are told as facts: too little to look for a cause.
+const WORTH_A_NAME: f64 = 4.0;
+
+/// A leg with everything that is asked about it.
+pub struct Leg<'a> {
+    /// The leg, to be flown again.
+    pub again: &'a Again<'a>,
+    /// The leg as it was flown.
+    pub flown: &'a run::Leg,
+    /// What lever and time mean in it.
+    pub scale: Scale,
+    /// Its moves.
+    pub moves: Vec<Move>,
+    /// Where things happen, in a step.
+    pub step: Option<Landmarks>,
+}
+
+/// A line to be explained.
+pub struct Scene<'a> {
+    /// The leg it lies in.
+    pub leg: &'a Leg<'a>,
+    /// The line.
+    pub line: &'a Stretch,
+}
+
+impl<'a> Leg<'a> {
+    /// Of a leg that has ended.
+    pub fn of(again: &'a Again<'a>) -> Leg<'a> {
+        let flown = &again.run.legs()[again.leg];
+        let aircraft = &again.run.drill().aircraft;
+        let begun_m = again.run.trace().at(flown.start as usize).state.h_m;
+        let h_m = asked_m(flown).unwrap_or(begun_m);
+        let mut scale = Scale::new(aircraft, h_m, way(again.run, flown));
+        if let drill::Kind::Rate(rate) = &flown.kind {
+            scale.level = trim::at_vertical(aircraft, h_m, rate.vertical_mps).lever;
+        }
+        let moves = again.lever.moves();
+        let step = match flown.kind {
+            drill::Kind::Step(_) => Landmarks::find(&scale, &moves, &again.lever, flown.start),
+            _ => None,
+        };
+        Leg {
+            again,
+            flown,
+            scale,
+            moves,
+            step,
+        }
+    }
+
+    /// The aeroplane at a tick.
+    pub fn state(&self, tick: u64) -> &State {
+        &self.again.run.trace().at(tick as usize).state
+    }
+
+    /// The lever that keeps what is asked at a tick.
+    pub fn right(&self, tick: u64) -> f64 {
+        match self.sink_asked_mps(tick) {
+            None => self.scale.level,
+            Some(sink_mps) => {
+                let aircraft = &self.again.run.drill().aircraft;
+                trim::at_vertical(aircraft, self.state(tick).h_m, -sink_mps).lever
+            }
+        }
+    }
+
+    /// Sink that keeps a path at a tick, m/s.
+    pub fn sink_asked_mps(&self, tick: u64) -> Option<f64> {
+        match &self.flown.target {
+            Target::Path(glide) => Some(glide.closure_mps(self.state(tick)) * tan(glide.slope_rad)),
+            _ => None,
+        }
+    }
+
+    /// Error over the half-width of the band, + past what is asked.
+    pub fn share(&self, tick: u64) -> f64 {
+        let (state, target) = (self.state(tick), &self.flown.target);
+        self.scale.way * target.error(state, tick) / target.band(state, tick)
+    }
+
+    /// Vertical speed towards where it goes, over that of 3 degrees.
+    pub fn pace(&self, tick: u64) -> f64 {
+        self.scale.way * self.state(tick).vz_mps / self.scale.rate_mps
+    }
+}
+
+/// The lines of a bill, in the order of time, each with what can be said of it.
+pub fn lines(leg: &Leg, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
+    let mut order: Vec<&Stretch> = stretches.iter().collect();
+    order.sort_by(|a, b| b.points().total_cmp(&a.points()));
+    let is_capture = matches!(leg.flown.kind, drill::Kind::Step(_) | drill::Kind::Rate(_));
+    let mut used: Vec<Kind> = Vec::new();
+    let mut lines: Vec<Line> = Vec::new();
+    for stretch in order {
+        let scene = Scene { leg, line: stretch };
+        let mut line = Line::of(leg.again, is_capture, stretch, &curve.reach);
+        let mut flight = curve.better(leg.again, stretch.from.tick);
+        (line.kind, line.amount) = facts::of(&scene, flight.as_ref());
+        line.better = flight
+            .as_ref()
+            .and_then(|run| better(leg.again, run, stretch.from.tick));
+        let name = Some(&scene)
+            .filter(|_| stretch.points() >= WORTH_A_NAME)
+            .and_then(evidence::name)
+            .filter(|kind| !used.contains(kind));
+        if let Some((kind, cure)) = name.and_then(|kind| Some((kind, cures::of(&scene, kind)?)))
+            && let Some(flown) = better(leg.again, &cure.run, cure.from)
+            && flown.ends_well
+            && flown.points - stretch.to.points >= EXPLAINS * stretch.points()
+        {
+            used.push(kind);
+            (line.kind, line.amount, line.better) = (kind, cure.amount, Some(flown));
+            flight = Some(cure.run);
+        }
+        line.sentence = words::sentence(leg.again.run, &line, flight.as_ref());
+        lines.push(line);
+    }
+    lines.sort_by_key(|line| line.from);
+    lines
+}
+
+fn better(again: &Again, run: &Run, from: u64) -> Option<Better> {
+    let leg = &run.legs()[again.leg];
+    let ends_well = match &leg.kind {
+        drill::Kind::Step(_) | drill::Kind::Rate(_) => leg.captured == Some(true),
+        drill::Kind::Path(_) => leg.approach.touchdown.is_some(),
+        drill::Kind::Hold(_) | drill::Kind::Surprise(_) => leg.end.is_some_and(|end| {
+            let state = &run.trace().at(end as usize).state;
+            leg.target.holds(state, end)
+        }),
+    };
+    Some(Better {
+        points: again.worth(run)?.points,
+        ends_well,
+        from,
+        log: run.log().to_vec(),
+    })
+}

@@ -1,0 +1,104 @@
+//! Flying a leg again: the lever as it was up to a tick, differently from there, and by `steady` from a later one.
+
+use crate::hands::{self, Sight, Steady};
+use crate::run::Run;
+use crate::run::moves::Lever;
+use crate::score::{Reference, Worth, leg_worth};
+use crate::units::TICKS_PER_S;
+
+/// How long `steady` watches before it takes over, ticks.
+const WATCHING: u64 = TICKS_PER_S / 2;
+/// And after how long it looks first, ticks.
+const FIRST_LOOK: u64 = TICKS_PER_S / 2;
+
+/// A leg of a run on its own lever, ready to be left at any tick.
+#[derive(Clone, Debug)]
+pub struct Again<'a> {
+    /// The run.
+    pub run: &'a Run,
+    /// The leg's index.
+    pub leg: usize,
+    /// Its first tick.
+    pub start: u64,
+    /// The tick after its last.
+    pub end: u64,
+    /// Its lever.
+    pub lever: Lever,
+    /// What its points are measured against.
+    reference: Reference,
+    /// The run where the leg begins, remembering nothing from before.
+    begun: Run,
+}
+
+impl<'a> Again<'a> {
+    /// A finished leg of a run, with a fork of it where the leg begins; None where it was not finished.
+    pub fn new(run: &'a Run, leg: usize, begun: Run, reference: Reference) -> Option<Again<'a>> {
+        Some(Again {
+            start: run.legs()[leg].start,
+            end: run.legs()[leg].end?,
+            lever: Lever::of(run, leg),
+            run,
+            leg,
+            reference,
+            begun,
+        })
+    }
+
+    /// The leg as it was flown up to a tick, all of it remembered.
+    pub fn until(&self, tick: u64) -> Run {
+        let mut run = self.begun.clone();
+        self.follow(&mut run, &self.lever.changes, tick);
+        run
+    }
+
+    /// Flies on with changes of the lever until a tick, or until the leg has ended.
+    pub fn follow(&self, run: &mut Run, changes: &[(u64, u16)], until: u64) {
+        let from = changes.partition_point(|(tick, _)| *tick < run.tick());
+        let mut changes = changes[from..].iter().peekable();
+        while run.tick() < until && self.is_under_way(run) {
+            while let Some((_, lever)) = changes.next_if(|(tick, _)| *tick <= run.tick()) {
+                run.set_lever(*lever);
+            }
+            run.fly();
+        }
+    }
+
+    /// Flies on by `steady` until the leg has ended. It has watched the half second before and looks first half a second later,
+    /// as on average in par: what it makes of the rest depends on where it takes over, not on how its looks happen to fall.
+    pub fn hand_over(&self, mut run: Run) -> Run {
+        if !self.is_under_way(&run) {
+            return run;
+        }
+        let mut steady = Steady::new(run.drill()).at_phase(run.tick() + FIRST_LOOK);
+        let remembered = run.tick() - run.trace().levers().len() as u64;
+        let (own, leg) = (self.run, run.leg());
+        for tick in run.tick().saturating_sub(WATCHING)..run.tick() {
+            let seen = if tick >= remembered { &run } else { own };
+            steady.watch(&Sight::back_then(seen, leg, tick));
+        }
+        hands::fly_leg(&mut run, &mut steady);
+        run
+    }
+
+    /// The leg with other changes of the lever up to a tick, by `steady` from there.
+    pub fn changed(&self, changes: &[(u64, u16)], at: u64) -> Run {
+        let first = changes
+            .iter()
+            .zip(&self.lever.changes)
+            .take_while(|(a, b)| a == b)
+            .count();
+        let parts = changes.get(first).map_or(at, |change| change.0.min(at));
+        let mut run = self.until(parts);
+        self.follow(&mut run, changes, at);
+        self.hand_over(run)
+    }
+
+    /// What the leg is worth in a run that has flown it; None where that broke off.
+    pub fn worth(&self, run: &Run) -> Option<Worth> {
+        leg_worth(run, self.leg, &self.reference)
+    }
+
+    fn is_under_way(&self, run: &Run) -> bool {
+        run.end().is_none() && run.legs().len() == self.leg + 1
+    }
+}

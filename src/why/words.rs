@@ -1,0 +1,381 @@
+//! The bill in words: what was done, when, what it cost, and what to do next time with the lever and the cue for it.
+
+use super::bill::{Bill, Kind, Line};
+use crate::drill::reader::plain;
+use crate::drill::{self, Target};
+use crate::plan::three_degree_lever;
+use crate::run::moves::{Lever, Move};
+use crate::run::{self, Run};
+use crate::score::{Score, TaskScore};
+use crate::units::{FPM, FT, NM, TICK_S};
+
+/// Moves smaller than this are not worth telling, over the lever of 3 degrees.
+const TOLD: f64 = 0.08;
+/// Points of par.
+const PAR: f64 = 75.0;
+
+/// The first line of a debrief: what cost most, or what was good where nothing did.
+pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
+    let lines = bills.iter().flat_map(|bill| &bill.lines);
+    let told = lines.filter(|line| line.kind != Kind::Rest);
+    let worst = told.max_by(|a, b| a.points.total_cmp(&b.points));
+    match (score.points, worst) {
+        (Some(points), Some(line)) if points < PAR => line.sentence.clone(),
+        (Some(points), _) if points >= PAR => praise(score),
+        _ => bills
+            .iter()
+            .min_by(|a, b| a.points.total_cmp(&b.points))
+            .map_or_else(String::new, |bill| out_of_reach(run, bill)),
+    }
+}
+
+/// Minutes and seconds.
+pub fn clock(seconds: f64) -> String {
+    let whole = seconds.max(0.0) as u64;
+    format!("{}:{:02}", whole / 60, whole % 60)
+}
+
+/// A line in one or two plain sentences; `better` is the better flight.
+pub(super) fn sentence(run: &Run, line: &Line, better: Option<&Run>) -> String {
+    let said = Said::new(run, line, better);
+    let points = match line.points {
+        points if points < 1.5 => "1 point".to_string(),
+        points => format!("{points:.0} points"),
+    };
+    let (what, next) = (said.what(), said.next_time());
+    let on = said.on_task();
+    match next {
+        Some(next) => format!("{what}{on}: {points}. {next}"),
+        None => format!("{what}{on}: {points}."),
+    }
+}
+
+/// What was good about a run at par or better: its best task.
+fn praise(score: &Score) -> String {
+    let tasks = score.tasks.iter().flat_map(|task| match task.drawn.is_empty() {
+        true => std::slice::from_ref(task),
+        false => &task.drawn[..],
+    });
+    let best = tasks
+        .filter(|task| task.points.is_some() && task.end_s.is_some())
+        .max_by(|a, b| a.points.unwrap_or(0.0).total_cmp(&b.points.unwrap_or(0.0)));
+    let good = best.map_or_else(String::new, good);
+    match score.points {
+        Some(points) if points >= PAR + 10.0 => format!("Better than par: {good}"),
+        _ => format!("As good as par: {good}"),
+    }
+}
+
+fn good(task: &TaskScore) -> String {
+    let number = |key: &str| task.number(key).unwrap_or(0.0);
+    let number_of = |key: &str| plain(number(key).round());
+    match &task.task.kind {
+        drill::Kind::Step(_) => format!(
+            "the stay began after {:.1} s, {} ft past the number at most, {} ft rms in it.",
+            number("capture_s"),
+            number_of("overshoot_ft"),
+            number_of("rms_ft")
+        ),
+        drill::Kind::Rate(_) => format!(
+            "the stay began after {:.1} s and kept the rate to {} ft/min rms.",
+            number("capture_s"),
+            number_of("rms_fpm")
+        ),
+        drill::Kind::Hold(_) => format!(
+            "{:.0} % of the time inside, {} ft rms, with {} % of lever travel.",
+            100.0 * number("in_band"),
+            number_of("rms_ft"),
+            number_of("lever_travel")
+        ),
+        drill::Kind::Path(_) => format!(
+            "down {} ft from the aim point at {:.1} ft/s.",
+            plain(number("touchdown_ft").abs().round()),
+            number("sink_fps")
+        ),
+        drill::Kind::Surprise(_) => "whatever was asked was answered.".to_string(),
+    }
+}
+
+/// Where nothing could be told although little was earned.
+fn out_of_reach(run: &Run, bill: &Bill) -> String {
+    let asked_nothing = bill.in_reach <= 0.0;
+    let task = match run.drill().tasks.len() {
+        1 => "The task".to_string(),
+        _ => format!("Task {}", bill.task),
+    };
+    match asked_nothing {
+        true => format!("{task} had no points to give from where it began: the one before left you too near, or too far off."),
+        false => format!(
+            "{task} earned {:.0} of the {:.0} points that were in reach when it began; no single thing cost much.",
+            bill.points, bill.in_reach
+        ),
+    }
+}
+
+/// A line with what it is about.
+struct Said<'a> {
+    run: &'a Run,
+    line: &'a Line,
+    better: Option<(&'a Run, u64)>,
+    leg: &'a run::Leg,
+    lever: Lever,
+    least: f64,
+}
+
+impl<'a> Said<'a> {
+    fn new(run: &'a Run, line: &'a Line, better: Option<&'a Run>) -> Said<'a> {
+        let leg = &run.legs()[line.leg];
+        let h_m = run.trace().at(leg.start as usize).state.h_m;
+        Said {
+            run,
+            line,
+            better: line.better.as_ref().and_then(|known| Some((better?, known.from))),
+            leg,
+            lever: Lever::of(run, line.leg),
+            least: TOLD * three_degree_lever(&run.drill().aircraft, h_m, -1.0),
+        }
+    }
+
+    fn on_task(&self) -> String {
+        match self.run.drill().tasks.len() {
+            1 => String::new(),
+            _ => format!(" (task {})", self.line.task),
+        }
+    }
+
+    /// What was done, and when.
+    fn what(&self) -> String {
+        let line = self.line;
+        let amount = line.amount;
+        let (a, b) = (clock(line.from as f64 * TICK_S), clock(line.to as f64 * TICK_S));
+        let seconds = (line.to - line.from) as f64 * TICK_S;
+        match line.kind {
+            Kind::LevelOffLate => format!("You levelled off {amount:.1} s late{}", self.did_at()),
+            Kind::LevelOffEarly => format!("You levelled off {amount:.1} s early{}", self.did_at()),
+            Kind::PowerTooMuch => format!(
+                "Your first move went {amount:.1} times as far as it takes, to {}",
+                percent(self.own_first().map_or(self.lever.before, |m| m.to))
+            ),
+            Kind::PowerTooLittle => format!(
+                "Your first move went only {:.0} % of the way, to {}",
+                100.0 * amount,
+                percent(self.own_first().map_or(self.lever.before, |m| m.to))
+            ),
+            Kind::SecondMoveMissing => {
+                "The power that stopped it was not given back in time".to_string()
+            }
+            Kind::LevelPowerOff => format!(
+                "From {a} you kept {amount:.1} % too {} power",
+                if self.mean_off() > 0.0 { "much" } else { "little" }
+            ),
+            Kind::Pumping => format!("You pumped the lever, {amount:.0} turns from {a} to {b}"),
+            Kind::Overcontrol => format!(
+                "From {a} to {b} your corrections were too large, {amount:.1} % and more: each made the next"
+            ),
+            Kind::NotCorrected => format!(
+                "From {a} to {b} you stayed {amount:.0} {} {} without bringing it back",
+                self.unit(),
+                self.side()
+            ),
+            Kind::EngineLetDown => format!(
+                "The lever was near idle for {amount:.1} s, from where the engine answers late"
+            ),
+            Kind::DescentLate => format!("The power came off {amount:.1} s late for the descent{}", self.did_at()),
+            Kind::DescentEarly => format!("The power came off {amount:.1} s early for the descent{}", self.did_at()),
+            Kind::Dive => format!("You dived with {amount:.1} times the sink of the path, from {a} to {b}"),
+            Kind::GustOver => format!("At {a} a correction of {amount:.1} % answered a gust that was already over"),
+            Kind::NeverMoved => "You never moved the lever".to_string(),
+            Kind::WrongWay => {
+                let added = self.own_first().is_some_and(|m| m.by() > 0.0);
+                match added {
+                    true => format!("You added {amount:.1} % of power where it had to come off"),
+                    false => format!("You took {amount:.1} % of power off where more was needed"),
+                }
+            }
+            Kind::BeganLate => format!("Your first move came {amount:.1} s late"),
+            Kind::TooSteep => format!("You were too steep for {amount:.1} s, from {a} to {b}"),
+            Kind::SwingWatched => format!("From {a} to {b} the lever was right and you watched a swing of {amount:.0} ft"),
+            Kind::HighAllTheWay => format!("You were high nearly all the way, by {amount:.0} ft on average"),
+            Kind::LowAllTheWay => format!("You were low nearly all the way, by {amount:.0} ft on average"),
+            Kind::DeckChased => format!("From {a} to {b} your lever followed the deck up and down"),
+            Kind::LeverHigh => format!("{a} to {b}: {amount:.1} % more power than it took{}", self.outcome()),
+            Kind::LeverLow => format!("{a} to {b}: {amount:.1} % less power than it took{}", self.outcome()),
+            Kind::LeverByTurns => format!(
+                "{a} to {b}: by turns more and less power than it took, {amount:.1} % off on average over {seconds:.0} s"
+            ),
+            Kind::Rest => "Small things".to_string(),
+        }
+    }
+
+    /// What to do next time; None where the better flight does not end where it should.
+    fn next_time(&self) -> Option<String> {
+        let ends_well = self.line.better.as_ref().is_some_and(|better| better.ends_well);
+        let (better, from) = self.better.filter(|_| ends_well)?;
+        let moves = self.moves_of(better, from);
+        let first = moves.first();
+        let take = |m: &Move| format!("take the lever to {} {}", percent(m.to), self.cue(better, m.start));
+        Some(match self.line.kind {
+            Kind::LevelOffLate | Kind::LevelOffEarly | Kind::NeverMoved | Kind::WrongWay
+            | Kind::PowerTooMuch | Kind::PowerTooLittle => {
+                let then = moves.get(1).map_or_else(String::new, |m| {
+                    format!(", then to {} {}", percent(m.to), self.cue(better, m.start))
+                });
+                format!("Next time {}{then}.", take(first?))
+            }
+            Kind::SecondMoveMissing => {
+                let back = first?;
+                let before = self.lever.moves();
+                let stop = before.iter().rev().find(|m| m.start < back.start)?;
+                format!(
+                    "Next time go back to {} {:.1} s after it.",
+                    percent(back.to),
+                    (back.start - stop.end.min(back.start)) as f64 * TICK_S
+                )
+            }
+            Kind::LevelPowerOff => {
+                let right = better.trace().lever_at(self.line.to as usize - 1);
+                format!("Next time set {} there.", percent(right))
+            }
+            Kind::Pumping | Kind::DeckChased => {
+                "Next time make one move, count four, look, and only then the next.".to_string()
+            }
+            Kind::Overcontrol | Kind::LeverByTurns => format!(
+                "Next time move {} at a time, count four, then give it back.",
+                percent(typical(&moves).unwrap_or(self.least))
+            ),
+            Kind::EngineLetDown => format!(
+                "Next time not below {}.",
+                percent(self.least_lever(better, from))
+            ),
+            Kind::GustOver => "Next time wait for what stays.".to_string(),
+            Kind::BeganLate => format!("Next time move at once: {}.", take(first?)),
+            Kind::TooSteep => format!("Next time not below {}.", percent(self.least_lever(better, from))),
+            Kind::DescentLate | Kind::DescentEarly | Kind::NotCorrected | Kind::Dive
+            | Kind::SwingWatched | Kind::HighAllTheWay | Kind::LowAllTheWay => {
+                format!("Next time {}.", take(first?))
+            }
+            Kind::LeverHigh | Kind::LeverLow => {
+                let until = self.line.until.map_or_else(String::new, |tick| {
+                    format!("Until {} it could be saved: ", clock(tick as f64 * TICK_S))
+                });
+                format!("{until}{}.", take(first?))
+            }
+            Kind::Rest => return None,
+        })
+    }
+
+    /// The moves of a better flight from where it parts on, those worth telling.
+    fn moves_of(&self, better: &Run, from: u64) -> Vec<Move> {
+        let moves = Lever::of(better, self.line.leg).moves();
+        let told = |m: &Move| m.end >= from && m.by().abs() >= self.least;
+        moves.into_iter().filter(told).collect()
+    }
+
+    fn own_first(&self) -> Option<Move> {
+        self.lever.moves().into_iter().find(|m| m.by().abs() >= self.least)
+    }
+
+    /// Where the learner did what came late or early.
+    fn did_at(&self) -> String {
+        let Some((_, from)) = self.better else {
+            return String::new();
+        };
+        // Too early: from there on the better flight does something else; too late: what was done came after that.
+        let own = self.lever.moves();
+        let own = own.iter().find(|m| m.start >= from && m.by().abs() >= self.least);
+        own.map_or_else(String::new, |m| format!(", {}", self.place(self.run, m.start)))
+    }
+
+    /// The cue of a move in a better flight.
+    fn cue(&self, better: &Run, tick: u64) -> String {
+        if tick <= self.leg.start + (2.0 / TICK_S) as u64 {
+            return "at once".to_string();
+        }
+        self.place(better, tick)
+    }
+
+    /// Where a flight was at a tick, as a person sees it.
+    fn place(&self, run: &Run, tick: u64) -> String {
+        let trace = run.trace();
+        let state = &trace.at((tick as usize).min(trace.ticks())).state;
+        let begun = &self.run.trace().at(self.leg.start as usize).state;
+        match &self.leg.target {
+            Target::Path(glide) => format!("{:.2} nm out", glide.distance_m(state, tick) / NM),
+            Target::Altitude { altitude_m, .. } if matches!(self.leg.kind, drill::Kind::Step(_)) => {
+                let way = (altitude_m - begun.h_m).signum();
+                let to_go_ft = way * (altitude_m - state.h_m) / FT;
+                match to_go_ft > 0.5 {
+                    true => format!("at {to_go_ft:.0} ft to go"),
+                    false => format!("{:.0} ft past it", -to_go_ft),
+                }
+            }
+            Target::Altitude { .. } | Target::Vertical { .. } => {
+                format!("at {}", clock(tick as f64 * TICK_S))
+            }
+        }
+    }
+
+    /// What the line came to, where that can be said in a few words.
+    fn outcome(&self) -> String {
+        let share = |tick: u64| {
+            let state = &self.run.trace().at(tick as usize).state;
+            (self.leg.target.error(state, tick) / self.leg.target.band(state, tick), state.h_m)
+        };
+        let ((from, _), (to, _)) = (share(self.line.from), share(self.line.to));
+        match (from.abs() <= 1.0, to.abs() <= 1.0) {
+            (true, false) if to > 0.0 => "; it rose out of the band",
+            (true, false) => "; it sank out of the band",
+            (false, false) if from * to < 0.0 => "; it went right through the band",
+            (false, false) if to.abs() > from.abs() => "; it went farther off",
+            _ => "",
+        }
+        .to_string()
+    }
+
+    fn mean_off(&self) -> f64 {
+        let Some((better, _)) = self.better else {
+            return 0.0;
+        };
+        let last = better.trace().ticks() as u64;
+        let ticks = self.line.from..self.line.to.min(last);
+        ticks.map(|tick| self.lever.at(tick) - better.trace().lever_at(tick as usize)).sum()
+    }
+
+    fn least_lever(&self, better: &Run, from: u64) -> f64 {
+        let trace = better.trace();
+        let last = self.line.to.min(trace.ticks() as u64);
+        let ticks = from.min(last)..last.max(from + 1);
+        ticks.map(|tick| trace.lever_at(tick as usize)).fold(1.0, f64::min)
+    }
+
+    fn unit(&self) -> &'static str {
+        match self.leg.kind {
+            drill::Kind::Rate(_) => "ft/min",
+            _ => "ft",
+        }
+    }
+
+    /// Which side of what is asked the line lies on.
+    fn side(&self) -> &'static str {
+        let middle = self.line.from + (self.line.to - self.line.from) / 2;
+        let error = self.leg.target.error(&self.run.trace().at(middle as usize).state, middle);
+        match (&self.leg.kind, error > 0.0) {
+            (drill::Kind::Rate(_), true) => "above the rate",
+            (drill::Kind::Rate(_), false) => "below the rate",
+            (_, true) => "high",
+            (_, false) => "low",
+        }
+    }
+}
+
+/// The median size of moves, fraction of travel.
+fn typical(moves: &[Move]) -> Option<f64> {
+    let mut sizes: Vec<f64> = moves.iter().map(|m| m.by().abs()).collect();
+    sizes.sort_by(f64::total_cmp);
+    sizes.get(sizes.len() / 2).copied()
+}
+
+/// A lever in per cent, in tenths where it is no whole number: "37.5 %".
+fn percent(lever: f64) -> String {
+    format!("{} %", plain((1000.0 * lever).round() / 10.0))
+}
