@@ -9,7 +9,8 @@ use crate::run::recording::SCHEMA;
 use crate::score::{Figure, TaskScore, metrics};
 use crate::sim::MODEL_VERSION;
 use crate::sim::world::Fault;
-use crate::why::{Finding, Weighed};
+use crate::units::TICK_S;
+use crate::why::{Bill, Line, Weighed};
 
 /// What `simulate` and `debrief` tell of a run.
 #[derive(Serialize)]
@@ -32,6 +33,8 @@ pub struct Report<'a> {
 struct TaskReport<'a> {
     n: usize,
     task: &'a TaskScore,
+    /// Its bill; of a surprise those of all that it drew.
+    bills: Vec<&'a Bill>,
 }
 
 impl<'a> Report<'a> {
@@ -39,6 +42,13 @@ impl<'a> Report<'a> {
     pub fn new(run: &'a Run, weighed: &'a Weighed, id: Option<&'a str>) -> Report<'a> {
         let score = &weighed.score;
         let tasks = score.tasks.iter().enumerate();
+        // An unfinished run has no bill.
+        let bills = match score.complete {
+            true => &weighed.bills[..],
+            false => &[],
+        };
+        let mut lines: Vec<&Line> = bills.iter().flat_map(|bill| &bill.lines).collect();
+        lines.sort_by(|a, b| b.points.total_cmp(&a.points));
         Report {
             schema: SCHEMA,
             id,
@@ -52,9 +62,13 @@ impl<'a> Report<'a> {
             points: score.points,
             digest: run.digest(),
             tasks: tasks
-                .map(|(i, task)| TaskReport { n: i + 1, task })
+                .map(|(i, task)| TaskReport {
+                    n: i + 1,
+                    task,
+                    bills: bills.iter().filter(|bill| bill.task == i + 1).collect(),
+                })
                 .collect(),
-            findings: weighed.findings.iter().map(FindingReport::of).collect(),
+            findings: lines.into_iter().map(FindingReport::of).collect(),
         }
     }
 }
@@ -65,19 +79,87 @@ struct FindingReport {
     kind: &'static str,
     amount: f64,
     unit: &'static str,
-    gain_s: f64,
+    gain_s: Option<f64>,
     gain_points: f64,
+    from_s: f64,
+    to_s: f64,
 }
 
 impl FindingReport {
-    fn of(finding: &Finding) -> FindingReport {
+    fn of(line: &Line) -> FindingReport {
         FindingReport {
-            task: finding.task,
-            kind: finding.kind.key(),
-            amount: finding.amount,
-            unit: finding.kind.unit(),
-            gain_s: finding.gain_s,
-            gain_points: finding.gain_points,
+            task: line.task,
+            kind: line.kind.key(),
+            amount: line.amount,
+            unit: line.kind.unit(),
+            // Only where cost is time.
+            gain_s: line.terms.map(|_| line.cost),
+            gain_points: line.points,
+            from_s: line.from as f64 * TICK_S,
+            to_s: line.to as f64 * TICK_S,
+        }
+    }
+}
+
+/// What was in reach of a task, and where it went.
+struct Account {
+    in_reach: f64,
+    bill: Vec<LineReport>,
+}
+
+#[derive(Serialize)]
+struct LineReport {
+    from_s: f64,
+    to_s: f64,
+    kind: &'static str,
+    amount: f64,
+    unit: &'static str,
+    cost: f64,
+    points: f64,
+    terms: Option<Terms>,
+    until_s: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct Terms {
+    capture_s: f64,
+    error_s: f64,
+    lever_s: f64,
+    steep_s: f64,
+}
+
+impl Account {
+    /// Of bills that count in so many parts: of a surprise each task drawn is one.
+    fn of(bills: &[&Bill], parts: usize) -> Option<Account> {
+        let share = 1.0 / parts as f64;
+        (bills.len() == parts).then(|| Account {
+            in_reach: share * bills.iter().map(|bill| bill.in_reach).sum::<f64>(),
+            bill: bills
+                .iter()
+                .flat_map(|bill| &bill.lines)
+                .map(|line| LineReport::of(line, share))
+                .collect(),
+        })
+    }
+}
+
+impl LineReport {
+    fn of(line: &Line, share: f64) -> LineReport {
+        LineReport {
+            from_s: line.from as f64 * TICK_S,
+            to_s: line.to as f64 * TICK_S,
+            kind: line.kind.key(),
+            amount: line.amount,
+            unit: line.kind.unit(),
+            cost: line.cost,
+            points: share * line.points,
+            terms: line.terms.map(|[capture_s, error_s, lever_s, steep_s]| Terms {
+                capture_s,
+                error_s,
+                lever_s,
+                steep_s,
+            }),
+            until_s: line.until.map(|tick| tick as f64 * TICK_S),
         }
     }
 }
@@ -104,7 +186,11 @@ impl Serialize for TaskReport<'_> {
         if let Kind::Surprise(_) = task.task.kind {
             let drawn = task.drawn.iter().enumerate();
             let drawn: Vec<_> = drawn
-                .map(|(i, task)| TaskReport { n: i + 1, task })
+                .map(|(i, task)| TaskReport {
+                    n: i + 1,
+                    task,
+                    bills: self.bills.get(i).copied().into_iter().collect(),
+                })
                 .collect();
             map.serialize_entry("tasks", &drawn)?;
         }
@@ -114,6 +200,62 @@ impl Serialize for TaskReport<'_> {
         map.serialize_entry("best", &task.reference.best.filter(|_| scored))?;
         map.serialize_entry("par", &task.reference.par.filter(|_| scored))?;
         map.serialize_entry("handed_on", &task.reference.handed_on.filter(|_| scored))?;
+        let account = Account::of(&self.bills, task.drawn.len().max(1));
+        let account = account.as_ref();
+        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
+        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
+        let account = Account::of(&self.bills, task.drawn.len().max(1));
+        let account = account.as_ref();
+        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
+        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
+        let account = Account::of(&self.bills, task.drawn.len().max(1));
+        let account = account.as_ref();
+        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
+        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
+        let account = Account::of(&self.bills, task.drawn.len().max(1));
+        let account = account.as_ref();
+        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
+        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
+        let account = Account::of(&self.bills, task.drawn.len().max(1));
+        let account = account.as_ref();
+        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
+        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
+        let account = Account::of(&self.bills, task.drawn.len().max(1));
+        let account = account.as_ref();
+        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
+        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
+        let account = Account::of(&self.bills, task.drawn.len().max(1));
+        let account = account.as_ref();
+        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
+        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
+        let account = Account::of(&self.bills, task.drawn.len().max(1));
+        let account = account.as_ref();
+        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
+        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
+        let account = Account::of(&self.bills, task.drawn.len().max(1));
+        let account = account.as_ref();
+        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
+        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
+        let account = Account::of(&self.bills, task.drawn.len().max(1));
+        let account = account.as_ref();
+        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
+        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
+        let account = Account::of(&self.bills, task.drawn.len().max(1));
+        let account = account.as_ref();
+        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
+        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
+        let account = Account::of(&self.bills, task.drawn.len().max(1));
+        let account = account.as_ref();
+        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
+        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
+        let account = Account::of(&self.bills, task.drawn.len().max(1));
+        let account = account.as_ref();
+        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
+        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
+        let account = Account::of(&self.bills, task.drawn.len().max(1));
+        let account = account.as_ref();
+        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
+        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
         map.end()
     }
 }

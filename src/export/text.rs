@@ -11,13 +11,10 @@ use crate::logbook::{About, Note};
 use crate::run::{Recording, Run};
 use crate::score::{Figure, Metric, TaskScore, metrics, story, tolerances, working};
 use crate::units::TICK_S;
-use crate::why::{HandFigures, Pars, Weighed};
+use crate::why::{HandFigures, Kind, Line, Pars, Weighed, words};
 
 /// Widest line.
 const WIDTH: usize = 78;
-
-/// Most findings that are told.
-const FINDINGS: usize = 3;
 
 /// What a debrief is made of.
 pub struct Flown<'a> {
@@ -54,16 +51,17 @@ pub fn debrief(flown: &Flown) -> String {
         word(recording.aids)
     ));
     text.gap();
+    first(&mut text, weighed);
     for sentence in story::tell(run, score) {
         text.wrapped("", &sentence);
     }
-    findings(&mut text, weighed);
     if recording.guesses.iter().any(Option::is_some) {
         let predict = Predict::of(&DrillBrief::new(run.drill()));
         for sentence in predict.told(&recording.guesses) {
             text.wrapped("", &sentence);
         }
     }
+    bill(&mut text, run, weighed);
     marks_and_notes(&mut text, flown);
     let rivals = flown.pars.map(|pars| Rivals::of(run, pars));
     for (index, task) in score.tasks.iter().enumerate() {
@@ -88,10 +86,10 @@ pub fn summary(run: &Run, weighed: &Weighed, hand: &str) -> String {
     let score = &weighed.score;
     let mut text = Text::default();
     heading(&mut text, run, hand);
+    first(&mut text, weighed);
     for sentence in story::tell(run, score) {
         text.wrapped("", &sentence);
     }
-    findings(&mut text, weighed);
     for (index, task) in score.tasks.iter().enumerate() {
         text.wrapped("", &task_line("Task", index + 1, task));
     }
@@ -99,16 +97,47 @@ pub fn summary(run: &Run, weighed: &Weighed, hand: &str) -> String {
     text.0
 }
 
-/// What would have made it better, the largest gain first.
-fn findings(text: &mut Text, weighed: &Weighed) {
-    let is_only_task = weighed.score.tasks.len() == 1;
-    for finding in weighed.findings.iter().take(FINDINGS) {
-        let sentence = finding.sentence();
-        match is_only_task {
-            true => text.wrapped("", &sentence),
-            false => text.wrapped("", &format!("Task {}: {sentence}", finding.task)),
+/// What it comes to.
+fn first(text: &mut Text, weighed: &Weighed) {
+    if !weighed.first.is_empty() {
+        text.wrapped("", &weighed.first);
+    }
+}
+
+/// Where the points went, task by task, and what is to be said of the lines after the first sentence.
+fn bill(text: &mut Text, run: &Run, weighed: &Weighed) {
+    for bill in weighed.bills.iter().filter(|bill| !bill.lines.is_empty()) {
+        text.gap();
+        text.line(&format!(
+            "Bill of task {}: {:.0} points in reach, {:.0} earned",
+            run.leg_number(bill.leg),
+            bill.in_reach,
+            bill.points
+        ));
+        for line in &bill.lines {
+            text.line(&bill_row(line));
+        }
+        let told = bill.lines.iter().map(|line| &line.sentence);
+        for sentence in told.filter(|said| !said.is_empty() && **said != weighed.first) {
+            text.wrapped("  ", sentence);
         }
     }
+}
+
+/// A line of a bill in one row: when, points, what, and until when it could still be saved.
+pub fn bill_row(line: &Line) -> String {
+    let clock = |tick: u64| words::clock(tick as f64 * TICK_S);
+    let when = match line.kind {
+        Kind::Rest => String::new(),
+        _ => format!("{}-{}", clock(line.from), clock(line.to)),
+    };
+    let until = match line.until {
+        Some(tick) => format!("until {}", clock(tick)),
+        None => String::new(),
+    };
+    let label = line.kind.label(line.amount);
+    let row = format!("  {when:<11}{:>6.1}  {label:<34}{until}", -line.points);
+    row.trim_end().to_string()
 }
 
 /// How the lever was moved, beside how par's was.

@@ -72,6 +72,19 @@ impl Run {
         Run::begun(drill, seed, world)
     }
 
+    /// The number of a leg's task as people say it: "2", and of what a surprise drew "2.1".
+    pub fn leg_number(&self, leg: usize) -> String {
+        let task = self.legs[leg].task;
+        let n = task + 1;
+        match self.drill.tasks[task].kind {
+            Kind::Surprise(_) => {
+                let before = self.legs[..leg].iter().filter(|leg| leg.task == task);
+                format!("{n}.{}", before.count() + 1)
+            }
+            _ => n.to_string(),
+        }
+    }
+
     /// The same in the drill's air without gusts; what a surprise asks is drawn from the seed all the same.
     pub fn in_calm_air(drill: Arc<Drill>, seed: u64) -> Run {
         let world = drill.world_in(drill.calm_air());

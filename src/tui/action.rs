@@ -41,8 +41,8 @@ pub enum Action {
     Aeroplane,
     /// The next task (up) or the one before (down).
     Task(Way),
-    /// The next finding (up) or the one before (down).
-    Finding(Way),
+    /// The next line of the bill (up) or the one before (down).
+    BillLine(Way),
     /// Another run beside this one.
     Against,
     /// Fly the run again from its log.
@@ -268,23 +268,23 @@ pub const BINDINGS: &[Binding] = &[
     row(
         DEBRIEF,
         &[Tab],
-        Action::Finding(Way::Up),
+        Action::BillLine(Way::Up),
         "tab",
-        "next finding, dotted in the picture",
+        "next line of the bill, flown better",
     ),
     row(
         DEBRIEF,
         &[BackTab],
-        Action::Finding(Way::Down),
+        Action::BillLine(Way::Down),
         "shift-tab",
-        "the finding before",
+        "the line before",
     ),
     row(
         DEBRIEF,
         &[Char('c')],
         Action::Against,
         "c",
-        "beside it: finding, par, best, earlier",
+        "beside it: better, par, best, earlier",
     ),
     row(
         DEBRIEF,

@@ -85,7 +85,7 @@ pub struct App {
     aids: BTreeMap<usize, Aids>,
     /// What was guessed before the flight under way.
     guesses: Vec<Option<f64>>,
-    /// Par and findings of the flight under way.
+    /// Par and bill of the flight under way.
     weighing: Option<Weighing>,
     help: bool,
     size: (u16, u16),
@@ -302,7 +302,7 @@ impl App {
             Action::Go if self.place() == Place::Runs => self.open_kept(),
             Action::Runs => self.list_runs(0),
             Action::Replay => self.replay(now),
-            Action::Task(_) | Action::Finding(_) | Action::Against => self.step_debrief(action),
+            Action::Task(_) | Action::BillLine(_) | Action::Against => self.step_debrief(action),
             Action::Go | Action::Again => {
                 // Begun again on the way, a flight keeps its guesses: the truth has not been shown yet.
                 if self.place() != Place::Fly {

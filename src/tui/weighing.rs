@@ -1,4 +1,4 @@
-//! Par and findings, computed beside the screen so that no flight and no key ever waits for them.
+//! Par and bill, computed beside the screen so that no flight and no key ever waits for them.
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering};
@@ -13,12 +13,12 @@ use crate::why::{self, Pars, Weighed};
 
 /// A flight that is begun again sooner than this has asked for nothing.
 const GRACE: Duration = Duration::from_secs(1);
-/// Share of the work that par and best are; the rest is the findings.
-const PARS_SHARE: f64 = 0.9;
+/// Share of the work that par and best are; the rest is the bill.
+const PARS_SHARE: f64 = 0.7;
 
 /// A run as it was weighed, and the other hands' runs it was weighed against.
 pub struct Outcome {
-    /// Score and findings.
+    /// Score and bill.
     pub weighed: Weighed,
     /// What `best` and `steady` made of the drill.
     pub pars: Pars,
@@ -34,7 +34,7 @@ pub enum Look {
     Failed,
 }
 
-/// The weighing of one flight: par and best are computed while it is flown, the findings once it is over. Dropped before it
+/// The weighing of one flight: par and best are computed while it is flown, the bill once it is over. Dropped before it
 /// is done, it is forgotten.
 pub struct Weighing {
     runs: Sender<Box<Run>>,
@@ -99,7 +99,9 @@ fn work(
         Some(run) => run,
         None => asked.recv().ok()?,
     };
-    let weighed = why::weigh(&run, Some(&pars));
+    let weighed = why::weigh_with(&run, Some(&pars), &mut |share| {
+        tell(PARS_SHARE + (1.0 - PARS_SHARE) * share)
+    });
     tell(1.0);
     Some(Outcome { weighed, pars })
 }

@@ -7,7 +7,7 @@ use crate::plan::three_degree_lever;
 use crate::run::moves::{Lever, Move};
 use crate::run::{self, Run};
 use crate::score::{Score, TaskScore};
-use crate::units::{FPM, FT, NM, TICK_S};
+use crate::units::{FT, NM, TICK_S};
 
 /// Moves smaller than this are not worth telling, over the lever of 3 degrees.
 const TOLD: f64 = 0.08;
@@ -52,10 +52,13 @@ pub(super) fn sentence(run: &Run, line: &Line, better: Option<&Run>) -> String {
 
 /// What was good about a run at par or better: its best task.
 fn praise(score: &Score) -> String {
-    let tasks = score.tasks.iter().flat_map(|task| match task.drawn.is_empty() {
-        true => std::slice::from_ref(task),
-        false => &task.drawn[..],
-    });
+    let tasks = score
+        .tasks
+        .iter()
+        .flat_map(|task| match task.drawn.is_empty() {
+            true => std::slice::from_ref(task),
+            false => &task.drawn[..],
+        });
     let best = tasks
         .filter(|task| task.points.is_some() && task.end_s.is_some())
         .max_by(|a, b| a.points.unwrap_or(0.0).total_cmp(&b.points.unwrap_or(0.0)));
@@ -104,7 +107,9 @@ fn out_of_reach(run: &Run, bill: &Bill) -> String {
         _ => format!("Task {}", bill.task),
     };
     match asked_nothing {
-        true => format!("{task} had no points to give from where it began: the one before left you too near, or too far off."),
+        true => format!(
+            "{task} had no points to give from where it began: the one before left you too near, or too far off."
+        ),
         false => format!(
             "{task} earned {:.0} of the {:.0} points that were in reach when it began; no single thing cost much.",
             bill.points, bill.in_reach
@@ -129,7 +134,10 @@ impl<'a> Said<'a> {
         Said {
             run,
             line,
-            better: line.better.as_ref().and_then(|known| Some((better?, known.from))),
+            better: line
+                .better
+                .as_ref()
+                .and_then(|known| Some((better?, known.from))),
             leg,
             lever: Lever::of(run, line.leg),
             least: TOLD * three_degree_lever(&run.drill().aircraft, h_m, -1.0),
@@ -147,7 +155,10 @@ impl<'a> Said<'a> {
     fn what(&self) -> String {
         let line = self.line;
         let amount = line.amount;
-        let (a, b) = (clock(line.from as f64 * TICK_S), clock(line.to as f64 * TICK_S));
+        let (a, b) = (
+            clock(line.from as f64 * TICK_S),
+            clock(line.to as f64 * TICK_S),
+        );
         let seconds = (line.to - line.from) as f64 * TICK_S;
         match line.kind {
             Kind::LevelOffLate => format!("You levelled off {amount:.1} s late{}", self.did_at()),
@@ -166,7 +177,11 @@ impl<'a> Said<'a> {
             }
             Kind::LevelPowerOff => format!(
                 "From {a} you kept {amount:.1} % too {} power",
-                if self.mean_off() > 0.0 { "much" } else { "little" }
+                if self.mean_off() > 0.0 {
+                    "much"
+                } else {
+                    "little"
+                }
             ),
             Kind::Pumping => format!("You pumped the lever, {amount:.0} turns from {a} to {b}"),
             Kind::Overcontrol => format!(
@@ -180,10 +195,20 @@ impl<'a> Said<'a> {
             Kind::EngineLetDown => format!(
                 "The lever was near idle for {amount:.1} s, from where the engine answers late"
             ),
-            Kind::DescentLate => format!("The power came off {amount:.1} s late for the descent{}", self.did_at()),
-            Kind::DescentEarly => format!("The power came off {amount:.1} s early for the descent{}", self.did_at()),
-            Kind::Dive => format!("You dived with {amount:.1} times the sink of the path, from {a} to {b}"),
-            Kind::GustOver => format!("At {a} a correction of {amount:.1} % answered a gust that was already over"),
+            Kind::DescentLate => format!(
+                "The power came off {amount:.1} s late for the descent{}",
+                self.did_at()
+            ),
+            Kind::DescentEarly => format!(
+                "The power came off {amount:.1} s early for the descent{}",
+                self.did_at()
+            ),
+            Kind::Dive => {
+                format!("You dived with {amount:.1} times the sink of the path, from {a} to {b}")
+            }
+            Kind::GustOver => format!(
+                "At {a} a correction of {amount:.1} % answered a gust that was already over"
+            ),
             Kind::NeverMoved => "You never moved the lever".to_string(),
             Kind::WrongWay => {
                 let added = self.own_first().is_some_and(|m| m.by() > 0.0);
@@ -194,12 +219,24 @@ impl<'a> Said<'a> {
             }
             Kind::BeganLate => format!("Your first move came {amount:.1} s late"),
             Kind::TooSteep => format!("You were too steep for {amount:.1} s, from {a} to {b}"),
-            Kind::SwingWatched => format!("From {a} to {b} the lever was right and you watched a swing of {amount:.0} ft"),
-            Kind::HighAllTheWay => format!("You were high nearly all the way, by {amount:.0} ft on average"),
-            Kind::LowAllTheWay => format!("You were low nearly all the way, by {amount:.0} ft on average"),
+            Kind::SwingWatched => format!(
+                "From {a} to {b} the lever was right and you watched a swing of {amount:.0} ft"
+            ),
+            Kind::HighAllTheWay => {
+                format!("You were high nearly all the way, by {amount:.0} ft on average")
+            }
+            Kind::LowAllTheWay => {
+                format!("You were low nearly all the way, by {amount:.0} ft on average")
+            }
             Kind::DeckChased => format!("From {a} to {b} your lever followed the deck up and down"),
-            Kind::LeverHigh => format!("{a} to {b}: {amount:.1} % more power than it took{}", self.outcome()),
-            Kind::LeverLow => format!("{a} to {b}: {amount:.1} % less power than it took{}", self.outcome()),
+            Kind::LeverHigh => format!(
+                "{a} to {b}: {amount:.1} % more power than it took{}",
+                self.outcome()
+            ),
+            Kind::LeverLow => format!(
+                "{a} to {b}: {amount:.1} % less power than it took{}",
+                self.outcome()
+            ),
             Kind::LeverByTurns => format!(
                 "{a} to {b}: by turns more and less power than it took, {amount:.1} % off on average over {seconds:.0} s"
             ),
@@ -209,14 +246,28 @@ impl<'a> Said<'a> {
 
     /// What to do next time; None where the better flight does not end where it should.
     fn next_time(&self) -> Option<String> {
-        let ends_well = self.line.better.as_ref().is_some_and(|better| better.ends_well);
+        let ends_well = self
+            .line
+            .better
+            .as_ref()
+            .is_some_and(|better| better.ends_well);
         let (better, from) = self.better.filter(|_| ends_well)?;
         let moves = self.moves_of(better, from);
         let first = moves.first();
-        let take = |m: &Move| format!("take the lever to {} {}", percent(m.to), self.cue(better, m.start));
+        let take = |m: &Move| {
+            format!(
+                "take the lever to {} {}",
+                percent(m.to),
+                self.cue(better, m.start)
+            )
+        };
         Some(match self.line.kind {
-            Kind::LevelOffLate | Kind::LevelOffEarly | Kind::NeverMoved | Kind::WrongWay
-            | Kind::PowerTooMuch | Kind::PowerTooLittle => {
+            Kind::LevelOffLate
+            | Kind::LevelOffEarly
+            | Kind::NeverMoved
+            | Kind::WrongWay
+            | Kind::PowerTooMuch
+            | Kind::PowerTooLittle => {
                 let then = moves.get(1).map_or_else(String::new, |m| {
                     format!(", then to {} {}", percent(m.to), self.cue(better, m.start))
                 });
@@ -249,9 +300,17 @@ impl<'a> Said<'a> {
             ),
             Kind::GustOver => "Next time wait for what stays.".to_string(),
             Kind::BeganLate => format!("Next time move at once: {}.", take(first?)),
-            Kind::TooSteep => format!("Next time not below {}.", percent(self.least_lever(better, from))),
-            Kind::DescentLate | Kind::DescentEarly | Kind::NotCorrected | Kind::Dive
-            | Kind::SwingWatched | Kind::HighAllTheWay | Kind::LowAllTheWay => {
+            Kind::TooSteep => format!(
+                "Next time not below {}.",
+                percent(self.least_lever(better, from))
+            ),
+            Kind::DescentLate
+            | Kind::DescentEarly
+            | Kind::NotCorrected
+            | Kind::Dive
+            | Kind::SwingWatched
+            | Kind::HighAllTheWay
+            | Kind::LowAllTheWay => {
                 format!("Next time {}.", take(first?))
             }
             Kind::LeverHigh | Kind::LeverLow => {
@@ -272,7 +331,10 @@ impl<'a> Said<'a> {
     }
 
     fn own_first(&self) -> Option<Move> {
-        self.lever.moves().into_iter().find(|m| m.by().abs() >= self.least)
+        self.lever
+            .moves()
+            .into_iter()
+            .find(|m| m.by().abs() >= self.least)
     }
 
     /// Where the learner did what came late or early.
@@ -282,8 +344,12 @@ impl<'a> Said<'a> {
         };
         // Too early: from there on the better flight does something else; too late: what was done came after that.
         let own = self.lever.moves();
-        let own = own.iter().find(|m| m.start >= from && m.by().abs() >= self.least);
-        own.map_or_else(String::new, |m| format!(", {}", self.place(self.run, m.start)))
+        let own = own
+            .iter()
+            .find(|m| m.start >= from && m.by().abs() >= self.least);
+        own.map_or_else(String::new, |m| {
+            format!(", {}", self.place(self.run, m.start))
+        })
     }
 
     /// The cue of a move in a better flight.
@@ -301,7 +367,9 @@ impl<'a> Said<'a> {
         let begun = &self.run.trace().at(self.leg.start as usize).state;
         match &self.leg.target {
             Target::Path(glide) => format!("{:.2} nm out", glide.distance_m(state, tick) / NM),
-            Target::Altitude { altitude_m, .. } if matches!(self.leg.kind, drill::Kind::Step(_)) => {
+            Target::Altitude { altitude_m, .. }
+                if matches!(self.leg.kind, drill::Kind::Step(_)) =>
+            {
                 let way = (altitude_m - begun.h_m).signum();
                 let to_go_ft = way * (altitude_m - state.h_m) / FT;
                 match to_go_ft > 0.5 {
@@ -319,7 +387,10 @@ impl<'a> Said<'a> {
     fn outcome(&self) -> String {
         let share = |tick: u64| {
             let state = &self.run.trace().at(tick as usize).state;
-            (self.leg.target.error(state, tick) / self.leg.target.band(state, tick), state.h_m)
+            (
+                self.leg.target.error(state, tick) / self.leg.target.band(state, tick),
+                state.h_m,
+            )
         };
         let ((from, _), (to, _)) = (share(self.line.from), share(self.line.to));
         match (from.abs() <= 1.0, to.abs() <= 1.0) {
@@ -338,14 +409,18 @@ impl<'a> Said<'a> {
         };
         let last = better.trace().ticks() as u64;
         let ticks = self.line.from..self.line.to.min(last);
-        ticks.map(|tick| self.lever.at(tick) - better.trace().lever_at(tick as usize)).sum()
+        ticks
+            .map(|tick| self.lever.at(tick) - better.trace().lever_at(tick as usize))
+            .sum()
     }
 
     fn least_lever(&self, better: &Run, from: u64) -> f64 {
         let trace = better.trace();
         let last = self.line.to.min(trace.ticks() as u64);
         let ticks = from.min(last)..last.max(from + 1);
-        ticks.map(|tick| trace.lever_at(tick as usize)).fold(1.0, f64::min)
+        ticks
+            .map(|tick| trace.lever_at(tick as usize))
+            .fold(1.0, f64::min)
     }
 
     fn unit(&self) -> &'static str {
@@ -358,7 +433,10 @@ impl<'a> Said<'a> {
     /// Which side of what is asked the line lies on.
     fn side(&self) -> &'static str {
         let middle = self.line.from + (self.line.to - self.line.from) / 2;
-        let error = self.leg.target.error(&self.run.trace().at(middle as usize).state, middle);
+        let error = self
+            .leg
+            .target
+            .error(&self.run.trace().at(middle as usize).state, middle);
         match (&self.leg.kind, error > 0.0) {
             (drill::Kind::Rate(_), true) => "above the rate",
             (drill::Kind::Rate(_), false) => "below the rate",

@@ -24,7 +24,7 @@ impl App {
         };
         match action {
             Action::Task(way) => debrief.step(way == Way::Up),
-            Action::Finding(way) => debrief.next_finding(way == Way::Up),
+            Action::BillLine(way) => debrief.next_line(way == Way::Up),
             Action::Against => {
                 let own_id = debrief.told.saved.clone().unwrap_or_default();
                 let drill = Recording::of(debrief.run());

@@ -1,5 +1,5 @@
-//! Afterwards: the run in one picture on one time axis, its tasks as columns below, and in sentences what one change would
-//! have been worth.
+//! Afterwards: what it comes to in one sentence, the run with lever, engine and bill in one picture on one time axis, the
+//! lines of the bill, and then everything else.
 
 pub mod compare;
 mod text;
@@ -13,10 +13,11 @@ use crate::export::rivals::Rivals;
 use crate::logbook::Note;
 use crate::run::Run;
 use crate::tui::theme::{Role, Theme};
-use crate::tui::widgets::lever_strip;
-use crate::tui::widgets::stretch::{Second, Stretch, leg_number};
+use crate::tui::widgets::page::Page;
+use crate::tui::widgets::stretch::{Second, Stretch};
 use crate::tui::widgets::strip::{self, Side};
-use crate::why::{Finding, Pars, Weighed};
+use crate::tui::widgets::{bill_strip, lever_strip};
+use crate::why::{Line as BillLine, Pars, Weighed};
 
 use compare::{Against, Choice, Earlier};
 
@@ -27,14 +28,16 @@ const TALL: u16 = 24;
 
 /// Rows of the picture at least.
 const PICTURE_ROWS: u16 = 11;
-/// At most so many findings are told.
-const FINDINGS: usize = 3;
+/// Rows of the first sentence at most.
+const SAID_ROWS: u16 = 3;
+/// Rows of the bill and what follows below a picture that takes the whole width, at most.
+const BELOW_ROWS: u16 = 6;
 
 /// What is known of a run that is over.
 pub struct Told {
     /// The run.
     pub run: Run,
-    /// Score and findings.
+    /// Score and bill.
     pub weighed: Weighed,
     /// What the built-in hands made of it; None where that is not needed or was not waited for.
     pub pars: Option<Pars>,
@@ -58,33 +61,33 @@ pub struct Debrief {
     pub listed_at: Option<usize>,
     /// First line of the text in sight.
     pub scroll: u16,
-    /// Whether the chosen finding is to be scrolled to.
+    /// Whether the chosen line is to be scrolled to.
     reveal: bool,
     leg: Option<usize>,
     rivals: Option<Rivals>,
-    finding: Option<usize>,
+    line: Option<usize>,
     against: Against,
     second: Option<(Second, String)>,
     earlier: Option<Earlier>,
 }
 
 impl Debrief {
-    /// The whole run, beside it what its largest finding would have made of it; without one, par.
+    /// The whole run, beside it the better flight of the dearest line of its bill; without one, par.
     pub fn new(told: Told, listed_at: Option<usize>) -> Debrief {
         let mut debrief = Debrief {
-            finding: (!told.weighed.findings.is_empty()).then_some(0),
+            line: (!told.weighed.told().is_empty()).then_some(0),
             rivals: told.pars.as_ref().map(|pars| Rivals::of(&told.run, pars)),
             told,
             listed_at,
             scroll: 0,
             reveal: false,
             leg: None,
-            against: Against::Alternative,
+            against: Against::Better,
             second: None,
             earlier: None,
         };
-        debrief.hold_against(match debrief.finding {
-            Some(_) => Against::Alternative,
+        debrief.hold_against(match debrief.line {
+            Some(_) => Against::Better,
             None => Against::Par,
         });
         debrief
@@ -95,9 +98,9 @@ impl Debrief {
         &self.told.run
     }
 
-    /// The finding that is chosen.
-    pub fn finding(&self) -> Option<&Finding> {
-        self.told.weighed.findings.get(self.finding?)
+    /// The line of the bill that is chosen.
+    pub fn line(&self) -> Option<&BillLine> {
+        self.told.weighed.told().get(self.line?).copied()
     }
 
     /// The run that is drawn beside it.
@@ -116,7 +119,7 @@ impl Debrief {
         self.leg
     }
 
-    /// To the next or the one before: the whole run, each of its tasks, the whole run again. A task's largest finding is
+    /// To the next or the one before: the whole run, each of its tasks, the whole run again. A task's dearest line is
     /// chosen with it.
     pub fn step(&mut self, forth: bool) {
         let legs = self.told.run.legs().len();
@@ -128,37 +131,34 @@ impl Debrief {
         };
         self.scroll = 0;
         self.reveal = true;
-        let findings = &self.told.weighed.findings;
-        let of_leg = findings
-            .iter()
-            .take(FINDINGS)
-            .position(|finding| Some(finding.leg) == self.leg);
-        if of_leg.is_some() && self.finding().map(|finding| finding.leg) != self.leg {
-            self.finding = of_leg;
-            if self.against == Against::Alternative {
-                self.hold_against(Against::Alternative);
+        let of_leg = self.told.weighed.told();
+        let of_leg = of_leg.iter().position(|line| Some(line.leg) == self.leg);
+        if of_leg.is_some() && self.line().map(|line| line.leg) != self.leg {
+            self.line = of_leg;
+            if self.against == Against::Better {
+                self.hold_against(Against::Better);
             }
         }
     }
 
-    /// To the next finding, its alternative beside the run; a picture of another task turns to the finding's.
-    pub fn next_finding(&mut self, forth: bool) {
-        let count = self.told.weighed.findings.len().min(FINDINGS);
-        let Some(current) = self.finding.filter(|_| count > 0) else {
+    /// To the next line of the bill, its better flight beside the run; a picture of another task turns to the line's.
+    pub fn next_line(&mut self, forth: bool) {
+        let count = self.told.weighed.told().len();
+        let Some(current) = self.line.filter(|_| count > 0) else {
             return;
         };
-        let shown = self.against == Against::Alternative;
-        self.finding = Some(match (shown, forth) {
+        let shown = self.against == Against::Better;
+        self.line = Some(match (shown, forth) {
             // The first time it only comes back into the picture.
             (false, _) => current,
             (true, true) => (current + 1) % count,
             (true, false) => (current + count - 1) % count,
         });
         if self.leg.is_some() {
-            self.leg = self.finding().map(|finding| finding.leg);
+            self.leg = self.line().map(|line| line.leg);
         }
         self.reveal = true;
-        self.hold_against(Against::Alternative);
+        self.hold_against(Against::Better);
     }
 
     /// Beside the run stands the next of what there is; `earlier` looks the logbook up.
@@ -180,7 +180,7 @@ impl Debrief {
     fn hold_against(&mut self, against: Against) {
         let choice = Choice {
             run: &self.told.run,
-            finding: self.finding(),
+            line: self.line(),
             pars: self.told.pars.as_ref(),
             earlier: self.earlier.as_ref(),
         };
@@ -197,6 +197,7 @@ impl Debrief {
         Stretch {
             second: self.second(),
             marks: &self.told.marks,
+            until: self.line().and_then(|line| line.until),
             ..whole
         }
     }
@@ -205,12 +206,15 @@ impl Debrief {
 /// Draws it.
 pub fn draw(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     head(debrief, area, buffer, theme);
+    let said = first_sentence(debrief, area, buffer, theme);
     let body = Rect {
-        y: area.y + 2,
-        height: area.height - 3,
+        y: area.y + 2 + said,
+        height: area.height - 3 - said,
         ..area
     };
+    let (page, chosen) = text::page(debrief, theme);
     let columns = figures::columns(&debrief.told.run, &debrief.told.weighed.score);
+    let few = figures::height(&columns, false);
     let (left, text) = if area.width >= WIDE {
         let width = (u32::from(area.width) * 36 / 100).clamp(40, 76) as u16;
         let left = Rect {
@@ -224,8 +228,8 @@ pub fn draw(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &Them
         };
         (left, text)
     } else {
-        let least = figures::height(&columns, false) + PICTURE_ROWS;
-        let height = (body.height * 5 / 8).max(least);
+        let below = BELOW_ROWS.max(body.height / 4);
+        let height = (body.height - below).max(PICTURE_ROWS.min(body.height));
         let left = Rect { height, ..body };
         let text = Rect {
             x: body.x,
@@ -235,8 +239,13 @@ pub fn draw(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &Them
         };
         (left, text)
     };
-    let most = figures::height(&columns, true);
-    let rows = figures::height(&columns, left.height >= TALL + most);
+    let rows = match left.height {
+        height if height >= TALL + figures::height(&columns, true) => {
+            figures::height(&columns, true)
+        }
+        height if height >= PICTURE_ROWS + few + 2 => few,
+        _ => 0,
+    };
     let picture = Rect {
         height: left.height - rows,
         ..left
@@ -246,14 +255,33 @@ pub fn draw(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &Them
         height: rows,
         ..left
     };
-    draw_picture(&debrief.stretch(), picture, buffer, theme);
-    figures::draw(&columns, debrief.leg, below, buffer, theme);
-    let (page, chosen) = text::page(debrief, theme);
+    draw_picture(debrief, picture, buffer, theme);
+    if rows > 0 {
+        figures::draw(&columns, debrief.leg, below, buffer, theme);
+    }
     if std::mem::take(&mut debrief.reveal) {
         page.reveal(chosen, &mut debrief.scroll, text);
     }
     let more = page.draw(&mut debrief.scroll, text, buffer, theme);
     foot(debrief, more, area, buffer, theme);
+}
+
+/// What it comes to; the rows that takes.
+fn first_sentence(debrief: &Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) -> u16 {
+    if debrief.told.weighed.first.is_empty() {
+        return 0;
+    }
+    let mut page = Page::default();
+    page.push(format!(" {}", debrief.told.weighed.first), Role::Strong);
+    let rows = page.rows(area.width - 1).min(SAID_ROWS);
+    let area = Rect {
+        y: area.y + 2,
+        width: area.width - 1,
+        height: rows,
+        ..area
+    };
+    page.draw(&mut 0, area, buffer, theme);
+    rows
 }
 
 /// The drill and its points; what is in sight and what the dotted line is.
@@ -282,7 +310,7 @@ fn head(debrief: &Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let sight = match debrief.leg {
         None => format!(" the whole run, {}", words::clock(run.time_s())),
         Some(leg) => {
-            let (n, leg) = (leg_number(run, leg), &run.legs()[leg]);
+            let (n, leg) = (run.leg_number(leg), &run.legs()[leg]);
             let from_m = run.trace().at(leg.start as usize).state.h_m;
             let full = format!(" {n}  {}", words::task(&leg.kind, from_m));
             match full.chars().count() <= room {
@@ -296,17 +324,22 @@ fn head(debrief: &Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     words::row(buffer, area, area.y + 1, sight, dotted);
 }
 
-fn draw_picture(stretch: &Stretch, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+fn draw_picture(debrief: &Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    let stretch = debrief.stretch();
     let lever_rows = (area.height / 4).max(3);
-    let mut sides = Side::of(stretch);
+    let bill_rows = match debrief.line.is_some() {
+        true => (area.height / 8).clamp(2, 4),
+        false => 0,
+    };
+    let mut sides = Side::of(&stretch);
     if area.height < TALL {
         sides.truncate(1);
     }
-    let rows = (area.height - lever_rows - 1) / sides.len() as u16;
+    let rows = (area.height - lever_rows - bill_rows - 1) / sides.len() as u16;
     let mut y = area.y;
     for side in sides {
         let height = rows.min(area.bottom() - y);
-        strip::curve_of(side, stretch, Rect { y, height, ..area }, buffer, theme);
+        strip::curve_of(side, &stretch, Rect { y, height, ..area }, buffer, theme);
         y += height;
     }
     let times = Rect {
@@ -314,13 +347,28 @@ fn draw_picture(stretch: &Stretch, area: Rect, buffer: &mut Buffer, theme: &Them
         height: 1,
         ..area
     };
-    let lever = Rect {
-        y,
-        height: times.y - y,
+    let bill = Rect {
+        y: times.y - bill_rows,
+        height: bill_rows,
         ..area
     };
-    lever_strip::lever(stretch, lever, buffer, theme);
-    lever_strip::times(stretch, times, buffer, theme);
+    let lever = Rect {
+        y,
+        height: bill.y - y,
+        ..area
+    };
+    lever_strip::lever(&stretch, lever, buffer, theme);
+    let weighed = &debrief.told.weighed;
+    bill_strip::bill(
+        &stretch,
+        &weighed.bills,
+        &weighed.told(),
+        debrief.line,
+        bill,
+        buffer,
+        theme,
+    );
+    lever_strip::times(&stretch, times, buffer, theme);
 }
 
 /// The keys in the longest form that has room.
@@ -329,15 +377,15 @@ fn foot(debrief: &Debrief, more: bool, area: Rect, buffer: &mut Buffer, theme: &
         true => "←→",
         false => "left, right",
     };
-    let findings = match debrief.told.weighed.findings.is_empty() {
-        true => "",
-        false => "   tab finding",
+    let lines = match debrief.line {
+        None => "",
+        Some(_) => "   tab line",
     };
     let back = match debrief.listed_at {
         Some(_) => "q back",
         None => "q menu",
     };
-    let steps = format!("{arrows} tasks{findings}   c compare   p play");
+    let steps = format!("{arrows} tasks{lines}   c compare   p play");
     let more = if more { "down: more   " } else { "" };
     let lefts = [
         format!(" enter again   {steps}   n next drill"),

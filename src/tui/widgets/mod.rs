@@ -2,6 +2,7 @@
 
 pub mod along;
 pub mod approach;
+pub mod bill_strip;
 pub mod dots;
 pub mod drag;
 pub mod echo_trace;

@@ -32,6 +32,13 @@ impl Page {
         }
     }
 
+    /// Rows it takes at a width.
+    pub fn rows(&self, width: u16) -> u16 {
+        let rows = self.rows.iter();
+        rows.map(|(line, _)| hang(line, usize::from(width)).len())
+            .sum::<usize>() as u16
+    }
+
     /// Scrolls just so far that a line (counted as it was added) is in sight in a place.
     pub fn reveal(&self, line: usize, scroll: &mut u16, area: Rect) {
         let rows = |lines: &[(String, Role)]| {

@@ -2,7 +2,6 @@
 
 use std::ops::Range;
 
-use crate::drill::Kind;
 use crate::run::{Leg, Run, Trace};
 
 /// What the pictures of a debrief show.
@@ -17,6 +16,8 @@ pub struct Stretch<'a> {
     pub second: Option<&'a Second>,
     /// Ticks at which the learner left a mark.
     pub marks: &'a [u64],
+    /// Till when the chosen line of the bill could still be saved, tick.
+    pub until: Option<u64>,
 }
 
 /// Another run, drawn dotted.
@@ -26,7 +27,7 @@ pub struct Second {
     pub run: Run,
     /// What of it is drawn.
     pub pieces: Vec<Piece>,
-    /// The tick from which it differs, where it is one's own run with one thing changed.
+    /// The tick from which it differs, where it is one's own run flown better from there.
     pub change: Option<u64>,
 }
 
@@ -44,7 +45,7 @@ pub struct Piece {
 }
 
 impl Second {
-    /// A run with one thing changed, from that tick on.
+    /// One's own run flown better from a tick on.
     pub fn changed(run: &Run, leg: usize, from_tick: u64) -> Second {
         let first = first_tick(run.trace()).max(from_tick as usize);
         let ticks = first..run.trace().ticks().max(first);
@@ -112,6 +113,7 @@ impl<'a> Stretch<'a> {
             leg: None,
             second: None,
             marks: &[],
+            until: None,
         }
     }
 
@@ -127,6 +129,7 @@ impl<'a> Stretch<'a> {
             leg: Some(leg),
             second,
             marks: &[],
+            until: None,
         }
     }
 
@@ -188,17 +191,4 @@ fn ends(run: &Run, leg: usize) -> (usize, usize) {
 /// The first tick that a trace remembers.
 pub fn first_tick(trace: &Trace) -> usize {
     trace.ticks() - trace.levers().len()
-}
-
-/// The number of a leg's task as it is shown: "2", and of what a surprise drew "2.1".
-pub fn leg_number(run: &Run, leg: usize) -> String {
-    let task = run.legs()[leg].task;
-    let n = task + 1;
-    match run.drill().tasks[task].kind {
-        Kind::Surprise(_) => {
-            let before = run.legs()[..leg].iter().filter(|leg| leg.task == task);
-            format!("{n}.{}", before.count() + 1)
-        }
-        _ => n.to_string(),
-    }
 }

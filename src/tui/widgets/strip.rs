@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 use super::approach::{self, Post};
 use super::dots::{ACROSS, DOWN, Dots};
 use super::plot::{Along, Up, axis, beside_column, dotted, line, picture};
-use super::stretch::{Stretch, leg_number};
+use super::stretch::Stretch;
 use crate::drill::Target;
 use crate::drill::reader::plain;
 use crate::run::Leg;
@@ -25,6 +25,8 @@ pub enum Side {
     Share,
 }
 
+/// Half the height of the tick at which it could still be saved, dots.
+const UNTIL: i32 = 3;
 /// A share farther out than this is not drawn, %: the band stays readable.
 const FARTHEST_SHARE: f64 = 300.0;
 
@@ -105,6 +107,13 @@ pub fn curve_of(side: Side, stretch: &Stretch, area: Rect, buffer: &mut Buffer, 
         dots.column(x, up.dot(100.0), up.dot(-100.0), Role::Band);
     }
     stretch.change(&mut dots, &along);
+    if let Some(tick) = stretch.until {
+        let tick = tick as usize;
+        if stretch.ticks.contains(&tick) && tick <= stretch.last_flown() {
+            let y = up.dot(value(tick));
+            dots.column(along.dot(tick), y - UNTIL, y + UNTIL, Role::Alternative);
+        }
+    }
     dotted(stretch, &along, &mut dots, |run, leg, tick| {
         let state = &run.trace().at(tick).state;
         up.dot(side.value(&run.legs()[leg], state, tick))
@@ -146,10 +155,19 @@ pub fn curve_of(side: Side, stretch: &Stretch, area: Rect, buffer: &mut Buffer, 
             .column(picture, leg.start as usize)
             .filter(|_| index > 0)
         {
-            let n = leg_number(run, index);
+            let n = run.leg_number(index);
             let rows = picture.top()..picture.bottom();
             beside_column(&n, x, rows, picture, buffer, theme.style(Role::Quiet));
         }
+    }
+    if let Some(tick) = stretch
+        .until
+        .filter(|tick| stretch.ticks.contains(&(*tick as usize)))
+    {
+        let x = picture.x + (along.dot(tick as usize) / ACROSS) as u16;
+        let style = theme.style(Role::Alternative);
+        let rows = (picture.top()..picture.bottom()).rev();
+        beside_column("till here", x, rows, picture, buffer, style);
     }
     if let Some(dot) = stretch.change_dot(&along) {
         let x = picture.x + (dot / ACROSS) as u16;

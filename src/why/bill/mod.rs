@@ -151,7 +151,6 @@ impl Bill {
             better: None,
         })
     }
-
 }
 
 impl Line {

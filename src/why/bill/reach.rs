@@ -63,7 +63,8 @@ impl Curve {
         for _ in 0..MOST_HALVINGS {
             let Some(tick) = curve.steepest() else { break };
             let before = curve.flights.range(..=tick).next_back();
-            let mut run = before.map_or_else(|| again.until(start), |(_, flight)| flight.own.clone());
+            let mut run =
+                before.map_or_else(|| again.until(start), |(_, flight)| flight.own.clone());
             again.follow(&mut run, &again.lever.changes, tick);
             curve.flights.insert(tick, Flight::new(again, run, own));
             curve.reach = curve.best_from(end, own);

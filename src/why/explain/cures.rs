@@ -89,7 +89,10 @@ fn level_off(scene: &Scene, kind: Kind) -> Option<Cure> {
     let mut run = leg.again.until(begun);
     let own = lever.changes.partition_point(|(tick, _)| *tick < onset);
     let legs = run.legs().len();
-    while to_go_m(run.world().state().h_m) > wanted_m && run.end().is_none() && run.legs().len() == legs {
+    while to_go_m(run.world().state().h_m) > wanted_m
+        && run.end().is_none()
+        && run.legs().len() == legs
+    {
         let next = run.tick() + 1;
         leg.again.follow(&mut run, &lever.changes[..own], next);
     }
@@ -167,13 +170,19 @@ fn given_back(scene: &Scene) -> Option<Cure> {
 /// The lever right by what it was off on average, from where the way is over to the line's end.
 fn level_power(scene: &Scene) -> Option<Cure> {
     let leg = scene.leg;
-    let settled = leg.step.as_ref().map_or(leg.again.start, Landmarks::settled);
+    let settled = leg
+        .step
+        .as_ref()
+        .map_or(leg.again.start, Landmarks::settled);
     let to = scene.line.to.tick;
     let tried = [settled, settled.max(scene.line.from.tick)];
     best(scene, tried.into_iter(), |from| {
         let ticks = || (from..to).step_by(LOOK as usize);
         let count = ticks().count() as f64;
-        let off = ticks().map(|t| leg.again.lever.at(t) - leg.right(t)).sum::<f64>() / count;
+        let off = ticks()
+            .map(|t| leg.again.lever.at(t) - leg.right(t))
+            .sum::<f64>()
+            / count;
         if to < from + LEFT || off == 0.0 {
             return None;
         }
@@ -194,12 +203,15 @@ fn descent(scene: &Scene, kind: Kind) -> Option<Cure> {
         !is_off(m.from, m.start) && is_off(m.to, m.start) && is_off(after, m.start)
     };
     let onset = leg.moves.iter().find(begins)?;
-    let next = |m: &&Move| {
-        m.start > onset.end && (m.to - onset.to).abs() >= AIMLESS * leg.scale.three
-    };
+    let next =
+        |m: &&Move| m.start > onset.end && (m.to - onset.to).abs() >= AIMLESS * leg.scale.three;
     let settled = onset.end + (SETTLED * leg.scale.period) as u64;
     let longest = onset.end + leg.scale.period as u64;
-    let until = leg.moves.iter().find(next).map_or(settled, |m| m.start.min(longest));
+    let until = leg
+        .moves
+        .iter()
+        .find(next)
+        .map_or(settled, |m| m.start.min(longest));
     let until = until.min(leg.again.end);
     let is_late = kind == Kind::DescentLate;
     best(scene, SHIFTS.into_iter(), |shift| {
@@ -315,7 +327,11 @@ fn turns(scene: &Scene) -> f64 {
 /// Median size of the moves in a line, % of travel.
 fn median_move(scene: &Scene) -> f64 {
     let (from, to) = (scene.line.from.tick, scene.line.to.tick);
-    let in_line = scene.leg.moves.iter().filter(|m| m.end >= from && m.start < to);
+    let in_line = scene
+        .leg
+        .moves
+        .iter()
+        .filter(|m| m.end >= from && m.start < to);
     let mut sizes: Vec<f64> = in_line.map(|m| 100.0 * m.by().abs()).collect();
     sizes.sort_by(f64::total_cmp);
     sizes.get(sizes.len() / 2).copied().unwrap_or(0.0)

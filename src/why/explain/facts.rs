@@ -100,7 +100,8 @@ fn swing_watched(scene: &Scene) -> Option<(Kind, f64)> {
     );
     let band_m = leg.flown.target.band(leg.state(from), from);
     let is_altitude = !matches!(leg.flown.kind, drill::Kind::Rate(_));
-    (is_altitude && high - low >= SWINGS).then_some((Kind::SwingWatched, (high - low) * band_m / FT))
+    (is_altitude && high - low >= SWINGS)
+        .then_some((Kind::SwingWatched, (high - low) * band_m / FT))
 }
 
 /// The lever goes up and down with the deck.
@@ -127,7 +128,8 @@ fn deck_chased(scene: &Scene) -> Option<(Kind, f64)> {
         own += off * off;
     }
     // Whatever the lag, since nobody follows at once.
-    let together = ((with * with + across * across) / (0.5 * count * own).max(f64::MIN_POSITIVE)).sqrt();
+    let together =
+        ((with * with + across * across) / (0.5 * count * own).max(f64::MIN_POSITIVE)).sqrt();
     (together >= FOLLOWS).then_some((Kind::DeckChased, 2.0 * seconds / deck.heave_period_s))
 }
 
@@ -138,18 +140,25 @@ fn all_the_way(scene: &Scene) -> Option<(Kind, f64)> {
     };
     let leg = scene.leg;
     let counts = |tick: &u64| path.glide.distance_m(leg.state(*tick), *tick) <= path.glide.from_m;
-    let counted = (leg.again.start..leg.again.end).step_by(LOOK as usize).filter(counts);
+    let counted = (leg.again.start..leg.again.end)
+        .step_by(LOOK as usize)
+        .filter(counts);
     let (from, to) = (scene.line.from.tick, scene.line.to.tick);
     let ticks: Vec<u64> = (from..to).step_by(LOOK as usize).filter(counts).collect();
     if ticks.is_empty() || (ticks.len() as f64) < MOST * counted.count() as f64 {
         return None;
     }
-    let mean = |of: &dyn Fn(u64) -> f64| ticks.iter().map(|t| of(*t)).sum::<f64>() / ticks.len() as f64;
+    let mean =
+        |of: &dyn Fn(u64) -> f64| ticks.iter().map(|t| of(*t)).sum::<f64>() / ticks.len() as f64;
     // The way is down: past is below.
     let share = -mean(&|tick| leg.share(tick));
     let feet = mean(&|tick| leg.flown.target.error(leg.state(tick), tick)) / FT;
     (share.abs() >= OFF).then_some((
-        if share > 0.0 { Kind::HighAllTheWay } else { Kind::LowAllTheWay },
+        if share > 0.0 {
+            Kind::HighAllTheWay
+        } else {
+            Kind::LowAllTheWay
+        },
         feet.abs(),
     ))
 }
@@ -159,7 +168,9 @@ fn lever(scene: &Scene, better: Option<&Run>) -> (Kind, f64) {
     let lever = &scene.leg.again.lever;
     let (from, to) = (scene.line.from.tick, scene.line.to.tick);
     let theirs = |tick: u64| match better {
-        Some(run) => run.trace().lever_at((tick as usize).min(run.trace().ticks())),
+        Some(run) => run
+            .trace()
+            .lever_at((tick as usize).min(run.trace().ticks())),
         None => scene.leg.right(tick),
     };
     let ticks = (from..to.max(from + 1)).step_by(LOOK as usize);

@@ -9,13 +9,12 @@ mod cures;
 pub mod evidence;
 mod facts;
 mod landmarks;
-pub mod motion;
 
+use super::bill::Better;
 use super::bill::Line;
 use super::bill::kind::Kind;
 use super::bill::lines::Stretch;
 use super::bill::reach::Curve;
-use super::bill::Better;
 use super::refly::Again;
 use super::words;
 use crate::drill::{self, Target};

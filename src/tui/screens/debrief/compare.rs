@@ -1,17 +1,17 @@
-//! What a run is held against: its own self with one thing changed, another hand's run, an earlier one, nothing.
+//! What a run is held against: its own self flown better, another hand's run, an earlier one, nothing.
 
 use super::words;
 use crate::hands::{self, Hand, Script, Sight};
 use crate::run::Run;
 use crate::tui::widgets::stretch::Second;
 use crate::units::TICK_S;
-use crate::why::{Finding, Pars};
+use crate::why::{Line, Pars};
 
 /// What stands beside the run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Against {
-    /// The chosen finding's alternative.
-    Alternative,
+    /// The better flight of the chosen line.
+    Better,
     /// The hand `steady`.
     Par,
     /// The hand `best`.
@@ -37,7 +37,7 @@ impl Against {
     /// Its word.
     pub fn word(self) -> &'static str {
         match self {
-            Against::Alternative => "changed",
+            Against::Better => "better",
             Against::Par => "par",
             Against::Best => "best",
             Against::Earlier => "earlier",
@@ -48,11 +48,11 @@ impl Against {
     /// The one after it.
     pub fn next(self) -> Against {
         match self {
-            Against::Alternative => Against::Par,
+            Against::Better => Against::Par,
             Against::Par => Against::Best,
             Against::Best => Against::Earlier,
             Against::Earlier => Against::Nothing,
-            Against::Nothing => Against::Alternative,
+            Against::Nothing => Against::Better,
         }
     }
 }
@@ -75,8 +75,8 @@ pub fn from_the_start(run: &Run) -> Run {
 pub struct Choice<'a> {
     /// The learner's.
     pub run: &'a Run,
-    /// The chosen finding.
-    pub finding: Option<&'a Finding>,
+    /// The chosen line of the bill.
+    pub line: Option<&'a Line>,
     /// What the built-in hands made of it.
     pub pars: Option<&'a Pars>,
     /// The other run of the logbook.
@@ -92,10 +92,13 @@ impl Choice<'_> {
             Second::beside(self.run, hands::fly(drill, self.run.seed(), &mut script))
         };
         match against {
-            Against::Alternative => {
-                let finding = self.finding?;
-                let second = Second::changed(&finding.alternative, finding.leg, finding.from_tick);
-                Some((second, changed(finding)))
+            Against::Better => {
+                let line = self.line?;
+                let better = line.better.as_ref()?;
+                let flown = better.fly(self.run, line.leg);
+                let at = words::clock(better.from as f64 * TICK_S);
+                let told = format!("better from {at}: {:.0} points", better.points);
+                Some((Second::changed(&flown, line.leg, better.from), told))
             }
             Against::Par => Some((flown(&self.pars?.steady), "par, task by task".to_string())),
             Against::Best => Some((flown(&self.pars?.best), "best, task by task".to_string())),
@@ -111,14 +114,4 @@ impl Choice<'_> {
             Against::Nothing => None,
         }
     }
-}
-
-/// From when on the alternative differs, and from when on the hand `steady` flies it.
-fn changed(finding: &Finding) -> String {
-    let at = |tick: u64| words::clock(tick as f64 * TICK_S);
-    format!(
-        "one thing changed at {}, steady from {}",
-        at(finding.from_tick),
-        at(finding.hand_over_tick)
-    )
 }

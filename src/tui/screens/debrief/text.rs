@@ -1,17 +1,17 @@
-//! The sentences beside the picture: findings first, then what happened, notes, and the arithmetic.
+//! The text beside the picture: the lines of the bill first, then what happened, notes, and the arithmetic.
 
-use super::{Debrief, FINDINGS, figures, words};
+use super::{Debrief, figures, words};
 use crate::export::rivals::Rivals;
+use crate::export::text::bill_row;
 use crate::logbook::{About, Note};
 use crate::run::Run;
 use crate::score::story;
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::tui::widgets::page::Page;
-use crate::tui::widgets::stretch::leg_number;
 use crate::units::TICK_S;
 use crate::why::{HandFigures, par};
 
-/// Everything there is to say, and which of its lines is the chosen finding.
+/// Everything there is to say, and which of its rows is the chosen line of the bill.
 pub(super) fn page(debrief: &Debrief, theme: &Theme) -> (Page, usize) {
     let told = &debrief.told;
     let (score, rivals) = (&told.weighed.score, debrief.rivals.as_ref());
@@ -20,7 +20,7 @@ pub(super) fn page(debrief: &Debrief, theme: &Theme) -> (Page, usize) {
         page.push(format!(" not kept: {why}"), Role::Warning);
     }
     let above = usize::from(told.saved.is_err());
-    findings(debrief, theme, &mut page);
+    bill(debrief, theme, &mut page);
     if debrief.leg.is_some() {
         figures::lines(&told.run, score, rivals, debrief.leg, &mut page);
         page.gap();
@@ -35,7 +35,7 @@ pub(super) fn page(debrief: &Debrief, theme: &Theme) -> (Page, usize) {
         told.guesses.iter().map(|guess| format!(" {guess}")),
         Role::Ink,
     );
-    none_found(debrief, &mut page);
+    without_par(debrief, &mut page);
     notes(debrief, theme, &mut page);
     if let Ok(id) = &told.saved {
         page.push(format!(" kept as {id}"), Role::Quiet);
@@ -51,41 +51,49 @@ pub(super) fn page(debrief: &Debrief, theme: &Theme) -> (Page, usize) {
     if debrief.leg.is_none() {
         figures::lines(&told.run, score, rivals, None, &mut page);
     }
-    (page, above + debrief.finding.unwrap_or(0))
+    (page, above + debrief.line.unwrap_or(0))
 }
 
-/// The largest first, each with its task's number, the chosen one marked.
-fn findings(debrief: &Debrief, theme: &Theme, page: &mut Page) {
-    let told = &debrief.told;
-    for (index, finding) in told.weighed.findings.iter().take(FINDINGS).enumerate() {
-        let n = leg_number(&told.run, finding.leg);
-        let (mark, role) = match debrief.finding == Some(index) {
-            true => (Mark::Chosen, Role::Strong),
-            false => (Mark::Dot, Role::Ink),
+/// The lines of the bill, the dearest first, the chosen one marked; what was in reach and earned; what is to be said of it.
+fn bill(debrief: &Debrief, theme: &Theme, page: &mut Page) {
+    let weighed = &debrief.told.weighed;
+    let run = &debrief.told.run;
+    let told = weighed.told();
+    for (index, line) in told.iter().enumerate() {
+        let (mark, role) = match debrief.line == Some(index) {
+            true => (theme.mark(Mark::Chosen), Role::Strong),
+            false => (" ", Role::Ink),
         };
-        let mark = theme.mark(mark);
-        page.push(format!(" {mark} {n}  {}", finding.sentence()), role);
+        let n = index + 1;
+        let task = run.leg_number(line.leg);
+        page.push(format!("{mark}{n}  task {task:<4}{}", bill_row(line)), role);
     }
-    if !told.weighed.findings.is_empty() {
-        page.gap();
+    let accounts: Vec<String> = weighed
+        .bills
+        .iter()
+        .map(|bill| {
+            format!(
+                "task {}: {:.0} in reach, {:.0} earned",
+                run.leg_number(bill.leg),
+                bill.in_reach,
+                bill.points
+            )
+        })
+        .collect();
+    if !accounts.is_empty() {
+        page.push(format!("    {}", accounts.join("; ")), Role::Quiet);
     }
+    if let Some(line) = debrief.line().filter(|line| line.sentence != weighed.first) {
+        page.push(format!(" {}", line.sentence), Role::Strong);
+    }
+    page.gap();
 }
 
-/// Why there is no finding.
-fn none_found(debrief: &Debrief, page: &mut Page) {
+/// That it was scored without par, where it was.
+fn without_par(debrief: &Debrief, page: &mut Page) {
     let told = &debrief.told;
-    if !told.weighed.findings.is_empty() {
-        return;
-    }
-    match &told.pars {
-        Some(_) => page.push(
-            " None of the changes that were flown would have made it much better.",
-            Role::Ink,
-        ),
-        None if par::is_needed(&told.run) => {
-            page.push(" Scored without par: it was not waited for.", Role::Warning)
-        }
-        None => {}
+    if told.pars.is_none() && par::is_needed(&told.run) {
+        page.push(" Scored without par: it was not waited for.", Role::Warning);
     }
 }
 
@@ -141,7 +149,7 @@ fn place(run: &Run, tick: u64) -> String {
         .count();
     let leg = begun.saturating_sub(1);
     let name = words::task_name(&run.legs()[leg].kind);
-    format!("in task {}, {name}", leg_number(run, leg))
+    format!("in task {}, {name}", run.leg_number(leg))
 }
 
 /// A note and its writer, without what a terminal would take for a command.
