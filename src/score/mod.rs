@@ -218,6 +218,22 @@ pub fn leg_worth(run: &Run, leg: usize, reference: &Reference) -> Option<Worth> 
     })
 }
 
+/// What a leg is worth in which the run ended by a fault: nothing, at the limit of its cost.
+pub fn leg_lost(run: &Run, leg: usize, reference: &Reference) -> Option<Worth> {
+    let is_last = run.fault().is_some() && leg + 1 == run.legs().len();
+    let leg = run.legs().get(leg).filter(|_| is_last)?;
+    let task = Task {
+        kind: leg.kind.clone(),
+        scored: true,
+    };
+    let scene = metrics::Scene::new(run, &task, leg, run.tick());
+    Some(Worth {
+        points: 0.0,
+        cost: None,
+        limit: Scale::new(&scene, reference).limit,
+    })
+}
+
 /// What one leg of a run cost, by its index: None where it was not begun or is unfinished, captured nothing, or was worth nothing whatever it
 /// cost (a path that does not end in its zone, or after a call that was not flown).
 pub fn leg_cost(run: &Run, leg: usize) -> Option<f64> {

@@ -31,11 +31,11 @@ pub struct Again<'a> {
 }
 
 impl<'a> Again<'a> {
-    /// A finished leg of a run, with a fork of it where the leg begins; None where it was not finished.
+    /// A leg of a run that was finished or ended by a fault, with a fork of it where the leg begins; None where it was left.
     pub fn new(run: &'a Run, leg: usize, begun: Run, reference: Reference) -> Option<Again<'a>> {
         Some(Again {
             start: run.legs()[leg].start,
-            end: run.legs()[leg].end?,
+            end: run.legs()[leg].end.or(run.fault().map(|_| run.tick()))?,
             lever: Lever::of(run, leg),
             run,
             leg,

@@ -7,26 +7,44 @@ use crate::plan::three_degree_lever;
 use crate::run::moves::{Lever, Move};
 use crate::run::{self, Run};
 use crate::score::{Score, TaskScore};
-use crate::units::{FT, NM, TICK_S};
+use crate::sim::world::Fault;
+use crate::units::{FPM, FT, NM, TICK_S, TICKS_PER_S};
 
 /// Moves smaller than this are not worth telling, over the lever of 3 degrees.
 const TOLD: f64 = 0.08;
+/// A lever below this is at idle, fraction of travel.
+const IDLE: f64 = 0.05;
+/// A lever to be set is told in steps of this, as in a brief.
+const SET: f64 = 0.005;
+/// What is done so soon is done at once, ticks.
+const AT_ONCE: u64 = 2 * TICKS_PER_S;
 /// Points of par.
 const PAR: f64 = 75.0;
 
 /// The first line of a debrief: what cost most, or what was good where nothing did.
 pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
-    let lines = bills.iter().flat_map(|bill| &bill.lines);
+    // A fault is what the run comes to, so it is told first.
+    let ended = |bill: &&Bill| run.fault().is_none() || bill.leg + 1 == run.legs().len();
+    let lines = bills.iter().filter(ended).flat_map(|bill| &bill.lines);
     let told = lines.filter(|line| line.kind != Kind::Rest);
     let worst = told.max_by(|a, b| a.points.total_cmp(&b.points));
-    match (score.points, worst) {
+    let told = match (score.points, worst) {
         (Some(points), Some(line)) if points < PAR => line.sentence.clone(),
         (Some(points), _) if points >= PAR => praise(score),
+        _ if !score.complete && run.fault().is_none() => String::new(),
         _ => bills
             .iter()
             .min_by(|a, b| a.points.total_cmp(&b.points))
             .map_or_else(String::new, |bill| out_of_reach(run, bill)),
+    };
+    let at = clock(run.time_s());
+    match run.fault() {
+        Some(Fault::Surface) => format!("You flew into the surface at {at}. {told}"),
+        Some(Fault::Stalled) => format!("The aeroplane stalled at {at}. {told}"),
+        Some(Fault::Model) | None => told,
     }
+    .trim_end()
+    .to_string()
 }
 
 /// Minutes and seconds.
@@ -107,9 +125,21 @@ fn out_of_reach(run: &Run, bill: &Bill) -> String {
         _ => format!("Task {}", bill.task),
     };
     match asked_nothing {
-        true => format!(
-            "{task} had no points to give from where it began: the one before left you too near, or too far off."
-        ),
+        true => {
+            let leg = &run.legs()[bill.leg];
+            let state = &run.trace().at(leg.start as usize).state;
+            let off = leg.target.error(state, leg.start);
+            let (off, unit) = match leg.target {
+                Target::Vertical { .. } => (off / FPM, "ft/min"),
+                _ => (off / FT, "ft"),
+            };
+            format!(
+                "{task} began {} {unit} {} what it asks, at {} ft/min: from there it had no points to give. Next time bring the task before it to rest on its number.",
+                plain(off.abs().round()),
+                if off > 0.0 { "above" } else { "below" },
+                plain((state.vz_mps / FPM).round() + 0.0)
+            )
+        }
         false => format!(
             "{task} earned {:.0} of the {:.0} points that were in reach when it began; no single thing cost much.",
             bill.points, bill.in_reach
@@ -159,7 +189,6 @@ impl<'a> Said<'a> {
             clock(line.from as f64 * TICK_S),
             clock(line.to as f64 * TICK_S),
         );
-        let seconds = (line.to - line.from) as f64 * TICK_S;
         match line.kind {
             Kind::LevelOffLate => format!("You levelled off {amount:.1} s late{}", self.did_at()),
             Kind::LevelOffEarly => format!("You levelled off {amount:.1} s early{}", self.did_at()),
@@ -206,9 +235,6 @@ impl<'a> Said<'a> {
             Kind::Dive => {
                 format!("You dived with {amount:.1} times the sink of the path, from {a} to {b}")
             }
-            Kind::GustOver => format!(
-                "At {a} a correction of {amount:.1} % answered a gust that was already over"
-            ),
             Kind::NeverMoved => "You never moved the lever".to_string(),
             Kind::WrongWay => {
                 let added = self.own_first().is_some_and(|m| m.by() > 0.0);
@@ -228,17 +254,22 @@ impl<'a> Said<'a> {
             Kind::LowAllTheWay => {
                 format!("You were low nearly all the way, by {amount:.0} ft on average")
             }
+            Kind::NotCalled => format!("You went around at {b} though nothing called for it"),
             Kind::DeckChased => format!("From {a} to {b} your lever followed the deck up and down"),
             Kind::LeverHigh => format!(
-                "{a} to {b}: {amount:.1} % more power than it took{}",
+                "From {a} to {b} you had {amount:.1} % more power than it took{}",
+                self.outcome()
+            ),
+            Kind::LeverLow if self.is_idle() => format!(
+                "From {a} to {b} the lever was at idle, {amount:.1} % less power than it took{}",
                 self.outcome()
             ),
             Kind::LeverLow => format!(
-                "{a} to {b}: {amount:.1} % less power than it took{}",
+                "From {a} to {b} you had {amount:.1} % less power than it took{}",
                 self.outcome()
             ),
             Kind::LeverByTurns => format!(
-                "{a} to {b}: by turns more and less power than it took, {amount:.1} % off on average over {seconds:.0} s"
+                "From {a} to {b} you had by turns more and less power than it took, {amount:.1} % off on average"
             ),
             Kind::Rest => "Small things".to_string(),
         }
@@ -257,7 +288,7 @@ impl<'a> Said<'a> {
         let take = |m: &Move| {
             format!(
                 "take the lever to {} {}",
-                percent(m.to),
+                set(m.to),
                 self.cue(better, m.start)
             )
         };
@@ -267,11 +298,22 @@ impl<'a> Said<'a> {
             | Kind::NeverMoved
             | Kind::WrongWay
             | Kind::PowerTooMuch
+            | Kind::BeganLate
             | Kind::PowerTooLittle => {
+                let first = first?;
                 let then = moves.get(1).map_or_else(String::new, |m| {
-                    format!(", then to {} {}", percent(m.to), self.cue(better, m.start))
+                    format!(", then to {} {}", set(m.to), self.cue(better, m.start))
                 });
-                format!("Next time {}{then}.", take(first?))
+                // Where the first thing to do is to leave it where it is.
+                let soon = self.leg.start.max(from) + AT_ONCE;
+                let lead = match first.start > soon {
+                    true => {
+                        let kept = set(better.trace().lever_at(soon as usize));
+                        format!("leave the lever at {kept}, then ")
+                    }
+                    false => String::new(),
+                };
+                format!("Next time {lead}{}{then}.", take(first))
             }
             Kind::SecondMoveMissing => {
                 let back = first?;
@@ -279,13 +321,13 @@ impl<'a> Said<'a> {
                 let stop = before.iter().rev().find(|m| m.start < back.start)?;
                 format!(
                     "Next time go back to {} {:.1} s after it.",
-                    percent(back.to),
+                    set(back.to),
                     (back.start - stop.end.min(back.start)) as f64 * TICK_S
                 )
             }
             Kind::LevelPowerOff => {
                 let right = better.trace().lever_at(self.line.to as usize - 1);
-                format!("Next time set {} there.", percent(right))
+                format!("Next time set {} there.", set(right))
             }
             Kind::Pumping | Kind::DeckChased => {
                 "Next time make one move, count four, look, and only then the next.".to_string()
@@ -296,13 +338,11 @@ impl<'a> Said<'a> {
             ),
             Kind::EngineLetDown => format!(
                 "Next time not below {}.",
-                percent(self.least_lever(better, from))
+                set(self.least_lever(better, from))
             ),
-            Kind::GustOver => "Next time wait for what stays.".to_string(),
-            Kind::BeganLate => format!("Next time move at once: {}.", take(first?)),
             Kind::TooSteep => format!(
                 "Next time not below {}.",
-                percent(self.least_lever(better, from))
+                set(self.least_lever(better, from))
             ),
             Kind::DescentLate
             | Kind::DescentEarly
@@ -319,7 +359,7 @@ impl<'a> Said<'a> {
                 });
                 format!("{until}{}.", take(first?))
             }
-            Kind::Rest => return None,
+            Kind::NotCalled | Kind::Rest => return None,
         })
     }
 
@@ -354,7 +394,7 @@ impl<'a> Said<'a> {
 
     /// The cue of a move in a better flight.
     fn cue(&self, better: &Run, tick: u64) -> String {
-        if tick <= self.leg.start + (2.0 / TICK_S) as u64 {
+        if tick <= self.leg.start + AT_ONCE {
             return "at once".to_string();
         }
         self.place(better, tick)
@@ -401,6 +441,10 @@ impl<'a> Said<'a> {
             _ => "",
         }
         .to_string()
+    }
+
+    fn is_idle(&self) -> bool {
+        self.lever.mean(self.line.from..self.line.to.max(self.line.from + 1)) < IDLE
     }
 
     fn mean_off(&self) -> f64 {
@@ -451,6 +495,11 @@ fn typical(moves: &[Move]) -> Option<f64> {
     let mut sizes: Vec<f64> = moves.iter().map(|m| m.by().abs()).collect();
     sizes.sort_by(f64::total_cmp);
     sizes.get(sizes.len() / 2).copied()
+}
+
+/// A lever to be set: "37.5 %".
+fn set(lever: f64) -> String {
+    percent(SET * (lever / SET).round())
 }
 
 /// A lever in per cent, in tenths where it is no whole number: "37.5 %".

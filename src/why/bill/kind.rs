@@ -31,8 +31,6 @@ pub enum Kind {
     DescentEarly,
     /// On a path, a dive far steeper than the path.
     Dive,
-    /// A correction answered a gust that was already over.
-    GustOver,
     /// The lever was never moved.
     NeverMoved,
     /// The first move went away from what was asked.
@@ -47,6 +45,8 @@ pub enum Kind {
     HighAllTheWay,
     /// Below the path for most of the way.
     LowAllTheWay,
+    /// Went around though nothing called for it.
+    NotCalled,
     /// The lever followed the heaving deck.
     DeckChased,
     /// More lever than the better flight, on average.
@@ -127,12 +127,6 @@ const TABLE: [Row; 26] = [
     ),
     Row(Kind::Dive, "dive", "ratio", "dive, _ times the sink"),
     Row(
-        Kind::GustOver,
-        "gust_over",
-        "%",
-        "_ % for a gust already over",
-    ),
-    Row(
         Kind::NeverMoved,
         "never_moved",
         "s",
@@ -163,6 +157,12 @@ const TABLE: [Row; 26] = [
         "low_all_the_way",
         "ft",
         "low all the way, _ ft",
+    ),
+    Row(
+        Kind::NotCalled,
+        "went_around_uncalled",
+        "s",
+        "went around uncalled",
     ),
     Row(
         Kind::DeckChased,
@@ -211,7 +211,7 @@ impl Kind {
 
     /// Whether it says what was wrong, by evidence, and not only how the flight differed.
     pub fn is_name(self) -> bool {
-        self <= Kind::GustOver
+        self <= Kind::Dive
     }
 
     /// Every kind, in the table's order.

@@ -16,7 +16,7 @@ use super::explain::{self, Leg};
 use super::refly::Again;
 use crate::hands::{self, Script};
 use crate::run::Run;
-use crate::score::{Cost, Reference, leg_worth};
+use crate::score::{Cost, Reference, leg_lost, leg_worth};
 
 pub use kind::Kind;
 use lines::Stretch;
@@ -98,14 +98,14 @@ impl Better {
 }
 
 impl Bill {
-    /// The bill of a leg that begins where `begun`, a fork of the run, stands; None where the leg is unfinished or does not
-    /// count.
+    /// The bill of a leg that begins where `begun`, a fork of the run, stands; None where the leg was left or does not
+    /// count. One in which a fault ended the run earned nothing.
     pub fn of(run: &Run, leg: usize, begun: Run, reference: Reference) -> Option<Bill> {
         let task = run.legs()[leg].task;
         if !run.drill().tasks[task].scored {
             return None;
         }
-        let own = leg_worth(run, leg, &reference)?;
+        let own = leg_worth(run, leg, &reference).or_else(|| leg_lost(run, leg, &reference))?;
         let bill = Bill {
             leg,
             task: task + 1,

@@ -1,5 +1,7 @@
 //! Cures: the leg flown again with the one thing put right that a name stands for.
 
+use std::ops::Range;
+
 use super::landmarks::Landmarks;
 use super::{Kind, Scene};
 use crate::drill::{self, Target};
@@ -31,6 +33,8 @@ const NEAR_IDLE: f64 = 0.7;
 const PUNISHES_S: f64 = 1.0;
 /// Swings of the lever that are turns, over that of 3 degrees.
 const TURN: f64 = 0.2;
+/// Corrections that each make the next turn the lever at least so often.
+const TO_AND_FRO: f64 = 2.0;
 /// Lever is looked at so often, ticks.
 const LOOK: u64 = 8;
 
@@ -53,7 +57,8 @@ pub fn of(scene: &Scene, kind: Kind) -> Option<Cure> {
         Kind::LevelPowerOff => level_power(scene),
         Kind::DescentLate | Kind::DescentEarly => descent(scene, kind),
         Kind::EngineLetDown => engine(scene),
-        Kind::Pumping => by_steady(scene, turns(scene)),
+        Kind::Pumping => by_steady(scene, turns_in(scene, line_ticks(scene))),
+        Kind::Overcontrol if turns_in(scene, leg_ticks(scene)) < TO_AND_FRO => None,
         Kind::Overcontrol => by_steady(scene, median_move(scene)),
         Kind::NotCorrected => by_steady(scene, mean_off(scene)),
         Kind::Dive => by_steady(scene, steepest(scene)),
@@ -119,36 +124,43 @@ fn by_recipe(scene: &Scene, mut run: Run, moves: &[plan::Move]) -> Run {
     run
 }
 
-/// The task by the brief's recipe from where it began.
-fn first_move(scene: &Scene, kind: Kind) -> Option<Cure> {
-    let leg = scene.leg;
-    let start = leg.again.start;
-    let recipe: Recipe = plan::of_task(
+/// The task by the brief's recipe from where it began: what is told where nothing was begun, or the wrong way.
+pub fn by_the_brief(scene: &Scene, amount: f64) -> Option<Cure> {
+    let (start, recipe) = (scene.leg.again.start, recipe(scene));
+    (!recipe.is_empty()).then(|| Cure {
+        amount,
+        from: start,
+        run: by_recipe(scene, scene.leg.again.until(start), &recipe),
+    })
+}
+
+fn recipe(scene: &Scene) -> Recipe {
+    let (leg, start) = (scene.leg, scene.leg.again.start);
+    plan::of_task(
         &Setting::of(leg.again.run.drill()),
         &leg.flown.kind,
         (leg.state(start), leg.again.lever.before, start),
-    );
+    )
+}
+
+/// The first move as large as the brief has it, and the rest by the brief.
+fn first_move(scene: &Scene, kind: Kind) -> Option<Cure> {
+    let leg = scene.leg;
+    let recipe = recipe(scene);
     let first = recipe.first()?;
     let before = leg.again.lever.before;
-    let theirs = first.lever - before;
-    let own = match &leg.step {
-        Some(marks) => leg.scale.level + leg.scale.way * marks.going.beyond - before,
+    let ratio = match &leg.step {
+        Some(marks) => marks.going.beyond / leg.scale.beyond(first.lever),
         None => {
             let is_first = |m: &&Move| m.by().abs() >= AIMLESS * leg.scale.three;
-            leg.moves.iter().find(is_first)?.to - before
+            (leg.moves.iter().find(is_first)?.to - before) / (first.lever - before)
         }
     };
-    let ratio = own / theirs;
     let is_much = ratio > 1.0;
     if is_much != (kind == Kind::PowerTooMuch) || ratio <= 0.0 {
         return None;
     }
-    let run = by_recipe(scene, leg.again.until(start), &recipe);
-    Some(Cure {
-        amount: ratio,
-        from: start,
-        run,
-    })
+    by_the_brief(scene, ratio)
 }
 
 /// The move back made sooner, or made at all.
@@ -158,7 +170,7 @@ fn given_back(scene: &Scene) -> Option<Cure> {
     let past = marks.past?;
     let latest = marks.back.map_or(marks.hand_over, |m| m.start);
     let first = marks.onset.end + 1;
-    let level = thousandths(marks.back.map_or(leg.scale.level, |m| m.to));
+    let level = thousandths(leg.scale.level);
     let tried = (0..GIVEN_BACK).map(|n| first + latest.saturating_sub(first) * n / GIVEN_BACK);
     best(scene, tried, |tick| {
         let mut changes = before(scene, tick);
@@ -306,13 +318,13 @@ fn best(
         .map(|(_, cure)| cure)
 }
 
-/// Turns of the lever over a line.
-fn turns(scene: &Scene) -> f64 {
+/// Turns of the lever.
+fn turns_in(scene: &Scene, ticks: Range<u64>) -> f64 {
     let lever = &scene.leg.again.lever;
     let size = TURN * scene.leg.scale.three;
     let (mut count, mut way) = (0.0, 0.0);
-    let mut farthest = lever.at(scene.line.from.tick);
-    for tick in scene.line.from.tick..scene.line.to.tick {
+    let mut farthest = lever.at(ticks.start);
+    for tick in ticks {
         let by = lever.at(tick) - farthest;
         if by * way > 0.0 {
             farthest = lever.at(tick);
@@ -324,17 +336,26 @@ fn turns(scene: &Scene) -> f64 {
     count
 }
 
-/// Median size of the moves in a line, % of travel.
+fn line_ticks(scene: &Scene) -> Range<u64> {
+    scene.line.from.tick..scene.line.to.tick
+}
+
+fn leg_ticks(scene: &Scene) -> Range<u64> {
+    scene.leg.again.start..scene.leg.again.end
+}
+
+/// Median size of the moves in a line, or where none lies in it of all moves, % of travel.
 fn median_move(scene: &Scene) -> f64 {
     let (from, to) = (scene.line.from.tick, scene.line.to.tick);
-    let in_line = scene
-        .leg
-        .moves
-        .iter()
-        .filter(|m| m.end >= from && m.start < to);
-    let mut sizes: Vec<f64> = in_line.map(|m| 100.0 * m.by().abs()).collect();
-    sizes.sort_by(f64::total_cmp);
-    sizes.get(sizes.len() / 2).copied().unwrap_or(0.0)
+    let median = |is: &dyn Fn(&&Move) -> bool| {
+        let moves = scene.leg.moves.iter().filter(is);
+        let mut sizes: Vec<f64> = moves.map(|m| 100.0 * m.by().abs()).collect();
+        sizes.sort_by(f64::total_cmp);
+        sizes.get(sizes.len() / 2).copied()
+    };
+    median(&|m| m.end >= from && m.start < to)
+        .or_else(|| median(&|_| true))
+        .unwrap_or(0.0)
 }
 
 /// Mean distance from what is asked over a line, ft (of a rate ft/min).

@@ -2,6 +2,7 @@
 
 use super::{Kind, Scene};
 use crate::drill;
+use crate::drill::path::Outcome;
 use crate::run::Run;
 use crate::run::moves::Lever;
 use crate::score::Cost;
@@ -17,6 +18,10 @@ const WRONG: f64 = 0.15;
 const ANSWERS: u64 = TICKS_PER_S;
 /// And no later than this after the first move is it over, ticks.
 const BEGUN: u64 = 4 * TICKS_PER_S;
+/// What was lost within a moment was done in the seconds after it, ticks.
+const LASTS: u64 = 4 * TICKS_PER_S;
+/// Full power of a go-around, fraction of travel (as in the law).
+const FULL_POWER: f64 = 0.98;
 /// Share of a line's cost that is steepness where steepness is what it is about.
 const STEEP: f64 = 0.5;
 /// By turns: the mean difference is less than this share of the mean size.
@@ -35,12 +40,22 @@ const HEAVES: f64 = 2.0;
 
 /// The most telling fact about a line and its amount.
 pub fn of(scene: &Scene, better: Option<&Run>) -> (Kind, f64) {
-    beginning(scene, better)
+    not_called(scene)
+        .or_else(|| beginning(scene, better))
         .or_else(|| too_steep(scene))
         .or_else(|| swing_watched(scene))
         .or_else(|| deck_chased(scene))
         .or_else(|| all_the_way(scene))
         .unwrap_or_else(|| lever(scene, better))
+}
+
+/// A go-around that nothing called for.
+fn not_called(scene: &Scene) -> Option<(Kind, f64)> {
+    let approach = &scene.leg.flown.approach;
+    let (from, to) = (scene.line.from.tick, scene.line.to.tick);
+    let is_full = scene.leg.again.lever.at(to) >= FULL_POWER;
+    (is_full && approach.outcome == Some(Outcome::WentAround) && approach.called.is_none())
+        .then_some((Kind::NotCalled, (to - from) as f64 * TICK_S))
 }
 
 /// Never moved, moved the wrong way, or moved late.
@@ -173,7 +188,8 @@ fn lever(scene: &Scene, better: Option<&Run>) -> (Kind, f64) {
             .lever_at((tick as usize).min(run.trace().ticks())),
         None => scene.leg.right(tick),
     };
-    let ticks = (from..to.max(from + 1)).step_by(LOOK as usize);
+    let last = scene.leg.again.end.min(to.max(from + LASTS)).max(from + 1);
+    let ticks = (from..last).step_by(LOOK as usize);
     let (mut sum, mut size, mut count) = (0.0, 0.0, 0.0);
     for tick in ticks {
         let off = lever.at(tick) - theirs(tick);
@@ -183,6 +199,6 @@ fn lever(scene: &Scene, better: Option<&Run>) -> (Kind, f64) {
     match mean {
         _ if mean.abs() < BY_TURNS * size => (Kind::LeverByTurns, size),
         _ if mean > 0.0 => (Kind::LeverHigh, mean),
-        _ => (Kind::LeverLow, -mean),
+        _ => (Kind::LeverLow, mean.abs()),
     }
 }

@@ -128,16 +128,25 @@ pub fn lines(leg: &Leg, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
         line.better = flight
             .as_ref()
             .and_then(|run| better(leg.again, run, stretch.from.tick));
+        // A beginner's fault comes before every name.
+        let is_begun = !matches!(line.kind, Kind::NeverMoved | Kind::WrongWay);
         let name = Some(&scene)
-            .filter(|_| stretch.points() >= WORTH_A_NAME)
+            .filter(|_| is_begun && stretch.points() >= WORTH_A_NAME)
             .and_then(evidence::name)
             .filter(|kind| !used.contains(kind));
-        if let Some((kind, cure)) = name.and_then(|kind| Some((kind, cures::of(&scene, kind)?)))
+        let cure = match (name, line.kind) {
+            (Some(name), _) => cures::of(&scene, name).map(|cure| (name, cure)),
+            (None, fact @ (Kind::NeverMoved | Kind::WrongWay | Kind::BeganLate)) => {
+                cures::by_the_brief(&scene, line.amount).map(|cure| (fact, cure))
+            }
+            _ => None,
+        };
+        if let Some((kind, cure)) = cure
             && let Some(flown) = better(leg.again, &cure.run, cure.from)
             && flown.ends_well
             && flown.points - stretch.to.points >= EXPLAINS * stretch.points()
         {
-            used.push(kind);
+            used.extend(name);
             (line.kind, line.amount, line.better) = (kind, cure.amount, Some(flown));
             flight = Some(cure.run);
         }
