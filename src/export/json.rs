@@ -153,12 +153,14 @@ impl LineReport {
             unit: line.kind.unit(),
             cost: line.cost,
             points: share * line.points,
-            terms: line.terms.map(|[capture_s, error_s, lever_s, steep_s]| Terms {
-                capture_s,
-                error_s,
-                lever_s,
-                steep_s,
-            }),
+            terms: line
+                .terms
+                .map(|[capture_s, error_s, lever_s, steep_s]| Terms {
+                    capture_s,
+                    error_s,
+                    lever_s,
+                    steep_s,
+                }),
             until_s: line.until.map(|tick| tick as f64 * TICK_S),
         }
     }
@@ -200,58 +202,6 @@ impl Serialize for TaskReport<'_> {
         map.serialize_entry("best", &task.reference.best.filter(|_| scored))?;
         map.serialize_entry("par", &task.reference.par.filter(|_| scored))?;
         map.serialize_entry("handed_on", &task.reference.handed_on.filter(|_| scored))?;
-        let account = Account::of(&self.bills, task.drawn.len().max(1));
-        let account = account.as_ref();
-        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
-        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
-        let account = Account::of(&self.bills, task.drawn.len().max(1));
-        let account = account.as_ref();
-        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
-        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
-        let account = Account::of(&self.bills, task.drawn.len().max(1));
-        let account = account.as_ref();
-        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
-        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
-        let account = Account::of(&self.bills, task.drawn.len().max(1));
-        let account = account.as_ref();
-        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
-        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
-        let account = Account::of(&self.bills, task.drawn.len().max(1));
-        let account = account.as_ref();
-        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
-        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
-        let account = Account::of(&self.bills, task.drawn.len().max(1));
-        let account = account.as_ref();
-        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
-        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
-        let account = Account::of(&self.bills, task.drawn.len().max(1));
-        let account = account.as_ref();
-        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
-        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
-        let account = Account::of(&self.bills, task.drawn.len().max(1));
-        let account = account.as_ref();
-        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
-        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
-        let account = Account::of(&self.bills, task.drawn.len().max(1));
-        let account = account.as_ref();
-        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
-        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
-        let account = Account::of(&self.bills, task.drawn.len().max(1));
-        let account = account.as_ref();
-        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
-        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
-        let account = Account::of(&self.bills, task.drawn.len().max(1));
-        let account = account.as_ref();
-        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
-        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
-        let account = Account::of(&self.bills, task.drawn.len().max(1));
-        let account = account.as_ref();
-        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
-        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
-        let account = Account::of(&self.bills, task.drawn.len().max(1));
-        let account = account.as_ref();
-        map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
-        map.serialize_entry("bill", &account.map(|account| &account.bill))?;
         let account = Account::of(&self.bills, task.drawn.len().max(1));
         let account = account.as_ref();
         map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;

@@ -11,7 +11,7 @@ use crate::logbook::{About, Note};
 use crate::run::{Recording, Run};
 use crate::score::{Figure, Metric, TaskScore, metrics, story, tolerances, working};
 use crate::units::TICK_S;
-use crate::why::{HandFigures, Kind, Line, Pars, Weighed, words};
+use crate::why::{HandFigures, Line, Pars, Weighed, words};
 
 /// Widest line.
 const WIDTH: usize = 78;
@@ -125,18 +125,12 @@ fn bill(text: &mut Text, run: &Run, weighed: &Weighed) {
 }
 
 /// A line of a bill in one row: when, points, what, and until when it could still be saved.
-pub fn bill_row(line: &Line) -> String {
-    let clock = |tick: u64| words::clock(tick as f64 * TICK_S);
-    let when = match line.kind {
-        Kind::Rest => String::new(),
-        _ => format!("{}-{}", clock(line.from), clock(line.to)),
-    };
+fn bill_row(line: &Line) -> String {
     let until = match line.until {
-        Some(tick) => format!("until {}", clock(tick)),
+        Some(tick) => format!("until {}", words::clock(tick as f64 * TICK_S)),
         None => String::new(),
     };
-    let label = line.kind.label(line.amount);
-    let row = format!("  {when:<11}{:>6.1}  {label:<34}{until}", -line.points);
+    let row = format!("  {:<49}{until}", line.in_short());
     row.trim_end().to_string()
 }
 

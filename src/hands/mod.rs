@@ -2,13 +2,11 @@
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
 pub mod best;
-pub mod faulty;
 pub mod phases;
 pub mod recipe;
 pub mod script;
 pub mod showing;
 pub mod steady;
-pub mod stray;
 
 use std::sync::Arc;
 
@@ -18,7 +16,6 @@ use crate::run::{Leg, Run};
 use crate::sim::dynamics::State;
 use crate::units::TICKS_PER_S;
 
-pub use faulty::{Faulty, Flaw, Learner};
 pub use phases::Phases;
 pub use recipe::Brief;
 pub use script::Script;
@@ -95,8 +92,7 @@ pub trait Hand {
 }
 
 /// The built-in hand of a name; None for a person and for a script, who are not built in. `steady` is the run that is shown
-/// as par. The faulty ones show their flaw
-/// plainly, where [`shows`] says that there is room for it. `best` flies the whole drill beforehand.
+/// as par. The others show a fault plainly, where [`shows`] says that there is room for it. `best` flies the whole drill beforehand.
 pub fn built_in(name: HandName, drill: &Arc<Drill>, seed: u64) -> Option<Box<dyn Hand>> {
     let hand: Box<dyn Hand> = match name {
         HandName::Person | HandName::Script => return None,
@@ -111,10 +107,7 @@ pub fn built_in(name: HandName, drill: &Arc<Drill>, seed: u64) -> Option<Box<dyn
             let best = best::fly(phases.nearest_the_mean(), &mut |_| {});
             Box::new(Script::new(best.log().to_vec()))
         }
-        flawed => {
-            let flaw = Flaw::plain(flawed, drill)?;
-            Box::new(Showing::new(drill, flaw))
-        }
+        fault => Box::new(Showing::new(drill, fault)),
     };
     Some(hand)
 }

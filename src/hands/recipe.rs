@@ -96,22 +96,53 @@ impl Brief {
     }
 }
 
+impl Brief {
+    /// The moves of the task under way.
+    pub fn moves(&self) -> &Recipe {
+        &self.moves
+    }
+
+    /// Flies other moves in the task under way.
+    pub fn replace(&mut self, moves: Recipe) {
+        (self.moves, self.follower) = (moves, Follower::default());
+    }
+
+    /// Whether a move of the task has been made.
+    pub fn has_begun(&self) -> bool {
+        self.follower != Follower::default()
+    }
+
+    /// Whether every move of the task has been made.
+    pub fn is_done(&self) -> bool {
+        self.follower.is_done(&self.moves)
+    }
+
+    /// The lever for the tick that begins by the moves of the task under way.
+    pub fn follow(&mut self, sight: &Sight) -> Option<u16> {
+        let seen = Seen::of(&sight.target, self.way, sight.task_ticks, &flying(sight));
+        self.follower.lever(&self.moves, &seen, sight.lever)
+    }
+}
+
+/// What the instruments say.
+fn flying(sight: &Sight) -> Flying {
+    Flying {
+        altitude_m: sight.altitude_m,
+        vertical_mps: sight.vertical_mps,
+        distance_m: sight
+            .approach
+            .map_or(f64::INFINITY, |(distance_m, _)| distance_m),
+    }
+}
+
 impl Hand for Brief {
     fn lever(&mut self, sight: &Sight) -> Option<u16> {
         if sight.is_down {
             return Travel::per_s(recipe::LEVER_PER_S).next(sight.lever, 1.0);
         }
-        let flying = Flying {
-            altitude_m: sight.altitude_m,
-            vertical_mps: sight.vertical_mps,
-            distance_m: sight
-                .approach
-                .map_or(f64::INFINITY, |(distance_m, _)| distance_m),
-        };
         if sight.task_ticks == 0 {
-            self.meet(sight, &flying);
+            self.meet(sight, &flying(sight));
         }
-        let seen = Seen::of(&sight.target, self.way, sight.task_ticks, &flying);
-        self.follower.lever(&self.moves, &seen, sight.lever)
+        self.follow(sight)
     }
 }

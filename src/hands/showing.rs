@@ -1,32 +1,46 @@
-//! What a named fault looks like on a drill, and whether it can be seen there at all.
+//! A hand that shows a fault plainly: it flies what the brief says with one thing changed, leaves that until it can be seen,
+//! and goes on as `steady`.
 
-use super::faulty::{Faulty, Flaw, Learner};
-use super::stray::Stray;
-use super::{Hand, Sight};
+use std::sync::Arc;
+
+use super::{Brief, Hand, Sight, Steady};
 use crate::drill::{Drill, Kind, Target};
-use crate::plan::three_degree_lever;
+use crate::plan::recipe::half_percent;
+use crate::plan::{Recipe, When, three_degree_lever};
+use crate::run::Travel;
 use crate::run::recording::HandName;
-use crate::sim::math::tan;
+use crate::sim::aircraft::Aircraft;
 use crate::sim::trim;
+use crate::units::{FT, NM, TICKS_PER_S};
 
-/// How wrong a level power is believed, over the lever of 3 degrees.
-const LEVEL_OFF: f64 = 0.29;
-/// And no more than carries the aeroplane over so much of the band a second, where steps have a narrow one.
-const LEVEL_OFF_PER_S: f64 = 0.21;
-/// A level-off that is early stops short by so much of the band.
-const STOPS_SHORT: f64 = 1.5;
-/// A descent is begun so late, or early, that the path is missed by so much of the band.
-const MISSES: f64 = 1.5;
+/// A level-off or a descent is so far off its time, s: three seconds late is a second more than most people are.
+const LEVEL_OFF_S: f64 = 3.0;
+const DESCENT_S: f64 = 12.0;
+/// The first move is so many times as large as it should be.
+const MUCH: f64 = 1.6;
+const LITTLE: f64 = 0.45;
+/// A level power is so wrong, over the lever of 3 degrees: a quarter of the way to it.
+const WRONG: f64 = 0.25;
+/// Who pumps goes so far to either side, over the lever of 3 degrees, and turns so often, ticks: before any answer is seen.
+const PUMPS: f64 = 0.6;
+const TURNS: u64 = 3 * TICKS_PER_S / 2;
+/// After its last move the fault is left to be seen for so long, ticks: what came at the wrong time as long as a person looks,
+/// what is left wrong longer.
+const LOOKED_AT: u64 = 3 * TICKS_PER_S;
+const LEFT: u64 = 10 * TICKS_PER_S;
+/// And from its beginning at most for so long, ticks: too small a first move may never come to the next cue.
+const LONGEST: u64 = 30 * TICKS_PER_S;
+
+/// Full power means going around: who pumps keeps away from it.
+const SHORT_OF_FULL: f64 = 0.95;
 
 /// The kinds of task a fault has a meaning in: a level-off belongs to a step, a first move to what goes elsewhere. Empty for
 /// hands without a fault.
 pub fn stage(name: HandName) -> &'static [&'static str] {
     match name {
-        HandName::LevelOffLate | HandName::LevelOffEarly => &["step"],
+        HandName::LevelOffLate | HandName::LevelOffEarly | HandName::SecondMoveMissing => &["step"],
         HandName::PowerTooMuch | HandName::PowerTooLittle => &["step", "rate", "path"],
-        HandName::SecondMoveMissing | HandName::Pumping | HandName::LevelPowerOff => {
-            &["step", "hold", "rate", "path"]
-        }
+        HandName::Pumping | HandName::LevelPowerOff => &["step", "hold", "rate", "path"],
         HandName::DescentLate | HandName::DescentEarly => &["path"],
         HandName::Person
         | HandName::Script
@@ -49,107 +63,136 @@ pub fn shows(name: HandName, drill: &Drill) -> bool {
     stage.is_empty() || tasks.any(|task| has_room(&task.kind))
 }
 
-impl Flaw {
-    /// The flaw of a named hand on a drill, plain enough to be seen by anyone; None for names that are not flaws.
-    pub fn plain(name: HandName, drill: &Drill) -> Option<Flaw> {
-        let start_m = drill.start.altitude_m;
-        let three = three_degree_lever(&drill.aircraft, start_m, -1.0);
-        let three_mps = trim::three_degrees(&drill.aircraft, start_m).rate_mps;
-        let band_m = widest_m(drill);
-        let level_off = match band_m > 0.0 {
-            true => LEVEL_OFF.min(LEVEL_OFF_PER_S * band_m / three_mps),
-            false => LEVEL_OFF,
-        };
-        // Level power is wrong so that the first step is carried past its number.
-        let to_m = drill.tasks.iter().find_map(|task| match &task.kind {
-            Kind::Step(step) => Some(step.altitude_m),
-            _ => None,
-        });
-        let way = to_m.map_or(1.0, |to_m| (to_m - start_m).signum());
-        Some(match name {
-            HandName::LevelOffLate => Flaw::LevelOff { late_s: 3.0 },
-            HandName::LevelOffEarly => Flaw::LevelOff {
-                late_s: -f64::max(3.0, STOPS_SHORT * band_m / three_mps),
-            },
-            HandName::PowerTooMuch => Flaw::Going { times: 1.6 },
-            HandName::PowerTooLittle => Flaw::Going { times: 0.45 },
-            HandName::SecondMoveMissing => Flaw::SecondMoveMissing,
-            HandName::Pumping => Flaw::Pumping { swing: 0.5 * three },
-            HandName::LevelPowerOff => Flaw::LevelPower {
-                off: level_off * way * three,
-            },
-            HandName::DescentLate => Flaw::Descent {
-                late_s: band_s(drill),
-            },
-            HandName::DescentEarly => Flaw::Descent {
-                late_s: -band_s(drill),
-            },
-            HandName::Person
-            | HandName::Script
-            | HandName::Steady
-            | HandName::Green
-            | HandName::Brief
-            | HandName::Best => return None,
-        })
-    }
-}
-
-/// Half-width of the widest band of a step, m.
-fn widest_m(drill: &Drill) -> f64 {
-    let bands = drill.tasks.iter().map(|task| match &task.kind {
-        Kind::Step(step) => step.band_m,
-        Kind::Surprise(surprise) => surprise.band_m,
-        _ => 0.0,
-    });
-    bands.fold(0.0, f64::max)
-}
-
-/// Time in which a path comes down by what is missed of it, s.
-fn band_s(drill: &Drill) -> f64 {
-    let glides = drill.tasks.iter().filter_map(|task| match &task.kind {
-        Kind::Path(path) => Some(path.glide),
-        _ => None,
-    });
-    let seconds = glides
-        .map(|glide| MISSES * glide.band_m / (drill.closure_mps().max(1.0) * tan(glide.slope_rad)));
-    seconds.fold(0.0, f64::max)
-}
-
-/// A hand that shows a fault on every task that has room for it.
+/// The hand.
 #[derive(Clone, Debug)]
 pub struct Showing {
-    step: Faulty,
-    other: Stray,
-    /// The task under way, and whether it is a step.
-    task: Option<(Target, bool)>,
+    fault: HandName,
+    aircraft: Aircraft,
+    brief: Brief,
+    steady: Steady,
+    /// When `steady` goes on, ticks of the task.
+    until: u64,
+    /// What `steady` would have the lever at, where it is pumped about that.
+    middle: f64,
 }
 
 impl Showing {
-    /// One that shows a flaw on a drill.
-    pub fn new(drill: &Drill, flaw: Flaw) -> Showing {
-        let learner = Learner::showing();
+    /// One that shows a fault on a drill.
+    pub fn new(drill: &Arc<Drill>, fault: HandName) -> Showing {
         Showing {
-            step: Faulty::new(drill, learner, Some(flaw)),
-            other: Stray::new(drill, learner, flaw),
-            task: None,
+            fault,
+            aircraft: drill.aircraft.clone(),
+            brief: Brief::new(drill),
+            steady: Steady::new(drill),
+            until: 0,
+            middle: drill.start_lever(),
         }
+    }
+
+    /// What is asked in a word.
+    fn kind(&self, sight: &Sight) -> &'static str {
+        match sight.target {
+            Target::Path(_) => "path",
+            Target::Vertical { .. } => "rate",
+            Target::Altitude { altitude_m, band_m } => {
+                match (sight.altitude_m - altitude_m).abs() > band_m {
+                    true => "step",
+                    false => "hold",
+                }
+            }
+        }
+    }
+
+    /// The recipe with the fault in it; empty where there is no room for it.
+    fn spoilt(&self, moves: &Recipe, sight: &Sight) -> Recipe {
+        let mut moves = moves.clone();
+        if moves.is_empty() || !stage(self.fault).contains(&self.kind(sight)) {
+            return Recipe::new();
+        }
+        let level = trim::on_speed(&self.aircraft, sight.altitude_m, 0.0).lever;
+        let rate_mps = trim::three_degrees(&self.aircraft, sight.altitude_m).rate_mps;
+        let stop = moves.iter().position(|m| matches!(m.when, When::ToGoFt));
+        let later_ft = LEVEL_OFF_S * rate_mps / FT;
+        let later_nm = |by_s: f64| {
+            let closure_mps = sight.approach.map_or(0.0, |(_, closure_mps)| closure_mps);
+            by_s * closure_mps / NM
+        };
+        match self.fault {
+            HandName::LevelOffLate => moves[stop.unwrap_or(0)].value -= later_ft,
+            HandName::LevelOffEarly => moves[stop.unwrap_or(0)].value += later_ft,
+            HandName::PowerTooMuch | HandName::PowerTooLittle => {
+                let times = match self.fault {
+                    HandName::PowerTooMuch => MUCH,
+                    _ => LITTLE,
+                };
+                moves[0].lever = half_percent(level + times * (moves[0].lever - level));
+            }
+            HandName::SecondMoveMissing => moves.truncate(stop.unwrap_or(0) + 1),
+            HandName::LevelPowerOff => {
+                let last = moves.len() - 1;
+                let off = WRONG * three_degree_lever(&self.aircraft, sight.altitude_m, -1.0);
+                moves[last].lever = half_percent(moves[last].lever + off);
+            }
+            HandName::DescentLate => moves[0].value -= later_nm(DESCENT_S),
+            HandName::DescentEarly => moves[0].value += later_nm(DESCENT_S),
+            _ => return Recipe::new(),
+        }
+        if let Target::Path(_) = sight.target {
+            // What a path ends with is no part of the fault.
+            moves.truncate(1);
+        }
+        moves
+    }
+
+    /// The lever to and fro about where `steady` would have it.
+    fn pumped(&mut self, sight: &Sight) -> Option<u16> {
+        let own = Sight {
+            lever: self.middle,
+            ..*sight
+        };
+        if let Some(lever) = self.steady.lever(&own) {
+            self.middle = f64::from(lever) / 1000.0;
+        }
+        let side = match (sight.tick / TURNS).is_multiple_of(2) {
+            true => 1.0,
+            false => -1.0,
+        };
+        let three = three_degree_lever(&self.aircraft, sight.altitude_m, -1.0);
+        let wanted = (self.middle + side * PUMPS * three).clamp(0.0, SHORT_OF_FULL);
+        Travel::per_s(crate::plan::recipe::LEVER_PER_S).next(sight.lever, wanted)
     }
 }
 
 impl Hand for Showing {
     fn lever(&mut self, sight: &Sight) -> Option<u16> {
-        let is_step = match self.task {
-            Some((target, is_step)) if target == sight.target => is_step,
-            _ => match sight.target {
-                Target::Altitude { altitude_m, band_m } => {
-                    (sight.altitude_m - altitude_m).abs() > band_m
-                }
-                _ => false,
-            },
-        };
-        self.task = Some((sight.target, is_step));
-        // Both see everything.
-        let (step, other) = (self.step.lever(sight), self.other.lever(sight));
-        if is_step { step } else { other }
+        let is_over = sight.is_down || sight.is_called;
+        if self.fault == HandName::Pumping && !is_over {
+            return self.pumped(sight);
+        }
+        if sight.task_ticks == 0 {
+            // It reads the brief, and spoils it.
+            self.brief.lever(sight);
+            let spoilt = self.spoilt(self.brief.moves(), sight);
+            self.until = if spoilt.is_empty() { 0 } else { u64::MAX };
+            self.brief.replace(spoilt);
+        }
+        if sight.task_ticks >= self.until || is_over {
+            return self.steady.lever(sight);
+        }
+        self.steady.watch(sight);
+        let lever = self.brief.follow(sight);
+        if self.until == u64::MAX {
+            let is_long = self.brief.has_begun() && sight.task_ticks >= LONGEST;
+            if self.brief.is_done() {
+                self.until = sight.task_ticks
+                    + match self.fault {
+                        HandName::SecondMoveMissing | HandName::LevelPowerOff => LEFT,
+                        _ => LOOKED_AT,
+                    };
+            } else if is_long {
+                self.until = sight.task_ticks;
+            }
+        }
+        lever
     }
 }

@@ -72,6 +72,11 @@ impl Run {
         Run::begun(drill, seed, world)
     }
 
+    /// The tick after the last of a leg that was finished, or in which a fault ended the run; None where it was left or runs.
+    pub fn over(&self, leg: &Leg) -> Option<u64> {
+        leg.end.or(self.fault().map(|_| self.tick()))
+    }
+
     /// The number of a leg's task as people say it: "2", and of what a surprise drew "2.1".
     pub fn leg_number(&self, leg: usize) -> String {
         let task = self.legs[leg].task;

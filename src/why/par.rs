@@ -40,13 +40,13 @@ struct Priced {
     par: Option<f64>,
 }
 
-/// Whether any leg of a run is measured against par: one that counts, was finished, and was more than sitting still.
+/// Whether any leg of a run is measured against par: one that counts, was not left, and was more than sitting still.
 pub fn is_needed(run: &Run) -> bool {
     run.legs().iter().any(|leg| leg_needs(run, leg))
 }
 
 fn leg_needs(run: &Run, leg: &Leg) -> bool {
-    let Some(end) = leg.end.filter(|_| run.drill().tasks[leg.task].scored) else {
+    let Some(end) = run.over(leg).filter(|_| run.drill().tasks[leg.task].scored) else {
         return false;
     };
     let ticks = leg.start as usize..end as usize;

@@ -35,7 +35,7 @@ impl<'a> Again<'a> {
     pub fn new(run: &'a Run, leg: usize, begun: Run, reference: Reference) -> Option<Again<'a>> {
         Some(Again {
             start: run.legs()[leg].start,
-            end: run.legs()[leg].end.or(run.fault().map(|_| run.tick()))?,
+            end: run.over(&run.legs()[leg])?,
             lever: Lever::of(run, leg),
             run,
             leg,

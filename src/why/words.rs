@@ -444,7 +444,9 @@ impl<'a> Said<'a> {
     }
 
     fn is_idle(&self) -> bool {
-        self.lever.mean(self.line.from..self.line.to.max(self.line.from + 1)) < IDLE
+        self.lever
+            .mean(self.line.from..self.line.to.max(self.line.from + 1))
+            < IDLE
     }
 
     fn mean_off(&self) -> f64 {

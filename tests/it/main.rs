@@ -12,7 +12,6 @@ mod demonstrations;
 mod drag_curve;
 mod drills;
 mod energy;
-mod findings;
 mod flying;
 mod folder;
 mod level_off;

@@ -924,6 +924,8 @@ const TASK_KEYS: &[&str] = &[
     "best",
     "par",
     "handed_on",
+    "in_reach",
+    "bill",
 ];
 const PATH_KEYS: &[&str] = &[
     "outcome",
@@ -1043,6 +1045,8 @@ fn json_has_the_keys_of_the_contract() {
             "best",
             "par",
             "handed_on",
+            "in_reach",
+            "bill",
         ];
         has_keys(&tasks[0], &[&own]);
         let drawn = tasks[0]["tasks"].as_array().unwrap();

@@ -12,9 +12,9 @@ use leveloff::drill::library::DRILLS;
 use leveloff::drill::reader::{FileError, Source};
 use leveloff::hands::{self, Script, Steady};
 use leveloff::run::{Recording, Run};
-use leveloff::score::{self, Figure, Reference};
+use leveloff::score::{self, Figure, Reference, leg_worth};
 use leveloff::sim::world::Fault;
-use leveloff::why::{HandFigures, find};
+use leveloff::why::{Bill, HandFigures};
 
 const DRILL: &str = r#"title = "Two corners"
 about = "A drill with every table."
@@ -382,16 +382,25 @@ proptest! {
         let run = hands::fly(drill, seed, &mut Script::new(moves));
         let references: Vec<Reference> =
             costs.into_iter().map(|(best, par)| Reference { best, par, handed_on: None }).collect();
-        let mut last_s = f64::INFINITY;
-        for finding in find(&run, &references) {
-            prop_assert!(finding.amount.is_finite() && finding.amount > 0.0, "{finding:?}");
-            prop_assert!(finding.gain_s.is_finite() && finding.gain_points.is_finite(), "{finding:?}");
-            prop_assert!(finding.gain_s <= last_s, "the largest comes first");
-            last_s = finding.gain_s;
-            prop_assert!(!finding.sentence().is_empty());
-            let leg = &run.legs()[finding.leg];
-            prop_assert!(leg.start <= finding.from_tick && finding.from_tick <= finding.hand_over_tick);
-            prop_assert_eq!(leg.task + 1, finding.task);
+        for (index, begun) in run.each_leg_start().enumerate() {
+            let reference = references.get(index).copied().unwrap_or_default();
+            let Some(bill) = Bill::of(&run, index, begun, reference) else { continue };
+            let lost: f64 = bill.lines.iter().map(|line| line.points).sum();
+            prop_assert!((bill.in_reach - lost - bill.points).abs() < 0.01, "{bill:?}");
+            prop_assert!(bill.reach.is_sorted_by(|a, b| a.points >= b.points), "it never rises");
+            for line in &bill.lines {
+                prop_assert!(line.amount.is_finite() && line.amount >= 0.0, "{line:?}");
+                prop_assert!(line.points > 0.0 && line.cost.is_finite(), "{line:?}");
+                prop_assert!(line.from <= line.to, "{line:?}");
+                prop_assert_eq!(line.sentence.is_empty(), line.better.is_none());
+                prop_assert!(!line.sentence.contains("NaN") && !line.sentence.contains("inf"));
+                if let Some(better) = &line.better {
+                    // What is shown is a flight that can be flown, and as good as is said.
+                    let again = better.fly(&run, index);
+                    let worth = leg_worth(&again, index, &reference).unwrap();
+                    prop_assert_eq!(worth.points, better.points);
+                }
+            }
         }
         for (label, value, _) in HandFigures::of(&run).beside(None) {
             prop_assert!(!value.contains("NaN") && !value.contains("inf"), "{label}: {value}");

@@ -212,7 +212,7 @@ pub fn draw(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &Them
         height: area.height - 3 - said,
         ..area
     };
-    let (page, chosen) = text::page(debrief, theme);
+    let (page, chosen) = text::page(debrief, area.width < WIDE, theme);
     let columns = figures::columns(&debrief.told.run, &debrief.told.weighed.score);
     let few = figures::height(&columns, false);
     let (left, text) = if area.width >= WIDE {
@@ -272,13 +272,13 @@ fn first_sentence(debrief: &Debrief, area: Rect, buffer: &mut Buffer, theme: &Th
         return 0;
     }
     let mut page = Page::default();
-    page.push(format!(" {}", debrief.told.weighed.first), Role::Strong);
-    let rows = page.rows(area.width - 1).min(SAID_ROWS);
+    page.push(debrief.told.weighed.first.clone(), Role::Strong);
+    let rows = page.rows(area.width - 2).min(SAID_ROWS);
     let area = Rect {
+        x: area.x + 1,
         y: area.y + 2,
-        width: area.width - 1,
+        width: area.width - 2,
         height: rows,
-        ..area
     };
     page.draw(&mut 0, area, buffer, theme);
     rows

@@ -14,9 +14,11 @@ pub mod reach;
 
 use super::explain::{self, Leg};
 use super::refly::Again;
+use super::words;
 use crate::hands::{self, Script};
 use crate::run::Run;
 use crate::score::{Cost, Reference, leg_lost, leg_worth};
+use crate::units::TICK_S;
 
 pub use kind::Kind;
 use lines::Stretch;
@@ -154,6 +156,17 @@ impl Bill {
 }
 
 impl Line {
+    /// When, how many points and what, in a few words: "0:44-0:53  -19  level-off 2.9 s late".
+    pub fn in_short(&self) -> String {
+        let clock = |tick: u64| words::clock(tick as f64 * TICK_S);
+        let when = match self.kind {
+            Kind::Rest => String::new(),
+            _ => format!("{}-{}", clock(self.from), clock(self.to)),
+        };
+        let label = self.kind.label(self.amount);
+        format!("{when:<10}{:>4}  {label}", format!("-{:.0}", self.points))
+    }
+
     /// A stretch, about which nothing has been said yet.
     pub(super) fn of(again: &Again, is_capture: bool, stretch: &Stretch, reach: &[Reach]) -> Line {
         let (from, to) = (stretch.from, stretch.to);

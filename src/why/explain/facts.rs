@@ -31,6 +31,8 @@ const BY_TURNS: f64 = 0.4;
 const RIGHT: f64 = 0.25;
 const AT_REST: f64 = 0.85;
 const SWINGS: f64 = 1.0;
+/// A swing is slower than this, over the rate of 3 degrees.
+const SLOW: f64 = 0.5;
 /// Most of the way: this share of what counts of a path, off by so much of the band on average.
 const MOST: f64 = 0.5;
 const OFF: f64 = 0.4;
@@ -95,7 +97,7 @@ fn too_steep(scene: &Scene) -> Option<(Kind, f64)> {
     }
 }
 
-/// The right lever left alone while the aeroplane swings.
+/// The right lever left alone while the aeroplane swings; not while it still goes where it was sent.
 fn swing_watched(scene: &Scene) -> Option<(Kind, f64)> {
     let leg = scene.leg;
     let (from, to) = (scene.line.from.tick, scene.line.to.tick);
@@ -115,7 +117,7 @@ fn swing_watched(scene: &Scene) -> Option<(Kind, f64)> {
     );
     let band_m = leg.flown.target.band(leg.state(from), from);
     let is_altitude = !matches!(leg.flown.kind, drill::Kind::Rate(_));
-    (is_altitude && high - low >= SWINGS)
+    (is_altitude && leg.pace(from).abs() < SLOW && high - low >= SWINGS)
         .then_some((Kind::SwingWatched, (high - low) * band_m / FT))
 }
 

@@ -1,13 +1,13 @@
-//! Par, best and findings as the program tells them, and the files it keeps of them.
+//! Par, best and the bill as the program tells them, and the files it keeps of them.
 
 use std::fs;
 use std::sync::Arc;
 
 use leveloff::drill::library;
-use leveloff::export::{json, text};
+use leveloff::export::json;
 use leveloff::hands::{self, Script};
 use leveloff::run::Run;
-use leveloff::why::{self, Finding, HandFigures, Pars, Weighed, findings::Kind};
+use leveloff::why::{self, HandFigures, Kind, Pars, Weighed};
 use serde_json::Value;
 
 use super::{Shell, hold_drill};
@@ -207,7 +207,8 @@ fn weighed() -> (Run, Weighed) {
     (run, weighed)
 }
 
-const KINDS: [(Kind, &str, &str); 7] = [
+/// Keys and units of the contract.
+const KINDS: [(Kind, &str, &str); 15] = [
     (Kind::LevelOffLate, "level_off_late", "s"),
     (Kind::LevelOffEarly, "level_off_early", "s"),
     (Kind::PowerTooMuch, "power_too_much", "ratio"),
@@ -215,70 +216,165 @@ const KINDS: [(Kind, &str, &str); 7] = [
     (Kind::SecondMoveMissing, "second_move_missing", "%"),
     (Kind::Pumping, "pumping", "reversals"),
     (Kind::LevelPowerOff, "level_power_off", "%"),
+    (Kind::EngineLetDown, "engine_let_down", "s"),
+    (Kind::DescentLate, "descent_late", "s"),
+    (Kind::DescentEarly, "descent_early", "s"),
+    (Kind::NotCorrected, "not_corrected", "ft"),
+    (Kind::LeverHigh, "lever_high", "%"),
+    (Kind::LeverLow, "lever_low", "%"),
+    (Kind::TooSteep, "too_steep", "s"),
+    (Kind::BeganLate, "began_late", "s"),
 ];
 
 #[test]
-fn findings_are_listed_with_the_keys_of_the_contract() {
-    let (run, mut weighed) = weighed();
-    let findings = KINDS.iter().enumerate().map(|(index, (kind, ..))| Finding {
-        leg: 1,
-        task: 2,
-        kind: *kind,
-        amount: 1.5 + index as f64,
-        gain_s: 9.0 - index as f64,
-        gain_points: 20.0 - index as f64,
-        from_tick: 1400,
-        hand_over_tick: 1500,
-        alternative: run.clone(),
-    });
-    weighed.findings = findings.collect();
-    let report = serde_json::to_string_pretty(&json::Report::new(&run, &weighed, None)).unwrap();
-    let report: Value = serde_json::from_str(&report).unwrap();
-    let listed = report["findings"].as_array().unwrap();
-    assert_eq!(listed.len(), KINDS.len());
-    for (index, (finding, (_, kind, unit))) in listed.iter().zip(KINDS).enumerate() {
-        let wanted = serde_json::json!({
-            "task": 2, "kind": kind, "amount": 1.5 + index as f64, "unit": unit,
-            "gain_s": 9.0 - index as f64, "gain_points": 20.0 - index as f64,
-        });
-        assert_eq!(*finding, wanted);
+fn kinds_have_the_keys_and_units_of_the_contract() {
+    for (kind, key, unit) in KINDS {
+        assert_eq!((kind.key(), kind.unit()), (key, unit));
     }
-
-    // Of many, three are told.
-    let told = |count: usize| {
-        let mut some = weighed.clone();
-        some.findings.truncate(count);
-        text::summary(&run, &some, "script")
-    };
-    assert_eq!(told(7), told(3));
-    assert_ne!(told(3), told(2));
+    let mut keys: Vec<&str> = Kind::all().map(Kind::key).collect();
+    keys.sort_unstable();
+    keys.dedup();
+    assert_eq!(keys.len(), Kind::all().count());
 }
 
 #[test]
-fn whatever_is_found_is_in_order_and_of_a_scored_task() {
-    let shell = Shell::new();
-    for (name, rows) in [
-        ("late.csv", "20,0.25\n55,0.5\n62,0.36\n90,0.4\n"),
-        ("early.csv", "20,0.25\n30,0.4\n"),
-        ("hard.csv", "20,0.1\n40,0.6\n48,0.37\n"),
-    ] {
-        shell.folder.file(name, format!("t_s,lever\n{rows}"));
-        let result = shell.json(&["simulate", "quarry-stair", "--lever", name, "--json"]);
-        let findings = result["findings"].as_array().unwrap();
-        let gains: Vec<f64> = findings
-            .iter()
-            .map(|finding| finding["gain_s"].as_f64().unwrap())
-            .collect();
-        assert!(gains.is_sorted_by(|a, b| a >= b), "{gains:?}");
-        for finding in findings {
-            let task = finding["task"].as_u64().unwrap() as usize;
-            assert_eq!(result["tasks"][task - 1]["scored"], true, "{finding}");
-            assert!(finding["amount"].as_f64().unwrap() > 0.0, "{finding}");
-            let known = KINDS.iter().find(|(_, kind, _)| finding["kind"] == *kind);
-            if let Some((_, _, unit)) = known {
-                assert_eq!(finding["unit"], *unit, "{finding}");
-            }
+fn the_bill_has_the_keys_of_the_contract_and_adds_up() {
+    let (run, weighed) = weighed();
+    assert!(weighed.told().len() > 2);
+    let report = serde_json::to_string_pretty(&json::Report::new(&run, &weighed, None)).unwrap();
+    let report: Value = serde_json::from_str(&report).unwrap();
+    let mut all: Vec<f64> = Vec::new();
+    for task in report["tasks"].as_array().unwrap() {
+        if task["scored"] == false {
+            assert!(task["bill"].is_null() && task["in_reach"].is_null());
+            continue;
         }
+        let mut left = task["in_reach"].as_f64().unwrap();
+        for line in task["bill"].as_array().unwrap() {
+            let keys: Vec<&str> = line
+                .as_object()
+                .unwrap()
+                .keys()
+                .map(String::as_str)
+                .collect();
+            let mut wanted = [
+                "from_s", "to_s", "kind", "amount", "unit", "cost", "points", "terms", "until_s",
+            ];
+            wanted.sort_unstable();
+            assert_eq!(keys, wanted);
+            let is_rest = line["kind"] == "rest";
+            assert_eq!(line["terms"].is_null(), is_rest);
+            assert_eq!(line["until_s"].is_null(), is_rest);
+            if !is_rest {
+                let [from_s, to_s, until_s] =
+                    ["from_s", "to_s", "until_s"].map(|key| line[key].as_f64().unwrap());
+                assert!(from_s <= until_s && until_s < to_s);
+                let terms = ["capture_s", "error_s", "lever_s", "steep_s"];
+                let terms: f64 = terms
+                    .iter()
+                    .map(|key| line["terms"][key].as_f64().unwrap())
+                    .sum();
+                assert!(
+                    (terms - line["cost"].as_f64().unwrap()).abs() < 1e-6,
+                    "{line}"
+                );
+            }
+            left -= line["points"].as_f64().unwrap();
+            all.push(line["points"].as_f64().unwrap());
+        }
+        assert!(
+            (left - task["points"].as_f64().unwrap()).abs() < 0.01,
+            "{task}"
+        );
+    }
+    let findings = report["findings"].as_array().unwrap();
+    let gains: Vec<f64> = findings
+        .iter()
+        .map(|f| f["gain_points"].as_f64().unwrap())
+        .collect();
+    assert!(gains.is_sorted_by(|a, b| a >= b));
+    all.sort_by(|a, b| b.total_cmp(a));
+    assert_eq!(gains, all, "every line of every bill");
+    let keys: Vec<&str> = findings[0]
+        .as_object()
+        .unwrap()
+        .keys()
+        .map(String::as_str)
+        .collect();
+    let mut wanted = [
+        "task",
+        "kind",
+        "amount",
+        "unit",
+        "gain_s",
+        "gain_points",
+        "from_s",
+        "to_s",
+    ];
+    wanted.sort_unstable();
+    assert_eq!(keys, wanted);
+}
+
+#[test]
+fn an_unfinished_run_has_no_bill_and_a_hold_no_seconds() {
+    let shell = Shell::new();
+    shell.folder.file("idle.csv", "t_s,lever\n1,0\n");
+    let crashed = shell.json(&[
+        "simulate",
+        "level-over-the-tarn",
+        "--lever",
+        "idle.csv",
+        "--json",
+    ]);
+    assert_eq!(crashed["fault"], "surface");
+    assert!(crashed["tasks"][0]["bill"].is_null() && crashed["tasks"][0]["in_reach"].is_null());
+    assert_eq!(crashed["findings"], Value::Array(Vec::new()));
+    shell
+        .folder
+        .file("high.csv", "t_s,lever\n20,0.45\n40,0.3\n");
+    let hold = shell.json(&[
+        "simulate",
+        "level-over-the-tarn",
+        "--lever",
+        "high.csv",
+        "--json",
+    ]);
+    let first = &hold["findings"][0];
+    assert!(
+        first["gain_s"].is_null() && first["gain_points"].as_f64().unwrap() > 5.0,
+        "{first}"
+    );
+    assert!(hold["tasks"][0]["bill"][0]["terms"].is_null());
+}
+
+#[test]
+fn the_bill_of_a_surprise_is_that_of_what_it_drew() {
+    let shell = Shell::new();
+    let result = shell.json(&[
+        "simulate",
+        "what-the-rock-calls",
+        "--hand",
+        "green",
+        "--json",
+    ]);
+    let task = &result["tasks"][0];
+    let drawn = task["tasks"].as_array().unwrap();
+    let sum = |tasks: &[Value], key: &str| {
+        tasks
+            .iter()
+            .map(|task| task[key].as_f64().unwrap())
+            .sum::<f64>()
+    };
+    let count = drawn.len() as f64;
+    let lost = |task: &Value| sum(task["bill"].as_array().unwrap(), "points");
+    assert!((task["in_reach"].as_f64().unwrap() - sum(drawn, "in_reach") / count).abs() < 1e-9);
+    assert!((lost(task) - drawn.iter().map(lost).sum::<f64>() / count).abs() < 1e-9);
+    for task in drawn.iter().chain([task]) {
+        let left = task["in_reach"].as_f64().unwrap() - lost(task);
+        assert!(
+            (left - task["points"].as_f64().unwrap()).abs() < 0.01,
+            "{task}"
+        );
     }
 }
 

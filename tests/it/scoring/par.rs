@@ -254,7 +254,8 @@ fn every_rule_of_the_scale_as_worked_out_again_from_the_json() {
                 let weighed = Weighed {
                     score: score_against(&run, &references),
                     references,
-                    findings: Vec::new(),
+                    bills: Vec::new(),
+                    first: String::new(),
                 };
                 check_report(&run, &weighed, &mut seen);
             }
@@ -280,7 +281,8 @@ fn every_rule_of_the_scale_as_worked_out_again_from_the_json() {
     let weighed = Weighed {
         score: score_against(&run, &references),
         references,
-        findings: Vec::new(),
+        bills: Vec::new(),
+        first: String::new(),
     };
     check_report(&run, &weighed, &mut seen);
 

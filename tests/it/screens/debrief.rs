@@ -21,8 +21,9 @@ use leveloff::tui::screens::replay as replay_screen;
 use leveloff::tui::theme::Theme;
 use leveloff::tui::widgets::stretch::{Second, Stretch};
 use leveloff::units::TICKS_PER_S;
-use leveloff::why::findings::Kind;
-use leveloff::why::{Finding, HandFigures, Pars, Weighed, weigh};
+use leveloff::why::bill::reach::Reach;
+use leveloff::why::bill::{Better, Bill, Kind, Line};
+use leveloff::why::{HandFigures, Pars, Weighed, weigh};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
@@ -109,22 +110,51 @@ fn handed_over(run: &Run, leg: usize, at: u64) -> Run {
     flown
 }
 
-fn finding(run: &Run, leg: usize, gain_s: f64) -> Finding {
-    let from_tick = run.legs()[leg].start + TICKS_PER_S;
-    Finding {
+/// A bill of one line that begins a second after the leg does.
+fn bill(run: &Run, leg: usize, points: f64) -> Bill {
+    let from = run.legs()[leg].start + TICKS_PER_S;
+    let (start, end) = (run.legs()[leg].start, run.legs()[leg].end.unwrap());
+    let reach = |tick: u64, points: f64| Reach {
+        tick,
+        points,
+        cost: 0.0,
+        terms: None,
+    };
+    let line = Line {
         leg,
         task: run.legs()[leg].task + 1,
         kind: Kind::LevelOffLate,
         amount: 1.5,
-        gain_s,
-        gain_points: 20.0,
-        from_tick,
-        hand_over_tick: from_tick,
-        alternative: handed_over(run, leg, from_tick),
+        from,
+        to: from + 640,
+        until: Some(from + 64),
+        points,
+        cost: 9.0,
+        terms: None,
+        sentence: format!("What was done in task {}.", leg + 1),
+        better: Some(Better {
+            log: handed_over(run, leg, from).log().to_vec(),
+            from,
+            points: 60.0,
+            ends_well: true,
+        }),
+    };
+    Bill {
+        leg,
+        task: line.task,
+        in_reach: 80.0,
+        points: 80.0 - points,
+        reach: vec![
+            reach(start, 80.0),
+            reach(from, 80.0),
+            reach(from + 640, 80.0 - points),
+            reach(end, 80.0 - points),
+        ],
+        lines: vec![line],
     }
 }
 
-/// A slow run of two steps with a finding for each, references that were made up, two marks and two notes.
+/// A slow run of two steps with a line of the bill for each, references that were made up, two marks and two notes.
 fn told() -> Told {
     let drill = drill(STAIR);
     let run = flown_by(&drill, SLOW);
@@ -145,7 +175,8 @@ fn told() -> Told {
     let weighed = Weighed {
         score: score_against(&run, &references),
         references,
-        findings: vec![finding(&run, 1, 9.0), finding(&run, 2, 4.0)],
+        bills: vec![bill(&run, 1, 30.0), bill(&run, 2, 10.0)],
+        first: "What was done in task 2.".to_string(),
     };
     let marks = vec![run.legs()[1].start + 700, run.legs()[2].start + 300];
     Told {
@@ -213,12 +244,12 @@ fn the_picture_of_a_run_and_of_its_tasks() {
         let whole = picture(&mut debrief, size, MONO);
         assert!(whole.contains("from here"), "{whole}");
         let all = text(&mut debrief, size);
-        assert!(all.contains("dotted: one thing changed at 0:05"), "{all}");
+        assert!(all.contains("dotted: better from 0:05: 60 points"), "{all}");
         insta::assert_snapshot!(format!("debrief_whole_{name}"), whole);
         debrief.step(true);
         debrief.step(true);
         let task = picture(&mut debrief, size, MONO);
-        assert!(task.contains("▸2 step 1,300"), "{task}");
+        assert_eq!(size == LARGE, task.contains("▸2 step 1,300"), "{task}");
         insta::assert_snapshot!(format!("debrief_task_{name}"), task);
         debrief.step(true);
         debrief.next_against(none);
@@ -264,27 +295,21 @@ fn left_and_right_step_through_the_tasks_and_back_to_the_whole() {
 }
 
 #[test]
-fn a_task_brings_its_finding_and_a_finding_its_task() {
+fn a_task_brings_its_line_and_a_line_its_task() {
     let mut debrief = Debrief::new(told(), None);
-    assert_eq!(debrief.finding().unwrap().leg, 1);
-    debrief.next_finding(true);
-    assert_eq!(debrief.finding().unwrap().leg, 2);
+    assert_eq!(debrief.line().unwrap().leg, 1);
+    debrief.next_line(true);
+    assert_eq!(debrief.line().unwrap().leg, 2);
     assert_eq!(debrief.leg(), None, "the whole run stays the whole run");
-    debrief.next_finding(true);
-    assert_eq!(debrief.finding().unwrap().leg, 1, "round and round");
+    debrief.next_line(true);
+    assert_eq!(debrief.line().unwrap().leg, 1, "round and round");
     debrief.step(false);
-    assert_eq!(
-        (debrief.leg(), debrief.finding().unwrap().leg),
-        (Some(2), 2)
-    );
+    assert_eq!((debrief.leg(), debrief.line().unwrap().leg), (Some(2), 2));
     let change = |debrief: &Debrief| debrief.second().unwrap().change;
-    assert_eq!(change(&debrief), Some(debrief.finding().unwrap().from_tick));
-    debrief.next_finding(false);
-    assert_eq!(
-        (debrief.leg(), debrief.finding().unwrap().leg),
-        (Some(1), 1)
-    );
-    assert_eq!(change(&debrief), Some(debrief.finding().unwrap().from_tick));
+    assert_eq!(change(&debrief), Some(debrief.line().unwrap().from));
+    debrief.next_line(false);
+    assert_eq!((debrief.leg(), debrief.line().unwrap().leg), (Some(1), 1));
+    assert_eq!(change(&debrief), Some(debrief.line().unwrap().from));
     debrief.step(false);
     assert_eq!(debrief.leg(), Some(0));
     let hold = text(&mut debrief, SMALL);
@@ -319,16 +344,16 @@ fn what_stands_beside_goes_round_and_leaves_out_what_there_is_not() {
     assert_eq!(seen[1], Some("best, task by task"));
     assert_eq!(seen[2], Some("run 20260228-080000-beef, 41 points"));
     assert_eq!(seen[3], None);
-    assert!(seen[4].unwrap().starts_with("one thing changed at"));
+    assert!(seen[4].unwrap().starts_with("better from"));
 
     let mut bare = told();
     bare.pars = None;
-    bare.weighed.findings.clear();
+    bare.weighed.bills.clear();
     let mut debrief = Debrief::new(bare, None);
     for _ in 0..5 {
         assert!(debrief.second().is_none());
         debrief.next_against(none);
-        debrief.next_finding(true);
+        debrief.next_line(true);
     }
 }
 
@@ -406,7 +431,8 @@ fn the_hand_stands_beside_pars_and_without_par_alone() {
 fn that_there_is_more_below_is_told() {
     let mut unkept = told();
     unkept.saved = Err("no room left".to_string());
-    unkept.weighed.findings.clear();
+    unkept.weighed.bills.clear();
+    unkept.weighed.first.clear();
     unkept.marks.clear();
     unkept.notes.clear();
     let mut debrief = Debrief::new(unkept, None);
@@ -436,12 +462,19 @@ fn every_size_draws_the_debrief_and_the_replay() {
                         text.contains("? help"),
                         "{zoom}: {columns} x {rows}: {text}"
                     );
-                    assert!(text.contains("yours"), "{zoom}: {columns} x {rows}: {text}");
+                    assert!(
+                        text.contains("What was done"),
+                        "{zoom}: {columns} x {rows}: {text}"
+                    );
+                    assert!(
+                        text.contains("level-off 1.5 s late"),
+                        "{columns} x {rows}: {text}"
+                    );
                 }
             }
         }
         debrief.step(true);
-        debrief.next_finding(true);
+        debrief.next_line(true);
     }
     let mut replay = Replay::new(Box::new(debrief), Aids::Full, Duration::ZERO);
     replay.flight().skip_to(run.tick() / 2, Duration::ZERO);

@@ -2,7 +2,6 @@
 
 use super::{Debrief, figures, words};
 use crate::export::rivals::Rivals;
-use crate::export::text::bill_row;
 use crate::logbook::{About, Note};
 use crate::run::Run;
 use crate::score::story;
@@ -11,8 +10,9 @@ use crate::tui::widgets::page::Page;
 use crate::units::TICK_S;
 use crate::why::{HandFigures, par};
 
-/// Everything there is to say, and which of its rows is the chosen line of the bill.
-pub(super) fn page(debrief: &Debrief, theme: &Theme) -> (Page, usize) {
+/// Everything there is to say, and which of its rows is the chosen line of the bill; with `has_room`
+/// until when each could still be saved, which the picture tells of the chosen one alone.
+pub(super) fn page(debrief: &Debrief, has_room: bool, theme: &Theme) -> (Page, usize) {
     let told = &debrief.told;
     let (score, rivals) = (&told.weighed.score, debrief.rivals.as_ref());
     let mut page = Page::default();
@@ -20,7 +20,7 @@ pub(super) fn page(debrief: &Debrief, theme: &Theme) -> (Page, usize) {
         page.push(format!(" not kept: {why}"), Role::Warning);
     }
     let above = usize::from(told.saved.is_err());
-    bill(debrief, theme, &mut page);
+    bill(debrief, has_room, theme, &mut page);
     if debrief.leg.is_some() {
         figures::lines(&told.run, score, rivals, debrief.leg, &mut page);
         page.gap();
@@ -55,7 +55,7 @@ pub(super) fn page(debrief: &Debrief, theme: &Theme) -> (Page, usize) {
 }
 
 /// The lines of the bill, the dearest first, the chosen one marked; what was in reach and earned; what is to be said of it.
-fn bill(debrief: &Debrief, theme: &Theme, page: &mut Page) {
+fn bill(debrief: &Debrief, has_room: bool, theme: &Theme, page: &mut Page) {
     let weighed = &debrief.told.weighed;
     let run = &debrief.told.run;
     let told = weighed.told();
@@ -66,7 +66,12 @@ fn bill(debrief: &Debrief, theme: &Theme, page: &mut Page) {
         };
         let n = index + 1;
         let task = run.leg_number(line.leg);
-        page.push(format!("{mark}{n}  task {task:<4}{}", bill_row(line)), role);
+        let mut row = format!("{mark}{n:<3}{task:<4}{}", line.in_short());
+        if let Some(tick) = line.until.filter(|_| has_room) {
+            let until = words::clock(tick as f64 * TICK_S);
+            row = format!("{row:<60}until {until}");
+        }
+        page.push(row, role);
     }
     let accounts: Vec<String> = weighed
         .bills

@@ -1,0 +1,103 @@
+//! The bill below lever and engine on the same time axis: what each task has cost so far, climbing where points go.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use super::dots::{DOWN, Dots};
+use super::plot::{Up, axis, line, picture};
+use super::stretch::Stretch;
+use crate::tui::theme::{Role, Theme};
+use crate::why::{Bill, Line};
+
+/// Less than this much lost fills the strip no more than it is worth, points.
+const FULL: f64 = 25.0;
+
+/// Points lost of each task since it began, and the number of each line where it begins, the chosen one strong.
+pub fn bill(
+    stretch: &Stretch,
+    bills: &[Bill],
+    told: &[&Line],
+    chosen: Option<usize>,
+    area: Rect,
+    buffer: &mut Buffer,
+    theme: &Theme,
+) {
+    let picture = picture(area);
+    if picture.width < 10 || picture.height == 0 {
+        return;
+    }
+    let lost = |bill: &Bill, tick: u64| {
+        let first = bill.reach.first().map_or(0.0, |reach| reach.points);
+        // Between two of them what was lost is taken to go evenly.
+        let after = bill.reach.partition_point(|reach| reach.tick <= tick);
+        let now = match (bill.reach[..after].last(), bill.reach.get(after)) {
+            (Some(a), Some(b)) => {
+                let share = (tick - a.tick) as f64 / (b.tick - a.tick) as f64;
+                a.points + share * (b.points - a.points)
+            }
+            (Some(a), None) => a.points,
+            _ => first,
+        };
+        first - now
+    };
+    let of_tick = |tick: usize| {
+        let legs = stretch.run.legs().iter();
+        let leg = legs.take_while(|leg| leg.start as usize <= tick).count();
+        bills
+            .iter()
+            .find(|bill| Some(bill.leg) == leg.checked_sub(1))
+    };
+    let most = bills
+        .iter()
+        .filter(|bill| stretch.leg.is_none_or(|leg| leg == bill.leg))
+        .map(|bill| lost(bill, u64::MAX))
+        .fold(FULL, f64::max);
+    let mut dots = Dots::new(picture);
+    let up = Up {
+        low: 0.0,
+        high: most,
+        dots: dots.height(),
+    };
+    let along = stretch.along(dots.width());
+    let value = |tick: usize| of_tick(tick).map_or(0.0, |bill| lost(bill, tick as u64));
+    let leg_of = |tick: usize| of_tick(tick).map(|bill| bill.leg);
+    line(
+        stretch,
+        &along,
+        &mut dots,
+        |tick| up.dot(value(tick)),
+        |before, tick| leg_of(before) != leg_of(tick),
+    );
+    axis(picture, buffer, theme);
+    let quiet = theme.style(Role::Quiet);
+    buffer.set_string(
+        area.x,
+        picture.bottom() - 1,
+        format!("{:>6}", "bill"),
+        quiet,
+    );
+    if picture.height > 1 {
+        let label = format!("{:>6}", format!("-{most:.0}"));
+        buffer.set_string(area.x, picture.y, label, quiet);
+    }
+    dots.render(buffer, theme);
+    for (index, line) in told.iter().enumerate() {
+        let tick = line.from as usize;
+        if !stretch.is_chosen(tick) {
+            continue;
+        }
+        let Some(x) = along.column(picture, tick) else {
+            continue;
+        };
+        let role = match chosen == Some(index) {
+            true => Role::Marker,
+            false => Role::Strong,
+        };
+        // Above where the line climbs from, or on it where there is one row.
+        let row = (up.dot(value(tick)) / DOWN) as u16;
+        let y = picture.y + row.saturating_sub(1);
+        let n = (index + 1).to_string();
+        let x = x.min(picture.right() - n.len() as u16);
+        buffer.set_string(x, y, n, theme.style(role));
+    }
+}

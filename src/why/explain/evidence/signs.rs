@@ -1,0 +1,480 @@
+//! What can be seen of the motion about a line.
+//!
+//! Lever is told over that of 3 degrees, pace over the rate of 3 degrees, error over the half-width of the band (+ past what is
+//! asked), long times in phugoid periods: so that the signs mean the same in every aeroplane. A sign that is not there
+//! is not a number.
+
+use std::ops::RangeInclusive;
+
+use super::super::Scene;
+use super::super::landmarks::{AIMLESS, Landmarks};
+use crate::drill::Target;
+use crate::units::{TICK_S, TICKS_PER_S};
+
+/// Motion is looked at so often, ticks.
+const LOOK: u64 = 4;
+const LOOKS_PER_S: usize = (TICKS_PER_S / LOOK) as usize;
+/// What was done so long before a line may have caused it, ticks.
+const BEFORE: u64 = 10 * TICKS_PER_S;
+/// Quick movements of the lever are over within a second and a half either way, slow ones within ten; what is left of the
+/// lever evened over three quarters of a second either way is neither a tap nor a twitch.
+const TWITCH: usize = 3 * LOOKS_PER_S / 4;
+const QUICK: usize = 3 * LOOKS_PER_S / 2;
+const SLOW: usize = 10 * LOOKS_PER_S;
+/// Turns of at least so much count: of the lever at once, of the lever evened out, of the error.
+const QUICK_TURN: f64 = 0.2;
+const SLOW_TURN: f64 = 0.4;
+const CROSSING: f64 = 1.0;
+/// Hardly moving on: less pace than this, the lever moved by less than that in two seconds.
+const STUCK: f64 = 0.25;
+const UNMOVED: f64 = 0.1;
+/// Stopped; crawling.
+const STOPPED: f64 = 0.2;
+const CRAWLS: f64 = 0.4;
+/// A lever below this is idle, fraction of travel.
+const IDLE: f64 = 0.06;
+/// A path is looked at four times a second; it sinks from half of what the path asks; it is steep beyond this share of it.
+const PATH_LOOK: u64 = TICKS_PER_S / 4;
+const SINKS: f64 = 0.5;
+const STEEP: f64 = 1.4;
+/// High or low on it: off by more than half the band.
+const OFF: f64 = 0.5;
+/// Errors beyond this many half-widths are all the same.
+const FAR: f64 = 4.0;
+
+/// The motion of a leg, and the line in it that is looked at.
+pub struct Motion<'a> {
+    scene: &'a Scene<'a>,
+    lever: Vec<f64>,
+    untwitched: Vec<f64>,
+    quickly: Vec<f64>,
+    slowly: Vec<f64>,
+    error: Vec<f64>,
+    pace: Vec<f64>,
+    /// The line, as indices.
+    line: RangeInclusive<usize>,
+    /// The same from where its cause may lie.
+    wide: RangeInclusive<usize>,
+    /// The level-off, or where the leg begins.
+    onset: usize,
+}
+
+impl<'a> Motion<'a> {
+    /// About a line.
+    pub fn of(scene: &'a Scene<'a>) -> Motion<'a> {
+        let leg = scene.leg;
+        let (start, end) = (leg.again.start, leg.again.end);
+        let ticks = || (start..end).step_by(LOOK as usize);
+        let lever: Vec<f64> = ticks()
+            .map(|tick| leg.again.lever.at(tick) / leg.scale.three)
+            .collect();
+        let index =
+            |tick: u64| ((tick.max(start) - start) / LOOK).min(lever.len() as u64 - 1) as usize;
+        let (from, to) = (index(scene.line.from.tick), index(scene.line.to.tick));
+        let onset = leg.step.as_ref().map_or(start, |marks| marks.onset.start);
+        Motion {
+            scene,
+            untwitched: evened(&lever, TWITCH),
+            quickly: evened(&lever, QUICK),
+            slowly: evened(&lever, SLOW),
+            error: ticks().map(|tick| leg.share(tick)).collect(),
+            pace: ticks().map(|tick| leg.pace(tick)).collect(),
+            line: from..=to.max(from),
+            wide: index(scene.line.from.tick.saturating_sub(BEFORE))..=to.max(from),
+            onset: index(onset),
+            lever,
+        }
+    }
+
+    fn last(&self) -> usize {
+        self.lever.len() - 1
+    }
+
+    fn period_s(&self) -> f64 {
+        self.scene.leg.scale.period * TICK_S
+    }
+
+    /// The lever that keeps what is asked where the line begins.
+    fn right(&self) -> f64 {
+        self.scene.leg.right(self.scene.line.from.tick) / self.scene.leg.scale.three
+    }
+
+    fn is_out(&self, i: usize) -> bool {
+        self.error[i].abs() > 1.0
+    }
+
+    fn is_unmoved(&self, i: usize) -> bool {
+        (self.untwitched[i] - self.untwitched[i.saturating_sub(2 * LOOKS_PER_S)]).abs() < UNMOVED
+    }
+
+    fn is_idle(&self, i: usize) -> bool {
+        self.lever[i] * self.scene.leg.scale.three < IDLE
+    }
+
+    fn step(&self) -> Option<&Landmarks> {
+        self.scene.leg.step.as_ref()
+    }
+
+    /// The lever beyond level, + towards the going side.
+    fn beyond(&self, i: usize) -> f64 {
+        let scale = &self.scene.leg.scale;
+        scale.way * (self.lever[i] - scale.level / scale.three)
+    }
+
+    fn after_onset(&self) -> RangeInclusive<usize> {
+        self.onset..=self.last()
+    }
+
+    /// From the end of the level-off's first move on.
+    fn levelled(&self) -> Option<RangeInclusive<usize>> {
+        let end = self.step()?.onset.end;
+        let from = (end - self.scene.leg.again.start) / LOOK;
+        Some((from as usize).min(self.last())..=self.last())
+    }
+
+    /// Where it first comes within the band after the level-off, or the leg's end.
+    fn arrives(&self) -> Option<usize> {
+        let mut after = self.levelled()?;
+        Some(after.find(|&i| self.error[i] > -1.0).unwrap_or(self.last()))
+    }
+
+    fn longest_rest_ticks(&self) -> u64 {
+        let (from, to) = (self.scene.line.from.tick, self.scene.line.to.tick);
+        let least = AIMLESS * self.scene.leg.scale.three;
+        let (mut longest, mut since) = (0, from);
+        let moves = self.scene.leg.moves.iter();
+        for m in moves.filter(|m| m.by().abs() >= least && m.end > from && m.start < to) {
+            longest = longest.max(m.start.saturating_sub(since));
+            since = m.end;
+        }
+        longest.max(to.saturating_sub(since))
+    }
+
+    /// Looks four times a second over what of a path counts, or the whole leg: sinks over what the path asks.
+    fn sinks(&self, from: u64, to: u64) -> Vec<(u64, f64)> {
+        let leg = self.scene.leg;
+        let ticks = (from..to).step_by(PATH_LOOK as usize);
+        let sink = |tick: u64| Some((tick, -leg.state(tick).vz_mps / leg.sink_asked_mps(tick)?));
+        ticks.filter_map(sink).collect()
+    }
+
+    fn share_of_path(&self, is: impl Fn(f64) -> bool) -> f64 {
+        let leg = self.scene.leg;
+        let Target::Path(glide) = &leg.flown.target else {
+            return f64::NAN;
+        };
+        let counts = |tick: &u64| glide.distance_m(leg.state(*tick), *tick) < glide.from_m;
+        let ticks = (leg.again.start..leg.again.end).step_by(PATH_LOOK as usize);
+        let shares: Vec<f64> = ticks.filter(counts).map(|tick| leg.share(tick)).collect();
+        let count = shares.iter().filter(|share| is(**share)).count();
+        count as f64 / shares.len().max(1) as f64
+    }
+}
+
+/// The mean of what lies at most so many looks away.
+fn evened(values: &[f64], looks: usize) -> Vec<f64> {
+    let mut sums = vec![0.0];
+    for value in values {
+        sums.push(sums[sums.len() - 1] + value);
+    }
+    let mean = |i: usize| {
+        let (from, to) = (i.saturating_sub(looks), (i + looks + 1).min(values.len()));
+        (sums[to] - sums[from]) / (to - from) as f64
+    };
+    (0..values.len()).map(mean).collect()
+}
+
+/// Turns of at least a size: their indices.
+fn turns(values: &[f64], size: f64) -> Vec<usize> {
+    let mut found = Vec::new();
+    let (mut farthest, mut at, mut way) = (values[0], 0, 0.0);
+    for (i, &value) in values.iter().enumerate() {
+        let by = value - farthest;
+        if by * way > 0.0 {
+            (farthest, at) = (value, i);
+        } else if by.abs() >= size {
+            if way != 0.0 {
+                found.push(at);
+            }
+            (way, farthest, at) = (by.signum(), value, i);
+        }
+    }
+    found
+}
+
+fn rms(values: impl Iterator<Item = f64>) -> f64 {
+    let (count, sum) = values.fold((0.0, 0.0), |(count, sum), v| (count + 1.0, sum + v * v));
+    (sum / f64::max(count, 1.0)).sqrt()
+}
+
+fn seconds(looks: usize) -> f64 {
+    looks as f64 / LOOKS_PER_S as f64
+}
+
+fn least(values: impl Iterator<Item = f64>) -> f64 {
+    values.fold(f64::INFINITY, f64::min)
+}
+
+fn most(values: impl Iterator<Item = f64>) -> f64 {
+    values.fold(f64::NEG_INFINITY, f64::max)
+}
+
+/// Size of the lever's quick movements.
+pub fn quick(m: &Motion) -> f64 {
+    rms(m.wide.clone().map(|i| m.lever[i] - m.quickly[i]))
+}
+
+/// Size of its slow ones.
+pub fn slow(m: &Motion) -> f64 {
+    rms(m.wide.clone().map(|i| m.quickly[i] - m.slowly[i]))
+}
+
+/// The same in the line alone.
+pub fn slow_in_line(m: &Motion) -> f64 {
+    rms(m.line.clone().map(|i| m.quickly[i] - m.slowly[i]))
+}
+
+/// Turns of the lever in ten seconds.
+pub fn quick_turns(m: &Motion) -> f64 {
+    let count = turns(&m.lever[m.wide.clone()], QUICK_TURN).len();
+    10.0 * count as f64 / seconds(m.wide.clone().count())
+}
+
+/// Turns of the lever evened out, a phugoid period.
+pub fn slow_turns(m: &Motion) -> f64 {
+    let count = turns(&m.untwitched[m.after_onset()], SLOW_TURN).len();
+    // Over less than a fifth of a period nothing turns often.
+    count as f64 / (seconds(m.after_onset().count()) / m.period_s()).max(0.2)
+}
+
+/// Time between them, periods; 0 for fewer than two.
+pub fn slow_period(m: &Motion) -> f64 {
+    match turns(&m.untwitched[m.after_onset()], SLOW_TURN)[..] {
+        [first, .., last] => {
+            let count = turns(&m.untwitched[m.after_onset()], SLOW_TURN).len();
+            seconds(last - first) / (count - 1) as f64 / m.period_s()
+        }
+        _ => 0.0,
+    }
+}
+
+/// Turns of the error over the leg.
+pub fn crossings(m: &Motion) -> f64 {
+    turns(&m.error, CROSSING).len() as f64
+}
+
+/// The same since the level-off.
+pub fn crossings_since(m: &Motion) -> f64 {
+    turns(&m.error[m.after_onset()], CROSSING).len() as f64
+}
+
+/// Outside and hardly moving, s.
+pub fn stuck_s(m: &Motion) -> f64 {
+    let is = |&i: &usize| m.is_out(i) && m.pace[i].abs() < STUCK;
+    seconds(m.line.clone().filter(is).count())
+}
+
+/// Outside and the lever not moved, s.
+pub fn stuck_at_rest_s(m: &Motion) -> f64 {
+    let is = |&i: &usize| m.is_out(i) && m.is_unmoved(i);
+    seconds(m.line.clone().filter(is).count())
+}
+
+/// The longest time outside, hardly moving, lever not moved, s.
+pub fn longest_stuck_s(m: &Motion) -> f64 {
+    let (mut longest, mut now) = (0, 0);
+    for i in m.after_onset() {
+        // A little more than what hardly moves: it is one time, not several.
+        let is = m.is_out(i) && m.pace[i].abs() < 1.2 * STUCK && m.is_unmoved(i);
+        now = if is { now + 1 } else { 0 };
+        longest = longest.max(now);
+    }
+    seconds(longest)
+}
+
+/// Mean lever in the line from what keeps what is asked.
+pub fn lever_off(m: &Motion) -> f64 {
+    let sum: f64 = m.line.clone().map(|i| m.lever[i]).sum();
+    sum / m.line.clone().count() as f64 - m.right()
+}
+
+/// The same without its sign.
+pub fn lever_off_size(m: &Motion) -> f64 {
+    lever_off(m).abs()
+}
+
+/// The longest time without a move in the line, periods.
+pub fn longest_rest(m: &Motion) -> f64 {
+    m.longest_rest_ticks() as f64 / m.scene.leg.scale.period
+}
+
+/// The same as a share of the line.
+pub fn rest_share(m: &Motion) -> f64 {
+    let length = m.scene.line.to.tick - m.scene.line.from.tick;
+    m.longest_rest_ticks() as f64 / length.max(1) as f64
+}
+
+/// Size of the mean error in the line.
+pub fn mean_error_size(m: &Motion) -> f64 {
+    let sum: f64 = m.line.clone().map(|i| m.error[i].clamp(-FAR, FAR)).sum();
+    (sum / m.line.clone().count() as f64).abs()
+}
+
+/// The farthest past what is asked in the line.
+pub fn most_past(m: &Motion) -> f64 {
+    most(m.line.clone().map(|i| m.error[i])).max(-FAR)
+}
+
+/// The least pace in the line.
+pub fn least_pace(m: &Motion) -> f64 {
+    least(m.line.clone().map(|i| m.pace[i]))
+}
+
+/// The lowest lever about the line from the right one.
+pub fn least_lever(m: &Motion) -> f64 {
+    least(m.wide.clone().map(|i| m.lever[i])) - m.right()
+}
+
+/// The highest.
+pub fn most_lever(m: &Motion) -> f64 {
+    most(m.wide.clone().map(|i| m.lever[i])) - m.right()
+}
+
+/// Time at idle from the leg's beginning to the line's end, s.
+pub fn idle_s(m: &Motion) -> f64 {
+    seconds((0..=*m.line.end()).filter(|&i| m.is_idle(i)).count())
+}
+
+/// The same about the line, s.
+pub fn idle_in_line_s(m: &Motion) -> f64 {
+    seconds(m.wide.clone().filter(|&i| m.is_idle(i)).count())
+}
+
+/// When the line begins, periods after the leg.
+pub fn begins(m: &Motion) -> f64 {
+    (m.scene.line.from.tick - m.scene.leg.again.start) as f64 / m.scene.leg.scale.period
+}
+
+/// Way to go when the level-off begins, in periods at the pace of that moment.
+pub fn to_go(m: &Motion) -> f64 {
+    let Some(marks) = m.step() else {
+        return f64::NAN;
+    };
+    let (leg, tick) = (m.scene.leg, marks.onset.start);
+    let pace_mps = (leg.pace(tick) * leg.scale.rate_mps).max(0.1);
+    let band_m = leg.flown.target.band(leg.state(tick), tick);
+    -leg.share(tick) * band_m / pace_mps / m.period_s()
+}
+
+/// The lever a step goes with, beyond level.
+pub fn going(m: &Motion) -> f64 {
+    let going = m.step().map(|marks| marks.going.beyond);
+    going.map_or(f64::NAN, |beyond| beyond / m.scene.leg.scale.three)
+}
+
+/// Pace when the level-off begins.
+pub fn onset_pace(m: &Motion) -> f64 {
+    let onset = m.step().map(|marks| marks.onset.start);
+    onset.map_or(f64::NAN, |tick| m.scene.leg.pace(tick))
+}
+
+/// When the level-off begins, periods after the line.
+pub fn onset_in_line(m: &Motion) -> f64 {
+    let onset = m.step().map(|marks| marks.onset.start as f64);
+    onset.map_or(f64::NAN, |tick| {
+        (tick - m.scene.line.from.tick as f64) / m.scene.leg.scale.period
+    })
+}
+
+/// When the move past level is given back, periods after it; 0 where there is nothing to give back.
+pub fn given_back(m: &Motion) -> f64 {
+    m.step().map_or(f64::NAN, |marks| {
+        let after = |back: u64| (back - marks.onset.end) as f64;
+        marks.back.map_or(0.0, |back| after(back.start)) / m.scene.leg.scale.period
+    })
+}
+
+/// The most it goes again after the level-off, before it arrives.
+pub fn going_again(m: &Motion) -> f64 {
+    let (Some(after), Some(arrives)) = (m.levelled(), m.arrives()) else {
+        return f64::NAN;
+    };
+    let from = after.start() + 2 * LOOKS_PER_S;
+    let until = arrives.max(from + 1).min(m.last() + 1);
+    (from..until).map(|i| m.beyond(i)).fold(-2.0, f64::max)
+}
+
+/// Where it stops after the level-off, + past what is asked.
+pub fn stops_at(m: &Motion) -> f64 {
+    let Some(mut after) = m.levelled() else {
+        return f64::NAN;
+    };
+    let stops = after.find(|&i| m.pace[i] < STOPPED);
+    stops.map_or(FAR, |i| m.error[i].clamp(-FAR, FAR))
+}
+
+/// How long the lever is kept past level then, periods.
+pub fn held_past(m: &Motion) -> f64 {
+    let Some(after) = m.levelled() else {
+        return f64::NAN;
+    };
+    let kept = after.take_while(|&i| m.beyond(i) < -STUCK).count();
+    seconds(kept) / m.period_s()
+}
+
+/// The least pace within half a period after the level-off.
+pub fn turned_back(m: &Motion) -> f64 {
+    let Some(after) = m.levelled() else {
+        return f64::NAN;
+    };
+    let soon = (m.scene.leg.scale.period / 2.0 / LOOK as f64) as usize;
+    least(after.take(soon + 1).map(|i| m.pace[i]))
+}
+
+/// How long it crawls between the level-off and its arrival, periods.
+pub fn crawls(m: &Motion) -> f64 {
+    let (Some(after), Some(arrives)) = (m.levelled(), m.arrives()) else {
+        return f64::NAN;
+    };
+    let crawling = (*after.start()..arrives).filter(|&i| m.pace[i] < CRAWLS);
+    seconds(crawling.count()) / m.period_s()
+}
+
+/// How far above a path it first sinks, in periods of the path's sink.
+pub fn begun_above(m: &Motion) -> f64 {
+    let leg = m.scene.leg;
+    let Target::Path(glide) = &leg.flown.target else {
+        return f64::NAN;
+    };
+    let mut looks = m.sinks(leg.again.start, leg.again.end).into_iter();
+    let Some((tick, _)) = looks.find(|(_, sink)| *sink > SINKS) else {
+        return f64::NAN;
+    };
+    let state = leg.state(tick);
+    let above_m = state.h_m - glide.altitude_m(glide.distance_m(state, tick));
+    let sink_mps = leg.sink_asked_mps(tick).unwrap_or(f64::NAN);
+    above_m / sink_mps / m.period_s()
+}
+
+/// Share of a path it is high.
+pub fn high(m: &Motion) -> f64 {
+    m.share_of_path(|share| share < -OFF)
+}
+
+/// Share of a path it is low.
+pub fn low(m: &Motion) -> f64 {
+    m.share_of_path(|share| share > OFF)
+}
+
+/// Time it sinks much more than a path asks, s.
+pub fn steep_s(m: &Motion) -> f64 {
+    let sinks = m.sinks(m.scene.leg.again.start, m.scene.leg.again.end);
+    let steep = sinks.iter().filter(|(_, sink)| *sink > STEEP).count() as u64;
+    (steep * PATH_LOOK) as f64 * TICK_S
+}
+
+/// The most it sinks in the line over what a path asks.
+pub fn most_sink(m: &Motion) -> f64 {
+    let sinks = m.sinks(m.scene.line.from.tick, m.scene.line.to.tick);
+    sinks.iter().map(|(_, sink)| *sink).fold(0.0, f64::max)
+}
