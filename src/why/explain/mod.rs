@@ -5,10 +5,10 @@
 //! ([`evidence`]), and a flight with that one thing put right, flown here, brings back most of the line and ends well
 //! ([`cures`]).
 
-mod cures;
+pub mod cures;
 pub mod evidence;
-mod facts;
-mod landmarks;
+pub mod facts;
+pub mod landmarks;
 
 use super::bill::Better;
 use super::bill::Line;

@@ -467,7 +467,7 @@ fn every_size_draws_the_debrief_and_the_replay() {
                         "{zoom}: {columns} x {rows}: {text}"
                     );
                     assert!(
-                        text.contains("level-off 1.5 s late"),
+                        text.contains("-30  level-off"),
                         "{columns} x {rows}: {text}"
                     );
                 }

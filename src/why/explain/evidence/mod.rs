@@ -5,7 +5,7 @@
 //! What the weights are from is told in [`tables`]. A name is given only where it is surely enough the one.
 
 pub mod signs;
-mod tables;
+pub mod tables;
 
 use super::{Kind, Scene};
 use crate::drill;
