@@ -2,8 +2,9 @@
 
 use crate::hands::{self, Script};
 use crate::run::Run;
+use crate::score::HandFigures;
 use crate::score::{Score, TaskScore, score};
-use crate::why::{HandFigures, Pars};
+use crate::why::Pars;
 
 /// What both hands' flights of a learner's drill measure.
 pub struct Rivals {

@@ -9,9 +9,10 @@ use crate::drill::air_words;
 use crate::drill::reader::{fixed, printable};
 use crate::logbook::{About, Note};
 use crate::run::{Recording, Run};
+use crate::score::HandFigures;
 use crate::score::{Figure, Metric, TaskScore, metrics, story, tolerances, working};
 use crate::units::TICK_S;
-use crate::why::{HandFigures, Line, Pars, Weighed, words};
+use crate::why::{Line, Pars, Weighed, words};
 
 /// Widest line.
 const WIDTH: usize = 78;

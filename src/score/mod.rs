@@ -2,6 +2,7 @@
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
 pub mod cost;
+pub mod hand;
 pub mod metrics;
 pub mod points;
 pub mod story;
@@ -15,6 +16,7 @@ use crate::sim::trim::ThreeDegrees;
 use crate::units::TICK_S;
 
 pub use cost::Cost;
+pub use hand::HandFigures;
 pub use metrics::{Figure, METRICS, Metric};
 pub use points::{Reference, Scale};
 

@@ -4,7 +4,7 @@
 
 pub mod bill;
 pub mod explain;
-pub mod hand;
+
 pub mod par;
 pub mod refly;
 pub mod words;
@@ -13,7 +13,7 @@ use crate::run::Run;
 use crate::score::{Reference, Score, score_against};
 
 pub use bill::{Bill, Kind, Line};
-pub use hand::HandFigures;
+
 pub use par::Pars;
 
 /// A run's score against par, and where its points went.

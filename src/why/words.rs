@@ -60,12 +60,18 @@ pub(super) fn sentence(run: &Run, line: &Line, better: Option<&Run>) -> String {
         points if points < 1.5 => "1 point".to_string(),
         points => format!("{points:.0} points"),
     };
-    let (what, next) = (said.what(), said.next_time());
-    let on = said.on_task();
-    match next {
-        Some(next) => format!("{what}{on}: {points}. {next}"),
-        None => format!("{what}{on}: {points}."),
-    }
+    let what = said
+        .filled(&line.kind.said(line.amount))
+        .unwrap_or_default();
+    // A cure is told where it ends as it should.
+    let ends_well = line.better.as_ref().is_some_and(|better| better.ends_well);
+    let next = said.filled(line.kind.next_time()).filter(|_| ends_well);
+    let told = format!(
+        "{what}{}: {points}. {}",
+        said.on_task(),
+        next.unwrap_or_default()
+    );
+    told.trim_end().to_string()
 }
 
 /// What was good about a run at par or better: its best task.
@@ -181,193 +187,98 @@ impl<'a> Said<'a> {
         }
     }
 
-    /// What was done, and when.
-    fn what(&self) -> String {
-        let line = self.line;
-        let amount = line.amount;
-        let (a, b) = (
-            clock(line.from as f64 * TICK_S),
-            clock(line.to as f64 * TICK_S),
-        );
-        match line.kind {
-            Kind::LevelOffLate => format!("You levelled off {amount:.1} s late{}", self.did_at()),
-            Kind::LevelOffEarly => format!("You levelled off {amount:.1} s early{}", self.did_at()),
-            Kind::PowerTooMuch => format!(
-                "Your first move went {amount:.1} times as far as it takes, to {}",
-                percent(self.own_first().map_or(self.lever.before, |m| m.to))
-            ),
-            Kind::PowerTooLittle => format!(
-                "Your first move went only {:.0} % of the way, to {}",
-                100.0 * amount,
-                percent(self.own_first().map_or(self.lever.before, |m| m.to))
-            ),
-            Kind::SecondMoveMissing => {
-                "The power that stopped it was not given back in time".to_string()
-            }
-            Kind::LevelPowerOff => format!(
-                "From {a} you kept {amount:.1} % too {} power",
-                if self.mean_off() > 0.0 {
-                    "much"
-                } else {
-                    "little"
-                }
-            ),
-            Kind::Pumping => format!("You pumped the lever, {amount:.0} turns from {a} to {b}"),
-            Kind::Overcontrol => format!(
-                "From {a} to {b} your corrections were too large, {amount:.1} % and more: each made the next"
-            ),
-            Kind::NotCorrected => format!(
-                "From {a} to {b} you stayed {amount:.0} {} {} without bringing it back",
-                self.unit(),
-                self.side()
-            ),
-            Kind::EngineLetDown => format!(
-                "The lever was near idle for {amount:.1} s, from where the engine answers late"
-            ),
-            Kind::DescentLate => format!(
-                "The power came off {amount:.1} s late for the descent{}",
-                self.did_at()
-            ),
-            Kind::DescentEarly => format!(
-                "The power came off {amount:.1} s early for the descent{}",
-                self.did_at()
-            ),
-            Kind::Dive => {
-                format!("You dived with {amount:.1} times the sink of the path, from {a} to {b}")
-            }
-            Kind::NeverMoved => "You never moved the lever".to_string(),
-            Kind::WrongWay => {
-                let added = self.own_first().is_some_and(|m| m.by() > 0.0);
-                match added {
-                    true => format!("You added {amount:.1} % of power where it had to come off"),
-                    false => format!("You took {amount:.1} % of power off where more was needed"),
-                }
-            }
-            Kind::BeganLate => format!("Your first move came {amount:.1} s late"),
-            Kind::TooSteep => format!("You were too steep for {amount:.1} s, from {a} to {b}"),
-            Kind::SwingWatched => format!(
-                "From {a} to {b} the lever was right and you watched a swing of {amount:.0} ft"
-            ),
-            Kind::HighAllTheWay => {
-                format!("You were high nearly all the way, by {amount:.0} ft on average")
-            }
-            Kind::LowAllTheWay => {
-                format!("You were low nearly all the way, by {amount:.0} ft on average")
-            }
-            Kind::NotCalled => format!("You went around at {b} though nothing called for it"),
-            Kind::DeckChased => format!("From {a} to {b} your lever followed the deck up and down"),
-            Kind::LeverHigh => format!(
-                "From {a} to {b} you had {amount:.1} % more power than it took{}",
-                self.outcome()
-            ),
-            Kind::LeverLow if self.is_idle() => format!(
-                "From {a} to {b} the lever was at idle, {amount:.1} % less power than it took{}",
-                self.outcome()
-            ),
-            Kind::LeverLow => format!(
-                "From {a} to {b} you had {amount:.1} % less power than it took{}",
-                self.outcome()
-            ),
-            Kind::LeverByTurns => format!(
-                "From {a} to {b} you had by turns more and less power than it took, {amount:.1} % off on average"
-            ),
-            Kind::Rest => "Small things".to_string(),
+    /// A text with its braces filled; None where there is nothing to fill one with.
+    fn filled(&self, text: &str) -> Option<String> {
+        let mut rest = text;
+        let mut filled = String::new();
+        while let Some((before, after)) = rest.split_once('{') {
+            let (word, after) = after.split_once('}')?;
+            filled += before;
+            filled += &self.word(word)?;
+            rest = after;
         }
+        Some(filled + rest)
     }
 
-    /// What to do next time; None where the better flight does not end where it should.
-    fn next_time(&self) -> Option<String> {
-        let ends_well = self
-            .line
-            .better
-            .as_ref()
-            .is_some_and(|better| better.ends_well);
-        let (better, from) = self.better.filter(|_| ends_well)?;
-        let moves = self.moves_of(better, from);
-        let first = moves.first();
-        let take = |m: &Move| {
-            format!(
-                "take the lever to {} {}",
-                set(m.to),
-                self.cue(better, m.start)
-            )
-        };
-        Some(match self.line.kind {
-            Kind::LevelOffLate
-            | Kind::LevelOffEarly
-            | Kind::NeverMoved
-            | Kind::WrongWay
-            | Kind::PowerTooMuch
-            | Kind::BeganLate
-            | Kind::PowerTooLittle => {
-                let first = first?;
-                let then = moves.get(1).map_or_else(String::new, |m| {
-                    format!(", then to {} {}", set(m.to), self.cue(better, m.start))
-                });
-                // Where the first thing to do is to leave it where it is.
-                let soon = self.leg.start.max(from) + AT_ONCE;
-                let lead = match first.start > soon {
-                    true => {
-                        let kept = set(better.trace().lever_at(soon as usize));
-                        format!("leave the lever at {kept}, then ")
-                    }
-                    false => String::new(),
-                };
-                format!("Next time {lead}{}{then}.", take(first))
-            }
-            Kind::SecondMoveMissing => {
-                let back = first?;
-                let before = self.lever.moves();
-                let stop = before.iter().rev().find(|m| m.start < back.start)?;
-                format!(
-                    "Next time go back to {} {:.1} s after it.",
-                    set(back.to),
-                    (back.start - stop.end.min(back.start)) as f64 * TICK_S
-                )
-            }
-            Kind::LevelPowerOff => {
-                let right = better.trace().lever_at(self.line.to as usize - 1);
-                format!("Next time set {} there.", set(right))
-            }
-            Kind::Pumping | Kind::DeckChased => {
-                "Next time make one move, count four, look, and only then the next.".to_string()
-            }
-            Kind::Overcontrol | Kind::LeverByTurns => format!(
-                "Next time move {} at a time, count four, then give it back.",
-                percent(typical(&moves).unwrap_or(self.least))
+    /// What braces stand for.
+    fn word(&self, word: &str) -> Option<String> {
+        let line = self.line;
+        let at = |tick: u64| clock(tick as f64 * TICK_S);
+        let pick = |is: bool, yes: &str, no: &str| if is { yes } else { no }.to_string();
+        Some(match word {
+            // When it began and ended, and until when it could be saved.
+            "a" => at(line.from),
+            "b" => at(line.to),
+            "until" => at(line.until?),
+            // Where the learner did it, and how far the first move went.
+            "did" => self.did_at(),
+            "to" => percent(self.own_first().map_or(self.lever.before, |m| m.to)),
+            "moved" => pick(self.own_first()?.by() > 0.0, "added", "took off"),
+            "needed" => pick(
+                self.own_first()?.by() > 0.0,
+                "it had to come off",
+                "more was needed",
             ),
-            Kind::EngineLetDown => format!(
-                "Next time not below {}.",
-                set(self.least_lever(better, from))
+            "much" => pick(self.mean_off() > 0.0, "much", "little"),
+            "had" => pick(self.is_idle(), "the lever was at idle,", "you had"),
+            "out" => self.outcome().to_string(),
+            "unit" => pick(
+                matches!(self.leg.kind, drill::Kind::Rate(_)),
+                "ft/min",
+                "ft",
             ),
-            Kind::TooSteep => format!(
-                "Next time not below {}.",
-                set(self.least_lever(better, from))
-            ),
-            Kind::DescentLate
-            | Kind::DescentEarly
-            | Kind::NotCorrected
-            | Kind::Dive
-            | Kind::SwingWatched
-            | Kind::HighAllTheWay
-            | Kind::LowAllTheWay => {
-                format!("Next time {}.", take(first?))
+            "side" => self.side().to_string(),
+            // What the better flight does.
+            "moves" => self.moves(true)?,
+            "move" => self.moves(false)?,
+            "back" => {
+                let back = self.better_moves()?.into_iter().next()?;
+                let stop = self
+                    .lever
+                    .moves()
+                    .into_iter()
+                    .rev()
+                    .find(|m| m.start < back.start)?;
+                let after_s = (back.start - stop.end.min(back.start)) as f64 * TICK_S;
+                format!("{} {after_s:.1} s", set(back.to))
             }
-            Kind::LeverHigh | Kind::LeverLow => {
-                let until = self.line.until.map_or_else(String::new, |tick| {
-                    format!("Until {} it could be saved: ", clock(tick as f64 * TICK_S))
-                });
-                format!("{until}{}.", take(first?))
+            "right" => {
+                let (better, _) = self.better?;
+                set(better.trace().lever_at(line.to as usize - 1))
             }
-            Kind::NotCalled | Kind::Rest => return None,
+            "small" => percent(typical(&self.better_moves()?).unwrap_or(self.least)),
+            "floor" => set(self.least_lever()?),
+            _ => return None,
         })
     }
 
-    /// The moves of a better flight from where it parts on, those worth telling.
-    fn moves_of(&self, better: &Run, from: u64) -> Vec<Move> {
-        let moves = Lever::of(better, self.line.leg).moves();
+    /// What the better flight does first, and with `all` what then.
+    fn moves(&self, all: bool) -> Option<String> {
+        let (better, from) = self.better?;
+        let moves = self.better_moves()?;
+        let first = moves.first()?;
+        let told = |m: &Move| format!("{} {}", set(m.to), self.cue(better, m.start));
+        let take = format!("take the lever to {}", told(first));
+        let soon = self.leg.start.max(from) + AT_ONCE;
+        // Where the first thing to do is to leave it where it is.
+        let lead = match all && first.start > soon {
+            true => {
+                let kept = set(better.trace().lever_at(soon as usize));
+                format!("leave the lever at {kept}, then ")
+            }
+            false => String::new(),
+        };
+        let then = moves.get(1).filter(|_| all);
+        let then = then.map_or_else(String::new, |m| format!(", then to {}", told(m)));
+        Some(format!("{lead}{take}{then}"))
+    }
+
+    /// The moves of the better flight from where it parts on, those worth telling.
+    fn better_moves(&self) -> Option<Vec<Move>> {
+        let (better, from) = self.better?;
         let told = |m: &Move| m.end >= from && m.by().abs() >= self.least;
-        moves.into_iter().filter(told).collect()
+        let moves = Lever::of(better, self.line.leg).moves();
+        Some(moves.into_iter().filter(told).collect())
     }
 
     fn own_first(&self) -> Option<Move> {
@@ -424,7 +335,7 @@ impl<'a> Said<'a> {
     }
 
     /// What the line came to, where that can be said in a few words.
-    fn outcome(&self) -> String {
+    fn outcome(&self) -> &'static str {
         let share = |tick: u64| {
             let state = &self.run.trace().at(tick as usize).state;
             (
@@ -440,7 +351,6 @@ impl<'a> Said<'a> {
             (false, false) if to.abs() > from.abs() => "; it went farther off",
             _ => "",
         }
-        .to_string()
     }
 
     fn is_idle(&self) -> bool {
@@ -460,20 +370,16 @@ impl<'a> Said<'a> {
             .sum()
     }
 
-    fn least_lever(&self, better: &Run, from: u64) -> f64 {
+    fn least_lever(&self) -> Option<f64> {
+        let (better, from) = self.better?;
         let trace = better.trace();
         let last = self.line.to.min(trace.ticks() as u64);
         let ticks = from.min(last)..last.max(from + 1);
-        ticks
-            .map(|tick| trace.lever_at(tick as usize))
-            .fold(1.0, f64::min)
-    }
-
-    fn unit(&self) -> &'static str {
-        match self.leg.kind {
-            drill::Kind::Rate(_) => "ft/min",
-            _ => "ft",
-        }
+        Some(
+            ticks
+                .map(|tick| trace.lever_at(tick as usize))
+                .fold(1.0, f64::min),
+        )
     }
 
     /// Which side of what is asked the line lies on.

@@ -152,7 +152,7 @@ fn share(seed: u64, place: u64) -> f64 {
 }
 
 /// A drill of any aeroplane at any mass and height: two steps, two rates, or a path, as the shipped ones have them.
-fn made_up(seed: u64) -> Arc<Drill> {
+pub fn made_up(seed: u64) -> Arc<Drill> {
     let between = |place: u64, low: f64, high: f64| low + (high - low) * share(seed, place);
     let name = NAMES[(share(seed, 0) * NAMES.len() as f64) as usize];
     let is_small = name == "prop trainer";

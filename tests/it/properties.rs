@@ -12,9 +12,10 @@ use leveloff::drill::library::DRILLS;
 use leveloff::drill::reader::{FileError, Source};
 use leveloff::hands::{self, Script, Steady};
 use leveloff::run::{Recording, Run};
+use leveloff::score::HandFigures;
 use leveloff::score::{self, Figure, Reference, leg_worth};
 use leveloff::sim::world::Fault;
-use leveloff::why::{Bill, HandFigures};
+use leveloff::why::Bill;
 
 const DRILL: &str = r#"title = "Two corners"
 about = "A drill with every table."

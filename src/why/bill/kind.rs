@@ -59,134 +59,60 @@ pub enum Kind {
     Rest,
 }
 
-/// A row of the table: its key in JSON, the unit of its amount, and how a line of the bill says it (`_` is the amount).
-struct Row(Kind, &'static str, &'static str, &'static str);
+/// A row of the table: its key in JSON, the unit of its amount, how a line of the bill says it (`_` is the amount), how a
+/// sentence does, and what is to be done next time ([`super::super::words`] has what the braces stand for).
+struct Row(
+    Kind,
+    &'static str,
+    &'static str,
+    &'static str,
+    &'static str,
+    &'static str,
+);
 
+/// What is done instead, all of it.
+const ALL: &str = "Next time {moves}.";
+/// Its first move.
+const FIRST: &str = "Next time {move}.";
+const UNTIL: &str = "Until {until} it could be saved: {move}.";
+const COUNT: &str = "Next time make one move, count four, look, and only then the next.";
+const SMALL: &str = "Next time move {small} at a time, count four, then give it back.";
+const FLOOR: &str = "Next time not below {floor}.";
+
+#[rustfmt::skip]
 const TABLE: [Row; 26] = [
-    Row(
-        Kind::LevelOffLate,
-        "level_off_late",
-        "s",
-        "level-off _ s late",
-    ),
-    Row(
-        Kind::LevelOffEarly,
-        "level_off_early",
-        "s",
-        "level-off _ s early",
-    ),
-    Row(
-        Kind::PowerTooMuch,
-        "power_too_much",
-        "ratio",
-        "first move _ times too large",
-    ),
-    Row(
-        Kind::PowerTooLittle,
-        "power_too_little",
-        "ratio",
-        "first move only _ of the way",
-    ),
-    Row(
-        Kind::SecondMoveMissing,
-        "second_move_missing",
-        "%",
-        "_ % not given back in time",
-    ),
-    Row(
-        Kind::LevelPowerOff,
-        "level_power_off",
-        "%",
-        "power kept _ % wrong",
-    ),
-    Row(Kind::Pumping, "pumping", "reversals", "pumping, _ turns"),
-    Row(
-        Kind::Overcontrol,
-        "overcontrol",
-        "%",
-        "corrections of _ % too large",
-    ),
-    Row(
-        Kind::NotCorrected,
-        "not_corrected",
-        "ft",
-        "_ ft off, not corrected",
-    ),
-    Row(Kind::EngineLetDown, "engine_let_down", "s", "_ s near idle"),
-    Row(
-        Kind::DescentLate,
-        "descent_late",
-        "s",
-        "descent begun _ s late",
-    ),
-    Row(
-        Kind::DescentEarly,
-        "descent_early",
-        "s",
-        "descent begun _ s early",
-    ),
-    Row(Kind::Dive, "dive", "ratio", "dive, _ times the sink"),
-    Row(
-        Kind::NeverMoved,
-        "never_moved",
-        "s",
-        "lever not moved for _ s",
-    ),
-    Row(
-        Kind::WrongWay,
-        "wrong_way",
-        "%",
-        "first move _ % the wrong way",
-    ),
-    Row(Kind::BeganLate, "began_late", "s", "first move _ s late"),
-    Row(Kind::TooSteep, "too_steep", "s", "too steep for _ s"),
-    Row(
-        Kind::SwingWatched,
-        "swing_watched",
-        "ft",
-        "a swing of _ ft watched",
-    ),
-    Row(
-        Kind::HighAllTheWay,
-        "high_all_the_way",
-        "ft",
-        "high all the way, _ ft",
-    ),
-    Row(
-        Kind::LowAllTheWay,
-        "low_all_the_way",
-        "ft",
-        "low all the way, _ ft",
-    ),
-    Row(
-        Kind::NotCalled,
-        "went_around_uncalled",
-        "s",
-        "went around uncalled",
-    ),
-    Row(
-        Kind::DeckChased,
-        "deck_chased",
-        "reversals",
-        "deck chased, _ turns",
-    ),
-    Row(Kind::LeverHigh, "lever_high", "%", "lever _ % high"),
-    Row(Kind::LeverLow, "lever_low", "%", "lever _ % low"),
-    Row(
-        Kind::LeverByTurns,
-        "lever_by_turns",
-        "%",
-        "lever _ % off by turns",
-    ),
-    Row(Kind::Rest, "rest", "", "all the rest"),
+    Row(Kind::LevelOffLate, "level_off_late", "s", "level-off _ s late", "You levelled off _ s late{did}", ALL),
+    Row(Kind::LevelOffEarly, "level_off_early", "s", "level-off _ s early", "You levelled off _ s early{did}", ALL),
+    Row(Kind::PowerTooMuch, "power_too_much", "ratio", "first move _ times too large", "Your first move went _ times as far as it takes, to {to}", ALL),
+    Row(Kind::PowerTooLittle, "power_too_little", "ratio", "first move only _ of the way", "Your first move went only _ of the way, to {to}", ALL),
+    Row(Kind::SecondMoveMissing, "second_move_missing", "%", "_ % not given back in time", "The power that stopped it was not given back in time", "Next time go back to {back} after it."),
+    Row(Kind::LevelPowerOff, "level_power_off", "%", "power kept _ % wrong", "From {a} you kept _ % too {much} power", "Next time set {right} there."),
+    Row(Kind::Pumping, "pumping", "reversals", "pumping, _ turns", "You pumped the lever, _ turns from {a} to {b}", COUNT),
+    Row(Kind::Overcontrol, "overcontrol", "%", "corrections of _ % too large", "From {a} to {b} your corrections were too large, _ % and more: each made the next", SMALL),
+    Row(Kind::NotCorrected, "not_corrected", "ft", "_ off, not corrected", "From {a} to {b} you stayed _ {unit} {side} without bringing it back", FIRST),
+    Row(Kind::EngineLetDown, "engine_let_down", "s", "_ s near idle", "The lever was near idle for _ s, from where the engine answers late", FLOOR),
+    Row(Kind::DescentLate, "descent_late", "s", "descent begun _ s late", "The power came off _ s late for the descent{did}", FIRST),
+    Row(Kind::DescentEarly, "descent_early", "s", "descent begun _ s early", "The power came off _ s early for the descent{did}", FIRST),
+    Row(Kind::Dive, "dive", "ratio", "dive, _ times the sink", "You dived with _ times the sink of the path, from {a} to {b}", FIRST),
+    Row(Kind::NeverMoved, "never_moved", "s", "lever not moved for _ s", "You never moved the lever", ALL),
+    Row(Kind::WrongWay, "wrong_way", "%", "first move _ % the wrong way", "You {moved} _ % of power where {needed}", ALL),
+    Row(Kind::BeganLate, "began_late", "s", "first move _ s late", "Your first move came _ s late", ALL),
+    Row(Kind::TooSteep, "too_steep", "s", "too steep for _ s", "You were too steep for _ s, from {a} to {b}", FLOOR),
+    Row(Kind::SwingWatched, "swing_watched", "ft", "a swing of _ ft watched", "From {a} to {b} the lever was right and you watched a swing of _ ft", FIRST),
+    Row(Kind::HighAllTheWay, "high_all_the_way", "ft", "high all the way, _ ft", "You were high nearly all the way, by _ ft on average", FIRST),
+    Row(Kind::LowAllTheWay, "low_all_the_way", "ft", "low all the way, _ ft", "You were low nearly all the way, by _ ft on average", FIRST),
+    Row(Kind::NotCalled, "went_around_uncalled", "s", "went around uncalled", "You went around at {b} though nothing called for it", ""),
+    Row(Kind::DeckChased, "deck_chased", "reversals", "deck chased, _ turns", "From {a} to {b} your lever followed the deck up and down", COUNT),
+    Row(Kind::LeverHigh, "lever_high", "%", "lever _ % high", "From {a} to {b} {had} _ % more power than it took{out}", UNTIL),
+    Row(Kind::LeverLow, "lever_low", "%", "lever _ % low", "From {a} to {b} {had} _ % less power than it took{out}", UNTIL),
+    Row(Kind::LeverByTurns, "lever_by_turns", "%", "lever _ % off by turns", "From {a} to {b} you had by turns more and less power than it took, _ % off on average", SMALL),
+    Row(Kind::Rest, "rest", "", "all the rest", "Small things", ""),
 ];
 
 impl Kind {
     fn row(self) -> &'static Row {
-        TABLE
-            .iter()
-            .find(|row| row.0 == self)
-            .expect("every kind has its row")
+        let row = TABLE.iter().find(|row| row.0 == self);
+        row.expect("every kind has its row")
     }
 
     /// Its name in JSON.
@@ -201,12 +127,25 @@ impl Kind {
 
     /// How a line of the bill says it, in a few words.
     pub fn label(self, amount: f64) -> String {
+        self.with(self.row().3, amount)
+    }
+
+    /// How a sentence says it, its braces still to be filled.
+    pub fn said(self, amount: f64) -> String {
+        self.with(self.row().4, amount)
+    }
+
+    /// What is to be done next time, its braces still to be filled; empty where nothing is.
+    pub fn next_time(self) -> &'static str {
+        self.row().5
+    }
+
+    fn with(self, text: &str, amount: f64) -> String {
         let digits = match self.unit() {
             "ft" | "reversals" => 1.0,
             _ => 10.0,
         };
-        let said = plain((digits * amount).round() / digits);
-        self.row().3.replace('_', &said)
+        text.replace('_', &plain((digits * amount).round() / digits))
     }
 
     /// Whether it says what was wrong, by evidence, and not only how the flight differed.

@@ -23,6 +23,7 @@ use crate::run::{self, Run};
 use crate::sim::dynamics::State;
 use crate::sim::math::tan;
 use crate::sim::trim;
+use cures::Cure;
 use landmarks::{Landmarks, Scale, asked_m, way};
 
 /// A name explains a line where the flight with that put right brings back so much of it.
@@ -113,6 +114,21 @@ impl<'a> Leg<'a> {
     }
 }
 
+impl Scene<'_> {
+    /// The leg flown again with what a name stands for put right; None where that does not explain the line.
+    pub fn put_right(&self, name: Kind) -> Option<(Kind, Cure, Better)> {
+        self.explains(name, cures::of(self, name)?)
+    }
+
+    /// A cure, where it ends well and brings back most of the line.
+    fn explains(&self, kind: Kind, cure: Cure) -> Option<(Kind, Cure, Better)> {
+        let flown = better(self.leg.again, &cure.run, cure.from)?;
+        let wanted = EXPLAINS * self.line.points();
+        let explains = flown.ends_well && flown.points - self.line.to.points >= wanted;
+        explains.then_some((kind, cure, flown))
+    }
+}
+
 /// The lines of a bill, in the order of time, each with what can be said of it.
 pub fn lines(leg: &Leg, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
     let mut order: Vec<&Stretch> = stretches.iter().collect();
@@ -134,18 +150,15 @@ pub fn lines(leg: &Leg, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
             .filter(|_| is_begun && stretch.points() >= WORTH_A_NAME)
             .and_then(evidence::name)
             .filter(|kind| !used.contains(kind));
-        let cure = match (name, line.kind) {
-            (Some(name), _) => cures::of(&scene, name).map(|cure| (name, cure)),
+        let put_right = match (name, line.kind) {
+            (Some(name), _) => scene.put_right(name),
             (None, fact @ (Kind::NeverMoved | Kind::WrongWay | Kind::BeganLate)) => {
-                cures::by_the_brief(&scene, line.amount).map(|cure| (fact, cure))
+                let cure = cures::by_the_brief(&scene, line.amount);
+                cure.and_then(|cure| scene.explains(fact, cure))
             }
             _ => None,
         };
-        if let Some((kind, cure)) = cure
-            && let Some(flown) = better(leg.again, &cure.run, cure.from)
-            && flown.ends_well
-            && flown.points - stretch.to.points >= EXPLAINS * stretch.points()
-        {
+        if let Some((kind, cure, flown)) = put_right {
             used.extend(name);
             (line.kind, line.amount, line.better) = (kind, cure.amount, Some(flown));
             flight = Some(cure.run);

@@ -7,7 +7,8 @@ use leveloff::drill::library;
 use leveloff::export::json;
 use leveloff::hands::{self, Script};
 use leveloff::run::Run;
-use leveloff::why::{self, HandFigures, Kind, Pars, Weighed};
+use leveloff::score::HandFigures;
+use leveloff::why::{self, Kind, Pars, Weighed};
 use serde_json::Value;
 
 use super::{Shell, hold_drill};

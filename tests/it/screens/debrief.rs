@@ -11,6 +11,7 @@ use leveloff::hands::{self, Script};
 use leveloff::logbook::{About, Entry, Logbook, Note};
 use leveloff::run::recording::HandName;
 use leveloff::run::{Recording, Run};
+use leveloff::score::HandFigures;
 use leveloff::score::Reference;
 use leveloff::score::score_against;
 use leveloff::tui::Wish;
@@ -23,7 +24,7 @@ use leveloff::tui::widgets::stretch::{Second, Stretch};
 use leveloff::units::TICKS_PER_S;
 use leveloff::why::bill::reach::Reach;
 use leveloff::why::bill::{Better, Bill, Kind, Line};
-use leveloff::why::{HandFigures, Pars, Weighed, weigh};
+use leveloff::why::{Pars, Weighed, weigh};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 

@@ -4,11 +4,12 @@ use super::{Debrief, figures, words};
 use crate::export::rivals::Rivals;
 use crate::logbook::{About, Note};
 use crate::run::Run;
+use crate::score::HandFigures;
 use crate::score::story;
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::tui::widgets::page::Page;
 use crate::units::TICK_S;
-use crate::why::{HandFigures, par};
+use crate::why::par;
 
 /// Everything there is to say, and which of its rows is the chosen line of the bill; with `has_room`
 /// until when each could still be saved, which the picture tells of the chosen one alone.

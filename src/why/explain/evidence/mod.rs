@@ -13,13 +13,18 @@ use crate::sim::math::exp;
 use signs::Motion;
 
 /// A sign: what it looks at, its values that count as 0 and as 1, and how far it then speaks for a name.
-pub struct Sign(fn(&Motion) -> f64, f64, f64, &'static [(Kind, f64)]);
+pub struct Sign(
+    pub fn(&Motion) -> f64,
+    pub f64,
+    pub f64,
+    pub &'static [(Kind, f64)],
+);
 
 /// The signs of a kind of task.
 pub struct Evidence {
     /// A name is given from this probability on: about 19 of 20 given so are right on hands that were left out.
     pub sure: f64,
-    /// What speaks for each name before anything was seen.
+    /// What speaks for each name before anything was seen; [`Kind::Rest`] is for nothing wrong.
     pub base: &'static [(Kind, f64)],
     /// The signs.
     pub signs: &'static [Sign],
@@ -27,24 +32,46 @@ pub struct Evidence {
 
 /// The name the motion about a line speaks for; None where it speaks for none clearly.
 pub fn name(scene: &Scene) -> Option<Kind> {
-    let evidence = match scene.leg.flown.kind {
-        drill::Kind::Step(_) => &tables::STEP,
-        drill::Kind::Path(_) => &tables::PATH,
-        drill::Kind::Hold(_) | drill::Kind::Rate(_) | drill::Kind::Surprise(_) => &tables::STAY,
-    };
-    let motion = Motion::of(scene);
-    let mut sums = evidence.base.to_vec();
-    for Sign(look, none, full, speaks) in evidence.signs {
-        let seen = ((look(&motion) - none) / (full - none)).clamp(0.0, 1.0);
-        if seen.is_nan() {
-            continue;
-        }
-        for (kind, weight) in *speaks {
-            let sum = sums.iter_mut().find(|(of, _)| of == kind);
-            sum.expect("a name has its base").1 += weight * seen;
+    let evidence = Evidence::of(&scene.leg.flown.kind);
+    let (likeliest, probability) = evidence.likeliest(&evidence.seen(&Motion::of(scene)))?;
+    (likeliest != Kind::Rest && probability >= evidence.sure).then_some(likeliest)
+}
+
+impl Evidence {
+    /// That of a kind of task.
+    pub fn of(kind: &drill::Kind) -> &'static Evidence {
+        match kind {
+            drill::Kind::Step(_) => &tables::STEP,
+            drill::Kind::Path(_) => &tables::PATH,
+            drill::Kind::Hold(_) | drill::Kind::Rate(_) | drill::Kind::Surprise(_) => &tables::STAY,
         }
     }
-    let (likeliest, most) = sums.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1))?;
-    let all: f64 = sums.iter().map(|(_, sum)| exp(sum - most)).sum();
-    (likeliest != Kind::Rest && 1.0 / all >= evidence.sure).then_some(likeliest)
+
+    /// How far each of its signs is seen, 0..1.
+    pub fn seen(&self, motion: &Motion) -> Vec<f64> {
+        let seen = |Sign(look, none, full, _): &Sign| {
+            let share = (look(motion) - none) / (full - none);
+            if share.is_nan() {
+                0.0
+            } else {
+                share.clamp(0.0, 1.0)
+            }
+        };
+        self.signs.iter().map(seen).collect()
+    }
+
+    /// The likeliest name and its probability.
+    pub fn likeliest(&self, seen: &[f64]) -> Option<(Kind, f64)> {
+        let sums = self.base.iter().map(|(kind, base)| {
+            let spoken = self.signs.iter().zip(seen).flat_map(|(sign, seen)| {
+                let of_kind = sign.3.iter().filter(|(of, _)| of == kind);
+                of_kind.map(move |(_, weight)| weight * seen)
+            });
+            (*kind, base + spoken.sum::<f64>())
+        });
+        let sums: Vec<(Kind, f64)> = sums.collect();
+        let (likeliest, most) = sums.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1))?;
+        let all: f64 = sums.iter().map(|(_, sum)| exp(sum - most)).sum();
+        Some((likeliest, 1.0 / all))
+    }
 }

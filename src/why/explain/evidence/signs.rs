@@ -115,12 +115,6 @@ impl<'a> Motion<'a> {
         self.scene.leg.step.as_ref()
     }
 
-    /// The lever beyond level, + towards the going side.
-    fn beyond(&self, i: usize) -> f64 {
-        let scale = &self.scene.leg.scale;
-        scale.way * (self.lever[i] - scale.level / scale.three)
-    }
-
     fn after_onset(&self) -> RangeInclusive<usize> {
         self.onset..=self.last()
     }
@@ -224,11 +218,6 @@ pub fn quick(m: &Motion) -> f64 {
     rms(m.wide.clone().map(|i| m.lever[i] - m.quickly[i]))
 }
 
-/// Size of its slow ones.
-pub fn slow(m: &Motion) -> f64 {
-    rms(m.wide.clone().map(|i| m.quickly[i] - m.slowly[i]))
-}
-
 /// The same in the line alone.
 pub fn slow_in_line(m: &Motion) -> f64 {
     rms(m.line.clone().map(|i| m.quickly[i] - m.slowly[i]))
@@ -247,25 +236,9 @@ pub fn slow_turns(m: &Motion) -> f64 {
     count as f64 / (seconds(m.after_onset().count()) / m.period_s()).max(0.2)
 }
 
-/// Time between them, periods; 0 for fewer than two.
-pub fn slow_period(m: &Motion) -> f64 {
-    match turns(&m.untwitched[m.after_onset()], SLOW_TURN)[..] {
-        [first, .., last] => {
-            let count = turns(&m.untwitched[m.after_onset()], SLOW_TURN).len();
-            seconds(last - first) / (count - 1) as f64 / m.period_s()
-        }
-        _ => 0.0,
-    }
-}
-
 /// Turns of the error over the leg.
 pub fn crossings(m: &Motion) -> f64 {
     turns(&m.error, CROSSING).len() as f64
-}
-
-/// The same since the level-off.
-pub fn crossings_since(m: &Motion) -> f64 {
-    turns(&m.error[m.after_onset()], CROSSING).len() as f64
 }
 
 /// Outside and hardly moving, s.
@@ -298,31 +271,10 @@ pub fn lever_off(m: &Motion) -> f64 {
     sum / m.line.clone().count() as f64 - m.right()
 }
 
-/// The same without its sign.
-pub fn lever_off_size(m: &Motion) -> f64 {
-    lever_off(m).abs()
-}
-
-/// The longest time without a move in the line, periods.
-pub fn longest_rest(m: &Motion) -> f64 {
-    m.longest_rest_ticks() as f64 / m.scene.leg.scale.period
-}
-
 /// The same as a share of the line.
 pub fn rest_share(m: &Motion) -> f64 {
     let length = m.scene.line.to.tick - m.scene.line.from.tick;
     m.longest_rest_ticks() as f64 / length.max(1) as f64
-}
-
-/// Size of the mean error in the line.
-pub fn mean_error_size(m: &Motion) -> f64 {
-    let sum: f64 = m.line.clone().map(|i| m.error[i].clamp(-FAR, FAR)).sum();
-    (sum / m.line.clone().count() as f64).abs()
-}
-
-/// The farthest past what is asked in the line.
-pub fn most_past(m: &Motion) -> f64 {
-    most(m.line.clone().map(|i| m.error[i])).max(-FAR)
 }
 
 /// The least pace in the line.
@@ -340,19 +292,9 @@ pub fn most_lever(m: &Motion) -> f64 {
     most(m.wide.clone().map(|i| m.lever[i])) - m.right()
 }
 
-/// Time at idle from the leg's beginning to the line's end, s.
-pub fn idle_s(m: &Motion) -> f64 {
-    seconds((0..=*m.line.end()).filter(|&i| m.is_idle(i)).count())
-}
-
 /// The same about the line, s.
 pub fn idle_in_line_s(m: &Motion) -> f64 {
     seconds(m.wide.clone().filter(|&i| m.is_idle(i)).count())
-}
-
-/// When the line begins, periods after the leg.
-pub fn begins(m: &Motion) -> f64 {
-    (m.scene.line.from.tick - m.scene.leg.again.start) as f64 / m.scene.leg.scale.period
 }
 
 /// Way to go when the level-off begins, in periods at the pace of that moment.
@@ -378,30 +320,12 @@ pub fn onset_pace(m: &Motion) -> f64 {
     onset.map_or(f64::NAN, |tick| m.scene.leg.pace(tick))
 }
 
-/// When the level-off begins, periods after the line.
-pub fn onset_in_line(m: &Motion) -> f64 {
-    let onset = m.step().map(|marks| marks.onset.start as f64);
-    onset.map_or(f64::NAN, |tick| {
-        (tick - m.scene.line.from.tick as f64) / m.scene.leg.scale.period
-    })
-}
-
 /// When the move past level is given back, periods after it; 0 where there is nothing to give back.
 pub fn given_back(m: &Motion) -> f64 {
     m.step().map_or(f64::NAN, |marks| {
         let after = |back: u64| (back - marks.onset.end) as f64;
         marks.back.map_or(0.0, |back| after(back.start)) / m.scene.leg.scale.period
     })
-}
-
-/// The most it goes again after the level-off, before it arrives.
-pub fn going_again(m: &Motion) -> f64 {
-    let (Some(after), Some(arrives)) = (m.levelled(), m.arrives()) else {
-        return f64::NAN;
-    };
-    let from = after.start() + 2 * LOOKS_PER_S;
-    let until = arrives.max(from + 1).min(m.last() + 1);
-    (from..until).map(|i| m.beyond(i)).fold(-2.0, f64::max)
 }
 
 /// Where it stops after the level-off, + past what is asked.
@@ -411,24 +335,6 @@ pub fn stops_at(m: &Motion) -> f64 {
     };
     let stops = after.find(|&i| m.pace[i] < STOPPED);
     stops.map_or(FAR, |i| m.error[i].clamp(-FAR, FAR))
-}
-
-/// How long the lever is kept past level then, periods.
-pub fn held_past(m: &Motion) -> f64 {
-    let Some(after) = m.levelled() else {
-        return f64::NAN;
-    };
-    let kept = after.take_while(|&i| m.beyond(i) < -STUCK).count();
-    seconds(kept) / m.period_s()
-}
-
-/// The least pace within half a period after the level-off.
-pub fn turned_back(m: &Motion) -> f64 {
-    let Some(after) = m.levelled() else {
-        return f64::NAN;
-    };
-    let soon = (m.scene.leg.scale.period / 2.0 / LOOK as f64) as usize;
-    least(after.take(soon + 1).map(|i| m.pace[i]))
 }
 
 /// How long it crawls between the level-off and its arrival, periods.
@@ -461,20 +367,9 @@ pub fn high(m: &Motion) -> f64 {
     m.share_of_path(|share| share < -OFF)
 }
 
-/// Share of a path it is low.
-pub fn low(m: &Motion) -> f64 {
-    m.share_of_path(|share| share > OFF)
-}
-
 /// Time it sinks much more than a path asks, s.
 pub fn steep_s(m: &Motion) -> f64 {
     let sinks = m.sinks(m.scene.leg.again.start, m.scene.leg.again.end);
     let steep = sinks.iter().filter(|(_, sink)| *sink > STEEP).count() as u64;
     (steep * PATH_LOOK) as f64 * TICK_S
-}
-
-/// The most it sinks in the line over what a path asks.
-pub fn most_sink(m: &Motion) -> f64 {
-    let sinks = m.sinks(m.scene.line.from.tick, m.scene.line.to.tick);
-    sinks.iter().map(|(_, sink)| *sink).fold(0.0, f64::max)
 }
