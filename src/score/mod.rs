@@ -18,7 +18,7 @@ use crate::units::TICK_S;
 pub use cost::Cost;
 pub use hand::HandFigures;
 pub use metrics::{Figure, METRICS, Metric};
-pub use points::{Reference, Scale};
+pub use points::{PAR_POINTS, Reference, Scale};
 
 /// A drill's result.
 #[derive(Clone, Debug, PartialEq)]

@@ -14,7 +14,7 @@ const RATE_FLOOR_S: f64 = 2.0;
 pub const CALLED_POINTS: f64 = 25.0;
 
 /// Points of a par.
-pub(super) const PAR_POINTS: f64 = 75.0;
+pub const PAR_POINTS: f64 = 75.0;
 
 /// What the two hands that every learner is measured against made of a task.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]

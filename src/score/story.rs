@@ -1,6 +1,6 @@
 //! What happened, in two or three sentences with the run's own numbers.
 
-use super::{Figure, Score, TaskScore};
+use super::{Figure, PAR_POINTS, Score, TaskScore};
 use crate::drill::Kind;
 use crate::drill::reader::plain;
 use crate::run::{End, Run};
@@ -157,5 +157,54 @@ fn above_or_below(bias_ft: f64) -> String {
         0.0 => "on".to_string(),
         bias if bias > 0.0 => format!("{bias:.0} ft above"),
         bias => format!("{:.0} ft below", -bias),
+    }
+}
+
+/// What was good about a run at par or better: its best task.
+pub fn praise(score: &Score) -> String {
+    let tasks = score
+        .tasks
+        .iter()
+        .flat_map(|task| match task.drawn.is_empty() {
+            true => std::slice::from_ref(task),
+            false => &task.drawn[..],
+        });
+    let best = tasks
+        .filter(|task| task.points.is_some() && task.end_s.is_some())
+        .max_by(|a, b| a.points.unwrap_or(0.0).total_cmp(&b.points.unwrap_or(0.0)));
+    let good = best.map_or_else(String::new, good);
+    match score.points {
+        Some(points) if points >= PAR_POINTS + 10.0 => format!("Better than par: {good}"),
+        _ => format!("As good as par: {good}"),
+    }
+}
+
+fn good(task: &TaskScore) -> String {
+    let number = |key: &str| task.number(key).unwrap_or(0.0);
+    let number_of = |key: &str| plain(number(key).round());
+    match &task.task.kind {
+        Kind::Step(_) => format!(
+            "the stay began after {:.1} s, {} ft past the number at most, {} ft rms in it.",
+            number("capture_s"),
+            number_of("overshoot_ft"),
+            number_of("rms_ft")
+        ),
+        Kind::Rate(_) => format!(
+            "the stay began after {:.1} s and kept the rate to {} ft/min rms.",
+            number("capture_s"),
+            number_of("rms_fpm")
+        ),
+        Kind::Hold(_) => format!(
+            "{:.0} % of the time inside, {} ft rms, with {} % of lever travel.",
+            100.0 * number("in_band"),
+            number_of("rms_ft"),
+            number_of("lever_travel")
+        ),
+        Kind::Path(_) => format!(
+            "down {} ft from the aim point at {:.1} ft/s.",
+            plain(number("touchdown_ft").abs().round()),
+            number("sink_fps")
+        ),
+        Kind::Surprise(_) => "whatever was asked was answered.".to_string(),
     }
 }

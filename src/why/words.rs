@@ -6,7 +6,7 @@ use crate::drill::{self, Target};
 use crate::plan::three_degree_lever;
 use crate::run::moves::{Lever, Move};
 use crate::run::{self, Run};
-use crate::score::{Score, TaskScore};
+use crate::score::{PAR_POINTS, Score, story};
 use crate::sim::world::Fault;
 use crate::units::{FPM, FT, NM, TICK_S, TICKS_PER_S};
 
@@ -18,8 +18,6 @@ const IDLE: f64 = 0.05;
 const SET: f64 = 0.005;
 /// What is done so soon is done at once, ticks.
 const AT_ONCE: u64 = 2 * TICKS_PER_S;
-/// Points of par.
-const PAR: f64 = 75.0;
 
 /// The first line of a debrief: what cost most, or what was good where nothing did.
 pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
@@ -29,8 +27,8 @@ pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
     let told = lines.filter(|line| line.kind != Kind::Rest);
     let worst = told.max_by(|a, b| a.points.total_cmp(&b.points));
     let told = match (score.points, worst) {
-        (Some(points), Some(line)) if points < PAR => line.sentence.clone(),
-        (Some(points), _) if points >= PAR => praise(score),
+        (Some(points), Some(line)) if points < PAR_POINTS => line.sentence.clone(),
+        (Some(points), _) if points >= PAR_POINTS => story::praise(score),
         _ if !score.complete && run.fault().is_none() => String::new(),
         _ => bills
             .iter()
@@ -72,55 +70,6 @@ pub(super) fn sentence(run: &Run, line: &Line, better: Option<&Run>) -> String {
         next.unwrap_or_default()
     );
     told.trim_end().to_string()
-}
-
-/// What was good about a run at par or better: its best task.
-fn praise(score: &Score) -> String {
-    let tasks = score
-        .tasks
-        .iter()
-        .flat_map(|task| match task.drawn.is_empty() {
-            true => std::slice::from_ref(task),
-            false => &task.drawn[..],
-        });
-    let best = tasks
-        .filter(|task| task.points.is_some() && task.end_s.is_some())
-        .max_by(|a, b| a.points.unwrap_or(0.0).total_cmp(&b.points.unwrap_or(0.0)));
-    let good = best.map_or_else(String::new, good);
-    match score.points {
-        Some(points) if points >= PAR + 10.0 => format!("Better than par: {good}"),
-        _ => format!("As good as par: {good}"),
-    }
-}
-
-fn good(task: &TaskScore) -> String {
-    let number = |key: &str| task.number(key).unwrap_or(0.0);
-    let number_of = |key: &str| plain(number(key).round());
-    match &task.task.kind {
-        drill::Kind::Step(_) => format!(
-            "the stay began after {:.1} s, {} ft past the number at most, {} ft rms in it.",
-            number("capture_s"),
-            number_of("overshoot_ft"),
-            number_of("rms_ft")
-        ),
-        drill::Kind::Rate(_) => format!(
-            "the stay began after {:.1} s and kept the rate to {} ft/min rms.",
-            number("capture_s"),
-            number_of("rms_fpm")
-        ),
-        drill::Kind::Hold(_) => format!(
-            "{:.0} % of the time inside, {} ft rms, with {} % of lever travel.",
-            100.0 * number("in_band"),
-            number_of("rms_ft"),
-            number_of("lever_travel")
-        ),
-        drill::Kind::Path(_) => format!(
-            "down {} ft from the aim point at {:.1} ft/s.",
-            plain(number("touchdown_ft").abs().round()),
-            number("sink_fps")
-        ),
-        drill::Kind::Surprise(_) => "whatever was asked was answered.".to_string(),
-    }
 }
 
 /// Where nothing could be told although little was earned.

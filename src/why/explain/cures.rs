@@ -2,7 +2,8 @@
 
 use std::ops::Range;
 
-use super::landmarks::Landmarks;
+use super::evidence::signs::turns;
+use super::landmarks::{AIMLESS, Landmarks};
 use super::{Kind, Scene};
 use crate::drill::{self, Target};
 use crate::plan::{self, Recipe, Setting, When};
@@ -23,8 +24,6 @@ const LEFT: u64 = 3 * TICKS_PER_S / 2;
 const SHIFTS: [u64; 10] = [32, 64, 128, 192, 256, 384, 512, 640, 768, 1024];
 /// A move begins a descent where it takes off so much of what the path takes.
 const BEGINS: f64 = 0.4;
-/// Moves of less are aimless, over the lever of 3 degrees.
-const AIMLESS: f64 = 0.08;
 /// A descent's first power is over after so much of a phugoid period, where nothing else ends it.
 const SETTLED: f64 = 0.15;
 /// Near idle: where the engine's answer takes more than this share of the way from quick to slow; and engines whose answer
@@ -168,7 +167,7 @@ fn given_back(scene: &Scene) -> Option<Cure> {
     let leg = scene.leg;
     let marks = leg.step.as_ref()?;
     let past = marks.past?;
-    let latest = marks.back.map_or(marks.hand_over, |m| m.start);
+    let latest = marks.back.map_or(marks.missing, |m| m.start);
     let first = marks.onset.end + 1;
     let level = thousandths(leg.scale.level);
     let tried = (0..GIVEN_BACK).map(|n| first + latest.saturating_sub(first) * n / GIVEN_BACK);
@@ -320,20 +319,8 @@ fn best(
 
 /// Turns of the lever.
 fn turns_in(scene: &Scene, ticks: Range<u64>) -> f64 {
-    let lever = &scene.leg.again.lever;
-    let size = TURN * scene.leg.scale.three;
-    let (mut count, mut way) = (0.0, 0.0);
-    let mut farthest = lever.at(ticks.start);
-    for tick in ticks {
-        let by = lever.at(tick) - farthest;
-        if by * way > 0.0 {
-            farthest = lever.at(tick);
-        } else if by.abs() >= size {
-            count += if way == 0.0 { 0.0 } else { 1.0 };
-            (way, farthest) = (by.signum(), lever.at(tick));
-        }
-    }
-    count
+    let levers: Vec<f64> = ticks.map(|tick| scene.leg.again.lever.at(tick)).collect();
+    turns(&levers, TURN * scene.leg.scale.three).len() as f64
 }
 
 fn line_ticks(scene: &Scene) -> Range<u64> {

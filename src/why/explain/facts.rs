@@ -1,5 +1,6 @@
 //! Facts: how a line's flight differed from the better one.
 
+use super::landmarks::AIMLESS;
 use super::{Kind, Scene};
 use crate::drill;
 use crate::drill::path::Outcome;
@@ -10,8 +11,6 @@ use crate::units::{FT, TICK_S, TICKS_PER_S};
 
 /// Lever is compared so often, ticks.
 const LOOK: u64 = 8;
-/// A move of less than this is none, over the lever of 3 degrees.
-const AIMLESS: f64 = 0.08;
 /// A first move this large against what is asked went the wrong way, over the lever of 3 degrees.
 const WRONG: f64 = 0.15;
 /// A person answers within so long, ticks: a line that begins with the leg is a late beginning beyond it.

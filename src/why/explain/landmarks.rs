@@ -1,9 +1,7 @@
 //! Where things happen in a step: the power it goes with, the level-off, the return to level power.
 
-use crate::drill::Target;
 use crate::plan::three_degree_lever;
 use crate::run::moves::{Lever, Move};
-use crate::run::{Leg, Run};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::stability;
 use crate::sim::trim;
@@ -22,13 +20,13 @@ const USUAL: f64 = 1.0;
 pub const AIMLESS: f64 = 0.08;
 /// A lever left past level by less than this is taken for a level power set wrong, by more for a move back that never came:
 /// the two are one thing in effect. Over that of 3 degrees.
-pub const MEANT: f64 = 0.3;
+const MEANT: f64 = 0.3;
 /// A return comes within this of the level-off, phugoid periods.
 const RETURN_PERIODS: f64 = 0.35;
-/// The other hand takes over no later than this after the level-off is over, phugoid periods.
-pub const SETTLED_PERIODS: f64 = 0.12;
-/// And where the move back never came, no later than this after its beginning.
-const HAND_OVER_PERIODS: f64 = 0.5;
+/// Who goes later than this after the task's beginning was not on the way when it began, phugoid periods.
+const SOON_PERIODS: f64 = 0.12;
+/// And what never comes is missing by now, phugoid periods after the level-off's beginning.
+const MISSING_PERIODS: f64 = 0.5;
 
 /// What lever and time mean for an aeroplane where a leg asks it to be.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -85,17 +83,15 @@ pub struct Landmarks {
     pub past: Option<f64>,
     /// The move back, where there is one in time.
     pub back: Option<Move>,
-    /// The first move that is not aimless after all that, or a while after it: from here another hand flies.
-    pub hand_over: u64,
-    /// Whether the lever was left alone off the number after it, until the hand-over.
-    pub is_left_alone: bool,
+    /// When a move back that never comes is missing.
+    pub missing: u64,
 }
 
 impl Landmarks {
     /// Those of a finished leg that began at a tick, as far as there is a level-off in it.
     pub fn find(scale: &Scale, moves: &[Move], lever: &Lever, start: u64) -> Option<Landmarks> {
         let is_going = |lever: f64| scale.beyond(lever) >= GOING * scale.three;
-        let soon = start + (SETTLED_PERIODS * scale.period) as u64;
+        let soon = start + (SOON_PERIODS * scale.period) as u64;
         let first = match moves.iter().find(|m| is_going(m.to)) {
             Some(first) if first.start <= soon || !is_going(lever.before) => *first,
             // It is on its way already when it is asked to stop.
@@ -130,44 +126,17 @@ impl Landmarks {
                 && (m.start - onset.start) as f64 <= RETURN_PERIODS * scale.period
         };
         let back = past.and_then(|_| after.iter().find(in_time).copied());
-        let settled = back.map_or(onset.end, |m| m.end);
-        let latest = match past.is_some() && back.is_none() {
-            true => onset.start + (HAND_OVER_PERIODS * scale.period) as u64,
-            false => settled + (SETTLED_PERIODS * scale.period) as u64,
-        };
-        let kept = lever.at(settled);
-        let next = after
-            .iter()
-            .find(|m| m.start > settled && (m.to - kept).abs() >= AIMLESS * scale.three);
         Some(Landmarks {
             going: Going { first, beyond },
             onset,
             past,
             back,
-            hand_over: next.map_or(latest, |m| m.start.min(latest)),
-            is_left_alone: false,
+            missing: onset.start + (MISSING_PERIODS * scale.period) as u64,
         })
     }
 
     /// When the level-off is over but for corrections: the end of the move back, or of the first move.
     pub fn settled(&self) -> u64 {
         self.back.map_or(self.onset.end, |m| m.end)
-    }
-}
-
-/// Which way a leg asks the aeroplane to go from where it begins: +1 up, -1 down.
-pub fn way(run: &Run, leg: &Leg) -> f64 {
-    let start = &run.trace().at(leg.start as usize).state;
-    if let Target::Path(_) = leg.target {
-        return -1.0;
-    }
-    -leg.target.error(start, leg.start).signum()
-}
-
-/// The altitude a leg asks for, m.
-pub fn asked_m(leg: &Leg) -> Option<f64> {
-    match leg.target {
-        Target::Altitude { altitude_m, .. } => Some(altitude_m),
-        _ => None,
     }
 }

@@ -24,7 +24,7 @@ use crate::sim::dynamics::State;
 use crate::sim::math::tan;
 use crate::sim::trim;
 use cures::Cure;
-use landmarks::{Landmarks, Scale, asked_m, way};
+use landmarks::{Landmarks, Scale};
 
 /// A name explains a line where the flight with that put right brings back so much of it.
 const EXPLAINS: f64 = 0.6;
@@ -58,9 +58,15 @@ impl<'a> Leg<'a> {
     pub fn of(again: &'a Again<'a>) -> Leg<'a> {
         let flown = &again.run.legs()[again.leg];
         let aircraft = &again.run.drill().aircraft;
-        let begun_m = again.run.trace().at(flown.start as usize).state.h_m;
-        let h_m = asked_m(flown).unwrap_or(begun_m);
-        let mut scale = Scale::new(aircraft, h_m, way(again.run, flown));
+        let begun = &again.run.trace().at(flown.start as usize).state;
+        let (h_m, way) = match flown.target {
+            Target::Path(_) => (begun.h_m, -1.0),
+            Target::Altitude { altitude_m, .. } => (altitude_m, (altitude_m - begun.h_m).signum()),
+            Target::Vertical { .. } => {
+                (begun.h_m, -flown.target.error(begun, flown.start).signum())
+            }
+        };
+        let mut scale = Scale::new(aircraft, h_m, way);
         if let drill::Kind::Rate(rate) = &flown.kind {
             scale.level = trim::at_vertical(aircraft, h_m, rate.vertical_mps).lever;
         }

@@ -179,9 +179,9 @@ fn evened(values: &[f64], looks: usize) -> Vec<f64> {
 }
 
 /// Turns of at least a size: their indices.
-fn turns(values: &[f64], size: f64) -> Vec<usize> {
+pub fn turns(values: &[f64], size: f64) -> Vec<usize> {
     let mut found = Vec::new();
-    let (mut farthest, mut at, mut way) = (values[0], 0, 0.0);
+    let (mut farthest, mut at, mut way) = (values.first().copied().unwrap_or(0.0), 0, 0.0);
     for (i, &value) in values.iter().enumerate() {
         let by = value - farthest;
         if by * way > 0.0 {
