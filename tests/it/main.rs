@@ -6,6 +6,7 @@ mod atmosphere;
 mod bad_aircraft;
 mod bad_drills;
 mod best;
+mod bill;
 mod brief;
 mod cli;
 mod demonstrations;

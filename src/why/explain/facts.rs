@@ -5,7 +5,7 @@ use super::{Kind, Scene};
 use crate::drill;
 use crate::drill::path::Outcome;
 use crate::run::Run;
-use crate::run::moves::Lever;
+use crate::run::moves::{Lever, Move};
 use crate::score::Cost;
 use crate::units::{FT, TICK_S, TICKS_PER_S};
 
@@ -32,8 +32,8 @@ const AT_REST: f64 = 0.85;
 const SWINGS: f64 = 1.0;
 /// A swing is slower than this, over the rate of 3 degrees.
 const SLOW: f64 = 0.5;
-/// Most of the way: this share of what counts of a path, off by so much of the band on average.
-const MOST: f64 = 0.5;
+/// Most of the way: off by so much of the band to one side for this share of what counts of a path.
+const MOST: f64 = 0.7;
 const OFF: f64 = 0.4;
 /// A lever follows the deck where it goes with its heave so closely (correlation), over two of its periods.
 const FOLLOWS: f64 = 0.5;
@@ -63,20 +63,19 @@ fn not_called(scene: &Scene) -> Option<(Kind, f64)> {
 fn beginning(scene: &Scene, better: Option<&Run>) -> Option<(Kind, f64)> {
     let leg = scene.leg;
     let (start, end) = (leg.again.start, leg.again.end);
+    let is_move = |m: &&Move| m.by().abs() >= AIMLESS * leg.scale.three;
+    let Some(first) = leg.moves.iter().find(is_move) else {
+        return Some((Kind::NeverMoved, (end - start) as f64 * TICK_S));
+    };
     if scene.line.from.tick > start + ANSWERS {
         return None;
     }
-    let is_move = |by: f64| by.abs() >= AIMLESS * leg.scale.three;
-    let Some(first) = leg.moves.iter().find(|m| is_move(m.by())) else {
-        return Some((Kind::NeverMoved, (end - start) as f64 * TICK_S));
-    };
-    let is_on_its_way = matches!(leg.flown.kind, drill::Kind::Step(_) | drill::Kind::Rate(_));
-    let against = -leg.scale.way * first.by();
-    if is_on_its_way && against >= WRONG * leg.scale.three && scene.line.to.tick > first.start {
+    let theirs = Lever::of(better?, leg.again.leg).moves();
+    let theirs = theirs.iter().find(is_move)?;
+    let against = -theirs.by().signum() * first.by();
+    if against >= WRONG * leg.scale.three && scene.line.to.tick > first.start {
         return Some((Kind::WrongWay, 100.0 * against));
     }
-    let theirs = Lever::of(better?, leg.again.leg).moves();
-    let theirs = theirs.iter().find(|m| is_move(m.by()))?;
     let late = first.start.checked_sub(theirs.start)?;
     (late > ANSWERS && scene.line.to.tick <= first.end + BEGUN)
         .then_some((Kind::BeganLate, late as f64 * TICK_S))
@@ -156,27 +155,24 @@ fn all_the_way(scene: &Scene) -> Option<(Kind, f64)> {
     };
     let leg = scene.leg;
     let counts = |tick: &u64| path.glide.distance_m(leg.state(*tick), *tick) <= path.glide.from_m;
-    let counted = (leg.again.start..leg.again.end)
-        .step_by(LOOK as usize)
-        .filter(counts);
-    let (from, to) = (scene.line.from.tick, scene.line.to.tick);
-    let ticks: Vec<u64> = (from..to).step_by(LOOK as usize).filter(counts).collect();
-    if ticks.is_empty() || (ticks.len() as f64) < MOST * counted.count() as f64 {
+    let ticks = (leg.again.start..leg.again.end).step_by(LOOK as usize);
+    let ticks: Vec<u64> = ticks.filter(counts).collect();
+    if ticks.is_empty() || !counts(&scene.line.to.tick.min(leg.again.end - 1)) {
         return None;
     }
     let mean =
         |of: &dyn Fn(u64) -> f64| ticks.iter().map(|t| of(*t)).sum::<f64>() / ticks.len() as f64;
+    let off = |tick: &&u64| leg.share(**tick).abs() >= OFF;
     // The way is down: past is below.
-    let share = -mean(&|tick| leg.share(tick));
+    let is_high = mean(&|tick| leg.share(tick)) < 0.0;
+    let side = |tick: &&u64| (leg.share(**tick) < 0.0) == is_high;
     let feet = mean(&|tick| leg.flown.target.error(leg.state(tick), tick)) / FT;
-    (share.abs() >= OFF).then_some((
-        if share > 0.0 {
-            Kind::HighAllTheWay
-        } else {
-            Kind::LowAllTheWay
-        },
-        feet.abs(),
-    ))
+    let most = ticks.iter().filter(off).filter(side).count() as f64 >= MOST * ticks.len() as f64;
+    let kind = match is_high {
+        true => Kind::HighAllTheWay,
+        false => Kind::LowAllTheWay,
+    };
+    most.then_some((kind, feet.abs()))
 }
 
 /// The lever beside that of the better flight.

@@ -38,7 +38,7 @@ pub const STEP: Evidence = Evidence {
 /// A hold or a rate.
 #[rustfmt::skip]
 pub const STAY: Evidence = Evidence {
-    sure: 0.65,
+    sure: 0.75,
     base: &[(LevelPowerOff, 0.75), (Rest, 1.25), (NotCorrected, 0.5), (Overcontrol, 0.0), (PowerTooMuch, -1.5), (Pumping, -1.5)],
     signs: &[
         Sign(quick_turns, 2.0, 15.0, &[(LevelPowerOff, -1.5), (Rest, -3.25), (NotCorrected, -1.0), (Overcontrol, -0.75), (Pumping, 6.25)]),

@@ -1,0 +1,177 @@
+//! The first sentence of debriefs, as someone who flew so would read it: a page of them, kept as it is.
+
+use std::fmt::Write;
+use std::sync::Arc;
+
+use leveloff::drill::{Drill, library};
+use leveloff::hands::{self, Hand, Script, Sight, Steady};
+use leveloff::run::Run;
+use leveloff::units::{FT, TICKS_PER_S};
+use leveloff::why::{Pars, weigh};
+
+fn shipped(id: &str) -> Arc<Drill> {
+    Arc::new(library::drill(id).unwrap().drill().unwrap())
+}
+
+/// Who flies as `steady` does, but thinks the aeroplane is elsewhere.
+struct Mistaken {
+    steady: Steady,
+    by_m: f64,
+}
+
+impl Hand for Mistaken {
+    fn lever(&mut self, sight: &Sight) -> Option<u16> {
+        self.steady.lever(&Sight {
+            altitude_m: sight.altitude_m - self.by_m,
+            ..*sight
+        })
+    }
+}
+
+/// Who keeps the lever where a script put it until a distance before the deck, and then takes it to idle.
+struct DivesForTheDeck {
+    steady: Steady,
+    from_m: f64,
+}
+
+impl Hand for DivesForTheDeck {
+    fn lever(&mut self, sight: &Sight) -> Option<u16> {
+        let near = sight
+            .approach
+            .is_some_and(|(distance_m, _)| distance_m < self.from_m);
+        match near && !sight.is_down {
+            true => Some(0),
+            false => self.steady.lever(sight),
+        }
+    }
+}
+
+fn by(drill: &Arc<Drill>, hand: &mut dyn Hand) -> Run {
+    hands::fly(drill.clone(), 1, hand)
+}
+
+/// (seconds, per cent of the lever) from the start.
+fn script(id: &str, moves: &[(f64, f64)]) -> Run {
+    let log = moves.iter();
+    let log =
+        log.map(|(t_s, percent)| ((t_s * TICKS_PER_S as f64) as u64, (10.0 * percent) as u16));
+    by(&shipped(id), &mut Script::new(log.collect()))
+}
+
+/// To and fro about a lever.
+fn chased(id: &str, about: f64, by: f64, every_s: f64) -> Run {
+    let moves = (0..80).map(|n| {
+        let side = if n % 2 == 0 { 1.0 } else { -1.0 };
+        (every_s * f64::from(n), about + side * by)
+    });
+    script(id, &moves.collect::<Vec<_>>())
+}
+
+fn mistaken(id: &str, by_ft: f64) -> Run {
+    let drill = shipped(id);
+    let steady = Steady::new(&drill);
+    by(
+        &drill,
+        &mut Mistaken {
+            steady,
+            by_m: by_ft * FT,
+        },
+    )
+}
+
+#[test]
+fn what_a_debrief_says_first() {
+    let dive = {
+        let drill = shipped("onto-the-shelf");
+        let steady = Steady::new(&drill);
+        by(
+            &drill,
+            &mut DivesForTheDeck {
+                steady,
+                from_m: 700.0,
+            },
+        )
+    };
+    let flown = [
+        (
+            "The lever is never touched, in a hold",
+            script("level-over-the-tarn", &[]),
+        ),
+        (
+            "The lever is never touched, in a step",
+            script("quarry-stair", &[]),
+        ),
+        (
+            "The lever is never touched, on a path",
+            script("onto-the-shelf", &[]),
+        ),
+        (
+            "Full power at once, in a hold",
+            script("level-over-the-tarn", &[(2.0, 100.0)]),
+        ),
+        (
+            "Full power at once, on a path",
+            script("onto-the-shelf", &[(2.0, 100.0)]),
+        ),
+        (
+            "Idle at once, in a hold",
+            script("level-over-the-tarn", &[(2.0, 0.0)]),
+        ),
+        (
+            "Idle at once, on a path",
+            script("onto-the-shelf", &[(2.0, 0.0)]),
+        ),
+        (
+            "Power comes on where it has to come off",
+            script("quarry-stair", &[(14.0, 45.0)]),
+        ),
+        (
+            "Waits eight seconds",
+            script("quarry-stair", &[(20.0, 26.5), (43.0, 36.0), (47.0, 37.5)]),
+        ),
+        (
+            "Levels off 230 ft early",
+            script("quarry-stair", &[(14.0, 26.5), (24.0, 38.0)]),
+        ),
+        (
+            "Levels off far too late",
+            script("quarry-stair", &[(14.0, 26.5), (45.0, 38.0)]),
+        ),
+        (
+            "Half the power, and through the band",
+            script("quarry-stair", &[(14.0, 35.0)]),
+        ),
+        (
+            "Level power set after three seconds, and left",
+            script("level-over-the-tarn", &[(3.0, 34.5)]),
+        ),
+        (
+            "Chases the number in a hold",
+            chased("level-over-the-tarn", 35.0, 8.0, 3.0),
+        ),
+        (
+            "Chases the number in a step",
+            chased("quarry-stair", 30.0, 10.0, 4.0),
+        ),
+        ("Chases the path", chased("onto-the-shelf", 26.0, 10.0, 4.0)),
+        ("Low all the way down", mistaken("onto-the-shelf", -45.0)),
+        ("High all the way down", mistaken("onto-the-shelf", 45.0)),
+        ("Dives for the deck", dive),
+        ("Flies as steady does", mistaken("quarry-stair", 0.0)),
+    ];
+    let mut page = String::new();
+    for (what, run) in flown {
+        let pars = Pars::of(run.drill(), run.seed(), &mut |_| {});
+        let weighed = weigh(&run, Some(&pars));
+        let points = weighed.score.points.unwrap();
+        writeln!(
+            page,
+            "{what} ({}, {points:.0} points).\n    {}",
+            run.drill().id,
+            weighed.first
+        )
+        .unwrap();
+    }
+    assert!(!page.contains("None of the changes"));
+    insta::assert_snapshot!(page);
+}

@@ -1,0 +1,303 @@
+//! How much of what was lost the lines tell, and how often a name is right.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::thread;
+
+use leveloff::drill::{Drill, Kind as Task, Target};
+use leveloff::hands;
+use leveloff::run::{Leg, Run};
+use leveloff::units::KT;
+use leveloff::why::{Bill, Kind, Pars, weigh};
+
+use crate::pilots::{Fault, Style, crew, pilot};
+use crate::plan::made_up;
+
+/// A planted fault shows where the task earned so many points less than the clean twin's, and less than par by as much as that
+/// it has to be looked for.
+const SHOWS: f64 = 8.0;
+const POOR: f64 = 70.0;
+/// Nobody so far under par is met with silence.
+const SILENT: f64 = 5.0;
+
+/// The same faults in several sizes; which ones a drill gets follows from its number.
+pub fn faults(n: u64, drill: &Drill) -> Vec<Fault> {
+    let propeller = if drill.aircraft.name == "prop trainer" {
+        2.5
+    } else {
+        1.0
+    };
+    let pick = |place: u64, sizes: [f64; 3]| sizes[((n * 7 + place) % 3) as usize];
+    let off = propeller * pick(3, [0.015, 0.02, 0.03]);
+    vec![
+        Fault::LevelOffLate {
+            by_s: pick(0, [2.0, 3.0, 4.5]),
+        },
+        Fault::LevelOffEarly {
+            by_s: pick(1, [2.0, 3.0, 4.5]),
+        },
+        Fault::Going {
+            times: pick(2, [0.45, 0.55, 0.65]),
+        },
+        Fault::Going {
+            times: pick(0, [1.4, 1.6, 1.9]),
+        },
+        Fault::SecondMoveMissing,
+        Fault::LevelBelief { off },
+        Fault::LevelBelief { off: -off },
+        Fault::NoAnticipation,
+        Fault::PumpingFast,
+        Fault::PumpingSlow,
+        Fault::Overcontrol,
+        Fault::NotCorrected,
+        Fault::Dive,
+        Fault::DescentLate {
+            by_s: pick(1, [4.0, 6.0, 9.0]),
+        },
+        Fault::DescentEarly {
+            by_s: pick(2, [4.0, 6.0, 9.0]),
+        },
+        Fault::Chop,
+    ]
+}
+
+/// What a fault is rightly called in a kind of task.
+pub fn rightly(fault: Fault, task: &Task) -> Kind {
+    let (is_step, is_path) = (matches!(task, Task::Step(_)), matches!(task, Task::Path(_)));
+    match fault {
+        Fault::LevelOffLate { .. } => Kind::LevelOffLate,
+        Fault::LevelOffEarly { .. } => Kind::LevelOffEarly,
+        Fault::Going { times } if times > 1.0 => Kind::PowerTooMuch,
+        Fault::Going { .. } => Kind::PowerTooLittle,
+        Fault::SecondMoveMissing => Kind::SecondMoveMissing,
+        Fault::LevelBelief { .. } => Kind::LevelPowerOff,
+        Fault::NoAnticipation if is_step => Kind::LevelOffLate,
+        Fault::PumpingFast => Kind::Pumping,
+        Fault::NoAnticipation | Fault::PumpingSlow | Fault::Overcontrol => Kind::Overcontrol,
+        Fault::NotCorrected => Kind::NotCorrected,
+        Fault::Dive if is_path => Kind::Dive,
+        Fault::DescentLate { .. } => Kind::DescentLate,
+        Fault::DescentEarly { .. } => Kind::DescentEarly,
+        Fault::Chop if is_path => Kind::EngineLetDown,
+        Fault::Dive | Fault::Chop => Kind::PowerTooMuch,
+    }
+}
+
+/// Whether a leg gave a fault room to show.
+pub fn has_room(fault: Fault, run: &Run, leg: &Leg) -> bool {
+    let state = &run.trace().at(leg.start as usize).state;
+    let is_down = leg.target.error(state, leg.start) > 0.0;
+    let goes = !matches!(leg.target, Target::Path(_)) && fault.has_room(&leg.kind, is_down);
+    goes || matches!(leg.target, Target::Path(_)) && fault.has_room(&leg.kind, true)
+}
+
+/// A made-up drill in its air: still, light or lively by its number.
+pub fn drill(n: u64) -> Arc<Drill> {
+    let mut drill = (*made_up(n)).clone();
+    // The wind at 20 ft of those words: 4 and 8 kt.
+    drill.air.u20_mps = [0.0, 0.0, 4.0 * KT, 8.0 * KT][(n % 4) as usize];
+    Arc::new(drill)
+}
+
+/// One leg of one pilot.
+pub struct Row {
+    style: Style,
+    task: &'static str,
+    /// What was planted and is to be named; None for clean pilots.
+    planted: Option<Kind>,
+    points: f64,
+    lost: f64,
+    told: f64,
+    /// The dearest line with a name.
+    name: Option<Kind>,
+    is_silent: bool,
+}
+
+fn row(style: Style, run: &Run, bill: &Bill, planted: Option<Kind>) -> Row {
+    let lines = bill.lines.iter().filter(|line| line.kind != Kind::Rest);
+    let told: f64 = lines.clone().map(|line| line.points).sum();
+    let named = lines.clone().filter(|line| line.kind.is_name());
+    let dearest = named.max_by(|a, b| a.points.total_cmp(&b.points));
+    let lost = bill.in_reach - bill.points;
+    Row {
+        style,
+        task: run.legs()[bill.leg].kind.name(),
+        planted,
+        points: bill.points,
+        lost,
+        told,
+        name: dearest.map(|line| line.kind),
+        is_silent: lines.count() == 0 && lost > SILENT,
+    }
+}
+
+/// Every style on one drill, clean and with each fault: the legs of clean pilots, and those in which a fault shows.
+fn flown(n: u64, which: &dyn Fn(usize) -> bool) -> Vec<Row> {
+    let drill = drill(n);
+    let pars = Pars::of(&drill, n, &mut |_| {});
+    let mut rows = Vec::new();
+    for (place, style) in crew().into_iter().enumerate() {
+        let fly = |fault| {
+            let mut pilot = pilot(style, &drill, 100 * n + place as u64, fault);
+            let run = hands::fly(drill.clone(), n, &mut *pilot);
+            let weighed = weigh(&run, Some(&pars));
+            (run, weighed)
+        };
+        let (twin, clean) = fly(None);
+        rows.extend(clean.bills.iter().map(|bill| row(style, &twin, bill, None)));
+        for (index, fault) in faults(n, &drill).into_iter().enumerate() {
+            let mut tasks = drill.tasks.iter().filter(|task| task.scored);
+            if !which(index + place) || !tasks.any(|task| fault.has_room(&task.kind, true)) {
+                continue;
+            }
+            let (run, weighed) = fly(Some(fault));
+            for bill in &weighed.bills {
+                let leg = &run.legs()[bill.leg];
+                let shows = clean
+                    .bill(bill.leg)
+                    .is_some_and(|twin| twin.points - bill.points >= SHOWS);
+                if shows && bill.points < POOR && has_room(fault, &run, leg) {
+                    rows.push(row(style, &run, bill, Some(rightly(fault, &leg.kind))));
+                }
+            }
+        }
+    }
+    rows
+}
+
+/// The same of many drills, on two threads.
+fn all_flown(drills: std::ops::Range<u64>, which: &(dyn Fn(usize) -> bool + Sync)) -> Vec<Row> {
+    let next = AtomicU64::new(drills.start);
+    let work = || {
+        let mut rows = Vec::new();
+        loop {
+            let n = next.fetch_add(1, Ordering::Relaxed);
+            if n >= drills.end {
+                return rows;
+            }
+            rows.extend(flown(n, which));
+        }
+    };
+    thread::scope(|scope| {
+        let threads = [scope.spawn(work), scope.spawn(work)];
+        threads
+            .into_iter()
+            .flat_map(|thread| thread.join().unwrap())
+            .collect()
+    })
+}
+
+/// What the table comes to.
+#[derive(Debug, Default)]
+struct Sums {
+    counted: usize,
+    named: usize,
+    right: usize,
+    clean: usize,
+    clean_named: usize,
+    silent: usize,
+    lost: f64,
+    told: f64,
+}
+
+impl Sums {
+    fn of<'a>(rows: impl Iterator<Item = &'a Row>) -> Sums {
+        let mut sums = Sums::default();
+        for row in rows {
+            sums.lost += row.lost;
+            sums.told += row.told;
+            sums.silent += usize::from(row.is_silent);
+            match row.planted {
+                Some(planted) => {
+                    sums.counted += 1;
+                    sums.named += usize::from(row.name.is_some());
+                    sums.right += usize::from(row.name == Some(planted));
+                }
+                None if row.points >= POOR => {
+                    sums.clean += 1;
+                    sums.clean_named += usize::from(row.name.is_some());
+                }
+                None => {}
+            }
+        }
+        sums
+    }
+
+    fn told(&self) -> f64 {
+        self.told / self.lost
+    }
+
+    fn rightly(&self) -> f64 {
+        self.right as f64 / self.named.max(1) as f64
+    }
+}
+
+fn print(what: &str, sums: &Sums) {
+    println!(
+        "{what:22} {:5} counted, {:3.0} % named, {:5.1} % of them right; told {:.1} %; clean named {} of {}; silent {}",
+        sums.counted,
+        100.0 * sums.named as f64 / sums.counted.max(1) as f64,
+        100.0 * sums.rightly(),
+        100.0 * sums.told(),
+        sums.clean_named,
+        sums.clean,
+        sums.silent
+    );
+}
+
+#[test]
+fn most_of_what_was_lost_is_told_and_names_are_mostly_right() {
+    let rows = all_flown(9000..9004, &|index| index.is_multiple_of(4));
+    let sums = Sums::of(rows.iter());
+    print("all", &sums);
+    assert!(sums.counted >= 40, "{sums:?}");
+    assert!(sums.told() >= 0.94, "{sums:?}");
+    assert!(sums.rightly() >= 0.85, "{sums:?}");
+    assert!(sums.named as f64 >= 0.4 * sums.counted as f64, "{sums:?}");
+    assert_eq!(sums.silent, 0, "{sums:?}");
+}
+
+/// `DRILLS` says how many; 40 where it does not.
+#[test]
+#[ignore = "thousands of flights take many minutes"]
+fn table_of_names() {
+    let drills = std::env::var("DRILLS")
+        .ok()
+        .and_then(|text| text.parse().ok());
+    let rows = all_flown(9000..9000 + drills.unwrap_or(40), &|_| true);
+    for style in crew() {
+        print(
+            &format!("{style:?}"),
+            &Sums::of(rows.iter().filter(|row| row.style == style)),
+        );
+    }
+    for task in ["step", "rate", "hold", "path"] {
+        print(task, &Sums::of(rows.iter().filter(|row| row.task == task)));
+    }
+    let mut kinds: BTreeMap<&str, Vec<&Row>> = BTreeMap::new();
+    for row in rows.iter().filter(|row| row.planted.is_some()) {
+        kinds
+            .entry(row.planted.unwrap().key())
+            .or_default()
+            .push(row);
+    }
+    let mut given: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
+    for row in rows.iter().filter(|row| row.planted.is_some()) {
+        if let Some(name) = row.name {
+            let (count, right) = given.entry(name.key()).or_default();
+            *count += 1;
+            *right += usize::from(row.planted == row.name);
+        }
+    }
+    for (kind, rows) in &kinds {
+        print(kind, &Sums::of(rows.iter().copied()));
+    }
+    for (kind, (count, right)) in given {
+        println!("{kind:22} given {count:4} times, right {right:4}");
+    }
+    let sums = Sums::of(rows.iter());
+    print("all", &sums);
+    assert!(sums.told() >= 0.95 && sums.rightly() >= 0.93, "{sums:?}");
+    assert_eq!(sums.silent, 0, "{sums:?}");
+}
