@@ -4,7 +4,7 @@ use anyhow::{Context, anyhow};
 
 use super::place::Place;
 use super::{Exit, note, output, weigh};
-use crate::export::{json, text};
+use crate::export::{excerpt, json, text};
 
 /// Tell what happened in a saved run
 #[derive(clap::Args)]
@@ -17,6 +17,9 @@ pub struct Args {
     /// As plain text
     #[arg(long)]
     text: bool,
+    /// The drill file that practises a line of the bill, by its number: the task alone, from a few seconds before
+    #[arg(long, value_name = "LINE", conflicts_with_all = ["json", "text"])]
+    practise: Option<usize>,
 }
 
 /// Replays the recording to the same bits, scores it, and tells.
@@ -34,6 +37,20 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let (weighed, pars) = weigh::weigh(&run, place);
     if args.json {
         output::json(&json::Report::new(&run, &weighed, Some(&id)))?;
+        return Ok(Exit::Done);
+    }
+    if let Some(n) = args.practise {
+        let told = weighed.told();
+        let line = n.checked_sub(1).and_then(|n| told.get(n));
+        let drill = line
+            .and_then(|line| excerpt::of(&run, line))
+            .with_context(|| {
+                format!(
+                    "run {id} has no line {n} to practise; its bill has {}",
+                    told.len()
+                )
+            })?;
+        output::results(|out| out.write_all(drill.text.as_bytes()))?;
         return Ok(Exit::Done);
     }
     let found = logbook.notes(&id)?;

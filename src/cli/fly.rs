@@ -154,6 +154,7 @@ fn settings(place: &Place) -> anyhow::Result<Settings> {
         air: None,
         theme: Theme::detect(|name| std::env::var(name).ok()),
         draw_seed: clock::draw_seed,
+        tells_in_reach: std::thread::available_parallelism().is_ok_and(|count| count.get() > 1),
         now: clock::now,
     })
 }

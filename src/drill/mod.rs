@@ -96,6 +96,10 @@ pub struct Start {
     pub off_speed_mps: f64,
     /// Lever away from trim, fraction of travel.
     pub lever_off: f64,
+    /// The lever itself, 0..1, where it is given instead.
+    pub lever: Option<f64>,
+    /// Engine, fraction of what it can give there; where it settles with that lever, if not given.
+    pub engine: Option<f64>,
 }
 
 /// One leg of a drill.
@@ -315,7 +319,14 @@ impl Drill {
 
     /// The lever it starts with, 0..1, not rounded.
     pub fn start_lever(&self) -> f64 {
-        (self.start_trim().lever + self.start.lever_off).clamp(0.0, 1.0)
+        let trimmed = self.start_trim().lever + self.start.lever_off;
+        self.start.lever.unwrap_or(trimmed).clamp(0.0, 1.0)
+    }
+
+    /// The engine it starts with, fraction of what it can give.
+    pub fn start_engine(&self) -> f64 {
+        let settled = self.aircraft.engine.settles_at(self.start_lever());
+        self.start.engine.unwrap_or(settled)
     }
 
     /// The world at its first tick.
@@ -349,7 +360,7 @@ impl Drill {
                     self.start.altitude_m,
                     trim.speed_mps + self.start.off_speed_mps,
                     self.start.path_rad,
-                    self.aircraft.engine.settles_at(self.start_lever()),
+                    self.start_engine(),
                     mean_wind,
                 )
             },

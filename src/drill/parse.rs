@@ -32,6 +32,8 @@ const START_KEYS: &[&str] = &[
     "path_deg",
     "off_speed_kt",
     "lever_off",
+    "lever",
+    "engine",
     "distance_nm",
 ];
 const AIR_KEYS: &[&str] = &["headwind_kt", "roughness_ft", "gusts", "wake"];
@@ -41,6 +43,7 @@ const DECK_KEYS: &[&str] = &[
     "zone_ft",
     "heave_ft",
     "heave_period_s",
+    "heave_from_s",
     "pitch_deg",
 ];
 const TASK_KEYS: &[&str] = &["hold", "step", "rate", "path", "surprise", "scored"];
@@ -133,6 +136,12 @@ fn read_start(table: &Table, aircraft: &Aircraft) -> Result<Start, FileError> {
     let path = table.number("path_deg", -10.0..=10.0, Some(0.0))?;
     let off_speed = table.number("off_speed_kt", -25.0..=40.0, Some(0.0))?;
     let lever_off = table.number("lever_off", -0.5..=0.5, Some(0.0))?;
+    let lever = table.optional_number("lever", 0.0..=1.0)?;
+    let engine = table.optional_number("engine", 0.0..=1.0)?;
+    if let Some(lever) = lever.as_ref().filter(|_| table.has("lever_off")) {
+        let message = "both `lever` and `lever_off`; give one of them";
+        return Err(table.error(lever.at, message));
+    }
     can_fly_level(table, aircraft, altitude)?;
 
     let h_m = altitude.value * FT;
@@ -168,6 +177,8 @@ fn read_start(table: &Table, aircraft: &Aircraft) -> Result<Start, FileError> {
         path_rad: path.value * DEG,
         off_speed_mps: off_speed.value * KT,
         lever_off: lever_off.value,
+        lever: lever.map(|lever| lever.value),
+        engine: engine.map(|engine| engine.value),
     })
 }
 
@@ -205,6 +216,7 @@ fn read_deck(file: &Table) -> Result<Option<Deck>, FileError> {
         heave_period_s: table
             .number("heave_period_s", 4.0..=30.0, Some(10.0))?
             .value,
+        heave_from_s: table.number("heave_from_s", 0.0..=30.0, Some(0.0))?.value,
         pitch_rad: table.number("pitch_deg", 0.0..=5.0, Some(0.0))?.value * DEG,
     }))
 }

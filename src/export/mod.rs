@@ -1,6 +1,7 @@
 //! What leaves as text: results as JSON, tracks as CSV, debriefs to read.
 
 pub mod csv;
+pub mod excerpt;
 pub mod json;
 pub mod rivals;
 pub mod text;

@@ -107,6 +107,7 @@ fn first(text: &mut Text, weighed: &Weighed) {
 
 /// Where the points went, task by task, and what is to be said of the lines after the first sentence.
 fn bill(text: &mut Text, run: &Run, weighed: &Weighed) {
+    let told = weighed.told();
     for bill in weighed.bills.iter().filter(|bill| !bill.lines.is_empty()) {
         text.gap();
         text.line(&format!(
@@ -116,7 +117,8 @@ fn bill(text: &mut Text, run: &Run, weighed: &Weighed) {
             bill.points
         ));
         for line in &bill.lines {
-            text.line(&bill_row(line));
+            let n = told.iter().position(|told| std::ptr::eq(*told, line));
+            text.line(&bill_row(n, line));
         }
         let told = bill.lines.iter().map(|line| &line.sentence);
         for sentence in told.filter(|said| !said.is_empty() && **said != weighed.first) {
@@ -125,13 +127,14 @@ fn bill(text: &mut Text, run: &Run, weighed: &Weighed) {
     }
 }
 
-/// A line of a bill in one row: when, points, what, and until when it could still be saved.
-fn bill_row(line: &Line) -> String {
+/// A line of a bill in one row: its number by points, when, points, what, and until when it could still be saved.
+fn bill_row(n: Option<usize>, line: &Line) -> String {
+    let n = n.map_or_else(String::new, |n| (n + 1).to_string());
     let until = match line.until {
         Some(tick) => format!("until {}", words::clock(tick as f64 * TICK_S)),
         None => String::new(),
     };
-    let row = format!("  {:<49}{until}", line.in_short());
+    let row = format!("{n:>3}  {:<49}{until}", line.in_short());
     row.trim_end().to_string()
 }
 

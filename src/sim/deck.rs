@@ -18,19 +18,25 @@ pub struct Deck {
     pub heave_m: f64,
     /// Period of heave and pitch, s.
     pub heave_period_s: f64,
+    /// How far into a period they are when the run begins, s.
+    pub heave_from_s: f64,
     /// Amplitude of the pitch, rad.
     pub pitch_rad: f64,
 }
 
 impl Deck {
+    fn phase(&self, t_s: f64) -> f64 {
+        TAU * (t_s + self.heave_from_s) / self.heave_period_s
+    }
+
     /// How far the deck stands above its mean height at a time in s, m, + up.
     pub fn heave_at_m(&self, t_s: f64) -> f64 {
-        self.heave_m * sin(TAU * t_s / self.heave_period_s)
+        self.heave_m * sin(self.phase(t_s))
     }
 
     /// How fast it rises at a time in s, m/s.
     pub fn heave_rate_mps(&self, t_s: f64) -> f64 {
-        self.heave_m * TAU / self.heave_period_s * super::math::cos(TAU * t_s / self.heave_period_s)
+        self.heave_m * TAU / self.heave_period_s * super::math::cos(self.phase(t_s))
     }
 
     /// What the wake needs to know of the ship.

@@ -43,6 +43,8 @@ pub enum Action {
     Task(Way),
     /// The next line of the bill (up) or the one before (down).
     BillLine(Way),
+    /// Practise the chosen line of the bill.
+    Practise,
     /// Another run beside this one.
     Against,
     /// Fly the run again from its log.
@@ -278,6 +280,13 @@ pub const BINDINGS: &[Binding] = &[
         Action::BillLine(Way::Down),
         "shift-tab",
         "the line before",
+    ),
+    row(
+        DEBRIEF,
+        &[Char('x')],
+        Action::Practise,
+        "x",
+        "practise the chosen line, from just before it",
     ),
     row(
         DEBRIEF,

@@ -87,6 +87,8 @@ pub struct App {
     guesses: Vec<Option<f64>>,
     /// Par and bill of the flight under way.
     weighing: Option<Weighing>,
+    /// The drill to go back to from a practice, which lies last on the shelf.
+    practised_from: Option<usize>,
     help: bool,
     size: (u16, u16),
     releases: bool,
@@ -104,6 +106,7 @@ impl App {
             aids: BTreeMap::new(),
             guesses: Vec::new(),
             weighing: None,
+            practised_from: None,
             help: false,
             size: LEAST,
             releases: false,
@@ -159,6 +162,12 @@ impl App {
         self.advance_choosing(now);
         if let Screen::Fly(flight) = &mut self.screen {
             flight.advance(now);
+            let tells = flight.aids == Aids::Full && self.settings.tells_in_reach;
+            let weighing = self
+                .weighing
+                .as_mut()
+                .filter(|_| tells && flight.run().tick() > 0);
+            flight.in_reach = weighing.and_then(|weighing| weighing.in_reach(flight.run()));
             if flight.run().end().is_some() {
                 self.debrief();
             }
@@ -302,6 +311,7 @@ impl App {
             Action::Go if self.place() == Place::Runs => self.open_kept(),
             Action::Runs => self.list_runs(0),
             Action::Replay => self.replay(now),
+            Action::Practise => self.practise(now),
             Action::Task(_) | Action::BillLine(_) | Action::Against => self.step_debrief(action),
             Action::Go | Action::Again => {
                 // Begun again on the way, a flight keeps its guesses: the truth has not been shown yet.
@@ -315,6 +325,7 @@ impl App {
             Action::Next => {
                 self.keep();
                 self.choose_debriefed();
+                self.end_practice();
                 self.chosen = (self.chosen + 1) % self.shelf.drills.len();
                 self.brief();
             }
@@ -379,7 +390,10 @@ impl App {
             | Screen::Brief { .. }
             | Screen::Predict(_)
             | Screen::Runs(_)
-            | Screen::Debrief(_) => self.screen = Screen::Menu,
+            | Screen::Debrief(_) => {
+                self.end_practice();
+                self.screen = Screen::Menu;
+            }
         }
         Wish::Stay
     }
@@ -392,6 +406,7 @@ impl App {
         };
         let run = flight.run().clone();
         if run.tick() == 0 {
+            self.end_practice();
             self.screen = Screen::Menu;
             return;
         }

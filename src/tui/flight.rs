@@ -74,6 +74,8 @@ pub struct Flight {
     pub until: Option<u64>,
     /// The run drawn beside this one.
     pub echo: Option<Beside>,
+    /// Points still in reach of the task under way, where that is to be told.
+    pub in_reach: Option<f64>,
 }
 
 /// How long a mark is acknowledged.
@@ -103,6 +105,7 @@ impl Flight {
             aids,
             until: None,
             echo: None,
+            in_reach: None,
         }
     }
 

@@ -23,6 +23,8 @@ pub struct Settings {
     pub seed: Option<u64>,
     /// The air named on the command line, noted in recordings; the drills given have it already.
     pub air: Option<String>,
+    /// Whether there is a processor to spare for telling in flight what is still in reach.
+    pub tells_in_reach: bool,
     /// How to draw.
     pub theme: Theme,
     /// Draws a seed.

@@ -1,7 +1,7 @@
 //! Par and bill, computed beside the screen so that no flight and no key ever waits for them.
 
 use std::sync::Arc;
-use std::sync::atomic::{AtomicU32, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
 use std::thread;
 use std::time::Duration;
@@ -9,7 +9,9 @@ use std::time::Duration;
 use crate::drill::Drill;
 use crate::logbook::Logbook;
 use crate::run::Run;
-use crate::why::{self, Pars, Weighed};
+use crate::score::Reference;
+use crate::units::TICKS_PER_S;
+use crate::why::{self, Pars, Weighed, refly};
 
 /// A flight that is begun again sooner than this has asked for nothing.
 const GRACE: Duration = Duration::from_secs(1);
@@ -37,37 +39,64 @@ pub enum Look {
 /// The weighing of one flight: par and best are computed while it is flown, the bill once it is over. Dropped before it
 /// is done, it is forgotten.
 pub struct Weighing {
-    runs: Sender<Box<Run>>,
+    asks: Sender<Ask>,
     outcomes: Receiver<Box<Outcome>>,
-    permille: Arc<AtomicU32>,
+    shown: Arc<Shown>,
+    /// When it was last asked what is in reach, ticks of the run.
+    asked_at: u64,
+}
+
+enum Ask {
+    InReach(Box<Run>),
+    Weigh(Box<Run>),
+}
+
+/// What can be seen of the work from outside.
+#[derive(Default)]
+struct Shown {
+    permille: AtomicU32,
+    is_busy: AtomicBool,
+    /// Points that are still in reach, and one more; 0 where they are not known.
+    in_reach: AtomicU32,
 }
 
 impl Weighing {
     /// Begins with a flight of this drill with this seed.
     pub fn begin(logbook: &Logbook, drill: &Arc<Drill>, seed: u64) -> Weighing {
-        let (runs, asked) = mpsc::channel();
+        let (asks, asked) = mpsc::channel();
         let (tell, outcomes) = mpsc::channel();
-        let permille = Arc::new(AtomicU32::new(0));
-        let (logbook, drill, done) = (logbook.clone(), drill.clone(), permille.clone());
+        let shown = Arc::new(Shown::default());
+        let (logbook, drill, done) = (logbook.clone(), drill.clone(), shown.clone());
         // Where no thread can be had the channel closes, which is told as a failure.
         let _ = thread::Builder::new()
             .name("weighing".to_string())
             .spawn(move || {
-                let tell_done = |share: f64| done.store((1000.0 * share) as u32, Ordering::Relaxed);
-                if let Some(outcome) = work(&logbook, &drill, seed, &asked, &tell_done) {
+                if let Some(outcome) = work(&logbook, &drill, seed, &asked, &done) {
                     let _ = tell.send(Box::new(outcome));
                 }
             });
         Weighing {
-            runs,
+            asks,
             outcomes,
-            permille,
+            shown,
+            asked_at: 0,
         }
     }
 
     /// Asks for a run to be weighed. Only one is.
     pub fn weigh(&self, run: &Run) {
-        let _ = self.runs.send(Box::new(run.clone()));
+        let _ = self.asks.send(Ask::Weigh(Box::new(run.clone())));
+    }
+
+    /// Points still in reach of the task under way, as far as they are known; asked anew every second of the run.
+    pub fn in_reach(&mut self, run: &Run) -> Option<f64> {
+        let is_due = run.tick() >= self.asked_at + TICKS_PER_S || run.tick() < self.asked_at;
+        if is_due && !self.shown.is_busy.swap(true, Ordering::Relaxed) {
+            self.asked_at = run.tick();
+            let _ = self.asks.send(Ask::InReach(Box::new(run.clone())));
+        }
+        let known = self.shown.in_reach.load(Ordering::Relaxed);
+        known.checked_sub(1).map(f64::from)
     }
 
     /// How far it is, waiting at most so long for its end.
@@ -76,7 +105,7 @@ impl Weighing {
             Ok(outcome) => Look::Done(outcome),
             Err(RecvTimeoutError::Disconnected) => Look::Failed,
             Err(RecvTimeoutError::Timeout) => {
-                Look::Working(f64::from(self.permille.load(Ordering::Relaxed)) / 1000.0)
+                Look::Working(f64::from(self.shown.permille.load(Ordering::Relaxed)) / 1000.0)
             }
         }
     }
@@ -86,22 +115,49 @@ fn work(
     logbook: &Logbook,
     drill: &Arc<Drill>,
     seed: u64,
-    asked: &Receiver<Box<Run>>,
-    tell: &dyn Fn(f64),
+    asked: &Receiver<Ask>,
+    shown: &Shown,
 ) -> Option<Outcome> {
-    let early = match asked.recv_timeout(GRACE) {
-        Ok(run) => Some(run),
+    let tell = |share: f64| {
+        shown
+            .permille
+            .store((1000.0 * share) as u32, Ordering::Relaxed)
+    };
+    let mut ask = match asked.recv_timeout(GRACE) {
+        Ok(ask) => Some(ask),
         Err(RecvTimeoutError::Timeout) => None,
         Err(RecvTimeoutError::Disconnected) => return None,
     };
     let pars = logbook.pars(drill, seed, &mut |share| tell(PARS_SHARE * share));
-    let run = match early {
-        Some(run) => run,
-        None => asked.recv().ok()?,
+    let mut known = None;
+    let run = loop {
+        match ask.take().map_or_else(|| asked.recv().ok(), Some)? {
+            Ask::Weigh(run) => break run,
+            Ask::InReach(run) => {
+                let points = in_reach(&run, &pars, &mut known);
+                let told = points.map_or(0, |points| points.round() as u32 + 1);
+                shown.in_reach.store(told, Ordering::Relaxed);
+                shown.is_busy.store(false, Ordering::Relaxed);
+            }
+        }
     };
     let weighed = why::weigh_with(&run, Some(&pars), &mut |share| {
         tell(PARS_SHARE + (1.0 - PARS_SHARE) * share)
     });
     tell(1.0);
     Some(Outcome { weighed, pars })
+}
+
+/// Points in reach of the leg under way; `known` keeps what it is measured against.
+fn in_reach(run: &Run, pars: &Pars, known: &mut Option<(usize, Reference)>) -> Option<f64> {
+    let leg = run.legs().len() - 1;
+    if run.end().is_some() || !run.drill().tasks[run.leg().task].scored {
+        return None;
+    }
+    let (_, reference) = match known.take().filter(|(of, _)| *of == leg) {
+        Some(known) => known,
+        None => (leg, pars.reference(run, leg, &run.each_leg_start().last()?)),
+    };
+    *known = Some((leg, reference));
+    refly::in_reach(run, &reference)
 }

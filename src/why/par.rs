@@ -93,41 +93,44 @@ impl Pars {
     /// What the hands made of each leg of a run; where a surprise asked the learner for something else, what they would
     /// have made of that from there. Legs that need no par have none.
     pub fn references(&self, run: &Run) -> Vec<Reference> {
-        let mut starts = run.each_leg_start();
-        let legs = run.legs().iter().enumerate();
-        legs.map(|(index, leg)| {
-            let start = starts.next();
-            let Some(start) = start.filter(|_| leg_needs(run, leg)) else {
-                return Reference::default();
-            };
-            let known = self
-                .legs
-                .get(index)
-                .filter(|priced| priced.task == leg.task && priced.asked == asked(leg));
-            let brought = (index > 0 || known.is_none()).then(|| Phases::from_there(run, &start));
-            match (known, brought) {
-                (Some(known), brought) => {
-                    let brought = brought.and_then(|phases| phases.mean_cost(index, |_| true));
-                    Reference {
-                        best: known.best,
-                        par: known.par,
-                        handed_on: brought.zip(known.par).map(|(w0, par)| w0 - par),
-                    }
+        let legs = run.legs().iter().zip(run.each_leg_start()).enumerate();
+        let of_leg = legs.map(|(index, (leg, start))| match leg_needs(run, leg) {
+            true => self.reference(run, index, &start),
+            false => Reference::default(),
+        });
+        of_leg.collect()
+    }
+
+    /// The same of one leg, which begins where `start`, a fork of the run, stands.
+    pub fn reference(&self, run: &Run, index: usize, start: &Run) -> Reference {
+        let leg = &run.legs()[index];
+        let known = self.legs.get(index);
+        let known = known.filter(|priced| priced.task == leg.task && priced.asked == asked(leg));
+        let brought = || {
+            let phases = Phases::from_there(run, start);
+            (phases.mean_cost(index, |_| true), phases)
+        };
+        match known {
+            Some(known) if index == 0 => Reference {
+                best: known.best,
+                par: known.par,
+                handed_on: None,
+            },
+            Some(known) => Reference {
+                best: known.best,
+                par: known.par,
+                handed_on: brought().0.zip(known.par).map(|(w0, par)| w0 - par),
+            },
+            None => {
+                let (par, phases) = brought();
+                let best = leg_cost(&best::fly_leg(start, phases.nearest_the_mean()), index);
+                Reference {
+                    best: lower(best, par),
+                    par,
+                    handed_on: None,
                 }
-                (None, Some(phases)) => {
-                    let par = phases.mean_cost(index, |_| true);
-                    let best = best::fly_leg(&start, phases.nearest_the_mean());
-                    let best = leg_cost(&best, index);
-                    Reference {
-                        best: lower(best, par),
-                        par,
-                        handed_on: None,
-                    }
-                }
-                (None, None) => Reference::default(),
             }
-        })
-        .collect()
+        }
     }
 }
 

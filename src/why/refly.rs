@@ -63,21 +63,12 @@ impl<'a> Again<'a> {
         }
     }
 
-    /// Flies on by `steady` until the leg has ended. It has watched the half second before and looks first half a second later,
-    /// as on average in par: what it makes of the rest depends on where it takes over, not on how its looks happen to fall.
-    pub fn hand_over(&self, mut run: Run) -> Run {
-        if !self.is_under_way(&run) {
-            return run;
+    /// Flies on by `steady` until the leg has ended.
+    pub fn hand_over(&self, run: Run) -> Run {
+        match self.is_under_way(&run) {
+            true => hand_over(run, self.run),
+            false => run,
         }
-        let mut steady = Steady::new(run.drill()).at_phase(run.tick() + FIRST_LOOK);
-        let remembered = run.tick() - run.trace().levers().len() as u64;
-        let (own, leg) = (self.run, run.leg());
-        for tick in run.tick().saturating_sub(WATCHING)..run.tick() {
-            let seen = if tick >= remembered { &run } else { own };
-            steady.watch(&Sight::back_then(seen, leg, tick));
-        }
-        hands::fly_leg(&mut run, &mut steady);
-        run
     }
 
     /// The leg with other changes of the lever up to a tick, by `steady` from there.
@@ -101,4 +92,25 @@ impl<'a> Again<'a> {
     fn is_under_way(&self, run: &Run) -> bool {
         run.end().is_none() && run.legs().len() == self.leg + 1
     }
+}
+
+/// Flies the leg under way to its end by `steady`. It has watched the half second before, which `own` remembers where the run
+/// itself does not, and looks first half a second later, as on average in par: what it makes of the rest depends on where it
+/// takes over, not on how its looks happen to fall.
+fn hand_over(mut run: Run, own: &Run) -> Run {
+    let mut steady = Steady::new(run.drill()).at_phase(run.tick() + FIRST_LOOK);
+    let remembered = run.tick() - run.trace().levers().len() as u64;
+    for tick in run.tick().saturating_sub(WATCHING)..run.tick() {
+        let seen = if tick >= remembered { &run } else { own };
+        steady.watch(&Sight::back_then(seen, run.leg(), tick));
+    }
+    hands::fly_leg(&mut run, &mut steady);
+    run
+}
+
+/// The points of the leg under way if `steady` took over now.
+pub fn in_reach(run: &Run, reference: &Reference) -> Option<f64> {
+    let leg = run.legs().len() - 1;
+    let flown = hand_over(run.clone(), run);
+    Some(leg_worth(&flown, leg, reference)?.points)
 }

@@ -87,6 +87,7 @@ impl Seat {
             air: None,
             theme,
             draw_seed: || 7,
+            tells_in_reach: false,
             now: || "2026-03-01T09:30:00+00:00".to_string(),
         };
         Seat {

@@ -5,6 +5,7 @@ use std::time::Duration;
 use super::ending::Ending;
 use super::{App, Screen};
 use crate::brief::{DrillBrief, Predict};
+use crate::export::excerpt;
 use crate::logbook::Logbook;
 use crate::run::{Recording, Run};
 use crate::tui::action::Action;
@@ -32,6 +33,35 @@ impl App {
                 debrief.next_against(|| earlier(&logbook, &drill, &own_id));
             }
             _ => {}
+        }
+    }
+
+    /// Flies the chosen line of the bill as a short drill of its own; again and again, until something else is chosen.
+    pub(super) fn practise(&mut self, now: Duration) {
+        let Screen::Debrief(debrief) = &self.screen else {
+            return;
+        };
+        let line = debrief.line();
+        let Some(drill) = line.and_then(|line| excerpt::of(debrief.run(), line)) else {
+            return;
+        };
+        if self.practised_from.is_none() {
+            self.choose_debriefed();
+        }
+        self.end_practice();
+        self.practised_from = Some(self.chosen);
+        self.shelf.drills.push(drill);
+        self.chosen = self.shelf.drills.len() - 1;
+        self.guesses.clear();
+        self.fly(now);
+    }
+
+    /// Puts a practice away; the drill it was taken from is chosen again.
+    pub(super) fn end_practice(&mut self) {
+        if let Some(from) = self.practised_from.take() {
+            self.shelf.drills.pop();
+            self.aids.remove(&self.shelf.drills.len());
+            self.chosen = from;
         }
     }
 

@@ -4,6 +4,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use super::{App, Screen};
+use crate::export::excerpt;
 use crate::run::recording::HandName;
 use crate::run::{Recording, Run};
 use crate::tui::screens::debrief::{Debrief, Told};
@@ -124,8 +125,10 @@ impl App {
             None => (weigh(&run, None), None),
         };
         let logbook = &self.settings.logbook;
+        let is_practice = run.drill().id == excerpt::ID;
         let saved = match listed_at {
             Some(_) => Ok(recording.id.clone()),
+            None if is_practice => Err("practice does not count".to_string()),
             None => {
                 let entry = logbook.save(&recording, run.drill(), &weighed.score);
                 if let Ok(entry) = &entry {
@@ -136,7 +139,9 @@ impl App {
                     .map_err(|error| error.to_string())
             }
         };
-        if let (HandName::Person, Some(points)) = (recording.hand, weighed.score.points) {
+        if let (HandName::Person, Some(points), false) =
+            (recording.hand, weighed.score.points, is_practice)
+        {
             self.shelf.note(&run.drill().id, points);
         }
         let notes = match &saved {

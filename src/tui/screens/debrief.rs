@@ -379,7 +379,7 @@ fn foot(debrief: &Debrief, more: bool, area: Rect, buffer: &mut Buffer, theme: &
     };
     let lines = match debrief.line {
         None => "",
-        Some(_) => "   tab line",
+        Some(_) => "   tab line   x practise",
     };
     let back = match debrief.listed_at {
         Some(_) => "q back",

@@ -22,6 +22,8 @@ use crate::units::{DEG, FPM, FT, KT, NM, TICK_S};
 /// From here on the tasks stand beside the scope.
 const TASKS_FROM: u16 = 112;
 const TASKS_WIDTH: u16 = 32;
+/// From here on what is in reach stands in the row of numbers.
+const REACH_FROM: u16 = 96;
 /// Angle of attack off by less than this is called on speed, deg.
 const ON_SPEED_DEG: f64 = 0.3;
 
@@ -57,16 +59,21 @@ pub fn draw(flight: &mut Flight, area: Rect, buffer: &mut Buffer, theme: &Theme)
     scope.render(middle, buffer, theme);
     rail(flight, area, above_rail, buffer, theme);
     let numbers_y = area.bottom() - 2;
-    buffer.set_line(area.x, numbers_y, &numbers(flight, theme), area.width);
+    let numbers = numbers(flight, theme);
+    let in_reach = Line::styled(in_reach(flight), theme.style(Role::Ink));
+    words::row(buffer, area, numbers_y, numbers, in_reach);
     foot(flight, area, buffer, theme);
 }
 
 fn head(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let run = flight.run();
-    let time = Line::styled(
-        format!("{} ", words::clock(run.time_s())),
-        theme.style(Role::Ink),
-    );
+    // Where the row of numbers has no room for it.
+    let in_reach = match area.width < REACH_FROM {
+        true => in_reach(flight),
+        false => String::new(),
+    };
+    let time = format!("{in_reach}  {} ", words::clock(run.time_s()));
+    let time = Line::styled(time, theme.style(Role::Ink));
     let room = usize::from(area.width).saturating_sub(time.width() + 2);
     words::row(buffer, area, area.y, title(flight, room, theme), time);
 
@@ -283,6 +290,12 @@ fn numbers(flight: &Flight, theme: &Theme) -> Line<'static> {
             }),
         ),
     ])
+}
+
+/// Points that can still be had in the task under way.
+fn in_reach(flight: &Flight) -> String {
+    let points = flight.in_reach;
+    points.map_or_else(String::new, |points| format!("in reach {points:>2.0} "))
 }
 
 fn vertical(fpm: f64) -> String {

@@ -89,7 +89,7 @@ const TABLE: [Row; 26] = [
     Row(Kind::LevelPowerOff, "level_power_off", "%", "power kept _ % wrong", "From {a} you kept _ % too {much} power", "Next time set {right} there."),
     Row(Kind::Pumping, "pumping", "reversals", "pumping, _ turns", "You pumped the lever, _ turns from {a} to {b}", COUNT),
     Row(Kind::Overcontrol, "overcontrol", "%", "corrections of _ % too large", "From {a} to {b} your corrections were too large, _ % and more: each made the next", SMALL),
-    Row(Kind::NotCorrected, "not_corrected", "ft", "_ off, not corrected", "From {a} to {b} you stayed _ {unit} {side} without bringing it back", FIRST),
+    Row(Kind::NotCorrected, "not_corrected", "ft", "off by _, not corrected", "From {a} to {b} you stayed _ {unit} {side} without bringing it back", FIRST),
     Row(Kind::EngineLetDown, "engine_let_down", "s", "_ s near idle", "The lever was near idle for _ s, from where the engine answers late", FLOOR),
     Row(Kind::DescentLate, "descent_late", "s", "descent begun _ s late", "The power came off _ s late for the descent{did}", FIRST),
     Row(Kind::DescentEarly, "descent_early", "s", "descent begun _ s early", "The power came off _ s early for the descent{did}", FIRST),

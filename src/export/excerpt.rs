@@ -1,0 +1,178 @@
+//! A short drill from a moment of a run, as a drill file: to practise one line of its bill again and again.
+
+use std::sync::Arc;
+
+use toml::{Table, Value};
+
+use crate::drill::parse::{self, AircraftText};
+use crate::drill::reader::Source;
+use crate::drill::{Drill, Kind, Target};
+use crate::run::Run;
+use crate::sim::trim;
+use crate::units::{DEG, FPM, FT, KT, NM, TICK_S, TICKS_PER_S};
+use crate::why::Line;
+
+/// It begins so long before the line does, ticks: time to look and to see it come.
+const BEFORE: u64 = 4 * TICKS_PER_S;
+/// Where a drill file cannot begin there (too near the number for a step), it begins so much sooner, and again, ticks.
+const SOONER: u64 = TICKS_PER_S;
+/// A hold is practised at least so long, s.
+const HOLD_S: f64 = 20.0;
+/// Id of such drills: no file that ships is called so.
+pub const ID: &str = "practice";
+
+/// The drill of a line: its leg's task alone, from the state, lever, engine and air of a few seconds before; gusts are new.
+pub fn of(run: &Run, line: &Line) -> Option<Arc<Drill>> {
+    let start = run.legs()[line.leg].start;
+    let latest = line.from.saturating_sub(BEFORE).max(start);
+    let sooner = (0..=(latest - start) / SOONER).map(|n| latest - n * SOONER);
+    let mut moments = sooner.chain([start]);
+    moments.find_map(|tick| read(run, &text(run, line, tick)?))
+}
+
+fn read(run: &Run, text: &str) -> Option<Arc<Drill>> {
+    let source = Source {
+        file: "practice.toml",
+        text,
+    };
+    let find = |_: &str| {
+        Ok(AircraftText {
+            file: "the aeroplane".to_string(),
+            text: run.drill().aircraft_text.clone(),
+        })
+    };
+    parse::parse(ID, source, &find).ok().map(Arc::new)
+}
+
+/// The file's text for a moment.
+fn text(run: &Run, line: &Line, tick: u64) -> Option<String> {
+    let drill = run.drill();
+    let leg = &run.legs()[line.leg];
+    let own: Table = drill.text.parse().ok()?;
+    let mut file = Table::new();
+    let at_s = (tick as f64 * TICK_S) as u64;
+    let title = format!("Practice: {}", line.kind.label(line.amount));
+    let about = format!(
+        "Task {} of \"{}\", from {}:{:02} on.",
+        run.leg_number(line.leg),
+        drill.title,
+        at_s / 60,
+        at_s % 60
+    );
+    file.insert(
+        "title".to_string(),
+        title.chars().take(80).collect::<String>().into(),
+    );
+    file.insert(
+        "about".to_string(),
+        about.chars().take(200).collect::<String>().into(),
+    );
+    for key in ["aircraft", "aids", "mass_kg"] {
+        file.extend(own.get(key).map(|value| (key.to_string(), value.clone())));
+    }
+    file.insert("start".to_string(), start(run, line, tick).into());
+    let mut air = own
+        .get("air")
+        .and_then(Value::as_table)
+        .cloned()
+        .unwrap_or_default();
+    air.remove("gusts");
+    if drill.air.u20_mps > 0.0 {
+        air.insert(
+            "gusts".to_string(),
+            table([("u20_kt", drill.air.u20_mps / KT)]),
+        );
+    }
+    file.insert("air".to_string(), air.into());
+    if let Some(Value::Table(mut deck)) = own.get("deck").cloned() {
+        if let Some(period_s) = drill.aim.map(|aim| aim.deck.heave_period_s) {
+            let from_s = drill.aim.map_or(0.0, |aim| aim.deck.heave_from_s);
+            let from_s = (from_s + tick as f64 * TICK_S) % period_s;
+            deck.insert("heave_from_s".to_string(), round(from_s).into());
+        }
+        file.insert("deck".to_string(), deck.into());
+    }
+    let left_s = (leg.end.unwrap_or(run.tick()) - tick) as f64 * TICK_S;
+    let task = task(run, &leg.kind, tick, left_s)?;
+    file.insert("task".to_string(), Value::Array(vec![task.into()]));
+    toml::to_string(&file).ok()
+}
+
+fn start(run: &Run, line: &Line, tick: u64) -> Table {
+    let drill = run.drill();
+    let point = run.trace().at(tick as usize);
+    let data = point.state.air_data(&point.wind);
+    // A steady path has to be possible there.
+    let h_m = point.state.h_m;
+    let possible =
+        |deg: &i32| trim::on_speed(&drill.aircraft, h_m, f64::from(*deg) * DEG).is_possible();
+    let low = (-10..=10).find(possible).unwrap_or(0);
+    let high = (-10..=10).rev().find(possible).unwrap_or(0);
+    let path_deg = (data.path_rad / DEG).clamp(f64::from(low), f64::from(high));
+    let on_speed = trim::on_speed(&drill.aircraft, h_m, path_deg * DEG);
+    let mut start = Table::new();
+    let mut put = |key: &str, value: f64| start.insert(key.to_string(), round(value).into());
+    put("altitude_ft", h_m / FT);
+    put("path_deg", path_deg);
+    put("off_speed_kt", (data.speed_mps - on_speed.speed_mps) / KT);
+    put("lever", run.trace().lever_before(tick as usize));
+    put("engine", point.state.engine);
+    if let Target::Path(glide) = &run.legs()[line.leg].target {
+        put("distance_nm", glide.distance_m(&point.state, tick) / NM);
+    }
+    start
+}
+
+fn task(run: &Run, kind: &Kind, tick: u64, left_s: f64) -> Option<Table> {
+    let asked = match kind {
+        Kind::Hold(hold) => table([
+            ("altitude_ft", hold.altitude_m / FT),
+            ("band_ft", hold.band_m / FT),
+            (
+                "seconds",
+                left_s.ceil().clamp(HOLD_S.min(hold.seconds), hold.seconds),
+            ),
+        ]),
+        Kind::Step(step) => table([
+            ("to_ft", step.altitude_m / FT),
+            ("band_ft", step.band_m / FT),
+            ("hold_s", step.hold_s),
+            ("within_s", step.within_s),
+        ]),
+        Kind::Rate(rate) => table([
+            ("to_fpm", rate.vertical_mps / FPM),
+            ("band_fpm", rate.band_mps / FPM),
+            ("hold_s", rate.hold_s),
+            ("within_s", rate.within_s),
+        ]),
+        Kind::Path(path) => {
+            let glide = &path.glide;
+            let state = &run.trace().at(tick as usize).state;
+            // The band narrows from where the path counts: nearer in it begins as wide as it is there.
+            let from_m = glide.from_m.min(glide.distance_m(state, tick) - 1.0);
+            let gates = path.gates_m.iter().filter(|gate| **gate < from_m);
+            let mut path = table([
+                ("slope_deg", glide.slope_rad / DEG),
+                ("from_nm", from_m / NM),
+                ("band_ft", glide.half_width_m(from_m) / FT),
+            ]);
+            if let Value::Table(path) = &mut path {
+                let gates: Vec<Value> = gates.map(|gate| round(gate / NM).into()).collect();
+                path.insert("gates_nm".to_string(), gates.into());
+            }
+            path
+        }
+        Kind::Surprise(_) => return None,
+    };
+    Some(Table::from_iter([(kind.name().to_string(), asked)]))
+}
+
+fn table<const N: usize>(entries: [(&str, f64); N]) -> Value {
+    let entries = entries.map(|(key, value)| (key.to_string(), round(value).into()));
+    Value::Table(Table::from_iter(entries))
+}
+
+/// To six decimals: feet that were feet in the file are so again.
+fn round(value: f64) -> f64 {
+    (value * 1e6).round() / 1e6 + 0.0
+}
