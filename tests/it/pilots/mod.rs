@@ -110,7 +110,18 @@ struct Pilot {
 
 /// A pilot of a style for a drill, one person a seed; clean without a fault.
 pub fn pilot(style: Style, drill: &Drill, seed: u64, fault: Option<Fault>) -> Box<dyn Hand> {
-    let traits = Traits::drawn(seed);
+    again(style, drill, seed, seed, fault)
+}
+
+/// The same person with other noise.
+pub fn again(
+    style: Style,
+    drill: &Drill,
+    person: u64,
+    seed: u64,
+    fault: Option<Fault>,
+) -> Box<dyn Hand> {
+    let traits = Traits::drawn(person);
     let known = Known::new(&drill.aircraft, drill.start.altitude_m);
     let mind: Box<dyn Mind> = match style {
         Style::Keys => Box::new(keys::Keys::default()),

@@ -33,7 +33,7 @@ pub struct Evidence {
 /// The name the motion about a line speaks for; None where it speaks for none clearly.
 pub fn name(scene: &Scene) -> Option<Kind> {
     let evidence = Evidence::of(&scene.leg.flown.kind);
-    let (likeliest, probability) = evidence.likeliest(&evidence.seen(&Motion::of(scene)))?;
+    let (likeliest, probability) = evidence.likely(&evidence.seen(&Motion::of(scene)))[0];
     (likeliest != Kind::Rest && probability >= evidence.sure).then_some(likeliest)
 }
 
@@ -60,8 +60,8 @@ impl Evidence {
         self.signs.iter().map(seen).collect()
     }
 
-    /// The likeliest name and its probability.
-    pub fn likeliest(&self, seen: &[f64]) -> Option<(Kind, f64)> {
+    /// Every name and its probability, the likeliest first.
+    pub fn likely(&self, seen: &[f64]) -> Vec<(Kind, f64)> {
         let sums = self.base.iter().map(|(kind, base)| {
             let spoken = self.signs.iter().zip(seen).flat_map(|(sign, seen)| {
                 let of_kind = sign.3.iter().filter(|(of, _)| of == kind);
@@ -69,9 +69,14 @@ impl Evidence {
             });
             (*kind, base + spoken.sum::<f64>())
         });
-        let sums: Vec<(Kind, f64)> = sums.collect();
-        let (likeliest, most) = sums.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1))?;
-        let all: f64 = sums.iter().map(|(_, sum)| exp(sum - most)).sum();
-        Some((likeliest, 1.0 / all))
+        let mut likely: Vec<(Kind, f64)> = sums.collect();
+        likely.sort_by(|a, b| b.1.total_cmp(&a.1));
+        let most = likely[0].1;
+        let all: f64 = likely.iter().map(|(_, sum)| exp(sum - most)).sum();
+        let share = |sum: f64| exp(sum - most) / all;
+        likely
+            .iter()
+            .map(|(kind, sum)| (*kind, share(*sum)))
+            .collect()
     }
 }
