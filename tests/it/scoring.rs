@@ -3,6 +3,7 @@
 //!
 //! No published source: the scoring is our own; its definitions stand in the design's contracts and in `Metric`'s table.
 
+mod fair;
 mod par;
 mod second;
 

@@ -51,7 +51,8 @@ fn kinds() -> impl Iterator<Item = Kind> {
 
 fn check(kinds: impl Iterator<Item = Kind>) {
     for kind in kinds {
-        let text = fs::read_to_string(file(kind)).unwrap_or_else(|error| panic!("{}: {error}", kind.key()));
+        let text = fs::read_to_string(file(kind))
+            .unwrap_or_else(|error| panic!("{}: {error}", kind.key()));
         let pair: Pair = serde_json::from_str(&text).unwrap();
         let drill = shipped(&pair.drill);
         let pars = Pars::of(&drill, pair.seed, &mut |_| {});

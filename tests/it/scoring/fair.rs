@@ -1,0 +1,208 @@
+//! Points rank runs as a coach would: what was found unfair once stays fair.
+
+use std::sync::Arc;
+
+use leveloff::drill::{Drill, library};
+use leveloff::hands::{self, Hand, Script, Sight, Steady};
+use leveloff::run::Run;
+use leveloff::run::recording::HandName;
+use leveloff::score::{Figure, Score};
+use leveloff::sim::trim;
+use leveloff::units::{FPM, FT, TICKS_PER_S};
+use leveloff::why::{Pars, weigh};
+
+use crate::pilots::{Style, pilot};
+
+fn shipped(id: &str) -> Arc<Drill> {
+    Arc::new(library::drill(id).unwrap().drill().unwrap())
+}
+
+fn weighed(run: &Run) -> Score {
+    let pars = Pars::of(run.drill(), run.seed(), &mut |_| {});
+    weigh(run, Some(&pars)).score
+}
+
+fn points(run: &Run) -> f64 {
+    weighed(run).points.unwrap()
+}
+
+#[test]
+fn a_drift_through_the_band_earns_nothing() {
+    let drill = shipped("boat-slip");
+    let start_m = drill.start.altitude_m;
+    for fpm in [90.0, 140.0, 200.0] {
+        let lever = trim::at_vertical(&drill.aircraft, start_m, -fpm * FPM).lever;
+        let log = vec![(0, 1000.0 * lever)]
+            .into_iter()
+            .map(|(t, l)| (t, l as u16));
+        let run = hands::fly(drill.clone(), 1, &mut Script::new(log.collect()));
+        let score = weighed(&run);
+        let first = score.tasks.iter().find(|task| task.task.scored).unwrap();
+        assert_eq!(first.points, Some(0.0), "{fpm} ft/min");
+    }
+}
+
+/// Who goes down before it counts flies the step itself as well as anybody.
+#[test]
+fn a_head_start_earns_nothing() {
+    let drill = shipped("quarry-stair");
+    let honest = hands::fly(drill.clone(), 1, &mut Steady::new(&drill));
+    let hold = honest.legs()[0].end.unwrap();
+    for head_s in [2, 4] {
+        struct Sneaks {
+            steady: Steady,
+            from: u64,
+            until: u64,
+        }
+        impl Hand for Sneaks {
+            fn lever(&mut self, sight: &Sight) -> Option<u16> {
+                match (self.from..self.until).contains(&sight.tick) {
+                    true => {
+                        self.steady.watch(sight);
+                        Some(260)
+                    }
+                    false => self.steady.lever(sight),
+                }
+            }
+        }
+        let mut hand = Sneaks {
+            steady: Steady::new(&drill),
+            from: hold - head_s * TICKS_PER_S,
+            until: hold,
+        };
+        let sneaked = hands::fly(drill.clone(), 1, &mut hand);
+        let first = |run: &Run| weighed(run).tasks[1].points.unwrap();
+        let (own, theirs) = (first(&sneaked), first(&honest));
+        assert!(own <= theirs + 5.0, "{head_s} s: {own} against {theirs}");
+    }
+}
+
+#[test]
+fn a_quiet_hand_in_moving_air_earns_at_least_what_a_busy_one_does() {
+    let drill = shipped("wind-over-the-moor");
+    let mean = |style: Style| {
+        let seeds = 1..=6;
+        let runs = seeds.map(|seed| {
+            let mut pilot = pilot(style, &drill, seed, None);
+            hands::fly(drill.clone(), seed, &mut *pilot)
+        });
+        runs.map(|run| points(&run)).sum::<f64>() / 6.0
+    };
+    // The one looks every six seconds, the other follows the needle all the time.
+    let (quiet, busy) = (mean(Style::Planner), mean(Style::Needle));
+    assert!(quiet >= busy, "{quiet} {busy}");
+}
+
+/// Flies as `steady` does, but thinks the aeroplane is elsewhere, and may dive or go around.
+struct Mistaken {
+    steady: Steady,
+    by_m: f64,
+    dives_from_m: f64,
+}
+
+impl Hand for Mistaken {
+    fn lever(&mut self, sight: &Sight) -> Option<u16> {
+        if sight.is_called {
+            return Some(1000);
+        }
+        let own = self.steady.lever(&Sight {
+            altitude_m: sight.altitude_m - self.by_m,
+            ..*sight
+        });
+        let is_near = sight.approach.is_some_and(|(m, _)| m < self.dives_from_m);
+        if is_near && !sight.is_down {
+            Some(0)
+        } else {
+            own
+        }
+    }
+}
+
+fn mistaken(drill: &Arc<Drill>, by_ft: f64, dives_from_m: f64) -> Run {
+    let mut hand = Mistaken {
+        steady: Steady::new(drill),
+        by_m: by_ft * FT,
+        dives_from_m,
+    };
+    hands::fly(drill.clone(), 1, &mut hand)
+}
+
+#[test]
+fn a_dive_for_the_deck_earns_less_than_a_landing_a_little_high() {
+    let drill = shipped("onto-the-shelf");
+    let honest = points(&mistaken(&drill, 6.0, 0.0));
+    let mut dived = 0;
+    for from_m in [300.0, 350.0, 400.0, 450.0, 500.0] {
+        for high_ft in [0.0, 10.0, 20.0, 30.0] {
+            let score = weighed(&mistaken(&drill, high_ft, from_m));
+            let task = &score.tasks[0];
+            let is_down = task.figure("outcome") == Some(Figure::Word("in_zone"));
+            if is_down && task.number("sink_fps").unwrap() >= 15.0 {
+                dived += 1;
+                let dive = score.points.unwrap();
+                assert!(
+                    dive < honest,
+                    "{from_m} m, {high_ft} ft: {dive} against {honest}"
+                );
+            }
+        }
+    }
+    assert!(dived >= 2, "{dived}");
+}
+
+#[test]
+fn low_on_purpose_and_around_when_called_earns_the_quarter_of_it() {
+    let drill = shipped("onto-the-shelf");
+    let score = weighed(&mistaken(&drill, -70.0, 0.0));
+    assert_eq!(
+        score.tasks[0].figure("outcome"),
+        Some(Figure::Word("went_around"))
+    );
+    assert_eq!(score.points, Some(25.0));
+}
+
+/// Means over seeds of `steady` and `green`.
+fn hands_of(drill: &Arc<Drill>, seeds: u64) -> [f64; 2] {
+    let mut sums = [0.0; 2];
+    for seed in 0..seeds {
+        let pars = Pars::of(drill, seed, &mut |_| {});
+        for (sum, name) in sums.iter_mut().zip([HandName::Steady, HandName::Green]) {
+            let mut hand = hands::built_in(name, drill, seed).unwrap();
+            let run = hands::fly(drill.clone(), seed, &mut *hand);
+            *sum += weigh_points(&run, &pars);
+        }
+    }
+    sums.map(|sum| sum / seeds as f64)
+}
+
+fn weigh_points(run: &Run, pars: &Pars) -> f64 {
+    let references = pars.references(run);
+    leveloff::score::score_against(run, &references)
+        .points
+        .unwrap()
+}
+
+#[test]
+fn a_beginner_is_no_better_than_a_skilled_hand() {
+    for id in [
+        "fast-past-the-mast",
+        "catch-the-sink",
+        "ship-in-the-breeze",
+        "storm-watch",
+    ] {
+        let [steady, green] = hands_of(&shipped(id), 2);
+        assert!(green <= steady + 3.0, "{id}: {green} {steady}");
+        assert!(steady >= 70.0, "{id}: {steady}");
+    }
+}
+
+#[test]
+#[ignore = "every drill with eight seeds takes minutes"]
+fn on_no_drill_is_a_beginner_better_than_a_skilled_hand() {
+    for shipped in library::DRILLS {
+        let [steady, green] = hands_of(&Arc::new(shipped.drill().unwrap()), 8);
+        println!("{:24} steady {steady:5.1} green {green:5.1}", shipped.id);
+        assert!(green <= steady + 3.0, "{}: {green} {steady}", shipped.id);
+        assert!(steady >= 70.0, "{}: {steady}", shipped.id);
+    }
+}
