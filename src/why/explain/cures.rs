@@ -6,7 +6,7 @@ use super::evidence::signs::turns;
 use super::landmarks::{AIMLESS, Landmarks};
 use super::{Kind, Scene};
 use crate::drill::{self, Target};
-use crate::plan::{self, Recipe, Setting, When};
+use crate::plan::{self, Setting, When};
 use crate::run::moves::Move;
 use crate::run::{Run, thousandths};
 use crate::sim::aircraft::Aircraft;
@@ -125,28 +125,18 @@ fn by_recipe(scene: &Scene, mut run: Run, moves: &[plan::Move]) -> Run {
 
 /// The task by the brief's recipe from where it began: what is told where nothing was begun, or the wrong way.
 pub fn by_the_brief(scene: &Scene, amount: f64) -> Option<Cure> {
-    let (start, recipe) = (scene.leg.again.start, recipe(scene));
+    let (start, recipe) = (scene.leg.again.start, scene.leg.recipe());
     (!recipe.is_empty()).then(|| Cure {
         amount,
         from: start,
-        run: by_recipe(scene, scene.leg.again.until(start), &recipe),
+        run: by_recipe(scene, scene.leg.again.until(start), recipe),
     })
-}
-
-fn recipe(scene: &Scene) -> Recipe {
-    let (leg, start) = (scene.leg, scene.leg.again.start);
-    plan::of_task(
-        &Setting::of(leg.again.run.drill()),
-        &leg.flown.kind,
-        (leg.state(start), leg.again.lever.before, start),
-    )
 }
 
 /// The first move as large as the brief has it, and the rest by the brief.
 fn first_move(scene: &Scene, kind: Kind) -> Option<Cure> {
     let leg = scene.leg;
-    let recipe = recipe(scene);
-    let first = recipe.first()?;
+    let first = leg.recipe().first()?;
     let before = leg.again.lever.before;
     let ratio = match &leg.step {
         Some(marks) => marks.going.beyond / leg.scale.beyond(first.lever),

@@ -10,6 +10,8 @@ pub mod evidence;
 pub mod facts;
 pub mod landmarks;
 
+use std::cell::OnceCell;
+
 use super::bill::Better;
 use super::bill::Line;
 use super::bill::kind::Kind;
@@ -18,6 +20,7 @@ use super::bill::reach::Curve;
 use super::refly::Again;
 use super::words;
 use crate::drill::{self, Target};
+use crate::plan::{self, Recipe, Setting};
 use crate::run::moves::Move;
 use crate::run::{self, Run};
 use crate::sim::dynamics::State;
@@ -28,8 +31,10 @@ use landmarks::{Landmarks, Scale};
 
 /// A name explains a line where the flight with that put right brings back so much of it.
 const EXPLAINS: f64 = 0.6;
-/// Lines of fewer points are told as facts: too little to look for a cause.
+/// Lines of fewer points, or of so much less than the dearest of their task, are told as facts: what led to them is not to be
+/// seen clearly.
 const WORTH_A_NAME: f64 = 4.0;
+const OF_DEAREST: f64 = 0.5;
 
 /// A leg with everything that is asked about it.
 pub struct Leg<'a> {
@@ -43,6 +48,8 @@ pub struct Leg<'a> {
     pub moves: Vec<Move>,
     /// Where things happen, in a step.
     pub step: Option<Landmarks>,
+    /// The brief's recipe from where it began; planned once it is asked for.
+    recipe: OnceCell<Recipe>,
 }
 
 /// A line to be explained.
@@ -81,7 +88,20 @@ impl<'a> Leg<'a> {
             scale,
             moves,
             step,
+            recipe: OnceCell::new(),
         }
+    }
+
+    /// The brief's recipe from the state the leg began in.
+    pub fn recipe(&self) -> &Recipe {
+        let start = self.again.start;
+        self.recipe.get_or_init(|| {
+            plan::of_task(
+                &Setting::of(self.again.run.drill()),
+                &self.flown.kind,
+                (self.state(start), self.again.lever.before, start),
+            )
+        })
     }
 
     /// The aeroplane at a tick.
@@ -140,6 +160,8 @@ pub fn lines(leg: &Leg, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
     let mut order: Vec<&Stretch> = stretches.iter().collect();
     order.sort_by(|a, b| b.points().total_cmp(&a.points()));
     let is_capture = matches!(leg.flown.kind, drill::Kind::Step(_) | drill::Kind::Rate(_));
+    let dearest = order.first().map_or(0.0, |stretch| stretch.points());
+    let least = WORTH_A_NAME.max(OF_DEAREST * dearest);
     let mut used: Vec<Kind> = Vec::new();
     let mut lines: Vec<Line> = Vec::new();
     for stretch in order {
@@ -153,7 +175,7 @@ pub fn lines(leg: &Leg, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
         // A beginner's fault comes before every name.
         let is_begun = !matches!(line.kind, Kind::NeverMoved | Kind::WrongWay);
         let name = Some(&scene)
-            .filter(|_| is_begun && stretch.points() >= WORTH_A_NAME)
+            .filter(|_| is_begun && stretch.points() >= least)
             .and_then(evidence::name)
             .filter(|kind| !used.contains(kind));
         let put_right = match (name, line.kind) {

@@ -124,6 +124,24 @@ impl Model {
         shares.iter().map(|share| share / all).collect()
     }
 
+    /// As `tables.rs` has it, rounded to a quarter, its signs by number.
+    fn print(&self) {
+        let quarter = |weight: f64| (4.0 * weight).round() / 4.0 + 0.0;
+        let kinds = self.evidence.base.iter().map(|(kind, _)| *kind);
+        let named: Vec<(Kind, &(f64, Vec<Option<f64>>))> = kinds.zip(&self.weights).collect();
+        let base = named
+            .iter()
+            .map(|(kind, of)| format!("({kind:?}, {:?})", quarter(of.0)));
+        println!("base: &[{}],", base.collect::<Vec<_>>().join(", "));
+        for sign in 0..self.evidence.signs.len() {
+            let speaks = named.iter().filter_map(|(kind, of)| {
+                let weight = quarter(of.1[sign]?);
+                (weight != 0.0).then(|| format!("({kind:?}, {weight:?})"))
+            });
+            println!("{sign}: &[{}]", speaks.collect::<Vec<_>>().join(", "));
+        }
+    }
+
     fn name(&self, seen: &[f64]) -> (Kind, f64) {
         let shares = self.shares(seen);
         let names = self.evidence.base.iter().map(|(kind, _)| *kind).zip(shares);
@@ -210,6 +228,16 @@ fn table_of_names_on_styles_left_out() {
         {
             tables.push(row.evidence);
         }
+    }
+    for table in &tables {
+        let mut model = Model::new(table);
+        model.fit(
+            &rows
+                .iter()
+                .filter(|row| std::ptr::eq(row.evidence, *table))
+                .collect::<Vec<_>>(),
+        );
+        model.print();
     }
     let mut judged: Vec<(Style, &Row, Kind, f64)> = Vec::new();
     for style in crew() {

@@ -50,27 +50,29 @@ fn kinds() -> impl Iterator<Item = Kind> {
 }
 
 fn check(kinds: impl Iterator<Item = Kind>) {
+    let mut wrong = Vec::new();
     for kind in kinds {
-        let text = fs::read_to_string(file(kind))
-            .unwrap_or_else(|error| panic!("{}: {error}", kind.key()));
-        let pair: Pair = serde_json::from_str(&text).unwrap();
+        let text = fs::read_to_string(file(kind)).unwrap_or_default();
+        let Ok(pair) = serde_json::from_str::<Pair>(&text) else {
+            wrong.push(format!("{}: nothing recorded", kind.key()));
+            continue;
+        };
         let drill = shipped(&pair.drill);
         let pars = Pars::of(&drill, pair.seed, &mut |_| {});
         let weighed = |log: &[(u64, u16)]| weigh(&flown(&drill, pair.seed, log), Some(&pars));
-        let shows = weighed(&pair.shows);
-        assert!(
-            points(&shows, kind) >= 4.0,
-            "{}: {:#?}",
-            kind.key(),
-            shows.first
-        );
-        assert_eq!(
-            points(&weighed(&pair.does_not), kind),
-            0.0,
-            "{}",
-            kind.key()
-        );
+        let (shows, does_not) = (weighed(&pair.shows), weighed(&pair.does_not));
+        if points(&shows, kind) < 4.0 {
+            wrong.push(format!("{} is not told: {}", kind.key(), shows.first));
+        }
+        if points(&does_not, kind) > 0.0 {
+            wrong.push(format!(
+                "{} is told where it is not: {}",
+                kind.key(),
+                does_not.first
+            ));
+        }
     }
+    assert!(wrong.is_empty(), "{wrong:#?}");
 }
 
 #[test]
