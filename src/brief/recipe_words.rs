@@ -38,15 +38,19 @@ pub fn moves(said: &Moves) -> String {
     if said.moves.is_empty() {
         return "leave the lever where it is".to_string();
     }
-    let each: Vec<String> = said.moves.iter().map(|m| one(said, m)).collect();
+    let before = std::iter::once(None).chain(said.moves.iter().map(|m| Some(m.lever)));
+    let each = said.moves.iter().zip(before);
+    let each: Vec<String> = each.map(|(m, before)| one(said, m, before)).collect();
     each.join("; ")
 }
 
-fn one(said: &Moves, made: &Move) -> String {
-    let (value, lever) = (
-        plain((made.value * 100.0).round() / 100.0),
-        lever(made.lever),
-    );
+fn one(said: &Moves, made: &Move, before: Option<f64>) -> String {
+    let value = plain((made.value * 100.0).round() / 100.0);
+    // A cue can be there for the next move's time alone.
+    let lever = match before == Some(made.lever) {
+        true => "leave it".to_string(),
+        false => lever(made.lever),
+    };
     match made.when {
         When::Start => lever,
         When::ToGoFt => format!("at {value} ft to go {lever}"),

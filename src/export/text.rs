@@ -121,7 +121,7 @@ fn bill(text: &mut Text, run: &Run, weighed: &Weighed) {
             text.line(&bill_row(n, line));
         }
         let told = bill.lines.iter().map(|line| &line.sentence);
-        for sentence in told.filter(|said| !said.is_empty() && **said != weighed.first) {
+        for sentence in told.filter(|said| !said.is_empty() && !weighed.first.ends_with(*said)) {
             text.wrapped("  ", sentence);
         }
     }

@@ -200,7 +200,8 @@ pub(super) fn rate(known: &Known, asked: &Asked) -> Vec<Draft> {
         value: Some(Free {
             guess: share * change / FPM,
             spread: 0.15 * change / FPM,
-            range: (10.0, 0.95 * change / FPM),
+            // A round number, as a person reads it.
+            range: (10.0, 10.0 * (0.1 * change / FPM - 1.0).floor()),
         }),
         lever: known.lever(asked, asked.level, lever, 0.3 * threes, FULL),
     };

@@ -5,6 +5,7 @@
 use super::ahead::Model;
 use super::recipe::Seen;
 use crate::drill::{Glide, Kind};
+use crate::score::cost::{FREE_SINK, LEVER_S, QUIET_S, RATE_UNIT_FPM, SINK, STEEP_S, TOUCHDOWN};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::dynamics::State;
 use crate::sim::math::tan;
@@ -17,8 +18,6 @@ pub const STEEPEST_MPS: f64 = 1000.0 * FPM;
 const CLEARANCE_MPS: f64 = 4.0 * FPM;
 /// What a second beyond it counts, s: a limit, not a price.
 pub const TOO_STEEP_S: f64 = 20.0;
-/// A rate's errors cost a second for each of these.
-const RATE_UNIT_MPS: f64 = 100.0 * FPM;
 /// More than any captured leg costs, s, ft or shares.
 pub const MISSED: f64 = 1e5;
 /// A path that has not met the deck after so many times the time to the aim point never will.
@@ -101,7 +100,7 @@ impl Asked {
                 unit: if is_altitude {
                     three.rate_mps
                 } else {
-                    RATE_UNIT_MPS
+                    RATE_UNIT_FPM * FPM
                 },
                 steep_mps: match is_altitude {
                     true => STEEPEST_MPS.min(1.5 * three.rate_mps),
@@ -423,7 +422,7 @@ impl<'a> Tally<'a> {
     /// What the lever moved costs on a hold or a path of so many seconds, ft.
     fn quiet_ft(&self, seconds: f64) -> f64 {
         let three = self.asked.three;
-        0.1 * three.rate_mps / FT * self.travel * 60.0 / seconds / three.lever
+        QUIET_S * three.rate_mps / FT * self.travel * 60.0 / seconds / three.lever
     }
 
     fn path(
@@ -466,16 +465,16 @@ impl<'a> Tally<'a> {
         Some(
             (self.squares / self.count).sqrt()
                 + self.quiet_ft(seconds) / (glide.band_m / FT)
-                + 0.25 * contact_m.abs() / half_zone_m
-                + 0.5 * (sink - 1.2).max(0.0),
+                + TOUCHDOWN * contact_m.abs() / half_zone_m
+                + SINK * (sink - FREE_SINK).max(0.0),
         )
     }
 
     /// Everything but the capture and the error in the stay.
     fn extras_s(&self, capture: &Capture) -> f64 {
         self.past / capture.unit
-            + 0.5 * self.travel / self.asked.three.lever
-            + 2.0 * self.steep_s
+            + LEVER_S * self.travel / self.asked.three.lever
+            + STEEP_S * self.steep_s
             + TOO_STEEP_S * self.too_steep_s
     }
 

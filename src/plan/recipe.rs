@@ -156,3 +156,31 @@ impl Follower {
 pub fn half_percent(lever: f64) -> f64 {
     (lever * 200.0).round().clamp(0.0, 200.0) / 200.0
 }
+
+/// A recipe without the moves that leave the lever where it is: the last ones, and those that only a time waits for.
+pub fn told(moves: Vec<Move>) -> Vec<Move> {
+    let mut told: Vec<Move> = Vec::new();
+    let mut waited = 0.0;
+    for (index, m) in moves.iter().enumerate() {
+        let waits = |m: &Move| m.when == When::AfterS;
+        let stays = told.last().is_some_and(|before| before.lever == m.lever);
+        if stays
+            && moves
+                .get(index + 1)
+                .is_none_or(|next| waits(m) && waits(next))
+        {
+            waited += m.value;
+            continue;
+        }
+        let more = if waits(m) {
+            std::mem::take(&mut waited)
+        } else {
+            0.0
+        };
+        told.push(Move {
+            value: m.value + more,
+            ..*m
+        });
+    }
+    told
+}

@@ -5,19 +5,20 @@ use crate::drill::Kind;
 use crate::units::FT;
 
 /// A rate's errors cost a second for each of these, ft/min.
-const RATE_UNIT_FPM: f64 = 100.0;
+pub const RATE_UNIT_FPM: f64 = 100.0;
 /// What the lever of 3 degrees, moved once, costs on a step or a rate, s.
-const LEVER_S: f64 = 0.5;
+pub const LEVER_S: f64 = 0.5;
 /// What a second too steep costs, s.
-const STEEP_S: f64 = 2.0;
+pub const STEEP_S: f64 = 2.0;
 /// On a hold and a path the lever of 3 degrees, moved once a minute, weighs as much as the 3-degree rate flown for so long,
 /// s: a quiet hand that stays inside is worth as much as a busy one a few feet nearer.
-const QUIET_S: f64 = 0.1;
+pub const QUIET_S: f64 = 0.1;
 /// Weight of a touchdown away from the aim point, in halves of the zone.
-const TOUCHDOWN: f64 = 0.25;
-/// Weight of sink at contact over that of the path, and how much of it is free.
-const SINK: f64 = 0.5;
-const FREE_SINK: f64 = 1.2;
+pub const TOUCHDOWN: f64 = 0.25;
+/// Weight of sink at contact over that of the path.
+pub const SINK: f64 = 0.5;
+/// How much of it is free.
+pub const FREE_SINK: f64 = 1.2;
 
 /// A cost by its terms.
 #[derive(Clone, Copy, Debug, PartialEq)]

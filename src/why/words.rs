@@ -168,7 +168,11 @@ impl<'a> Said<'a> {
                 "it had to come off",
                 "more was needed",
             ),
-            "much" => pick(self.mean_off() > 0.0, "much", "little"),
+            "much" => pick(
+                self.lever.at(line.from) > self.last_lever()?,
+                "much",
+                "little",
+            ),
             "had" => pick(self.is_idle(), "the lever was at idle,", "you had"),
             "out" => self.outcome().to_string(),
             "unit" => pick(
@@ -191,10 +195,7 @@ impl<'a> Said<'a> {
                 let after_s = (back.start - stop.end.min(back.start)) as f64 * TICK_S;
                 format!("{} {after_s:.1} s", set(back.to))
             }
-            "right" => {
-                let (better, _) = self.better?;
-                set(better.trace().lever_at(line.to as usize - 1))
-            }
+            "right" => set(self.last_lever()?),
             "small" => percent(typical(&self.better_moves()?).unwrap_or(self.least)),
             "floor" => set(self.least_lever()?),
             _ => return None,
@@ -308,15 +309,10 @@ impl<'a> Said<'a> {
             < IDLE
     }
 
-    fn mean_off(&self) -> f64 {
-        let Some((better, _)) = self.better else {
-            return 0.0;
-        };
-        let last = better.trace().ticks() as u64;
-        let ticks = self.line.from..self.line.to.min(last);
-        ticks
-            .map(|tick| self.lever.at(tick) - better.trace().lever_at(tick as usize))
-            .sum()
+    /// Where the better flight leaves the lever.
+    fn last_lever(&self) -> Option<f64> {
+        let (better, _) = self.better?;
+        Some(better.trace().lever_at(better.trace().ticks() - 1))
     }
 
     fn least_lever(&self) -> Option<f64> {

@@ -3,6 +3,7 @@
 
 mod debriefs;
 mod left_out;
+mod practise;
 mod recorded;
 mod retry;
 mod table;

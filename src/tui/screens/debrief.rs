@@ -385,12 +385,14 @@ fn foot(debrief: &Debrief, more: bool, area: Rect, buffer: &mut Buffer, theme: &
         Some(_) => "q back",
         None => "q menu",
     };
-    let steps = format!("{arrows} tasks{lines}   c compare   p play");
+    let few = format!("{arrows} tasks{lines}");
+    let steps = format!("{few}   c compare   p play");
     let more = if more { "down: more   " } else { "" };
     let lefts = [
         format!(" enter again   {steps}   n next drill"),
         format!(" enter again   {steps}"),
         format!(" {steps}"),
+        format!(" {few}"),
     ];
     let rights = [
         format!("{more}{back}   ? help "),
@@ -406,7 +408,7 @@ fn foot(debrief: &Debrief, more: bool, area: Rect, buffer: &mut Buffer, theme: &
     let (left, right) = pairs
         .into_iter()
         .find(fits)
-        .unwrap_or((&lefts[2], &rights[1]));
+        .unwrap_or((&lefts[3], &rights[1]));
     let line = |text: &str| Line::styled(text.to_string(), theme.style(Role::Quiet));
     words::row(buffer, area, area.bottom() - 1, line(left), line(right));
 }

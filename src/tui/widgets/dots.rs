@@ -49,14 +49,6 @@ impl Dots {
         cell.1 = cell.1.max(role);
     }
 
-    /// Clears the cell of a dot, so that what is set next stands alone in it.
-    pub fn clear_cell(&mut self, x: i32, y: i32) {
-        if (0..self.width()).contains(&x) && (0..self.height()).contains(&y) {
-            let index = (y / DOWN) * i32::from(self.area.width) + x / ACROSS;
-            self.cells[index as usize] = (0, Role::Quiet);
-        }
-    }
-
     /// Sets the dots of one column between two heights, both included.
     pub fn column(&mut self, x: i32, from_y: i32, to_y: i32, role: Role) {
         let (top, bottom) = (

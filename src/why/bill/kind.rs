@@ -15,8 +15,6 @@ pub enum Kind {
     PowerTooLittle,
     /// What stopped the aeroplane was given back late, or not at all.
     SecondMoveMissing,
-    /// The power that keeps what is asked was set wrong.
-    LevelPowerOff,
     /// The lever was moved to and fro in quick turns.
     Pumping,
     /// Corrections were too large, so that each made the next.
@@ -31,6 +29,8 @@ pub enum Kind {
     DescentEarly,
     /// On a path, a dive far steeper than the path.
     Dive,
+    /// The lever was left where it does not keep what is asked.
+    LevelPowerOff,
     /// The lever was never moved.
     NeverMoved,
     /// The first move went away from what was asked.
@@ -86,7 +86,6 @@ const TABLE: [Row; 26] = [
     Row(Kind::PowerTooMuch, "power_too_much", "ratio", "first move _ times too large", "Your first move went _ times as far as it takes, to {to}", ALL),
     Row(Kind::PowerTooLittle, "power_too_little", "ratio", "first move only _ of the way", "Your first move went only _ of the way, to {to}", ALL),
     Row(Kind::SecondMoveMissing, "second_move_missing", "%", "_ % not given back in time", "The power that stopped it was not given back in time", "Next time go back to {back} after it."),
-    Row(Kind::LevelPowerOff, "level_power_off", "%", "power kept _ % wrong", "From {a} you kept _ % too {much} power", "Next time set {right} there."),
     Row(Kind::Pumping, "pumping", "reversals", "pumping, _ turns", "You pumped the lever, _ turns from {a} to {b}", COUNT),
     Row(Kind::Overcontrol, "overcontrol", "%", "corrections of _ % too large", "From {a} to {b} your corrections were too large, _ % and more: each made the next", SMALL),
     Row(Kind::NotCorrected, "not_corrected", "ft", "off by _, not corrected", "From {a} to {b} you stayed _ {unit} {side} without bringing it back", FIRST),
@@ -94,6 +93,7 @@ const TABLE: [Row; 26] = [
     Row(Kind::DescentLate, "descent_late", "s", "descent begun _ s late", "The power came off _ s late for the descent{did}", FIRST),
     Row(Kind::DescentEarly, "descent_early", "s", "descent begun _ s early", "The power came off _ s early for the descent{did}", FIRST),
     Row(Kind::Dive, "dive", "ratio", "dive, _ times the sink", "You dived with _ times the sink of the path, from {a} to {b}", FIRST),
+    Row(Kind::LevelPowerOff, "level_power_off", "%", "power kept _ % wrong", "From {a} you kept _ % too {much} power", "Next time set {right} there."),
     Row(Kind::NeverMoved, "never_moved", "s", "lever not moved for _ s", "You never moved the lever", ALL),
     Row(Kind::WrongWay, "wrong_way", "%", "first move _ % the wrong way", "You {moved} _ % of power where {needed}", ALL),
     Row(Kind::BeganLate, "began_late", "s", "first move _ s late", "Your first move came _ s late", ALL),

@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use super::evidence::signs::turns;
-use super::landmarks::{AIMLESS, Landmarks};
+use super::landmarks::AIMLESS;
 use super::{Kind, Scene};
 use crate::drill::{self, Target};
 use crate::plan::{self, Setting, When};
@@ -53,7 +53,6 @@ pub fn of(scene: &Scene, kind: Kind) -> Option<Cure> {
         Kind::LevelOffLate | Kind::LevelOffEarly => level_off(scene, kind),
         Kind::PowerTooMuch | Kind::PowerTooLittle => first_move(scene, kind),
         Kind::SecondMoveMissing => given_back(scene),
-        Kind::LevelPowerOff => level_power(scene),
         Kind::DescentLate | Kind::DescentEarly => descent(scene, kind),
         Kind::EngineLetDown => engine(scene),
         Kind::Pumping => by_steady(scene, turns_in(scene, line_ticks(scene))),
@@ -165,31 +164,6 @@ fn given_back(scene: &Scene) -> Option<Cure> {
         let mut changes = before(scene, tick);
         changes.push((tick, level));
         Some((changes, tick + LEFT, 100.0 * past))
-    })
-}
-
-/// The lever right by what it was off on average, from where the way is over to the line's end.
-fn level_power(scene: &Scene) -> Option<Cure> {
-    let leg = scene.leg;
-    let settled = leg
-        .step
-        .as_ref()
-        .map_or(leg.again.start, Landmarks::settled);
-    let to = scene.line.to.tick;
-    let tried = [settled, settled.max(scene.line.from.tick)];
-    best(scene, tried.into_iter(), |from| {
-        let ticks = || (from..to).step_by(LOOK as usize);
-        let count = ticks().count() as f64;
-        let off = ticks()
-            .map(|t| leg.again.lever.at(t) - leg.right(t))
-            .sum::<f64>()
-            / count;
-        if to < from + LEFT || off == 0.0 {
-            return None;
-        }
-        let mut changes = before(scene, from);
-        changes.extend(ticks().map(|t| (t, thousandths(leg.again.lever.at(t) - off))));
-        Some((changes, to, 100.0 * off.abs()))
     })
 }
 

@@ -47,6 +47,7 @@ pub fn of(scene: &Scene, better: Option<&Run>) -> (Kind, f64) {
         .or_else(|| swing_watched(scene))
         .or_else(|| deck_chased(scene))
         .or_else(|| all_the_way(scene))
+        .or_else(|| level_power(scene))
         .unwrap_or_else(|| lever(scene, better))
 }
 
@@ -117,6 +118,20 @@ fn swing_watched(scene: &Scene) -> Option<(Kind, f64)> {
     let is_altitude = !matches!(leg.flown.kind, drill::Kind::Rate(_));
     (is_altitude && leg.pace(from).abs() < SLOW && high - low >= SWINGS)
         .then_some((Kind::SwingWatched, (high - low) * band_m / FT))
+}
+
+/// On the number, and the lever left where it does not keep it.
+fn level_power(scene: &Scene) -> Option<(Kind, f64)> {
+    let leg = scene.leg;
+    let (from, to) = (scene.line.from.tick, scene.line.to.tick);
+    let kept = leg.again.lever.at(from);
+    let ticks = || (from..to.max(from + 1)).step_by(LOOK as usize);
+    let rests = |tick: &u64| leg.again.lever.at(*tick) == kept;
+    let at_rest = ticks().filter(rests).count() as f64 >= AT_REST * ticks().count() as f64;
+    let off = kept - leg.right(from);
+    let is_there = leg.share(from).abs() <= 1.0 && leg.pace(from).abs() < SLOW;
+    (at_rest && is_there && off.abs() >= AIMLESS * leg.scale.three)
+        .then_some((Kind::LevelPowerOff, 100.0 * off.abs()))
 }
 
 /// The lever goes up and down with the deck.

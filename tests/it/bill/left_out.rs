@@ -92,11 +92,14 @@ fn rows_of(n: u64) -> Vec<Row> {
     rows
 }
 
+/// What speaks for a name before, and by sign.
+type Weights = (f64, Vec<Option<f64>>);
+
 /// A model with the shape of the shipped one: the same signs, speaking for the same names.
 struct Model {
     evidence: &'static Evidence,
     /// By name: what speaks for it before, and by sign.
-    weights: Vec<(f64, Vec<Option<f64>>)>,
+    weights: Vec<Weights>,
 }
 
 impl Model {
@@ -128,7 +131,7 @@ impl Model {
     fn print(&self) {
         let quarter = |weight: f64| (4.0 * weight).round() / 4.0 + 0.0;
         let kinds = self.evidence.base.iter().map(|(kind, _)| *kind);
-        let named: Vec<(Kind, &(f64, Vec<Option<f64>>))> = kinds.zip(&self.weights).collect();
+        let named: Vec<(Kind, &Weights)> = kinds.zip(&self.weights).collect();
         let base = named
             .iter()
             .map(|(kind, of)| format!("({kind:?}, {:?})", quarter(of.0)));

@@ -8,6 +8,7 @@ use std::sync::Arc;
 use leveloff::drill::{Drill, Target, library};
 use leveloff::hands::{self, Hand, Script, Sight, Steady};
 use leveloff::run::Run;
+use leveloff::run::recording::HandName;
 use leveloff::why::{Kind, Pars, Weighed, weigh};
 use serde::{Deserialize, Serialize};
 
@@ -185,6 +186,16 @@ fn record() {
                     left: 0,
                 };
                 tried.push((hands::fly(drill.clone(), seed, &mut hand), steady.clone()));
+            }
+            for name in [
+                HandName::LevelPowerOff,
+                HandName::DescentEarly,
+                HandName::LevelOffEarly,
+            ] {
+                if hands::shows(name, &drill) {
+                    let mut hand = hands::built_in(name, &drill, seed).unwrap();
+                    tried.push((hands::fly(drill.clone(), seed, &mut *hand), steady.clone()));
+                }
             }
             for (run, twin) in tried {
                 let told = weigh(&run, Some(&pars));

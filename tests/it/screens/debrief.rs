@@ -729,3 +729,45 @@ fn kept_runs_are_listed_opened_and_held_against_each_other() {
     seat.key(KeyCode::Char('q'));
     assert!(seat.text().contains("enter opens the brief"));
 }
+
+#[test]
+fn a_line_is_practised_again_and_again_and_does_not_count() {
+    let drill = drill(STAIR);
+    let mut seat = Seat::before(vec![drill], "practised", LARGE, MONO);
+    fly_past_both_steps(&mut seat);
+    seat.settle();
+    let kept = entries(&seat).len();
+    for _ in 0..2 {
+        assert!(seat.text().contains("x practise"), "{}", seat.text());
+        seat.key(KeyCode::Char('x'));
+        let text = seat.text();
+        assert!(
+            text.contains("Practice: ") && text.contains("1 of 1"),
+            "{text}"
+        );
+        seat.key(KeyCode::Char(' '));
+        seat.wait(2.0);
+        // Left, and flown again to its end from its own debrief.
+        seat.key(KeyCode::Char('q'));
+        seat.settle();
+        assert!(
+            seat.text().contains("practice does not count"),
+            "{}",
+            seat.text()
+        );
+        seat.key(KeyCode::Enter);
+        assert!(seat.text().contains("Practice: "), "{}", seat.text());
+        seat.key(KeyCode::Char(' '));
+        for _ in 0..100 {
+            seat.wait(1.0);
+        }
+        seat.settle();
+    }
+    assert_eq!(entries(&seat).len(), kept);
+    seat.key(KeyCode::Char('q'));
+    let text = seat.text();
+    assert!(
+        text.contains("Two ledges") && !text.contains("Practice"),
+        "{text}"
+    );
+}

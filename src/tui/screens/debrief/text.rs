@@ -89,7 +89,10 @@ fn bill(debrief: &Debrief, has_room: bool, theme: &Theme, page: &mut Page) {
     if !accounts.is_empty() {
         page.push(format!("    {}", accounts.join("; ")), Role::Quiet);
     }
-    if let Some(line) = debrief.line().filter(|line| line.sentence != weighed.first) {
+    if let Some(line) = debrief
+        .line()
+        .filter(|line| !weighed.first.ends_with(&line.sentence))
+    {
         page.push(format!(" {}", line.sentence), Role::Strong);
     }
     page.gap();

@@ -1,0 +1,61 @@
+//! A line practised: the drill it becomes begins as the run stood then, and is a drill file like any other.
+
+use std::sync::Arc;
+
+use leveloff::drill::library;
+use leveloff::export::excerpt;
+use leveloff::hands;
+use leveloff::run::Run;
+use leveloff::run::recording::HandName;
+use leveloff::units::{FT, KT, TICK_S};
+use leveloff::why::{Pars, weigh};
+
+#[test]
+fn a_practice_begins_as_the_run_stood_a_few_seconds_before_its_line() {
+    let mut practised = 0;
+    for id in [
+        "quarry-stair",
+        "swell-from-the-west",
+        "level-over-the-tarn",
+        "a-rate-and-no-more",
+        "what-the-rock-calls",
+    ] {
+        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let pars = Pars::of(&drill, 2, &mut |_| {});
+        let mut green = hands::built_in(HandName::Green, &drill, 2).unwrap();
+        let run = hands::fly(drill.clone(), 2, &mut *green);
+        let weighed = weigh(&run, Some(&pars));
+        for line in weighed.told() {
+            let practice = excerpt::of(&run, line).unwrap();
+            practised += 1;
+            let begun = Run::new(practice.clone(), 5);
+            let (own, leg) = (begun.trace().at(0), &run.legs()[line.leg]);
+            // The moment of the run whose height it has.
+            let near = leg.start..=line.from;
+            let off_m = |tick: u64| (run.trace().at(tick as usize).state.h_m - own.state.h_m).abs();
+            let tick = near.min_by(|a, b| off_m(*a).total_cmp(&off_m(*b))).unwrap();
+            let then = run.trace().at(tick as usize);
+            assert!(off_m(tick) < 0.01 * FT, "{id}: {} ft", off_m(tick) / FT);
+            let vz_mps = own.state.vz_mps - own.wind.gust_w_mps;
+            let then_mps = then.state.vz_mps - then.wind.gust_w_mps;
+            assert!((vz_mps - then_mps).abs() < 0.3, "{id}: {vz_mps} {then_mps}");
+            let speed_mps =
+                |point: &leveloff::run::Point| point.state.air_data(&point.wind).speed_mps;
+            assert!((speed_mps(own) - speed_mps(then)).abs() < 4.0 * KT, "{id}");
+            assert!((own.state.engine - then.state.engine).abs() < 1e-5, "{id}");
+            assert!(
+                (begun.lever() - run.trace().lever_before(tick as usize)).abs() < 1e-5,
+                "{id}"
+            );
+            assert_eq!(practice.tasks.len(), 1);
+            assert_eq!(practice.tasks[0].kind.name(), leg.kind.name());
+            if let (Some(aim), Some(old)) = (practice.aim, drill.aim) {
+                let distance_m = old.distance_m(then.state.x_m, tick);
+                assert!((aim.start_m - distance_m).abs() < 1.0, "{id}");
+                let heave_m = old.deck.heave_at_m(tick as f64 * TICK_S);
+                assert!((aim.deck.heave_at_m(0.0) - heave_m).abs() < 0.01, "{id}");
+            }
+        }
+    }
+    assert!(practised > 12, "{practised}");
+}
