@@ -25,10 +25,10 @@ pub enum Kind {
     EngineLetDown,
     /// On a path, power came off late for the descent.
     DescentLate,
-    /// On a path, power came off early for the descent.
-    DescentEarly,
     /// On a path, a dive far steeper than the path.
     Dive,
+    /// On a path, it went down before the path was there.
+    DescentEarly,
     /// The lever was left where it does not keep what is asked.
     LevelPowerOff,
     /// The lever was never moved.
@@ -91,8 +91,8 @@ const TABLE: [Row; 26] = [
     Row(Kind::NotCorrected, "not_corrected", "ft", "off by _, not corrected", "From {a} to {b} you stayed _ {unit} {side} without bringing it back", FIRST),
     Row(Kind::EngineLetDown, "engine_let_down", "s", "_ s near idle", "The lever was near idle for _ s, from where the engine answers late", FLOOR),
     Row(Kind::DescentLate, "descent_late", "s", "descent begun _ s late", "The power came off _ s late for the descent{did}", FIRST),
-    Row(Kind::DescentEarly, "descent_early", "s", "descent begun _ s early", "The power came off _ s early for the descent{did}", FIRST),
     Row(Kind::Dive, "dive", "ratio", "dive, _ times the sink", "You dived with _ times the sink of the path, from {a} to {b}", FIRST),
+    Row(Kind::DescentEarly, "descent_early", "s", "descent begun _ s early", "You began down _ s before the path was there", FIRST),
     Row(Kind::LevelPowerOff, "level_power_off", "%", "power kept _ % wrong", "From {a} you kept _ % too {much} power", "Next time set {right} there."),
     Row(Kind::NeverMoved, "never_moved", "s", "lever not moved for _ s", "You never moved the lever", ALL),
     Row(Kind::WrongWay, "wrong_way", "%", "first move _ % the wrong way", "You {moved} _ % of power where {needed}", ALL),

@@ -20,7 +20,7 @@ const IN_TIME: u64 = TICKS_PER_S / 4;
 const GIVEN_BACK: u64 = 6;
 /// How long a lever is left where it was put before `steady` takes over, ticks.
 const LEFT: u64 = 3 * TICKS_PER_S / 2;
-/// Beginnings of a descent that are tried, ticks away from the one flown.
+/// Beginnings of a descent that are tried, ticks before the one flown.
 const SHIFTS: [u64; 10] = [32, 64, 128, 192, 256, 384, 512, 640, 768, 1024];
 /// A move begins a descent where it takes off so much of what the path takes.
 const BEGINS: f64 = 0.4;
@@ -53,7 +53,7 @@ pub fn of(scene: &Scene, kind: Kind) -> Option<Cure> {
         Kind::LevelOffLate | Kind::LevelOffEarly => level_off(scene, kind),
         Kind::PowerTooMuch | Kind::PowerTooLittle => first_move(scene, kind),
         Kind::SecondMoveMissing => given_back(scene),
-        Kind::DescentLate | Kind::DescentEarly => descent(scene, kind),
+        Kind::DescentLate => descent(scene),
         Kind::EngineLetDown => engine(scene),
         Kind::Pumping => by_steady(scene, turns_in(scene, line_ticks(scene))),
         Kind::Overcontrol if turns_in(scene, leg_ticks(scene)) < TO_AND_FRO => None,
@@ -167,8 +167,8 @@ fn given_back(scene: &Scene) -> Option<Cure> {
     })
 }
 
-/// The descent begun at another time, everything up to the next move with it.
-fn descent(scene: &Scene, kind: Kind) -> Option<Cure> {
+/// The descent begun sooner, everything up to the next move with it.
+fn descent(scene: &Scene) -> Option<Cure> {
     let leg = scene.leg;
     let is_off = |lever: f64, tick: u64| {
         leg.scale.beyond(lever) >= BEGINS * leg.scale.beyond(leg.right(tick))
@@ -188,12 +188,8 @@ fn descent(scene: &Scene, kind: Kind) -> Option<Cure> {
         .find(next)
         .map_or(settled, |m| m.start.min(longest));
     let until = until.min(leg.again.end);
-    let is_late = kind == Kind::DescentLate;
     best(scene, SHIFTS.into_iter(), |shift| {
-        let moved = |tick: u64| match is_late {
-            true => tick.checked_sub(shift),
-            false => Some(tick + shift),
-        };
+        let moved = |tick: u64| tick.checked_sub(shift);
         let begin = moved(onset.start).filter(|begin| *begin > leg.again.start)?;
         let mut changes = before(scene, begin.min(onset.start));
         let descent = leg.again.lever.changes.iter();

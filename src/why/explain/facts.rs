@@ -2,8 +2,8 @@
 
 use super::landmarks::AIMLESS;
 use super::{Kind, Scene};
-use crate::drill;
 use crate::drill::path::Outcome;
+use crate::drill::{self, Target};
 use crate::run::Run;
 use crate::run::moves::{Lever, Move};
 use crate::score::Cost;
@@ -35,6 +35,11 @@ const SLOW: f64 = 0.5;
 /// Most of the way: off by so much of the band to one side for this share of what counts of a path.
 const MOST: f64 = 0.7;
 const OFF: f64 = 0.4;
+/// A descent has begun with this share of its path's sink; it is early by so much, s, not merely anticipated; and a lever below
+/// this is at idle, fraction of travel.
+const SINKS: f64 = 0.5;
+const EARLY_S: f64 = 3.0;
+const IDLE: f64 = 0.05;
 /// A lever follows the deck where it goes with its heave so closely (correlation), over two of its periods.
 const FOLLOWS: f64 = 0.5;
 const HEAVES: f64 = 2.0;
@@ -47,6 +52,7 @@ pub fn of(scene: &Scene, better: Option<&Run>) -> (Kind, f64) {
         .or_else(|| swing_watched(scene))
         .or_else(|| deck_chased(scene))
         .or_else(|| all_the_way(scene))
+        .or_else(|| descent_early(scene))
         .or_else(|| level_power(scene))
         .unwrap_or_else(|| lever(scene, better))
 }
@@ -118,6 +124,26 @@ fn swing_watched(scene: &Scene) -> Option<(Kind, f64)> {
     let is_altitude = !matches!(leg.flown.kind, drill::Kind::Rate(_));
     (is_altitude && leg.pace(from).abs() < SLOW && high - low >= SWINGS)
         .then_some((Kind::SwingWatched, (high - low) * band_m / FT))
+}
+
+/// Low from where it began to go down, before the path was there; not where the lever stays at idle, which is more than that.
+fn descent_early(scene: &Scene) -> Option<(Kind, f64)> {
+    let leg = scene.leg;
+    let (from, to) = (scene.line.from.tick, scene.line.to.tick);
+    let sinks = |tick: &u64| {
+        let asked_mps = leg.sink_asked_mps(*tick);
+        asked_mps.is_some_and(|asked_mps| -leg.state(*tick).vz_mps > SINKS * asked_mps)
+    };
+    let begun = (leg.again.start..leg.again.end).find(sinks)?;
+    let Target::Path(glide) = &leg.flown.target else {
+        return None;
+    };
+    let below_m = -glide.deviation_m(leg.state(begun), begun);
+    let early_s = below_m / leg.sink_asked_mps(begun)?;
+    let follows = from <= begun + leg.scale.period as u64 / 2;
+    let is_low = leg.share(from + (to - from) / 2) > 0.0;
+    let is_idle = leg.again.lever.mean(from..to.max(from + 1)) < IDLE;
+    (early_s >= EARLY_S && follows && is_low && !is_idle).then_some((Kind::DescentEarly, early_s))
 }
 
 /// On the number, and the lever left where it does not keep it.

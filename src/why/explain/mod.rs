@@ -180,7 +180,9 @@ pub fn lines(leg: &Leg, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
             .filter(|kind| !used.contains(kind));
         let put_right = match (name, line.kind) {
             (Some(name), _) => scene.put_right(name),
-            (None, fact @ (Kind::NeverMoved | Kind::WrongWay | Kind::BeganLate)) => {
+            (None, fact @ (Kind::NeverMoved | Kind::WrongWay | Kind::BeganLate))
+                if stretch.points() >= least =>
+            {
                 let cure = cures::by_the_brief(&scene, line.amount);
                 cure.and_then(|cure| scene.explains(fact, cure))
             }

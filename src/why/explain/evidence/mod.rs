@@ -33,7 +33,8 @@ pub struct Evidence {
 /// The name the motion about a line speaks for; None where it speaks for none clearly.
 pub fn name(scene: &Scene) -> Option<Kind> {
     let evidence = Evidence::of(&scene.leg.flown.kind);
-    let (likeliest, probability) = evidence.likely(&evidence.seen(&Motion::of(scene)))[0];
+    let motion = Motion::of(scene);
+    let (likeliest, probability) = evidence.likely(&evidence.seen(&motion))[0];
     (likeliest != Kind::Rest && probability >= evidence.sure).then_some(likeliest)
 }
 
