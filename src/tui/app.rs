@@ -89,6 +89,8 @@ pub struct App {
     weighing: Option<Weighing>,
     /// The drill to go back to from a practice, which lies last on the shelf.
     practised_from: Option<usize>,
+    /// Ended from outside: whatever is under way is kept.
+    is_ended: bool,
     help: bool,
     size: (u16, u16),
     releases: bool,
@@ -107,6 +109,7 @@ impl App {
             guesses: Vec::new(),
             weighing: None,
             practised_from: None,
+            is_ended: false,
             help: false,
             size: LEAST,
             releases: false,
@@ -142,7 +145,9 @@ impl App {
             return;
         };
         for entry in &found.entries {
-            if let (HandName::Person, Some(points)) = (entry.hand, entry.points) {
+            if let (HandName::Person, Some(points), true) =
+                (entry.hand, entry.points, entry.complete)
+            {
                 self.shelf.note(&entry.drill, points);
             }
             self.shelf.note_run(entry);
@@ -220,6 +225,7 @@ impl App {
 
     /// Keeps what has been flown before the program ends.
     pub fn end(&mut self) {
+        self.is_ended = true;
         self.keep();
     }
 

@@ -51,7 +51,7 @@ fn menu_fly_debrief_again_quit() {
         LIMIT,
     );
     // The trace grows to the left of the marker while time passes.
-    pty.wait_for(|text| text.contains("0:03"), LIMIT);
+    pty.wait_for(|text| text.contains("0:05"), LIMIT);
     let traced = pty.screen_text();
     let braille = |text: &str| {
         text.chars()
@@ -286,6 +286,7 @@ fn a_hand_flies_in_the_terminal_with_an_echo_beside_it() {
     pty.wait_text("0:02");
     pty.send("m");
     pty.wait_text("marked at 0:0");
+    pty.wait_text("0:05");
     pty.send("q");
     pty.wait_text("You left after");
     pty.send("q");

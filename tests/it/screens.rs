@@ -517,7 +517,7 @@ fn guesses_made_before_flying_stand_beside_the_truth_and_are_kept() {
     // Begun again before the truth was shown: the guesses stay.
     seat.key(KeyCode::Char('r'));
     seat.key(KeyCode::Char(' '));
-    seat.wait(3.0);
+    seat.wait(6.0);
     seat.key(KeyCode::Char('q'));
 
     let drill = library::drill("quarry-stair").unwrap();
@@ -537,7 +537,7 @@ fn guesses_made_before_flying_stand_beside_the_truth_and_are_kept() {
     // Flown again after the truth was shown: no guesses any more.
     seat.key(KeyCode::Char('r'));
     seat.key(KeyCode::Char(' '));
-    seat.wait(3.0);
+    seat.wait(6.0);
     seat.key(KeyCode::Char('q'));
     assert!(!seat.text().contains("you said"));
     let entries = logbook.entries().unwrap().entries;
@@ -557,7 +557,7 @@ fn an_empty_line_passes_a_question_over() {
     seat.write("56");
     seat.key(KeyCode::Enter);
     seat.key(KeyCode::Char(' '));
-    seat.wait(2.0);
+    seat.wait(6.0);
     seat.key(KeyCode::Char('q'));
     let text = seat.text();
     assert!(text.contains("Level-off: you said 56 ft"), "{text}");

@@ -6,15 +6,19 @@ use std::time::Duration;
 use super::{App, Screen};
 use crate::export::excerpt;
 use crate::run::recording::HandName;
-use crate::run::{Recording, Run};
+use crate::run::{End, Recording, Run};
 use crate::tui::screens::debrief::{Debrief, Told};
 use crate::tui::weighing::{Look, Outcome, Weighing};
+use crate::units::TICKS_PER_S;
 use crate::why::{par, weigh};
 
 /// What is ready within this is waited for without a screen of its own.
 const AT_ONCE: Duration = Duration::from_millis(100);
 /// Who does not want to wait has this much patience nevertheless: most often the answer is as good as there.
 const HASTE: Duration = Duration::from_millis(250);
+
+/// A run left or begun again so soon was given up, and is not kept, ticks.
+const GIVEN_UP: u64 = 5 * TICKS_PER_S;
 
 /// A run that is over and not yet told.
 pub(super) struct Ending {
@@ -126,9 +130,12 @@ impl App {
         };
         let logbook = &self.settings.logbook;
         let is_practice = run.drill().id == excerpt::ID;
+        let is_left = run.end() == Some(End::Left) && !self.is_ended;
+        let is_given_up = is_left && run.tick() < GIVEN_UP;
         let saved = match listed_at {
             Some(_) => Ok(recording.id.clone()),
             None if is_practice => Err("practice does not count".to_string()),
+            None if is_given_up => Err("given up in its first five seconds".to_string()),
             None => {
                 let entry = logbook.save(&recording, run.drill(), &weighed.score);
                 if let Ok(entry) = &entry {
@@ -139,8 +146,9 @@ impl App {
                     .map_err(|error| error.to_string())
             }
         };
-        if let (HandName::Person, Some(points), false) =
-            (recording.hand, weighed.score.points, is_practice)
+        let counts = weighed.score.complete && !is_practice;
+        if let (HandName::Person, Some(points), true) =
+            (recording.hand, weighed.score.points, counts)
         {
             self.shelf.note(&run.drill().id, points);
         }

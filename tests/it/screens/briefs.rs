@@ -258,7 +258,7 @@ fn a_drill_opens_with_its_own_aids_and_the_key_changes_them_for_it_alone() {
     assert_eq!(aids(&mut seat), "bare", "and in flight");
     assert!(!seat.text().contains("▾ level"), "{}", seat.text());
     seat.key(KeyCode::Char(' '));
-    seat.wait(1.0);
+    seat.wait(6.0);
     seat.key(KeyCode::Char('q'));
     let logbook = Logbook::at(seat.folder.clone());
     let id = logbook.latest_id().unwrap().unwrap();

@@ -771,3 +771,26 @@ fn a_line_is_practised_again_and_again_and_does_not_count() {
         "{text}"
     );
 }
+
+#[test]
+fn a_run_given_up_at_once_is_not_kept_and_one_left_early_is_no_best() {
+    let mut seat = Seat::before(vec![drill(STAIR)], "given-up", LARGE, MONO);
+    let leave_after = |seat: &mut Seat, seconds: f64| {
+        seat.key(KeyCode::Enter);
+        seat.key(KeyCode::Enter);
+        seat.key(KeyCode::Char(' '));
+        seat.wait(seconds);
+        seat.key(KeyCode::Char('q'));
+        seat.settle();
+        let text = seat.text();
+        seat.key(KeyCode::Char('q'));
+        text
+    };
+    let given_up = leave_after(&mut seat, 3.0);
+    assert!(given_up.contains("not kept: given up"), "{given_up}");
+    assert_eq!(entries(&seat).len(), 0);
+    let left = leave_after(&mut seat, 7.0);
+    assert!(left.contains("kept as"), "{left}");
+    assert_eq!(entries(&seat).len(), 1);
+    assert!(!seat.text().contains("best"), "{}", seat.text());
+}

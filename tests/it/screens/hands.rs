@@ -119,7 +119,7 @@ fn after_a_demonstration_the_person_flies() {
     seat.key(KeyCode::Char('w'));
     seat.key(KeyCode::Enter);
     seat.key(KeyCode::Char(' '));
-    seat.wait(2.0);
+    seat.wait(6.0);
     seat.key(KeyCode::Char('m'));
     seat.key(KeyCode::Char('q'));
     assert_eq!(kept(&seat).marks.len(), 1, "a coach marks what is shown");
