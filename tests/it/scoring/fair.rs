@@ -199,10 +199,13 @@ fn a_beginner_is_no_better_than_a_skilled_hand() {
 #[test]
 #[ignore = "every drill with eight seeds takes minutes"]
 fn on_no_drill_is_a_beginner_better_than_a_skilled_hand() {
+    let mut unfair = Vec::new();
     for shipped in library::DRILLS {
         let [steady, green] = hands_of(&Arc::new(shipped.drill().unwrap()), 8);
         println!("{:24} steady {steady:5.1} green {green:5.1}", shipped.id);
-        assert!(green <= steady + 3.0, "{}: {green} {steady}", shipped.id);
-        assert!(steady >= 70.0, "{}: {steady}", shipped.id);
+        if green > steady + 3.0 || steady < 70.0 {
+            unfair.push((shipped.id, steady, green));
+        }
     }
+    assert!(unfair.is_empty(), "{unfair:?}");
 }
