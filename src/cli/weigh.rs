@@ -6,24 +6,25 @@ use std::time::{Duration, Instant};
 use super::place::Place;
 use crate::logbook::cache;
 use crate::run::Run;
-use crate::why::{self, Pars, Weighed, par};
+use crate::why::{self, PARS_SHARE, Pars, Weighed, par};
 
 /// A run weighed, and the pars that took.
 pub fn weigh(run: &Run, place: &Place) -> (Weighed, Option<Pars>) {
+    let err = io::stderr();
+    let patience = match err.is_terminal() {
+        true => PATIENCE,
+        false => Duration::MAX,
+    };
+    let mut bar = Bar::new(err, patience);
     let pars = par::is_needed(run).then(|| {
-        let err = io::stderr();
-        let patience = match err.is_terminal() {
-            true => PATIENCE,
-            false => Duration::MAX,
-        };
-        let mut bar = Bar::new(err, patience);
-        let mut progress = |done: f64| bar.show(done);
+        let mut progress = |done: f64| bar.show(PARS_SHARE * done);
         match place.logbook() {
             Ok(logbook) => logbook.pars(run.drill(), run.seed(), &mut progress),
             Err(_) => cache::pars_unkept(run.drill(), run.seed(), &mut progress),
         }
     });
-    (why::weigh(run, pars.as_ref()), pars)
+    let bills = &mut |done: f64| bar.show(PARS_SHARE + (1.0 - PARS_SHARE) * done);
+    (why::weigh_with(run, pars.as_ref(), bills), pars)
 }
 
 /// How long work goes on in silence.
@@ -78,7 +79,7 @@ fn line(done: f64) -> String {
     let done = done.clamp(0.0, 1.0);
     let bar = "#".repeat((done * CELLS as f64) as usize);
     let percent = 100.0 * done;
-    format!("best and par of this drill [{bar:<CELLS$}] {percent:3.0} %")
+    format!("weighing the run [{bar:<CELLS$}] {percent:3.0} %")
 }
 
 #[cfg(test)]

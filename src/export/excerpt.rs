@@ -11,6 +11,7 @@ use crate::run::Run;
 use crate::sim::trim;
 use crate::units::{DEG, FPM, FT, KT, NM, TICK_S, TICKS_PER_S};
 use crate::why::Line;
+use crate::why::words::clock;
 
 /// It begins so long before the line does, ticks: time to look and to see it come.
 const BEFORE: u64 = 4 * TICKS_PER_S;
@@ -50,14 +51,12 @@ fn text(run: &Run, line: &Line, tick: u64) -> Option<String> {
     let leg = &run.legs()[line.leg];
     let own: Table = drill.text.parse().ok()?;
     let mut file = Table::new();
-    let at_s = (tick as f64 * TICK_S) as u64;
     let title = format!("Practice: {}", line.kind.label(line.amount));
     let about = format!(
-        "Task {} of \"{}\", from {}:{:02} on.",
+        "Task {} of \"{}\", from {} on.",
         run.leg_number(line.leg),
         drill.title,
-        at_s / 60,
-        at_s % 60
+        clock(tick as f64 * TICK_S)
     );
     file.insert(
         "title".to_string(),

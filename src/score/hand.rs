@@ -78,7 +78,8 @@ fn told(value: Option<f64>, unit: &str) -> String {
     value.map_or_else(|| "-".to_string(), |value| format!("{value:.1}{unit}"))
 }
 
-fn median(mut values: Vec<f64>) -> Option<f64> {
+/// The middle one, or between the middle two; None of none.
+pub fn median(mut values: Vec<f64>) -> Option<f64> {
     values.sort_by(f64::total_cmp);
     let middle = values.len() / 2;
     match values.len() {

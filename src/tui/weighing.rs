@@ -11,12 +11,10 @@ use crate::logbook::Logbook;
 use crate::run::Run;
 use crate::score::Reference;
 use crate::units::TICKS_PER_S;
-use crate::why::{self, Pars, Weighed, refly};
+use crate::why::{self, PARS_SHARE, Pars, Weighed, refly};
 
 /// A flight that is begun again sooner than this has asked for nothing.
 const GRACE: Duration = Duration::from_secs(1);
-/// Share of the work that par and best are; the rest is the bill.
-const PARS_SHARE: f64 = 0.7;
 
 /// A run as it was weighed, and the other hands' runs it was weighed against.
 pub struct Outcome {

@@ -16,6 +16,9 @@ pub use bill::{Bill, Kind, Line};
 
 pub use par::Pars;
 
+/// Share of the work of weighing that par and best are; the rest is the bill.
+pub const PARS_SHARE: f64 = 0.7;
+
 /// A run's score against par, and where its points went.
 #[derive(Clone, Debug)]
 pub struct Weighed {

@@ -6,6 +6,7 @@ use crate::drill::{self, Target};
 use crate::plan::three_degree_lever;
 use crate::run::moves::{Lever, Move};
 use crate::run::{self, Run};
+use crate::score::hand::median;
 use crate::score::{PAR_POINTS, Score, story};
 use crate::sim::world::Fault;
 use crate::units::{FPM, FT, NM, TICK_S, TICKS_PER_S};
@@ -196,7 +197,10 @@ impl<'a> Said<'a> {
                 format!("{} {after_s:.1} s", set(back.to))
             }
             "right" => set(self.last_lever()?),
-            "small" => percent(typical(&self.better_moves()?).unwrap_or(self.least)),
+            "small" => {
+                let sizes = self.better_moves()?.iter().map(|m| m.by().abs()).collect();
+                percent(median(sizes).unwrap_or(self.least))
+            }
             "floor" => set(self.least_lever()?),
             _ => return None,
         })
@@ -267,7 +271,7 @@ impl<'a> Said<'a> {
         let state = &trace.at((tick as usize).min(trace.ticks())).state;
         let begun = &self.run.trace().at(self.leg.start as usize).state;
         match &self.leg.target {
-            Target::Path(glide) => format!("{:.2} nm out", glide.distance_m(state, tick) / NM),
+            Target::Path(glide) => format!("at {:.2} nm out", glide.distance_m(state, tick) / NM),
             Target::Altitude { altitude_m, .. }
                 if matches!(self.leg.kind, drill::Kind::Step(_)) =>
             {
@@ -275,7 +279,7 @@ impl<'a> Said<'a> {
                 let to_go_ft = way * (altitude_m - state.h_m) / FT;
                 match to_go_ft > 0.5 {
                     true => format!("at {to_go_ft:.0} ft to go"),
-                    false => format!("{:.0} ft past it", -to_go_ft),
+                    false => format!("at {:.0} ft past it", -to_go_ft),
                 }
             }
             Target::Altitude { .. } | Target::Vertical { .. } => {
@@ -341,13 +345,6 @@ impl<'a> Said<'a> {
             (_, false) => "low",
         }
     }
-}
-
-/// The median size of moves, fraction of travel.
-fn typical(moves: &[Move]) -> Option<f64> {
-    let mut sizes: Vec<f64> = moves.iter().map(|m| m.by().abs()).collect();
-    sizes.sort_by(f64::total_cmp);
-    sizes.get(sizes.len() / 2).copied()
 }
 
 /// A lever to be set: "37.5 %".

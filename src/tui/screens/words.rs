@@ -9,6 +9,8 @@ use crate::drill::{Drill, Kind, Path, Target};
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::units::{DEG, FPM, FT, NM};
 
+pub use crate::why::words::clock;
+
 /// What a task asks, coming from a target so far in m: "step down to 1,310 ft, within 25 ft, stay 20 s".
 pub fn task(kind: &Kind, from_m: f64) -> String {
     match kind {
@@ -97,12 +99,6 @@ pub fn from_m(drill: &Drill, index: usize) -> f64 {
 /// Metres as whole feet.
 pub fn feet(m: f64) -> String {
     plain((m / FT).round())
-}
-
-/// Minutes and seconds.
-pub fn clock(seconds: f64) -> String {
-    let whole = seconds.max(0.0) as u64;
-    format!("{}:{:02}", whole / 60, whole % 60)
 }
 
 /// Puts one line at the left and another at the right end of the same row.

@@ -27,6 +27,9 @@ use reach::{Curve, Reach};
 /// A line is still to be saved while so much of it is in reach.
 const SAVED: f64 = 0.9;
 
+/// What is less is the noise of adding up, points.
+const NOISE: f64 = 1e-9;
+
 /// Where the points of one leg of a run went.
 #[derive(Clone, Debug)]
 pub struct Bill {
@@ -138,7 +141,7 @@ impl Bill {
         let (first, last) = (reach.first()?, reach.last()?);
         let held = |of: fn(&Line) -> f64| self.lines.iter().map(of).sum::<f64>();
         let points = first.points - last.points - held(|line| line.points);
-        (points > 0.0).then(|| Line {
+        (points > NOISE).then(|| Line {
             leg: self.leg,
             task: self.task,
             kind: Kind::Rest,

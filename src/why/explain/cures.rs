@@ -9,6 +9,7 @@ use crate::drill::{self, Target};
 use crate::plan::{self, Setting, When};
 use crate::run::moves::Move;
 use crate::run::{Run, thousandths};
+use crate::score::hand::median;
 use crate::sim::aircraft::Aircraft;
 use crate::units::{FPM, FT, TICK_S, TICKS_PER_S};
 
@@ -294,14 +295,12 @@ fn leg_ticks(scene: &Scene) -> Range<u64> {
 /// Median size of the moves in a line, or where none lies in it of all moves, % of travel.
 fn median_move(scene: &Scene) -> f64 {
     let (from, to) = (scene.line.from.tick, scene.line.to.tick);
-    let median = |is: &dyn Fn(&&Move) -> bool| {
+    let of = |is: &dyn Fn(&&Move) -> bool| {
         let moves = scene.leg.moves.iter().filter(is);
-        let mut sizes: Vec<f64> = moves.map(|m| 100.0 * m.by().abs()).collect();
-        sizes.sort_by(f64::total_cmp);
-        sizes.get(sizes.len() / 2).copied()
+        median(moves.map(|m| 100.0 * m.by().abs()).collect())
     };
-    median(&|m| m.end >= from && m.start < to)
-        .or_else(|| median(&|_| true))
+    of(&|m| m.end >= from && m.start < to)
+        .or_else(|| of(&|_| true))
         .unwrap_or(0.0)
 }
 

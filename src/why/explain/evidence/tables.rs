@@ -2,7 +2,8 @@
 //!
 //! A logistic regression with several outcomes over made-up flights: four aeroplanes, every kind of task, still to lively air,
 //! six styles of hand, each with sixteen single faults of various sizes and without any; rounded to a quarter. The table of
-//! names on styles left out, in the tests, prints it anew.
+//! names on styles left out, in the tests, prints it anew. Outcomes without a cure, such as a level power believed in wrongly, are
+//! there so that they are not taken for another: their lines stay facts.
 
 use super::super::Kind::*;
 use super::signs::*;
