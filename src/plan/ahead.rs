@@ -1,12 +1,9 @@
 //! The aeroplane as searches compute with it: the equations of `sim::dynamics` in coarse steps, with short series in place of
-//! the transcendental functions and the gusts of a known run as a table, or none.
+//! the transcendental functions and no gusts.
 //!
 //! Good for comparing levers, not for the record: whatever is found with it is flown in the real world afterwards.
 
-use std::ops::Range;
-
 use crate::drill::Drill;
-use crate::run::Trace;
 use crate::sim::air::wake::{self, LEAST_WIND_OVER_DECK_MPS};
 use crate::sim::air::{AirSpec, Wind, log_profile, wind_over_deck};
 use crate::sim::aircraft::{Aircraft, EngineKind, JET_DENSITY_EXPONENT};
@@ -66,9 +63,7 @@ pub struct Model<'a> {
     density: Density,
     headwind_20ft_mps: f64,
     roughness_m: f64,
-    /// Gusts against the flight and up over each coarse step, m/s; none after the last.
-    gusts: Vec<(f64, f64)>,
-    /// The air behind a ship as far as it is steady, where no run is known, and the tick at which the leg begins.
+    /// The air behind a ship as far as it is steady, and the tick at which the leg begins.
     ship: Option<(Ship, usize)>,
     /// Ticks in a coarse step.
     pub ticks: usize,
@@ -77,30 +72,6 @@ pub struct Model<'a> {
 }
 
 impl<'a> Model<'a> {
-    /// For the ticks of a leg about a height in m, in steps of `ticks`; `known` is a run in the same air.
-    pub fn new(
-        drill: &'a Drill,
-        about_m: f64,
-        leg: Range<usize>,
-        ticks: usize,
-        known: &Trace,
-    ) -> Model<'a> {
-        let gusty = drill.air.u20_mps > 0.0 || drill.air.wake.is_some();
-        Model {
-            aircraft: &drill.aircraft,
-            density: Density::new(&drill.aircraft, about_m),
-            headwind_20ft_mps: drill.air.headwind_mps,
-            roughness_m: drill.air.roughness_m,
-            gusts: match gusty {
-                true => gusts(known, leg, ticks),
-                false => Vec::new(),
-            },
-            ship: None,
-            ticks,
-            step_s: ticks as f64 * TICK_S,
-        }
-    }
-
     /// For a leg that begins at a tick, in air without gusts.
     pub fn calm(setting: &Setting<'a>, about_m: f64, from_tick: usize, ticks: usize) -> Model<'a> {
         let ship = setting.air.wake.as_ref().zip(setting.aim).map(|(_, aim)| {
@@ -115,7 +86,6 @@ impl<'a> Model<'a> {
             density: Density::new(setting.aircraft, about_m),
             headwind_20ft_mps: setting.air.headwind_mps,
             roughness_m: setting.air.roughness_m,
-            gusts: Vec::new(),
             ship,
             ticks,
             step_s: ticks as f64 * TICK_S,
@@ -135,10 +105,10 @@ impl<'a> Model<'a> {
 
     /// The wind over a coarse step that begins in a state.
     pub fn wind(&self, step: usize, s: &State) -> Wind {
-        let (gust_u_mps, gust_w_mps) = match &self.ship {
-            Some((ship, from_tick)) => ship.steady(s.x_m, from_tick + step * self.ticks),
-            None => self.gusts.get(step).copied().unwrap_or_default(),
-        };
+        let ship = self.ship.as_ref();
+        let (gust_u_mps, gust_w_mps) = ship.map_or((0.0, 0.0), |(ship, from_tick)| {
+            ship.steady(s.x_m, from_tick + step * self.ticks)
+        });
         let headwind_mps = match self.headwind_20ft_mps == 0.0 {
             true => 0.0,
             false => log_profile(self.headwind_20ft_mps, self.roughness_m, s.h_m),
@@ -193,23 +163,6 @@ impl Parts for Model<'_> {
     fn air(&self, h_m: f64, speed_mps: f64) -> (f64, f64) {
         self.density.at(&self.aircraft.engine.kind, h_m, speed_mps)
     }
-}
-
-/// Means of the known gusts over coarse steps of a leg.
-fn gusts(known: &Trace, leg: Range<usize>, ticks: usize) -> Vec<(f64, f64)> {
-    let first = known.ticks() - known.levers().len();
-    if leg.start < first || leg.start > known.ticks() {
-        return Vec::new();
-    }
-    let points = known.between(leg.start..leg.end.min(known.ticks()) + 1);
-    let means = points.chunks(ticks).map(|chunk| {
-        let count = chunk.len() as f64;
-        let sum = chunk.iter().fold((0.0, 0.0), |(u, w), point| {
-            (u + point.wind.gust_u_mps, w + point.wind.gust_w_mps)
-        });
-        (sum.0 / count, sum.1 / count)
-    });
-    means.collect()
 }
 
 impl Density {
@@ -300,10 +253,10 @@ mod tests {
             let shipped = library::DRILLS.iter().find(|drill| drill.id == id);
             let drill = shipped.unwrap().drill().unwrap();
             let start = drill.world(1);
-            let trace = Trace::new(drill.start_lever(), &start);
             for ticks in [32, 16, 8] {
                 let ticks = Model::ticks_for(&drill.aircraft, ticks);
-                let model = Model::new(&drill, start.state().h_m, 0..0, ticks, &trace);
+                let setting = Setting::of(&drill);
+                let model = Model::calm(&setting, start.state().h_m, 0, ticks);
                 let (mut coarse, mut exact) = (*start.state(), *start.state());
                 let (mut farthest_m, mut way_m) = (0.0_f64, 0.0_f64);
                 for at in 0..64 * 40 / ticks {

@@ -26,18 +26,14 @@ pub(super) struct Shape {
 const GOING: usize = 2;
 
 impl Shape {
-    /// For an aeroplane at a height in m. What gusts do in the stay takes more settings.
-    pub fn new(aircraft: &Aircraft, h_m: f64, is_step: bool, is_gusty: bool) -> Shape {
+    /// For an aeroplane at a height in m.
+    pub fn new(aircraft: &Aircraft, h_m: f64, is_step: bool) -> Shape {
         let level = trim::on_speed(aircraft, h_m, 0.0);
         let swing = stability::swing(aircraft, h_m, &level);
         Shape {
             period_s: swing.period_s,
             answer_s: aircraft.engine.answer_s(level.engine),
-            settings: match (is_gusty, is_step) {
-                (true, _) => 4,
-                (false, true) => 2,
-                (false, false) => 3,
-            },
+            settings: if is_step { 2 } else { 3 },
         }
     }
 

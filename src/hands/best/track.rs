@@ -1,4 +1,4 @@
-//! Staying on a line with everything known beforehand: the lever that lowers the squared distance from the line, and how to
+//! Staying on a line: the lever that lowers the squared distance from the line in settled air, and how to
 //! answer what comes differently, by the iterative linear-quadratic regulator with limits on the control (Y. Tassa,
 //! N. Mansard, E. Todorov, "Control-limited differential dynamic programming", 2014; from memory of it).
 
@@ -111,15 +111,8 @@ impl Track {
         steps * (rounds * (LOOK_BACK + LOOK_AHEAD.len()) + LOOK_BACK + 1)
     }
 
-    /// From where a run stands and a trace of the same leg, whose lever is where the search begins, to a better flight in so
-    /// many rounds; and the coarse steps it took.
-    pub fn new(
-        line: Line,
-        model: &Model,
-        (start, trace): (&Run, &Trace),
-        steps: usize,
-        rounds: usize,
-    ) -> (Track, usize) {
+    /// From where a run stands, with the lever of a trace of the same leg.
+    pub fn of(line: Line, model: &Model, (start, trace): (&Run, &Trace), steps: usize) -> Track {
         let mut track = Track {
             nodes: Vec::with_capacity(steps + 1),
             ticks: model.ticks,
@@ -141,14 +134,26 @@ impl Track {
             z = advance(model, step, &z, rate);
             lever = z[LEVER];
         }
-        let mut cost = track.cost(model);
+        track
+    }
+
+    /// The same flight, with an answer to whatever takes the aeroplane off it.
+    pub fn answering(mut self, model: &Model) -> Track {
+        self.look_back(model, 0.0);
+        self
+    }
+
+    /// A better flight in so many rounds; and the coarse steps it took.
+    pub fn better(mut self, model: &Model, rounds: usize) -> (Track, usize) {
+        let steps = self.nodes.len();
+        let mut cost = self.cost(model);
         let mut spent = steps * (LOOK_BACK + 1);
         for _ in 0..rounds {
-            track.look_back(model);
+            self.look_back(model, 1.0);
             spent += steps * LOOK_BACK;
             let better = LOOK_AHEAD.iter().find_map(|share| {
                 spent += steps;
-                let trial = track.look_ahead(model, *share);
+                let trial = self.look_ahead(model, *share);
                 let cost_then = trial.cost(model);
                 (cost_then < cost).then_some((trial, cost_then))
             });
@@ -156,13 +161,13 @@ impl Track {
                 break;
             };
             let gained = cost - cost_then;
-            (track, cost) = (trial, cost_then);
+            (self, cost) = (trial, cost_then);
             if gained < 1e-3 * cost {
                 break;
             }
         }
-        track.look_back(model);
-        (track, spent)
+        self.look_back(model, 1.0);
+        (self, spent)
     }
 
     fn cost(&self, model: &Model) -> f64 {
@@ -177,8 +182,8 @@ impl Track {
         sum * model.step_s + self.line.calm_price * last * last
     }
 
-    /// Backward: what each step should change, and how it should answer.
-    fn look_back(&mut self, model: &Model) {
+    /// Backward: what each step should change, if `wish` is 1 and not 0, and how it should answer.
+    fn look_back(&mut self, model: &Model, wish: f64) {
         let mut square: Matrix = [[0.0; N]; N];
         let mut linear: Vector = [0.0; N];
         let mut is_last = true;
@@ -188,7 +193,7 @@ impl Track {
                 let sa = times(&square, &a);
                 let sb: Vector = std::array::from_fn(|i| dot(&square[i], &b));
                 let uu = self.line.rate_price * model.step_s + dot(&b, &sb);
-                let u = self.line.rate_price * model.step_s * node.rate + dot(&b, &linear);
+                let u = wish * self.line.rate_price * model.step_s * node.rate + dot(&b, &linear);
                 let uz: Vector = std::array::from_fn(|j| (0..N).map(|i| b[i] * sa[i][j]).sum());
                 let (least, most) = self.line.rates(node.z[LEVER], model.step_s);
                 let free = -u / uu;
@@ -213,11 +218,11 @@ impl Track {
                 });
             } else {
                 square[1][1] += self.line.calm_price;
-                linear[1] += self.line.calm_price * node.z[1];
+                linear[1] += wish * self.line.calm_price * node.z[1];
             }
             let (error, slope, weight) = self.line.error(&node.z, step as f64 * model.step_s);
             for i in 0..N {
-                linear[i] += model.step_s * weight * error * slope[i];
+                linear[i] += wish * model.step_s * weight * error * slope[i];
                 for j in 0..N {
                     square[i][j] += model.step_s * weight * slope[i] * slope[j];
                 }
