@@ -5,9 +5,12 @@ use std::path::PathBuf;
 
 use serde::{Deserialize, Serialize};
 
-use super::{Logbook, LogbookError, append_line, id, json, read_shared};
+use super::lines::{self, Lines};
+use super::{Logbook, LogbookError, id, json};
 use crate::run::recording::SCHEMA;
 
+/// Largest file of notes that is read, bytes.
+const LARGEST: u64 = 16 << 20;
 /// Longest text of a note, characters.
 const LONGEST: usize = 1000;
 /// Longest name of its writer, characters.
@@ -98,7 +101,7 @@ impl Logbook {
     pub fn notes(&self, id: &str) -> Result<Notes, LogbookError> {
         id::check(id)?;
         let file = self.notes_file(id);
-        let bytes = match read_shared(&file) {
+        let bytes = match lines::read(&file, LARGEST) {
             Ok(bytes) => bytes,
             Err(cause) if cause.kind() == ErrorKind::NotFound => return Ok(Notes::default()),
             Err(cause) => return Err(LogbookError::io("read", &file, cause)),
@@ -143,6 +146,7 @@ impl Logbook {
         }
         let file = self.notes_file(id);
         let line = json(&file, note)?;
-        append_line(&file, &line).map_err(|cause| LogbookError::io("add to", &file, cause))
+        let added = Lines::open(&file).and_then(|mut lines| lines.add(&line));
+        added.map_err(|cause| LogbookError::io("add to", &file, cause))
     }
 }

@@ -96,6 +96,10 @@ pub struct Recording {
     /// None where one was passed over, empty where nothing was asked.
     #[serde(default)]
     pub guesses: Vec<Option<f64>>,
+    /// Digest of everything above, by which a kept recording shows that it has not been changed; None before it is kept,
+    /// and in recordings that were kept before there were seals.
+    #[serde(default, skip_serializing)]
+    pub seal: Option<String>,
 }
 
 /// Why a recording cannot be flown again.
@@ -197,6 +201,7 @@ impl Recording {
             points: None,
             marks: Vec::new(),
             guesses: Vec::new(),
+            seal: None,
         }
     }
 }
