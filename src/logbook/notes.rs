@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use super::lines::{self, Lines};
 use super::{Logbook, LogbookError, id, json};
+use crate::drill::printable::is_plain;
 use crate::run::recording::SCHEMA;
 
 /// Largest file of notes that is read, bytes.
@@ -68,7 +69,7 @@ impl Note {
     fn fault(&self) -> Option<String> {
         let length = self.text.chars().count();
         let by = self.by.as_deref();
-        let is_marred = |text: &str| text.chars().any(char::is_control);
+        let is_marred = |text: &str| !text.chars().all(is_plain);
         if self.text.trim().is_empty() {
             Some("a note wants a text; say in a sentence what you saw".to_string())
         } else if length > LONGEST {
@@ -76,7 +77,7 @@ impl Note {
                 "the note has {length} characters; at most {LONGEST} are kept, write two notes"
             ))
         } else if is_marred(&self.text) {
-            Some("the note holds a control character; a note is one line of plain text".to_string())
+            Some("the note holds a control character or an invisible one; a note is one line of plain text".to_string())
         } else if by.is_some_and(|by| by.trim().is_empty() || is_marred(by)) {
             Some("the name of a note's writer is one line of plain text".to_string())
         } else if by.is_some_and(|by| by.chars().count() > LONGEST_NAME) {

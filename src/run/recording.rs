@@ -117,6 +117,14 @@ pub enum ReplayError {
         /// The recording's model.
         found: u32,
     },
+    /// It is not as long as it says.
+    #[error("it is over after {found} ticks, the recording says {wanted}")]
+    Ticks {
+        /// How long it is.
+        found: u64,
+        /// What it says.
+        wanted: u64,
+    },
     /// It does not replay to the same states.
     #[error("it replays to digest {found}, the recording says {wanted}")]
     Digest {
@@ -168,6 +176,10 @@ impl Recording {
             run.fly();
         }
         run.leave();
+        if run.tick() != self.ticks {
+            let (found, wanted) = (run.tick(), self.ticks);
+            return Err(ReplayError::Ticks { found, wanted });
+        }
         let found = run.digest();
         if found != self.digest {
             return Err(ReplayError::Digest {
