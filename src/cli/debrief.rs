@@ -34,6 +34,11 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let recording = logbook.recording(&id).map_err(note::asked_wrongly)?;
     let flown = recording.replay();
     let run = flown.map_err(|error| anyhow!("run {id} cannot be replayed: {error}"))?;
+    if recording.seal.is_none() {
+        output::talk(&format!(
+            "Run {id} has no seal, as runs of earlier versions: whether it was changed since cannot be told."
+        ));
+    }
     let (weighed, pars) = weigh::weigh(&run, place);
     if args.json {
         output::json(&json::Report::new(&run, &weighed, Some(&id)))?;

@@ -1,13 +1,13 @@
 //! From what was typed to a drill or an aeroplane: a shipped one by its name, or a file.
 
-use std::fs::File;
-use std::io::{ErrorKind, Read};
+use std::io::ErrorKind;
 use std::path::Path;
 
 use super::{Wrong, output};
 use crate::drill::parse::{self, AircraftText};
 use crate::drill::reader::{FileError, Source, printable};
 use crate::drill::{Drill, aircraft_file, library};
+use crate::logbook::files;
 use crate::sim::aircraft::Aircraft;
 
 /// Largest file that is read, bytes.
@@ -70,22 +70,15 @@ pub fn read(path: &Path) -> anyhow::Result<String> {
     if path.is_dir() {
         return Err(Wrong(format!("{name} is a folder; name a file in it")).into());
     }
-    let mut bytes = Vec::new();
-    File::open(path)
-        .and_then(|file| file.take(LARGEST + 1).read_to_end(&mut bytes))
-        .map_err(|cause| match cause.kind() {
-            ErrorKind::NotFound => Wrong(format!("there is no file {name}; check the path")),
-            _ => Wrong(format!(
-                "cannot read {name}: {cause}; check the path and its permissions"
-            )),
-        })?;
-    if bytes.len() as u64 > LARGEST {
-        let most = LARGEST >> 20;
-        return Err(Wrong(format!(
-            "{name} is larger than {most} MiB; give a smaller file"
-        ))
-        .into());
-    }
+    let bytes = files::read(path, LARGEST).map_err(|cause| match cause.kind() {
+        ErrorKind::NotFound => Wrong(format!("there is no file {name}; check the path")),
+        ErrorKind::FileTooLarge => {
+            Wrong(format!("cannot read {name}: {cause}; give a smaller file"))
+        }
+        _ => Wrong(format!(
+            "cannot read {name}: {cause}; check the path and its permissions"
+        )),
+    })?;
     String::from_utf8(bytes).map_err(|error| not_text(&name, error).into())
 }
 

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::place::Place;
 use super::{Exit, output};
-use crate::drill::reader::printable;
+use crate::drill::printable::{padded, printable};
 use crate::export::text;
 use crate::logbook::Entry;
 use crate::run::recording::SCHEMA;
@@ -65,10 +65,10 @@ fn line(entry: &Entry) -> String {
         (None, false) => "left".to_string(),
     };
     format!(
-        "{:<20}  {}  {:<20}  {:<7}  {points:>5}  {end}",
+        "{:<20}  {}  {}  {:<7}  {points:>5}  {end}",
         printable(&entry.id),
         text::when(&entry.at),
-        printable(&entry.drill),
+        padded(&printable(&entry.drill), 20),
         text::word(entry.hand),
     )
 }

@@ -89,14 +89,14 @@ struct Wrong(String);
 pub fn main() -> ExitCode {
     let exit = match Cli::try_parse_from(std::env::args_os()) {
         Ok(cli) => run(cli).unwrap_or_else(|error| complain(&error)),
+        // Help and version are results and come with code 0.
+        Err(message) if message.exit_code() == 0 => {
+            let printed = message.print().and_then(|()| io::stdout().flush());
+            printed.map_or_else(|error| complain(&error.into()), |()| Exit::Done)
+        }
         Err(message) => {
-            // Help and version are results and come with code 0; a closed pipe is none of our concern here.
-            let _ = message.print();
-            let _ = io::stdout().flush();
-            match message.exit_code() {
-                0 => Exit::Done,
-                _ => Exit::Wrong,
-            }
+            output::talk(message.render().to_string().trim_end());
+            Exit::Wrong
         }
     };
     exit.into()

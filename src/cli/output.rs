@@ -5,6 +5,8 @@ use std::path::Path;
 
 use serde::Serialize;
 
+use crate::drill::printable::{escaped, is_plain};
+
 /// Gives standard output to `write`, in one piece, and makes sure that it arrived.
 pub fn results(write: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> anyhow::Result<()> {
     let mut out = BufWriter::new(io::stdout().lock());
@@ -12,10 +14,22 @@ pub fn results(write: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> anyhow::
     Ok(out.flush()?)
 }
 
-/// Writes a result as indented JSON.
+/// Writes a result as indented JSON. What is not plain can only stand in texts, where JSON has an escape for it.
 pub fn json(value: &impl Serialize) -> anyhow::Result<()> {
     let text = serde_json::to_string_pretty(value)?;
-    results(|out| writeln!(out, "{text}"))
+    results(|out| {
+        for c in text.chars() {
+            match is_plain(c) || c == '\n' {
+                true => write!(out, "{c}")?,
+                false => {
+                    let mut units = [0; 2];
+                    let mut units = c.encode_utf16(&mut units).iter();
+                    units.try_for_each(|unit| write!(out, "\\u{unit:04x}"))?;
+                }
+            }
+        }
+        writeln!(out)
+    })
 }
 
 /// Says something on standard error; if nobody can hear it, so be it.
@@ -23,20 +37,12 @@ pub fn talk(message: &str) {
     let _ = writeln!(io::stderr(), "{}", clean(message));
 }
 
-/// A stranger's text made safe to print: control characters escaped, line ends kept.
+/// A stranger's text made safe to print, line ends kept.
 pub fn clean(text: &str) -> String {
-    let mut shown = String::with_capacity(text.len());
-    for c in text.chars() {
-        if c.is_control() && c != '\n' {
-            shown.extend(c.escape_default());
-        } else {
-            shown.push(c);
-        }
-    }
-    shown
+    escaped(text, |c| c == '\n')
 }
 
 /// A path as messages name it.
 pub fn name(path: &Path) -> String {
-    clean(&path.display().to_string()).replace('\n', "\\n")
+    escaped(&path.display().to_string(), |_| false)
 }

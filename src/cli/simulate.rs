@@ -8,7 +8,7 @@ use std::sync::Arc;
 use anyhow::Context;
 
 use super::place::Place;
-use super::{Exit, Wrong, air_value, clock, find, fly, hand, output, weigh};
+use super::{Exit, Wrong, air_value, clock, complain, find, fly, hand, output, weigh};
 use crate::drill::Aids;
 use crate::drill::Drill;
 use crate::drill::reader::Source;
@@ -47,14 +47,17 @@ pub struct Args {
     save: bool,
 }
 
-/// Reads everything, flies, saves, and only then tells.
+/// Reads everything, flies, saves, and only then tells; what could not be written is told last.
 pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let drill = fly::drill_in_air(&args.drill, args.air.as_deref())?;
     let (name, mut hand) = who(&args, &drill)?;
     let run = hands::fly(drill, args.seed, &mut *hand);
     let (weighed, _) = weigh::weigh(&run, place);
+    let mut failures = Vec::new();
     if let Some(path) = &args.track {
-        write_track(path, &run).with_context(|| format!("cannot write {}", output::name(path)))?;
+        let written = write_track(path, &run);
+        let written = written.with_context(|| format!("cannot write {}", output::name(path)));
+        failures.extend(written.err());
     }
     let mut id = None;
     if args.save {
@@ -65,12 +68,13 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
             air: args.air.clone(),
             ..Recording::of(&run)
         };
-        id = Some(
-            place
-                .logbook()?
-                .save(&recording, run.drill(), &weighed.score)?
-                .id,
-        );
+        let saved = place
+            .logbook()
+            .and_then(|logbook| Ok(logbook.save(&recording, run.drill(), &weighed.score)?));
+        match saved {
+            Ok(entry) => id = Some(entry.id),
+            Err(error) => failures.push(error.context("the run was not saved")),
+        }
     }
     if args.json {
         output::json(&json::Report::new(&run, &weighed, id.as_deref()))?;
@@ -81,7 +85,11 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
             id.iter().try_for_each(|id| writeln!(out, "Saved as {id}"))
         })?;
     }
+    for error in &failures {
+        complain(error);
+    }
     match run.fault() {
+        _ if !failures.is_empty() => Ok(Exit::Failed),
         Some(Fault::Model) => Ok(Exit::Failed),
         _ => Ok(Exit::Done),
     }

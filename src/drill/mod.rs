@@ -7,6 +7,7 @@ pub mod hold;
 pub mod library;
 pub mod parse;
 pub mod path;
+pub mod printable;
 pub mod rate;
 pub mod reader;
 pub mod step;
@@ -218,6 +219,14 @@ impl Kind {
         }
     }
 
+    /// How many tasks it is when it is flown.
+    pub fn count(&self) -> usize {
+        match self {
+            Kind::Surprise(surprise) => surprise.count as usize,
+            _ => 1,
+        }
+    }
+
     /// How long a stay it asks for, s; None for a path.
     pub fn stay_s(&self) -> Option<f64> {
         match self {
@@ -383,6 +392,14 @@ impl Drill {
         );
         let deck_mps = self.aim.map_or(0.0, |aim| aim.deck.speed_mps);
         trim.speed_mps * cos(trim.path_rad) - headwind_mps - deck_mps
+    }
+
+    /// The tick at which a run of it is left whatever happens: an aeroplane that is flown away from the aim point would never
+    /// come to an end. No stay that may still be finished takes it that long, nor does a path flown anyhow like one.
+    pub fn last_tick(&self) -> u64 {
+        const TIMES: f64 = 2.0;
+        const MORE_S: f64 = 60.0;
+        ((TIMES * self.longest_s() + MORE_S) * TICKS_PER_S as f64) as u64
     }
 
     /// The longest it can last, s.

@@ -21,8 +21,10 @@ pub const BAND_FT: RangeInclusive<f64> = 1.0..=5000.0;
 pub const BAND_FPM: RangeInclusive<f64> = 10.0..=2000.0;
 /// Range of every time, s.
 pub const SECONDS: RangeInclusive<f64> = 0.1..=3600.0;
-/// Longest drill, s.
-const LONGEST_S: f64 = 4.0 * 3600.0;
+/// Longest drill, s: several times what a person stays fresh for. Weighing a run takes memory and time in proportion.
+const LONGEST_S: f64 = 3600.0;
+/// Most tasks, those drawn by surprises counted one by one, for the same reason.
+const MOST_TASKS: usize = 200;
 
 const KEYS: &[&str] = &[
     "title", "about", "aircraft", "aids", "mass_kg", "start", "air", "deck", "task",
@@ -283,7 +285,8 @@ fn read_tasks(file: &Table, drill: &Drill) -> Result<Vec<Task>, FileError> {
     let distance_m = drill.aim.map_or(0.0, |aim| aim.start_m);
     let mut total_s = 0.0;
     let mut tasks: Vec<Task> = Vec::new();
-    for table in file.tables("task", 1..=200, TASK_KEYS)? {
+    let mut count = 0;
+    for table in file.tables("task", 1..=MOST_TASKS, TASK_KEYS)? {
         if tasks.iter().any(|task| matches!(task.kind, Kind::Path(_))) {
             let message = "a task after a path; a path is the last task";
             return Err(table.error(table.at(), message));
@@ -296,6 +299,13 @@ fn read_tasks(file: &Table, drill: &Drill) -> Result<Vec<Task>, FileError> {
                 "up to here the drill can last {} s; it takes at most {}",
                 plain((total_s * 10.0).round() / 10.0),
                 plain(LONGEST_S)
+            );
+            return Err(table.error(table.at(), message));
+        }
+        count += kind.count();
+        if count > MOST_TASKS {
+            let message = format!(
+                "{count} tasks up to here, those drawn by surprises counted; a drill has at most {MOST_TASKS}"
             );
             return Err(table.error(table.at(), message));
         }

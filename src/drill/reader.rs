@@ -6,6 +6,9 @@ use std::ops::{Range, RangeInclusive};
 use toml::Spanned;
 use toml::de::{DeArray, DeTable, DeValue};
 
+use super::printable::is_plain;
+pub use super::printable::printable;
+
 /// What is wrong with a file, and where.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{file}:{line}:{column}: {message}")]
@@ -269,7 +272,7 @@ impl<'a> Table<'a> {
         }
     }
 
-    /// A text of 1 to `longest` characters without control characters, required.
+    /// A text of 1 to `longest` characters without control and format characters, required.
     pub fn text(&self, key: &str, longest: usize) -> Result<At<String>, FileError> {
         let right = format!("a text of 1 to {longest} characters");
         let value = self.get(key).ok_or_else(|| self.missing(key, &right))?;
@@ -277,9 +280,12 @@ impl<'a> Table<'a> {
         let DeValue::String(text) = value.get_ref() else {
             return Err(self.wrong_type(key, value, &right));
         };
-        if text.chars().any(char::is_control) {
-            let message =
-                format!("`{key}` holds a control character; it takes {right} on one line");
+        if let Some(c) = text.chars().find(|c| !is_plain(*c)) {
+            let what = match c.is_control() {
+                true => "a control",
+                false => "an invisible",
+            };
+            let message = format!("`{key}` holds {what} character; it takes {right} on one line");
             return Err(self.error(at, message));
         }
         let length = text.chars().count();
@@ -455,17 +461,4 @@ pub fn fixed(x: f64, decimals: usize) -> String {
         Some(zero) if zero.bytes().all(|c| matches!(c, b'0' | b'.')) => zero.to_string(),
         _ => text,
     }
-}
-
-/// A stranger's text made safe to print: control characters escaped, not too long.
-pub fn printable(text: &str) -> String {
-    let mut shown = String::new();
-    for c in text.chars().take(120) {
-        if c.is_control() {
-            shown.extend(c.escape_default());
-        } else {
-            shown.push(c);
-        }
-    }
-    shown
 }

@@ -6,7 +6,8 @@ use super::CAUTION;
 use super::rivals::{Place, Rivals};
 use crate::brief::{DrillBrief, Predict};
 use crate::drill::air_words;
-use crate::drill::reader::{fixed, printable};
+use crate::drill::printable::{columns, is_plain, printable};
+use crate::drill::reader::fixed;
 use crate::logbook::{About, Note};
 use crate::run::{Recording, Run};
 use crate::score::HandFigures;
@@ -185,7 +186,7 @@ pub fn note_line(note: &Note) -> String {
         .as_deref()
         .map_or(String::new(), |by| format!(" by {}", printable(by)));
     // A note is a line of its own, longer than what `printable` lets through.
-    let said: String = note.text.chars().filter(|c| !c.is_control()).collect();
+    let said: String = note.text.chars().filter(|c| is_plain(*c)).collect();
     format!("Note{about}{by}, {}: {said}", when(&note.at))
 }
 
@@ -352,7 +353,7 @@ impl Text {
         let mut line = indent.to_string();
         for word in sentence.split_whitespace() {
             let words_already = line.len() > indent.len();
-            if words_already && line.chars().count() + 1 + word.chars().count() > WIDTH {
+            if words_already && columns(&line) + 1 + columns(word) > WIDTH {
                 self.line(&line);
                 line = format!("{indent}{word}");
             } else {

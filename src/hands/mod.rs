@@ -14,7 +14,6 @@ use crate::drill::{Drill, Target};
 use crate::run::recording::HandName;
 use crate::run::{Leg, Run};
 use crate::sim::dynamics::State;
-use crate::units::TICKS_PER_S;
 
 pub use phases::Phases;
 pub use recipe::Brief;
@@ -104,17 +103,13 @@ pub fn built_in(name: HandName, drill: &Arc<Drill>, seed: u64) -> Option<Box<dyn
         HandName::Brief => Box::new(Brief::new(drill)),
         HandName::Best => {
             let phases = Phases::of(drill, seed);
-            let best = best::fly(phases.nearest_the_mean(), &mut |_| {});
+            let best = best::fly(&phases.nearest_the_mean(), &mut |_| {});
             Box::new(Script::new(best.log().to_vec()))
         }
         fault => Box::new(Showing::new(drill, fault)),
     };
     Some(hand)
 }
-
-/// Ticks after which a run is left whatever it does: no drill lasts longer than four hours, but an aeroplane that is flown
-/// away from the aim point would never come to an end.
-const LONGEST_TICKS: u64 = 5 * 3600 * TICKS_PER_S;
 
 /// Flies a drill to its end with a hand.
 pub fn fly(drill: Arc<Drill>, seed: u64, hand: &mut dyn Hand) -> Run {
@@ -129,9 +124,6 @@ pub fn fly(drill: Arc<Drill>, seed: u64, hand: &mut dyn Hand) -> Run {
 pub fn fly_leg(run: &mut Run, hand: &mut dyn Hand) {
     let legs = run.legs().len();
     while run.end().is_none() && run.legs().len() == legs {
-        if run.tick() >= LONGEST_TICKS {
-            run.leave();
-        }
         if let Some(lever) = hand.lever(&Sight::of(run)) {
             run.set_lever(lever);
         }

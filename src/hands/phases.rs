@@ -15,12 +15,20 @@ pub const PHASES: [u64; 8] = [0, 8, 16, 24, 32, 40, 48, 56];
 /// How long `steady` watches a learner before it takes over, ticks.
 const WATCHING: u64 = TICKS_PER_S / 2;
 
-/// One flight for each phase.
+/// One flight for each phase. Of an hour eight traces would take half a gigabyte: only what they cost is kept.
 #[derive(Clone, Debug)]
 pub struct Phases {
-    runs: [Run; 8],
-    /// The first leg they flew.
-    first: usize,
+    start: Run,
+    flights: [Flight; 8],
+}
+
+/// What is left of a flight.
+#[derive(Clone, Debug)]
+struct Flight {
+    /// Its end.
+    end: Run,
+    /// What its legs cost, from the one on that it began with.
+    costs: Vec<Option<f64>>,
 }
 
 impl Phases {
@@ -28,11 +36,11 @@ impl Phases {
     pub fn of(drill: &Arc<Drill>, seed: u64) -> Phases {
         let flown = |phase: u64| {
             let mut steady = Steady::new(drill).at_phase(phase);
-            fly(drill.clone(), seed, &mut steady)
+            Flight::over(&fly(drill.clone(), seed, &mut steady), 0)
         };
         Phases {
-            runs: PHASES.map(flown),
-            first: 0,
+            start: Run::new(drill.clone(), seed),
+            flights: PHASES.map(flown),
         }
     }
 
@@ -45,32 +53,30 @@ impl Phases {
             }
             let mut flown = start.fork();
             fly_leg(&mut flown, &mut steady);
-            flown
+            Flight::over(&flown, start.legs().len() - 1)
         };
         Phases {
-            runs: PHASES.map(flown),
-            first: start.legs().len() - 1,
+            start: start.fork(),
+            flights: PHASES.map(flown),
         }
     }
 
-    /// The mean cost of a leg over the flights that `counts` and have one.
+    /// The mean cost of a leg over the flights that `counts` and have one; what counts is told by their ends.
     pub fn mean_cost(&self, leg: usize, counts: impl Fn(&Run) -> bool) -> Option<f64> {
-        let runs = self.runs.iter().filter(|run| counts(run));
-        let costs = runs.filter_map(|run| leg_cost(run, leg));
+        let at = leg.checked_sub(self.start.legs().len() - 1)?;
+        let flights = self.flights.iter().filter(|flight| counts(&flight.end));
+        let costs = flights.filter_map(|flight| flight.costs.get(at).copied().flatten());
         let (count, sum) = costs.fold((0.0, 0.0), |(count, sum), cost| (count + 1.0, sum + cost));
         (count > 0.0).then(|| sum / count)
     }
 
     /// The flight whose legs cost most nearly what they cost on average: the one that is shown.
-    pub fn nearest_the_mean(&self) -> &Run {
-        let off = |run: &Run| -> f64 {
-            // A flight from there stands at the beginning of the next leg.
-            let legs = match self.first {
-                0 => 0..run.legs().len(),
-                first => first..first + 1,
-            };
-            let off = legs.map(
-                |leg| match (leg_cost(run, leg), self.mean_cost(leg, |_| true)) {
+    pub fn nearest_the_mean(&self) -> Run {
+        let first = self.start.legs().len() - 1;
+        let off = |flight: &Flight| -> f64 {
+            let costs = flight.costs.iter().enumerate();
+            let off = costs.map(
+                |(at, cost)| match (cost, self.mean_cost(first + at, |_| true)) {
                     (Some(cost), Some(mean)) => (cost - mean).abs() / mean.max(f64::MIN_POSITIVE),
                     (None, Some(_)) => 1.0,
                     _ => 0.0,
@@ -78,13 +84,36 @@ impl Phases {
             );
             off.sum()
         };
-        let mut nearest = (f64::INFINITY, &self.runs[0]);
-        for run in &self.runs {
-            let off = off(run);
+        let mut nearest = (f64::INFINITY, &self.flights[0]);
+        for flight in &self.flights {
+            let off = off(flight);
             if off < nearest.0 {
-                nearest = (off, run);
+                nearest = (off, flight);
             }
         }
-        nearest.1
+        self.flown_again(&nearest.1.end)
+    }
+
+    fn flown_again(&self, end: &Run) -> Run {
+        let mut run = self.start.fork();
+        let begun = end.log().partition_point(|(tick, _)| *tick < run.tick());
+        let mut moves = end.log()[begun..].iter().peekable();
+        while run.tick() < end.tick() {
+            while let Some((_, lever)) = moves.next_if(|(tick, _)| *tick <= run.tick()) {
+                run.set_lever(*lever);
+            }
+            run.fly();
+        }
+        run
+    }
+}
+
+impl Flight {
+    fn over(run: &Run, first: usize) -> Flight {
+        let legs = first..run.legs().len();
+        Flight {
+            costs: legs.map(|leg| leg_cost(run, leg)).collect(),
+            end: run.fork(),
+        }
     }
 }

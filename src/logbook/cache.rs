@@ -6,11 +6,10 @@
 use std::fs;
 use std::path::Path;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicU32, Ordering};
 
 use serde::{Deserialize, Serialize};
 
-use super::Logbook;
+use super::{Logbook, files};
 use crate::drill::{Drill, Kind};
 use crate::hands::{self, Steady};
 use crate::score::leg_cost;
@@ -18,6 +17,9 @@ use crate::sim::MODEL_VERSION;
 use crate::sim::math::Digest;
 use crate::why::Pars;
 use crate::why::par::VERSION;
+
+/// Largest file that is read, bytes: two logs with a move at every tick of the longest drill, and the texts.
+const LARGEST: u64 = 64 << 20;
 
 /// Everything that pars depend on.
 #[derive(Debug, PartialEq, Serialize, Deserialize)]
@@ -61,7 +63,14 @@ impl Logbook {
         // Fails where the logbook's own folder is missing, as it should.
         let _ = fs::create_dir(&folder);
         if folder.is_dir() {
-            write(&folder, &file, basis, &pars);
+            let kept = Kept {
+                basis,
+                digest: digest(&pars),
+                pars: pars.clone(),
+            };
+            let bytes = serde_json::to_vec(&kept).map_err(std::io::Error::from);
+            let _ = bytes.and_then(|bytes| files::write_whole(&file, &bytes));
+            sweep(&folder);
         }
         pars
     }
@@ -116,25 +125,19 @@ fn digest(value: &impl Serialize) -> String {
 
 /// What a file holds; None where there is none, it is damaged, or it depends on anything else.
 fn read(file: &Path, basis: &Basis) -> Option<Pars> {
-    let kept: Kept = serde_json::from_slice(&fs::read(file).ok()?).ok()?;
+    let kept: Kept = serde_json::from_slice(&files::read(file, LARGEST).ok()?).ok()?;
     (kept.basis == *basis && kept.digest == digest(&kept.pars)).then_some(kept.pars)
 }
 
-/// Writes a file of its own and renames it, so that nobody ever reads half of one.
-fn write(folder: &Path, file: &Path, basis: Basis, pars: &Pars) {
-    static COUNT: AtomicU32 = AtomicU32::new(0);
-    let kept = Kept {
-        basis,
-        digest: digest(pars),
-        pars: pars.clone(),
-    };
-    let count = COUNT.fetch_add(1, Ordering::Relaxed);
-    let part = folder.join(format!("{}-{count}.part", std::process::id()));
-    let written = serde_json::to_vec(&kept)
-        .map_err(std::io::Error::from)
-        .and_then(|bytes| fs::write(&part, bytes))
-        .and_then(|()| fs::rename(&part, file));
-    if written.is_err() {
-        let _ = fs::remove_file(&part);
+/// Removes what writers that died have left.
+fn sweep(folder: &Path) {
+    for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
+        if entry
+            .path()
+            .extension()
+            .is_some_and(|ending| ending == files::PART)
+        {
+            files::sweep(&entry.path());
+        }
     }
 }

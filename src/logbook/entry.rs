@@ -6,7 +6,6 @@ use crate::drill::Aids;
 use crate::drill::Drill;
 use crate::run::Recording;
 use crate::run::recording::HandName;
-use crate::score::Score;
 use crate::sim::world::Fault;
 use crate::units::TICK_S;
 
@@ -50,8 +49,8 @@ pub struct Entry {
 }
 
 impl Entry {
-    /// The line for a recording, with what only its drill and its score know.
-    pub fn of(recording: &Recording, drill: &Drill, score: &Score) -> Entry {
+    /// The line for a recording, with what only its drill knows.
+    pub fn of(recording: &Recording, drill: &Drill) -> Entry {
         Entry {
             schema: recording.schema,
             id: recording.id.clone(),
@@ -65,10 +64,11 @@ impl Entry {
             seed: recording.seed,
             model: recording.model,
             end_s: recording.ticks as f64 * TICK_S,
-            complete: score.complete,
+            // A recorded run is over: what neither was left nor broke off was flown to its end.
+            complete: !recording.left && recording.fault.is_none(),
             left: recording.left,
             fault: recording.fault,
-            points: score.points,
+            points: recording.points,
             digest: recording.digest.clone(),
         }
     }

@@ -3,7 +3,7 @@
 use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
-use crate::drill::reader::printable;
+use crate::drill::printable::{escaped, printable};
 
 /// Why the logbook did not do what was asked.
 #[derive(Debug, thiserror::Error)]
@@ -62,13 +62,7 @@ pub struct PathName(pub PathBuf);
 
 impl std::fmt::Display for PathName {
     fn fmt(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
-        for c in self.0.display().to_string().chars() {
-            match c.is_control() {
-                true => write!(f, "{}", c.escape_default())?,
-                false => write!(f, "{c}")?,
-            }
-        }
-        Ok(())
+        f.write_str(&escaped(&self.0.display().to_string(), |_| false))
     }
 }
 

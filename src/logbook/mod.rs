@@ -1,17 +1,21 @@
 //! The logbook: one line a run in `logbook.jsonl`, one whole recording a run in `runs/`, its notes beside it; in `par/` what
 //! `best` and `steady` made of drills.
 //!
-//! Values in, bytes out, the folder given. Several programs may write at the same time: a line is added under a lock, in
-//! one piece, and a recording appears under its name only when it is whole.
+//! Values in, bytes out, the folder given. Several programs may write at the same time: a run is saved under a lock on the
+//! lines, its line is added in one piece, and a recording appears under its name only when it is whole.
 
 pub mod cache;
 pub mod entry;
 mod error;
+pub mod files;
 mod id;
+mod lines;
+mod mend;
 pub mod notes;
+mod seal;
 
-use std::fs::{self, File, OpenOptions};
-use std::io::{self, ErrorKind, Read, Seek, SeekFrom, Write};
+use std::fs;
+use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
 use crate::drill::Drill;
@@ -21,7 +25,13 @@ use crate::score::Score;
 
 pub use entry::Entry;
 pub use error::LogbookError;
+use lines::Lines;
 pub use notes::{About, Note, Notes};
+
+/// Largest `logbook.jsonl` that is read, bytes: some half a million runs.
+const LARGEST_SUMMARY: u64 = 256 << 20;
+/// Largest recording that is read, bytes: the longest drill with a move at every tick is some 4 MiB.
+const LARGEST_RECORDING: u64 = 64 << 20;
 
 /// A folder that holds runs. Making one touches nothing.
 #[derive(Clone, Debug)]
@@ -57,7 +67,8 @@ impl Logbook {
         self.dir.join("runs").join(format!("{id}.json"))
     }
 
-    /// Keeps a run: gives the recording an id and its points, writes it, then adds its line. All or nothing.
+    /// Keeps a run: gives the recording an id and its points, writes it, then adds its line. All or nothing, and once this
+    /// returns it outlives a loss of power.
     ///
     /// The recording's `at` must be filled in; its `id` and `points` are not looked at.
     ///
@@ -69,72 +80,70 @@ impl Logbook {
         drill: &Drill,
         score: &Score,
     ) -> Result<Entry, LogbookError> {
-        let id = self.claim_id(recording)?;
+        let candidates = id::candidates(&recording.at, &recording.digest)?;
+        let runs = self.dir.join("runs");
+        fs::create_dir_all(&runs).map_err(|cause| LogbookError::io("make", &runs, cause))?;
+        // From here on nobody else takes an id, adds a line or mends.
+        let mut lines = self.lines()?;
+        let mut free = candidates.filter(|id| !self.run_file(id).exists());
+        let id = free.next().ok_or_else(|| {
+            let why = "every id of this second is taken";
+            LogbookError::io("make", &runs, io::Error::new(ErrorKind::AlreadyExists, why))
+        })?;
         let recording = Recording {
             id,
             points: score.points,
             ..recording.clone()
         };
-        let entry = Entry::of(&recording, drill, score);
+        let entry = Entry::of(&recording, drill);
         let file = self.run_file(&recording.id);
-        let saved = json(&file, &recording)
-            .and_then(|bytes| {
-                write_whole(&file, &bytes).map_err(|cause| LogbookError::io("write", &file, cause))
-            })
-            .and_then(|()| self.append(&entry));
-        match saved {
-            Ok(()) => Ok(entry),
-            Err(error) => {
-                let _ = fs::remove_file(&file);
-                Err(error)
-            }
-        }
+        let bytes = seal::sealed(json(&file, &recording)?);
+        files::write_whole(&file, &bytes)
+            .map_err(|cause| LogbookError::io("write", &file, cause))?;
+        self.add(&mut lines, &entry).inspect_err(|_| {
+            let _ = fs::remove_file(&file);
+        })?;
+        files::sync_folder(&self.summary());
+        files::sync_folder(&self.dir);
+        Ok(entry)
     }
 
-    /// An id that nobody else has: its file is made, empty, to claim it.
-    fn claim_id(&self, recording: &Recording) -> Result<String, LogbookError> {
-        let runs = self.dir.join("runs");
-        fs::create_dir_all(&runs).map_err(|cause| LogbookError::io("make", &runs, cause))?;
-        for id in id::candidates(&recording.at, &recording.digest)? {
-            let file = self.run_file(&id);
-            match File::create_new(&file) {
-                Ok(_) => return Ok(id),
-                Err(cause) if cause.kind() == ErrorKind::AlreadyExists => {}
-                Err(cause) => return Err(LogbookError::io("make", &file, cause)),
-            }
-        }
-        let cause = io::Error::new(ErrorKind::AlreadyExists, "every id of this second is taken");
-        Err(LogbookError::io("make", &runs, cause))
+    fn lines(&self) -> Result<Lines, LogbookError> {
+        let file = self.summary();
+        Lines::open(&file).map_err(|cause| LogbookError::io("open", &file, cause))
     }
 
-    fn append(&self, entry: &Entry) -> Result<(), LogbookError> {
+    fn add(&self, lines: &mut Lines, entry: &Entry) -> Result<(), LogbookError> {
         let file = self.summary();
         let line = json(&file, entry)?;
-        append_line(&file, &line).map_err(|cause| LogbookError::io("add to", &file, cause))
+        let added = lines.add(&line);
+        added.map_err(|cause| LogbookError::io("add to", &file, cause))
     }
 
-    /// Every run, oldest first; an empty list where nothing was ever saved.
+    /// Every run, oldest first; an empty list where nothing was ever saved. What a writer that died has left is put right
+    /// first, as far as the folder can be written: a whole recording without a line gets one, the rest goes.
     ///
     /// # Errors
     /// Where the file is there but cannot be read.
     pub fn entries(&self) -> Result<Entries, LogbookError> {
-        let file = self.summary();
-        let bytes = match read_shared(&file) {
-            Ok(bytes) => bytes,
-            Err(cause) if cause.kind() == ErrorKind::NotFound => return Ok(Entries::default()),
-            Err(cause) => return Err(LogbookError::io("read", &file, cause)),
-        };
-        let mut found = Entries::default();
-        for line in bytes.split(|byte| *byte == b'\n') {
-            if line.trim_ascii().is_empty() {
-                continue;
+        let found = self.read_entries()?;
+        match mend::is_needed(self, &found) {
+            true => {
+                // What cannot be mended is as it was.
+                let _ = mend::mend(self);
+                self.read_entries()
             }
-            match serde_json::from_slice::<Entry>(line) {
-                Ok(entry) if entry.schema == SCHEMA => found.entries.push(entry),
-                _ => found.unreadable += 1,
-            }
+            false => Ok(found),
         }
-        Ok(found)
+    }
+
+    fn read_entries(&self) -> Result<Entries, LogbookError> {
+        let file = self.summary();
+        match lines::read(&file, LARGEST_SUMMARY) {
+            Ok(bytes) => Ok(Entries::parse(&bytes)),
+            Err(cause) if cause.kind() == ErrorKind::NotFound => Ok(Entries::default()),
+            Err(cause) => Err(LogbookError::io("read", &file, cause)),
+        }
     }
 
     /// A whole recording by its id.
@@ -144,17 +153,29 @@ impl Logbook {
     pub fn recording(&self, id: &str) -> Result<Recording, LogbookError> {
         id::check(id)?;
         let file = self.run_file(id);
-        let bytes = fs::read(&file).map_err(|cause| match cause.kind() {
+        let bytes = files::read(&file, LARGEST_RECORDING).map_err(|cause| match cause.kind() {
             ErrorKind::NotFound => LogbookError::no_run(id, &self.dir),
             _ => LogbookError::io("read", &file, cause),
         })?;
-        let recording: Recording = serde_json::from_slice(&bytes)
-            .map_err(|why| LogbookError::damaged(&file, &why.to_string()))?;
+        let damaged = |why: &str| LogbookError::damaged(&file, why);
+        let recording: Recording =
+            serde_json::from_slice(&bytes).map_err(|why| damaged(&why.to_string()))?;
         if recording.schema != SCHEMA {
             let why = format!("layout {}, known is {SCHEMA}", recording.schema);
-            return Err(LogbookError::damaged(&file, &why));
+            return Err(damaged(&why));
         }
-        Ok(recording)
+        if recording.id != id {
+            return Err(damaged(&format!(
+                "it says that it is run `{}`",
+                recording.id
+            )));
+        }
+        match &recording.seal {
+            Some(seal) if !seal::fits(&bytes, seal) => {
+                Err(damaged("its seal does not fit: it has been changed"))
+            }
+            _ => Ok(recording),
+        }
     }
 
     /// The id of the run saved last; None where there is none.
@@ -175,6 +196,20 @@ impl Logbook {
 }
 
 impl Entries {
+    fn parse(bytes: &[u8]) -> Entries {
+        let mut found = Entries::default();
+        for line in bytes.split(|byte| *byte == b'\n') {
+            if line.trim_ascii().is_empty() {
+                continue;
+            }
+            match serde_json::from_slice::<Entry>(line) {
+                Ok(entry) if entry.schema == SCHEMA => found.entries.push(entry),
+                _ => found.unreadable += 1,
+            }
+        }
+        found
+    }
+
     /// The most points a person has had on a drill; None where there are none.
     pub fn best_points(&self, drill: &str) -> Option<f64> {
         let own = |entry: &&Entry| entry.drill == drill && entry.hand == HandName::Person;
@@ -189,54 +224,4 @@ impl Entries {
 
 fn json(file: &Path, value: &impl serde::Serialize) -> Result<Vec<u8>, LogbookError> {
     serde_json::to_vec(value).map_err(|error| LogbookError::io("write", file, error.into()))
-}
-
-/// Writes beside the file and renames, so that nobody ever reads half of it.
-fn write_whole(file: &Path, bytes: &[u8]) -> io::Result<()> {
-    let part = file.with_extension("json.part");
-    let written = File::create(&part)
-        .and_then(|mut out| out.write_all(bytes).and_then(|()| out.sync_data()))
-        .and_then(|()| fs::rename(&part, file));
-    if written.is_err() {
-        let _ = fs::remove_file(&part);
-    }
-    written
-}
-
-/// Adds one line under a lock. A line that an earlier writer left unfinished is closed first; one of our own that cannot
-/// be finished is taken back.
-fn append_line(file: &Path, line: &[u8]) -> io::Result<()> {
-    let options = OpenOptions::new()
-        .read(true)
-        .append(true)
-        .create(true)
-        .clone();
-    let mut out = options.open(file)?;
-    out.lock()?;
-    let length = out.seek(SeekFrom::End(0))?;
-    let mut bytes = Vec::with_capacity(line.len() + 2);
-    if length > 0 {
-        let mut last = [0];
-        out.seek(SeekFrom::End(-1))?;
-        out.read_exact(&mut last)?;
-        if last != *b"\n" {
-            bytes.push(b'\n');
-        }
-    }
-    bytes.extend_from_slice(line);
-    bytes.push(b'\n');
-    let written = out.write_all(&bytes);
-    if written.is_err() {
-        let _ = out.set_len(length);
-    }
-    written
-}
-
-/// The whole file, read while nobody is adding to it.
-fn read_shared(file: &Path) -> io::Result<Vec<u8>> {
-    let mut input = File::open(file)?;
-    input.lock_shared()?;
-    let mut bytes = Vec::new();
-    input.read_to_end(&mut bytes)?;
-    Ok(bytes)
 }

@@ -5,9 +5,13 @@ use std::path::PathBuf;
 
 use serde::{Deserialize, Serialize};
 
-use super::{Logbook, LogbookError, append_line, id, json, read_shared};
+use super::lines::{self, Lines};
+use super::{Logbook, LogbookError, id, json};
+use crate::drill::printable::is_plain;
 use crate::run::recording::SCHEMA;
 
+/// Largest file of notes that is read, bytes.
+const LARGEST: u64 = 16 << 20;
 /// Longest text of a note, characters.
 const LONGEST: usize = 1000;
 /// Longest name of its writer, characters.
@@ -65,7 +69,7 @@ impl Note {
     fn fault(&self) -> Option<String> {
         let length = self.text.chars().count();
         let by = self.by.as_deref();
-        let is_marred = |text: &str| text.chars().any(char::is_control);
+        let is_marred = |text: &str| !text.chars().all(is_plain);
         if self.text.trim().is_empty() {
             Some("a note wants a text; say in a sentence what you saw".to_string())
         } else if length > LONGEST {
@@ -73,7 +77,7 @@ impl Note {
                 "the note has {length} characters; at most {LONGEST} are kept, write two notes"
             ))
         } else if is_marred(&self.text) {
-            Some("the note holds a control character; a note is one line of plain text".to_string())
+            Some("the note holds a control character or an invisible one; a note is one line of plain text".to_string())
         } else if by.is_some_and(|by| by.trim().is_empty() || is_marred(by)) {
             Some("the name of a note's writer is one line of plain text".to_string())
         } else if by.is_some_and(|by| by.chars().count() > LONGEST_NAME) {
@@ -98,7 +102,7 @@ impl Logbook {
     pub fn notes(&self, id: &str) -> Result<Notes, LogbookError> {
         id::check(id)?;
         let file = self.notes_file(id);
-        let bytes = match read_shared(&file) {
+        let bytes = match lines::read(&file, LARGEST) {
             Ok(bytes) => bytes,
             Err(cause) if cause.kind() == ErrorKind::NotFound => return Ok(Notes::default()),
             Err(cause) => return Err(LogbookError::io("read", &file, cause)),
@@ -143,6 +147,7 @@ impl Logbook {
         }
         let file = self.notes_file(id);
         let line = json(&file, note)?;
-        append_line(&file, &line).map_err(|cause| LogbookError::io("add to", &file, cause))
+        let added = Lines::open(&file).and_then(|mut lines| lines.add(&line));
+        added.map_err(|cause| LogbookError::io("add to", &file, cause))
     }
 }

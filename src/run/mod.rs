@@ -63,6 +63,8 @@ pub struct Run {
     log: Vec<(u64, u16)>,
     digest: Digest,
     end: Option<End>,
+    /// See [`Drill::last_tick`].
+    last_tick: u64,
 }
 
 impl Run {
@@ -105,6 +107,7 @@ impl Run {
             log: Vec::new(),
             digest: Digest::default(),
             end: None,
+            last_tick: drill.last_tick(),
             world,
             seed,
             drill,
@@ -156,6 +159,9 @@ impl Run {
             Err(Fault::Surface) if is_path => self.advance_task(&before, &wind),
             Err(fault) => self.end = Some(End::Fault(fault)),
             Ok(()) => self.advance_task(&before, &wind),
+        }
+        if self.tick() >= self.last_tick {
+            self.leave();
         }
     }
 
@@ -261,6 +267,7 @@ impl Run {
             log: self.log.clone(),
             digest: self.digest,
             end: self.end,
+            last_tick: self.last_tick,
         }
     }
 

@@ -96,6 +96,10 @@ pub struct Recording {
     /// None where one was passed over, empty where nothing was asked.
     #[serde(default)]
     pub guesses: Vec<Option<f64>>,
+    /// Digest of everything above, by which a kept recording shows that it has not been changed; None before it is kept,
+    /// and in recordings that were kept before there were seals.
+    #[serde(default, skip_serializing)]
+    pub seal: Option<String>,
 }
 
 /// Why a recording cannot be flown again.
@@ -112,6 +116,14 @@ pub enum ReplayError {
     Model {
         /// The recording's model.
         found: u32,
+    },
+    /// It is not as long as it says.
+    #[error("it is over after {found} ticks, the recording says {wanted}")]
+    Ticks {
+        /// How long it is.
+        found: u64,
+        /// What it says.
+        wanted: u64,
     },
     /// It does not replay to the same states.
     #[error("it replays to digest {found}, the recording says {wanted}")]
@@ -164,6 +176,10 @@ impl Recording {
             run.fly();
         }
         run.leave();
+        if run.tick() != self.ticks {
+            let (found, wanted) = (run.tick(), self.ticks);
+            return Err(ReplayError::Ticks { found, wanted });
+        }
         let found = run.digest();
         if found != self.digest {
             return Err(ReplayError::Digest {
@@ -197,6 +213,7 @@ impl Recording {
             points: None,
             marks: Vec::new(),
             guesses: Vec::new(),
+            seal: None,
         }
     }
 }

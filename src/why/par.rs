@@ -67,7 +67,7 @@ impl Pars {
     pub fn of(drill: &Arc<Drill>, seed: u64, progress: &mut dyn FnMut(f64)) -> Pars {
         let phases = Phases::of(drill, seed);
         let shown = phases.nearest_the_mean();
-        let best = best::fly(shown, progress);
+        let best = best::fly(&shown, progress);
         let legs = shown.legs().iter().enumerate();
         let legs = legs.map(|(index, leg)| {
             let is_same = |run: &Run| {
@@ -123,7 +123,7 @@ impl Pars {
             },
             None => {
                 let (par, phases) = brought();
-                let best = leg_cost(&best::fly_leg(start, phases.nearest_the_mean()), index);
+                let best = leg_cost(&best::fly_leg(start, &phases.nearest_the_mean()), index);
                 Reference {
                     best: lower(best, par),
                     par,

@@ -5,6 +5,7 @@ mod contracts;
 mod demonstrations;
 mod files;
 mod gates;
+mod hostile;
 mod notes;
 mod runs;
 mod scripts;

@@ -4,7 +4,7 @@ use super::moves::{Flier, LEAST, Moves, towards};
 use super::search::{self, Shape};
 use super::track::{Line, Track, steps};
 use crate::drill::Kind;
-use crate::hands::{Hand, LONGEST_TICKS, Script, Sight, Steady, steady::Traits};
+use crate::hands::{Hand, Script, Sight, Steady, steady::Traits};
 use crate::plan::Setting;
 use crate::plan::ahead::Model;
 use crate::plan::price::{Asked, MISSED, STEEPEST_MPS, TOO_STEEP_S};
@@ -155,7 +155,7 @@ impl<'a> Search<'a> {
             (Some(price), Some(stay_s)) if !matches!(kind, Kind::Hold(_)) => {
                 ((price.sum + stay_s).min(1e6) * TICKS_PER_S as f64) as u64
             }
-            _ => LONGEST_TICKS,
+            _ => u64::MAX,
         }
     }
 
@@ -172,7 +172,7 @@ impl<'a> Search<'a> {
 
     /// Flies the leg and keeps it where it is the best so far, with every move of the lever as it is given.
     fn offer_lever(&mut self, moves: &mut dyn FnMut(&Run) -> Option<u16>) {
-        let until = self.start.tick() + self.hopeless_ticks();
+        let until = self.start.tick().saturating_add(self.hopeless_ticks());
         let run = flown(self.start.fork(), until, moves);
         self.spend(TICK * (run.tick() - self.start.tick()) as usize);
         let price = self.price(&run);
@@ -269,7 +269,7 @@ impl<'a> Search<'a> {
     fn answering(&mut self, moves: &Moves, way: f64) {
         let start = self.start;
         let mut flier = Flier::new(moves, start.lever(), way);
-        let settled = flown(start.fork().in_settled_air(), LONGEST_TICKS, &mut |run| {
+        let settled = flown(start.fork().in_settled_air(), u64::MAX, &mut |run| {
             flier.lever(&Sight::of(run))
         });
         let seconds = (settled.tick() - start.tick()) as f64 * TICK_S;
@@ -381,9 +381,6 @@ impl<'a> Search<'a> {
 fn flown(mut run: Run, until: u64, moves: &mut dyn FnMut(&Run) -> Option<u16>) -> Run {
     let legs = run.legs().len();
     while run.end().is_none() && run.legs().len() == legs && run.tick() <= until {
-        if run.tick() >= LONGEST_TICKS {
-            run.leave();
-        }
         if let Some(lever) = moves(&run) {
             run.set_lever(lever);
         }

@@ -10,6 +10,7 @@ use crate::brief::power_card::{Correction, WATCHED_S};
 use crate::drill::Aids;
 use crate::drill::Drill;
 use crate::drill::air_words;
+use crate::drill::printable::cut;
 use crate::drill::reader::plain;
 use crate::tui::echo::Choice;
 use crate::tui::prepared::Sheet;
@@ -99,7 +100,7 @@ pub fn draw(briefing: &Briefing, scroll: &mut u16, area: Rect, buffer: &mut Buff
 /// The drill, then as much of what it is flown with as there is room for.
 fn head(briefing: &Briefing, room: usize, theme: &Theme) -> Line<'static> {
     let drill = briefing.drill;
-    let name: String = format!(" {}", drill.title).chars().take(room).collect();
+    let name: String = cut(&format!(" {}", drill.title), room).to_string();
     let mut line = Line::from(Span::styled(name, theme.style(Role::Strong)));
     let parts = [
         drill.aircraft.name.clone(),

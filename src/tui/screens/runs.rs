@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 
 use super::words;
-use crate::drill::reader::printable;
+use crate::drill::printable::{cut, padded, printable};
 use crate::export::text::word;
 use crate::logbook::Entry;
 use crate::run::recording::HandName;
@@ -84,7 +84,8 @@ fn line(entry: &Entry) -> String {
         HandName::Person => String::new(),
         hand => word(hand).replace('_', " "),
     };
-    let title: String = printable(&entry.title).chars().take(28).collect();
+    let title = printable(&entry.title);
+    let title = padded(cut(&title, 28), 28);
     let id = printable(&entry.id);
-    format!("{id:<20}  {title:<28}  {points:<10}  {how:<7}  {hand}")
+    format!("{id:<20}  {title}  {points:<10}  {how:<7}  {hand}")
 }

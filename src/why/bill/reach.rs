@@ -34,11 +34,13 @@ pub struct Curve {
     /// In order, the leg's first tick and its end included.
     pub reach: Vec<Reach>,
     flights: BTreeMap<u64, Flight>,
+    /// The learner's own flight of the leg. It is remembered once: of an hour that takes megabytes.
+    own: Run,
 }
 
-/// The learner's own flight up to a tick, and what it is worth to hand over there.
+/// A fork of the learner's own flight at a tick, and what it is worth to hand over there.
 struct Flight {
-    own: Run,
+    fork: Run,
     worth: Worth,
 }
 
@@ -55,16 +57,20 @@ impl Curve {
             again.follow(&mut run, &again.lever.changes, tick);
             flights.insert(tick, Flight::new(again, run.clone(), own));
         }
+        again.follow(&mut run, &again.lever.changes, end);
         let mut curve = Curve {
             reach: Vec::new(),
             flights,
+            own: run,
         };
         curve.reach = curve.best_from(end, own);
         for _ in 0..MOST_HALVINGS {
             let Some(tick) = curve.steepest() else { break };
             let before = curve.flights.range(..=tick).next_back();
-            let mut run =
-                before.map_or_else(|| again.until(start), |(_, flight)| flight.own.clone());
+            let mut run = match before {
+                Some((_, flight)) => curve.until(flight),
+                None => again.until(start),
+            };
             again.follow(&mut run, &again.lever.changes, tick);
             curve.flights.insert(tick, Flight::new(again, run, own));
             curve.reach = curve.best_from(end, own);
@@ -102,18 +108,26 @@ impl Curve {
     /// The flight that hands over at one of the curve's ticks.
     pub fn better(&self, again: &Again, tick: u64) -> Option<Run> {
         let flight = self.flights.get(&tick)?;
-        Some(again.hand_over(flight.own.clone()))
+        Some(again.hand_over(self.until(flight)))
+    }
+
+    /// The learner's own flight up to where it was forked, all of the leg remembered.
+    fn until(&self, flight: &Flight) -> Run {
+        let mut run = self.own.clone();
+        run.join(flight.fork.clone());
+        run
     }
 }
 
 impl Flight {
     fn new(again: &Again, own: Run, flown: Worth) -> Flight {
-        let worth = again.worth(&again.hand_over(own.clone())).unwrap_or(Worth {
+        let fork = own.fork();
+        let worth = again.worth(&again.hand_over(own)).unwrap_or(Worth {
             points: NOTHING,
             cost: None,
             ..flown
         });
-        Flight { own, worth }
+        Flight { fork, worth }
     }
 }
 

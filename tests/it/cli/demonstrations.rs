@@ -118,7 +118,9 @@ fn an_echo_is_par_the_brief_best_or_a_run_of_the_same_drill() {
         .join("runs")
         .join(format!("{id}.json"));
     let kept = std::fs::read_to_string(&file).unwrap();
-    let changed = kept.replace("\"model\":", "\"model\":9");
+    let changed = kept
+        .replace("\"model\":", "\"model\":9")
+        .replace("\"seal\":", "\"seal_then\":");
     assert_ne!(kept, changed);
     std::fs::write(&file, changed).unwrap();
     let err = echo(&id);

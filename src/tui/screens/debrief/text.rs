@@ -1,6 +1,7 @@
 //! The text beside the picture: the lines of the bill first, then what happened, notes, and the arithmetic.
 
 use super::{Debrief, figures, words};
+use crate::drill::printable::is_plain;
 use crate::export::rivals::Rivals;
 use crate::logbook::{About, Note};
 use crate::run::Run;
@@ -165,5 +166,5 @@ fn place(run: &Run, tick: u64) -> String {
 fn said(note: &Note) -> String {
     let by = note.by.as_deref().unwrap_or("a note");
     let all = format!("{by}: {}", note.text);
-    all.chars().filter(|c| !c.is_control()).collect()
+    all.chars().filter(|c| is_plain(*c)).collect()
 }

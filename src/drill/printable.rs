@@ -1,0 +1,89 @@
+//! A stranger's text made fit for a terminal, and how many columns it takes there.
+
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
+
+/// Longest text of a stranger that a message repeats, characters.
+const LONGEST: usize = 120;
+
+/// Whether a character is seen where it stands: no control character, no line end, nothing invisible that turns the
+/// direction of writing or joins letters (the format characters of the Unicode standard, category Cf, that have no width).
+pub fn is_plain(c: char) -> bool {
+    let is_format = matches!(c,
+        '\u{ad}' | '\u{61c}' | '\u{180e}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
+        | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}' | '\u{1bca0}'..='\u{1bca3}'
+        | '\u{1d173}'..='\u{1d17a}' | '\u{e0000}'..='\u{e007f}');
+    !c.is_control() && !is_format
+}
+
+/// A text with everything escaped that is not plain, but for what `keeps` lets through.
+pub fn escaped(text: &str, keeps: impl Fn(char) -> bool) -> String {
+    let mut shown = String::with_capacity(text.len());
+    for c in text.chars() {
+        match is_plain(c) || keeps(c) {
+            true => shown.push(c),
+            false => shown.extend(c.escape_default()),
+        }
+    }
+    shown
+}
+
+/// A stranger's text made safe to print in one line: escaped, and not too long.
+pub fn printable(text: &str) -> String {
+    let end = text.char_indices().nth(LONGEST);
+    escaped(&text[..end.map_or(text.len(), |(at, _)| at)], |_| false)
+}
+
+/// How many columns a text takes.
+pub fn columns(text: &str) -> usize {
+    text.width()
+}
+
+/// As much of a text as goes into so many columns.
+pub fn cut(text: &str, most: usize) -> &str {
+    let mut taken = 0;
+    let over = text.char_indices().find(|(_, c)| {
+        taken += c.width().unwrap_or(0);
+        taken > most
+    });
+    over.map_or(text, |(at, _)| &text[..at])
+}
+
+/// A text with blanks behind it, so many columns wide at least.
+pub fn padded(text: &str, least: usize) -> String {
+    let blanks = least.saturating_sub(columns(text));
+    format!("{text}{}", " ".repeat(blanks))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nothing_invisible_gets_through() {
+        let sly = "a\u{1b}]0;x\u{7}\u{9b}\u{7f}\u{202e}b\u{200b}\u{feff}\u{e0041}\u{2028}\n";
+        let shown = printable(sly);
+        assert!(shown.chars().all(is_plain), "{shown}");
+        assert!(shown.starts_with("a\\u{1b}]0;x\\u{7}\\u{9b}\\u{7f}\\u{202e}b\\u{200b}"));
+        assert_eq!(escaped("a\nb\r", |c| c == '\n'), "a\nb\\r");
+        for plain in ["Öl, ëñ", "着陸", "e\u{301}", "a b"] {
+            assert_eq!(printable(plain), plain);
+        }
+        assert_eq!(printable(&"é".repeat(130)).chars().count(), 120);
+    }
+
+    #[test]
+    fn columns_are_counted_not_characters() {
+        assert_eq!(
+            (columns("ab"), columns("着陸"), columns("e\u{301}")),
+            (2, 4, 1)
+        );
+        assert_eq!(
+            (cut("着陸x", 3), cut("abc", 3), cut("e\u{301}b", 1)),
+            ("着", "abc", "e\u{301}")
+        );
+        assert_eq!(
+            (padded("着", 4), padded("abcde", 4)),
+            ("着  ".to_string(), "abcde".to_string())
+        );
+    }
+}

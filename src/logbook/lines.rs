@@ -1,0 +1,61 @@
+//! Files of lines that several programs add to.
+
+use std::fs::{File, OpenOptions};
+use std::io::{self, Read, Seek, SeekFrom, Write};
+use std::path::Path;
+
+use super::files;
+
+/// A file of lines that nobody else reads or adds to meanwhile.
+pub struct Lines(File);
+
+impl Lines {
+    /// Opens a file, or makes it, and waits for its turn.
+    pub fn open(path: &Path) -> io::Result<Lines> {
+        files::check_regular(path)?;
+        let options = OpenOptions::new()
+            .read(true)
+            .append(true)
+            .create(true)
+            .clone();
+        let file = options.open(path)?;
+        file.lock()?;
+        Ok(Lines(file))
+    }
+
+    /// All of it, at most so many bytes.
+    pub fn read(&mut self, most: u64) -> io::Result<Vec<u8>> {
+        self.0.seek(SeekFrom::Start(0))?;
+        files::read_opened(self.0.try_clone()?, most)
+    }
+
+    /// Adds one line, which then outlives a loss of power. A line that an earlier writer left unfinished is closed first; one of
+    /// our own that cannot be finished is taken back.
+    pub fn add(&mut self, line: &[u8]) -> io::Result<()> {
+        let length = self.0.seek(SeekFrom::End(0))?;
+        let mut bytes = Vec::with_capacity(line.len() + 2);
+        if length > 0 {
+            let mut last = [0];
+            self.0.seek(SeekFrom::End(-1))?;
+            self.0.read_exact(&mut last)?;
+            if last != *b"\n" {
+                bytes.push(b'\n');
+            }
+        }
+        bytes.extend_from_slice(line);
+        bytes.push(b'\n');
+        let written = self.0.write_all(&bytes).and_then(|()| self.0.sync_all());
+        if written.is_err() {
+            let _ = self.0.set_len(length);
+        }
+        written
+    }
+}
+
+/// A whole file of lines, read while nobody is adding to it.
+pub fn read(path: &Path, most: u64) -> io::Result<Vec<u8>> {
+    files::check_regular(path)?;
+    let file = File::open(path)?;
+    file.lock_shared()?;
+    files::read_opened(file, most)
+}
