@@ -2,6 +2,8 @@
 
 pub mod action;
 pub mod app;
+#[cfg(feature = "axes")]
+pub mod axis;
 pub mod beside;
 pub mod echo;
 pub mod flight;
@@ -15,13 +17,14 @@ pub mod shelf;
 pub mod shown;
 pub mod terminal;
 pub mod theme;
+pub mod typed;
 pub mod weighing;
 pub mod widgets;
 
 use std::time::{Duration, Instant};
 
 pub use app::{App, Start, Wish};
-pub use shelf::{Settings, Shelf};
+pub use shelf::{Options, Settings, Shelf};
 pub use terminal::OpenError;
 use terminal::{Event, Events, Screen, Session};
 
@@ -39,7 +42,7 @@ const GONE: u8 = 129;
 /// # Errors
 /// Where there is no terminal to run in.
 pub fn run(settings: Settings, shelf: Shelf, start: Start) -> Result<u8, OpenError> {
-    let (mut session, mut live) = Session::open()?;
+    let (mut session, mut live) = Session::open(&settings.options)?;
     Ok(main_loop(&mut session, &mut live, settings, shelf, start))
 }
 
@@ -98,6 +101,14 @@ fn handle(
     app.advance(now);
     let wish = match event {
         Event::Key(key) => app.key(&key, now),
+        Event::Mouse(mouse) => {
+            app.mouse(&mouse, now);
+            Wish::Stay
+        }
+        Event::Axis(at) => {
+            app.axis(at, now);
+            Wish::Stay
+        }
         Event::Resize { cols, rows } => {
             app.resized(cols, rows, now);
             Wish::Stay

@@ -25,6 +25,7 @@ use ratatui::layout::Rect;
 use ratatui::{Frame, Terminal};
 use signal_hook::consts::SIGTSTP;
 
+use super::shelf::Options;
 pub use events::{Event, Events, Live, Script, Stamped};
 
 /// A frame that took longer than this to be taken by the terminal was not seen in time.
@@ -39,6 +40,9 @@ const LEAVE: &[u8] = b"\x1b[?2004l\x1b[?1004l\x1b[0m\x1b[?25h\x1b[?1049l";
 // All four enhancements of the kitty keyboard protocol (1 + 2 + 4 + 8): with fewer, a lifted Enter is a second Enter.
 const PUSH_KEYS: &[u8] = b"\x1b[>15u";
 const POP_KEYS: &[u8] = b"\x1b[<1u";
+// Buttons and wheel, drags, in the encoding without a last column.
+const TAKE_MOUSE: &[u8] = b"\x1b[?1000h\x1b[?1002h\x1b[?1006h";
+const GIVE_MOUSE: &[u8] = b"\x1b[?1006l\x1b[?1002l\x1b[?1000l";
 
 /// Why there can be no screen. Found before anything of the terminal was changed, except for `Io`, which changed it back.
 #[derive(Debug, thiserror::Error)]
@@ -119,12 +123,14 @@ struct Shared {
     /// Whether the screen is ours at the moment.
     shown: bool,
     keys: bool,
+    mouse: bool,
 }
 
 static SHARED: Mutex<Shared> = Mutex::new(Shared {
     out: None,
     shown: false,
     keys: false,
+    mouse: false,
 });
 
 /// Set for good by a panic on any thread, after its message.
@@ -160,7 +166,8 @@ impl Shared {
         enable_raw_mode()?;
         self.shown = true;
         let keys = if self.keys { PUSH_KEYS } else { b"" };
-        self.send(&[ENTER, keys].concat())
+        let mouse = if self.mouse { TAKE_MOUSE } else { b"" };
+        self.send(&[ENTER, mouse, keys].concat())
     }
 
     fn set_keys(&mut self) -> io::Result<()> {
@@ -174,7 +181,8 @@ fn leave() {
     match shared_soon() {
         Some(mut shared) if shared.shown => {
             let keys = if shared.keys { POP_KEYS } else { b"" };
-            let _ = shared.send(&[keys, LEAVE].concat());
+            let mouse = if shared.mouse { GIVE_MOUSE } else { b"" };
+            let _ = shared.send(&[keys, mouse, LEAVE].concat());
             shared.shown = false;
             let _ = disable_raw_mode();
         }
@@ -215,7 +223,7 @@ impl Session {
     ///
     /// From here on a panic on any thread first gives the terminal back, then says its message, and ends the main thread at its next
     /// look at the events, so that the process exits with 101.
-    pub fn open() -> Result<(Self, Live), OpenError> {
+    pub fn open(options: &Options) -> Result<(Self, Live), OpenError> {
         static TAKEN: AtomicBool = AtomicBool::new(false);
         if !io::stdin().is_terminal() {
             return Err(OpenError::NotATerminal {
@@ -243,11 +251,16 @@ impl Session {
         let entered = {
             let mut shared = shared();
             shared.out = Some(out);
+            shared.mouse = options.mouse;
             shared.enter()
         };
         let frame = Collector::default();
         let terminal = entered.and_then(|()| Terminal::new(CrosstermBackend::new(frame.clone())));
         let terminal = terminal.inspect_err(|_| leave())?;
+        #[cfg(feature = "axes")]
+        if let Some(axis) = &options.axis {
+            events::read_axis(inlet.clone(), axis.clone()).inspect_err(|_| leave())?;
+        }
         events::read_input(inlet).inspect_err(|_| leave())?;
         let session = Self {
             terminal,

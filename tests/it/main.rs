@@ -3,6 +3,8 @@
 mod air;
 mod architecture;
 mod atmosphere;
+#[cfg(feature = "axes")]
+mod axes;
 mod bad_aircraft;
 mod bad_drills;
 mod best;

@@ -177,6 +177,86 @@ fn a_held_key_runs_until_it_is_let_go() {
     );
 }
 
+/// How long a key is held below, and how long it takes a terminal to repeat it.
+const HELD: Duration = Duration::from_millis(1300);
+const PAUSE: Duration = Duration::from_millis(400);
+
+/// How far a held key moves the lever from 10 %: in a terminal that reports its release, or that repeats it so often a second.
+fn held(rate_hz: Option<f64>) -> f64 {
+    let answers = match rate_hz {
+        Some(_) => Answers::Plain,
+        None => Answers::Kitty,
+    };
+    let pty = flying(start().answers(answers));
+    pty.send("1");
+    pty.wait_for(|text| lever(text) == Some(10.0), LIMIT);
+    // The lever itself has to get there too.
+    std::thread::sleep(Duration::from_millis(600));
+    let begun = Instant::now();
+    let at = |after: Duration| std::thread::sleep(after.saturating_sub(begun.elapsed()));
+    match rate_hz {
+        None => {
+            pty.wait_keys_pushed();
+            pty.send("\x1b[1;1:1A");
+            at(HELD);
+            pty.send("\x1b[1;1:3A");
+        }
+        Some(rate_hz) => {
+            pty.send(UP);
+            let mut next = PAUSE;
+            while next < HELD {
+                at(next);
+                pty.send(UP);
+                next += Duration::from_secs_f64(1.0 / rate_hz);
+            }
+        }
+    }
+    std::thread::sleep(Duration::from_millis(300));
+    lever(&pty.screen_text()).expect("the lever is told") - 10.0
+}
+
+#[test]
+fn a_hold_is_worth_the_same_in_every_terminal() {
+    // A busy machine may be late with a key; it is not late every time.
+    let tries = 4;
+    let mut told = Vec::new();
+    let all_alike = (0..tries).any(|_| {
+        let wanted = held(None);
+        let rates = [8.0, 12.0, 20.0, 30.0].map(|rate_hz| held(Some(rate_hz)));
+        told.push((wanted, rates));
+        rates.iter().all(|moved| (moved / wanted - 1.0).abs() < 0.1)
+    });
+    println!("held {HELD:?}, by release and at 8, 12, 20, 30 Hz: {told:?}");
+    assert!(all_alike, "by release, and at 8, 12, 20, 30 Hz: {told:?}");
+}
+
+#[test]
+fn the_mouse_is_taken_only_when_asked_for() {
+    let reports = |pty: &Pty| pty.screen(|screen| screen.mouse_protocol_mode());
+    let pty = flying(start());
+    assert_eq!(reports(&pty), vt100::MouseProtocolMode::None);
+
+    let mut pty = flying(start().args(&["--mouse"]));
+    assert_ne!(reports(&pty), vt100::MouseProtocolMode::None);
+    pty.send("4");
+    pty.wait_for(|text| lever(text) == Some(40.0), LIMIT);
+    pty.send("\x1b[<64;20;10M\x1b[<64;20;10M");
+    pty.wait_for(|text| lever(text) == Some(42.0), LIMIT);
+    // Take hold of the rail, drag it nine columns to the left, let go.
+    let rail = pty
+        .screen_text()
+        .lines()
+        .position(|line| line.contains('┴'));
+    let row = rail.expect("a rail") + 1;
+    pty.send(format!(
+        "\x1b[<0;60;{row}M\x1b[<32;51;{row}M\x1b[<0;51;{row}m"
+    ));
+    pty.wait_for(|text| lever(text) == Some(33.0), LIMIT);
+    pty.send("\x03");
+    assert_eq!(pty.exit_code(), 130);
+    pty.assert_restored();
+}
+
 #[test]
 fn a_tap_without_releases_is_one_percent() {
     let pty = flying(start());

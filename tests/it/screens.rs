@@ -4,6 +4,7 @@ mod briefs;
 mod debrief;
 mod echoes;
 mod hands;
+mod lever;
 mod marks;
 mod paths;
 
@@ -19,7 +20,7 @@ use leveloff::run::{Recording, Run};
 use leveloff::tui::action::{ALL, Action, BINDINGS, action, help};
 use leveloff::tui::echo::Choice;
 use leveloff::tui::theme::{Depth, Theme};
-use leveloff::tui::{App, Settings, Shelf, Start, Wish};
+use leveloff::tui::{App, Options, Settings, Shelf, Start, Wish};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
@@ -86,6 +87,7 @@ impl Seat {
             seed: Some(7),
             air: None,
             theme,
+            options: Options::default(),
             draw_seed: || 7,
             tells_in_reach: false,
             now: || "2026-03-01T09:30:00+00:00".to_string(),
@@ -468,9 +470,13 @@ fn one_table_makes_keys_and_help() {
             .filter(|binding| binding.places.contains(&place))
         {
             for code in binding.keys {
-                assert!(!seen.contains(code), "{code:?} twice in {place:?}");
-                seen.push(*code);
-                let key = KeyEvent::new(*code, KeyModifiers::NONE);
+                let modifiers = match binding.shift {
+                    true => KeyModifiers::SHIFT,
+                    false => KeyModifiers::NONE,
+                };
+                let key = KeyEvent::new(*code, modifiers);
+                assert!(!seen.contains(&key), "{key:?} twice in {place:?}");
+                seen.push(key);
                 let found = action(place, &key).expect("a key of the table does something");
                 let digit = matches!(found, Action::Set(_) | Action::Write('0'..='9'));
                 assert!(digit || found == binding.action);
