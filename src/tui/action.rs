@@ -263,7 +263,7 @@ pub const BINDINGS: &[Binding] = &[
         &[Char('=')],
         Action::Type,
         "=",
-        "type the lever's setting, such as 37.5",
+        "type a setting, such as 37.5",
     ),
     row(
         FLY,

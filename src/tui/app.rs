@@ -23,6 +23,8 @@ use super::screens::hands::Choosing;
 use super::screens::predict::Guessing;
 use super::screens::runs::Runs;
 use super::shelf::{Settings, Shelf};
+use super::terminal::Told;
+use super::theme::Background;
 use super::weighing::Weighing;
 use crate::drill::Aids;
 use crate::run::Recording;
@@ -158,12 +160,25 @@ impl App {
         }
     }
 
-    /// Whether the terminal reports keys being let go.
-    pub fn set_releases(&mut self, releases: bool) {
-        self.releases = releases;
-        if let (true, Screen::Fly(flight)) = (releases, &mut self.screen) {
+    /// What the terminal says of itself; a background that was named holds over it.
+    pub fn told(&mut self, told: Told) {
+        self.releases = told.releases;
+        if let (true, Screen::Fly(flight)) = (told.releases, &mut self.screen) {
             flight.expect_releases();
         }
+        let named = self.settings.options.background;
+        let background = named.unwrap_or(told.background);
+        if background != Background::Unknown {
+            self.settings.theme.background = background;
+        }
+    }
+
+    /// Whether something has happened since the last look that the bell is asked to ring for.
+    pub fn take_bell(&mut self) -> bool {
+        let Screen::Fly(flight) = &mut self.screen else {
+            return false;
+        };
+        flight.take_news() && self.settings.options.bell
     }
 
     /// Flies what has become due; a run that is over goes to its debrief.

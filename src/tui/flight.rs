@@ -6,9 +6,11 @@ use std::time::Duration;
 
 use super::action::Action;
 use super::beside::Beside;
-use super::key_lever::{KeyLever, Move};
+use super::key_lever::{KeyLever, Move, Way};
 use super::pacer::Pacer;
 use super::typed::Typed;
+use super::watched::{SPEEDS, Watched};
+use super::widgets::approach;
 use super::widgets::scope::{FORECAST_DOTS, FORECAST_EVERY_TICKS, Window};
 use crate::drill::Aids;
 use crate::drill::Drill;
@@ -55,6 +57,8 @@ enum Control {
         name: HandName,
         told: String,
         hand: Box<dyn Hand>,
+        /// Its last move.
+        watched: Option<Watched>,
     },
 }
 
@@ -71,6 +75,7 @@ pub struct Flight {
     marked_at: Option<Duration>,
     moved_with: BTreeSet<Means>,
     typed: Option<Typed>,
+    news: usize,
     now: Duration,
     /// How much the screen helps.
     pub aids: Aids,
@@ -91,7 +96,12 @@ impl Flight {
         let run = Run::new(drill, seed);
         let control = match pilot {
             Pilot::Person { releases } => Control::Keys(KeyLever::new(run.lever(), releases)),
-            Pilot::Hand { name, told, hand } => Control::Hand { name, told, hand },
+            Pilot::Hand { name, told, hand } => Control::Hand {
+                name,
+                told,
+                hand,
+                watched: None,
+            },
         };
         let mut pacer = Pacer::new(now);
         pacer.pause(now);
@@ -107,6 +117,7 @@ impl Flight {
             marked_at: None,
             moved_with: BTreeSet::new(),
             typed: None,
+            news: 0,
             now,
             aids,
             until: None,
@@ -159,8 +170,13 @@ impl Flight {
                     self.run.set_lever(thousandths(lever));
                 }
             }
-            Control::Hand { hand, .. } => {
-                if let Some(lever) = hand.lever(&Sight::of(&self.run)) {
+            Control::Hand { hand, watched, .. } => {
+                let wanted = hand.lever(&Sight::of(&self.run));
+                if let Some(lever) = wanted.filter(|lever| *lever != thousandths(self.run.lever()))
+                {
+                    let moved =
+                        Watched::moved(watched.take(), &self.run, f64::from(lever) / 1000.0);
+                    *watched = Some(moved);
                     self.run.set_lever(lever);
                 }
             }
@@ -179,6 +195,31 @@ impl Flight {
     /// From now on time runs so many times as fast.
     pub fn set_speed(&mut self, speed: u32, now: Duration) {
         self.pacer.set_speed(speed, now);
+    }
+
+    /// A hand is watched faster or slower.
+    fn change_speed(&mut self, way: Way, now: Duration) {
+        let mut speeds = SPEEDS.into_iter();
+        let speed = match way {
+            Way::Up => speeds.find(|speed| *speed > self.speed()),
+            Way::Down => speeds.rfind(|speed| *speed < self.speed()),
+        };
+        if let Some(speed) = speed {
+            self.set_speed(speed, now);
+        }
+    }
+
+    /// How many times as fast as real time it is flown.
+    pub fn speed(&self) -> u32 {
+        self.pacer.speed()
+    }
+
+    /// What a hand that is watched has just done, in words.
+    pub fn watched(&self) -> Option<String> {
+        match &self.control {
+            Control::Hand { watched, .. } => watched.as_ref()?.told(&self.run),
+            Control::Keys(_) => None,
+        }
     }
 
     /// Marks that the moments before now were not seen.
@@ -232,6 +273,7 @@ impl Flight {
                 Phase::Ready | Phase::Paused => self.begin(now),
             },
             Action::Mark => self.mark(now),
+            Action::Speed(way) if self.shown_by().is_some() => self.change_speed(way, now),
             Action::Type if self.phase != Phase::Paused => self.typed = Some(Typed::default()),
             _ => {}
         }
@@ -348,6 +390,20 @@ impl Flight {
         if let Control::Keys(lever) = &mut self.control {
             lever.focus_lost(now.as_secs_f64());
         }
+    }
+
+    /// Whether there was a capture, a gate or a call since the last look.
+    pub fn take_news(&mut self) -> bool {
+        let captures = self
+            .run
+            .legs()
+            .iter()
+            .filter(|leg| leg.captured == Some(true));
+        let posts = approach::posts(&self.run);
+        let gates = posts.iter().filter(|post| post.is_gate && post.is_passed);
+        let calls = usize::from(self.run.leg().approach.called.is_some());
+        let news = captures.count() + gates.count() + calls;
+        news > std::mem::replace(&mut self.news, news)
     }
 
     /// The scope's window for a picture of so many rows; it follows the run.

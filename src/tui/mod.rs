@@ -18,6 +18,7 @@ pub mod shown;
 pub mod terminal;
 pub mod theme;
 pub mod typed;
+pub mod watched;
 pub mod weighing;
 pub mod widgets;
 
@@ -28,10 +29,10 @@ pub use shelf::{Options, Settings, Shelf};
 pub use terminal::OpenError;
 use terminal::{Event, Events, Screen, Session};
 
-/// Frames a second while something moves.
-const FRAME: Duration = Duration::from_nanos(1_000_000_000 / 60);
-/// An event redraws at once, but no sooner than this after the last frame.
-const SOONEST: Duration = Duration::from_micros(8_300);
+/// A frame every two ticks while something moves: the scope moves by some eight dots a second at most.
+const FRAME: Duration = Duration::from_nanos(2 * pacer::TICK_NS);
+/// An event redraws at once, but no sooner than this after the last frame, so that a flood of them leaves time for others.
+const SOONEST: Duration = Duration::from_millis(3);
 /// How long nothing may happen while nothing moves.
 const LONG: Duration = Duration::from_secs(3600);
 /// Exit code where the terminal has gone: 128 and SIGHUP.
@@ -58,12 +59,16 @@ pub fn main_loop(
     let mut app = App::new(settings, shelf, start, Duration::ZERO);
     let mut looked_up = false;
     loop {
-        app.set_releases(screen.reports_releases());
+        app.told(screen.told());
         app.advance(events.now() - origin);
         let Ok(drawn) = screen.draw(|frame| app.draw(frame)) else {
             app.end();
             return GONE;
         };
+        if app.take_bell() && screen.ring().is_err() {
+            app.end();
+            return GONE;
+        }
         let last_drawn = events.now();
         if drawn.stalled() {
             app.note_stall();

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::echo::Choice;
-use super::theme::Theme;
+use super::theme::{Background, Theme};
 use crate::drill::Aids;
 use crate::drill::Drill;
 use crate::logbook::{Entry, Logbook};
@@ -40,6 +40,10 @@ pub struct Settings {
 pub struct Options {
     /// The mouse: its wheel, and the lever dragged along the rail. The terminal's own selecting of text is lost to it.
     pub mouse: bool,
+    /// The bell at a capture, a gate and a call.
+    pub bell: bool,
+    /// The terminal's background, where it is not to be asked.
+    pub background: Option<Background>,
     /// An axis that moves the lever.
     #[cfg(feature = "axes")]
     pub axis: Option<super::axis::Calibration>,

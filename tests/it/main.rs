@@ -31,4 +31,5 @@ mod rates;
 mod reference;
 mod scoring;
 mod screens;
+mod speed;
 mod steady;

@@ -13,15 +13,20 @@ fn start() -> Start {
 }
 
 fn flying(start: Start) -> Pty {
-    let pty = start.args(&["fly", "quarry-stair", "--seed", "5"]).spawn();
+    flying_on(start, "quarry-stair")
+}
+
+/// In flight on a drill.
+pub fn flying_on(start: Start, drill: &str) -> Pty {
+    let pty = start.args(&["fly", drill, "--seed", "5"]).spawn();
     pty.wait_text("ready: space begins");
     pty.send(" ");
     pty.wait_text("up, down move the lever");
     pty
 }
 
-/// The number before a unit in the row of numbers.
-fn lever(screen: &str) -> Option<f64> {
+/// The lever's setting in the row of numbers, %.
+pub fn lever(screen: &str) -> Option<f64> {
     let row = screen.lines().find(|line| line.contains("ft/min"))?;
     row.split("lever")
         .nth(1)?
@@ -228,6 +233,58 @@ fn a_hold_is_worth_the_same_in_every_terminal() {
     });
     println!("held {HELD:?}, by release and at 8, 12, 20, 30 Hz: {told:?}");
     assert!(all_alike, "by release, and at 8, 12, 20, 30 Hz: {told:?}");
+}
+
+#[test]
+fn the_colours_are_those_of_the_background() {
+    let marker = |start: Start, wanted: (u8, u8, u8)| {
+        let pty = flying(start.env("COLORTERM", "truecolor"));
+        let colours = |screen: &vt100::Screen| -> Vec<vt100::Color> {
+            let cells = (0..24).flat_map(|y| (0..80).filter_map(move |x| screen.cell(y, x)));
+            let marks = cells.filter(|cell| ["●", "◉"].contains(&cell.contents()));
+            marks.map(vt100::Cell::fgcolor).collect()
+        };
+        let (red, green, blue) = wanted;
+        let is_so = |_: &str| pty.screen(colours) == [vt100::Color::Rgb(red, green, blue)];
+        let since = Instant::now();
+        while !is_so("") {
+            assert!(since.elapsed() < LIMIT, "{:?}", pty.screen(colours));
+            std::thread::sleep(Duration::from_millis(5));
+        }
+    };
+    marker(start(), (175, 95, 95));
+    marker(start().answers(Answers::White), (175, 95, 0));
+    let dark = start().answers(Answers::White).args(&["--theme", "dark"]);
+    marker(dark, (255, 135, 0));
+}
+
+#[test]
+fn frames_are_sent_as_one_where_the_terminal_can_and_never_around_a_clear() {
+    let count = |log: &[u8], what: &[u8]| log.windows(what.len()).filter(|w| *w == what).count();
+    let (begin, end, clear) = (b"\x1b[?2026h", b"\x1b[?2026l", b"\x1b[2J");
+    let pty = flying(start().answers(Answers::White));
+    pty.wait_text("0:01");
+    pty.resize(100, 30);
+    pty.wait_text("0:02");
+    let log = pty.log();
+    let begun = count(&log, begin);
+    assert!(begun > 10 && begun - count(&log, end) <= 1, "{begun}");
+    assert!(count(&log, clear) >= 1, "a new size is a new screen");
+    let mut held = false;
+    for at in 0..log.len() {
+        held = (held || log[at..].starts_with(begin)) && !log[at..].starts_with(end);
+        assert!(!(held && log[at..].starts_with(clear)), "a clear at {at}");
+    }
+    for other in [
+        start().answers(Answers::Kitty),
+        start()
+            .answers(Answers::White)
+            .env("TMUX", "/tmp/tmux-0/default,1,0"),
+    ] {
+        let pty = flying(other);
+        pty.wait_text("0:01");
+        assert_eq!(count(&pty.log(), begin), 0);
+    }
 }
 
 #[test]

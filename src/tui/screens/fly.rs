@@ -385,7 +385,16 @@ fn foot(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
             "ready: space begins, or a move of the lever".to_string(),
             Role::Warning,
         ),
-        (Phase::Flying, _) if is_shown => ("space pauses   m mark".to_string(), Role::Quiet),
+        (Phase::Flying, _) if is_shown => match flight.watched() {
+            Some(told) => (format!("{}x  {told}", flight.speed()), Role::Strong),
+            None => (
+                format!(
+                    "{}x  space pauses   up, down speed   m mark",
+                    flight.speed()
+                ),
+                Role::Quiet,
+            ),
+        },
         (Phase::Flying, _) => (
             "up, down move the lever   space pauses   m mark".to_string(),
             Role::Quiet,

@@ -2,6 +2,7 @@
 
 use crossterm::event::{MouseButton, MouseEvent, MouseEventKind};
 use leveloff::run::recording::Means;
+use leveloff::tui::terminal::Told;
 
 use super::*;
 
@@ -92,7 +93,10 @@ fn a_setting_is_typed_and_shown_while_it_is() {
 #[test]
 fn a_release_while_typing_still_lets_go() {
     let mut seat = flying("typed-held");
-    seat.app.set_releases(true);
+    seat.app.told(Told {
+        releases: true,
+        ..Told::default()
+    });
     seat.key(KeyCode::Up);
     seat.write("=4");
     let mut release = KeyEvent::new(KeyCode::Up, KeyModifiers::NONE);
@@ -199,4 +203,105 @@ fn a_recording_from_before_means_were_noted_can_still_be_read() {
     assert!(json.get("moved_with").is_none(), "nothing to say");
     let read: Recording = serde_json::from_value(json).unwrap();
     assert_eq!(read, recording);
+}
+
+/// A hand chosen from the list and let fly.
+fn watching(name: &str, options: Options) -> Seat {
+    let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
+    let mut seat = Seat::asking(options, vec![drill], None, name, SMALL, MONO);
+    seat.key(KeyCode::Char('w'));
+    seat.keys(2, KeyCode::Down);
+    seat.key(KeyCode::Enter);
+    assert!(seat.text().contains("shown by brief"), "{}", seat.text());
+    seat.key(KeyCode::Char(' '));
+    seat
+}
+
+fn clock_s(seat: &mut Seat) -> f64 {
+    let text = seat.text();
+    let clock = text
+        .lines()
+        .next()
+        .unwrap()
+        .split_whitespace()
+        .last()
+        .unwrap();
+    let (minutes, seconds) = clock.split_once(':').unwrap();
+    60.0 * minutes.parse::<f64>().unwrap() + seconds.parse::<f64>().unwrap()
+}
+
+#[test]
+fn a_hand_is_watched_at_once_twice_and_four_times_the_speed() {
+    let mut seat = watching("watch-speed", Options::default());
+    for (key, speed) in [
+        (None, 1.0),
+        (Some(KeyCode::Up), 2.0),
+        (Some(KeyCode::Up), 4.0),
+        (Some(KeyCode::Up), 4.0),
+        (Some(KeyCode::Down), 2.0),
+    ] {
+        if let Some(key) = key {
+            seat.key(key);
+        }
+        let (before, from) = (clock_s(&mut seat), seat.now);
+        seat.wait(4.0);
+        let passed_s = (seat.now - from).as_secs_f64();
+        let flown_s = clock_s(&mut seat) - before;
+        assert!(
+            (flown_s - speed * passed_s).abs() <= 1.0,
+            "{speed}: {flown_s}"
+        );
+    }
+}
+
+#[test]
+fn the_moves_of_a_hand_are_told_as_it_makes_them() {
+    let mut seat = watching("watch-moves", Options::default());
+    let brief = DrillBrief::new(&Arc::new(
+        library::drill("quarry-stair").unwrap().drill().unwrap(),
+    ));
+    let recipe = serde_json::to_value(&brief).unwrap()["tasks"][1]["recipe"].clone();
+    let moves = recipe.as_array().unwrap();
+    let lever = |n: usize| 100.0 * moves[n]["lever"].as_f64().unwrap();
+    let to_go = moves[1]["value"].as_f64().unwrap();
+    let first = seat.until_flown(&format!("lever to {:.1} %", lever(0)));
+    assert!(first.contains("ft to go"), "{first}");
+    let second = seat.until_flown(&format!("lever to {:.1} %", lever(1)));
+    let told = second.lines().last().unwrap().split(", ").nth(1).unwrap();
+    let at: f64 = told.split(' ').next().unwrap().parse().unwrap();
+    assert!((at - to_go).abs() <= 2.0, "{told}, not at {to_go}");
+}
+
+#[test]
+fn only_what_works_there_is_in_the_help_of_a_watched_flight() {
+    let mut seat = watching("watch-help", Options::default());
+    seat.key(KeyCode::Char('?'));
+    let text = seat.text();
+    assert!(text.contains("faster: 1, 2, 4 times"), "{text}");
+    assert!(
+        !text.contains("lever 1 %") && !text.contains("type a setting"),
+        "{text}"
+    );
+    seat.key(KeyCode::Char('?'));
+    seat.key(KeyCode::Char(' '));
+    let before = lever(&mut seat);
+    seat.write("5=+");
+    assert_eq!(lever(&mut seat), before, "its lever is its own");
+}
+
+#[test]
+fn the_bell_rings_at_a_capture_and_only_when_asked() {
+    for bell in [true, false] {
+        let options = Options {
+            bell,
+            ..Options::default()
+        };
+        let mut seat = watching(&format!("bell-{bell}"), options);
+        let mut rung = 0;
+        while !seat.text().contains(" 4 of 4") {
+            seat.wait(0.5);
+            rung += u32::from(seat.app.take_bell());
+        }
+        assert_eq!(rung, if bell { 2 } else { 0 }, "two steps captured");
+    }
 }
