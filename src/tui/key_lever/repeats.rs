@@ -74,7 +74,9 @@ impl Repeats {
         self.gaps_s += gap_s;
         self.latest_s.rotate_left(1);
         self.latest_s[EVEN - 1] = gap_s;
-        self.held |= self.gap_s() <= FAST_S || self.paused && self.is_even();
+        // Two taps may arrive at once over a slow connection, three hardly.
+        let is_fast = self.gaps >= 2 && self.gap_s() <= FAST_S;
+        self.held |= is_fast || self.paused && self.is_even();
         true
     }
 
