@@ -7,7 +7,7 @@ use std::sync::Arc;
 use clap::ValueEnum;
 
 use super::place::Place;
-use super::{Exit, Wrong, air_value, clock, find, hand, output};
+use super::{Exit, Wrong, air_value, clock, find, hand, output, screen};
 use crate::drill::Aids;
 use crate::drill::reader::printable;
 use crate::drill::{Drill, library, parse};
@@ -75,7 +75,7 @@ fn in_air(mut drill: Drill, air: Option<&str>) -> Drill {
 }
 
 /// Flies one drill.
-pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
+pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<Exit> {
     let drill = drill_in_air(&args.drill, args.air.as_deref())?;
     if let Some(hand) = args.hand {
         hand::check(hand, &drill)?;
@@ -96,7 +96,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
         echo,
         seed: args.seed,
         air: args.air,
-        ..settings(place)?
+        ..settings(place, screen)?
     };
     let id = drill.id.clone();
     let (mut shelf, index) = shelf(Some(drill), settings.air.as_deref())?;
@@ -112,10 +112,10 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
 }
 
 /// The menu.
-pub fn menu(place: &Place) -> anyhow::Result<Exit> {
+pub fn menu(place: &Place, screen: &screen::Args) -> anyhow::Result<Exit> {
     needs_terminal("the menu")?;
     let (shelf, _) = shelf(None, None)?;
-    Ok(open(settings(place)?, shelf, Start::Menu))
+    Ok(open(settings(place, screen)?, shelf, Start::Menu))
 }
 
 /// Checks that a run can be flown against on a drill.
@@ -145,7 +145,7 @@ fn earlier(logbook: &Logbook, drill: &Drill, id: &str) -> anyhow::Result<()> {
 }
 
 /// What the screens begin with where nothing else is asked for.
-fn settings(place: &Place) -> anyhow::Result<Settings> {
+fn settings(place: &Place, screen: &screen::Args) -> anyhow::Result<Settings> {
     Ok(Settings {
         logbook: place.logbook()?,
         aids: None,
@@ -153,6 +153,7 @@ fn settings(place: &Place) -> anyhow::Result<Settings> {
         seed: None,
         air: None,
         theme: Theme::detect(|name| std::env::var(name).ok()),
+        options: screen.options()?,
         draw_seed: clock::draw_seed,
         tells_in_reach: std::thread::available_parallelism().is_ok_and(|count| count.get() > 1),
         now: clock::now,

@@ -3,6 +3,8 @@
 //! Results go to standard output, talk to standard error. Each command is a file.
 
 mod aircraft;
+#[cfg(feature = "axes")]
+mod axes;
 mod brief;
 mod check;
 mod clock;
@@ -16,6 +18,7 @@ mod log;
 mod note;
 mod output;
 mod place;
+mod screen;
 mod simulate;
 mod weigh;
 
@@ -38,6 +41,8 @@ struct Cli {
     /// Folder of the logbook, instead of the one for your data; also LEVELOFF_DATA
     #[arg(long, global = true, value_name = "DIR")]
     data: Option<PathBuf>,
+    #[command(flatten)]
+    screen: screen::Args,
     #[command(subcommand)]
     command: Option<Command>,
 }
@@ -54,6 +59,8 @@ enum Command {
     Drills(drills::Args),
     Aircraft(aircraft::Args),
     Gates(gates::Args),
+    #[cfg(feature = "axes")]
+    Axes(axes::Args),
 }
 
 /// How the program ends.
@@ -105,8 +112,8 @@ pub fn main() -> ExitCode {
 fn run(cli: Cli) -> anyhow::Result<Exit> {
     let place = Place::new(cli.data, std::env::var_os("LEVELOFF_DATA"));
     match cli.command {
-        None => fly::menu(&place),
-        Some(Command::Fly(args)) => fly::run(args, &place),
+        None => fly::menu(&place, &cli.screen),
+        Some(Command::Fly(args)) => fly::run(args, &place, &cli.screen),
         Some(Command::Brief(args)) => brief::run(args),
         Some(Command::Simulate(args)) => simulate::run(args, &place),
         Some(Command::Check(args)) => check::run(args),
@@ -116,6 +123,8 @@ fn run(cli: Cli) -> anyhow::Result<Exit> {
         Some(Command::Drills(args)) => drills::run(args),
         Some(Command::Aircraft(args)) => aircraft::run(args),
         Some(Command::Gates(args)) => gates::run(args),
+        #[cfg(feature = "axes")]
+        Some(Command::Axes(args)) => axes::run(args),
     }
 }
 

@@ -50,6 +50,18 @@ pub enum HandName {
     DescentEarly,
 }
 
+/// What a person moved the lever with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Means {
+    /// Keys.
+    Keys,
+    /// The wheel or a drag of the mouse.
+    Mouse,
+    /// A throttle or another axis.
+    Axis,
+}
+
 /// What is kept of a run. The texts are whole, so that it outlives changes of the files.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Recording {
@@ -96,6 +108,9 @@ pub struct Recording {
     /// None where one was passed over, empty where nothing was asked.
     #[serde(default)]
     pub guesses: Vec<Option<f64>>,
+    /// What a person moved the lever with; empty where it was never moved, and in recordings from before this was noted.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub moved_with: Vec<Means>,
     /// Digest of everything above, by which a kept recording shows that it has not been changed; None before it is kept,
     /// and in recordings that were kept before there were seals.
     #[serde(default, skip_serializing)]
@@ -213,6 +228,7 @@ impl Recording {
             points: None,
             marks: Vec::new(),
             guesses: Vec::new(),
+            moved_with: Vec::new(),
             seal: None,
         }
     }

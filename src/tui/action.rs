@@ -11,6 +11,10 @@ pub enum Action {
     Nudge(Nudge),
     /// Set the lever to a tenth of its travel.
     Set(u8),
+    /// Set the lever to the mark on the rail.
+    SetToMark,
+    /// Type a setting of the lever.
+    Type,
     /// Stop and go on.
     Pause,
     /// Leave a mark at this moment.
@@ -86,6 +90,10 @@ pub enum Place {
     Hands,
     /// Flying.
     Fly,
+    /// Flying, while a setting of the lever is being typed.
+    Type,
+    /// Watching a hand fly.
+    Watch,
     /// Over, while it is being weighed.
     Weigh,
     /// Afterwards.
@@ -102,6 +110,8 @@ pub struct Binding {
     pub places: &'static [Place],
     /// The keys, any of which does it.
     pub keys: &'static [KeyCode],
+    /// Whether that is with shift; without, shift makes no difference but where another row has it.
+    pub shift: bool,
     /// What it does.
     pub action: Action,
     /// How the keys are told.
@@ -113,10 +123,14 @@ pub struct Binding {
 const MENU: &[Place] = &[Place::Menu];
 const BRIEF: &[Place] = &[Place::Brief];
 const FLY: &[Place] = &[Place::Fly];
+const TYPE: &[Place] = &[Place::Type];
+const WATCH: &[Place] = &[Place::Watch];
+const FLYING: &[Place] = &[Place::Fly, Place::Watch];
 const DEBRIEF: &[Place] = &[Place::Debrief];
 const OVER: &[Place] = &[Place::Weigh, Place::Debrief];
 const REPLAY: &[Place] = &[Place::Replay];
 const PREDICT: &[Place] = &[Place::Predict];
+const WRITE: &[Place] = &[Place::Predict, Place::Type];
 const TEXTS: &[Place] = &[Place::Aeroplane, Place::Brief, Place::Debrief, Place::Runs];
 const LISTS: &[Place] = &[
     Place::Menu,
@@ -134,6 +148,8 @@ pub const ALL: &[Place] = &[
     Place::Predict,
     Place::Hands,
     Place::Fly,
+    Place::Type,
+    Place::Watch,
     Place::Weigh,
     Place::Debrief,
     Place::Replay,
@@ -154,9 +170,18 @@ const fn row(
     Binding {
         places,
         keys,
+        shift: false,
         action,
         shown,
         what,
+    }
+}
+
+/// A twin of another row, which tells of it in the help.
+const fn with_shift(places: &'static [Place], keys: &'static [KeyCode], action: Action) -> Binding {
+    Binding {
+        shift: true,
+        ..row(places, keys, action, "", "")
     }
 }
 
@@ -179,48 +204,51 @@ const DIGITS: &[KeyCode] = &[
 
 /// Every key. The order is that of the help.
 pub const BINDINGS: &[Binding] = &[
+    // The lever. Arrows, letters and signs each have all three steps.
     row(
         FLY,
-        &[Up],
+        &[Up, Char('k'), Char('+')],
         nudge(Way::Up, Amount::Tap),
-        "up",
+        "up, k, +",
         "lever 1 % up; held it runs",
     ),
     row(
         FLY,
-        &[Down],
+        &[Down, Char('j'), Char('-')],
         nudge(Way::Down, Amount::Tap),
-        "down",
+        "down, j, -",
         "lever 1 % down; held it runs",
     ),
     row(
         FLY,
-        &[Right],
+        &[Right, Char('l'), Char('>'), Char('.')],
         nudge(Way::Up, Amount::Fine),
-        "right",
+        "right, l, >",
         "lever 0.2 % up",
     ),
     row(
         FLY,
-        &[Left],
+        &[Left, Char('h'), Char('<'), Char(',')],
         nudge(Way::Down, Amount::Fine),
-        "left",
+        "left, h, <",
         "lever 0.2 % down",
     ),
     row(
         FLY,
-        &[PageUp],
+        &[PageUp, Char('K'), Char('*')],
         nudge(Way::Up, Amount::Coarse),
-        "page up",
-        "lever 5 % up",
+        "page up, K, *",
+        "lever 5 % up; shift-up too",
     ),
     row(
         FLY,
-        &[PageDown],
+        &[PageDown, Char('J'), Char('/')],
         nudge(Way::Down, Amount::Coarse),
-        "page down",
-        "lever 5 % down",
+        "page dn, J, /",
+        "lever 5 % down; shift-down too",
     ),
+    with_shift(FLY, &[Up], nudge(Way::Up, Amount::Coarse)),
+    with_shift(FLY, &[Down], nudge(Way::Down, Amount::Coarse)),
     row(
         FLY,
         DIGITS,
@@ -230,28 +258,58 @@ pub const BINDINGS: &[Binding] = &[
     ),
     row(FLY, &[End], Action::Set(0), "end", "lever to 0 %"),
     row(FLY, &[Home], Action::Set(10), "home", "lever to 100 %"),
-    row(FLY, &[Char(' ')], Action::Pause, "space", "pause, go on"),
     row(
         FLY,
+        &[Char('=')],
+        Action::Type,
+        "=",
+        "type a setting, such as 37.5",
+    ),
+    row(
+        FLY,
+        &[Char('v')],
+        Action::SetToMark,
+        "v",
+        "lever to the mark on the rail",
+    ),
+    row(
+        WATCH,
+        &[Up],
+        Action::Speed(Way::Up),
+        "up",
+        "faster: 1, 2, 4 times",
+    ),
+    row(WATCH, &[Down], Action::Speed(Way::Down), "down", "slower"),
+    row(FLYING, &[Char(' ')], Action::Pause, "space", "pause, go on"),
+    row(
+        FLYING,
         &[Char('m')],
         Action::Mark,
         "m",
         "leave a mark for the debrief",
     ),
     row(
-        &[Place::Brief, Place::Fly],
+        &[Place::Brief, Place::Fly, Place::Watch],
         &[Char('e')],
         Action::Echo,
         "e",
         "echo: off, par, brief, best, earlier",
     ),
-    row(FLY, &[Char('r')], Action::Again, "r", "begin again"),
+    row(FLYING, &[Char('r')], Action::Again, "r", "begin again"),
     row(
-        FLY,
+        FLYING,
         &[Char('q'), Esc],
         Action::Leave,
         "q, esc",
         "leave the run and see its debrief",
+    ),
+    row(TYPE, &[Enter], Action::Go, "enter", "set the lever to it"),
+    row(
+        TYPE,
+        &[Esc],
+        Action::Leave,
+        "esc",
+        "leave the lever where it is",
     ),
     row(
         DEBRIEF,
@@ -394,21 +452,21 @@ pub const BINDINGS: &[Binding] = &[
         "the aeroplane's page",
     ),
     row(
-        PREDICT,
+        WRITE,
         DIGITS,
         Action::Write('0'),
         "0 to 9",
         "write a number",
     ),
     row(
-        PREDICT,
+        WRITE,
         &[Char('.'), Char(',')],
         Action::Write('.'),
         "point",
         "write a decimal point",
     ),
     row(
-        PREDICT,
+        WRITE,
         &[Backspace],
         Action::Erase,
         "backspace",
@@ -484,9 +542,16 @@ pub fn action(place: Place, key: &KeyEvent) -> Option<Action> {
             _ => None,
         };
     }
-    BINDINGS
-        .iter()
-        .find(|binding| binding.places.contains(&place) && binding.keys.contains(&key.code))
+    let with = |shift: bool| {
+        BINDINGS.iter().find(move |binding| {
+            binding.places.contains(&place)
+                && binding.keys.contains(&key.code)
+                && binding.shift == shift
+        })
+    };
+    let shifted = key.modifiers.contains(KeyModifiers::SHIFT);
+    with(shifted)
+        .or_else(|| with(false))
         .map(|binding| match (binding.action, key.code) {
             (Action::Set(_), Char(digit)) => Action::Set(digit as u8 - b'0'),
             (Action::Write(_), Char(digit)) if digit.is_ascii_digit() => Action::Write(digit),

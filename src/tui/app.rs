@@ -5,6 +5,7 @@ mod drawing;
 mod ending;
 mod flights;
 mod guesses;
+mod mouse;
 
 use std::collections::BTreeMap;
 use std::time::Duration;
@@ -22,6 +23,8 @@ use super::screens::hands::Choosing;
 use super::screens::predict::Guessing;
 use super::screens::runs::Runs;
 use super::shelf::{Settings, Shelf};
+use super::terminal::Told;
+use super::theme::Background;
 use super::weighing::Weighing;
 use crate::drill::Aids;
 use crate::run::Recording;
@@ -94,6 +97,8 @@ pub struct App {
     help: bool,
     size: (u16, u16),
     releases: bool,
+    /// The column where the mouse has taken hold of the lever.
+    grabbed_at: Option<u16>,
 }
 
 impl App {
@@ -113,6 +118,7 @@ impl App {
             help: false,
             size: LEAST,
             releases: false,
+            grabbed_at: None,
         };
         match start {
             Start::Menu => {}
@@ -154,12 +160,25 @@ impl App {
         }
     }
 
-    /// Whether the terminal reports keys being let go.
-    pub fn set_releases(&mut self, releases: bool) {
-        self.releases = releases;
-        if let (true, Screen::Fly(flight)) = (releases, &mut self.screen) {
+    /// What the terminal says of itself; a background that was named holds over it.
+    pub fn told(&mut self, told: Told) {
+        self.releases = told.releases;
+        if let (true, Screen::Fly(flight)) = (told.releases, &mut self.screen) {
             flight.expect_releases();
         }
+        let named = self.settings.options.background;
+        let background = named.unwrap_or(told.background);
+        if background != Background::Unknown {
+            self.settings.theme.background = background;
+        }
+    }
+
+    /// Whether something has happened since the last look that the bell is asked to ring for.
+    pub fn take_bell(&mut self) -> bool {
+        let Screen::Fly(flight) = &mut self.screen else {
+            return false;
+        };
+        flight.take_news() && self.settings.options.bell
     }
 
     /// Flies what has become due; a run that is over goes to its debrief.
@@ -249,6 +268,8 @@ impl App {
             Screen::Brief { .. } => Place::Brief,
             Screen::Predict(_) => Place::Predict,
             Screen::Hands(_) => Place::Hands,
+            Screen::Fly(ref flight) if flight.shown_by().is_some() => Place::Watch,
+            Screen::Fly(ref flight) if flight.typed().is_some() => Place::Type,
             Screen::Fly(_) => Place::Fly,
             Screen::Weigh(_) => Place::Weigh,
             Screen::Debrief(_) => Place::Debrief,
@@ -260,7 +281,7 @@ impl App {
     /// A key.
     pub fn key(&mut self, key: &KeyEvent, now: Duration) -> Wish {
         let released = key.kind == KeyEventKind::Release;
-        let Some(action) = action(self.place(), key) else {
+        let Some(action) = self.action(key) else {
             return self.close_help(released);
         };
         match action {
@@ -279,7 +300,14 @@ impl App {
             _ if !self.has_room() => return Wish::Stay,
             _ => {}
         }
-        if let Screen::Fly(flight) = &mut self.screen {
+        let place = self.place();
+        // Where releases are told, repeats say nothing new of the lever.
+        let is_repeat = key.kind == KeyEventKind::Repeat && matches!(action, Action::Nudge(_));
+        if let (Screen::Fly(flight), false) = (&mut self.screen, is_repeat) {
+            if place == Place::Type && !released {
+                flight.type_on(action, now);
+                return Wish::Stay;
+            }
             flight.act(action, released, now);
         }
         if released {
@@ -321,7 +349,7 @@ impl App {
             Action::Task(_) | Action::BillLine(_) | Action::Against => self.step_debrief(action),
             Action::Go | Action::Again => {
                 // Begun again on the way, a flight keeps its guesses: the truth has not been shown yet.
-                if self.place() != Place::Fly {
+                if !matches!(place, Place::Fly | Place::Watch) {
                     self.keep();
                     self.guesses.clear();
                 }
@@ -339,6 +367,21 @@ impl App {
             _ => {}
         }
         Wish::Stay
+    }
+
+    /// What a key asks for. One that means nothing to a number being typed drops it and does its own.
+    fn action(&mut self, key: &KeyEvent) -> Option<Action> {
+        let found = action(self.place(), key);
+        let Screen::Fly(flight) = &mut self.screen else {
+            return found;
+        };
+        if found.is_some() || flight.typed().is_none() {
+            return found;
+        }
+        if key.kind != KeyEventKind::Release {
+            flight.stop_typing();
+        }
+        action(Place::Fly, key)
     }
 
     fn close_help(&mut self, released: bool) -> Wish {
@@ -423,6 +466,7 @@ impl App {
             air: self.settings.air.clone(),
             stalls_s: flight.stalls_s().to_vec(),
             marks: flight.marks().to_vec(),
+            moved_with: flight.moved_with(),
             guesses: self.guesses.clone(),
             ..Recording::of(&run)
         };

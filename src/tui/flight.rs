@@ -1,17 +1,21 @@
 //! A run under somebody's hand: keys and time in, ticks out.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 use std::time::Duration;
 
 use super::action::Action;
 use super::beside::Beside;
-use super::key_lever::KeyLever;
+use super::key_lever::{KeyLever, Move, Way};
 use super::pacer::Pacer;
+use super::typed::Typed;
+use super::watched::{SPEEDS, Watched};
+use super::widgets::approach;
 use super::widgets::scope::{FORECAST_DOTS, FORECAST_EVERY_TICKS, Window};
 use crate::drill::Aids;
 use crate::drill::Drill;
 use crate::hands::{Hand, Sight};
-use crate::run::recording::HandName;
+use crate::run::recording::{HandName, Means};
 use crate::run::{Run, thousandths};
 use crate::sim::dynamics::State;
 use crate::sim::trim;
@@ -53,6 +57,8 @@ enum Control {
         name: HandName,
         told: String,
         hand: Box<dyn Hand>,
+        /// Its last move.
+        watched: Option<Watched>,
     },
 }
 
@@ -67,6 +73,9 @@ pub struct Flight {
     forecast: (Option<u64>, Vec<State>),
     marks: Vec<u64>,
     marked_at: Option<Duration>,
+    moved_with: BTreeSet<Means>,
+    typed: Option<Typed>,
+    news: usize,
     now: Duration,
     /// How much the screen helps.
     pub aids: Aids,
@@ -87,7 +96,12 @@ impl Flight {
         let run = Run::new(drill, seed);
         let control = match pilot {
             Pilot::Person { releases } => Control::Keys(KeyLever::new(run.lever(), releases)),
-            Pilot::Hand { name, told, hand } => Control::Hand { name, told, hand },
+            Pilot::Hand { name, told, hand } => Control::Hand {
+                name,
+                told,
+                hand,
+                watched: None,
+            },
         };
         let mut pacer = Pacer::new(now);
         pacer.pause(now);
@@ -101,6 +115,9 @@ impl Flight {
             forecast: (None, Vec::new()),
             marks: Vec::new(),
             marked_at: None,
+            moved_with: BTreeSet::new(),
+            typed: None,
+            news: 0,
             now,
             aids,
             until: None,
@@ -153,8 +170,13 @@ impl Flight {
                     self.run.set_lever(thousandths(lever));
                 }
             }
-            Control::Hand { hand, .. } => {
-                if let Some(lever) = hand.lever(&Sight::of(&self.run)) {
+            Control::Hand { hand, watched, .. } => {
+                let wanted = hand.lever(&Sight::of(&self.run));
+                if let Some(lever) = wanted.filter(|lever| *lever != thousandths(self.run.lever()))
+                {
+                    let moved =
+                        Watched::moved(watched.take(), &self.run, f64::from(lever) / 1000.0);
+                    *watched = Some(moved);
                     self.run.set_lever(lever);
                 }
             }
@@ -173,6 +195,31 @@ impl Flight {
     /// From now on time runs so many times as fast.
     pub fn set_speed(&mut self, speed: u32, now: Duration) {
         self.pacer.set_speed(speed, now);
+    }
+
+    /// A hand is watched faster or slower.
+    fn change_speed(&mut self, way: Way, now: Duration) {
+        let mut speeds = SPEEDS.into_iter();
+        let speed = match way {
+            Way::Up => speeds.find(|speed| *speed > self.speed()),
+            Way::Down => speeds.rfind(|speed| *speed < self.speed()),
+        };
+        if let Some(speed) = speed {
+            self.set_speed(speed, now);
+        }
+    }
+
+    /// How many times as fast as real time it is flown.
+    pub fn speed(&self) -> u32 {
+        self.pacer.speed()
+    }
+
+    /// What a hand that is watched has just done, in words.
+    pub fn watched(&self) -> Option<String> {
+        match &self.control {
+            Control::Hand { watched, .. } => watched.as_ref()?.told(&self.run),
+            Control::Keys(_) => None,
+        }
     }
 
     /// Marks that the moments before now were not seen.
@@ -197,7 +244,11 @@ impl Flight {
             self.phase = Phase::Paused;
             self.pacer.pause(now);
         }
+        self.typed = None;
         self.focus_lost(now);
+        if let Control::Keys(lever) = &mut self.control {
+            lever.lose_axis();
+        }
     }
 
     /// The person leaves.
@@ -205,33 +256,92 @@ impl Flight {
         self.run.leave();
     }
 
-    /// A key for the lever or for time; the lever begins a flight that waits, and is deaf in a pause.
+    /// A key for the lever or for time.
     pub fn act(&mut self, action: Action, released: bool, now: Duration) {
         match action {
-            Action::Pause if !released => match self.phase {
+            Action::Nudge(nudge) if released => self.take(Move::Release(nudge.way), now),
+            _ if released => {}
+            Action::Nudge(nudge) => self.take(Move::Press(nudge), now),
+            Action::Set(tenths) => self.take(Move::Set(f64::from(tenths) / 10.0), now),
+            Action::SetToMark => {
+                if let Some(mark) = self.level_lever() {
+                    self.take(Move::Set(mark), now);
+                }
+            }
+            Action::Pause => match self.phase {
                 Phase::Flying => self.pause(now),
                 Phase::Ready | Phase::Paused => self.begin(now),
             },
-            Action::Nudge(_) | Action::Set(_) => self.act_on_lever(action, released, now),
-            Action::Mark if !released => self.mark(now),
+            Action::Mark => self.mark(now),
+            Action::Speed(way) if self.shown_by().is_some() => self.change_speed(way, now),
+            Action::Type if self.phase != Phase::Paused => self.typed = Some(Typed::default()),
             _ => {}
         }
     }
 
-    fn act_on_lever(&mut self, action: Action, released: bool, now: Duration) {
+    /// A key while a setting is being typed.
+    pub fn type_on(&mut self, action: Action, now: Duration) {
+        let Some(typed) = &mut self.typed else {
+            return;
+        };
+        match action {
+            Action::Write(character) => typed.write(character),
+            Action::Erase => typed.erase(),
+            Action::Go => {
+                let percent = typed.number().filter(|number| *number <= 100.0);
+                if let Some(percent) = percent {
+                    self.typed = None;
+                    self.take(Move::Set(percent / 100.0), now);
+                }
+            }
+            _ => self.typed = None,
+        }
+    }
+
+    /// What has been typed of a setting is dropped.
+    pub fn stop_typing(&mut self) {
+        self.typed = None;
+    }
+
+    /// The setting that is being typed.
+    pub fn typed(&self) -> Option<&Typed> {
+        self.typed.as_ref()
+    }
+
+    /// A person moves the lever, whatever with. A move begins a flight that waits, and in a pause nothing is moved.
+    pub fn take(&mut self, made: Move, now: Duration) {
         let Control::Keys(lever) = &mut self.control else {
             return;
         };
-        let t_s = now.as_secs_f64();
-        match action {
-            Action::Nudge(nudge) if released => lever.release(t_s, nudge.way),
-            _ if released || self.phase == Phase::Paused => return,
-            Action::Nudge(nudge) => lever.press(t_s, nudge),
-            Action::Set(tenths) => lever.set(f64::from(tenths) / 10.0),
-            _ => {}
+        let lets_go = matches!(made, Move::Release(_));
+        if self.phase == Phase::Paused && !lets_go {
+            return;
         }
-        if !released && self.phase == Phase::Ready {
+        let is_moved = lever.take(now.as_secs_f64(), made);
+        if is_moved {
+            self.moved_with.insert(made.means());
+        }
+        // An axis is first brought to where the lever stands; the mouse only takes hold of it.
+        let begins = match made {
+            Move::Press(_) | Move::Set(_) | Move::By(_) => true,
+            Move::Drag(_) => is_moved,
+            Move::Release(_) | Move::Grab | Move::Axis(_) => false,
+        };
+        if begins && self.phase == Phase::Ready {
             self.begin(now);
+        }
+    }
+
+    /// What a person has moved the lever with so far.
+    pub fn moved_with(&self) -> Vec<Means> {
+        self.moved_with.iter().copied().collect()
+    }
+
+    /// Where an axis stands that has still to be brought to the lever, 0..1.
+    pub fn awaited_axis(&self) -> Option<f64> {
+        match &self.control {
+            Control::Keys(lever) => lever.awaited_axis(),
+            Control::Hand { .. } => None,
         }
     }
 
@@ -280,6 +390,20 @@ impl Flight {
         if let Control::Keys(lever) = &mut self.control {
             lever.focus_lost(now.as_secs_f64());
         }
+    }
+
+    /// Whether there was a capture, a gate or a call since the last look.
+    pub fn take_news(&mut self) -> bool {
+        let captures = self
+            .run
+            .legs()
+            .iter()
+            .filter(|leg| leg.captured == Some(true));
+        let posts = approach::posts(&self.run);
+        let gates = posts.iter().filter(|post| post.is_gate && post.is_passed);
+        let calls = usize::from(self.run.leg().approach.called.is_some());
+        let news = captures.count() + gates.count() + calls;
+        news > std::mem::replace(&mut self.news, news)
     }
 
     /// The scope's window for a picture of so many rows; it follows the run.

@@ -1,13 +1,20 @@
-//! Keys as a lever.
+//! A person's lever, whatever moves it: keys, mouse, an axis.
 //!
-//! Keys move a *target*; the lever follows it as a hand would, 40 ms behind and never faster than 80 % a second. A tap is a
-//! small exact change, a held key runs ever faster. Terminals differ in what they tell about a held key:
+//! Each [`Move`] moves a *target*; the lever follows it as a hand would, 40 ms behind and never faster than 80 % a second. A tap is
+//! a small exact change, a held key runs ever faster, and how far it runs is a matter of how long it is held and of nothing
+//! else. Terminals differ in what they tell about that:
 //!
-//! - with releases (`releases: true`): a press and a release. After 0.2 s the target runs until the release.
-//! - without: only repeated presses. The target runs by exactly the time between two repeats, so that it stops with the last
-//!   of them; no timer ever guesses that a key was let go.
+//! - with releases (`releases: true`): a press and a release. After a quarter of a second the target runs until the release.
+//! - without: only repeated presses. The target runs with each of them by the time the key has been held ([`repeats`]), so that it
+//!   stops with the last; no timer ever guesses that a key was let go.
 //!
 //! Everything is a function of the calls and the times given with them, so a log of keys always moves the lever in the same way.
+
+mod repeats;
+
+use repeats::Repeats;
+
+use crate::run::recording::Means;
 
 /// Seconds of one call of [`KeyLever::tick`].
 const TICK_S: f64 = 1.0 / 64.0;
@@ -18,18 +25,46 @@ const FASTEST_PER_TICK: f64 = 0.8 * TICK_S;
 /// Nearer than this the lever has arrived: half of the thousandth it is rounded to.
 const ARRIVED: f64 = 0.000_5;
 
-/// A held key runs after this long, where releases are reported.
-const HOLD_AFTER_S: f64 = 0.200;
-/// The same key again within this is a repeat, where they are not. The slowest usual repeat is 25 a second, the fastest
-/// tapping finger makes 10.
-const REPEAT_WITHIN_S: f64 = 0.065;
-/// And once it runs, repeats may come this late.
-const REPEAT_WITHIN_RUNNING_S: f64 = 0.150;
+/// A held key runs after this long: no tap lasts so long, no usual key repeats sooner.
+const HOLD_AFTER_S: f64 = 0.250;
 
 /// A run begins at 0.12 of full travel a second and reaches 0.40 after 0.8 s.
 const RUN_FROM_PER_S: f64 = 0.12;
 const RUN_TO_PER_S: f64 = 0.40;
 const RUN_GROWS_S: f64 = 0.8;
+
+/// An axis this near the lever takes it over.
+const PICK_UP_WITHIN: f64 = 0.02;
+
+/// What a person does to the lever.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Move {
+    /// A key went down, or repeats.
+    Press(Nudge),
+    /// A key was let go.
+    Release(Way),
+    /// An absolute setting, 0..1, clamped; not-a-number is none.
+    Set(f64),
+    /// A change at once, in parts of full travel: a click of the wheel.
+    By(f64),
+    /// The lever was taken hold of with the mouse.
+    Grab,
+    /// It was dragged so far from there, in parts of full travel.
+    Drag(f64),
+    /// An axis stands there, 0..1.
+    Axis(f64),
+}
+
+impl Move {
+    /// What it was made with.
+    pub fn means(self) -> Means {
+        match self {
+            Move::Press(_) | Move::Release(_) | Move::Set(_) => Means::Keys,
+            Move::By(_) | Move::Grab | Move::Drag(_) => Means::Mouse,
+            Move::Axis(_) => Means::Axis,
+        }
+    }
+}
 
 /// Which way a key moves the lever.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -47,7 +82,7 @@ pub enum Amount {
     Fine,
     /// 1 % a press.
     Tap,
-    /// 5 % a press; held, as fast as `Tap`.
+    /// 5 % a press; held, twice as fast as `Tap`: as fast as a hand in the end, and faster than tapping.
     Coarse,
 }
 
@@ -75,13 +110,14 @@ impl Nudge {
         })
     }
 
-    /// The change after running for `run_s`, in parts of full travel.
-    fn run(self, run_s: f64) -> f64 {
-        let slower = match self.amount {
+    /// The change after a hold of `held_s` on top of the press's own, in parts of full travel.
+    fn held(self, held_s: f64) -> f64 {
+        let share = match self.amount {
             Amount::Fine => 0.2,
-            Amount::Tap | Amount::Coarse => 1.0,
+            Amount::Tap => 1.0,
+            Amount::Coarse => 2.0,
         };
-        self.signed(slower * run_after(run_s))
+        self.signed(share * run_after((held_s - HOLD_AFTER_S).max(0.0)))
     }
 
     fn signed(self, amount: f64) -> f64 {
@@ -101,23 +137,24 @@ fn run_after(run_s: f64) -> f64 {
         + RUN_TO_PER_S * (run_s - growing_s).max(0.0)
 }
 
-/// A key that is down, or that repeats.
+/// A key that is down.
 #[derive(Debug, Clone, Copy)]
 struct Held {
     nudge: Nudge,
-    /// When running begins or began.
-    from_s: f64,
-    /// Where the target stood then.
+    since_s: f64,
+    /// Where its press left the target.
     base: f64,
 }
 
-impl Held {
-    fn target(&self, t_s: f64) -> f64 {
-        (self.base + self.nudge.run(t_s - self.from_s)).clamp(0.0, 1.0)
-    }
+/// An axis that is there.
+#[derive(Debug, Clone, Copy)]
+struct Axis {
+    at: f64,
+    /// Whether it has the lever.
+    leads: bool,
 }
 
-/// The lever of a person at the keys.
+/// The lever of a person.
 ///
 /// All times are seconds of one clock that never runs backwards, the same for keys and ticks. A key may be handed in a little
 /// after a tick of a later time.
@@ -128,7 +165,10 @@ pub struct KeyLever {
     target: f64,
     lever: f64,
     held: Option<Held>,
-    last_press: Option<(Nudge, f64)>,
+    repeats: Option<Repeats>,
+    /// Where the lever was grabbed.
+    grabbed: f64,
+    axis: Option<Axis>,
 }
 
 impl KeyLever {
@@ -141,40 +181,49 @@ impl KeyLever {
             target: start,
             lever: start,
             held: None,
-            last_press: None,
+            repeats: None,
+            grabbed: start,
+            axis: None,
         }
     }
 
-    /// A key went down, or repeats.
-    pub fn press(&mut self, t_s: f64, key: Nudge) {
-        if self.releases {
-            self.press_with_releases(t_s, key);
-        } else {
-            self.press_without(t_s, key);
+    /// Takes a move made at `t_s`. Whether the lever is now wanted elsewhere.
+    pub fn take(&mut self, t_s: f64, made: Move) -> bool {
+        let before = self.target;
+        match made {
+            Move::Press(key) if self.releases => self.press(t_s, key),
+            Move::Press(key) => self.press_or_repeat(t_s, key),
+            Move::Release(way) => self.release(t_s, way),
+            Move::Set(fraction) => self.set(fraction),
+            Move::By(change) => self.set(self.target + change),
+            Move::Grab => self.grabbed = self.target,
+            Move::Drag(change) => self.set(self.grabbed + change),
+            Move::Axis(at) => self.follow(at),
         }
-    }
-
-    /// A key was let go. Also proves that releases are reported: from now on presses are read that way.
-    pub fn release(&mut self, t_s: f64, way: Way) {
-        self.expect_releases();
-        if self.held.is_some_and(|held| held.nudge.way == way) {
-            self.let_go(t_s);
+        let is_moved = self.target != before;
+        if is_moved && made.means() != Means::Axis {
+            self.axis = self.axis.map(|axis| Axis {
+                leads: false,
+                ..axis
+            });
         }
+        is_moved
     }
 
     /// The terminal looks elsewhere, or the run pauses: whatever is held counts as let go.
     pub fn focus_lost(&mut self, t_s: f64) {
         self.let_go(t_s);
-        self.last_press = None;
+        self.repeats = None;
     }
 
-    /// An absolute setting, clamped to 0..1; not-a-number is no setting.
-    pub fn set(&mut self, fraction: f64) {
-        if !fraction.is_nan() {
-            self.held = None;
-            self.last_press = None;
-            self.aim(fraction.clamp(0.0, 1.0));
-        }
+    /// Where the axis stands will not be heard for a while.
+    pub fn lose_axis(&mut self) {
+        self.axis = None;
+    }
+
+    /// Where an axis stands that does not have the lever yet: it takes it over where it meets it, so that nothing jumps.
+    pub fn awaited_axis(&self) -> Option<f64> {
+        self.axis.filter(|axis| !axis.leads).map(|axis| axis.at)
     }
 
     /// Moves the lever on by 1/64 s, to the time `t_s`, and returns it: 0..1 in whole thousandths, but the exact start as long
@@ -211,43 +260,60 @@ impl KeyLever {
     }
 
     /// Whether releases are known to be reported.
-    pub fn releases(&self) -> bool {
+    #[cfg(test)]
+    fn releases(&self) -> bool {
         self.releases
     }
 
-    fn press_with_releases(&mut self, t_s: f64, key: Nudge) {
-        if self.held.is_some_and(|held| held.nudge.way == key.way) {
+    fn press(&mut self, t_s: f64, key: Nudge) {
+        if self.held.is_some_and(|held| held.nudge == key) {
             return;
         }
         self.let_go(t_s);
         self.aim(self.target + key.step());
         self.held = Some(Held {
             nudge: key,
-            from_s: t_s + HOLD_AFTER_S,
+            since_s: t_s,
             base: self.target,
         });
     }
 
-    fn press_without(&mut self, t_s: f64, key: Nudge) {
-        let within_s = match self.held {
-            Some(_) => REPEAT_WITHIN_RUNNING_S,
-            None => REPEAT_WITHIN_S,
-        };
-        match self.last_press {
-            Some((last, at_s)) if last == key && t_s - at_s <= within_s => {
-                self.held.get_or_insert(Held {
-                    nudge: key,
-                    from_s: at_s,
-                    base: self.target,
-                });
-                self.run_to(t_s);
-            }
-            _ => {
-                self.held = None;
-                self.aim(self.target + key.step());
-            }
+    /// Also proves that releases are reported: from now on presses are read that way.
+    fn release(&mut self, t_s: f64, way: Way) {
+        self.expect_releases();
+        if self.held.is_some_and(|held| held.nudge.way == way) {
+            self.let_go(t_s);
         }
-        self.last_press = Some((key, t_s));
+    }
+
+    fn press_or_repeat(&mut self, t_s: f64, key: Nudge) {
+        let before = self.target;
+        let repeats = self.repeats.take();
+        let row = repeats.and_then(|mut row| row.hear(key, t_s, before).then_some(row));
+        match row.as_ref().and_then(Repeats::target) {
+            Some(target) => self.aim(target),
+            None => self.aim(before + key.step()),
+        }
+        self.repeats = Some(row.unwrap_or_else(|| Repeats::new(key, t_s, self.target)));
+    }
+
+    fn set(&mut self, fraction: f64) {
+        if !fraction.is_nan() {
+            self.held = None;
+            self.repeats = None;
+            self.aim(fraction);
+        }
+    }
+
+    fn follow(&mut self, at: f64) {
+        let last = self.axis.map_or(at, |axis| axis.at);
+        let meets = (at - self.target).abs() <= PICK_UP_WITHIN
+            || (last - self.target) * (at - self.target) < 0.0;
+        let leads = self.axis.is_some_and(|axis| axis.leads) || meets;
+        self.axis = Some(Axis { at, leads });
+        if leads {
+            self.set(at);
+        }
     }
 
     fn let_go(&mut self, t_s: f64) {
@@ -259,7 +325,7 @@ impl KeyLever {
 
     fn run_to(&mut self, t_s: f64) {
         if let Some(held) = self.held {
-            self.aim(held.target(t_s));
+            self.aim(held.base + held.nudge.held(t_s - held.since_s));
         }
     }
 

@@ -2,6 +2,8 @@
 
 pub mod action;
 pub mod app;
+#[cfg(feature = "axes")]
+pub mod axis;
 pub mod beside;
 pub mod echo;
 pub mod flight;
@@ -15,20 +17,22 @@ pub mod shelf;
 pub mod shown;
 pub mod terminal;
 pub mod theme;
+pub mod typed;
+pub mod watched;
 pub mod weighing;
 pub mod widgets;
 
 use std::time::{Duration, Instant};
 
 pub use app::{App, Start, Wish};
-pub use shelf::{Settings, Shelf};
+pub use shelf::{Options, Settings, Shelf};
 pub use terminal::OpenError;
 use terminal::{Event, Events, Screen, Session};
 
-/// Frames a second while something moves.
-const FRAME: Duration = Duration::from_nanos(1_000_000_000 / 60);
-/// An event redraws at once, but no sooner than this after the last frame.
-const SOONEST: Duration = Duration::from_micros(8_300);
+/// A frame every two ticks while something moves: the scope moves by some eight dots a second at most.
+const FRAME: Duration = Duration::from_nanos(2 * pacer::TICK_NS);
+/// An event redraws at once, but no sooner than this after the last frame, so that a flood of them leaves time for others.
+const SOONEST: Duration = Duration::from_millis(3);
 /// How long nothing may happen while nothing moves.
 const LONG: Duration = Duration::from_secs(3600);
 /// Exit code where the terminal has gone: 128 and SIGHUP.
@@ -39,7 +43,7 @@ const GONE: u8 = 129;
 /// # Errors
 /// Where there is no terminal to run in.
 pub fn run(settings: Settings, shelf: Shelf, start: Start) -> Result<u8, OpenError> {
-    let (mut session, mut live) = Session::open()?;
+    let (mut session, mut live) = Session::open(&settings.options)?;
     Ok(main_loop(&mut session, &mut live, settings, shelf, start))
 }
 
@@ -55,12 +59,16 @@ pub fn main_loop(
     let mut app = App::new(settings, shelf, start, Duration::ZERO);
     let mut looked_up = false;
     loop {
-        app.set_releases(screen.reports_releases());
+        app.told(screen.told());
         app.advance(events.now() - origin);
         let Ok(drawn) = screen.draw(|frame| app.draw(frame)) else {
             app.end();
             return GONE;
         };
+        if app.take_bell() && screen.ring().is_err() {
+            app.end();
+            return GONE;
+        }
         let last_drawn = events.now();
         if drawn.stalled() {
             app.note_stall();
@@ -98,6 +106,14 @@ fn handle(
     app.advance(now);
     let wish = match event {
         Event::Key(key) => app.key(&key, now),
+        Event::Mouse(mouse) => {
+            app.mouse(&mouse, now);
+            Wish::Stay
+        }
+        Event::Axis(at) => {
+            app.axis(at, now);
+            Wish::Stay
+        }
         Event::Resize { cols, rows } => {
             app.resized(cols, rows, now);
             Wish::Stay

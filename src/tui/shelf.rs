@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::echo::Choice;
-use super::theme::Theme;
+use super::theme::{Background, Theme};
 use crate::drill::Aids;
 use crate::drill::Drill;
 use crate::logbook::{Entry, Logbook};
@@ -27,10 +27,26 @@ pub struct Settings {
     pub tells_in_reach: bool,
     /// How to draw.
     pub theme: Theme,
+    /// What is asked of the terminal.
+    pub options: Options,
     /// Draws a seed.
     pub draw_seed: fn() -> u64,
     /// The time of day, RFC 3339.
     pub now: fn() -> String,
+}
+
+/// What a person asks of the terminal beyond keys and screen: nothing, as a rule.
+#[derive(Clone, Debug, Default)]
+pub struct Options {
+    /// The mouse: its wheel, and the lever dragged along the rail. The terminal's own selecting of text is lost to it.
+    pub mouse: bool,
+    /// The bell at a capture, a gate and a call.
+    pub bell: bool,
+    /// The terminal's background, where it is not to be asked.
+    pub background: Option<Background>,
+    /// An axis that moves the lever.
+    #[cfg(feature = "axes")]
+    pub axis: Option<super::axis::Calibration>,
 }
 
 /// The drills at hand, the best points on each so far, and the run that can be flown against.

@@ -5,25 +5,28 @@
 //! called from any thread and any number of times.
 //!
 //! A frame is collected in memory and sent by one write. Nothing here ever waits for an answer of the terminal on the main
-//! thread: the one question asked of it (`probe`) is asked and heard by the input thread, while the first frame is on its way.
+//! thread: what is asked of it (`probe`) is asked and heard by the input thread, while the first frame is on its way.
 
 mod events;
+mod pen;
 mod probe;
 
-use std::cell::RefCell;
 use std::fs::File;
 use std::io::{self, IsTerminal, Write};
 use std::os::fd::AsFd;
-use std::rc::Rc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, MutexGuard, PoisonError, TryLockError};
 use std::time::{Duration, Instant};
 
 use crossterm::terminal::{disable_raw_mode, enable_raw_mode};
-use ratatui::backend::{CrosstermBackend, TestBackend};
+use ratatui::backend::TestBackend;
 use ratatui::layout::Rect;
 use ratatui::{Frame, Terminal};
 use signal_hook::consts::SIGTSTP;
+
+use super::shelf::Options;
+use super::theme::Background;
+use pen::Pen;
 
 pub use events::{Event, Events, Live, Script, Stamped};
 
@@ -39,6 +42,12 @@ const LEAVE: &[u8] = b"\x1b[?2004l\x1b[?1004l\x1b[0m\x1b[?25h\x1b[?1049l";
 // All four enhancements of the kitty keyboard protocol (1 + 2 + 4 + 8): with fewer, a lifted Enter is a second Enter.
 const PUSH_KEYS: &[u8] = b"\x1b[>15u";
 const POP_KEYS: &[u8] = b"\x1b[<1u";
+const CLEAR: &[u8] = b"\x1b[2J";
+const BEGIN_FRAME: &[u8] = b"\x1b[?2026h";
+const END_FRAME: &[u8] = b"\x1b[?2026l";
+// Buttons and wheel, drags, in the encoding without a last column.
+const TAKE_MOUSE: &[u8] = b"\x1b[?1000h\x1b[?1002h\x1b[?1006h";
+const GIVE_MOUSE: &[u8] = b"\x1b[?1006l\x1b[?1002l\x1b[?1000l";
 
 /// Why there can be no screen. Found before anything of the terminal was changed, except for `Io`, which changed it back.
 #[derive(Debug, thiserror::Error)]
@@ -74,6 +83,15 @@ impl OpenError {
     }
 }
 
+/// What a terminal says of itself.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Told {
+    /// It reports keys being let go.
+    pub releases: bool,
+    /// Its background.
+    pub background: Background,
+}
+
 /// What became of a frame.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Drawn {
@@ -107,9 +125,12 @@ pub trait Screen {
     /// full. Does nothing after a stop by [`Screen::suspend`].
     fn resumed(&mut self) -> io::Result<()>;
 
-    /// Whether the terminal reports keys being let go. False until the terminal has said so, which takes it some
-    /// milliseconds and, after 200 ms, is no longer waited for.
-    fn reports_releases(&self) -> bool;
+    /// What the terminal has said of itself. Nothing until it has, which takes it some milliseconds and, after 200 ms, is no longer
+    /// waited for.
+    fn told(&self) -> Told;
+
+    /// Rings the bell.
+    fn ring(&mut self) -> io::Result<()>;
 }
 
 /// The terminal as all threads share it.
@@ -118,13 +139,21 @@ struct Shared {
     out: Option<File>,
     /// Whether the screen is ours at the moment.
     shown: bool,
-    keys: bool,
+    told: Told,
+    /// It holds a frame back until it is whole.
+    synchronised: bool,
+    mouse: bool,
 }
 
 static SHARED: Mutex<Shared> = Mutex::new(Shared {
     out: None,
     shown: false,
-    keys: false,
+    told: Told {
+        releases: false,
+        background: Background::Unknown,
+    },
+    synchronised: false,
+    mouse: false,
 });
 
 /// Set for good by a panic on any thread, after its message.
@@ -156,15 +185,25 @@ impl Shared {
         }
     }
 
+    /// Sends a frame, as one piece where the terminal knows how. Not around a clear, which some of them then show too late.
+    fn send_frame(&mut self, frame: &[u8]) -> io::Result<()> {
+        let clears = frame.windows(CLEAR.len()).any(|bytes| bytes == CLEAR);
+        match self.synchronised && !frame.is_empty() && !clears {
+            true => self.send(&[BEGIN_FRAME, frame, END_FRAME].concat()),
+            false => self.send(frame),
+        }
+    }
+
     fn enter(&mut self) -> io::Result<()> {
         enable_raw_mode()?;
         self.shown = true;
-        let keys = if self.keys { PUSH_KEYS } else { b"" };
-        self.send(&[ENTER, keys].concat())
+        let keys = if self.told.releases { PUSH_KEYS } else { b"" };
+        let mouse = if self.mouse { TAKE_MOUSE } else { b"" };
+        self.send(&[ENTER, mouse, keys].concat())
     }
 
     fn set_keys(&mut self) -> io::Result<()> {
-        self.keys = true;
+        self.told.releases = true;
         self.send(PUSH_KEYS)
     }
 }
@@ -173,8 +212,9 @@ impl Shared {
 fn leave() {
     match shared_soon() {
         Some(mut shared) if shared.shown => {
-            let keys = if shared.keys { POP_KEYS } else { b"" };
-            let _ = shared.send(&[keys, LEAVE].concat());
+            let keys = if shared.told.releases { POP_KEYS } else { b"" };
+            let mouse = if shared.mouse { GIVE_MOUSE } else { b"" };
+            let _ = shared.send(&[keys, mouse, LEAVE].concat());
             shared.shown = false;
             let _ = disable_raw_mode();
         }
@@ -185,26 +225,10 @@ fn leave() {
     }
 }
 
-/// Frames on their way from the backend. Flushing does nothing: the session sends a whole frame at once.
-#[derive(Debug, Clone, Default)]
-struct Collector(Rc<RefCell<Vec<u8>>>);
-
-impl Write for Collector {
-    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        self.0.borrow_mut().extend_from_slice(bytes);
-        Ok(bytes.len())
-    }
-
-    fn flush(&mut self) -> io::Result<()> {
-        Ok(())
-    }
-}
-
 /// The screen, from [`Session::open`] until it is dropped.
 #[derive(Debug)]
 pub struct Session {
-    terminal: Terminal<CrosstermBackend<Collector>>,
-    frame: Collector,
+    terminal: Terminal<Pen>,
     can_suspend: bool,
     suspended_here: bool,
 }
@@ -215,7 +239,7 @@ impl Session {
     ///
     /// From here on a panic on any thread first gives the terminal back, then says its message, and ends the main thread at its next
     /// look at the events, so that the process exits with 101.
-    pub fn open() -> Result<(Self, Live), OpenError> {
+    pub fn open(options: &Options) -> Result<(Self, Live), OpenError> {
         static TAKEN: AtomicBool = AtomicBool::new(false);
         if !io::stdin().is_terminal() {
             return Err(OpenError::NotATerminal {
@@ -243,15 +267,18 @@ impl Session {
         let entered = {
             let mut shared = shared();
             shared.out = Some(out);
+            shared.mouse = options.mouse;
             shared.enter()
         };
-        let frame = Collector::default();
-        let terminal = entered.and_then(|()| Terminal::new(CrosstermBackend::new(frame.clone())));
+        let terminal = entered.and_then(|()| Terminal::new(Pen::new()));
         let terminal = terminal.inspect_err(|_| leave())?;
+        #[cfg(feature = "axes")]
+        if let Some(axis) = &options.axis {
+            events::read_axis(inlet.clone(), axis.clone()).inspect_err(|_| leave())?;
+        }
         events::read_input(inlet).inspect_err(|_| leave())?;
         let session = Self {
             terminal,
-            frame,
             can_suspend: !leads_its_session(),
             suspended_here: false,
         };
@@ -269,14 +296,13 @@ impl Session {
 impl Screen for Session {
     fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Drawn> {
         self.terminal.draw(render)?;
-        let mut frame = self.frame.0.borrow_mut();
+        let frame = self.terminal.backend_mut().take();
         let since = Instant::now();
-        let sent = shared().send(&frame);
+        let sent = shared().send_frame(&frame);
         let drawn = Drawn {
             bytes: frame.len(),
             took: since.elapsed(),
         };
-        frame.clear();
         sent.map(|()| drawn)
     }
 
@@ -302,8 +328,12 @@ impl Screen for Session {
         self.repaint()
     }
 
-    fn reports_releases(&self) -> bool {
-        shared().keys
+    fn told(&self) -> Told {
+        shared().told
+    }
+
+    fn ring(&mut self) -> io::Result<()> {
+        shared().send(b"\x07")
     }
 }
 
@@ -336,8 +366,12 @@ impl Screen for Terminal<TestBackend> {
         Ok(())
     }
 
-    fn reports_releases(&self) -> bool {
-        false
+    fn told(&self) -> Told {
+        Told::default()
+    }
+
+    fn ring(&mut self) -> io::Result<()> {
+        Ok(())
     }
 }
 

@@ -3,6 +3,8 @@
 mod air;
 mod architecture;
 mod atmosphere;
+#[cfg(feature = "axes")]
+mod axes;
 mod bad_aircraft;
 mod bad_drills;
 mod best;
@@ -29,4 +31,5 @@ mod rates;
 mod reference;
 mod scoring;
 mod screens;
+mod speed;
 mod steady;

@@ -13,15 +13,20 @@ fn start() -> Start {
 }
 
 fn flying(start: Start) -> Pty {
-    let pty = start.args(&["fly", "quarry-stair", "--seed", "5"]).spawn();
+    flying_on(start, "quarry-stair")
+}
+
+/// In flight on a drill.
+pub fn flying_on(start: Start, drill: &str) -> Pty {
+    let pty = start.args(&["fly", drill, "--seed", "5"]).spawn();
     pty.wait_text("ready: space begins");
     pty.send(" ");
     pty.wait_text("up, down move the lever");
     pty
 }
 
-/// The number before a unit in the row of numbers.
-fn lever(screen: &str) -> Option<f64> {
+/// The lever's setting in the row of numbers, %.
+pub fn lever(screen: &str) -> Option<f64> {
     let row = screen.lines().find(|line| line.contains("ft/min"))?;
     row.split("lever")
         .nth(1)?
@@ -175,6 +180,138 @@ fn a_held_key_runs_until_it_is_let_go() {
         },
         LIMIT,
     );
+}
+
+/// How long a key is held below, and how long it takes a terminal to repeat it.
+const HELD: Duration = Duration::from_millis(1300);
+const PAUSE: Duration = Duration::from_millis(400);
+
+/// How far a held key moves the lever from 10 %: in a terminal that reports its release, or that repeats it so often a second.
+fn held(rate_hz: Option<f64>) -> f64 {
+    let answers = match rate_hz {
+        Some(_) => Answers::Plain,
+        None => Answers::Kitty,
+    };
+    let pty = flying(start().answers(answers));
+    pty.send("1");
+    pty.wait_for(|text| lever(text) == Some(10.0), LIMIT);
+    // The lever itself has to get there too.
+    std::thread::sleep(Duration::from_millis(600));
+    let begun = Instant::now();
+    let at = |after: Duration| std::thread::sleep(after.saturating_sub(begun.elapsed()));
+    match rate_hz {
+        None => {
+            pty.wait_keys_pushed();
+            pty.send("\x1b[1;1:1A");
+            at(HELD);
+            pty.send("\x1b[1;1:3A");
+        }
+        Some(rate_hz) => {
+            pty.send(UP);
+            let mut next = PAUSE;
+            while next < HELD {
+                at(next);
+                pty.send(UP);
+                next += Duration::from_secs_f64(1.0 / rate_hz);
+            }
+        }
+    }
+    std::thread::sleep(Duration::from_millis(300));
+    lever(&pty.screen_text()).expect("the lever is told") - 10.0
+}
+
+#[test]
+fn a_hold_is_worth_the_same_in_every_terminal() {
+    // A busy machine may be late with a key; it is not late every time.
+    let tries = 4;
+    let mut told = Vec::new();
+    let all_alike = (0..tries).any(|_| {
+        let wanted = held(None);
+        let rates = [8.0, 12.0, 20.0, 30.0].map(|rate_hz| held(Some(rate_hz)));
+        told.push((wanted, rates));
+        rates.iter().all(|moved| (moved / wanted - 1.0).abs() < 0.1)
+    });
+    println!("held {HELD:?}, by release and at 8, 12, 20, 30 Hz: {told:?}");
+    assert!(all_alike, "by release, and at 8, 12, 20, 30 Hz: {told:?}");
+}
+
+#[test]
+fn the_colours_are_those_of_the_background() {
+    let marker = |start: Start, wanted: (u8, u8, u8)| {
+        let pty = flying(start.env("COLORTERM", "truecolor"));
+        let colours = |screen: &vt100::Screen| -> Vec<vt100::Color> {
+            let cells = (0..24).flat_map(|y| (0..80).filter_map(move |x| screen.cell(y, x)));
+            let marks = cells.filter(|cell| ["●", "◉"].contains(&cell.contents()));
+            marks.map(vt100::Cell::fgcolor).collect()
+        };
+        let (red, green, blue) = wanted;
+        let is_so = |_: &str| pty.screen(colours) == [vt100::Color::Rgb(red, green, blue)];
+        let since = Instant::now();
+        while !is_so("") {
+            assert!(since.elapsed() < LIMIT, "{:?}", pty.screen(colours));
+            std::thread::sleep(Duration::from_millis(5));
+        }
+    };
+    marker(start(), (175, 95, 95));
+    marker(start().answers(Answers::White), (175, 95, 0));
+    let dark = start().answers(Answers::White).args(&["--theme", "dark"]);
+    marker(dark, (255, 135, 0));
+}
+
+#[test]
+fn frames_are_sent_as_one_where_the_terminal_can_and_never_around_a_clear() {
+    let count = |log: &[u8], what: &[u8]| log.windows(what.len()).filter(|w| *w == what).count();
+    let (begin, end, clear) = (b"\x1b[?2026h", b"\x1b[?2026l", b"\x1b[2J");
+    let pty = flying(start().answers(Answers::White));
+    pty.wait_text("0:01");
+    pty.resize(100, 30);
+    pty.wait_text("0:02");
+    let log = pty.log();
+    let begun = count(&log, begin);
+    assert!(begun > 10 && begun - count(&log, end) <= 1, "{begun}");
+    assert!(count(&log, clear) >= 1, "a new size is a new screen");
+    let mut held = false;
+    for at in 0..log.len() {
+        held = (held || log[at..].starts_with(begin)) && !log[at..].starts_with(end);
+        assert!(!(held && log[at..].starts_with(clear)), "a clear at {at}");
+    }
+    for other in [
+        start().answers(Answers::Kitty),
+        start()
+            .answers(Answers::White)
+            .env("TMUX", "/tmp/tmux-0/default,1,0"),
+    ] {
+        let pty = flying(other);
+        pty.wait_text("0:01");
+        assert_eq!(count(&pty.log(), begin), 0);
+    }
+}
+
+#[test]
+fn the_mouse_is_taken_only_when_asked_for() {
+    let reports = |pty: &Pty| pty.screen(|screen| screen.mouse_protocol_mode());
+    let pty = flying(start());
+    assert_eq!(reports(&pty), vt100::MouseProtocolMode::None);
+
+    let mut pty = flying(start().args(&["--mouse"]));
+    assert_ne!(reports(&pty), vt100::MouseProtocolMode::None);
+    pty.send("4");
+    pty.wait_for(|text| lever(text) == Some(40.0), LIMIT);
+    pty.send("\x1b[<64;20;10M\x1b[<64;20;10M");
+    pty.wait_for(|text| lever(text) == Some(42.0), LIMIT);
+    // Take hold of the rail, drag it nine columns to the left, let go.
+    let rail = pty
+        .screen_text()
+        .lines()
+        .position(|line| line.contains('┴'));
+    let row = rail.expect("a rail") + 1;
+    pty.send(format!(
+        "\x1b[<0;60;{row}M\x1b[<32;51;{row}M\x1b[<0;51;{row}m"
+    ));
+    pty.wait_for(|text| lever(text) == Some(33.0), LIMIT);
+    pty.send("\x03");
+    assert_eq!(pty.exit_code(), 130);
+    pty.assert_restored();
 }
 
 #[test]

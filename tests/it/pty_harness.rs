@@ -35,6 +35,8 @@ pub enum Answers {
     Plain,
     /// Both, as a terminal that can report releases.
     Kitty,
+    /// These, a white background, and that it can hold a frame back.
+    White,
 }
 
 /// How to start the binary.
@@ -99,7 +101,8 @@ impl Start {
 /// What the terminal has seen so far.
 struct Seen {
     parser: vt100::Parser<Watch>,
-    bytes: usize,
+    /// Everything that came so far.
+    log: Vec<u8>,
     /// The last descriptor of the program is closed.
     ended: bool,
 }
@@ -119,13 +122,16 @@ impl vt100::Callbacks for Watch {
         &mut self,
         _: &mut vt100::Screen,
         i1: Option<u8>,
-        _: Option<u8>,
+        i2: Option<u8>,
         params: &[&[u16]],
         c: char,
     ) {
         let first = params.first().and_then(|param| param.first()).copied();
         match (i1, c) {
-            (Some(b'?'), 'u') if self.answers == Answers::Kitty => {
+            (Some(b'?'), 'p') if i2 == Some(b'$') && self.answers == Answers::White => {
+                self.to_send.extend_from_slice(b"\x1b[?2026;2$y");
+            }
+            (Some(b'?'), 'u') if matches!(self.answers, Answers::Kitty | Answers::White) => {
                 self.to_send.extend_from_slice(b"\x1b[?0u");
             }
             (None, 'c') if self.answers != Answers::Silence => {
@@ -136,6 +142,13 @@ impl vt100::Callbacks for Watch {
             (Some(b'?'), 'h') if first == Some(1004) => self.focus_reports = true,
             (Some(b'?'), 'l') if first == Some(1004) => self.focus_reports = false,
             _ => {}
+        }
+    }
+
+    fn unhandled_osc(&mut self, _: &mut vt100::Screen, params: &[&[u8]]) {
+        if self.answers == Answers::White && params == [b"11", &b"?"[..]] {
+            self.to_send
+                .extend_from_slice(b"\x1b]11;rgb:ffff/ffff/ffff\x1b\\");
         }
     }
 }
@@ -195,7 +208,7 @@ impl Pty {
         let seen: Shared = Arc::new((
             Mutex::new(Seen {
                 parser: vt100::Parser::new_with_callbacks(rows, cols, 0, watch),
-                bytes: 0,
+                log: Vec::new(),
                 ended: false,
             }),
             Condvar::new(),
@@ -236,7 +249,12 @@ impl Pty {
 
     /// How many bytes came so far.
     pub fn bytes_seen(&self) -> usize {
-        self.seen().bytes
+        self.seen().log.len()
+    }
+
+    /// Everything that came so far.
+    pub fn log(&self) -> Vec<u8> {
+        self.seen().log.clone()
     }
 
     /// Waits until the text meets the condition, and returns it. Fails after `limit`.
@@ -461,7 +479,7 @@ fn read_screen(
         let answer = {
             let mut seen = seen.lock().expect("the test is well");
             seen.parser.process(&buffer[..taken]);
-            seen.bytes += taken;
+            seen.log.extend_from_slice(&buffer[..taken]);
             std::mem::take(&mut seen.parser.callbacks_mut().to_send)
         };
         more.notify_all();

@@ -4,6 +4,7 @@ mod briefs;
 mod debrief;
 mod echoes;
 mod hands;
+mod lever;
 mod marks;
 mod paths;
 
@@ -18,8 +19,8 @@ use leveloff::logbook::Logbook;
 use leveloff::run::{Recording, Run};
 use leveloff::tui::action::{ALL, Action, BINDINGS, action, help};
 use leveloff::tui::echo::Choice;
-use leveloff::tui::theme::{Depth, Theme};
-use leveloff::tui::{App, Settings, Shelf, Start, Wish};
+use leveloff::tui::theme::{Background, Depth, Theme};
+use leveloff::tui::{App, Options, Settings, Shelf, Start, Wish};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
@@ -27,14 +28,17 @@ use ratatui::style::Color;
 
 const MONO: Theme = Theme {
     depth: Depth::Mono,
+    background: Background::Dark,
     unicode: true,
 };
 const NAMED: Theme = Theme {
     depth: Depth::Named,
+    background: Background::Dark,
     unicode: true,
 };
 const ASCII: Theme = Theme {
     depth: Depth::Mono,
+    background: Background::Dark,
     unicode: false,
 };
 const SMALL: (u16, u16) = (80, 24);
@@ -77,6 +81,18 @@ impl Seat {
         size: (u16, u16),
         theme: Theme,
     ) -> Seat {
+        Seat::asking(Options::default(), drills, aids, name, size, theme)
+    }
+
+    /// With more than keys and screen asked of the terminal.
+    fn asking(
+        options: Options,
+        drills: Vec<Arc<Drill>>,
+        aids: Option<Aids>,
+        name: &str,
+        size: (u16, u16),
+        theme: Theme,
+    ) -> Seat {
         let folder = std::env::temp_dir().join(format!("leveloff-{}-{name}", std::process::id()));
         let _ = std::fs::remove_dir_all(&folder);
         let settings = Settings {
@@ -86,6 +102,7 @@ impl Seat {
             seed: Some(7),
             air: None,
             theme,
+            options,
             draw_seed: || 7,
             tells_in_reach: false,
             now: || "2026-03-01T09:30:00+00:00".to_string(),
@@ -135,6 +152,18 @@ impl Seat {
             std::thread::sleep(Duration::from_millis(2));
         }
         panic!("{what:?} never came: {}", self.text());
+    }
+
+    /// Lets time pass until a text is there, a hundred seconds at most.
+    fn until_flown(&mut self, wanted: &str) -> String {
+        for _ in 0..1000 {
+            self.wait(0.1);
+            let text = self.text();
+            if text.contains(wanted) {
+                return text;
+            }
+        }
+        panic!("{wanted:?} never came: {}", self.text());
     }
 
     /// Waits, in real time, until a run that is over has been weighed.
@@ -270,6 +299,78 @@ fn colour_follows_roles_and_nothing_else() {
         );
         assert!(is_coloured(&seat.buffer()));
         insta::assert_debug_snapshot!(format!("fly_{name}_colour"), seat.buffer());
+    }
+}
+
+/// Dots of the cells of a colour: their places in the grid of braille dots, of what lies above the rail.
+fn dots_of(buffer: &Buffer, colour: Color) -> std::collections::BTreeSet<(i32, i32)> {
+    let mut dots = std::collections::BTreeSet::new();
+    for y in 2..buffer.area.height - 5 {
+        for x in 0..buffer.area.width {
+            let cell = &buffer[(x, y)];
+            let bits = (cell.symbol().chars().next().unwrap_or(' ') as u32).wrapping_sub(0x2800);
+            if cell.fg != colour || bits > 0xff {
+                continue;
+            }
+            // The order of the bits: Unicode 16, chapter 21.1.
+            for (bit, (across, down)) in [
+                (0, 0),
+                (0, 1),
+                (0, 2),
+                (1, 0),
+                (1, 1),
+                (1, 2),
+                (0, 3),
+                (1, 3),
+            ]
+            .into_iter()
+            .enumerate()
+            {
+                if bits >> bit & 1 == 1 {
+                    dots.insert((2 * i32::from(x) + across, 4 * i32::from(y) + down));
+                }
+            }
+        }
+    }
+    dots
+}
+
+#[test]
+fn without_colour_band_trace_forecast_and_echo_differ_by_their_marks() {
+    let mut seat = Seat::new("marks-apart", SMALL, NAMED);
+    seat.brief("Down the quarry stair");
+    seat.key(KeyCode::Char('e'));
+    seat.key(KeyCode::Enter);
+    seat.until("╌╌ par");
+    seat.key(KeyCode::Char(' '));
+    seat.wait(12.5);
+    (0..12).for_each(|_| assert_eq!(seat.key(KeyCode::Down), Wish::Stay));
+    seat.wait(10.0);
+    let buffer = seat.buffer();
+    // The longest row of dots side by side.
+    let longest = |dots: &std::collections::BTreeSet<(i32, i32)>| {
+        let run = |(x, y): &(i32, i32)| (0..).take_while(|n| dots.contains(&(x + n, *y))).count();
+        dots.iter().map(run).max().unwrap_or(0)
+    };
+    let [band, trace, forecast, echo] = [
+        Color::LightCyan,
+        Color::Reset,
+        Color::LightMagenta,
+        Color::Green,
+    ]
+    .map(|colour| dots_of(&buffer, colour));
+    assert!(
+        band.len() > 50 && longest(&band) == 1,
+        "a row of single dots"
+    );
+    assert!(longest(&trace) > 3, "a line");
+    assert!((2..=3).contains(&longest(&echo)), "dashes");
+    assert!(forecast.len() > 10 && longest(&forecast) == 1);
+    for (x, y) in &forecast {
+        let is_pair = forecast.contains(&(*x, y - 1)) || forecast.contains(&(*x, y + 1));
+        // One of the two may share its cell with something brighter.
+        let is_covered = !forecast.contains(&(*x, y - 1)) && (y % 4 == 0 || y % 4 == 3);
+        assert!(is_pair || is_covered, "two high: {x}, {y}");
     }
 }
 
@@ -468,9 +569,13 @@ fn one_table_makes_keys_and_help() {
             .filter(|binding| binding.places.contains(&place))
         {
             for code in binding.keys {
-                assert!(!seen.contains(code), "{code:?} twice in {place:?}");
-                seen.push(*code);
-                let key = KeyEvent::new(*code, KeyModifiers::NONE);
+                let modifiers = match binding.shift {
+                    true => KeyModifiers::SHIFT,
+                    false => KeyModifiers::NONE,
+                };
+                let key = KeyEvent::new(*code, modifiers);
+                assert!(!seen.contains(&key), "{key:?} twice in {place:?}");
+                seen.push(key);
                 let found = action(place, &key).expect("a key of the table does something");
                 let digit = matches!(found, Action::Set(_) | Action::Write('0'..='9'));
                 assert!(digit || found == binding.action);

@@ -14,6 +14,7 @@ use crate::run::Run;
 use crate::tui::beside::Beside;
 use crate::tui::flight::{Flight, Phase};
 use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::typed::Typed;
 use crate::tui::widgets::approach;
 use crate::tui::widgets::rail::Rail;
 use crate::tui::widgets::scope::{GUTTER, Scope};
@@ -31,10 +32,9 @@ const ON_SPEED_DEG: f64 = 0.3;
 pub fn draw(flight: &mut Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     head(flight, area, buffer, theme);
     let below = 2;
-    let above_rail = area.bottom() - 4;
     let mut middle = Rect {
         y: area.y + below,
-        height: above_rail - area.y - below,
+        height: rail_place(area).y - area.y - below,
         ..area
     };
     if area.width >= TASKS_FROM {
@@ -57,7 +57,7 @@ pub fn draw(flight: &mut Flight, area: Rect, buffer: &mut Buffer, theme: &Theme)
         marks: flight.marks(),
     };
     scope.render(middle, buffer, theme);
-    rail(flight, area, above_rail, buffer, theme);
+    rail(flight, area, buffer, theme);
     let numbers_y = area.bottom() - 2;
     let numbers = numbers(flight, theme);
     let in_reach = Line::styled(in_reach(flight), theme.style(Role::Ink));
@@ -239,20 +239,25 @@ fn next_post(run: &Run) -> String {
     format!("{what} in {:.0} s ", next.t_s - run.time_s())
 }
 
-fn rail(flight: &Flight, area: Rect, y: u16, buffer: &mut Buffer, theme: &Theme) {
+/// Where the rail is, with its marks, on a screen.
+pub fn rail_place(area: Rect) -> Rect {
+    Rect {
+        x: area.x + GUTTER,
+        y: area.bottom() - 4,
+        width: area.width.saturating_sub(GUTTER + 1),
+        height: 2,
+    }
+}
+
+fn rail(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let run = flight.run();
     let engine = &run.world().aircraft().engine;
-    buffer.set_string(area.x + 1, y + 1, "lever", theme.style(Role::Quiet));
+    let place = rail_place(area);
+    buffer.set_string(area.x + 1, place.y + 1, "lever", theme.style(Role::Quiet));
     let rail = Rail {
         lever: run.lever(),
         engine: engine.lever_for(run.world().state().engine),
         level: flight.level_lever(),
-    };
-    let place = Rect {
-        x: area.x + GUTTER,
-        y,
-        width: area.width.saturating_sub(GUTTER + 1),
-        height: 2,
     };
     rail.render(place, buffer, theme);
 }
@@ -336,11 +341,35 @@ fn stay(run: &Run) -> String {
     }
 }
 
+/// A setting of the lever while it is typed.
+fn typed(typed: &Typed) -> String {
+    let text = typed.text();
+    format!("lever to {text}_ %   enter sets it (0 to 100), esc drops it")
+}
+
+/// What is to be done with an axis that has not got the lever.
+fn pick_up(flight: &Flight) -> Option<String> {
+    let at = 100.0 * flight.awaited_axis()?;
+    let wanted = 100.0 * flight.wanted();
+    let begins = if flight.phase() == Phase::Ready {
+        "   space begins"
+    } else {
+        ""
+    };
+    Some(format!(
+        "the axis is at {at:.0} %: bring it to {wanted:.0} % to take the lever{begins}"
+    ))
+}
+
 /// What stands in the way of flying, what has just been done, what is not there yet, or the keys.
 fn foot(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let is_shown = flight.shown_by().is_some();
     let echo = flight.echo.as_ref().and_then(Beside::told);
+    let hand = flight.typed().map(typed).or_else(|| pick_up(flight));
     let (text, role) = match (flight.phase(), echo) {
+        (Phase::Ready | Phase::Flying, _) if hand.is_some() => {
+            (hand.unwrap_or_default(), Role::Strong)
+        }
         _ if flight.is_acknowledging() => {
             let at_s = flight
                 .marks()
@@ -356,7 +385,16 @@ fn foot(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
             "ready: space begins, or a move of the lever".to_string(),
             Role::Warning,
         ),
-        (Phase::Flying, _) if is_shown => ("space pauses   m mark".to_string(), Role::Quiet),
+        (Phase::Flying, _) if is_shown => match flight.watched() {
+            Some(told) => (format!("{}x  {told}", flight.speed()), Role::Strong),
+            None => (
+                format!(
+                    "{}x  space pauses   up, down speed   m mark",
+                    flight.speed()
+                ),
+                Role::Quiet,
+            ),
+        },
         (Phase::Flying, _) => (
             "up, down move the lever   space pauses   m mark".to_string(),
             Role::Quiet,

@@ -29,9 +29,9 @@ pub fn draw(place: Place, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let mut y = inside.y + 1;
     let mut line = |keys: &str, what: &str| {
         if y < inside.bottom() {
-            buffer.set_stringn(inside.x + 2, y, keys, 12, theme.style(Role::Strong));
-            let room = inside.width.saturating_sub(16) as usize;
-            buffer.set_stringn(inside.x + 15, y, what, room, theme.style(Role::Ink));
+            buffer.set_stringn(inside.x + 2, y, keys, 14, theme.style(Role::Strong));
+            let room = inside.width.saturating_sub(17) as usize;
+            buffer.set_stringn(inside.x + 16, y, what, room, theme.style(Role::Ink));
         }
         y += 1;
     };

@@ -8,16 +8,14 @@ use ratatui::widgets::{Paragraph, Widget, Wrap};
 use super::words;
 use crate::brief::predict::{Question, Unit};
 use crate::tui::theme::{Mark, Role, Theme};
-
-/// Longest number that can be written, characters.
-const LONGEST: usize = 7;
+use crate::tui::typed::Typed;
 
 /// Questions, and the answers so far.
 pub struct Guessing {
     title: String,
     questions: Vec<Question>,
     guesses: Vec<Option<f64>>,
-    entry: String,
+    entry: Typed,
     not_a_number: bool,
 }
 
@@ -28,7 +26,7 @@ impl Guessing {
             title: title.to_string(),
             questions,
             guesses: Vec::new(),
-            entry: String::new(),
+            entry: Typed::default(),
             not_a_number: false,
         }
     }
@@ -41,32 +39,24 @@ impl Guessing {
     /// Writes a digit or a point.
     pub fn write(&mut self, character: char) {
         self.not_a_number = false;
-        let second_point = character == '.' && self.entry.contains('.');
-        if self.entry.len() < LONGEST && !second_point {
-            self.entry.push(character);
-        }
+        self.entry.write(character);
     }
 
     /// Takes the last character back.
     pub fn erase(&mut self) {
         self.not_a_number = false;
-        self.entry.pop();
+        self.entry.erase();
     }
 
     /// Takes what is written as the guess; nothing written passes the question over.
     pub fn take(&mut self) {
-        let guess = match self.entry.as_str() {
-            "" => None,
-            text => match text.parse() {
-                Ok(guess) => Some(guess),
-                Err(_) => {
-                    self.not_a_number = true;
-                    return;
-                }
-            },
-        };
+        let guess = self.entry.number();
+        if guess.is_none() && !self.entry.text().is_empty() {
+            self.not_a_number = true;
+            return;
+        }
         self.guesses.push(guess);
-        self.entry.clear();
+        self.entry = Typed::default();
     }
 }
 
@@ -97,7 +87,7 @@ pub fn draw(guessing: &Guessing, area: Rect, buffer: &mut Buffer, theme: &Theme)
         lines.push(if index < current {
             Line::styled(said, quiet)
         } else {
-            let written = format!(" {} {}_ ", theme.mark(Mark::Chosen), guessing.entry);
+            let written = format!(" {} {}_ ", theme.mark(Mark::Chosen), guessing.entry.text());
             Line::from(vec![
                 Span::styled(written, strong),
                 Span::styled(unit, quiet),

@@ -6,7 +6,7 @@ use std::sync::atomic::Ordering;
 use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
 use std::time::{Duration, Instant};
 
-use crossterm::event::{self, Event as Raw, KeyCode, KeyEvent, KeyModifiers};
+use crossterm::event::{self, Event as Raw, KeyCode, KeyEvent, KeyModifiers, MouseEvent};
 use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP};
 use signal_hook::iterator::Signals;
 
@@ -20,11 +20,15 @@ const LOOK: Duration = Duration::from_millis(250);
 const DEAF_AFTER: Duration = Duration::from_secs(1);
 
 /// Something that happened.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Event {
     /// A key. Lone modifier keys are left out. A character tells its shift by itself: `SHIFT` is never set beside one. Where
     /// releases are reported, look at `kind`.
     Key(KeyEvent),
+    /// The mouse, where it was asked for.
+    Mouse(MouseEvent),
+    /// Where an axis stands, 0..1; None: it is gone.
+    Axis(Option<f64>),
     /// The terminal has a new size.
     Resize {
         /// Columns.
@@ -45,7 +49,7 @@ pub enum Event {
 }
 
 /// An event and when it was heard.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Stamped {
     /// The clock of [`Events::now`].
     pub at: Instant,
@@ -161,8 +165,9 @@ pub(super) fn read_input(inlet: Inlet) -> io::Result<()> {
                 Raw::Key(key) => inlet.put(Event::Key(plain_shift(key))),
                 Raw::Resize(cols, rows) => inlet.put(Event::Resize { cols, rows }),
                 Raw::FocusLost => inlet.put(Event::FocusLost),
+                Raw::Mouse(mouse) => inlet.put(Event::Mouse(mouse)),
                 // Pasted text is no way to move a lever.
-                Raw::FocusGained | Raw::Mouse(_) | Raw::Paste(_) => true,
+                Raw::FocusGained | Raw::Paste(_) => true,
             };
             if !heard {
                 return;
@@ -172,6 +177,22 @@ pub(super) fn read_input(inlet: Inlet) -> io::Result<()> {
     };
     std::thread::Builder::new()
         .name("input".into())
+        .spawn(hear)
+        .map(drop)
+}
+
+/// Starts the thread that reads an axis.
+#[cfg(feature = "axes")]
+pub(super) fn read_axis(
+    inlet: Inlet,
+    calibration: crate::tui::axis::Calibration,
+) -> io::Result<()> {
+    let hear = move || {
+        let _ = calibration.follow(|at| inlet.put(Event::Axis(Some(at))));
+        inlet.put(Event::Axis(None));
+    };
+    std::thread::Builder::new()
+        .name("axis".into())
         .spawn(hear)
         .map(drop)
 }

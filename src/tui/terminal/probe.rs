@@ -1,7 +1,9 @@
-//! The one question asked of the terminal: does it report keys being let go?
+//! The questions asked of the terminal, all in one breath: does it report keys being let go, what is its background, does it hold a
+//! frame back until it is whole?
 //!
-//! Asked is for the state of the kitty keyboard protocol and then for the primary device attributes, which almost every terminal
-//! answers: with their answer the first one has come or never will. The answers are read from a second, non-blocking opening
+//! Asked is for the background (OSC 11), for the synchronised updates (mode 2026), for the state of the kitty keyboard protocol,
+//! and last for the primary device attributes, which almost every terminal answers: with their answer the others have come or
+//! never will. The answers are read from a second, non-blocking opening
 //! of the terminal, so that nothing is left waiting on it when a terminal stays silent; keys typed meanwhile are kept.
 
 use std::fs::{File, OpenOptions};
@@ -13,11 +15,14 @@ use std::time::{Duration, Instant};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 use super::shared;
+use crate::tui::theme::Background;
 
 /// A terminal that has not answered by then is a plain one.
 pub(super) const CAP: Duration = Duration::from_millis(200);
 
-const QUESTION: &[u8] = b"\x1b[?u\x1b[c";
+const BACKGROUND: &[u8] = b"\x1b]11;?\x1b\\";
+const SYNCHRONISED: &[u8] = b"\x1b[?2026$p";
+const KEYS_AND_ATTRIBUTES: &[u8] = b"\x1b[?u\x1b[c";
 
 #[cfg(any(target_os = "linux", target_os = "android"))]
 const O_NONBLOCK: i32 = 0o4000;
@@ -33,6 +38,8 @@ pub(super) fn ask() -> Vec<KeyEvent> {
     let heard = hear();
     UNDER_WAY.store(false, Ordering::SeqCst);
     let heard = read(&heard);
+    shared().told.background = heard.background;
+    shared().synchronised = heard.synchronised;
     if heard.kitty {
         // A terminal that fails here fails the next frame too.
         let _ = shared().set_keys();
@@ -57,7 +64,7 @@ fn hear() -> Vec<u8> {
     let Ok(mut tty) = open else {
         return heard;
     };
-    if shared().send(QUESTION).is_err() {
+    if shared().send(&questions()).is_err() {
         return heard;
     }
     let since = Instant::now();
@@ -67,6 +74,21 @@ fn hear() -> Vec<u8> {
         }
     }
     heard
+}
+
+/// The Linux console has no background to tell. Below tmux a held-back frame is tmux's affair and comes out wrong
+/// (tmux/tmux issue 5340).
+fn questions() -> Vec<u8> {
+    let set = |name: &str| std::env::var(name).unwrap_or_default();
+    let mut questions = Vec::new();
+    if set("TERM") != "linux" {
+        questions.extend(BACKGROUND);
+        if set("TMUX").is_empty() {
+            questions.extend(SYNCHRONISED);
+        }
+    }
+    questions.extend(KEYS_AND_ATTRIBUTES);
+    questions
 }
 
 /// What is there to read now.
@@ -80,12 +102,14 @@ fn take(tty: &mut File, heard: &mut Vec<u8>) -> usize {
 #[derive(Debug, Default, PartialEq, Eq)]
 struct Heard {
     kitty: bool,
+    synchronised: bool,
+    background: Background,
     complete: bool,
     /// All that is no answer.
     rest: Vec<u8>,
 }
 
-/// Sorts answers (`CSI ? flags u`, `CSI ? ... c`) from typed keys.
+/// Sorts answers (`OSC 11 ; colour`, `CSI ? 2026 ; state $ y`, `CSI ? flags u`, `CSI ? ... c`) from typed keys.
 fn read(bytes: &[u8]) -> Heard {
     let mut heard = Heard::default();
     let mut left = bytes;
@@ -93,11 +117,13 @@ fn read(bytes: &[u8]) -> Heard {
         if let Some(body) = left.strip_prefix(b"\x1b[?") {
             let end = body
                 .iter()
-                .position(|byte| !matches!(byte, b'0'..=b'9' | b';' | b':'));
+                .position(|byte| !matches!(byte, b'0'..=b'9' | b';' | b':' | b'$'));
             match end {
-                Some(end) if matches!(body[end], b'u' | b'c') => {
+                Some(end) if matches!(body[end], b'u' | b'c' | b'y') => {
                     heard.kitty |= body[end] == b'u';
                     heard.complete |= body[end] == b'c';
+                    // 1 set, 2 not set: either way it is known there. 0 is unknown, 4 never set.
+                    heard.synchronised |= matches!(&body[..=end], b"2026;1$y" | b"2026;2$y");
                     left = &body[end + 1..];
                     continue;
                 }
@@ -106,10 +132,33 @@ fn read(bytes: &[u8]) -> Heard {
                 Some(_) => {}
             }
         }
+        if let Some(body) = left.strip_prefix(b"\x1b]11;") {
+            let Some(end) = body.iter().position(|byte| matches!(byte, 0x07 | 0x1b)) else {
+                return heard;
+            };
+            heard.background = colour(&body[..end]).map_or(Background::Unknown, Background::of);
+            let rest = &body[end..];
+            left = rest.strip_prefix(b"\x1b\\").unwrap_or(&rest[1..]);
+            continue;
+        }
         heard.rest.push(first);
         left = after;
     }
     heard
+}
+
+/// A colour as X11 writes it: `rgb:` and three parts of one to four hexadecimal digits.
+fn colour(text: &[u8]) -> Option<[f64; 3]> {
+    let text = std::str::from_utf8(text).ok()?;
+    let (_, parts) = text
+        .split_once(':')
+        .filter(|(name, _)| name.starts_with("rgb"))?;
+    let mut parts = parts.split('/').map(|part| {
+        let most = 16_u32.pow(part.len().clamp(1, 4) as u32) - 1;
+        let value = u32::from_str_radix(part, 16).ok()?;
+        Some(f64::from(value) / f64::from(most))
+    });
+    Some([parts.next()??, parts.next()??, parts.next()??])
 }
 
 /// The keys behind the bytes of a plain terminal, as far as anyone types them in the first moments: characters, Enter, Tab,
@@ -161,8 +210,32 @@ mod tests {
     }
 
     #[test]
+    fn backgrounds_are_told_in_several_ways() {
+        for (told, background) in [
+            (&b"\x1b]11;rgb:0000/2b2b/3636\x07"[..], Background::Dark),
+            (b"\x1b]11;rgb:fd/f6/e3\x1b\\", Background::Light),
+            (b"\x1b]11;rgba:ffff/ffff/ffff/8000\x1b\\", Background::Light),
+            (b"\x1b]11;rgb:f/f/f\x07", Background::Light),
+            (b"\x1b]11;blue\x07", Background::Unknown),
+        ] {
+            let heard = read(&[told, b"j"].concat());
+            assert_eq!(heard.background, background, "{told:?}");
+            assert_eq!(heard.rest, b"j");
+        }
+    }
+
+    #[test]
+    fn frames_are_held_back_only_where_that_is_known() {
+        for (told, is_known) in [("1", true), ("2", true), ("0", false), ("4", false)] {
+            let heard = read(format!("\x1b[?2026;{told}$y").as_bytes());
+            assert_eq!(heard.synchronised, is_known, "{told}");
+        }
+        assert!(!read(b"\x1b[?2004;1$y").synchronised);
+    }
+
+    #[test]
     fn an_answer_in_pieces_is_awaited() {
-        let whole = b"\x1b[?15u\x1b[?62c";
+        let whole = b"\x1b]11;rgb:ffff/ffff/ffff\x1b\\\x1b[?2026;2$y\x1b[?15u\x1b[?62c";
         for cut in 0..whole.len() {
             let heard = read(&whole[..cut]);
             assert!(!heard.complete, "{cut}");
@@ -171,6 +244,8 @@ mod tests {
             read(whole),
             Heard {
                 kitty: true,
+                synchronised: true,
+                background: Background::Light,
                 complete: true,
                 rest: vec![]
             }

@@ -89,6 +89,8 @@ fn ascii(bits: u8, role: Role) -> char {
     let lower = bits & (BITS[0][2] | BITS[0][3] | BITS[1][2] | BITS[1][3]) != 0;
     match (upper, lower, role) {
         (_, _, Role::Echo) => '-',
+        (_, _, Role::Alternative) => 'o',
+        (_, _, Role::Engine) => '~',
         (true, true, Role::Ink) => '*',
         (true, true, _) => ':',
         (true, false, Role::Ink) => '"',

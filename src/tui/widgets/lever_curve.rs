@@ -43,7 +43,7 @@ pub(super) fn draw(run: &Run, picture: Rect, along: &Along, buffer: &mut Buffer,
             continue;
         };
         if along.column(x).rem_euclid(3) == 0 {
-            dots.set(x, dot(gives), Role::Alternative);
+            dots.set(x, dot(gives), Role::Engine);
         }
         let y = dot(lever);
         dots.column(x, last.unwrap_or(y), y, Role::Ink);

@@ -59,7 +59,7 @@ impl Rail {
                 engine,
                 y,
                 theme.mark(Mark::Engine),
-                theme.style(Role::Strong),
+                theme.style(Role::Engine),
             );
             buffer.set_string(lever, y, theme.mark(Mark::Lever), marker);
         }

@@ -189,8 +189,11 @@ impl Scope<'_> {
             self.window.dot(wanted - band),
         );
         for x in x.start.max(0)..x.end.min(dots.width()) {
-            dots.set(x, top, role);
-            dots.set(x, bottom, role);
+            // Every other dot, so that an edge is no line flown along.
+            if x % ACROSS == 0 {
+                dots.set(x, top, role);
+                dots.set(x, bottom, role);
+            }
             if role == Role::Band && along.column(x).rem_euclid(8) == 0 {
                 for y in (top.max(0)..bottom.min(dots.height())).filter(|y| y % 4 == 2) {
                     dots.set(x, y, role);
@@ -267,7 +270,9 @@ impl Scope<'_> {
                     .window
                     .measure
                     .value(state, self.run.tick() + ahead_ticks);
-                dots.set(x, self.window.dot(value), Role::Alternative);
+                // Two high: single dots are the band's.
+                let y = self.window.dot(value);
+                dots.column(x, y - 1, y, Role::Alternative);
             }
         }
     }

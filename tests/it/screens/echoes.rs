@@ -250,7 +250,7 @@ fn an_echo_disturbs_nothing_else_on_the_screen() {
         let (cell, before) = (&with[(x, y)], &without[(x, y)]);
         if cell != before {
             assert_eq!(before.symbol(), " ", "only empty cells change: {x}, {y}");
-            assert_eq!(cell.fg, Color::Cyan, "and only to the echo");
+            assert_eq!(cell.fg, Color::Green, "and only to the echo");
             dashes += 1;
         }
     }

@@ -1,0 +1,53 @@
+//! What is asked of the terminal: the options that every command takes and those with a screen heed.
+
+use clap::ValueEnum;
+
+use crate::tui::Options;
+use crate::tui::theme::Background;
+
+/// On the screens
+#[derive(clap::Args)]
+#[command(next_help_heading = "On the screens")]
+pub struct Args {
+    /// Colours for a light or a dark background; without, the terminal is asked for its own
+    #[arg(long, global = true, value_enum)]
+    theme: Option<ThemeArg>,
+    /// Ring the bell at a capture, a gate and a call
+    #[arg(long, global = true)]
+    bell: bool,
+    /// Move the lever with the mouse too: its wheel, and along the rail
+    #[arg(long, global = true)]
+    mouse: bool,
+    /// Move the lever with the axis that `leveloff axes calibrate` has set up, or with that of a file
+    #[cfg(feature = "axes")]
+    #[arg(long, global = true, value_name = "FILE", num_args = 0..=1, require_equals = true)]
+    axis: Option<Option<std::path::PathBuf>>,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum ThemeArg {
+    Light,
+    Dark,
+}
+
+impl Args {
+    /// As the screens take them.
+    ///
+    /// # Errors
+    /// Where an axis is asked for that is not set up.
+    pub fn options(&self) -> anyhow::Result<Options> {
+        Ok(Options {
+            background: self.theme.map(|theme| match theme {
+                ThemeArg::Light => Background::Light,
+                ThemeArg::Dark => Background::Dark,
+            }),
+            bell: self.bell,
+            mouse: self.mouse,
+            #[cfg(feature = "axes")]
+            axis: match &self.axis {
+                None => None,
+                Some(file) => Some(super::axes::calibration(file.as_deref())?),
+            },
+        })
+    }
+}

@@ -1,0 +1,185 @@
+//! A throttle or joystick axis as a lever: the records of a Linux joystick device, read like any file.
+
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::PathBuf;
+
+use serde::{Deserialize, Serialize};
+
+/// Bytes of a record: time, value, type, number (Linux kernel, `Documentation/input/joydev/joystick-api.rst`).
+const RECORD: usize = 8;
+/// Type of a record that tells an axis; with `FIRST` added it is one of those that tell how everything stands at first.
+const AXIS: u8 = 0x02;
+const FIRST: u8 = 0x80;
+
+/// So much of the travel at either end counts as the end: few axes come back to the same value there.
+const END: f64 = 0.02;
+/// Least travel from power off to full that can be flown with, of the 65,535 there are.
+const LEAST_TRAVEL: u16 = 1000;
+
+/// Where an axis stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Report {
+    /// Its number.
+    pub axis: u8,
+    /// -32,767 to 32,767.
+    pub value: i16,
+}
+
+/// The reports of axes in a stream of records, until it ends; buttons are left out, as is half a record at its end.
+pub fn reports(mut records: impl Read) -> impl Iterator<Item = io::Result<Report>> {
+    std::iter::from_fn(move || {
+        let mut record = [0; RECORD];
+        loop {
+            match records.read_exact(&mut record) {
+                Err(error) if error.kind() == io::ErrorKind::UnexpectedEof => return None,
+                Err(error) => return Some(Err(error)),
+                Ok(()) if record[6] & !FIRST == AXIS => {
+                    let (value, axis) = (i16::from_ne_bytes([record[4], record[5]]), record[7]);
+                    return Some(Ok(Report { axis, value }));
+                }
+                Ok(()) => {}
+            }
+        }
+    })
+}
+
+/// An axis set up as the lever.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Calibration {
+    /// Its device file.
+    pub device: PathBuf,
+    /// Its number.
+    pub axis: u8,
+    /// Its value at power off; above `full` where it is reversed.
+    pub off: i16,
+    /// Its value at full power.
+    pub full: i16,
+    /// The dead zone, % of the lever's travel: a smaller change is the axis's trembling, not a hand's.
+    pub dead: f64,
+}
+
+impl Calibration {
+    /// What is wrong with it, if anything is.
+    pub fn fault(&self) -> Option<String> {
+        let travel = self.off.abs_diff(self.full);
+        if travel < LEAST_TRAVEL {
+            return Some(format!(
+                "axis {} moves by {travel} from power off to full, at least {LEAST_TRAVEL} are needed",
+                self.axis
+            ));
+        }
+        (!(0.0..=20.0).contains(&self.dead))
+            .then(|| format!("a dead zone of {} %; 0 to 20 would be right", self.dead))
+    }
+
+    /// The lever, 0..1, for a value of the axis.
+    pub fn lever(&self, value: i16) -> f64 {
+        let (value, off, full) = (f64::from(value), f64::from(self.off), f64::from(self.full));
+        let travelled = (value - off) / (full - off);
+        ((travelled - END) / (1.0 - 2.0 * END)).clamp(0.0, 1.0)
+    }
+
+    /// Reads the device and hands on every move of the lever, until nobody wants more or the device is gone.
+    ///
+    /// # Errors
+    /// Where it cannot be read.
+    pub fn follow(&self, mut wants_more: impl FnMut(f64) -> bool) -> io::Result<()> {
+        let mut last: Option<f64> = None;
+        for report in reports(File::open(&self.device)?) {
+            let report = report?;
+            if report.axis != self.axis {
+                continue;
+            }
+            let at = self.lever(report.value);
+            // The ends are reached however small the last change to them.
+            let is_end = at == 0.0 || at == 1.0;
+            let is_moved = last
+                .is_none_or(|last| (at - last).abs() > self.dead / 100.0 || is_end && at != last);
+            if is_moved {
+                last = Some(at);
+                if !wants_more(at) {
+                    break;
+                }
+            }
+        }
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn record(kind: u8, number: u8, value: i16) -> [u8; RECORD] {
+        let [low, high] = value.to_ne_bytes();
+        [1, 2, 3, 4, low, high, kind, number]
+    }
+
+    fn calibration(off: i16, full: i16) -> Calibration {
+        Calibration {
+            device: PathBuf::from("js0"),
+            axis: 2,
+            off,
+            full,
+            dead: 0.5,
+        }
+    }
+
+    #[test]
+    fn axes_are_told_from_buttons_and_half_a_record_is_none() {
+        let mut log = Vec::new();
+        log.extend(record(FIRST | AXIS, 2, -32_767));
+        log.extend(record(0x01, 0, 1));
+        log.extend(record(AXIS, 2, 300));
+        log.extend(&record(AXIS, 2, 400)[..5]);
+        let read: Vec<_> = reports(log.as_slice()).map(Result::unwrap).collect();
+        let of = |value| Report { axis: 2, value };
+        assert_eq!(read, [of(-32_767), of(300)]);
+    }
+
+    #[test]
+    fn ends_are_reached_and_a_reversed_axis_is_the_mirror_image() {
+        let (plain, reversed) = (calibration(-30_000, 30_000), calibration(30_000, -30_000));
+        for (value, lever) in [(-32_767, 0.0), (-29_000, 0.0), (0, 0.5), (29_000, 1.0)] {
+            assert_eq!(plain.lever(value), lever, "{value}");
+            assert_eq!(reversed.lever(-value), lever, "{value}");
+        }
+        assert!((plain.lever(14_400) - 0.75).abs() < 1e-12);
+    }
+
+    #[test]
+    fn what_cannot_be_flown_with_is_told() {
+        assert_eq!(calibration(-30_000, 30_000).fault(), None);
+        assert!(calibration(0, 999).fault().is_some());
+        let dead = |dead| Calibration {
+            dead,
+            ..calibration(0, 9999)
+        };
+        assert!(dead(f64::NAN).fault().is_some() && dead(21.0).fault().is_some());
+    }
+
+    #[test]
+    fn trembling_is_no_move_and_the_last_bit_to_an_end_is() {
+        let folder = std::env::temp_dir().join(format!("leveloff-axis-{}", std::process::id()));
+        let mut log = Vec::new();
+        for value in [0, 100, -100, 2_000, 28_700, 28_800, 28_900] {
+            log.extend(record(AXIS, 2, value));
+            log.extend(record(AXIS, 0, -value));
+        }
+        std::fs::write(&folder, log).unwrap();
+        let axis = Calibration {
+            device: folder.clone(),
+            ..calibration(-30_000, 30_000)
+        };
+        let mut moves = Vec::new();
+        axis.follow(|at| {
+            moves.push((1000.0 * at).round());
+            true
+        })
+        .unwrap();
+        std::fs::remove_file(folder).unwrap();
+        assert_eq!(moves, [500.0, 535.0, 998.0, 1000.0]);
+    }
+}

@@ -1,0 +1,269 @@
+//! Frames as bytes, and few of them: what changed, in the style that holds already wherever that will do.
+
+use std::io::{self, Write};
+
+use ratatui::backend::{Backend, ClearType, WindowSize};
+use ratatui::buffer::Cell;
+use ratatui::layout::{Position, Size};
+use ratatui::style::{Color, Modifier};
+
+const CLEAR: &[u8] = b"\x1b[0m\x1b[2J";
+
+/// Attributes and their numbers (ECMA-48, SGR).
+const ATTRIBUTES: [(Modifier, u8); 5] = [
+    (Modifier::BOLD, 1),
+    (Modifier::DIM, 2),
+    (Modifier::ITALIC, 3),
+    (Modifier::UNDERLINED, 4),
+    (Modifier::REVERSED, 7),
+];
+
+/// Colours and attributes of a cell.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Look {
+    fg: Color,
+    bg: Color,
+    modifier: Modifier,
+}
+
+const PLAIN: Look = Look {
+    fg: Color::Reset,
+    bg: Color::Reset,
+    modifier: Modifier::empty(),
+};
+
+/// A backend that collects the frame instead of sending it, so that it can be sent by one write. The cursor stays hidden. What
+/// style holds is remembered from frame to frame; [`Backend::clear`] begins anew.
+#[derive(Debug)]
+pub(super) struct Pen {
+    frame: Vec<u8>,
+    look: Look,
+    /// Where the next character would go, where that is sure.
+    at: Option<Position>,
+}
+
+impl Pen {
+    pub(super) fn new() -> Self {
+        Self {
+            frame: Vec::new(),
+            look: PLAIN,
+            at: None,
+        }
+    }
+
+    /// The frame so far; the next one begins.
+    pub(super) fn take(&mut self) -> Vec<u8> {
+        self.at = None;
+        std::mem::take(&mut self.frame)
+    }
+
+    fn go_to(&mut self, to: Position) -> io::Result<()> {
+        match self.at {
+            Some(at) if at == to => Ok(()),
+            Some(at) if at.y == to.y && at.x + 1 == to.x => self.frame.write_all(b"\x1b[C"),
+            Some(at) if at.y == to.y && at.x < to.x => {
+                write!(self.frame, "\x1b[{}C", to.x - at.x)
+            }
+            _ => write!(self.frame, "\x1b[{};{}H", to.y + 1, to.x + 1),
+        }
+    }
+
+    fn take_on(&mut self, cell: &Cell) -> io::Result<()> {
+        let mut look = Look {
+            fg: cell.fg,
+            bg: cell.bg,
+            modifier: cell.modifier,
+        };
+        // A blank shows neither its colour nor its weight.
+        let shown = Modifier::UNDERLINED | Modifier::REVERSED;
+        if cell.symbol() == " " && !(look.modifier | self.look.modifier).intersects(shown) {
+            (look.fg, look.modifier) = (self.look.fg, self.look.modifier);
+        }
+        if look == self.look {
+            return Ok(());
+        }
+        let mut codes = Vec::new();
+        let mut before = self.look;
+        if look.modifier != before.modifier {
+            if !look.modifier.contains(before.modifier) {
+                codes.push("0".to_string());
+                before = PLAIN;
+            }
+            for (modifier, code) in ATTRIBUTES {
+                if (look.modifier - before.modifier).contains(modifier) {
+                    codes.push(code.to_string());
+                }
+            }
+        }
+        if look.fg != before.fg {
+            codes.push(code(look.fg, 30));
+        }
+        if look.bg != before.bg {
+            codes.push(code(look.bg, 40));
+        }
+        self.look = look;
+        write!(self.frame, "\x1b[{}m", codes.join(";"))
+    }
+}
+
+/// What sets a colour, by ECMA-48 and, beyond its eight, as xterm does: 30 on for ink, 40 on for the background.
+fn code(colour: Color, from: u8) -> String {
+    match colour {
+        Color::Reset => (from + 9).to_string(),
+        Color::Black => from.to_string(),
+        Color::Red => (from + 1).to_string(),
+        Color::Green => (from + 2).to_string(),
+        Color::Yellow => (from + 3).to_string(),
+        Color::Blue => (from + 4).to_string(),
+        Color::Magenta => (from + 5).to_string(),
+        Color::Cyan => (from + 6).to_string(),
+        Color::Gray => (from + 7).to_string(),
+        Color::DarkGray => (from + 60).to_string(),
+        Color::LightRed => (from + 61).to_string(),
+        Color::LightGreen => (from + 62).to_string(),
+        Color::LightYellow => (from + 63).to_string(),
+        Color::LightBlue => (from + 64).to_string(),
+        Color::LightMagenta => (from + 65).to_string(),
+        Color::LightCyan => (from + 66).to_string(),
+        Color::White => (from + 67).to_string(),
+        Color::Indexed(index) => format!("{};5;{index}", from + 8),
+        Color::Rgb(red, green, blue) => format!("{};2;{red};{green};{blue}", from + 8),
+    }
+}
+
+/// Whether a symbol takes one column in every terminal: ASCII, lines, blocks, marks and braille, as the screens use them.
+fn is_narrow(symbol: &str) -> bool {
+    let mut chars = symbol.chars();
+    let is_so = |c: char| matches!(c, ' '..='~' | '\u{b0}' | '\u{b7}' | '\u{2190}'..='\u{28ff}');
+    chars.next().is_some_and(is_so) && chars.next().is_none()
+}
+
+impl Backend for Pen {
+    type Error = io::Error;
+
+    fn draw<'a, I>(&mut self, content: I) -> io::Result<()>
+    where
+        I: Iterator<Item = (u16, u16, &'a Cell)>,
+    {
+        for (x, y, cell) in content {
+            self.go_to(Position::new(x, y))?;
+            self.take_on(cell)?;
+            self.frame.write_all(cell.symbol().as_bytes())?;
+            self.at = is_narrow(cell.symbol()).then_some(Position::new(x + 1, y));
+        }
+        Ok(())
+    }
+
+    fn hide_cursor(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+
+    fn show_cursor(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+
+    /// The terminal is never asked.
+    fn get_cursor_position(&mut self) -> io::Result<Position> {
+        Ok(Position::ORIGIN)
+    }
+
+    fn set_cursor_position<P: Into<Position>>(&mut self, position: P) -> io::Result<()> {
+        self.go_to(position.into())
+    }
+
+    fn clear(&mut self) -> io::Result<()> {
+        (self.look, self.at) = (PLAIN, None);
+        self.frame.write_all(CLEAR)
+    }
+
+    fn clear_region(&mut self, _: ClearType) -> io::Result<()> {
+        self.clear()
+    }
+
+    fn size(&self) -> io::Result<Size> {
+        let (columns, rows) = crossterm::terminal::size()?;
+        Ok(Size::new(columns, rows))
+    }
+
+    fn window_size(&mut self) -> io::Result<WindowSize> {
+        let columns_rows = self.size()?;
+        let pixels = Size::ZERO;
+        Ok(WindowSize {
+            columns_rows,
+            pixels,
+        })
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use ratatui::style::Style;
+
+    use super::*;
+
+    fn drawn(pen: &mut Pen, cells: &[(u16, u16, &'static str, Style)]) -> String {
+        let cells: Vec<_> = cells
+            .iter()
+            .map(|(x, y, symbol, style)| {
+                let mut cell = Cell::new(symbol);
+                cell.set_style(*style);
+                (*x, *y, cell)
+            })
+            .collect();
+        let content = cells.iter().map(|(x, y, cell)| (*x, *y, cell));
+        pen.draw(content).unwrap();
+        String::from_utf8(pen.take()).unwrap()
+    }
+
+    #[test]
+    fn only_what_differs_is_said() {
+        let (blue, plain) = (Style::new().fg(Color::Indexed(33)), Style::new());
+        let bold = plain.fg(Color::Rgb(1, 2, 3)).add_modifier(Modifier::BOLD);
+        let mut pen = Pen::new();
+        let cells = [
+            (0, 0, "a", blue),
+            (1, 0, " ", plain),
+            (2, 0, "b", blue),
+            (4, 0, "c", blue),
+            (9, 0, "d", plain),
+            (0, 1, "e", bold),
+            (1, 1, "f", plain),
+        ];
+        assert_eq!(
+            drawn(&mut pen, &cells),
+            "\x1b[1;1H\x1b[38;5;33ma b\x1b[Cc\x1b[4C\x1b[39md\x1b[2;1H\x1b[1;38;2;1;2;3me\x1b[0mf"
+        );
+        // The next frame goes on in the style of the last, but trusts in no place.
+        assert_eq!(drawn(&mut pen, &[(2, 1, "g", plain)]), "\x1b[2;3Hg");
+        pen.clear().unwrap();
+        assert_eq!(drawn(&mut pen, &[]), "\x1b[0m\x1b[2J");
+    }
+
+    #[test]
+    fn a_blank_that_shows_its_style_has_it() {
+        let reversed = Style::new().add_modifier(Modifier::REVERSED);
+        let behind = Style::new().bg(Color::Blue);
+        let mut pen = Pen::new();
+        let cells = [
+            (0, 0, " ", reversed),
+            (1, 0, " ", Style::new()),
+            (2, 0, " ", behind),
+        ];
+        assert_eq!(
+            drawn(&mut pen, &cells),
+            "\x1b[1;1H\x1b[7m \x1b[0m \x1b[44m "
+        );
+    }
+
+    #[test]
+    fn after_a_wide_character_the_place_is_said() {
+        let plain = Style::new();
+        let mut pen = Pen::new();
+        let cells = [(0, 0, "山", plain), (2, 0, "a", plain)];
+        assert_eq!(drawn(&mut pen, &cells), "\x1b[1;1H山\x1b[1;3Ha");
+    }
+}

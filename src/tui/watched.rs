@@ -1,0 +1,73 @@
+//! The moves of a hand that is watched, told as it makes them.
+
+use crate::drill::reader::plain;
+use crate::drill::{Kind, Target};
+use crate::run::Run;
+use crate::units::{NM, TICKS_PER_S};
+
+/// How many times as fast as real time a hand can be watched.
+pub const SPEEDS: [u32; 3] = [1, 2, 4];
+/// A hand that has left the lever alone for so many ticks (an eighth of a second) begins another move.
+const REST: u64 = TICKS_PER_S / 8;
+/// A move is told for so many ticks after its end.
+const TOLD: u64 = 6 * TICKS_PER_S;
+
+/// A move of the lever: where it goes, and at what it was begun.
+#[derive(Clone, Debug)]
+pub struct Watched {
+    lever: f64,
+    cue: String,
+    last: u64,
+}
+
+impl Watched {
+    /// Takes in that the lever of a run is about to be moved, after what was seen of it so far.
+    pub fn moved(before: Option<Watched>, run: &Run, lever: f64) -> Watched {
+        let last = run.tick();
+        match before {
+            Some(going_on) if last - going_on.last <= REST => Watched {
+                lever,
+                last,
+                ..going_on
+            },
+            _ => Watched {
+                lever,
+                cue: cue(run),
+                last,
+            },
+        }
+    }
+
+    /// "lever to 37.5 %, 62 ft to go", as long as it is news.
+    pub fn told(&self, run: &Run) -> Option<String> {
+        let is_news = run.tick().saturating_sub(self.last) <= TOLD;
+        is_news.then(|| format!("lever to {:.1} %, {}", 100.0 * self.lever, self.cue))
+    }
+}
+
+/// What a person who flies the task goes by, as the brief puts it.
+fn cue(run: &Run) -> String {
+    let (leg, state, tick) = (run.leg(), run.world().state(), run.tick());
+    if leg.approach.is_down() {
+        return "on deck".to_string();
+    }
+    let off_at = |state, tick| leg.target.error(state, tick) / leg.target.unit();
+    let off = off_at(state, tick);
+    let amount = plain(off.abs().round());
+    let side = if off >= 0.0 { "above" } else { "below" };
+    let unit = match (&leg.target, &leg.kind) {
+        (Target::Path(glide), _) => {
+            let distance_nm = glide.distance_m(state, tick) / NM;
+            return format!("{distance_nm:.2} nm out, {amount} ft {side}");
+        }
+        (_, Kind::Hold(_)) => return format!("{amount} ft {side}"),
+        (Target::Vertical { .. }, _) => "ft/min",
+        (Target::Altitude { .. }, _) => "ft",
+    };
+    let begun = &run.trace().points()[leg.start as usize].state;
+    let word = match off * off_at(begun, leg.start) >= 0.0 {
+        true => "to go",
+        false => "past",
+    };
+    format!("{amount} {unit} {word}")
+}

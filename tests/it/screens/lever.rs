@@ -1,0 +1,307 @@
+//! Everything a person can move the lever with, on the screen that shows it.
+
+use crossterm::event::{MouseButton, MouseEvent, MouseEventKind};
+use leveloff::run::recording::Means;
+use leveloff::tui::terminal::Told;
+
+use super::*;
+
+/// In flight on the first drill, some seconds in.
+fn flying(name: &str) -> Seat {
+    let mut seat = Seat::new(name, SMALL, MONO);
+    seat.open("Down the quarry stair");
+    seat.key(KeyCode::Enter);
+    seat.key(KeyCode::Char(' '));
+    seat.wait(6.0);
+    seat
+}
+
+/// The setting in the row of numbers, %.
+fn lever(seat: &mut Seat) -> f64 {
+    seat.wait(0.5);
+    let text = seat.text();
+    let row = text.lines().find(|line| line.contains("ft/min")).unwrap();
+    let after = row.split("lever").nth(1).unwrap();
+    let number = after.split('%').next().unwrap();
+    number.trim_matches([' ', '>']).parse().unwrap()
+}
+
+fn recorded(seat: &mut Seat) -> Recording {
+    seat.key(KeyCode::Char('q'));
+    seat.settle();
+    let logbook = Logbook::at(seat.folder.clone());
+    let id = logbook.latest_id().unwrap().unwrap();
+    logbook.recording(&id).unwrap()
+}
+
+#[test]
+fn arrows_letters_and_signs_have_all_three_steps() {
+    let mut seat = flying("steps");
+    seat.key(KeyCode::Char('5'));
+    use KeyCode::{Char, Down, Left, PageDown, PageUp, Right, Up};
+    for (up, down, step) in [
+        (Up, Down, 1.0),
+        (Char('k'), Char('j'), 1.0),
+        (Char('+'), Char('-'), 1.0),
+        (Right, Left, 0.2),
+        (Char('l'), Char('h'), 0.2),
+        (Char('>'), Char('<'), 0.2),
+        (PageUp, PageDown, 5.0),
+        (Char('K'), Char('J'), 5.0),
+        (Char('*'), Char('/'), 5.0),
+    ] {
+        seat.key(up);
+        assert_eq!(lever(&mut seat), 50.0 + step, "{up:?}");
+        seat.wait(1.0);
+        seat.key(down);
+        assert_eq!(lever(&mut seat), 50.0, "{down:?}");
+        seat.wait(1.0);
+    }
+    for (code, wanted) in [(Up, 55.0), (Down, 50.0)] {
+        let key = KeyEvent::new(code, KeyModifiers::SHIFT);
+        seat.app.key(&key, seat.now);
+        assert_eq!(lever(&mut seat), wanted);
+    }
+    assert_eq!(recorded(&mut seat).moved_with, [Means::Keys]);
+}
+
+#[test]
+fn a_setting_is_typed_and_shown_while_it_is() {
+    let mut seat = flying("typed");
+    seat.write("=37.5");
+    let text = seat.text();
+    assert!(text.contains("lever to 37.5_ %"), "{text}");
+    let before = lever(&mut seat);
+    assert_ne!(before, 37.5, "not before enter");
+    seat.key(KeyCode::Enter);
+    assert_eq!(lever(&mut seat), 37.5);
+
+    // Escape drops it and nothing else.
+    seat.write("=62");
+    seat.key(KeyCode::Esc);
+    assert!(seat.text().contains("up, down move the lever"));
+    assert_eq!(lever(&mut seat), 37.5);
+    // What is no setting is not taken; what is not a number's key drops it and does its own.
+    seat.write("=375");
+    seat.key(KeyCode::Enter);
+    assert!(seat.text().contains("lever to 375_ %"));
+    seat.key(KeyCode::Up);
+    assert!(!seat.text().contains("lever to"));
+    assert_eq!(lever(&mut seat), 38.5);
+}
+
+#[test]
+fn a_release_while_typing_still_lets_go() {
+    let mut seat = flying("typed-held");
+    seat.app.told(Told {
+        releases: true,
+        ..Told::default()
+    });
+    seat.key(KeyCode::Up);
+    seat.write("=4");
+    let mut release = KeyEvent::new(KeyCode::Up, KeyModifiers::NONE);
+    release.kind = KeyEventKind::Release;
+    seat.app.key(&release, seat.now);
+    assert!(seat.text().contains("lever to 4_ %"), "typed on");
+    let stands = lever(&mut seat);
+    seat.wait(1.0);
+    assert_eq!(lever(&mut seat), stands, "and the key is let go");
+}
+
+#[test]
+fn a_key_takes_the_lever_to_the_mark_where_there_is_one() {
+    for (presses, has_mark) in [(0, true), (1, true), (2, false)] {
+        let mut seat = Seat::new(&format!("to-mark-{presses}"), SMALL, MONO);
+        seat.choose("Down the quarry stair");
+        seat.keys(presses, KeyCode::Char('a'));
+        seat.key(KeyCode::Enter);
+        seat.key(KeyCode::Enter);
+        seat.key(KeyCode::Char(' '));
+        seat.write("6");
+        seat.wait(1.0);
+        seat.write("v");
+        let set = lever(&mut seat);
+        // Level power of the deck jet at 1,660 ft, as the brief has it.
+        let at_mark = (set - 37.9).abs() < 0.5;
+        assert_eq!(at_mark, has_mark, "{set}");
+        assert!(has_mark || set == 60.0, "{set}");
+    }
+}
+
+fn mouse(seat: &mut Seat, kind: MouseEventKind, column: u16, row: u16) {
+    let modifiers = KeyModifiers::NONE;
+    let event = MouseEvent {
+        kind,
+        column,
+        row,
+        modifiers,
+    };
+    seat.app.mouse(&event, seat.now);
+    seat.wait(0.05);
+}
+
+#[test]
+fn wheel_and_drag_move_the_lever() {
+    use MouseEventKind::{Down, Drag, ScrollDown, ScrollUp, Up};
+    let left = MouseButton::Left;
+    let mut seat = flying("mouse");
+    seat.key(KeyCode::Char('4'));
+    (0..3).for_each(|_| mouse(&mut seat, ScrollUp, 10, 10));
+    assert_eq!(lever(&mut seat), 43.0);
+    mouse(&mut seat, ScrollDown, 10, 10);
+    assert_eq!(lever(&mut seat), 42.0);
+
+    // Along the rail, from wherever it is taken hold of.
+    let rail = (0..24).find(|y| seat.text().lines().nth(*y).unwrap().contains('┴'));
+    let rail = rail.unwrap() as u16;
+    mouse(&mut seat, Down(left), 60, rail);
+    assert_eq!(lever(&mut seat), 42.0, "to take hold of it moves nothing");
+    mouse(&mut seat, Drag(left), 50, rail - 3);
+    assert_eq!(lever(&mut seat), 32.0);
+    mouse(&mut seat, Drag(left), 60, rail);
+    assert_eq!(lever(&mut seat), 42.0);
+    mouse(&mut seat, Drag(left), 65, rail);
+    mouse(&mut seat, Up(left), 65, rail);
+    mouse(&mut seat, Drag(left), 20, rail);
+    assert_eq!(lever(&mut seat), 47.0, "let go");
+    // Not from elsewhere.
+    mouse(&mut seat, Down(left), 60, 5);
+    mouse(&mut seat, Drag(left), 20, 5);
+    assert_eq!(lever(&mut seat), 47.0);
+    let recording = recorded(&mut seat);
+    assert_eq!(recording.moved_with, [Means::Keys, Means::Mouse]);
+    recording.replay().expect("flown again to the same states");
+}
+
+#[test]
+fn an_axis_is_brought_to_the_lever_first() {
+    let mut seat = Seat::new("axis", SMALL, MONO);
+    seat.open("Down the quarry stair");
+    seat.key(KeyCode::Enter);
+    let start = lever(&mut seat);
+    let at = |seat: &mut Seat, axis: f64| seat.app.axis(Some(axis), seat.now);
+    at(&mut seat, 0.1);
+    let text = seat.text();
+    assert!(text.contains("the axis is at 10 %: bring it to"), "{text}");
+    assert_eq!(lever(&mut seat), start);
+    at(&mut seat, start / 100.0);
+    seat.key(KeyCode::Char(' '));
+    at(&mut seat, 0.5);
+    assert_eq!(lever(&mut seat), 50.0);
+    seat.wait(6.0);
+    // One that is gone stops time.
+    seat.app.axis(None, seat.now);
+    assert!(seat.text().contains("paused: space goes on"));
+    assert_eq!(recorded(&mut seat).moved_with, [Means::Axis]);
+}
+
+#[test]
+fn a_recording_from_before_means_were_noted_can_still_be_read() {
+    let drill = Arc::new(library::DRILLS[0].drill().unwrap());
+    let recording = Recording::of(&Run::new(drill, 7));
+    let json = serde_json::to_value(&recording).unwrap();
+    assert!(json.get("moved_with").is_none(), "nothing to say");
+    let read: Recording = serde_json::from_value(json).unwrap();
+    assert_eq!(read, recording);
+}
+
+/// A hand chosen from the list and let fly.
+fn watching(name: &str, options: Options) -> Seat {
+    let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
+    let mut seat = Seat::asking(options, vec![drill], None, name, SMALL, MONO);
+    seat.key(KeyCode::Char('w'));
+    seat.keys(2, KeyCode::Down);
+    seat.key(KeyCode::Enter);
+    assert!(seat.text().contains("shown by brief"), "{}", seat.text());
+    seat.key(KeyCode::Char(' '));
+    seat
+}
+
+fn clock_s(seat: &mut Seat) -> f64 {
+    let text = seat.text();
+    let clock = text
+        .lines()
+        .next()
+        .unwrap()
+        .split_whitespace()
+        .last()
+        .unwrap();
+    let (minutes, seconds) = clock.split_once(':').unwrap();
+    60.0 * minutes.parse::<f64>().unwrap() + seconds.parse::<f64>().unwrap()
+}
+
+#[test]
+fn a_hand_is_watched_at_once_twice_and_four_times_the_speed() {
+    let mut seat = watching("watch-speed", Options::default());
+    for (key, speed) in [
+        (None, 1.0),
+        (Some(KeyCode::Up), 2.0),
+        (Some(KeyCode::Up), 4.0),
+        (Some(KeyCode::Up), 4.0),
+        (Some(KeyCode::Down), 2.0),
+    ] {
+        if let Some(key) = key {
+            seat.key(key);
+        }
+        let (before, from) = (clock_s(&mut seat), seat.now);
+        seat.wait(4.0);
+        let passed_s = (seat.now - from).as_secs_f64();
+        let flown_s = clock_s(&mut seat) - before;
+        assert!(
+            (flown_s - speed * passed_s).abs() <= 1.0,
+            "{speed}: {flown_s}"
+        );
+    }
+}
+
+#[test]
+fn the_moves_of_a_hand_are_told_as_it_makes_them() {
+    let mut seat = watching("watch-moves", Options::default());
+    let brief = DrillBrief::new(&Arc::new(
+        library::drill("quarry-stair").unwrap().drill().unwrap(),
+    ));
+    let recipe = serde_json::to_value(&brief).unwrap()["tasks"][1]["recipe"].clone();
+    let moves = recipe.as_array().unwrap();
+    let lever = |n: usize| 100.0 * moves[n]["lever"].as_f64().unwrap();
+    let to_go = moves[1]["value"].as_f64().unwrap();
+    let first = seat.until_flown(&format!("lever to {:.1} %", lever(0)));
+    assert!(first.contains("ft to go"), "{first}");
+    let second = seat.until_flown(&format!("lever to {:.1} %", lever(1)));
+    let told = second.lines().last().unwrap().split(", ").nth(1).unwrap();
+    let at: f64 = told.split(' ').next().unwrap().parse().unwrap();
+    assert!((at - to_go).abs() <= 2.0, "{told}, not at {to_go}");
+}
+
+#[test]
+fn only_what_works_there_is_in_the_help_of_a_watched_flight() {
+    let mut seat = watching("watch-help", Options::default());
+    seat.key(KeyCode::Char('?'));
+    let text = seat.text();
+    assert!(text.contains("faster: 1, 2, 4 times"), "{text}");
+    assert!(
+        !text.contains("lever 1 %") && !text.contains("type a setting"),
+        "{text}"
+    );
+    seat.key(KeyCode::Char('?'));
+    seat.key(KeyCode::Char(' '));
+    let before = lever(&mut seat);
+    seat.write("5=+");
+    assert_eq!(lever(&mut seat), before, "its lever is its own");
+}
+
+#[test]
+fn the_bell_rings_at_a_capture_and_only_when_asked() {
+    for bell in [true, false] {
+        let options = Options {
+            bell,
+            ..Options::default()
+        };
+        let mut seat = watching(&format!("bell-{bell}"), options);
+        let mut rung = 0;
+        while !seat.text().contains(" 4 of 4") {
+            seat.wait(0.5);
+            rung += u32::from(seat.app.take_bell());
+        }
+        assert_eq!(rung, if bell { 2 } else { 0 }, "two steps captured");
+    }
+}

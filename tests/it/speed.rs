@@ -1,0 +1,109 @@
+//! How quick the screen is, and what it costs: measured on the real binary in a pseudo-terminal. Not run by default: a busy
+//! machine measures itself.
+
+use std::time::{Duration, Instant};
+
+use crate::pty::{flying_on, lever};
+use crate::pty_harness::{Answers, LIMIT, Pty, Start};
+
+/// Hold, steps in gusts, a path through a ship's wake.
+const DRILLS: [&str; 4] = [
+    "quarry-stair",
+    "storm-watch",
+    "ship-in-the-breeze",
+    "behind-the-ship",
+];
+const SIZE: (u16, u16) = (140, 40);
+
+fn start() -> Start {
+    Start::on(SIZE.0, SIZE.1)
+        .env("LANG", "C.UTF-8")
+        .env("COLORTERM", "truecolor")
+        .answers(Answers::White)
+}
+
+fn ms(time: Duration) -> f64 {
+    1000.0 * time.as_secs_f64()
+}
+
+#[test]
+#[ignore = "measures the machine"]
+fn first_frame() {
+    let mut times: Vec<f64> = (0..20)
+        .map(|_| {
+            let since = Instant::now();
+            let pty = start()
+                .args(&["fly", "quarry-stair", "--seed", "5"])
+                .spawn();
+            pty.wait_text("ft/min");
+            ms(since.elapsed())
+        })
+        .collect();
+    times.sort_by(f64::total_cmp);
+    println!(
+        "first frame, from the start of the process: median {:.1} ms, longest {:.1} ms",
+        times[10], times[19]
+    );
+    assert!(times[10] <= 20.0, "to be 20 ms at most");
+}
+
+#[test]
+#[ignore = "measures the machine"]
+fn key_to_screen() {
+    let pty = flying_on(start(), "quarry-stair");
+    let mut times = Vec::new();
+    for turn in 0..400_u32 {
+        let before = lever(&pty.screen_text()).expect("the lever is told");
+        let sent = Instant::now();
+        // Digits of different tens: always another setting, never a held key.
+        pty.send(if turn % 2 == 0 { "3" } else { "4" });
+        pty.wait_for(|text| lever(text).is_some_and(|now| now != before), LIMIT);
+        times.push(ms(sent.elapsed()));
+        // Any part of a frame, and of the time between two of them.
+        std::thread::sleep(Duration::from_micros(
+            7_000 + u64::from(turn * 7_919 % 32_000),
+        ));
+    }
+    times.sort_by(f64::total_cmp);
+    let (median, late) = (times[200], times[396]);
+    println!("key to parsed screen: median {median:.2} ms, 99 of 100 within {late:.2} ms");
+    assert!(median <= 1.0 && late <= 4.0, "to be 1 ms and 4 ms at most");
+}
+
+#[test]
+#[ignore = "measures the machine"]
+fn bytes_and_work_in_flight() {
+    for drill in DRILLS {
+        let pty = flying_on(start(), drill);
+        // Some seconds, so that there is a trace to move.
+        pty.wait_text("0:05");
+        let (bytes, work_s, since) = (pty.bytes_seen(), work_s(&pty), Instant::now());
+        while since.elapsed() < Duration::from_secs(10) {
+            pty.send(if since.elapsed().as_millis() % 2 == 0 {
+                "\x1b[A"
+            } else {
+                "\x1b[B"
+            });
+            std::thread::sleep(Duration::from_millis(500));
+        }
+        let passed_s = since.elapsed().as_secs_f64();
+        let kb_per_s = (pty.bytes_seen() - bytes) as f64 / 1000.0 / passed_s;
+        let share = 100.0 * (self::work_s(&pty) - work_s) / passed_s;
+        println!("{drill}: {kb_per_s:.1} kB/s, {share:.1} % of a core");
+        assert!(
+            kb_per_s <= 10.0 && share <= 5.0,
+            "to be 10 kB/s and 5 % at most"
+        );
+    }
+}
+
+/// Processor time of the program so far, s: user and system, in ticks of 1/100 s (proc(5), fields 14 and 15).
+fn work_s(pty: &Pty) -> f64 {
+    let stat = std::fs::read_to_string(format!("/proc/{}/stat", pty.pid())).expect("a process");
+    let fields = stat.rsplit_once(')').expect("a name").1.split_whitespace();
+    let ticks = fields
+        .skip(11)
+        .take(2)
+        .map(|field| field.parse::<f64>().expect("ticks"));
+    ticks.sum::<f64>() / 100.0
+}
