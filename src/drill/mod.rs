@@ -10,6 +10,7 @@ pub mod path;
 pub mod printable;
 pub mod rate;
 pub mod reader;
+pub mod skill;
 pub mod step;
 pub mod surprise;
 
@@ -29,6 +30,7 @@ use crate::units::{FPM, FT, TICKS_PER_S};
 pub use hold::Hold;
 pub use path::{Glide, Path};
 pub use rate::Rate;
+pub use skill::Skill;
 pub use step::Step;
 pub use surprise::Surprise;
 

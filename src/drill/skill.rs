@@ -1,0 +1,102 @@
+//! What a drill practises: derived from its tasks, never written into its file.
+
+use serde::{Deserialize, Serialize};
+
+use super::{Drill, Kind, Task};
+
+/// One skill, the same word in the menu, the logbook and the ladder.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Skill {
+    /// Stopping a climb or descent that is running already.
+    Stop,
+    /// Leaving an altitude and stopping on another.
+    GoAndStop,
+    /// Going to a vertical speed and staying at it.
+    Rates,
+    /// Finding level and keeping it.
+    Holds,
+    /// Riding a path to a deck that stands still.
+    Paths,
+    /// Riding one to a deck that moves.
+    Ships,
+    /// Doing what nobody knows beforehand.
+    Surprises,
+}
+
+impl Skill {
+    /// All of them, in the order in which they are taught.
+    pub const ALL: [Skill; 7] = [
+        Skill::Stop,
+        Skill::GoAndStop,
+        Skill::Rates,
+        Skill::Holds,
+        Skill::Paths,
+        Skill::Ships,
+        Skill::Surprises,
+    ];
+
+    /// What a drill practises: what is hardest among its tasks that count, or among all where none does.
+    pub fn of(drill: &Drill) -> Skill {
+        let has = |is: fn(&Kind) -> bool| {
+            let counts = |task: &&Task| task.scored || !drill.is_scored();
+            drill
+                .tasks
+                .iter()
+                .filter(counts)
+                .filter(|task| is(&task.kind))
+                .count()
+        };
+        let steps = has(|kind| matches!(kind, Kind::Step(_)));
+        if has(|kind| matches!(kind, Kind::Surprise(_))) > 0 {
+            Skill::Surprises
+        } else if has(|kind| matches!(kind, Kind::Path(_))) > 0 {
+            match drill.aim {
+                Some(aim) if aim.deck.speed_mps > 0.0 => Skill::Ships,
+                _ => Skill::Paths,
+            }
+        } else if has(|kind| matches!(kind, Kind::Rate(_))) > 0 {
+            Skill::Rates
+        } else if steps == 0 {
+            Skill::Holds
+        } else if drill.start.path_rad != 0.0 && steps <= 2 {
+            // Half of it or more is the stop.
+            Skill::Stop
+        } else {
+            Skill::GoAndStop
+        }
+    }
+
+    /// Its name for a person.
+    pub fn title(self) -> &'static str {
+        match self {
+            Skill::Stop => "stop",
+            Skill::GoAndStop => "go and stop",
+            Skill::Rates => "rates",
+            Skill::Holds => "holds",
+            Skill::Paths => "paths",
+            Skill::Ships => "ships",
+            Skill::Surprises => "surprises",
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drill::library;
+
+    #[test]
+    fn a_drill_practises_what_its_tasks_ask() {
+        let of = |id| Skill::of(&library::drill(id).unwrap().drill().unwrap());
+        assert_eq!(of("catch-the-sink"), Skill::Stop);
+        assert_eq!(of("into-the-quarry"), Skill::Stop);
+        assert_eq!(of("post-for-the-hut"), Skill::GoAndStop);
+        assert_eq!(of("boat-slip"), Skill::GoAndStop);
+        assert_eq!(of("a-rate-and-no-more"), Skill::Rates);
+        assert_eq!(of("fast-past-the-mast"), Skill::Holds);
+        assert_eq!(of("short-turf"), Skill::Paths);
+        assert_eq!(of("supply-ship"), Skill::Ships);
+        assert_eq!(of("what-the-rock-calls"), Skill::Surprises);
+    }
+}
