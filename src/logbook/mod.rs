@@ -210,9 +210,11 @@ impl Entries {
         found
     }
 
-    /// The most points a person has had on a drill; None where there are none.
+    /// The most points of a person's complete runs of a drill; None where there are none.
     pub fn best_points(&self, drill: &str) -> Option<f64> {
-        let own = |entry: &&Entry| entry.drill == drill && entry.hand == HandName::Person;
+        let own = |entry: &&Entry| {
+            entry.drill == drill && entry.hand == HandName::Person && entry.complete
+        };
         let points = self
             .entries
             .iter()

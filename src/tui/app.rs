@@ -6,6 +6,7 @@ mod ending;
 mod flights;
 mod guesses;
 mod mouse;
+mod remembering;
 
 use std::collections::BTreeMap;
 use std::time::Duration;
@@ -15,6 +16,7 @@ use crossterm::event::{KeyEvent, KeyEventKind};
 use super::action::{Action, Place, action};
 use super::flight::Flight;
 use super::key_lever::Way;
+use super::memory::Memory;
 use super::prepared::Prepared;
 use super::replay::Replay;
 use super::screens::aeroplane::Aeroplane;
@@ -92,6 +94,10 @@ pub struct App {
     weighing: Option<Weighing>,
     /// The drill to go back to from a practice, which lies last on the shelf.
     practised_from: Option<usize>,
+    /// What was remembered last.
+    memory: Memory,
+    /// Whether a run is to be begun again is asked, since something has been earned in the one under way.
+    asks_again: bool,
     /// Ended from outside: whatever is under way is kept.
     is_ended: bool,
     help: bool,
@@ -114,12 +120,15 @@ impl App {
             guesses: Vec::new(),
             weighing: None,
             practised_from: None,
+            memory: Memory::default(),
+            asks_again: false,
             is_ended: false,
             help: false,
             size: LEAST,
             releases: false,
             grabbed_at: None,
         };
+        app.recall();
         match start {
             Start::Menu => {}
             Start::Fly(index) => {
@@ -244,6 +253,7 @@ impl App {
 
     /// Keeps what has been flown before the program ends.
     pub fn end(&mut self) {
+        self.remember();
         self.is_ended = true;
         self.keep();
     }
@@ -299,6 +309,9 @@ impl App {
             _ if self.help => return self.close_help(released),
             _ if !self.has_room() => return Wish::Stay,
             _ => {}
+        }
+        if !released && self.asks_first(action, now) {
+            return Wish::Stay;
         }
         let place = self.place();
         // Where releases are told, repeats say nothing new of the lever.
@@ -423,7 +436,10 @@ impl App {
 
     fn leave(&mut self) -> Wish {
         match &mut self.screen {
-            Screen::Menu => return Wish::Exit(0),
+            Screen::Menu => {
+                self.remember();
+                return Wish::Exit(0);
+            }
             Screen::Fly(flight) => {
                 flight.leave();
                 self.debrief();

@@ -9,6 +9,7 @@ pub mod echo;
 pub mod flight;
 pub mod job;
 pub mod key_lever;
+pub mod memory;
 pub mod pacer;
 pub mod prepared;
 pub mod replay;

@@ -39,27 +39,27 @@ pub const SHOWN: &[Shown] = &[
     ),
     row(
         HandName::LevelOffLate,
-        "level-off-late",
+        "level_off_late",
         "Levels off too late",
     ),
     row(
         HandName::LevelOffEarly,
-        "level-off-early",
+        "level_off_early",
         "Levels off too early",
     ),
     row(
         HandName::PowerTooMuch,
-        "power-too-much",
+        "power_too_much",
         "Goes with too large a move of power",
     ),
     row(
         HandName::PowerTooLittle,
-        "power-too-little",
+        "power_too_little",
         "Goes with too small a move of power",
     ),
     row(
         HandName::SecondMoveMissing,
-        "second-move-missing",
+        "second_move_missing",
         "Never makes the second half of a correction",
     ),
     row(
@@ -69,17 +69,17 @@ pub const SHOWN: &[Shown] = &[
     ),
     row(
         HandName::LevelPowerOff,
-        "level-power-off",
+        "level_power_off",
         "Settles on a power that does not keep what is asked",
     ),
     row(
         HandName::DescentLate,
-        "descent-late",
+        "descent_late",
         "Takes the power off late for a path",
     ),
     row(
         HandName::DescentEarly,
-        "descent-early",
+        "descent_early",
         "Takes the power off early for a path",
     ),
 ];

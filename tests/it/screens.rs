@@ -3,6 +3,7 @@
 mod briefs;
 mod debrief;
 mod echoes;
+mod flow;
 mod hands;
 mod lever;
 mod marks;
@@ -96,16 +97,9 @@ impl Seat {
         let folder = std::env::temp_dir().join(format!("leveloff-{}-{name}", std::process::id()));
         let _ = std::fs::remove_dir_all(&folder);
         let settings = Settings {
-            logbook: Logbook::at(folder.clone()),
             aids,
-            echo: Choice::Off,
-            seed: Some(7),
-            air: None,
-            theme,
             options,
-            draw_seed: || 7,
-            tells_in_reach: false,
-            now: || "2026-03-01T09:30:00+00:00".to_string(),
+            ..settings(folder.clone(), theme)
         };
         Seat {
             app: App::new(settings, Shelf::new(drills), Start::Menu, Duration::ZERO),
@@ -235,6 +229,22 @@ impl Seat {
         self.wait(12.5);
         (0..12).for_each(|_| assert_eq!(self.key(KeyCode::Down), Wish::Stay));
         self.wait(seconds);
+    }
+}
+
+/// What the program is given, its runs kept in a folder.
+fn settings(folder: std::path::PathBuf, theme: Theme) -> Settings {
+    Settings {
+        logbook: Logbook::at(folder),
+        aids: None,
+        echo: Choice::Off,
+        seed: Some(7),
+        air: None,
+        theme,
+        options: Options::default(),
+        draw_seed: || 7,
+        tells_in_reach: false,
+        now: || "2026-03-01T09:30:00+00:00".to_string(),
     }
 }
 

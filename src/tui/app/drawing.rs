@@ -6,9 +6,12 @@ use ratatui::layout::Rect;
 use super::{App, LEAST, Screen};
 use crate::tui::screens::brief::Briefing;
 use crate::tui::screens::{
-    aeroplane, brief, debrief, fly, hands, help, menu, predict, replay, runs, weigh,
+    aeroplane, brief, debrief, fly, hands, help, menu, predict, replay, runs, weigh, words,
 };
 use crate::tui::theme::{Role, Theme};
+
+/// Before a run is begun again that has earned something.
+const ASKS_AGAIN: &str = "begin again? this run ends here then   r yes   space no, go on";
 
 impl App {
     /// Draws the screen.
@@ -41,7 +44,12 @@ impl App {
                 let drill = &self.shelf.drills[chosen];
                 hands::draw(choosing, drill, area, buffer, &theme);
             }
-            Screen::Fly(flight) => fly::draw(flight, area, buffer, &theme),
+            Screen::Fly(flight) => {
+                fly::draw(flight, area, buffer, &theme);
+                if self.asks_again {
+                    words::ask(ASKS_AGAIN, area, buffer, &theme);
+                }
+            }
             Screen::Weigh(ending) => {
                 weigh::draw(ending.title(), ending.share, area, buffer, &theme)
             }

@@ -4,7 +4,9 @@ use std::time::Duration;
 
 use super::{App, Screen};
 use crate::hands::{self, Hand, Script};
+use crate::run::Leg;
 use crate::run::recording::HandName;
+use crate::tui::action::Action;
 use crate::tui::beside::Beside;
 use crate::tui::echo::Choice;
 use crate::tui::flight::{Flight, Pilot};
@@ -27,6 +29,26 @@ impl App {
             Screen::Fly(flight) if flight.shown_by().is_some() => self.watch(flight.hand(), now),
             _ => self.fly(now),
         }
+    }
+
+    /// Asks before a run is begun again in which a person has finished what counts; any key but the same one goes on. Whether
+    /// the key has done what it was pressed for.
+    pub(super) fn asks_first(&mut self, action: Action, now: Duration) -> bool {
+        let was_asked = std::mem::take(&mut self.asks_again);
+        let Screen::Fly(flight) = &mut self.screen else {
+            return false;
+        };
+        if action != Action::Again {
+            return was_asked && action != Action::Pause;
+        }
+        let run = flight.run();
+        let counts = |leg: &Leg| leg.end.is_some() && run.drill().tasks[leg.task].scored;
+        if was_asked || flight.shown_by().is_some() || !run.legs().iter().any(counts) {
+            return false;
+        }
+        flight.pause(now);
+        self.asks_again = true;
+        true
     }
 
     /// Lets a built-in hand fly the chosen drill; `best` is worked out first.
@@ -92,6 +114,7 @@ impl App {
 
     /// Begins a flight; one that is under way is kept first.
     fn take_off(&mut self, pilot: Pilot, seed: u64, now: Duration) {
+        self.remember();
         self.keep();
         let drill = self.shelf.drills[self.chosen].clone();
         self.weighing = Some(Weighing::begin(&self.settings.logbook, &drill, seed));

@@ -139,3 +139,16 @@ pub fn text_foot(keys: &str, more: bool, area: Rect, buffer: &mut Buffer, theme:
     let left = Line::styled(keys.to_string(), quiet);
     row(buffer, area, area.bottom() - 1, left, right);
 }
+
+/// A question in place of the last row.
+pub fn ask(question: &str, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    let style = theme.style(Role::Warning);
+    let row = format!(" {question:<width$}", width = usize::from(area.width));
+    buffer.set_stringn(
+        area.x,
+        area.bottom() - 1,
+        row,
+        usize::from(area.width),
+        style,
+    );
+}

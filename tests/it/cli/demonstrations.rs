@@ -8,15 +8,15 @@ fn every_built_in_hand_flies_without_a_screen_and_is_kept_under_its_name() {
         "steady",
         "green",
         "best",
-        "level-off-late",
-        "level-off-early",
-        "power-too-much",
-        "power-too-little",
-        "second-move-missing",
+        "level_off_late",
+        "level_off_early",
+        "power_too_much",
+        "power_too_little",
+        "second_move_missing",
         "pumping",
-        "level-power-off",
-        "descent-late",
-        "descent-early",
+        "level_power_off",
+        "descent_late",
+        "descent_early",
     ];
     let shell = Shell::new();
     for hand in hands {
@@ -42,7 +42,7 @@ fn every_built_in_hand_flies_without_a_screen_and_is_kept_under_its_name() {
 fn a_hand_that_is_none_is_a_wrong_question() {
     let shell = Shell::new();
     for command in ["fly", "simulate"] {
-        for nobody in ["nobody", "person", "script", "level_off_late", ""] {
+        for nobody in ["nobody", "person", "script", "level-off-late", ""] {
             let err = shell.bad(2, &[command, "quarry-stair", "--hand", nobody]);
             let empty = nobody.is_empty() && err.contains("a value is required");
             assert!(empty || err.contains("possible values: steady"), "{err}");
@@ -58,27 +58,27 @@ fn a_fault_a_drill_has_no_room_for_is_refused_with_those_it_can_show() {
     let refused = [
         (
             "level-over-the-tarn",
-            "power-too-much",
+            "power_too_much",
             "needs a step, a rate or a path",
         ),
         (
             "onto-the-shelf",
-            "level-off-late",
+            "level_off_late",
             "needs a step that counts",
         ),
         (
             "a-rate-and-no-more",
-            "level-off-early",
+            "level_off_early",
             "needs a step that counts",
         ),
-        ("quarry-stair", "descent-late", "needs a path that counts"),
+        ("quarry-stair", "descent_late", "needs a path that counts"),
     ];
     for command in ["fly", "simulate"] {
         for (drill, hand, needs) in refused {
             let err = shell.bad(2, &[command, drill, "--hand", hand]);
             assert!(err.contains(&format!("`{hand}` {needs}")), "{err}");
             assert!(err.contains("it has room for "), "{err}");
-            assert!(err.contains("pumping, level-power-off"), "{err}");
+            assert!(err.contains("pumping, level_power_off"), "{err}");
             assert_eq!(err.trim_end().lines().count(), 1, "{err}");
         }
     }

@@ -161,7 +161,7 @@ fn the_list_of_hands_holds_every_built_in_one_at_every_size() {
     let mut seat = Seat::new("watch-sizes", SMALL, MONO);
     seat.key(KeyCode::Char('w'));
     seat.keys(20, KeyCode::Down);
-    at_every_size(&mut seat, "▸ level-power-off");
+    at_every_size(&mut seat, "▸ level_power_off");
 }
 
 #[test]
@@ -170,7 +170,7 @@ fn hands_with_nothing_to_show_on_a_drill_are_marked_and_passed_over() {
     let mut seat = Seat::before(vec![Arc::new(drill)], "watch-path", SMALL, MONO);
     seat.key(KeyCode::Char('w'));
     let text = seat.text();
-    for hand in ["level-off-late ", "level-off-early"] {
+    for hand in ["level_off_late ", "level_off_early"] {
         let line = text.lines().find(|line| line.contains(hand)).unwrap();
         assert!(line.starts_with(" - level"), "{text}");
         assert!(line.contains("needs a step that counts; this drill has none"));
@@ -178,11 +178,11 @@ fn hands_with_nothing_to_show_on_a_drill_are_marked_and_passed_over() {
     choose(&mut seat, "best");
     seat.key(KeyCode::Down);
     let text = seat.text();
-    assert!(text.contains("▸ power-too-much"), "{text}");
+    assert!(text.contains("▸ power_too_much"), "{text}");
     seat.keys(20, KeyCode::Down);
-    assert!(seat.text().contains("▸ descent-early"));
+    assert!(seat.text().contains("▸ descent_early"));
     seat.key(KeyCode::Enter);
-    assert!(seat.text().contains("shown by descent-early"));
+    assert!(seat.text().contains("shown by descent_early"));
 }
 
 #[test]
@@ -197,11 +197,11 @@ fn who_flies_and_the_clock_stand_in_the_head_whatever_the_title() {
     let drill = parse::parse("long", source, &library::find_shipped_aircraft).unwrap();
     let mut seat = Seat::before(vec![Arc::new(drill)], "watch-long", SMALL, MONO);
     seat.key(KeyCode::Char('w'));
-    choose(&mut seat, "second-move-missing");
+    choose(&mut seat, "second_move_missing");
     seat.key(KeyCode::Enter);
     let text = seat.text();
     let head = text.lines().next().unwrap();
     assert!(head.starts_with(" A title as long"), "{head}");
-    assert!(head.contains("   shown by second-move-missing"), "{head}");
+    assert!(head.contains("   shown by second_move_missing"), "{head}");
     assert!(head.ends_with("0:00"), "{head}");
 }

@@ -1,0 +1,44 @@
+//! What is remembered from one start to the next: where the menu stood, and the aids changed by a key. It is no setting: whatever
+//! is wrong with the file, the program begins as if there were none.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::Path;
+
+use serde::{Deserialize, Serialize};
+
+use crate::drill::Aids;
+use crate::logbook::files;
+
+/// The file in the folder of the logbook.
+const FILE: &str = "state.json";
+/// What is larger was not written by this program, bytes.
+const LARGEST: u64 = 1 << 20;
+
+/// What is remembered.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Memory {
+    /// Id of the drill that was chosen last.
+    pub drill: String,
+    /// How much the screen helps on drills, by their id, where a key has changed it.
+    pub aids: BTreeMap<String, Aids>,
+}
+
+impl Memory {
+    /// What a folder remembers; nothing where there is none, or it cannot be read.
+    pub fn read(folder: &Path) -> Memory {
+        let bytes = files::read(&folder.join(FILE), LARGEST).unwrap_or_default();
+        serde_json::from_slice(&bytes).unwrap_or_default()
+    }
+
+    /// Writes it, whole or not at all; what cannot be written is forgotten.
+    pub fn write(&self, folder: &Path) {
+        let Ok(bytes) = serde_json::to_vec(self) else {
+            return;
+        };
+        if fs::create_dir_all(folder).is_ok() {
+            let _ = files::write_whole(&folder.join(FILE), &bytes);
+        }
+    }
+}

@@ -1,0 +1,147 @@
+//! From start to start and from run to run: what is remembered, asked and listed.
+
+use leveloff::run::recording::HandName;
+use leveloff::tui::shown::{self, SHOWN};
+
+use super::*;
+
+/// One step from where it starts, then another.
+const STEPS: &str = r#"
+title = "Two short steps"
+about = "One and one more."
+aircraft = "first jet"
+[start]
+altitude_ft = 1000
+[[task]]
+rate = { to_fpm = -300, band_fpm = 200, hold_s = 0.5, within_s = 30 }
+[[task]]
+rate = { to_fpm = 600, band_fpm = 100, hold_s = 10, within_s = 60 }
+"#;
+
+fn steps() -> Arc<Drill> {
+    let source = leveloff::drill::reader::Source {
+        file: "steps.toml",
+        text: STEPS,
+    };
+    let find = library::find_shipped_aircraft;
+    Arc::new(leveloff::drill::parse::parse("steps", source, &find).unwrap())
+}
+
+/// The same seat after the program was ended and started again.
+fn restarted(seat: &mut Seat, aids: Option<Aids>) {
+    seat.app.end();
+    let drills = library::DRILLS.iter();
+    let drills = drills.map(|shipped| Arc::new(shipped.drill().unwrap()));
+    let mut settings = settings(seat.folder.clone(), MONO);
+    settings.aids = aids;
+    seat.app = App::new(
+        settings,
+        Shelf::new(drills.collect()),
+        Start::Menu,
+        seat.now,
+    );
+}
+
+#[test]
+fn a_restart_stands_where_one_was_with_the_aids_one_had() {
+    let mut seat = Seat::new("restart", SMALL, MONO);
+    seat.choose("Level over the tarn");
+    seat.key(KeyCode::Char('a'));
+    seat.choose("Down the quarry stair");
+    restarted(&mut seat, None);
+    let chosen = |seat: &mut Seat| {
+        let text = seat.text();
+        let line = text.lines().find(|line| line.contains('▸'));
+        line.unwrap_or_default().to_string()
+    };
+    assert!(chosen(&mut seat).contains("Down the quarry stair"));
+    assert!(seat.text().contains("aids full"));
+    seat.keys(40, KeyCode::Up);
+    seat.choose("Level over the tarn");
+    assert!(seat.text().contains("aids some"), "{}", seat.text());
+    restarted(&mut seat, Some(Aids::Bare));
+    assert!(seat.text().contains("aids bare"), "asked for: it counts");
+    for damage in ["", "{", r#"{"drill":7}"#, r#"{"aids":{"x":"much"}}"#] {
+        std::fs::write(seat.folder.join("state.json"), damage).unwrap();
+        let drills = vec![steps()];
+        seat.app = App::new(
+            settings(seat.folder.clone(), MONO),
+            Shelf::new(drills),
+            Start::Menu,
+            seat.now,
+        );
+        assert!(chosen(&mut seat).contains("Two short steps"), "{damage}");
+    }
+}
+
+#[test]
+fn to_begin_again_is_asked_once_something_has_been_earned() {
+    let mut seat = Seat::before(vec![steps()], "asks", SMALL, MONO);
+    seat.keys(2, KeyCode::Enter);
+    seat.key(KeyCode::Char('2'));
+    seat.wait(1.0);
+    seat.key(KeyCode::Char('r'));
+    assert!(
+        seat.text().contains("ready: space begins"),
+        "nothing earned"
+    );
+    seat.key(KeyCode::Char('2'));
+    for _ in 0..30 {
+        if seat.text().contains("2 of 2") {
+            break;
+        }
+        seat.wait(1.0);
+    }
+    assert!(seat.text().contains("2 of 2"), "{}", seat.text());
+    seat.wait(5.0);
+    for no in [KeyCode::Up, KeyCode::Char(' ')] {
+        seat.key(KeyCode::Char('r'));
+        let text = seat.text();
+        assert!(text.contains("begin again? this run ends here"), "{text}");
+        seat.key(no);
+        let text = seat.text();
+        assert!(
+            text.contains("2 of 2") && !text.contains("again?"),
+            "{text}"
+        );
+    }
+    assert!(!seat.text().contains("paused"), "space goes on");
+    seat.key(KeyCode::Char('r'));
+    seat.key(KeyCode::Char('r'));
+    assert!(seat.text().contains("ready: space begins"));
+    let kept = Logbook::at(seat.folder.clone()).entries().unwrap().entries;
+    assert_eq!(kept.len(), 1, "and what was flown is kept");
+}
+
+#[test]
+fn a_hand_has_one_name_and_the_list_of_runs_has_room_for_it() {
+    for shown in SHOWN {
+        let word = serde_json::to_value(shown.hand).unwrap();
+        assert_eq!(word.as_str(), Some(shown.name), "typed as it is printed");
+    }
+    let mut seat = Seat::before(vec![steps()], "hands-listed", SMALL, MONO);
+    let logbook = Logbook::at(seat.folder.clone());
+    let mut run = Run::new(steps(), 3);
+    run.fly();
+    run.leave();
+    for hand in [
+        HandName::Script,
+        HandName::SecondMoveMissing,
+        HandName::Person,
+    ] {
+        let recording = Recording {
+            at: "2026-03-01T09:30:00+00:00".to_string(),
+            hand,
+            ..Recording::of(&run)
+        };
+        let score = leveloff::score::score(&run);
+        logbook.save(&recording, run.drill(), &score).unwrap();
+    }
+    seat.key(KeyCode::Char('l'));
+    let text = seat.text();
+    for hand in [HandName::Script, HandName::SecondMoveMissing] {
+        let whole = format!("{} left", shown::name(hand));
+        assert!(text.contains(&whole), "{whole} in {text}");
+    }
+    assert!(!text.contains("person"), "one's own need no name: {text}");
+}
