@@ -68,9 +68,10 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
             air: args.air.clone(),
             ..Recording::of(&run)
         };
+        let (score, bills) = (&weighed.score, &weighed.bills);
         let saved = place
             .logbook()
-            .and_then(|logbook| Ok(logbook.save(&recording, run.drill(), &weighed.score)?));
+            .and_then(|logbook| Ok(logbook.save(&recording, run.drill(), score, bills)?));
         match saved {
             Ok(entry) => id = Some(entry.id),
             Err(error) => failures.push(error.context("the run was not saved")),

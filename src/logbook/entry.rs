@@ -2,12 +2,12 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::drill::Aids;
-use crate::drill::Drill;
+use crate::drill::{Aids, Drill, Kind};
 use crate::run::Recording;
 use crate::run::recording::HandName;
 use crate::sim::world::Fault;
 use crate::units::TICK_S;
+use crate::why::Bill;
 
 /// What the logbook says of a run without opening its recording.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -46,10 +46,13 @@ pub struct Entry {
     pub points: Option<f64>,
     /// Digest of the states.
     pub digest: String,
+    /// Where the points went: each kind of line and what it cost, in points of the run; None where it was not weighed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bill: Option<Vec<(String, f64)>>,
 }
 
 impl Entry {
-    /// The line for a recording, with what only its drill knows.
+    /// The line for a recording, with what only its drill knows; its bill is not in it.
     pub fn of(recording: &Recording, drill: &Drill) -> Entry {
         Entry {
             schema: recording.schema,
@@ -70,6 +73,37 @@ impl Entry {
             fault: recording.fault,
             points: recording.points,
             digest: recording.digest.clone(),
+            bill: None,
         }
     }
+}
+
+/// The lines of all bills by kind, dearest first; None where there are no bills. A run's points are the mean over its tasks, a surprise's over what was drawn.
+pub fn bill(drill: &Drill, bills: &[Bill]) -> Option<Vec<(String, f64)>> {
+    if bills.is_empty() {
+        return None;
+    }
+    let counting = drill.tasks.iter().filter(|task| task.scored).count() as f64;
+    let mut list: Vec<(String, f64)> = Vec::new();
+    for line in bills.iter().flat_map(|bill| &bill.lines) {
+        let drawn = match &drill.tasks[line.task - 1].kind {
+            Kind::Surprise(surprise) => f64::from(surprise.count),
+            _ => 1.0,
+        };
+        let points = line.points / (counting * drawn);
+        let key = line.kind.key();
+        match list.iter_mut().find(|(known, _)| known == key) {
+            Some((_, sum)) => *sum += points,
+            None => list.push((key.to_string(), points)),
+        }
+    }
+    list.sort_by(|a, b| b.1.total_cmp(&a.1));
+    list.iter_mut()
+        .for_each(|(_, points)| *points = hundredths(*points));
+    Some(list)
+}
+
+/// As fine as anybody reads it, so that lines stay short.
+fn hundredths(x: f64) -> f64 {
+    (100.0 * x).round() / 100.0
 }

@@ -22,6 +22,7 @@ use crate::drill::Drill;
 use crate::run::Recording;
 use crate::run::recording::{HandName, SCHEMA};
 use crate::score::Score;
+use crate::why::Bill;
 
 pub use entry::Entry;
 pub use error::LogbookError;
@@ -79,6 +80,7 @@ impl Logbook {
         recording: &Recording,
         drill: &Drill,
         score: &Score,
+        bills: &[Bill],
     ) -> Result<Entry, LogbookError> {
         let candidates = id::candidates(&recording.at, &recording.digest)?;
         let runs = self.dir.join("runs");
@@ -95,7 +97,10 @@ impl Logbook {
             points: score.points,
             ..recording.clone()
         };
-        let entry = Entry::of(&recording, drill);
+        let entry = Entry {
+            bill: entry::bill(drill, bills),
+            ..Entry::of(&recording, drill)
+        };
         let file = self.run_file(&recording.id);
         let bytes = seal::sealed(json(&file, &recording)?);
         files::write_whole(&file, &bytes)

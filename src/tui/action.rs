@@ -33,6 +33,10 @@ pub enum Action {
     Forth,
     /// Many lines up or down in a text.
     Leap(Way),
+    /// To the first of a list (up) or the last (down).
+    Edge(Way),
+    /// Look for a drill by its name.
+    Find,
     /// Write a digit or a point.
     Write(char),
     /// Take the last character back.
@@ -399,6 +403,41 @@ pub const BINDINGS: &[Binding] = &[
         Action::Go,
         "enter",
         "open the drill's brief",
+    ),
+    row(
+        MENU,
+        &[PageUp],
+        Action::Leap(Way::Up),
+        "page up",
+        "ten drills up",
+    ),
+    row(
+        MENU,
+        &[PageDown],
+        Action::Leap(Way::Down),
+        "page down",
+        "ten drills down",
+    ),
+    row(
+        &[Place::Menu, Place::Runs],
+        &[Home],
+        Action::Edge(Way::Up),
+        "home",
+        "the first",
+    ),
+    row(
+        &[Place::Menu, Place::Runs],
+        &[End],
+        Action::Edge(Way::Down),
+        "end",
+        "the last",
+    ),
+    row(
+        MENU,
+        &[Char('/')],
+        Action::Find,
+        "/",
+        "find by name: type, esc clears",
     ),
     row(
         TEXTS,

@@ -5,6 +5,7 @@ mod drawing;
 mod ending;
 mod flights;
 mod guesses;
+mod menu;
 mod mouse;
 mod remembering;
 
@@ -94,6 +95,8 @@ pub struct App {
     weighing: Option<Weighing>,
     /// The drill to go back to from a practice, which lies last on the shelf.
     practised_from: Option<usize>,
+    /// The letters of a drill's name that are looked for on the menu.
+    find: Option<String>,
     /// What was remembered last.
     memory: Memory,
     /// Whether a run is to be begun again is asked, since something has been earned in the one under way.
@@ -120,6 +123,7 @@ impl App {
             guesses: Vec::new(),
             weighing: None,
             practised_from: None,
+            find: None,
             memory: Memory::default(),
             asks_again: false,
             is_ended: false,
@@ -154,17 +158,12 @@ impl App {
         changed.or(self.settings.aids).unwrap_or(drill.aids)
     }
 
-    /// Reads the best points so far; not needed for the first frame.
+    /// Reads what was flown so far; not needed for the first frame.
     pub fn look_up_best(&mut self) {
         let Ok(found) = self.settings.logbook.entries() else {
             return;
         };
-        for entry in &found.entries {
-            if let (HandName::Person, Some(points), true) =
-                (entry.hand, entry.points, entry.complete)
-            {
-                self.shelf.note(&entry.drill, points);
-            }
+        for entry in found.entries {
             self.shelf.note_run(entry);
         }
     }
@@ -291,6 +290,9 @@ impl App {
     /// A key.
     pub fn key(&mut self, key: &KeyEvent, now: Duration) -> Wish {
         let released = key.kind == KeyEventKind::Release;
+        if !released && self.typed(key) {
+            return Wish::Stay;
+        }
         let Some(action) = self.action(key) else {
             return self.close_help(released);
         };
@@ -333,6 +335,8 @@ impl App {
         match action {
             Action::Back => self.move_by(-1),
             Action::Forth => self.move_by(1),
+            Action::Edge(Way::Up) => self.move_by(i16::MIN),
+            Action::Edge(Way::Down) => self.move_by(i16::MAX),
             Action::Leap(Way::Up) => self.scroll_by(-LEAP),
             Action::Leap(Way::Down) => self.scroll_by(LEAP),
             Action::Aids => {
@@ -354,7 +358,8 @@ impl App {
             Action::Write(_) | Action::Erase | Action::Go if self.place() == Place::Predict => {
                 self.answer(action, now);
             }
-            Action::Go if self.place() == Place::Menu => self.brief(),
+            Action::Find => self.find = Some(String::new()),
+            Action::Go if self.place() == Place::Menu => self.open_chosen(),
             Action::Go if self.place() == Place::Runs => self.open_kept(),
             Action::Runs => self.list_runs(0),
             Action::Replay => self.replay(now),
@@ -406,10 +411,7 @@ impl App {
 
     fn move_by(&mut self, by: i16) {
         match &mut self.screen {
-            Screen::Menu => {
-                let last = self.shelf.drills.len() - 1;
-                self.chosen = self.chosen.saturating_add_signed(by.into()).min(last);
-            }
+            Screen::Menu => self.choose_by(by),
             Screen::Hands(choosing) => {
                 choosing.move_by(by, &self.shelf.drills[self.chosen]);
             }
@@ -424,8 +426,8 @@ impl App {
             Screen::Brief { scroll, .. } => scroll,
             Screen::Debrief(debrief) => &mut debrief.scroll,
             Screen::Runs(runs) => return runs.move_by(by),
-            Screen::Menu
-            | Screen::Predict(_)
+            Screen::Menu => return self.choose_by(by),
+            Screen::Predict(_)
             | Screen::Hands(_)
             | Screen::Fly(_)
             | Screen::Weigh(_)

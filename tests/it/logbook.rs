@@ -43,7 +43,7 @@ fn flown() -> Flown {
 
 impl Flown {
     fn save(&self, logbook: &Logbook) -> Result<String, LogbookError> {
-        let entry = logbook.save(&self.recording, &self.drill, &self.score)?;
+        let entry = logbook.save(&self.recording, &self.drill, &self.score, &[])?;
         Ok(entry.id)
     }
 }
@@ -69,7 +69,7 @@ fn a_saved_run_comes_back_whole() {
     let logbook = Logbook::at(folder.join("deep/down"));
     let flown = flown();
     let entry = logbook
-        .save(&flown.recording, &flown.drill, &flown.score)
+        .save(&flown.recording, &flown.drill, &flown.score, &[])
         .unwrap();
 
     assert!(entry.id.starts_with("20261125-223015-"), "{}", entry.id);

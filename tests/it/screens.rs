@@ -7,6 +7,7 @@ mod flow;
 mod hands;
 mod lever;
 mod marks;
+mod menu;
 mod paths;
 
 use std::sync::Arc;
@@ -209,6 +210,7 @@ impl Seat {
 
     /// Down the menu to a drill by its title.
     fn choose(&mut self, title: &str) {
+        self.key(KeyCode::Home);
         for _ in 0..library::DRILLS.len() {
             if self
                 .text()

@@ -25,7 +25,7 @@ impl App {
         }
         let (chosen, aids) = (self.chosen, self.chosen_aids());
         match &mut self.screen {
-            Screen::Menu => menu::draw(&self.shelf, chosen, aids, area, buffer, &theme),
+            Screen::Menu => menu::draw(&self.menu(), area, buffer, &theme),
             Screen::Aeroplane(page) => aeroplane::draw(page, area, buffer, &theme),
             Screen::Brief { scroll, more } => {
                 let drill = &self.shelf.drills[chosen];

@@ -5,7 +5,6 @@ use std::time::Duration;
 
 use super::{App, Screen};
 use crate::export::excerpt;
-use crate::run::recording::HandName;
 use crate::run::{End, Recording, Run};
 use crate::tui::screens::debrief::{Debrief, Told};
 use crate::tui::weighing::{Look, Outcome, Weighing};
@@ -137,21 +136,16 @@ impl App {
             None if is_practice => Err("practice does not count".to_string()),
             None if is_given_up => Err("given up in its first five seconds".to_string()),
             None => {
-                let entry = logbook.save(&recording, run.drill(), &weighed.score);
-                if let Ok(entry) = &entry {
-                    self.shelf.note_run(entry);
-                }
+                let entry = logbook.save(&recording, run.drill(), &weighed.score, &weighed.bills);
                 entry
-                    .map(|entry| entry.id)
+                    .map(|entry| {
+                        let id = entry.id.clone();
+                        self.shelf.note_run(entry);
+                        id
+                    })
                     .map_err(|error| error.to_string())
             }
         };
-        let counts = weighed.score.complete && !is_practice;
-        if let (HandName::Person, Some(points), true) =
-            (recording.hand, weighed.score.points, counts)
-        {
-            self.shelf.note(&run.drill().id, points);
-        }
         let notes = match &saved {
             // Notes that cannot be read keep nothing else from being shown.
             Ok(id) => logbook

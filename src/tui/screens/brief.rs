@@ -3,7 +3,6 @@
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
-use ratatui::widgets::{Paragraph, Widget, Wrap};
 
 use super::words;
 use crate::brief::power_card::{Correction, WATCHED_S};
@@ -191,45 +190,5 @@ fn between_moves(row: &str, width: usize) -> Vec<String> {
         }
     }
     lines.push(line);
-    lines
-}
-
-/// Draws the short text that stands beside the menu: nothing in it takes time.
-pub fn text(drill: &Drill, best: Option<f64>, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    Paragraph::new(lines(drill, best, theme))
-        .wrap(Wrap { trim: false })
-        .render(area, buffer);
-}
-
-fn lines(drill: &Drill, best: Option<f64>, theme: &Theme) -> Vec<Line<'static>> {
-    let (ink, quiet) = (theme.style(Role::Ink), theme.style(Role::Quiet));
-    let trim = drill.start_trim();
-    let mut lines = vec![
-        Line::styled(drill.about.clone(), ink),
-        Line::default(),
-        Line::styled(
-            format!(
-                "{}, {:.0} kg, on speed at {:.0} kt; {}",
-                drill.aircraft.name,
-                drill.aircraft.mass_kg,
-                trim.speed_mps / KT,
-                air_words::in_words(&drill.air)
-            ),
-            ink,
-        ),
-        Line::default(),
-    ];
-    for (index, task) in drill.tasks.iter().enumerate() {
-        let scored = if task.scored { "" } else { "   (unscored)" };
-        let asked = words::task(&task.kind, words::from_m(drill, index));
-        lines.push(Line::styled(format!("{}  {asked}{scored}", index + 1), ink));
-    }
-    lines.push(Line::default());
-    if let Some(best) = best {
-        lines.push(Line::styled(
-            format!("best so far: {best:.0} points"),
-            quiet,
-        ));
-    }
     lines
 }

@@ -690,7 +690,7 @@ fn kept_runs_are_listed_opened_and_held_against_each_other() {
             ..Recording::of(&run)
         };
         let score = weigh(&run, None).score;
-        ids.push(logbook.save(&recording, &drill, &score).unwrap().id);
+        ids.push(logbook.save(&recording, &drill, &score, &[]).unwrap().id);
     }
     seat.key(KeyCode::Char('l'));
     let text = seat.text();

@@ -56,7 +56,6 @@ fn a_restart_stands_where_one_was_with_the_aids_one_had() {
     };
     assert!(chosen(&mut seat).contains("Down the quarry stair"));
     assert!(seat.text().contains("aids full"));
-    seat.keys(40, KeyCode::Up);
     seat.choose("Level over the tarn");
     assert!(seat.text().contains("aids some"), "{}", seat.text());
     restarted(&mut seat, Some(Aids::Bare));
@@ -135,7 +134,7 @@ fn a_hand_has_one_name_and_the_list_of_runs_has_room_for_it() {
             ..Recording::of(&run)
         };
         let score = leveloff::score::score(&run);
-        logbook.save(&recording, run.drill(), &score).unwrap();
+        logbook.save(&recording, run.drill(), &score, &[]).unwrap();
     }
     seat.key(KeyCode::Char('l'));
     let text = seat.text();

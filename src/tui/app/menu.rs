@@ -1,0 +1,79 @@
+//! The menu: choosing a drill, and finding one by its name.
+
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+
+use super::{App, Screen};
+use crate::drill::Skill;
+use crate::tui::screens::menu::Menu;
+
+/// More letters than any name has are not taken.
+const LONGEST: usize = 40;
+
+impl App {
+    /// What the menu shows.
+    pub(super) fn menu(&self) -> Menu<'_> {
+        Menu {
+            shelf: &self.shelf,
+            chosen: self.chosen,
+            aids: self.chosen_aids(),
+            find: self.find.as_deref(),
+            sentence: self.sentence(),
+        }
+    }
+
+    /// What the menu says first of all: what there is to do for this person now.
+    fn sentence(&self) -> Option<String> {
+        let offer = "new here? enter shows what the first drill asks and how; enter again flies it";
+        self.shelf.is_new().then(|| offer.to_string())
+    }
+
+    fn listed(&self) -> Vec<(Skill, usize)> {
+        self.shelf.listed(self.find.as_deref().unwrap_or_default())
+    }
+
+    /// Up or down in the list as it stands.
+    pub(super) fn choose_by(&mut self, by: i16) {
+        let listed = self.listed();
+        let at = listed.iter().position(|(_, index)| *index == self.chosen);
+        let Some(last) = listed.len().checked_sub(1) else {
+            return;
+        };
+        let next = at.unwrap_or(0).saturating_add_signed(by.into()).min(last);
+        self.chosen = listed[next].1;
+    }
+
+    /// Opens the chosen drill's brief, where the list has it.
+    pub(super) fn open_chosen(&mut self) {
+        if self.listed().iter().any(|(_, index)| *index == self.chosen) {
+            self.find = None;
+            self.brief();
+        }
+    }
+
+    /// A key while a name is looked for: letters make it longer. Whether it was one of these.
+    pub(super) fn typed(&mut self, key: &KeyEvent) -> bool {
+        let (Screen::Menu, Some(letters)) = (&self.screen, &mut self.find) else {
+            return false;
+        };
+        if key.modifiers.contains(KeyModifiers::CONTROL) {
+            return false;
+        }
+        match key.code {
+            KeyCode::Char(letter) if letters.chars().count() < LONGEST => letters.push(letter),
+            KeyCode::Char(_) => {}
+            KeyCode::Backspace => drop(letters.pop()),
+            KeyCode::Esc => {
+                self.find = None;
+                return true;
+            }
+            _ => return false,
+        }
+        // The first that has them, unless the chosen one does.
+        let listed = self.listed();
+        let is_listed = listed.iter().any(|(_, index)| *index == self.chosen);
+        if let (false, Some((_, first))) = (is_listed, listed.first()) {
+            self.chosen = *first;
+        }
+        true
+    }
+}

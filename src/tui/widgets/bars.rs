@@ -1,0 +1,64 @@
+//! Points of runs as bars, the last run last: in one row, or as a picture with par in it.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use crate::score::points::PAR_POINTS;
+use crate::tui::theme::{Role, Theme};
+
+/// Rows of the picture, the numbers below it not counted: par then lies between two of them.
+pub const ROWS: u16 = 8;
+/// Columns of a bar and the gap after it.
+const STEP: u16 = 4;
+/// From nothing to a whole cell by eighths.
+const EIGHTHS: [&str; 9] = [" ", "▁", "▂", "▃", "▄", "▅", "▆", "▇", "█"];
+
+/// One character a run. Without block characters a digit, its tens.
+pub fn row(points: &[f64], theme: &Theme) -> String {
+    let bar = |points: &f64| {
+        let points = points.clamp(0.0, 100.0);
+        match theme.unicode {
+            true => EIGHTHS[1 + (points / 100.0 * 7.0).round() as usize].to_string(),
+            false => ((points / 10.0) as usize).min(9).to_string(),
+        }
+    };
+    points.iter().map(bar).collect()
+}
+
+/// The picture: bars up to 100 points with their numbers below, and a line at par.
+pub fn draw(points: &[f64], area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    let quiet = theme.style(Role::Quiet);
+    let par_row = ROWS - (PAR_POINTS / 100.0 * f64::from(ROWS)) as u16;
+    let rule = if theme.unicode { "▔" } else { "-" };
+    let width = STEP * points.len() as u16;
+    let par = format!("{} par", rule.repeat(usize::from(width)));
+    buffer.set_stringn(
+        area.x,
+        area.y + par_row,
+        par,
+        usize::from(area.width),
+        quiet,
+    );
+    for (n, points) in points.iter().enumerate() {
+        let x = area.x + STEP * n as u16;
+        if x + STEP > area.right() {
+            return;
+        }
+        let eighths = (points.clamp(0.0, 100.0) / 100.0 * f64::from(8 * ROWS)).round() as u16;
+        for row in 0..ROWS {
+            let filled = eighths.saturating_sub(8 * row).min(8);
+            let cell = match theme.unicode {
+                true => EIGHTHS[usize::from(filled)],
+                false if filled >= 4 => "#",
+                false => " ",
+            };
+            // An empty cell leaves the line at par as it is.
+            if cell != " " {
+                let y = area.y + ROWS - 1 - row;
+                buffer.set_string(x, y, cell.repeat(3), theme.style(Role::Alternative));
+            }
+        }
+        let number = format!("{points:>3.0}");
+        buffer.set_string(x, area.y + ROWS, number, theme.style(Role::Ink));
+    }
+}
