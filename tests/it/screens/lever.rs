@@ -109,6 +109,25 @@ fn a_release_while_typing_still_lets_go() {
 }
 
 #[test]
+fn a_key_whose_shift_is_let_go_first_is_let_go_too() {
+    let mut seat = flying("shift-first");
+    seat.app.told(Told {
+        releases: true,
+        ..Told::default()
+    });
+    for (down, up) in [('+', '='), ('*', '8'), ('K', 'k')] {
+        seat.key(KeyCode::Char('4'));
+        seat.key(KeyCode::Char(down));
+        let mut release = KeyEvent::new(KeyCode::Char(up), KeyModifiers::NONE);
+        release.kind = KeyEventKind::Release;
+        seat.app.key(&release, seat.now);
+        let stands = lever(&mut seat);
+        seat.wait(1.0);
+        assert_eq!(lever(&mut seat), stands, "{down} comes up as {up}");
+    }
+}
+
+#[test]
 fn a_key_takes_the_lever_to_the_mark_where_there_is_one() {
     for (presses, has_mark) in [(0, true), (1, true), (2, false)] {
         let mut seat = Seat::new(&format!("to-mark-{presses}"), SMALL, MONO);
