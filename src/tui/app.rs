@@ -293,7 +293,12 @@ impl App {
         if !released && self.typed(key) {
             return Wish::Stay;
         }
-        let Some(action) = self.action(key) else {
+        let found = self.action(key);
+        if released && !matches!(found, Some(Action::Nudge(_))) {
+            // It may be the held one, come up as another since shift was let go before it: `+` as `=`.
+            self.focus_lost(now);
+        }
+        let Some(action) = found else {
             return self.close_help(released);
         };
         match action {

@@ -217,7 +217,7 @@ impl Flight {
     /// What a hand that is watched has just done, in words.
     pub fn watched(&self) -> Option<String> {
         match &self.control {
-            Control::Hand { watched, .. } => watched.as_ref()?.told(&self.run),
+            Control::Hand { watched, .. } => watched.as_ref()?.told(&self.run, self.speed()),
             Control::Keys(_) => None,
         }
     }

@@ -5,7 +5,7 @@
 //! else. Terminals differ in what they tell about that:
 //!
 //! - with releases (`releases: true`): a press and a release. After a quarter of a second the target runs until the release.
-//! - without: only repeated presses. The target runs with each of them by the time the key has been held ([`repeats`]), so that it
+//! - without: only repeated presses. The target runs with each of them by the time the key has been held (`repeats`), so that it
 //!   stops with the last; no timer ever guesses that a key was let go.
 //!
 //! Everything is a function of the calls and the times given with them, so a log of keys always moves the lever in the same way.

@@ -33,7 +33,7 @@ use terminal::{Event, Events, Screen, Session};
 /// A frame every two ticks while something moves: the scope moves by some eight dots a second at most.
 const FRAME: Duration = Duration::from_nanos(2 * pacer::TICK_NS);
 /// An event redraws at once, but no sooner than this after the last frame, so that a flood of them leaves time for others.
-const SOONEST: Duration = Duration::from_millis(3);
+const SOONEST: Duration = Duration::from_millis(2);
 /// How long nothing may happen while nothing moves.
 const LONG: Duration = Duration::from_secs(3600);
 /// Exit code where the terminal has gone: 128 and SIGHUP.

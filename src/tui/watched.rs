@@ -9,8 +9,8 @@ use crate::units::{NM, TICKS_PER_S};
 pub const SPEEDS: [u32; 3] = [1, 2, 4];
 /// A hand that has left the lever alone for so many ticks (an eighth of a second) begins another move.
 const REST: u64 = TICKS_PER_S / 8;
-/// A move is told for so many ticks after its end.
-const TOLD: u64 = 6 * TICKS_PER_S;
+/// A move is told for so long after its end, s on the watcher's clock.
+const TOLD_S: u64 = 4;
 
 /// A move of the lever: where it goes, and at what it was begun.
 #[derive(Clone, Debug)]
@@ -38,9 +38,10 @@ impl Watched {
         }
     }
 
-    /// "lever to 37.5 %, 62 ft to go", as long as it is news.
-    pub fn told(&self, run: &Run) -> Option<String> {
-        let is_news = run.tick().saturating_sub(self.last) <= TOLD;
+    /// "lever to 37.5 %, 62 ft to go", as long as it is news at a speed.
+    pub fn told(&self, run: &Run, speed: u32) -> Option<String> {
+        let ticks = TOLD_S * TICKS_PER_S * u64::from(speed);
+        let is_news = run.tick().saturating_sub(self.last) <= ticks;
         is_news.then(|| format!("lever to {:.1} %, {}", 100.0 * self.lever, self.cue))
     }
 }

@@ -78,12 +78,10 @@ fn bytes_and_work_in_flight() {
         // Some seconds, so that there is a trace to move.
         pty.wait_text("0:05");
         let (bytes, work_s, since) = (pty.bytes_seen(), work_s(&pty), Instant::now());
-        while since.elapsed() < Duration::from_secs(10) {
-            pty.send(if since.elapsed().as_millis() % 2 == 0 {
-                "\x1b[A"
-            } else {
-                "\x1b[B"
-            });
+        for turn in 0..20 {
+            // A tap as this terminal tells it: a press and a release.
+            let key = if turn % 2 == 0 { 'A' } else { 'B' };
+            pty.send(format!("\x1b[1;1:1{key}\x1b[1;1:3{key}"));
             std::thread::sleep(Duration::from_millis(500));
         }
         let passed_s = since.elapsed().as_secs_f64();

@@ -194,8 +194,11 @@ impl Scope<'_> {
                 dots.set(x, top, role);
                 dots.set(x, bottom, role);
             }
-            if role == Role::Band && along.column(x).rem_euclid(8) == 0 {
-                for y in (top.max(0)..bottom.min(dots.height())).filter(|y| y % 4 == 2) {
+            // In every other row between those of the one before: half as many to redraw as time passes.
+            let fill = (top.max(0)..bottom.min(dots.height())).filter(|y| y % DOWN == 2);
+            for y in fill.filter(|_| role == Role::Band) {
+                let shifted = along.column(x) + i64::from(y / DOWN % 2 * 8);
+                if shifted.rem_euclid(16) == 0 {
                     dots.set(x, y, role);
                 }
             }

@@ -1,8 +1,14 @@
 //! Everything a person can move the lever with, on the screen that shows it.
 
+use std::cell::{Cell, RefCell};
+use std::io;
+use std::rc::Rc;
+
 use crossterm::event::{MouseButton, MouseEvent, MouseEventKind};
 use leveloff::run::recording::Means;
-use leveloff::tui::terminal::Told;
+use leveloff::tui::main_loop;
+use leveloff::tui::terminal::{Drawn, Event, Events, Screen, Script, Stamped, Told};
+use ratatui::Frame;
 
 use super::*;
 
@@ -106,6 +112,25 @@ fn a_release_while_typing_still_lets_go() {
     let stands = lever(&mut seat);
     seat.wait(1.0);
     assert_eq!(lever(&mut seat), stands, "and the key is let go");
+}
+
+#[test]
+fn a_key_whose_shift_is_let_go_first_is_let_go_too() {
+    let mut seat = flying("shift-first");
+    seat.app.told(Told {
+        releases: true,
+        ..Told::default()
+    });
+    for (down, up) in [('+', '='), ('*', '8'), ('K', 'k')] {
+        seat.key(KeyCode::Char('4'));
+        seat.key(KeyCode::Char(down));
+        let mut release = KeyEvent::new(KeyCode::Char(up), KeyModifiers::NONE);
+        release.kind = KeyEventKind::Release;
+        seat.app.key(&release, seat.now);
+        let stands = lever(&mut seat);
+        seat.wait(1.0);
+        assert_eq!(lever(&mut seat), stands, "{down} comes up as {up}");
+    }
 }
 
 #[test]
@@ -304,4 +329,102 @@ fn the_bell_rings_at_a_capture_and_only_when_asked() {
         }
         assert_eq!(rung, if bell { 2 } else { 0 }, "two steps captured");
     }
+}
+
+/// The loop's clock, and when it drew by it.
+#[derive(Clone)]
+struct Clock {
+    now: Rc<Cell<Instant>>,
+    drawn: Rc<RefCell<Vec<Instant>>>,
+}
+
+struct Watched(Script, Clock);
+
+impl Events for Watched {
+    fn now(&self) -> Instant {
+        self.0.now()
+    }
+
+    fn next(&mut self, until: Instant) -> Option<Stamped> {
+        let next = self.0.next(until);
+        self.1.now.set(self.0.now());
+        next
+    }
+}
+
+struct Drawing(Terminal<TestBackend>, Clock);
+
+impl Screen for Drawing {
+    fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Drawn> {
+        self.1.drawn.borrow_mut().push(self.1.now.get());
+        Screen::draw(&mut self.0, render)
+    }
+
+    fn suspend(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+
+    fn can_suspend(&self) -> bool {
+        true
+    }
+
+    fn resumed(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+
+    fn told(&self) -> Told {
+        Told::default()
+    }
+
+    fn ring(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+#[test]
+fn a_key_is_drawn_within_two_milliseconds_whenever_it_comes() {
+    let us = Duration::from_micros;
+    let key = |c: char| Event::Key(KeyEvent::new(KeyCode::Char(c), KeyModifiers::NONE));
+    // Every part of a frame, and of the time after one that a key has called for.
+    let keys: Vec<Duration> = (0..200_u64)
+        .map(|n| us(100_000 + n * 37_000 + n * 7_919 % 31_000))
+        .flat_map(|at| [at, at + us(700)])
+        .collect();
+    let digits = keys.iter().enumerate().map(|(n, at)| {
+        let digit = if n % 2 == 0 { '3' } else { '4' };
+        (*at, key(digit))
+    });
+    let script = Script::new(digits);
+    let start = script.now();
+    let clock = Clock {
+        now: Rc::new(Cell::new(start)),
+        drawn: Rc::default(),
+    };
+    let drills = vec![Arc::new(library::DRILLS[0].drill().unwrap())];
+    let folder = std::env::temp_dir().join(format!("leveloff-{}-soon", std::process::id()));
+    let mut screen = Drawing(
+        Terminal::new(TestBackend::new(SMALL.0, SMALL.1)).unwrap(),
+        clock.clone(),
+    );
+    let mut events = Watched(script, clock.clone());
+    let settings = settings(folder.clone(), MONO);
+    main_loop(
+        &mut screen,
+        &mut events,
+        settings,
+        Shelf::new(drills),
+        Start::Fly(0),
+    );
+    let _ = std::fs::remove_dir_all(folder);
+    let drawn = clock.drawn.borrow();
+    // The last key ends the program before it is drawn.
+    for at in &keys[..keys.len() - 1] {
+        let at = start + *at;
+        let shown = drawn.iter().find(|shown| **shown >= at).unwrap();
+        assert!(*shown - at <= Duration::from_millis(2), "{:?}", *shown - at);
+    }
+    let frames = drawn.len() as u64;
+    let seconds = (*keys.last().unwrap()).as_secs_f64();
+    let most = 32.0 * seconds + 2.0 * keys.len() as f64;
+    assert!(frames as f64 <= most, "{frames} frames in {seconds} s");
 }
