@@ -12,9 +12,9 @@ use super::typed::Typed;
 use super::watched::{SPEEDS, Watched};
 use super::widgets::approach;
 use super::widgets::scope::{FORECAST_DOTS, FORECAST_EVERY_TICKS, Window};
-use crate::drill::Aids;
-use crate::drill::Drill;
+use crate::drill::{Aids, Drill, Target};
 use crate::hands::{Hand, Sight};
+use crate::plan::power;
 use crate::run::recording::{HandName, Means};
 use crate::run::{Run, thousandths};
 use crate::sim::dynamics::State;
@@ -451,11 +451,20 @@ impl Flight {
         }
     }
 
-    /// The lever that flies level on speed here, with that aid.
-    pub fn level_lever(&self) -> Option<f64> {
-        (self.aids != Aids::Bare).then(|| {
-            let world = self.run.world();
-            trim::on_speed(world.aircraft(), world.state().h_m, 0.0).lever
-        })
+    /// The levers that fly level on speed here and, where one is asked for, the path, with that aid.
+    pub fn named_levers(&self) -> Vec<(&'static str, f64)> {
+        if self.aids == Aids::Bare {
+            return Vec::new();
+        }
+        let (world, h_m) = (self.run.world(), self.run.world().state().h_m);
+        let mut named = vec![("level", trim::on_speed(world.aircraft(), h_m, 0.0).lever)];
+        let leg = self.run.leg();
+        if let (Target::Path(glide), false) = (leg.target, leg.approach.is_down()) {
+            let distance_m = glide.distance_m(world.state(), self.run.tick());
+            let wind = world.air().mean(h_m);
+            let flown = power::on_glide(world.aircraft(), &glide, distance_m.max(0.0), &wind);
+            named.push(("path", flown.trim.lever));
+        }
+        named
     }
 }
