@@ -1,5 +1,6 @@
 //! Flying: the scope, the rail below it, the numbers in one row.
 
+mod legend;
 mod news;
 mod numbers;
 
@@ -57,6 +58,7 @@ pub fn draw(flight: &mut Flight, area: Rect, buffer: &mut Buffer, theme: &Theme)
         said: news::said(flight.run()),
     };
     scope.render(middle, buffer, theme);
+    legend::draw(flight, middle, buffer, theme);
     rail(flight, area, buffer, theme);
     let numbers_y = area.bottom() - 2;
     let numbers = numbers::row(flight, theme);

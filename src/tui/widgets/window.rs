@@ -17,10 +17,14 @@ const EDGE_ROWS: f64 = 0.5;
 /// What has run out of a view may run out this much farther before the next one is left, share of what is needed.
 const SPARE: f64 = 0.3;
 /// A view is left for a closer one only where that shows everything at this share of the scale.
-const WORTH: f64 = 0.35;
-/// Once it has closed in on a band, what has left it again must have been back for so long, ticks: most of a phugoid, so that
+const WORTH: f64 = 0.2;
+/// The same of the closest view of a band.
+const CLOSER: f64 = 0.7;
+/// A close view that has been run out of is left for one so many times as wide: one swing is seldom the last.
+const WIDER: f64 = 1.6;
+/// Once it has closed in on a band, what has left it again must have been back for so long, ticks: half a phugoid, so that
 /// a swing through the band is seen at one scale.
-const BACK_TICKS: u64 = 15 * TICKS_PER_S;
+const BACK_TICKS: u64 = 20 * TICKS_PER_S;
 /// Ticks from one look at the past to the next.
 const LOOK_TICKS: usize = 16;
 
@@ -76,13 +80,19 @@ impl Window {
         };
         let (needed, close) = (needed(run), View::close(run, rows));
         if !self.to.holds(needed, rows) {
-            return now.moving_to(View::around(self.to.spared(needed), close, rows));
+            let least = match self.to.span() < WIDER * close.span() {
+                true => close.times(WIDER),
+                false => close,
+            };
+            let lately = needed.with(lately(run, self.measure));
+            return now.moving_to(View::around(self.to.spared(lately), least, rows));
         }
         let lately = match self.closed_in == run.legs().len() {
             true => needed.with(lately(run, self.measure)),
             false => needed,
         };
-        if self.to != close && close.holds(lately, rows) {
+        let is_closer = close.span() <= CLOSER * self.to.span();
+        if is_closer && close.holds(lately, rows) {
             let closed_in = run.legs().len();
             return Window {
                 closed_in,
@@ -154,6 +164,15 @@ impl View {
         View {
             low: wanted - band / filled,
             high: wanted + band / filled,
+        }
+    }
+
+    /// So many times as wide about the same middle.
+    fn times(&self, share: f64) -> View {
+        let middle = (self.low + self.high) / 2.0;
+        View {
+            low: middle + share * (self.low - middle),
+            high: middle + share * (self.high - middle),
         }
     }
 

@@ -188,6 +188,7 @@ fn told() -> Told {
         stalls: 0,
         marks,
         guesses: Vec::new(),
+        lately: Vec::new(),
         notes: vec![
             note(About::Mark(2), "Here you looked\u{1b} at the lever."),
             note(About::Task(2), "Earlier, and less."),
@@ -226,7 +227,7 @@ fn picture(debrief: &mut Debrief, size: (u16, u16), theme: Theme) -> String {
     let buffer = drawn(debrief, size, theme);
     match size.0 >= LARGE.0 {
         true => rows(&buffer, 87).join("\n"),
-        false => rows(&buffer, size.0)[..18].join("\n"),
+        false => rows(&buffer, size.0)[..23].join("\n"),
     }
 }
 

@@ -10,7 +10,7 @@ use leveloff::run::Run;
 use leveloff::tui::action::{Action, Place, action};
 use leveloff::tui::flight::{Flight, Pilot as Who};
 
-use super::{LARGE, MONO, SMALL, Seat};
+use super::{ASCII, LARGE, MONO, SMALL, Seat, VAST};
 
 const PATH: &str = r#"
 title = "Down to the barge"
@@ -125,7 +125,11 @@ struct Pilot {
 impl Pilot {
     fn new(text: &str, moves: Moves, name: &str, size: (u16, u16), aids: Aids) -> Pilot {
         let drill = drill(text);
-        let mut seat = Seat::before(vec![drill.clone()], name, size, MONO);
+        let seat = Seat::before(vec![drill.clone()], name, size, MONO);
+        Pilot::seated(seat, drill, moves, aids)
+    }
+
+    fn seated(mut seat: Seat, drill: Arc<Drill>, moves: Moves, aids: Aids) -> Pilot {
         let presses = [Aids::Full, Aids::Some, Aids::Bare]
             .iter()
             .position(|a| *a == aids);
@@ -297,10 +301,23 @@ fn a_path_from_level_to_the_deck() {
         pilot.reads(&[
             "in the zone",
             "aim point at",
-            "All tasks flown",
+            "Down on the deck after",
             "gate 0.70 nm, 318 ft",
             "gate 0.30 nm, 169 ft",
         ]);
+    }
+}
+
+#[test]
+fn near_the_deck_on_the_largest_screen_and_in_ascii() {
+    for (size, theme, name) in [(VAST, MONO, "200x60"), (SMALL, ASCII, "80x24_ascii")] {
+        let drill = drill(&PATH.replace("zone_ft = 240.0", "zone_ft = 240.0\nheave_ft = 6.0"));
+        let seat = Seat::before(vec![drill.clone()], &format!("near-{name}"), size, theme);
+        let mut pilot = Pilot::seated(seat, drill, PATH_MOVES, Aids::Full);
+        pilot.fly_until(|run| to_go(run).1 <= 4.0);
+        pilot.shows(&["deck 58 ft in 4 s", "sink ", ", path "]);
+        assert!(theme.unicode || pilot.seat.text().is_ascii());
+        snap!(pilot, "path_near_the_deck", name);
     }
 }
 
@@ -372,7 +389,7 @@ fn a_call_for_a_go_around_is_said_once_in_words() {
         pilot.seat.settle();
         pilot.shows(&["debrief"]);
         snap!(pilot, "path_call_debrief", name);
-        pilot.reads(&["Task 1, the path: went around"]);
+        pilot.reads(&["Gone around as called"]);
     }
 }
 
