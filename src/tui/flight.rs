@@ -451,20 +451,32 @@ impl Flight {
         }
     }
 
-    /// The levers that fly level on speed here and, where one is asked for, the path, with that aid.
+    /// The lever that flies level on speed here, with that aid.
+    pub fn level_lever(&self) -> Option<f64> {
+        (self.aids != Aids::Bare).then(|| {
+            let world = self.run.world();
+            trim::on_speed(world.aircraft(), world.state().h_m, 0.0).lever
+        })
+    }
+
+    /// The levers that have a name here, with that aid: level flight's and, where one is asked for, the path's.
     pub fn named_levers(&self) -> Vec<(&'static str, f64)> {
-        if self.aids == Aids::Bare {
-            return Vec::new();
+        let level = self.level_lever().map(|lever| ("level", lever));
+        let path = self.path_lever().map(|lever| ("path", lever));
+        level.into_iter().chain(path).collect()
+    }
+
+    fn path_lever(&self) -> Option<f64> {
+        let (leg, world) = (self.run.leg(), self.run.world());
+        let Target::Path(glide) = leg.target else {
+            return None;
+        };
+        if self.aids == Aids::Bare || leg.approach.is_down() {
+            return None;
         }
-        let (world, h_m) = (self.run.world(), self.run.world().state().h_m);
-        let mut named = vec![("level", trim::on_speed(world.aircraft(), h_m, 0.0).lever)];
-        let leg = self.run.leg();
-        if let (Target::Path(glide), false) = (leg.target, leg.approach.is_down()) {
-            let distance_m = glide.distance_m(world.state(), self.run.tick());
-            let wind = world.air().mean(h_m);
-            let flown = power::on_glide(world.aircraft(), &glide, distance_m.max(0.0), &wind);
-            named.push(("path", flown.trim.lever));
-        }
-        named
+        let distance_m = glide.distance_m(world.state(), self.run.tick()).max(0.0);
+        let wind = world.air().mean(world.state().h_m);
+        let flown = power::on_glide(world.aircraft(), &glide, distance_m, &wind);
+        Some(flown.trim.lever)
     }
 }

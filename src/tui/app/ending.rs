@@ -7,8 +7,8 @@ use super::{App, Screen};
 use crate::export::excerpt;
 use crate::run::{End, Recording, Run};
 use crate::tui::screens::debrief::{Debrief, Told};
+use crate::tui::shelf::Record;
 use crate::tui::weighing::{Look, Outcome, Weighing};
-use crate::tui::widgets::last_runs::LAST;
 use crate::units::TICKS_PER_S;
 use crate::why::{par, weigh};
 
@@ -154,7 +154,8 @@ impl App {
                 .map_or_else(|_| Vec::new(), |found| found.notes),
             Err(_) => Vec::new(),
         };
-        let lately = self.lately(&run.drill().id);
+        let record = self.shelf.record_of(&run.drill().id);
+        let lately = record.map_or_else(Vec::new, Record::points);
         let told = Told {
             lately,
             weighed,
@@ -167,16 +168,6 @@ impl App {
             run,
         };
         self.screen = Screen::Debrief(Box::new(Debrief::new(told, listed_at)));
-    }
-
-    /// Points of the person's last runs of a drill, the latest last.
-    fn lately(&self, drill: &str) -> Vec<f64> {
-        let entries = self.settings.logbook.entries().unwrap_or_default().entries;
-        let own = entries.iter().filter(|entry| {
-            entry.drill == drill && entry.hand == HandName::Person && entry.complete
-        });
-        let points: Vec<f64> = own.filter_map(|entry| entry.points).collect();
-        points[points.len().saturating_sub(LAST)..].to_vec()
     }
 
     /// The drill of the debrief that is shown becomes the chosen one: it need not be what the menu stands at.

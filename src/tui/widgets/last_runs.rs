@@ -9,8 +9,6 @@ use super::scope::GUTTER;
 use crate::score::PAR_POINTS;
 use crate::tui::theme::{Role, Theme};
 
-/// How many are shown.
-pub const LAST: usize = 12;
 /// Columns from one to the next.
 const APART: u16 = 5;
 
@@ -26,7 +24,7 @@ pub fn draw(points: &[f64], area: Rect, buffer: &mut Buffer, theme: &Theme) {
         height: area.height - 2,
         ..area
     });
-    let fitting = usize::from(place.width / APART).min(LAST);
+    let fitting = usize::from(place.width / APART);
     let shown = &points[points.len().saturating_sub(fitting)..];
     let mut dots = Dots::new(place);
     let up = Up {
