@@ -199,6 +199,14 @@ impl Seat {
             .for_each(|c| assert_eq!(self.key(KeyCode::Char(c)), Wish::Stay));
     }
 
+    /// Whether the chosen row of the menu tells any points.
+    fn has_points(&mut self) -> bool {
+        let text = self.text();
+        let row = text.lines().find(|line| line.contains('▸'));
+        let row: String = row.expect("a chosen row").chars().take(80).collect();
+        row.chars().any(|c| c.is_ascii_digit())
+    }
+
     /// Down the menu to a drill by its title, and into its brief.
     fn open(&mut self, title: &str) {
         self.choose(title);

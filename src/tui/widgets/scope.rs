@@ -300,6 +300,8 @@ impl Scope<'_> {
         let y0 = self
             .window
             .dot(measure.value(self.run.world().state(), self.run.tick()));
+        // Farther off a path than the view follows it stands at the edge.
+        let y0 = y0.clamp(1, dots.height() - 2);
         let steps = (2.0 * REACH) as i32;
         for step in -steps..=steps {
             let along_stroke = REACH * f64::from(step) / f64::from(steps);
