@@ -387,11 +387,11 @@ fn one_approach_to_the_deck_by_keys() {
     pty.send("\x1b[H");
     pty.wait_text("full power after");
     // A screen may be read while half of it has been drawn: each is waited for.
-    for told in [": in the zone", "path │", "next: ", "down: more"] {
+    for told in [": in the zone", "path │", "next: ", "kept as", "down: more"] {
         pty.wait_text(told);
     }
     pty.send("\x1b[6~");
-    for told in ["Down on the deck after", "full power after", "kept as"] {
+    for told in ["Down on the deck after", "full power after"] {
         pty.wait_text(told);
     }
     pty.send("qq");

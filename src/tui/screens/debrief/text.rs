@@ -23,8 +23,8 @@ pub(super) fn top(debrief: &Debrief, rows: u16, width: u16, theme: &Theme) -> Pa
     page.push(format!(" {said}"), Role::Strong);
     let above = page.rows(width).min(SAID_ROWS);
     let all = bill_lines(debrief, true, theme);
-    // What was in reach and what can be done next have a row each.
-    let room = usize::from(rows.saturating_sub(above + 2)).max(1);
+    // What was in reach, what can be done next and where it was kept have a row each.
+    let room = usize::from(rows.saturating_sub(above + 3)).max(1);
     let first = debrief
         .line
         .map_or(0, |line| (line + 1).saturating_sub(room));
@@ -33,7 +33,7 @@ pub(super) fn top(debrief: &Debrief, rows: u16, width: u16, theme: &Theme) -> Pa
         page.push(row, role);
     }
     accounts(debrief, hidden, &mut page);
-    page.push(next(debrief), Role::Ink);
+    next(debrief, &mut page);
     for guess in &debrief.told.guesses {
         page.push(format!(" {guess}"), Role::Ink);
     }
@@ -58,7 +58,7 @@ pub(super) fn page(debrief: &Debrief, theme: &Theme) -> (Page, usize) {
         page.push(row, role);
     }
     accounts(debrief, 0, &mut page);
-    page.push(next(debrief), Role::Ink);
+    next(debrief, &mut page);
     page.gap();
     tell_rest(debrief, theme, &mut page);
     (page, above + debrief.line.unwrap_or(0))
@@ -92,9 +92,6 @@ fn tell_rest(debrief: &Debrief, theme: &Theme, page: &mut Page) {
     );
     without_par(debrief, page);
     notes(debrief, theme, page);
-    if let Ok(id) = &told.saved {
-        page.push(format!(" kept as {id}"), Role::Quiet);
-    }
     if told.stalls > 0 {
         let text = format!(
             " the clock stood still {} times; that time was not flown",
@@ -152,13 +149,17 @@ fn accounts(debrief: &Debrief, hidden: usize, page: &mut Page) {
     }
 }
 
-/// What can be done next.
-fn next(debrief: &Debrief) -> String {
+/// What can be done next, and where the run was kept.
+fn next(debrief: &Debrief, page: &mut Page) {
     let line = match debrief.line {
         Some(line) => format!("x practises line {}   ", line + 1),
         None => String::new(),
     };
-    format!(" next: {line}enter flies it again   n the next drill")
+    let next = format!(" next: {line}enter flies it again   n the next drill");
+    page.push(next, Role::Ink);
+    if let Ok(id) = &debrief.told.saved {
+        page.push(format!(" kept as {id}"), Role::Quiet);
+    }
 }
 
 /// That it was scored without par, where it was.
