@@ -458,18 +458,10 @@ fn foot(debrief: &Debrief, more: bool, area: Rect, buffer: &mut Buffer, theme: &
         format!("{few}   p play"),
         few,
     ];
-    let rights = [format!("{more}{back}   ? help ")];
+    let right = format!("{more}{back}   ? help ");
     let length = |text: &str| text.chars().count();
-    let fits =
-        |pair: &(&String, &String)| length(pair.0) + length(pair.1) + 2 <= usize::from(area.width);
-    // That there is more below is told before the keys that can do without.
-    let pairs = rights
-        .iter()
-        .flat_map(|right| lefts.iter().map(move |left| (left, right)));
-    let (left, right) = pairs
-        .into_iter()
-        .find(fits)
-        .unwrap_or((&lefts[2], &rights[0]));
+    let fits = |left: &&String| length(left) + length(&right) + 2 <= usize::from(area.width);
+    let left = lefts.iter().find(fits).unwrap_or(&lefts[2]);
     let line = |text: &str| Line::styled(text.to_string(), theme.style(Role::Quiet));
-    words::row(buffer, area, area.bottom() - 1, line(left), line(right));
+    words::row(buffer, area, area.bottom() - 1, line(left), line(&right));
 }
