@@ -276,7 +276,7 @@ impl TaskBrief {
             (Some(go), _, _) if go.change_ft > 0.0 => format!("up to {feet} ft"),
             (Some(_), _, _) => format!("down to {feet} ft"),
             (_, Some(rate), _) => format!("rate {:+.0} ft/min", rate.vertical_speed_fpm),
-            (_, _, Some(path)) => format!("path {} deg", plain(path.slope_deg)),
+            (_, _, Some(path)) => format!("{} degree path", plain(path.slope_deg)),
             _ if self.altitude_ft.is_some() => format!("hold {feet} ft"),
             _ => self.kind.to_string(),
         }

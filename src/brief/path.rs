@@ -165,7 +165,7 @@ impl PathBrief {
         let now = &self.now;
         let mut lines = vec![
             format!(
-                "{} degrees to a {}, wind {:.0} kt",
+                "{} degree path to a {}, wind {:.0} kt",
                 plain((self.slope_deg * 100.0).round() / 100.0),
                 self.deck_words(),
                 now.wind_kt + 0.0
@@ -289,7 +289,7 @@ fn rules(slope_rad: f64, closure_kt: f64, sink_fpm: f64) -> Vec<Rule> {
         ),
         rule(
             "height in a mile",
-            "400 ft, of a path of 3.77 degrees",
+            "400 ft, of a 3.77 degree path",
             "ft",
             400.0,
             slope_ft,

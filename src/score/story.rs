@@ -2,6 +2,7 @@
 
 use super::{Figure, PAR_POINTS, Score, TaskScore};
 use crate::drill::Kind;
+use crate::drill::path::Outcome;
 use crate::drill::reader::plain;
 use crate::run::{End, Run};
 use crate::sim::world::Fault;
@@ -28,7 +29,8 @@ pub fn tell(run: &Run, score: &Score) -> Vec<String> {
     sentences
 }
 
-fn ending(run: &Run, score: &Score) -> String {
+/// How it ended.
+pub fn ending(run: &Run, score: &Score) -> String {
     let all = score
         .tasks
         .iter()
@@ -65,8 +67,29 @@ fn ending(run: &Run, score: &Score) -> String {
             )
         }
         Some(End::Left) => format!("You left after {time_s:.0} s{tally}."),
-        Some(End::Complete) | None => format!("All tasks flown in {time_s:.0} s{tally}."),
+        Some(End::Complete) | None => match path_ending(run) {
+            Some(ending) => format!("{ending} after {time_s:.0} s{tally}."),
+            None => format!("All tasks flown in {time_s:.0} s{tally}."),
+        },
     }
+}
+
+/// What a run that ended with a path came to.
+fn path_ending(run: &Run) -> Option<&'static str> {
+    let approach = &run.leg().approach;
+    let told = match (approach.outcome?, approach.called.is_some()) {
+        (Outcome::InZone, false) => "Down on the deck",
+        (Outcome::InZone, true) => "Down on the deck although a go-around was called,",
+        (Outcome::Short, false) => "Below the deck before reaching it",
+        (Outcome::Short, true) => {
+            "Below the deck before reaching it, the called go-around not flown,"
+        }
+        (Outcome::Past, false) => "Past the zone and still in the air",
+        (Outcome::Past, true) => "Past the zone, the called go-around not flown,",
+        (Outcome::WentAround, true) => "Gone around as called",
+        (Outcome::WentAround, false) => "Gone around without a call",
+    };
+    Some(told)
 }
 
 fn sentence(index: usize, task: &TaskScore) -> String {

@@ -274,7 +274,7 @@ pub const BINDINGS: &[Binding] = &[
         &[Char('v')],
         Action::SetToMark,
         "v",
-        "lever to the mark on the rail",
+        "lever to the mark of level power",
     ),
     row(
         WATCH,

@@ -12,9 +12,9 @@ use super::typed::Typed;
 use super::watched::{SPEEDS, Watched};
 use super::widgets::approach;
 use super::widgets::scope::{FORECAST_DOTS, FORECAST_EVERY_TICKS, Window};
-use crate::drill::Aids;
-use crate::drill::Drill;
+use crate::drill::{Aids, Drill, Target};
 use crate::hands::{Hand, Sight};
+use crate::plan::power;
 use crate::run::recording::{HandName, Means};
 use crate::run::{Run, thousandths};
 use crate::sim::dynamics::State;
@@ -457,5 +457,26 @@ impl Flight {
             let world = self.run.world();
             trim::on_speed(world.aircraft(), world.state().h_m, 0.0).lever
         })
+    }
+
+    /// The levers that have a name here, with that aid: level flight's and, where one is asked for, the path's.
+    pub fn named_levers(&self) -> Vec<(&'static str, f64)> {
+        let level = self.level_lever().map(|lever| ("level", lever));
+        let path = self.path_lever().map(|lever| ("path", lever));
+        level.into_iter().chain(path).collect()
+    }
+
+    fn path_lever(&self) -> Option<f64> {
+        let (leg, world) = (self.run.leg(), self.run.world());
+        let Target::Path(glide) = leg.target else {
+            return None;
+        };
+        if self.aids == Aids::Bare || leg.approach.is_down() {
+            return None;
+        }
+        let distance_m = glide.distance_m(world.state(), self.run.tick()).max(0.0);
+        let wind = world.air().mean(world.state().h_m);
+        let flown = power::on_glide(world.aircraft(), &glide, distance_m, &wind);
+        Some(flown.trim.lever)
     }
 }

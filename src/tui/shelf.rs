@@ -129,7 +129,12 @@ impl Shelf {
 
     /// What a person's complete runs of a drill came to; None where there are none.
     pub fn record(&self, index: usize) -> Option<&Record> {
-        self.records.get(&self.drills[index].id)
+        self.record_of(&self.drills[index].id)
+    }
+
+    /// The same of the drill of an id.
+    pub(super) fn record_of(&self, id: &str) -> Option<&Record> {
+        self.records.get(id)
     }
 
     /// The best points on a drill so far.

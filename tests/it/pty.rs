@@ -377,23 +377,21 @@ fn one_approach_to_the_deck_by_keys() {
     pty.wait_text("ready: space begins");
     std::fs::remove_file(&file).expect("it was there");
     pty.send(" ");
-    pty.wait_text("gate 151 ft in");
+    pty.wait_text("151 ft in");
     // A little less power and back, as a correction.
     pty.send(DOWN);
     pty.wait_text("deck 58 ft in 7 s");
     pty.send(UP);
-    let down = pty.wait_text("aim point: full power now.");
+    let down = pty.wait_text("full power now (home)");
     assert!(down.contains("on deck"), "{down}");
     pty.send("\x1b[H");
-    pty.wait_text("aim point: full power after");
+    pty.wait_text("full power after");
     // A screen may be read while half of it has been drawn: each is waited for.
-    for told in [
-        "All tasks flown",
-        "down in the zone",
-        "full power after",
-        "wanted",
-        "kept as",
-    ] {
+    for told in [": in the zone", "path │", "next: ", "kept as", "down: more"] {
+        pty.wait_text(told);
+    }
+    pty.send("\x1b[6~");
+    for told in ["Down on the deck after", "full power after"] {
         pty.wait_text(told);
     }
     pty.send("qq");

@@ -9,6 +9,8 @@ mod lever;
 mod marks;
 mod menu;
 mod paths;
+mod scale;
+mod sizes;
 
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -45,6 +47,7 @@ const ASCII: Theme = Theme {
 };
 const SMALL: (u16, u16) = (80, 24);
 const LARGE: (u16, u16) = (140, 40);
+const VAST: (u16, u16) = (200, 60);
 /// Long enough for what is worked out on a loaded machine, short enough to fail within a sitting.
 const LIMIT: Duration = Duration::from_secs(120);
 const UNDER_WAY: &str = "what to do is being worked out";
@@ -194,6 +197,14 @@ impl Seat {
     fn write(&mut self, text: &str) {
         text.chars()
             .for_each(|c| assert_eq!(self.key(KeyCode::Char(c)), Wish::Stay));
+    }
+
+    /// Whether the chosen row of the menu tells any points.
+    fn has_points(&mut self) -> bool {
+        let text = self.text();
+        let row = text.lines().find(|line| line.contains('▸'));
+        let row: String = row.expect("a chosen row").chars().take(80).collect();
+        row.chars().any(|c| c.is_ascii_digit())
     }
 
     /// Down the menu to a drill by its title, and into its brief.

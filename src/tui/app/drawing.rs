@@ -20,7 +20,8 @@ impl App {
         self.size = (area.width, area.height);
         let buffer = frame.buffer_mut();
         if !self.has_room() {
-            ask_for_room(area, buffer, &theme);
+            let is_paused = matches!(self.screen, Screen::Fly(_) | Screen::Replay(_));
+            ask_for_room(area, is_paused, buffer, &theme);
             return;
         }
         let (chosen, aids) = (self.chosen, self.chosen_aids());
@@ -63,12 +64,12 @@ impl App {
     }
 }
 
-fn ask_for_room(area: Rect, buffer: &mut ratatui::buffer::Buffer, theme: &Theme) {
+fn ask_for_room(area: Rect, is_paused: bool, buffer: &mut ratatui::buffer::Buffer, theme: &Theme) {
     let (columns, rows) = LEAST;
     let lines = [
         format!("leveloff needs {columns} x {rows}"),
         format!("this is {} x {}", area.width, area.height),
-        "paused".to_string(),
+        if is_paused { "paused" } else { "" }.to_string(),
     ];
     for (row, line) in lines.iter().enumerate().take(area.height as usize) {
         let y = area.y + row as u16;

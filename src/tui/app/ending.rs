@@ -7,6 +7,7 @@ use super::{App, Screen};
 use crate::export::excerpt;
 use crate::run::{End, Recording, Run};
 use crate::tui::screens::debrief::{Debrief, Told};
+use crate::tui::shelf::Record;
 use crate::tui::weighing::{Look, Outcome, Weighing};
 use crate::units::TICKS_PER_S;
 use crate::why::{par, weigh};
@@ -153,7 +154,10 @@ impl App {
                 .map_or_else(|_| Vec::new(), |found| found.notes),
             Err(_) => Vec::new(),
         };
+        let record = self.shelf.record_of(&run.drill().id);
+        let lately = record.map_or_else(Vec::new, Record::points);
         let told = Told {
+            lately,
             weighed,
             pars,
             saved,

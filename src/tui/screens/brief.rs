@@ -5,6 +5,7 @@ use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 
 use super::words;
+use crate::brief::PowerCard;
 use crate::brief::power_card::{Correction, WATCHED_S};
 use crate::drill::Aids;
 use crate::drill::Drill;
@@ -14,6 +15,7 @@ use crate::drill::reader::plain;
 use crate::tui::echo::Choice;
 use crate::tui::prepared::Sheet;
 use crate::tui::theme::{Role, Theme};
+use crate::tui::widgets::long;
 use crate::tui::widgets::page::Page;
 use crate::units::KT;
 
@@ -52,38 +54,27 @@ pub fn draw(briefing: &Briefing, scroll: &mut u16, area: Rect, buffer: &mut Buff
     );
     let room = usize::from(area.width).saturating_sub(aids.width() + 2);
     words::row(buffer, area, area.y, head(briefing, room, theme), aids);
+    let is_wide = area.width >= WIDE;
     let inside = Rect {
         x: area.x + 1,
         y: area.y + 2,
         width: area.width - 2,
-        height: area.height - 4,
+        height: area.height - if is_wide { 3 } else { 4 },
     };
     let mut text = to_do(briefing);
-    let is_wide = area.width >= WIDE;
     let more = match is_wide {
-        true => {
-            let left = Rect {
-                width: RECIPES,
-                ..inside
-            };
-            let right = Rect {
-                x: inside.x + RECIPES + 2,
-                width: inside.width - RECIPES - 2,
-                ..inside
-            };
-            let mut side = Page::default();
-            numbers(&mut side, briefing, right.width);
-            let mut beside = *scroll;
-            let is_left = text.draw(scroll, left, buffer, theme);
-            let is_right = side.draw(&mut beside, right, buffer, theme);
-            // The shorter of the two stands while the longer one goes on.
-            *scroll = beside.max(*scroll);
-            is_left || is_right
-        }
+        true => draw_wide(briefing, text, scroll, inside, buffer, theme),
         false => {
             if briefing.more {
                 text.gap();
-                numbers(&mut text, briefing, inside.width);
+                let Numbers {
+                    beside,
+                    below,
+                    card,
+                } = Numbers::of(briefing, inside.width);
+                text.extend(beside.into_iter().chain(below), Role::Ink);
+                text.gap();
+                text.append(card);
             }
             text.draw(scroll, inside, buffer, theme)
         }
@@ -149,17 +140,83 @@ fn to_do(briefing: &Briefing) -> Page {
     page
 }
 
-/// The numbers behind it, and the power card, for a place so many columns wide.
-fn numbers(page: &mut Page, briefing: &Briefing, width: u16) {
-    let Some(Sheet { brief, card }) = briefing.sheet else {
-        return;
+/// What to do at the left, the numbers beside it; tables of a path that are too wide for that stand below both, and the card
+/// below what to do.
+fn draw_wide(
+    briefing: &Briefing,
+    mut left: Page,
+    scroll: &mut u16,
+    area: Rect,
+    buffer: &mut Buffer,
+    theme: &Theme,
+) -> bool {
+    let side = area.width - RECIPES - 2;
+    let Numbers {
+        beside,
+        below,
+        card,
+    } = Numbers::of(briefing, side);
+    let (mut right, mut wide) = (Page::default(), Page::default());
+    right.extend(beside, Role::Ink);
+    wide.extend(below, Role::Ink);
+    let under = match wide.rows(area.width) {
+        0 => &mut right,
+        _ => &mut left,
     };
-    page.extend(brief.number_lines(), Role::Ink);
-    page.gap();
-    let Some(card) = card else {
-        page.push("power card: it cannot fly level here", Role::Ink);
-        return;
-    };
+    under.gap();
+    under.append(card);
+    let above = left.rows(RECIPES).max(right.rows(side));
+    let rows = above + wide.rows(area.width);
+    let mut whole = Buffer::empty(Rect::new(0, 0, area.width, rows.max(1)));
+    left.draw(&mut 0, Rect::new(0, 0, RECIPES, above), &mut whole, theme);
+    let place = Rect::new(RECIPES + 2, 0, side, above);
+    right.draw(&mut 0, place, &mut whole, theme);
+    let place = Rect::new(0, above, area.width, rows - above);
+    wide.draw(&mut 0, place, &mut whole, theme);
+    long::show(&whole, scroll, area, buffer)
+}
+
+/// The numbers behind what to do, for a column so many columns wide.
+#[derive(Default)]
+struct Numbers {
+    beside: Vec<String>,
+    /// Tables that are wider than the column, and what follows them.
+    below: Vec<String>,
+    card: Page,
+}
+
+impl Numbers {
+    fn of(briefing: &Briefing, width: u16) -> Numbers {
+        let Some(Sheet { brief, card }) = briefing.sheet else {
+            return Numbers::default();
+        };
+        let mut beside = brief.number_lines();
+        let is_path = brief.tasks.iter().any(|task| task.path.is_some());
+        // Columns stand at least three apart; everything else may be broken.
+        let is_table = |line: &String| line.trim().contains("   ") && line.len() > width.into();
+        let from = beside.iter().position(|line| is_path && is_table(line));
+        let below = match from {
+            Some(at) => {
+                let heading = beside[..at].iter().rposition(|line| line.trim().is_empty());
+                beside.split_off(heading.unwrap_or(at))
+            }
+            None => Vec::new(),
+        };
+        let mut page = Page::default();
+        let card_width = if below.is_empty() { width } else { RECIPES };
+        match card {
+            Some(card) => card_lines(card, card_width, &mut page),
+            None => page.push("power card: it cannot fly level here", Role::Ink),
+        }
+        Numbers {
+            beside,
+            below,
+            card: page,
+        }
+    }
+}
+
+fn card_lines(card: &PowerCard, width: u16, page: &mut Page) {
     let level = format!(
         "power card: from level at {} ft on {:.1} %, still air",
         plain(card.altitude_ft.round()),

@@ -12,11 +12,12 @@ use super::{figures, words};
 use crate::export::rivals::Rivals;
 use crate::logbook::Note;
 use crate::run::Run;
+use crate::score::story;
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::page::Page;
 use crate::tui::widgets::stretch::{Second, Stretch};
 use crate::tui::widgets::strip::{self, Side};
-use crate::tui::widgets::{bill_strip, lever_strip};
+use crate::tui::widgets::{bill_strip, last_runs, lever_strip, long};
 use crate::why::{Line as BillLine, Pars, Weighed};
 
 use compare::{Against, Choice, Earlier};
@@ -25,13 +26,17 @@ use compare::{Against, Choice, Earlier};
 const WIDE: u16 = 112;
 /// From this height on the picture has room for a second curve above lever and engine.
 const TALL: u16 = 24;
+/// From this size on the points of the last runs have a picture.
+const VAST: (u16, u16) = (170, 50);
 
-/// Rows of the picture at least.
-const PICTURE_ROWS: u16 = 11;
+/// Rows of the picture at least, and at most where text is to follow below it.
+const PICTURE_ROWS: (u16, u16) = (11, 26);
+/// Rows of what comes first above the picture: with the head it stands in the first twelve of the screen.
+const TOP_ROWS: u16 = 10;
 /// Rows of the first sentence at most.
 const SAID_ROWS: u16 = 3;
-/// Rows of the bill and what follows below a picture that takes the whole width, at most.
-const BELOW_ROWS: u16 = 6;
+/// Rows of the last runs.
+const LAST_ROWS: u16 = 9;
 
 /// What is known of a run that is over.
 pub struct Told {
@@ -51,6 +56,8 @@ pub struct Told {
     pub guesses: Vec<String>,
     /// A coach's notes.
     pub notes: Vec<Note>,
+    /// Points of the person's last runs of the drill, this one the last where it was kept.
+    pub lately: Vec<f64>,
 }
 
 /// A debrief that can be stepped through.
@@ -101,6 +108,16 @@ impl Debrief {
     /// The line of the bill that is chosen.
     pub fn line(&self) -> Option<&BillLine> {
         self.told.weighed.told().get(self.line?).copied()
+    }
+
+    /// What it comes to; of another than the first line that is chosen, that line; where nothing counts, how it ended.
+    fn said(&self) -> String {
+        let weighed = &self.told.weighed;
+        match (self.line, self.line()) {
+            (Some(1..), Some(line)) => line.sentence.clone(),
+            _ if weighed.first.is_empty() => story::ending(&self.told.run, &weighed.score),
+            _ => weighed.first.clone(),
+        }
     }
 
     /// The run that is drawn beside it.
@@ -206,44 +223,84 @@ impl Debrief {
 /// Draws it.
 pub fn draw(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     head(debrief, area, buffer, theme);
-    let said = first_sentence(debrief, area, buffer, theme);
     let body = Rect {
-        y: area.y + 2 + said,
-        height: area.height - 3 - said,
+        y: area.y + 2,
+        height: area.height - 3,
         ..area
     };
-    let (page, chosen) = text::page(debrief, area.width < WIDE, theme);
-    let columns = figures::columns(&debrief.told.run, &debrief.told.weighed.score);
-    let few = figures::height(&columns, false);
-    let (left, text) = if area.width >= WIDE {
-        let width = (u32::from(area.width) * 36 / 100).clamp(40, 76) as u16;
-        let left = Rect {
-            width: area.width - width - 2,
-            ..body
-        };
-        let text = Rect {
-            x: left.right() + 2,
-            width: width - 1,
-            ..body
-        };
-        (left, text)
-    } else {
-        let below = BELOW_ROWS.max(body.height / 4);
-        let height = (body.height - below).max(PICTURE_ROWS.min(body.height));
-        let left = Rect { height, ..body };
-        let text = Rect {
-            x: body.x,
-            y: left.bottom(),
-            width: body.width - 1,
-            height: body.height - height,
-        };
-        (left, text)
+    let more = match area.width >= WIDE {
+        true => draw_beside(debrief, body, buffer, theme),
+        false => draw_below(debrief, body, buffer, theme),
     };
+    foot(debrief, more, area, buffer, theme);
+}
+
+/// What comes first, the picture and everything else as one long page; whether it goes on below.
+fn draw_below(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) -> bool {
+    let width = area.width - 1;
+    let top = text::top(debrief, TOP_ROWS, width, theme);
+    let rest = text::rest(debrief, theme);
+    let columns = figures::columns(&debrief.told.run, &debrief.told.weighed.score);
+    let top_rows = top.rows(width).min(TOP_ROWS);
+    let (least, most) = PICTURE_ROWS;
+    let rows = [
+        top_rows,
+        area.height.saturating_sub(top_rows).clamp(least, most),
+        figures::height(&columns, false) + 1,
+        rest.rows(width),
+    ];
+    let all = rows
+        .iter()
+        .fold(0, |sum: u16, rows| sum.saturating_add(*rows));
+    let mut whole = Buffer::empty(Rect::new(0, 0, area.width, all));
+    let mut y = 0;
+    let places = rows.map(|height| {
+        let place = Rect::new(0, y, width, height);
+        y = y.saturating_add(height);
+        place
+    });
+    top.draw(&mut 0, places[0], &mut whole, theme);
+    draw_picture(debrief, places[1], &mut whole, theme);
+    figures::draw(&columns, debrief.leg, places[2], &mut whole, theme);
+    rest.draw(&mut 0, places[3], &mut whole, theme);
+    if std::mem::take(&mut debrief.reveal) {
+        debrief.scroll = 0;
+    }
+    long::show(&whole, &mut debrief.scroll, area, buffer)
+}
+
+/// The first sentence over the picture with its columns, and the text beside them; whether that goes on below.
+fn draw_beside(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) -> bool {
+    let said = first_sentence(debrief, area, buffer, theme);
+    let body = Rect {
+        y: area.y + said,
+        height: area.height - said,
+        ..area
+    };
+    let (page, chosen) = text::page(debrief, theme);
+    let columns = figures::columns(&debrief.told.run, &debrief.told.weighed.score);
+    let width = (u32::from(area.width) * 36 / 100).clamp(40, 76) as u16;
+    let left = Rect {
+        width: area.width - width - 2,
+        ..body
+    };
+    let is_vast = area.width >= VAST.0 && area.height >= VAST.1;
+    let last_rows = match is_vast && !debrief.told.lately.is_empty() {
+        true => LAST_ROWS,
+        false => 0,
+    };
+    let text = Rect {
+        x: left.right() + 2,
+        width: width - 1,
+        height: body.height - last_rows,
+        ..body
+    };
+    let few = figures::height(&columns, false);
     let rows = match left.height {
         height if height >= TALL + figures::height(&columns, true) => {
             figures::height(&columns, true)
         }
-        height if height >= PICTURE_ROWS + few + 2 => few,
+        height if height >= PICTURE_ROWS.0 + few + 2 => few,
         _ => 0,
     };
     let picture = Rect {
@@ -259,26 +316,28 @@ pub fn draw(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &Them
     if rows > 0 {
         figures::draw(&columns, debrief.leg, below, buffer, theme);
     }
+    let last = Rect {
+        y: text.bottom(),
+        height: last_rows,
+        ..text
+    };
+    last_runs::draw(&debrief.told.lately, last, buffer, theme);
     if std::mem::take(&mut debrief.reveal) {
         page.reveal(chosen, &mut debrief.scroll, text);
     }
-    let more = page.draw(&mut debrief.scroll, text, buffer, theme);
-    foot(debrief, more, area, buffer, theme);
+    page.draw(&mut debrief.scroll, text, buffer, theme)
 }
 
 /// What it comes to; the rows that takes.
 fn first_sentence(debrief: &Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) -> u16 {
-    if debrief.told.weighed.first.is_empty() {
-        return 0;
-    }
     let mut page = Page::default();
-    page.push(debrief.told.weighed.first.clone(), Role::Strong);
+    page.push(debrief.said(), Role::Strong);
     let rows = page.rows(area.width - 2).min(SAID_ROWS);
     let area = Rect {
         x: area.x + 1,
-        y: area.y + 2,
         width: area.width - 2,
         height: rows,
+        ..area
     };
     page.draw(&mut 0, area, buffer, theme);
     rows
@@ -308,7 +367,13 @@ fn head(debrief: &Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     };
     let room = usize::from(area.width).saturating_sub(dotted.chars().count() + 3);
     let sight = match debrief.leg {
-        None => format!(" the whole run, {}", words::clock(run.time_s())),
+        None => {
+            let time = words::clock(run.time_s());
+            match figures::ending(&debrief.told.weighed.score) {
+                Some(ending) => format!(" the whole run, {time}: {ending}"),
+                None => format!(" the whole run, {time}"),
+            }
+        }
         Some(leg) => {
             let (n, leg) = (run.leg_number(leg), &run.legs()[leg]);
             let from_m = run.trace().at(leg.start as usize).state.h_m;
@@ -335,12 +400,13 @@ fn draw_picture(debrief: &Debrief, area: Rect, buffer: &mut Buffer, theme: &Them
     if area.height < TALL {
         sides.truncate(1);
     }
-    let rows = (area.height - lever_rows - bill_rows - 1) / sides.len() as u16;
+    // A row apart, so that the numbers of one axis are not read on the next.
+    let rows = (area.height - lever_rows - bill_rows - 1) / sides.len() as u16 - 1;
     let mut y = area.y;
     for side in sides {
         let height = rows.min(area.bottom() - y);
         strip::curve_of(side, &stretch, Rect { y, height, ..area }, buffer, theme);
-        y += height;
+        y += height + 1;
     }
     let times = Rect {
         y: area.bottom() - 1,
@@ -379,36 +445,23 @@ fn foot(debrief: &Debrief, more: bool, area: Rect, buffer: &mut Buffer, theme: &
     };
     let lines = match debrief.line {
         None => "",
-        Some(_) => "   tab line   x practise",
+        Some(_) => "   tab line",
     };
     let back = match debrief.listed_at {
         Some(_) => "q back",
         None => "q menu",
     };
-    let few = format!("{arrows} tasks{lines}");
-    let steps = format!("{few}   c compare   p play");
+    let few = format!(" {arrows} tasks{lines}   c compare");
     let more = if more { "down: more   " } else { "" };
     let lefts = [
-        format!(" enter again   {steps}   n next drill"),
-        format!(" enter again   {steps}"),
-        format!(" {steps}"),
-        format!(" {few}"),
+        format!(" enter again  {few}   p play"),
+        format!("{few}   p play"),
+        few,
     ];
-    let rights = [
-        format!("{more}{back}   ? help "),
-        format!("{back}   ? help "),
-    ];
+    let right = format!("{more}{back}   ? help ");
     let length = |text: &str| text.chars().count();
-    let fits =
-        |pair: &(&String, &String)| length(pair.0) + length(pair.1) + 2 <= usize::from(area.width);
-    // That there is more below is told before the keys that can do without.
-    let pairs = rights
-        .iter()
-        .flat_map(|right| lefts.iter().map(move |left| (left, right)));
-    let (left, right) = pairs
-        .into_iter()
-        .find(fits)
-        .unwrap_or((&lefts[3], &rights[1]));
+    let fits = |left: &&String| length(left) + length(&right) + 2 <= usize::from(area.width);
+    let left = lefts.iter().find(fits).unwrap_or(&lefts[2]);
     let line = |text: &str| Line::styled(text.to_string(), theme.style(Role::Quiet));
-    words::row(buffer, area, area.bottom() - 1, line(left), line(right));
+    words::row(buffer, area, area.bottom() - 1, line(left), line(&right));
 }

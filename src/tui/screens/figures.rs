@@ -202,13 +202,22 @@ fn number(task: &TaskScore, key: &str, unit: &str) -> String {
 
 /// How an approach ended.
 fn outcome(task: &TaskScore) -> &'static str {
+    let is_missed = task.figure("missed") == Some(Figure::Flag(true));
     match task.figure("outcome") {
+        Some(Figure::Word("in_zone")) if is_missed => "down, not around",
         Some(Figure::Word("in_zone")) => "in the zone",
-        Some(Figure::Word("short")) => "short",
+        Some(Figure::Word("short")) => "short of the deck",
         Some(Figure::Word("past")) => "past the zone",
         Some(Figure::Word("went_around")) => "went around",
         _ => "not finished",
     }
+}
+
+/// The same of a run that ends in a path.
+pub fn ending(score: &Score) -> Option<&'static str> {
+    let path = score.tasks.last()?;
+    let is_over = matches!(path.task.kind, Kind::Path(_)) && path.end_s.is_some();
+    is_over.then(|| outcome(path))
 }
 
 /// Each task's arithmetic, its other figures, and the published tolerances it would meet; a surprise's tasks one by one. Only
@@ -297,7 +306,10 @@ fn task_lines(n: &str, from_m: f64, scores: [Option<&TaskScore>; 3], page: &mut 
             Figure::Gates(gates) => {
                 for gate in gates {
                     let passed = match gate.deviation_ft {
-                        Some(off_ft) => format!("passed at {off_ft:+.0} ft"),
+                        Some(off_ft) => {
+                            let flown = plain((gate.altitude_ft + off_ft).round());
+                            format!("flown {flown} ft, {:+.0}", off_ft.round() + 0.0)
+                        }
                         None => "not reached".to_string(),
                     };
                     let place = format!(

@@ -1,5 +1,9 @@
 //! Flying: the scope, the rail below it, the numbers in one row.
 
+mod legend;
+mod news;
+mod numbers;
+
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
@@ -7,26 +11,22 @@ use ratatui::text::{Line, Span};
 use super::{tasks, words};
 use crate::drill::Aids;
 use crate::drill::air_words;
-use crate::drill::path::{Call, FULL_POWER, Touchdown};
 use crate::drill::reader::plain;
 use crate::drill::{Kind, Target};
 use crate::run::Run;
 use crate::tui::beside::Beside;
 use crate::tui::flight::{Flight, Phase};
-use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::theme::{Role, Theme};
 use crate::tui::typed::Typed;
-use crate::tui::widgets::approach;
 use crate::tui::widgets::rail::Rail;
 use crate::tui::widgets::scope::{GUTTER, Scope};
-use crate::units::{DEG, FPM, FT, KT, NM, TICK_S};
+use crate::units::TICK_S;
 
 /// From here on the tasks stand beside the scope.
 const TASKS_FROM: u16 = 112;
 const TASKS_WIDTH: u16 = 32;
 /// From here on what is in reach stands in the row of numbers.
 const REACH_FROM: u16 = 96;
-/// Angle of attack off by less than this is called on speed, deg.
-const ON_SPEED_DEG: f64 = 0.3;
 
 /// Draws the flight.
 pub fn draw(flight: &mut Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
@@ -46,7 +46,7 @@ pub fn draw(flight: &mut Flight, area: Rect, buffer: &mut Buffer, theme: &Theme)
         };
         tasks::draw(flight.run(), side, buffer, theme);
     }
-    let window = flight.window(Scope::altitude_rows(middle));
+    let window = flight.window(Scope::altitude_rows(flight.run(), middle));
     let forecast = flight.forecast().to_vec();
     let scope = Scope {
         run: flight.run(),
@@ -55,11 +55,13 @@ pub fn draw(flight: &mut Flight, area: Rect, buffer: &mut Buffer, theme: &Theme)
         aids: flight.aids,
         echo: flight.echo.as_ref().and_then(Beside::trace),
         marks: flight.marks(),
+        said: news::said(flight.run()),
     };
     scope.render(middle, buffer, theme);
+    legend::draw(flight, middle, buffer, theme);
     rail(flight, area, buffer, theme);
     let numbers_y = area.bottom() - 2;
-    let numbers = numbers(flight, theme);
+    let numbers = numbers::row(flight, theme);
     let in_reach = Line::styled(in_reach(flight), theme.style(Role::Ink));
     words::row(buffer, area, numbers_y, numbers, in_reach);
     foot(flight, area, buffer, theme);
@@ -77,16 +79,9 @@ fn head(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let room = usize::from(area.width).saturating_sub(time.width() + 2);
     words::row(buffer, area, area.y, title(flight, room, theme), time);
 
-    let news = news(run);
-    let right = match news {
-        Some(_) => Line::default(),
-        None => standing(flight, theme),
-    };
+    let right = standing(flight, theme);
     let room = usize::from(area.width).saturating_sub(right.width() + 1);
-    let left = match news {
-        Some(news) => Line::styled(format!(" {news}"), theme.style(Role::Warning)),
-        None => asked(run, room, theme),
-    };
+    let left = asked(run, room, theme);
     buffer.set_line(area.x, area.y + 1, &left, room as u16);
     buffer.set_line(
         area.right() - right.width() as u16,
@@ -151,48 +146,14 @@ fn asked(run: &Run, room: usize, theme: &Theme) -> Line<'static> {
     }
 }
 
-/// The count of the time left for a go-around begins here at most, s.
-const LONGEST_COUNT_S: f64 = 5.0;
-
-/// What takes the place of the task: a call for a go-around, or the touchdown and what follows it.
-fn news(run: &Run) -> Option<String> {
-    let approach = &run.leg().approach;
-    if let Some(Touchdown { distance_m, .. }) = approach.touchdown {
-        let feet = words::feet(distance_m.abs());
-        let side = if distance_m >= 0.0 { "before" } else { "past" };
-        let habit = match approach.full_power_s() {
-            Some(power_s) => format!("full power after {power_s:.1} s"),
-            None => "full power now".to_string(),
-        };
-        return Some(format!("Down {feet} ft {side} the aim point: {habit}."));
-    }
-    let (_, call) = approach.called?;
-    let why = match call {
-        Call::Low => "Too low",
-        Call::Sinking => "Sinking too fast",
-    };
-    if run.lever() >= FULL_POWER {
-        return Some(format!(
-            "{why}: go around. Full power is set: leave it there."
-        ));
-    }
-    let left = match run.go_around_left_s(LONGEST_COUNT_S) {
-        Some(left_s) if left_s > 0.0 => format!("within {left_s:.1} s"),
-        _ => "at once".to_string(),
-    };
-    Some(format!(
-        "{why}: go around. Full power (home) {left}; leave it there."
-    ))
-}
-
-/// How far off, and how much time is left, or which gate comes next; without aids on a path only the gate.
+/// How far off, and how much time is left; without aids on a path neither.
 fn standing(flight: &Flight, theme: &Theme) -> Line<'static> {
     let run = flight.run();
     let (leg, state, tick) = (run.leg(), run.world().state(), run.tick());
     let off = (leg.target.error(state, tick) / leg.target.unit()).round();
     let unit = match leg.target {
         Target::Altitude { .. } | Target::Path(_) => "ft ",
-        Target::Vertical { .. } => "",
+        Target::Vertical { .. } => "ft/min ",
     };
     let side = match off {
         off if off > 0.0 => format!("{} {unit}above", plain(off)),
@@ -208,12 +169,15 @@ fn standing(flight: &Flight, theme: &Theme) -> Line<'static> {
     let left = match left_s {
         Some(left_s) if left_s > 0.0 => format!("{left_s:.0} s left "),
         Some(_) => "time is up ".to_string(),
-        None => next_post(run),
+        None => String::new(),
     };
     let (word, role) = match leg.target.holds(state, tick) {
         true => ("inside", Role::Strong),
         false => ("outside", Role::Ink),
     };
+    if leg.approach.is_down() {
+        return Line::default();
+    }
     let is_path = matches!(leg.kind, Kind::Path(_));
     let mut spans = vec![Span::styled(left, theme.style(Role::Quiet))];
     if !is_path || flight.aids != Aids::Bare {
@@ -223,20 +187,6 @@ fn standing(flight: &Flight, theme: &Theme) -> Line<'static> {
         );
     }
     Line::from(spans)
-}
-
-/// The post of a path that is passed next.
-fn next_post(run: &Run) -> String {
-    let posts = approach::posts(run);
-    let Some(next) = posts.iter().find(|post| !post.is_passed) else {
-        return "over the deck ".to_string();
-    };
-    let what = match (next.is_gate, next.distance_m > 0.0) {
-        (true, _) => format!("gate {}", next.label()),
-        (false, true) => "scored".to_string(),
-        (false, false) => next.label(),
-    };
-    format!("{what} in {:.0} s ", next.t_s - run.time_s())
 }
 
 /// Where the rail is, with its marks, on a screen.
@@ -257,88 +207,15 @@ fn rail(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let rail = Rail {
         lever: run.lever(),
         engine: engine.lever_for(run.world().state().engine),
-        level: flight.level_lever(),
+        named: flight.named_levers(),
     };
     rail.render(place, buffer, theme);
-}
-
-/// Altitude, vertical speed, on speed, lever, engine, stay, or on a path distance and closure: in fixed columns. The lever's number is the setting wanted,
-/// so that a key shows at once; `>` says that the lever is still on its way there.
-fn numbers(flight: &Flight, theme: &Theme) -> Line<'static> {
-    let run = flight.run();
-    let on_its_way = (flight.wanted() - run.lever()).abs() > 5e-4;
-    let way = if on_its_way { '>' } else { ' ' };
-    let state = run.world().state();
-    let altitude = plain((state.h_m / FT).round());
-    let vertical = vertical((state.vz_mps / FPM).round());
-    let engine = run.world().aircraft().engine.lever_for(state.engine);
-    let leg = run.leg();
-    let stay = stay(run);
-    let ink = theme.style(Role::Ink);
-    Line::from(vec![
-        Span::styled(
-            format!("{altitude:>6} ft  {vertical:>6} ft/min  "),
-            theme.style(Role::Strong),
-        ),
-        Span::styled(format!("{:<11}", on_speed(run, theme)), ink),
-        Span::styled(
-            format!("lever{way}{:>5.1} %  ", 100.0 * flight.wanted()),
-            ink,
-        ),
-        Span::styled(format!("engine {:>3.0} %  ", 100.0 * engine), ink),
-        Span::styled(
-            stay,
-            theme.style(if leg.stay_s() > 0.0 {
-                Role::Strong
-            } else {
-                Role::Ink
-            }),
-        ),
-    ])
 }
 
 /// Points that can still be had in the task under way.
 fn in_reach(flight: &Flight) -> String {
     let points = flight.in_reach;
     points.map_or_else(String::new, |points| format!("in reach {points:>2.0} "))
-}
-
-fn vertical(fpm: f64) -> String {
-    match fpm {
-        fpm if fpm > 0.0 => format!("+{}", plain(fpm)),
-        fpm => plain(fpm + 0.0),
-    }
-}
-
-fn on_speed(run: &Run, theme: &Theme) -> String {
-    if run.leg().approach.is_down() {
-        return "on deck".to_string();
-    }
-    let alpha_rad = run.world().air_data().alpha_rad;
-    let off_deg = (alpha_rad - run.world().aircraft().alpha_on_rad) / DEG;
-    let degree = theme.mark(Mark::Degree);
-    match off_deg {
-        off if off >= ON_SPEED_DEG => format!("slow {off:.1}{degree}"),
-        off if off <= -ON_SPEED_DEG => format!("fast {:.1}{degree}", -off),
-        _ => "on speed".to_string(),
-    }
-}
-
-fn stay(run: &Run) -> String {
-    let leg = run.leg();
-    let asked_s = leg.kind.stay_s().map_or_else(String::new, plain);
-    match (&leg.kind, &leg.target) {
-        (Kind::Hold(_), _) => format!("hold {:.1}/{asked_s} s", leg.time_s()),
-        (Kind::Path(_), _) if leg.approach.is_down() => String::new(),
-        (Kind::Path(_), Target::Path(glide)) => {
-            let state = run.world().state();
-            let distance_nm = glide.distance_m(state, run.tick()) / NM;
-            let decimals = if distance_nm < 10.0 { 2 } else { 1 };
-            let closure_kt = glide.closure_mps(state) / KT;
-            format!("{distance_nm:.decimals$} nm {closure_kt:>3.0} kt")
-        }
-        _ => format!("stay {:.1}/{asked_s} s", leg.stay_s()),
-    }
 }
 
 /// A setting of the lever while it is typed.

@@ -38,7 +38,7 @@ pub fn task(kind: &Kind, from_m: f64) -> String {
             plain(rate.hold_s)
         ),
         Kind::Path(path) => format!(
-            "path of {} degrees down to the deck at {} ft, scored from {} nm",
+            "{} degree path down to the deck at {} ft, scored from {} nm",
             slope(path),
             feet(path.glide.aim.deck.height_m),
             plain((path.glide.from_m / NM * 100.0).round() / 100.0)
@@ -56,7 +56,7 @@ pub fn task(kind: &Kind, from_m: f64) -> String {
 /// The same in a line that leaves room beside it: without the stay, and a path without what the scope shows.
 pub fn task_short(kind: &Kind, from_m: f64) -> String {
     if let Kind::Path(path) = kind {
-        return format!("path of {} degrees", slope(path));
+        return format!("{} degree path", slope(path));
     }
     let full = task(kind, from_m);
     match full.rsplit_once(", ") {

@@ -26,9 +26,10 @@ impl Post {
     /// The altitude it asks for, in whole feet; the aim point's is the deck's.
     pub fn label(&self) -> String {
         let feet = plain((self.altitude_m / FT).round());
-        match self.distance_m > 0.0 {
-            true => format!("{feet} ft"),
-            false => format!("deck {feet} ft"),
+        match (self.is_gate, self.distance_m > 0.0) {
+            (true, _) => format!("{feet} ft"),
+            (false, true) => format!("scored, {feet} ft"),
+            (false, false) => format!("deck {feet} ft"),
         }
     }
 }

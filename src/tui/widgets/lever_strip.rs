@@ -4,15 +4,16 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::dots::{ACROSS, Dots};
+use super::engine;
 use super::plot::{Up, axis, dotted, line, picture};
-use super::stretch::Stretch;
+use super::stretch::{self, Stretch};
+use crate::drill::path::{FULL_POWER, Outcome};
+use crate::run::Run;
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::units::TICK_S;
 
-/// Lever (solid) and engine (sparse dots) of a stretch, the second run's lever dotted, over the travel that was used.
+/// Lever (solid) and engine (its marks) of a stretch, the second run's lever dotted, over the travel that was used.
 pub fn lever(stretch: &Stretch, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    /// Below this height a second lever takes the engine's place.
-    const ROOM_FOR_THREE: u16 = 5;
     let picture = picture(area);
     if picture.width < 10 || picture.height < 2 {
         return;
@@ -21,10 +22,10 @@ pub fn lever(stretch: &Stretch, area: Rect, buffer: &mut Buffer, theme: &Theme) 
     let engine = &stretch.run.drill().aircraft.engine;
     let gives = |tick: usize| engine.lever_for(trace.points()[tick].state.engine);
     let others = stretch.pieces().flat_map(|(second, piece, _)| {
-        let ticks = piece.ticks.clone();
+        let ticks = piece.ticks.start..piece.ticks.end.min(over(&second.run));
         ticks.map(|tick| second.run.trace().lever_at(tick))
     });
-    let own = (stretch.ticks.start..=stretch.last_flown())
+    let own = (stretch.ticks.start..=shaped_until(stretch))
         .flat_map(|tick| [trace.lever_at(tick), gives(tick)]);
     let (low, high) = own
         .chain(others)
@@ -39,16 +40,7 @@ pub fn lever(stretch: &Stretch, area: Rect, buffer: &mut Buffer, theme: &Theme) 
         dots: dots.height(),
     };
     let along = stretch.along(dots.width());
-    let alone = stretch.pieces().next().is_none();
     stretch.change(&mut dots, &along);
-    if alone || (picture.height >= ROOM_FOR_THREE && theme.unicode) {
-        for x in (0..dots.width()).step_by(5) {
-            let tick = along.tick(x);
-            if tick <= stretch.last_flown() {
-                dots.set(x, up.dot(gives(tick)), Role::Quiet);
-            }
-        }
-    }
     dotted(stretch, &along, &mut dots, |run, _, tick| {
         up.dot(run.trace().lever_at(tick))
     });
@@ -69,7 +61,44 @@ pub fn lever(stretch: &Stretch, area: Rect, buffer: &mut Buffer, theme: &Theme) 
         percent(up.low.max(0.0)),
         quiet,
     );
+    if picture.height > 2 {
+        let word = format!("{:>6}", "lever");
+        buffer.set_string(area.x, picture.y + 1, word, quiet);
+    }
     dots.render(buffer, theme);
+    let columns = (0..picture.width).step_by(engine::APART);
+    let marks = columns.filter_map(|x| {
+        let tick = along.tick(i32::from(x) * ACROSS);
+        let dots = |tick| (x, up.dot(gives(tick)), up.dot(trace.lever_at(tick)));
+        (tick <= stretch.last_flown()).then(|| dots(tick))
+    });
+    engine::marks(marks, picture, buffer, theme);
+}
+
+/// The last tick that shapes the axis: what follows a touchdown, or full power for a go-around, would flatten all before it.
+fn shaped_until(stretch: &Stretch) -> usize {
+    stretch
+        .last_flown()
+        .min(over(stretch.run))
+        .max(stretch.ticks.start)
+}
+
+/// The tick at which a path is over in all but name: at the touchdown, or where the lever begins to go to full power.
+fn over(run: &Run) -> usize {
+    let approach = &run.leg().approach;
+    let (first, mut tick) = (stretch::first_tick(run.trace()), run.trace().ticks());
+    match (approach.touchdown, approach.outcome) {
+        (Some(touchdown), _) => (touchdown.t_s / TICK_S) as usize,
+        (_, Some(Outcome::WentAround)) => {
+            let lever = |tick: usize| run.trace().lever_at(tick);
+            let rises = |tick: usize| lever(tick) >= FULL_POWER || lever(tick - 1) < lever(tick);
+            while tick > first + 1 && rises(tick - 1) {
+                tick -= 1;
+            }
+            tick - 1
+        }
+        _ => tick,
+    }
 }
 
 /// Seconds of the run below the curves, and the learner's marks, numbered.

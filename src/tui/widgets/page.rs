@@ -25,6 +25,11 @@ impl Page {
         self.rows.extend(lines.into_iter().map(|line| (line, role)));
     }
 
+    /// Adds the lines of another page.
+    pub fn append(&mut self, mut other: Page) {
+        self.rows.append(&mut other.rows);
+    }
+
     /// Parts what follows from what was before by an empty line.
     pub fn gap(&mut self) {
         if self.rows.last().is_some_and(|(line, _)| !line.is_empty()) {

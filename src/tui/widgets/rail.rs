@@ -11,8 +11,8 @@ pub struct Rail {
     pub lever: f64,
     /// The lever that would hold what the engine gives now.
     pub engine: f64,
-    /// The lever that flies level here, with that aid.
-    pub level: Option<f64>,
+    /// The levers that have a name here, with that aid: those that fly level and, where there is one, the path.
+    pub named: Vec<(&'static str, f64)>,
 }
 
 impl Rail {
@@ -31,22 +31,7 @@ impl Rail {
             let x = column(f64::from(tenth) / 10.0);
             buffer.set_string(x, y, theme.mark(Mark::Tenth), quiet);
         }
-        if let Some(level) = self.level {
-            let x = column(level);
-            let word = format!("{} level", theme.mark(Mark::Level));
-            let fits = x + word.chars().count() as u16 <= area.right();
-            if fits {
-                buffer.set_string(x, area.y, word, theme.style(Role::Band));
-            } else {
-                let word = format!("level {}", theme.mark(Mark::Level));
-                buffer.set_string(
-                    x + 1 - word.chars().count() as u16,
-                    area.y,
-                    word,
-                    theme.style(Role::Band),
-                );
-            }
-        }
+        self.names(area, column, buffer, theme);
         let (lever, engine) = (column(self.lever), column(self.engine));
         for x in lever.min(engine)..lever.max(engine) {
             buffer.set_string(x, y, theme.mark(Mark::Gap), theme.style(Role::Ink));
@@ -62,6 +47,27 @@ impl Rail {
                 theme.style(Role::Engine),
             );
             buffer.set_string(lever, y, theme.mark(Mark::Lever), marker);
+        }
+    }
+
+    /// Each name beside its mark, outwards: the lowest to the left, the highest to the right.
+    fn names(&self, area: Rect, column: impl Fn(f64) -> u16, buffer: &mut Buffer, theme: &Theme) {
+        let mark = theme.mark(Mark::Level);
+        let lowest = self
+            .named
+            .iter()
+            .map(|(_, lever)| *lever)
+            .fold(1.0, f64::min);
+        for (name, lever) in &self.named {
+            let x = column(*lever);
+            let length = name.chars().count() as u16 + 1;
+            let fits_left = x >= area.x + length;
+            let leftwards = self.named.len() > 1 && *lever == lowest && fits_left;
+            let (from, text) = match leftwards || x + length >= area.right() {
+                true => (x - length, format!("{name} {mark}")),
+                false => (x, format!("{mark} {name}")),
+            };
+            buffer.set_string(from, area.y, text, theme.style(Role::Band));
         }
     }
 }

@@ -9,17 +9,18 @@ use super::along::Along;
 use super::approach;
 use super::dots::{ACROSS, DOWN, Dots};
 use super::echo_trace::EchoTrace;
-use super::lever_curve;
 use super::measure::Measure;
+use super::said::Said;
 use super::strip::round_step;
 use super::window::{announced, known_end_s};
+use super::{lever_curve, posts, swell};
 use crate::drill::Aids;
 use crate::drill::{Kind, Target};
 use crate::run::Run;
 use crate::sim::dynamics::State;
 use crate::sim::math::sin_cos;
 use crate::tui::theme::{Mark, Role, Theme};
-use crate::units::{TICK_S, TICKS_PER_S};
+use crate::units::{KT, NM, TICK_S, TICKS_PER_S};
 
 pub use super::window::Window;
 
@@ -48,26 +49,37 @@ pub struct Scope<'a> {
     pub echo: Option<EchoTrace<'a>>,
     /// Ticks at which the person left a mark.
     pub marks: &'a [u64],
+    /// What is to be said by the marker.
+    pub said: Option<Said>,
 }
 
 /// From this height on, the lever's own curve stands below the altitudes.
 const TALL: u16 = 26;
 const LEVER_ROWS: u16 = 6;
+/// Rows of the deck's rise and fall, and where there is room.
+const SWELL_ROWS: (u16, u16) = (2, 3);
 
 impl Scope<'_> {
-    /// Rows that altitudes get in an area; the window is made for them.
-    pub fn altitude_rows(area: Rect) -> u16 {
+    /// Rows that altitudes get in an area, which the window is made for, the deck below them and then the lever.
+    fn rows(run: &Run, area: Rect) -> (u16, u16, u16) {
         let rows = area.height.saturating_sub(1);
-        if rows >= TALL {
-            rows - LEVER_ROWS - 1
-        } else {
-            rows
-        }
+        let swell = match (swell::heaving(run).is_some(), rows >= TALL) {
+            (false, _) => 0,
+            (true, false) => SWELL_ROWS.0,
+            (true, true) => SWELL_ROWS.1,
+        };
+        let lever = if rows >= TALL { LEVER_ROWS + 1 } else { 0 };
+        (rows - swell - lever, swell, lever)
+    }
+
+    /// Rows that altitudes get in an area; the window is made for them.
+    pub fn altitude_rows(run: &Run, area: Rect) -> u16 {
+        Scope::rows(run, area).0
     }
 
     /// Draws it; the last row holds the time axis.
     pub fn render(&self, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-        let rows = Scope::altitude_rows(area);
+        let (rows, swell_rows, lever_rows) = Scope::rows(self.run, area);
         let picture = Rect {
             x: area.x + GUTTER,
             width: area.width.saturating_sub(GUTTER),
@@ -86,19 +98,31 @@ impl Scope<'_> {
         self.bands(&mut dots, &along);
         self.trace(&mut dots, &along);
         self.forecast(&mut dots, &along);
-        self.marker(&mut dots, &along);
+        let marker_y = self.marker(&mut dots, &along);
         dots.render(buffer, theme);
-        self.post_labels(picture, &along, buffer, theme);
+        posts::labels(self.run, &self.window, picture, &along, buffer, theme);
         self.marks(picture, &along, buffer, theme);
-        if area.height - 1 > rows {
-            let below = Rect {
-                y: picture.bottom() + 1,
-                height: LEVER_ROWS,
+        let below = Rect {
+            y: picture.bottom(),
+            height: swell_rows,
+            ..picture
+        };
+        let tells_ahead = self.aids == Aids::Full;
+        swell::draw(self.run, tells_ahead, below, &along, buffer, theme);
+        if lever_rows > 0 {
+            let lever = Rect {
+                y: below.bottom() + 1,
+                height: lever_rows - 1,
                 ..picture
             };
-            lever_curve::draw(self.run, below, &along, buffer, theme);
+            lever_curve::draw(self.run, lever, &along, buffer, theme);
         }
         self.times(area, picture, &along, buffer, theme);
+        if let Some(said) = &self.said {
+            let row = (marker_y / DOWN).clamp(0, i32::from(rows) - 1) as u16;
+            let now = picture.x + (along.now_dot / ACROSS) as u16;
+            said.draw((now, picture.y + row), picture, buffer, theme);
+        }
     }
 
     /// The numbers at the side, the wanted one among them.
@@ -119,10 +143,9 @@ impl Scope<'_> {
                 buffer.set_string(x, y, format!("{text:>6}"), theme.style(role));
             }
         };
-        let every = round_step(3.0 * window.per_row);
-        let first = (window.bottom() / every).ceil() as i64;
-        let count = (f64::from(picture.height) * window.per_row / every) as i64;
-        for step in first..=first + count {
+        let every = round_step(3.0 * window.per_row());
+        let (low, high) = window.in_sight();
+        for step in (low / every).ceil() as i64..=(high / every) as i64 {
             label(step as f64 * every, Role::Quiet);
         }
         if let Some((wanted, _)) = window.measure.band(&self.run.leg().target) {
@@ -156,20 +179,12 @@ impl Scope<'_> {
             let width = dots.width();
             self.band(dots, along, target, along.dot(begins_s)..width, Role::Band);
         }
-        self.posts(dots, along);
+        posts::columns(run, &self.window, along, dots);
     }
 
     /// On a path without aids nothing but the gates is drawn.
     fn gates_only(&self) -> bool {
         self.aids == Aids::Bare && matches!(self.window.measure, Measure::Share(_))
-    }
-
-    /// Posts where the marks of a path lie: where it begins to be scored, each gate, the aim point.
-    fn posts(&self, dots: &mut Dots, along: &Along) {
-        let (top, bottom) = (self.window.dot(100.0), self.window.dot(-100.0));
-        for post in approach::posts(self.run) {
-            dots.column(along.dot(post.t_s), top, bottom, Role::Band);
-        }
     }
 
     /// Edges on the very dots at which the scoring turns, and a sparse fill that moves with the air, not the screen.
@@ -280,14 +295,16 @@ impl Scope<'_> {
         }
     }
 
-    /// A short thick stroke through now, tilted by the flight-path angle.
-    fn marker(&self, dots: &mut Dots, along: &Along) {
+    /// A short thick stroke through now, tilted by the flight-path angle; the dot at which its middle is.
+    fn marker(&self, dots: &mut Dots, along: &Along) -> i32 {
         let measure = self.window.measure;
         let tilt_rad = (TILT * measure.tilt_rad(self.run)).clamp(-1.2, 1.2);
         let (sin, cos) = sin_cos(tilt_rad);
         let y0 = self
             .window
             .dot(measure.value(self.run.world().state(), self.run.tick()));
+        // Farther off a path than the view follows it stands at the edge.
+        let y0 = y0.clamp(1, dots.height() - 2);
         let steps = (2.0 * REACH) as i32;
         for step in -steps..=steps {
             let along_stroke = REACH * f64::from(step) / f64::from(steps);
@@ -300,6 +317,7 @@ impl Scope<'_> {
                 false => dots.set(x + 1, y, Role::Marker),
             }
         }
+        y0
     }
 
     /// The marks a person left, where the picture meets the time axis.
@@ -334,12 +352,22 @@ impl Scope<'_> {
             }
         };
         let ink = theme.style(Role::Ink);
-        if let Some(to_go_s) = self.window.measure.to_go_s(self.run) {
-            let now = match self.run.leg().approach.is_down() {
-                true => "down".to_string(),
-                false => format!("{:.0} s to go", to_go_s.max(0.0)),
+        if let Measure::Share(glide) = &self.window.measure {
+            if self.run.leg().approach.is_down() {
+                return put(along.now_dot, "down", ink);
+            }
+            let state = self.run.world().state();
+            let distance_nm = glide.distance_m(state, self.run.tick()) / NM;
+            let to_go_s = self.window.measure.to_go_s(self.run).unwrap_or(0.0);
+            let now = format!("{:.0} s, {distance_nm:.2} nm to go", to_go_s.max(0.0));
+            put(along.now_dot, &now, ink);
+            let deck_kt = glide.aim.deck.speed_mps / KT;
+            let closing = format!("closing {:.0} kt", glide.closure_mps(state) / KT);
+            let closing = match deck_kt >= 0.5 {
+                true => format!("{closing}, deck {deck_kt:.0} kt away"),
+                false => closing,
             };
-            return put(along.now_dot, &now, ink);
+            return put(closing.len() as i32, &closing, style);
         }
         for tens in -4..=1 {
             let seconds = 10 * tens;
@@ -347,38 +375,6 @@ impl Scope<'_> {
             match seconds {
                 0 => put(dot, "now", ink),
                 _ => put(dot, &format!("{seconds:+} s"), style),
-            }
-        }
-    }
-
-    /// What altitude each post of the path asks for, above the post. A label that would touch one before it is left out,
-    /// the next one first.
-    fn post_labels(&self, picture: Rect, along: &Along, buffer: &mut Buffer, theme: &Theme) {
-        let row = self.window.dot(100.0).div_euclid(DOWN) - 1;
-        let y = picture.y + row.clamp(0, i32::from(picture.height) - 1) as u16;
-        let mut posts = approach::posts(self.run);
-        posts.sort_by_key(|post| post.is_passed);
-        let mut taken: Vec<std::ops::Range<i32>> = Vec::new();
-        for post in posts {
-            let (dot, label) = (along.dot(post.t_s), post.label());
-            if !(0..i32::from(picture.width) * ACROSS).contains(&dot) {
-                continue;
-            }
-            let length = label.chars().count() as i32;
-            let from = i32::from(picture.x) + dot / ACROSS - length / 2;
-            let from = from.clamp(i32::from(picture.x), i32::from(picture.right()) - length);
-            let place = from - 1..from + length + 1;
-            if taken
-                .iter()
-                .all(|other| place.end <= other.start || other.end <= place.start)
-            {
-                let role = if post.is_passed {
-                    Role::Quiet
-                } else {
-                    Role::Band
-                };
-                buffer.set_string(from as u16, y, label, theme.style(role));
-                taken.push(place);
             }
         }
     }

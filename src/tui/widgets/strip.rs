@@ -81,7 +81,7 @@ impl Side {
     fn label(self, value: f64) -> String {
         let value = value + 0.0;
         match self {
-            Side::Share if value == 0.0 => "wanted".to_string(),
+            Side::Share if value == 0.0 => "path".to_string(),
             Side::Share => format!("{} %", plain(value)),
             _ => plain(value),
         }
@@ -137,19 +137,7 @@ pub fn curve_of(side: Side, stretch: &Stretch, area: Rect, buffer: &mut Buffer, 
         label += every;
     }
     dots.render(buffer, theme);
-    for gate in &gates {
-        let Some(deviation_m) = gate.deviation_m.filter(|_| gate.is_gate) else {
-            continue;
-        };
-        let text = format!("{:+.0} ft", (deviation_m / FT).round() + 0.0);
-        let Some(x) = along.column(picture, (gate.t_s / TICK_S) as usize) else {
-            continue;
-        };
-        let x = x.saturating_sub(text.len() as u16 / 2).max(picture.x);
-        if x + text.len() as u16 <= picture.right() {
-            buffer.set_string(x, picture.y, text, theme.style(Role::Strong));
-        }
-    }
+    gate_labels(&gates, &along, picture, buffer, theme);
     for (index, leg) in stretch.legs().filter(|_| stretch.leg.is_none()) {
         if let Some(x) = along
             .column(picture, leg.start as usize)
@@ -174,6 +162,33 @@ pub fn curve_of(side: Side, stretch: &Stretch, area: Rect, buffer: &mut Buffer, 
         let style = theme.style(Role::Alternative);
         let rows = picture.top()..picture.bottom();
         beside_column("from here", x, rows, picture, buffer, style);
+    }
+}
+
+/// Above each gate what was asked there and what was flown, in the longest words that do not touch the label before.
+fn gate_labels(gates: &[Post], along: &Along, picture: Rect, buffer: &mut Buffer, theme: &Theme) {
+    let mut free_from = picture.x;
+    for gate in gates.iter().filter(|gate| gate.is_gate) {
+        let column = along.column(picture, (gate.t_s / TICK_S) as usize);
+        let (Some(x), Some(off_m)) = (column, gate.deviation_m) else {
+            continue;
+        };
+        let feet = |m: f64| plain((m / FT).round());
+        let (asked, flown) = (feet(gate.altitude_m), feet(gate.altitude_m + off_m));
+        let labels = [
+            format!("asked {asked} ft, flown {flown}"),
+            format!("{asked} ft, {flown}"),
+            format!("{:+.0} ft", (off_m / FT).round() + 0.0),
+        ];
+        for label in labels {
+            let length = label.chars().count() as u16;
+            let from = x.saturating_sub(length / 2).max(picture.x);
+            if from >= free_from && from + length <= picture.right() {
+                buffer.set_string(from, picture.y, label, theme.style(Role::Strong));
+                free_from = from + length + 1;
+                break;
+            }
+        }
     }
 }
 

@@ -4,121 +4,264 @@ use super::dots::DOWN;
 use super::measure::Measure;
 use crate::drill::Kind;
 use crate::run::Run;
-use crate::units::TICK_S;
+use crate::units::{TICK_S, TICKS_PER_S};
 
 /// How long before it begins the next task's band is shown, s.
 const ANNOUNCED_S: f64 = 8.0;
-/// Feet, feet a minute or percent a row may stand for.
-const LADDER: &[f64] = &[
-    1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 80.0,
-    100.0, 150.0, 200.0, 300.0, 500.0, 1000.0, 2000.0,
-];
-/// Rows kept free above and below what must be seen.
+/// A change of view takes so long, ticks: half a second, so that the eye can follow it.
+const EASE_TICKS: u64 = TICKS_PER_S / 2;
+/// Rows kept free above and below what a view is made for.
 const MARGIN_ROWS: f64 = 2.0;
+/// A view is left once what must be seen comes this near to its edge, rows.
+const EDGE_ROWS: f64 = 0.5;
+/// What has run out of a view may run out this much farther before the next one is left, share of what is needed.
+const SPARE: f64 = 0.3;
+/// A view is left for a closer one only where that shows everything at this share of the scale.
+const WORTH: f64 = 0.2;
+/// The same of the closest view of a band.
+const CLOSER: f64 = 0.7;
+/// A close view that has been run out of is left for one so many times as wide: one swing is seldom the last.
+const WIDER: f64 = 1.6;
+/// Once it has closed in on a band, what has left it again must have been back for so long, ticks: half a phugoid, so that
+/// a swing through the band is seen at one scale.
+const BACK_TICKS: u64 = 20 * TICKS_PER_S;
+/// Ticks from one look at the past to the next.
+const LOOK_TICKS: usize = 16;
 
-/// Which values the scope shows. It moves by whole rows, and closes in only when that gains much.
+/// Values from the lower edge on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct View {
+    low: f64,
+    high: f64,
+}
+
+/// Which values the scope shows. It stands still until what must be seen leaves it or the band can be seen closer, and then
+/// moves there in half a second.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Window {
     pub(super) measure: Measure,
-    pub(super) per_row: f64,
-    /// Value of the lower edge, in rows.
-    bottom_row: i64,
     pub(super) rows: u16,
+    from: View,
+    to: View,
     moved_at_tick: u64,
+    tick: u64,
+    /// Legs begun when it last closed in on a band.
+    closed_in: usize,
 }
 
 impl Window {
     /// A window on a run, `rows` high.
     pub fn new(run: &Run, rows: u16) -> Window {
-        let (low, high) = needed(run);
-        let per_row = fitting(low, high, rows, finest(run, rows));
+        let (needed, close) = (needed(run), View::close(run, rows));
+        let is_close = close.holds(needed, rows);
+        let view = match is_close {
+            true => close,
+            false => View::around(needed, close, rows),
+        };
         Window {
             measure: Measure::of(&run.leg().target),
-            per_row,
-            bottom_row: centred(low, high, per_row, rows),
             rows,
+            from: view,
+            to: view,
             moved_at_tick: run.tick(),
+            tick: run.tick(),
+            closed_in: if is_close { run.legs().len() } else { 0 },
         }
     }
 
     /// The window that follows this one on a run as it is now.
     pub fn following(self, run: &Run, rows: u16) -> Window {
-        /// A scale is left for a closer one once that is this much closer.
-        const WORTH: f64 = 0.7;
-        /// Ticks from one row of drift to the next.
-        const DRIFT_TICKS: u64 = 6;
-        let (low, high) = needed(run);
-        let fitting = fitting(low, high, rows, finest(run, rows));
-        let anew = rows != self.rows || self.measure != Measure::of(&run.leg().target);
-        if anew || fitting > self.per_row || fitting <= WORTH * self.per_row {
+        if rows != self.rows || self.measure != Measure::of(&run.leg().target) {
             return Window::new(run, rows);
         }
-        let free_low = low / self.per_row - self.bottom_row as f64;
-        let free_high = (self.bottom_row + i64::from(rows)) as f64 - high / self.per_row;
-        let drift = match (free_low < MARGIN_ROWS, free_high < MARGIN_ROWS) {
-            (true, false) => -1,
-            (false, true) => 1,
-            _ => 0,
+        let now = Window {
+            tick: run.tick(),
+            ..self
         };
-        if drift == 0 || run.tick() < self.moved_at_tick + DRIFT_TICKS {
-            return self;
+        let (needed, close) = (needed(run), View::close(run, rows));
+        if !self.to.holds(needed, rows) {
+            let least = match self.to.span() < WIDER * close.span() {
+                true => close.times(WIDER),
+                false => close,
+            };
+            let lately = needed.with(lately(run, self.measure));
+            return now.moving_to(View::around(self.to.spared(lately), least, rows));
         }
+        let lately = match self.closed_in == run.legs().len() {
+            true => needed.with(lately(run, self.measure)),
+            false => needed,
+        };
+        let is_closer = close.span() <= CLOSER * self.to.span();
+        if is_closer && close.holds(lately, rows) {
+            let closed_in = run.legs().len();
+            return Window {
+                closed_in,
+                ..now.moving_to(close)
+            };
+        }
+        let fitting = View::around(lately, close, rows);
+        match fitting.span() <= WORTH * self.to.span() {
+            true => now.moving_to(fitting),
+            false => now,
+        }
+    }
+
+    fn moving_to(self, to: View) -> Window {
         Window {
-            bottom_row: self.bottom_row + drift,
-            moved_at_tick: run.tick(),
+            from: self.view(),
+            to,
+            moved_at_tick: self.tick,
             ..self
         }
     }
 
-    /// Value of the lower edge.
-    pub(super) fn bottom(&self) -> f64 {
-        self.bottom_row as f64 * self.per_row
+    fn view(&self) -> View {
+        let share = (self.tick - self.moved_at_tick) as f64 / EASE_TICKS as f64;
+        let share = share.min(1.0);
+        let eased = share * share * (3.0 - 2.0 * share);
+        let between = |from: f64, to: f64| from + eased * (to - from);
+        View {
+            low: between(self.from.low, self.to.low),
+            high: between(self.from.high, self.to.high),
+        }
+    }
+
+    /// The lowest and the highest value in sight.
+    pub fn in_sight(&self) -> (f64, f64) {
+        let view = self.view();
+        (view.low, view.high)
+    }
+
+    /// What a row will stand for once the view has come to rest.
+    pub(super) fn per_row(&self) -> f64 {
+        self.to.span() / f64::from(self.rows)
     }
 
     /// Dot counted from the top for a value.
     pub(super) fn dot(&self, value: f64) -> i32 {
-        let dots_up = (value - self.bottom()) / self.per_row * f64::from(DOWN);
-        i32::from(self.rows) * DOWN - 1 - dots_up.floor().clamp(-1e6, 1e6) as i32
+        let view = self.view();
+        let dots = f64::from(i32::from(self.rows) * DOWN);
+        let up = (value - view.low) / view.span() * dots;
+        i32::from(self.rows) * DOWN - 1 - up.floor().clamp(-1e6, 1e6) as i32
+    }
+}
+
+impl View {
+    /// The closest view of the band that is asked for.
+    fn close(run: &Run, rows: u16) -> View {
+        /// The share of the rows that the band fills then: an altitude is come to from outside, a path is stayed in.
+        const FILLED: f64 = 0.5;
+        const FILLED_BY_PATH: f64 = 0.75;
+        /// The band of an altitude is so many rows high at least.
+        const LEAST_ROWS: f64 = 5.0;
+        let target = run.leg().target;
+        let measure = Measure::of(&target);
+        let (wanted, band) = measure.band(&target).unwrap_or((0.0, 1.0));
+        let filled = match measure {
+            Measure::Share(_) => FILLED_BY_PATH,
+            _ => FILLED.max(LEAST_ROWS / f64::from(rows)),
+        };
+        View {
+            low: wanted - band / filled,
+            high: wanted + band / filled,
+        }
+    }
+
+    /// So many times as wide about the same middle.
+    fn times(&self, share: f64) -> View {
+        let middle = (self.low + self.high) / 2.0;
+        View {
+            low: middle + share * (self.low - middle),
+            high: middle + share * (self.high - middle),
+        }
+    }
+
+    /// A view with room above and below, no closer than the closest one.
+    fn around(needed: View, close: View, rows: u16) -> View {
+        let rows = f64::from(rows);
+        let span = needed.span() * rows / (rows - 2.0 * MARGIN_ROWS);
+        let half = span.max(close.span()) / 2.0;
+        let middle = (needed.low + needed.high) / 2.0;
+        View {
+            low: middle - half,
+            high: middle + half,
+        }
+    }
+
+    /// What is needed, with room to go on where it has run out of this view.
+    fn spared(&self, needed: View) -> View {
+        let spare = SPARE * needed.span();
+        View {
+            low: needed.low - if needed.low < self.low { spare } else { 0.0 },
+            high: needed.high + if needed.high > self.high { spare } else { 0.0 },
+        }
+    }
+
+    fn holds(&self, needed: View, rows: u16) -> bool {
+        let edge = EDGE_ROWS * self.span() / f64::from(rows);
+        self.low + edge <= needed.low && needed.high <= self.high - edge
+    }
+
+    fn with(&self, other: View) -> View {
+        View {
+            low: self.low.min(other.low),
+            high: self.high.max(other.high),
+        }
+    }
+
+    fn span(&self) -> f64 {
+        self.high - self.low
+    }
+}
+
+/// A state in the measure; on a path the view does not follow farther than the farthest: the band stays readable.
+fn value(run: &Run, measure: Measure, tick: usize) -> f64 {
+    const FARTHEST_SHARE: f64 = 350.0;
+    let value = measure.value(&run.trace().at(tick).state, tick as u64);
+    match measure {
+        Measure::Share(_) => value.clamp(-FARTHEST_SHARE, FARTHEST_SHARE),
+        _ => value,
     }
 }
 
 /// The values that must be in sight: now, the band, and the band that is announced.
-fn needed(run: &Run) -> (f64, f64) {
-    /// On a path the view does not follow farther than this, %: the band stays readable.
-    const FARTHEST_SHARE: f64 = 350.0;
+fn needed(run: &Run) -> View {
     let target = run.leg().target;
     let measure = Measure::of(&target);
-    let mut now = measure.value(run.world().state(), run.tick());
-    if let Measure::Share(_) = measure {
-        now = now.clamp(-FARTHEST_SHARE, FARTHEST_SHARE);
-    }
+    let now = value(run, measure, run.tick() as usize);
     let announced = announced(run).and_then(|(kind, _)| kind.target());
     let bands = [Some(target), announced].into_iter().flatten();
+    let now = View {
+        low: now,
+        high: now,
+    };
     bands
         .filter_map(|target| measure.band(&target))
-        .fold((now, now), |(low, high), (wanted, band)| {
-            (low.min(wanted - band), high.max(wanted + band))
+        .fold(now, |view, (wanted, band)| {
+            view.with(View {
+                low: wanted - band,
+                high: wanted + band,
+            })
         })
 }
 
-/// The smallest scale at which the band does not fill more than three fifths of the rows.
-fn finest(run: &Run, rows: u16) -> f64 {
-    let target = run.leg().target;
-    let band = Measure::of(&target)
-        .band(&target)
-        .map_or(0.0, |(_, band)| band);
-    2.0 * band / (0.6 * f64::from(rows))
-}
-
-fn fitting(low: f64, high: f64, rows: u16, finest: f64) -> f64 {
-    let room = f64::from(rows) - 2.0 * MARGIN_ROWS - 1.0;
-    let wanted = ((high - low) / room).max(finest);
-    let rung = LADDER.iter().find(|rung| **rung >= wanted);
-    *rung.unwrap_or(&LADDER[LADDER.len() - 1])
-}
-
-fn centred(low: f64, high: f64, per_row: f64, rows: u16) -> i64 {
-    ((low + high) / 2.0 / per_row - f64::from(rows) / 2.0).round() as i64
+/// Where the task that is being flown has been lately.
+fn lately(run: &Run, measure: Measure) -> View {
+    let tick = run.tick();
+    let from = tick.saturating_sub(BACK_TICKS).max(run.leg().start) as usize;
+    let values = (from..=tick as usize)
+        .step_by(LOOK_TICKS)
+        .map(|tick| value(run, measure, tick));
+    let nothing = View {
+        low: f64::INFINITY,
+        high: f64::NEG_INFINITY,
+    };
+    values.fold(nothing, |view, value| {
+        view.with(View {
+            low: value,
+            high: value,
+        })
+    })
 }
 
 /// When the running task ends, if that is known, and where: a hold's end, the end of a stay that is running.

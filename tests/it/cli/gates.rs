@@ -134,7 +134,7 @@ fn the_text_says_the_same_and_ends_in_the_caution() {
     let text = shell.good(SHIP);
     assert!(text.ends_with(&format!("\n\n{CAUTION}\n")), "{text}");
     for part in [
-        "3.5 degrees to a deck at 60 ft that moves away at 15 kt, wind 10 kt",
+        "3.5 degree path to a deck at 60 ft that moves away at 15 kt, wind 10 kt",
         "closure 105 kt, sink 650 ft/min or 10.84 ft/s",
         "3.06 degrees over the water, 2.83 through the air",
         "16.35 ft along the deck",

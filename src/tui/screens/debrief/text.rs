@@ -1,6 +1,6 @@
 //! The text beside the picture: the lines of the bill first, then what happened, notes, and the arithmetic.
 
-use super::{Debrief, figures, words};
+use super::{Debrief, SAID_ROWS, figures, words};
 use crate::drill::printable::is_plain;
 use crate::export::rivals::Rivals;
 use crate::logbook::{About, Note};
@@ -12,24 +12,77 @@ use crate::tui::widgets::page::Page;
 use crate::units::TICK_S;
 use crate::why::par;
 
-/// Everything there is to say, and which of its rows is the chosen line of the bill; with `has_room`
-/// until when each could still be saved, which the picture tells of the chosen one alone.
-pub(super) fn page(debrief: &Debrief, has_room: bool, theme: &Theme) -> (Page, usize) {
-    let told = &debrief.told;
-    let (score, rivals) = (&told.weighed.score, debrief.rivals.as_ref());
+/// What comes first: what it comes to, the lines of the bill and what can be done next, in so many rows at a width. Of more lines
+/// than there is room for those about the chosen one.
+pub(super) fn top(debrief: &Debrief, rows: u16, width: u16, theme: &Theme) -> Page {
     let mut page = Page::default();
-    if let Err(why) = &told.saved {
+    if let Err(why) = &debrief.told.saved {
         page.push(format!(" not kept: {why}"), Role::Warning);
     }
-    let above = usize::from(told.saved.is_err());
-    bill(debrief, has_room, theme, &mut page);
+    let said = debrief.said();
+    page.push(format!(" {said}"), Role::Strong);
+    let above = page.rows(width).min(SAID_ROWS);
+    let all = bill_lines(debrief, true, theme);
+    // What was in reach, what can be done next and where it was kept have a row each.
+    let room = usize::from(rows.saturating_sub(above + 3)).max(1);
+    let first = debrief
+        .line
+        .map_or(0, |line| (line + 1).saturating_sub(room));
+    let hidden = all.len().saturating_sub(room);
+    for (row, role) in all.into_iter().skip(first).take(room) {
+        page.push(row, role);
+    }
+    accounts(debrief, hidden, &mut page);
+    next(debrief, &mut page);
+    for guess in &debrief.told.guesses {
+        page.push(format!(" {guess}"), Role::Ink);
+    }
+    page
+}
+
+/// Everything else there is to say.
+pub(super) fn rest(debrief: &Debrief, theme: &Theme) -> Page {
+    let mut page = Page::default();
+    tell_rest(debrief, theme, &mut page);
+    page
+}
+
+/// All of it below each other but for the first sentence, and which of its rows is the chosen line of the bill.
+pub(super) fn page(debrief: &Debrief, theme: &Theme) -> (Page, usize) {
+    let mut page = Page::default();
+    if let Err(why) = &debrief.told.saved {
+        page.push(format!(" not kept: {why}"), Role::Warning);
+    }
+    let above = usize::from(debrief.told.saved.is_err());
+    for (row, role) in bill_lines(debrief, false, theme) {
+        page.push(row, role);
+    }
+    accounts(debrief, 0, &mut page);
+    next(debrief, &mut page);
+    page.gap();
+    tell_rest(debrief, theme, &mut page);
+    (page, above + debrief.line.unwrap_or(0))
+}
+
+fn tell_rest(debrief: &Debrief, theme: &Theme, page: &mut Page) {
+    let told = &debrief.told;
+    let (score, rivals) = (&told.weighed.score, debrief.rivals.as_ref());
+    let said = debrief.said();
+    if let Some(line) = debrief
+        .line()
+        .filter(|line| !said.ends_with(&line.sentence))
+    {
+        page.push(format!(" {}", line.sentence), Role::Strong);
+        page.gap();
+    }
     if debrief.leg.is_some() {
-        figures::lines(&told.run, score, rivals, debrief.leg, &mut page);
+        figures::lines(&told.run, score, rivals, debrief.leg, page);
         page.gap();
     }
     page.extend(
         story::tell(&told.run, &told.weighed.score)
             .into_iter()
+            .filter(|sentence| *sentence != said)
             .map(|sentence| format!(" {sentence}")),
         Role::Ink,
     );
@@ -37,11 +90,8 @@ pub(super) fn page(debrief: &Debrief, has_room: bool, theme: &Theme) -> (Page, u
         told.guesses.iter().map(|guess| format!(" {guess}")),
         Role::Ink,
     );
-    without_par(debrief, &mut page);
-    notes(debrief, theme, &mut page);
-    if let Ok(id) = &told.saved {
-        page.push(format!(" kept as {id}"), Role::Quiet);
-    }
+    without_par(debrief, page);
+    notes(debrief, theme, page);
     if told.stalls > 0 {
         let text = format!(
             " the clock stood still {} times; that time was not flown",
@@ -49,19 +99,18 @@ pub(super) fn page(debrief: &Debrief, has_room: bool, theme: &Theme) -> (Page, u
         );
         page.push(text, Role::Warning);
     }
-    hand(debrief, rivals, &mut page);
+    hand(debrief, rivals, page);
     if debrief.leg.is_none() {
-        figures::lines(&told.run, score, rivals, None, &mut page);
+        figures::lines(&told.run, score, rivals, None, page);
     }
-    (page, above + debrief.line.unwrap_or(0))
 }
 
-/// The lines of the bill, the dearest first, the chosen one marked; what was in reach and earned; what is to be said of it.
-fn bill(debrief: &Debrief, has_room: bool, theme: &Theme, page: &mut Page) {
-    let weighed = &debrief.told.weighed;
+/// The lines of the bill, the dearest first, the chosen one marked; with `has_room` until when each could still be saved, which
+/// the picture tells of the chosen one alone.
+fn bill_lines(debrief: &Debrief, has_room: bool, theme: &Theme) -> Vec<(String, Role)> {
     let run = &debrief.told.run;
-    let told = weighed.told();
-    for (index, line) in told.iter().enumerate() {
+    let told = debrief.told.weighed.told();
+    let lines = told.iter().enumerate().map(|(index, line)| {
         let (mark, role) = match debrief.line == Some(index) {
             true => (theme.mark(Mark::Chosen), Role::Strong),
             false => (" ", Role::Ink),
@@ -73,30 +122,44 @@ fn bill(debrief: &Debrief, has_room: bool, theme: &Theme, page: &mut Page) {
             let until = words::clock(tick as f64 * TICK_S);
             row = format!("{row:<60}until {until}");
         }
-        page.push(row, role);
-    }
-    let accounts: Vec<String> = weighed
+        (row, role)
+    });
+    lines.collect()
+}
+
+/// What was in reach and earned, and how many lines there are beyond those shown.
+fn accounts(debrief: &Debrief, hidden: usize, page: &mut Page) {
+    let weighed = &debrief.told.weighed;
+    let mut accounts: Vec<String> = weighed
         .bills
         .iter()
         .map(|bill| {
-            format!(
-                "task {}: {:.0} in reach, {:.0} earned",
-                run.leg_number(bill.leg),
-                bill.in_reach,
-                bill.points
-            )
+            let n = debrief.told.run.leg_number(bill.leg);
+            let (in_reach, earned) = (bill.in_reach, bill.points);
+            format!("task {n}: {in_reach:.0} in reach, {earned:.0} earned")
         })
         .collect();
+    if hidden > 0 {
+        // The first row alone has room beside the lines.
+        accounts.truncate(2);
+        accounts.insert(0, format!("{hidden} more lines: tab"));
+    }
     if !accounts.is_empty() {
         page.push(format!("    {}", accounts.join("; ")), Role::Quiet);
     }
-    if let Some(line) = debrief
-        .line()
-        .filter(|line| !weighed.first.ends_with(&line.sentence))
-    {
-        page.push(format!(" {}", line.sentence), Role::Strong);
+}
+
+/// What can be done next, and where the run was kept.
+fn next(debrief: &Debrief, page: &mut Page) {
+    let line = match debrief.line {
+        Some(line) => format!("x practises line {}   ", line + 1),
+        None => String::new(),
+    };
+    let next = format!(" next: {line}enter flies it again   n the next drill");
+    page.push(next, Role::Ink);
+    if let Ok(id) = &debrief.told.saved {
+        page.push(format!(" kept as {id}"), Role::Quiet);
     }
-    page.gap();
 }
 
 /// That it was scored without par, where it was.

@@ -1,0 +1,90 @@
+//! The row of numbers: altitude, vertical speed (on a path sink beside the path's), on speed, lever, engine, stay.
+
+use ratatui::text::{Line, Span};
+
+use crate::drill::reader::plain;
+use crate::drill::{Aids, Kind, Target};
+use crate::run::Run;
+use crate::sim::math::tan;
+use crate::tui::flight::Flight;
+use crate::tui::theme::{Mark, Role, Theme};
+use crate::units::{DEG, FPM, FT};
+
+/// Angle of attack off by less than this is called on speed, deg.
+const ON_SPEED_DEG: f64 = 0.3;
+
+/// In fixed columns. The lever's number is the setting wanted, so that a key shows at once; `>` says that the lever is still
+/// on its way there.
+pub fn row(flight: &Flight, theme: &Theme) -> Line<'static> {
+    let run = flight.run();
+    let on_its_way = (flight.wanted() - run.lever()).abs() > 5e-4;
+    let way = if on_its_way { '>' } else { ' ' };
+    let state = run.world().state();
+    let altitude = plain((state.h_m / FT).round() + 0.0);
+    let engine = run.world().aircraft().engine.lever_for(state.engine);
+    let ink = theme.style(Role::Ink);
+    let stay = match run.leg().stay_s() > 0.0 {
+        true => Role::Strong,
+        false => Role::Ink,
+    };
+    Line::from(vec![
+        Span::styled(
+            format!("{altitude:>6} ft  {}  ", moving(flight)),
+            theme.style(Role::Strong),
+        ),
+        Span::styled(format!("{:<11}", on_speed(run, theme)), ink),
+        Span::styled(
+            format!("lever{way}{:>5.1} %  ", 100.0 * flight.wanted()),
+            ink,
+        ),
+        Span::styled(format!("engine {:>3.0} %", 100.0 * engine), ink),
+        Span::styled(format!("  {}", self::stay(run)), theme.style(stay)),
+    ])
+}
+
+/// Vertical speed; on a path sink, and beside it what the path sinks at this closure.
+fn moving(flight: &Flight) -> String {
+    let run = flight.run();
+    let state = run.world().state();
+    let fpm = |mps: f64| plain((mps / FPM).round() + 0.0);
+    match run.leg().target {
+        Target::Path(glide) if !run.leg().approach.is_down() => {
+            let sink = fpm(-state.vz_mps);
+            match flight.aids {
+                Aids::Bare => format!("sink {sink:>5} ft/min"),
+                _ => {
+                    let asked = fpm(glide.closure_mps(state) * tan(glide.slope_rad));
+                    format!("sink {sink:>5}, path {asked:>5} ft/min")
+                }
+            }
+        }
+        _ if state.vz_mps / FPM >= 0.5 => {
+            format!("{:>6} ft/min", format!("+{}", fpm(state.vz_mps)))
+        }
+        _ => format!("{:>6} ft/min", fpm(state.vz_mps)),
+    }
+}
+
+fn on_speed(run: &Run, theme: &Theme) -> String {
+    if run.leg().approach.is_down() {
+        return "on deck".to_string();
+    }
+    let alpha_rad = run.world().air_data().alpha_rad;
+    let off_deg = (alpha_rad - run.world().aircraft().alpha_on_rad) / DEG;
+    let degree = theme.mark(Mark::Degree);
+    match off_deg {
+        off if off >= ON_SPEED_DEG => format!("slow {off:.1}{degree}"),
+        off if off <= -ON_SPEED_DEG => format!("fast {:.1}{degree}", -off),
+        _ => "on speed".to_string(),
+    }
+}
+
+fn stay(run: &Run) -> String {
+    let leg = run.leg();
+    let asked_s = leg.kind.stay_s().map_or_else(String::new, plain);
+    match leg.kind {
+        Kind::Hold(_) => format!("hold {:.1}/{asked_s} s", leg.time_s()),
+        Kind::Path(_) => String::new(),
+        _ => format!("stay {:.1}/{asked_s} s", leg.stay_s()),
+    }
+}

@@ -1,0 +1,88 @@
+//! The posts of a path on the scope: where it begins to be scored, each gate, the aim point, with altitude and time to go.
+
+use std::ops::Range;
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use super::along::Along;
+use super::approach::{self, Post};
+use super::dots::{ACROSS, DOWN, Dots};
+use super::window::Window;
+use crate::run::Run;
+use crate::tui::theme::{Mark, Role, Theme};
+use crate::units::FT;
+
+/// A column over the band for each.
+pub(super) fn columns(run: &Run, window: &Window, along: &Along, dots: &mut Dots) {
+    let (top, bottom) = (window.dot(100.0), window.dot(-100.0));
+    for post in approach::posts(run) {
+        dots.column(along.dot(post.t_s), top, bottom, Role::Band);
+    }
+}
+
+/// What each asks for, above it; the next one stands at the edge while it is still out of sight. A label that would touch one
+/// before it is left out, the next one first.
+pub(super) fn labels(
+    run: &Run,
+    window: &Window,
+    picture: Rect,
+    along: &Along,
+    buffer: &mut Buffer,
+    theme: &Theme,
+) {
+    let row = window.dot(100.0).div_euclid(DOWN) - 1;
+    let y = picture.y + row.clamp(0, i32::from(picture.height) - 1) as u16;
+    let mut posts = approach::posts(run);
+    let away_s = |post: &Post| (post.t_s - run.time_s()).abs();
+    posts.sort_by(|a, b| {
+        let passed = a.is_passed.cmp(&b.is_passed);
+        passed.then(away_s(a).total_cmp(&away_s(b)))
+    });
+    let mut taken: Vec<Range<i32>> = Vec::new();
+    let (left, right) = (i32::from(picture.x), i32::from(picture.right()));
+    for (place, post) in posts.into_iter().enumerate() {
+        let column = left + along.dot(post.t_s).div_euclid(ACROSS);
+        let is_next = place == 0 && !post.is_passed;
+        let label = match column >= right {
+            true if is_next => format!("{} {}", label(&post, run), theme.mark(Mark::Chosen)),
+            true => continue,
+            false => label(&post, run),
+        };
+        if column < left {
+            continue;
+        }
+        let length = label.chars().count() as i32;
+        // Away from now, so that what was and what comes next part where a gate is passed.
+        let from = match post.is_passed {
+            true => column - length + 1,
+            false => column,
+        };
+        let from = from.clamp(left, right - length);
+        let range = from - 1..from + length + 1;
+        let is_free = |other: &Range<i32>| range.end <= other.start || other.end <= range.start;
+        if taken.iter().all(is_free) {
+            let role = match (post.is_passed, is_next) {
+                (true, _) => Role::Quiet,
+                (_, true) => Role::Strong,
+                _ => Role::Band,
+            };
+            buffer.set_string(from as u16, y, label, theme.style(role));
+            taken.push(range);
+        }
+    }
+}
+
+/// "409 ft in 21 s"; passed "409 ft, 6 ft above".
+fn label(post: &Post, run: &Run) -> String {
+    let asked = post.label();
+    match post.deviation_m {
+        _ if !post.is_passed => format!("{asked} in {:.0} s", post.t_s - run.time_s()),
+        Some(deviation_m) if post.is_gate => match (deviation_m / FT).round() {
+            0.0 => format!("{asked}, met"),
+            off if off > 0.0 => format!("{asked}, {off:.0} ft above"),
+            off => format!("{asked}, {:.0} ft below", -off),
+        },
+        _ => asked,
+    }
+}

@@ -1,0 +1,52 @@
+//! A few words where the eye is: by the marker, on a place of their own.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use crate::tui::theme::{Mark, Role, Theme};
+
+/// Cells of the count-down.
+const CELLS: usize = 20;
+/// Rows kept free between the marker and the words.
+const APART: u16 = 2;
+
+/// What wants to be seen at once.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Said {
+    /// Its lines.
+    pub lines: Vec<String>,
+    /// The share of the time that is left, where there is a count-down.
+    pub left: Option<f64>,
+}
+
+impl Said {
+    /// Draws it about a column, above a row where there is room, else below; what it is about sinks.
+    pub(super) fn draw(
+        &self,
+        (x, y): (u16, u16),
+        picture: Rect,
+        buffer: &mut Buffer,
+        theme: &Theme,
+    ) {
+        let mut lines = self.lines.clone();
+        if let Some(left) = self.left {
+            let filled = (left.clamp(0.0, 1.0) * CELLS as f64).ceil() as usize;
+            let (full, empty) = (theme.mark(Mark::Filled), theme.mark(Mark::Empty));
+            lines.push(full.repeat(filled) + &empty.repeat(CELLS - filled));
+        }
+        let wide = lines.iter().map(|line| line.chars().count()).max();
+        let width = (wide.unwrap_or(0) as u16 + 4).min(picture.width);
+        let height = lines.len() as u16;
+        let top = match y >= picture.y + height + APART {
+            true => y - height - APART,
+            false => (y + APART + 1).min(picture.bottom().saturating_sub(height)),
+        };
+        let from = x
+            .saturating_sub(width / 2)
+            .clamp(picture.x, picture.right() - width);
+        for (row, line) in (top..).zip(&lines) {
+            let line = format!("{line:^width$}", width = usize::from(width));
+            buffer.set_stringn(from, row, line, width.into(), theme.style(Role::Warning));
+        }
+    }
+}

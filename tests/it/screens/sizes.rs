@@ -1,0 +1,225 @@
+//! The screens of a drill on the largest screen, the list of runs on every one, and what stands where on the smallest.
+
+use std::sync::Arc;
+
+use crossterm::event::KeyCode;
+use leveloff::drill::Drill;
+use leveloff::hands::{self, Script};
+use leveloff::logbook::Logbook;
+use leveloff::run::Recording;
+use leveloff::why::weigh;
+
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+
+use super::{ASCII, LARGE, MONO, SMALL, Seat, VAST};
+
+const HOLD: &str = r#"
+title = "A short hold"
+about = "Off the number from the start."
+aircraft = "deck jet"
+[start]
+altitude_ft = 1500.0
+lever_off = 0.05
+[[task]]
+hold = { altitude_ft = 1500.0, band_ft = 60.0, seconds = 12.0 }
+"#;
+
+fn drill() -> Arc<Drill> {
+    Arc::new(crate::flying::drill(HOLD).unwrap())
+}
+
+/// Keeps a person's runs, each with its lever put a little nearer to level.
+fn practised(seat: &mut Seat, drill: &Arc<Drill>, runs: u64) {
+    let logbook = Logbook::at(seat.folder.clone());
+    for run in 0..runs {
+        let lever = 430 - 4 * run as u16;
+        let flown = hands::fly(drill.clone(), 7, &mut Script::new(vec![(64, lever)]));
+        let recording = Recording {
+            at: format!("2026-02-{:02}T09:30:00+00:00", run + 1),
+            ..Recording::of(&flown)
+        };
+        let score = weigh(&flown, None).score;
+        logbook.save(&recording, drill, &score, &[]).unwrap();
+    }
+    seat.app.look_up_best();
+}
+
+#[test]
+fn a_drill_on_the_largest_screen() {
+    let mut seat = Seat::new("vast", VAST, MONO);
+    insta::assert_snapshot!("brief_200x60", seat.brief("Down the quarry stair"));
+    seat.key(KeyCode::Esc);
+    seat.on_the_stair(20.0);
+    insta::assert_snapshot!("fly_200x60", seat.text());
+}
+
+/// The tables of a path stand in whole rows beside or below what to do.
+#[test]
+fn the_tables_of_a_path_are_never_broken() {
+    for (size, name) in [(LARGE, "140x40"), (VAST, "200x60")] {
+        let mut seat = Seat::new(&format!("tables-{name}"), size, MONO);
+        let text = seat.brief("The supply ship");
+        assert!(text.contains("3.6 degree path  "), "{text}");
+        let row = "10 kt    113 kt     717 ft/min  26.5 %    3.42         3.15";
+        assert!(text.contains(row), "no {row:?} in\n{text}");
+        let rule = |line: &str| line.contains("one in sixty a degree") && line.contains(" %)");
+        seat.keys(10, KeyCode::Down);
+        assert!(seat.text().lines().any(rule), "{}", seat.text());
+        seat.keys(10, KeyCode::Up);
+        insta::assert_snapshot!(format!("brief_path_{name}"), text);
+    }
+}
+
+#[test]
+fn the_last_runs_have_a_picture_where_there_is_room() {
+    let drill = drill();
+    for (size, name) in [(LARGE, "140x40"), (VAST, "200x60")] {
+        let mut seat = Seat::before(vec![drill.clone()], &format!("last-{name}"), size, MONO);
+        practised(&mut seat, &drill, 14);
+        seat.key(KeyCode::Enter);
+        seat.key(KeyCode::Enter);
+        seat.key(KeyCode::Char(' '));
+        seat.wait(12.5);
+        seat.settle();
+        let text = seat.text();
+        let told = text.contains("your last runs, points");
+        assert_eq!(told, size == VAST, "{text}");
+        if told {
+            // Twelve of the fifteen, the one just flown the last.
+            let heading = text
+                .lines()
+                .position(|line| line.contains("your last runs"));
+            let numbers = text.lines().skip(heading.unwrap()).find_map(|line| {
+                let right: String = line.chars().skip(124).collect();
+                let words: Option<Vec<f64>> = right
+                    .split_whitespace()
+                    .map(|word| word.parse().ok())
+                    .collect();
+                words.filter(|words| words.len() > 2)
+            });
+            let numbers = numbers.expect("a row of points");
+            let entries = Logbook::at(seat.folder.clone()).entries().unwrap().entries;
+            let kept: Vec<f64> = entries.iter().filter_map(|entry| entry.points).collect();
+            assert_eq!(kept.len(), 15);
+            let last: Vec<f64> = kept[3..].iter().map(|points| points.round()).collect();
+            assert_eq!(numbers, last, "{text}");
+        }
+        insta::assert_snapshot!(format!("debrief_hold_{name}"), text);
+    }
+}
+
+#[test]
+fn the_list_of_runs_at_every_size() {
+    let drill = drill();
+    let looks = [
+        (SMALL, MONO, "80x24"),
+        (SMALL, ASCII, "80x24_ascii"),
+        (LARGE, MONO, "140x40"),
+        (VAST, MONO, "200x60"),
+    ];
+    for (size, theme, name) in looks {
+        let mut seat = Seat::before(vec![drill.clone()], &format!("runs-{name}"), size, theme);
+        practised(&mut seat, &drill, 4);
+        seat.key(KeyCode::Char('l'));
+        insta::assert_snapshot!(format!("runs_{name}"), seat.text());
+    }
+}
+
+/// The first sentence, the points, the bill and the keys for what to do next stand in the first twelve rows.
+#[test]
+fn what_counts_stands_at_the_top_of_the_smallest_debrief() {
+    let drill = drill();
+    let mut seat = Seat::before(vec![drill], "top", SMALL, MONO);
+    seat.key(KeyCode::Enter);
+    seat.key(KeyCode::Enter);
+    seat.key(KeyCode::Char(' '));
+    seat.wait(12.5);
+    seat.settle();
+    let text = seat.text();
+    let top: Vec<&str> = text.lines().take(12).collect();
+    let top = top.join("\n");
+    for wanted in [
+        " points",
+        "▸1  1 ",
+        "in reach, ",
+        "next: x practises line 1",
+        "n the next drill",
+    ] {
+        assert!(top.contains(wanted), "no {wanted:?} in\n{text}");
+    }
+    assert!(text.contains("down: more"), "{text}");
+    let seen = |text: &str| text.contains("the hand") && text.contains("published tolerances");
+    assert!(!seen(&text), "{text}");
+    let mut all = text;
+    for _ in 0..60 {
+        seat.key(KeyCode::Down);
+        all += &seat.text();
+    }
+    assert!(seen(&all), "{all}");
+}
+
+/// The help says what the words mean that are on the screen, and no others.
+#[test]
+fn the_help_explains_the_words_on_the_screen() {
+    let mut seat = Seat::new("words", LARGE, MONO);
+    seat.on_the_stair(3.0);
+    seat.key(KeyCode::Char('?'));
+    let flying = seat.text();
+    assert!(flying.contains("stay: an unbroken time inside"), "{flying}");
+    assert!(flying.contains("level: by the rail"), "{flying}");
+    assert!(!flying.contains("bill: "), "{flying}");
+    seat.key(KeyCode::Char('?'));
+    seat.key(KeyCode::Char('q'));
+    seat.settle();
+    seat.key(KeyCode::Char('?'));
+    let told = seat.text();
+    assert!(told.contains("turns: how often"), "{told}");
+    assert!(!told.contains("level: by the rail"), "{told}");
+}
+
+/// The legend stands while the start is frozen, and never again.
+#[test]
+fn the_scope_explains_its_marks_once() {
+    let mut seat = Seat::new("legend", SMALL, MONO);
+    seat.open("Down the quarry stair");
+    seat.key(KeyCode::Enter);
+    let marks = [
+        "you, and which way you go",
+        "engine, on its way to the lever",
+    ];
+    assert!(
+        marks.iter().all(|mark| seat.text().contains(mark)),
+        "{}",
+        seat.text()
+    );
+    seat.key(KeyCode::Char(' '));
+    seat.wait(0.5);
+    assert!(
+        !marks.iter().any(|mark| seat.text().contains(mark)),
+        "{}",
+        seat.text()
+    );
+    seat.key(KeyCode::Char(' '));
+    assert!(
+        !marks.iter().any(|mark| seat.text().contains(mark)),
+        "paused"
+    );
+}
+
+#[test]
+fn only_a_flight_is_paused_by_a_small_screen() {
+    let mut seat = Seat::new("small-menu", SMALL, MONO);
+    let says_paused = |seat: &mut Seat| {
+        let mut small = Terminal::new(TestBackend::new(60, 20)).unwrap();
+        small.draw(|frame| seat.app.draw(frame)).unwrap();
+        let cells = &small.backend().buffer().content;
+        let text: String = cells.iter().map(|cell| cell.symbol()).collect();
+        assert!(text.contains("leveloff needs 80 x 24"), "{text}");
+        text.contains("paused")
+    };
+    assert!(!says_paused(&mut seat));
+    seat.text();
+    seat.on_the_stair(1.0);
+    assert!(says_paused(&mut seat));
+}
