@@ -59,12 +59,15 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
         return Ok(Exit::Done);
     }
     let found = logbook.notes(&id)?;
+    let lately = logbook.entries()?.lately(&id);
+    let lately = lately.map(|lately| lately.sentence());
     let debrief = text::debrief(&text::Flown {
         recording: &recording,
         run: &run,
         weighed: &weighed,
         pars: pars.as_ref(),
         notes: &found.notes,
+        lately: lately.as_deref(),
     });
     output::results(|out| out.write_all(debrief.as_bytes()))?;
     note::tell_unreadable(found.unreadable);

@@ -153,6 +153,10 @@ impl App {
                 .map_or_else(|_| Vec::new(), |found| found.notes),
             Err(_) => Vec::new(),
         };
+        let lately = saved.as_ref().ok().and_then(|id| {
+            let entries = logbook.entries().ok()?;
+            Some(entries.lately(id)?.sentence())
+        });
         let told = Told {
             weighed,
             pars,
@@ -161,6 +165,7 @@ impl App {
             marks: recording.marks,
             guesses,
             notes,
+            lately,
             run,
         };
         self.screen = Screen::Debrief(Box::new(Debrief::new(told, listed_at)));

@@ -51,6 +51,8 @@ pub struct Told {
     pub guesses: Vec<String>,
     /// A coach's notes.
     pub notes: Vec<Note>,
+    /// How it stands beside the runs before it, in one sentence.
+    pub lately: Option<String>,
 }
 
 /// A debrief that can be stepped through.

@@ -21,7 +21,8 @@ pub(super) fn page(debrief: &Debrief, has_room: bool, theme: &Theme) -> (Page, u
     if let Err(why) = &told.saved {
         page.push(format!(" not kept: {why}"), Role::Warning);
     }
-    let above = usize::from(told.saved.is_err());
+    page.extend(told.lately.iter().map(|said| format!(" {said}")), Role::Ink);
+    let above = usize::from(told.saved.is_err()) + usize::from(told.lately.is_some());
     bill(debrief, has_room, theme, &mut page);
     if debrief.leg.is_some() {
         figures::lines(&told.run, score, rivals, debrief.leg, &mut page);
