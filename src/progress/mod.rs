@@ -6,6 +6,8 @@
 pub mod costs;
 pub mod curve;
 pub mod lately;
+pub mod next;
+pub mod standing;
 pub mod summary;
 
 use jiff::civil::Date;
@@ -15,6 +17,8 @@ use crate::drill::{Aids, Skill};
 pub use costs::{Cost, Costs, costs};
 pub use curve::Curve;
 pub use lately::{Lately, lately};
+pub use next::{Choice, Next, next};
+pub use standing::{Standing, standings};
 pub use summary::{Group, Summary};
 
 /// A run as far as practice is concerned.

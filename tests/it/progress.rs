@@ -1,5 +1,8 @@
 //! Whether one improves, from made-up runs of which the truth is known.
 
+mod learners;
+mod next;
+
 use leveloff::drill::{Aids, Skill};
 use leveloff::logbook::Logbook;
 use leveloff::progress::curve::Form;

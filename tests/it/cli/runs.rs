@@ -253,6 +253,7 @@ fn the_log_puts_runs_together_and_tells_what_they_come_to() {
         .map(|n| kept(n, "catch-the-sink", 40.0 + 2.0 * n as f64))
         .collect();
     lines.push(kept(12, "short-turf", 20.0));
+    fs::create_dir(shell.folder.join("data")).unwrap();
     shell.folder.file("data/logbook.jsonl", lines.concat());
 
     let drills = shell.json(&["log", "--by", "drill", "--sort", "points", "--json"]);
@@ -270,12 +271,19 @@ fn the_log_puts_runs_together_and_tells_what_they_come_to() {
     assert!(over.contains("the curve goes up by"), "{over}");
     let rms = shell.json(&["log", "--over", "rms_ft", "--skill", "stop", "--json"]);
     assert_eq!(rms["runs"][0]["value"], 15.8);
-    assert!(rms["curve"]["change"]["high"].as_f64().unwrap() < 0.0, "{rms}");
+    assert!(
+        rms["curve"]["change"]["high"].as_f64().unwrap() < 0.0,
+        "{rms}"
+    );
 
     let costs = shell.json(&["log", "--costs", "--since", "2026-03-12", "--json"]);
     assert_eq!(costs["lines"][0]["key"], "dive");
     assert_eq!(costs["lines"][0]["points"], 113.0);
-    assert_eq!(shell.json(&["log", "--costs", "--json"])["runs"], 0, "long ago");
+    assert_eq!(
+        shell.json(&["log", "--costs", "--json"])["runs"],
+        0,
+        "long ago"
+    );
     let err = shell.bad(2, &["log", "--over", "nonsense"]);
     assert!(err.contains("capture_s"), "{err}");
 
