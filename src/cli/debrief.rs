@@ -5,6 +5,7 @@ use anyhow::{Context, anyhow};
 use super::place::Place;
 use super::{Exit, note, output, weigh};
 use crate::export::{excerpt, json, text};
+use crate::progress::lately_of;
 
 /// Tell what happened in a saved run
 #[derive(clap::Args)]
@@ -59,7 +60,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
         return Ok(Exit::Done);
     }
     let found = logbook.notes(&id)?;
-    let lately = logbook.entries()?.lately(&id);
+    let lately = lately_of(&logbook.entries()?.practice(), &id);
     let lately = lately.map(|lately| lately.sentence());
     let debrief = text::debrief(&text::Flown {
         recording: &recording,

@@ -21,7 +21,7 @@ use std::path::{Path, PathBuf};
 use std::collections::BTreeMap;
 
 use crate::drill::{Drill, Skill, library};
-use crate::progress::{Flown, Lately, lately};
+use crate::progress::Flown;
 use crate::run::Recording;
 use crate::run::recording::{HandName, SCHEMA};
 use crate::score::Score;
@@ -244,17 +244,6 @@ impl Entries {
             entry.skill = *known.entry(entry.drill.clone()).or_insert_with(shipped);
         }
         self
-    }
-
-    /// A person's run beside the last few of its drill; None where there is nothing to say.
-    pub fn lately(mut self, id: &str) -> Option<Lately> {
-        let run = self.entries.iter().find(|entry| entry.id == id)?;
-        let drill = run.drill.clone();
-        self.entries.retain(|entry| entry.drill == drill);
-        let flown = self.practice();
-        let flown: Vec<&Flown> = flown.iter().collect();
-        let place = flown.iter().position(|run| run.id == id)?;
-        lately(&flown[..place], flown[place])
     }
 
     /// What a person practised.

@@ -29,6 +29,13 @@ pub struct Lately {
     pub by: Option<(String, f64)>,
 }
 
+/// A run of an id among all, oldest first, held against those before it.
+pub fn lately_of(flown: &[Flown], id: &str) -> Option<Lately> {
+    let place = flown.iter().position(|run| run.id == id)?;
+    let before: Vec<&Flown> = flown[..place].iter().collect();
+    lately(&before, &flown[place])
+}
+
 /// Holds a run against those of its drill among `before`, oldest first; None where it was not flown to its end, has no points, or
 /// is the first.
 pub fn lately(before: &[&Flown], now: &Flown) -> Option<Lately> {

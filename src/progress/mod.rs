@@ -16,7 +16,7 @@ use crate::drill::{Aids, Skill};
 
 pub use costs::{Cost, Costs, costs};
 pub use curve::Curve;
-pub use lately::{Lately, lately};
+pub use lately::{Lately, lately, lately_of};
 pub use next::{Choice, Next, next};
 pub use standing::{Standing, standings};
 pub use summary::{Group, Summary};

@@ -273,6 +273,21 @@ impl Chooser<'_> {
 }
 
 impl Choice {
+    /// The same in a few words, for a line of a list.
+    pub fn in_short(&self) -> String {
+        let why = match &self.reason {
+            Reason::Rung { .. } | Reason::Change => {
+                let mark = plain(self.mark.round());
+                format!("rung {} of {}, its mark {mark}", self.rung, self.of)
+            }
+            Reason::StepBack { .. } => "the rung after it is far off yet".to_string(),
+            Reason::Days { days } => format!("flown {days} days ago"),
+            Reason::Weakness { name, .. } => format!("{} costs most", name.replace('_', " ")),
+            Reason::Top => "the ladder is climbed".to_string(),
+        };
+        format!("next: {}, aids {}: {why}", self.title, self.aids.word())
+    }
+
     /// What to fly and why, in one sentence.
     pub fn sentence(&self) -> String {
         let aids = self.aids.word();

@@ -9,6 +9,7 @@ mod lever;
 mod marks;
 mod menu;
 mod paths;
+mod sofar;
 
 use std::sync::Arc;
 use std::time::{Duration, Instant};

@@ -5,6 +5,7 @@ use std::time::Duration;
 
 use super::{App, Screen};
 use crate::export::excerpt;
+use crate::progress::lately_of;
 use crate::run::{End, Recording, Run};
 use crate::tui::screens::debrief::{Debrief, Told};
 use crate::tui::weighing::{Look, Outcome, Weighing};
@@ -153,10 +154,12 @@ impl App {
                 .map_or_else(|_| Vec::new(), |found| found.notes),
             Err(_) => Vec::new(),
         };
-        let lately = saved.as_ref().ok().and_then(|id| {
-            let entries = logbook.entries().ok()?;
-            Some(entries.lately(id)?.sentence())
+        let found = saved.as_ref().ok().and_then(|id| {
+            let practice = logbook.entries().ok()?.practice();
+            let lately = lately_of(&practice, id).map(|lately| lately.sentence());
+            Some((practice, lately))
         });
+        let (practice, lately) = found.unwrap_or_default();
         let told = Told {
             weighed,
             pars,
@@ -169,6 +172,9 @@ impl App {
             run,
         };
         self.screen = Screen::Debrief(Box::new(Debrief::new(told, listed_at)));
+        if !practice.is_empty() {
+            self.look_up_next(&practice);
+        }
     }
 
     /// The drill of the debrief that is shown becomes the chosen one: it need not be what the menu stands at.

@@ -7,6 +7,7 @@ pub mod bill_strip;
 pub mod dots;
 pub mod drag;
 pub mod echo_trace;
+pub mod learning;
 pub mod lever_curve;
 pub mod lever_strip;
 pub mod measure;
