@@ -215,7 +215,11 @@ fn the_list_says_that_it_goes_on_and_is_crossed_by_keys() {
     };
     let text = seat.text();
     assert_eq!(count(&text, "↑"), None, "{text}");
-    assert_eq!(count(&text, "↓").unwrap() + drills(&text), library::DRILLS.len(), "{text}");
+    assert_eq!(
+        count(&text, "↓").unwrap() + drills(&text),
+        library::DRILLS.len(),
+        "{text}"
+    );
     seat.key(KeyCode::PageDown);
     let text = seat.text();
     let both = count(&text, "↑").unwrap() + count(&text, "↓").unwrap();
