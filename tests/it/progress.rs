@@ -197,7 +197,7 @@ fn a_logbook_of_older_lines_stays_readable() {
     let line = r#"{"schema":1,"id":"20260301-180000-a1b2","at":"2026-03-01T18:00:00+01:00","drill":"catch-the-sink","title":"Catch the sink","aircraft":"first jet","hand":"person","aids":"full","air":null,"seed":7,"model":1,"end_s":62.0,"complete":true,"left":false,"fault":null,"points":61.5,"digest":"00"}"#;
     folder.file(
         "logbook.jsonl",
-        &format!("{line}\n{{\"schema\":1,\"id\":\"2026\n"),
+        format!("{line}\n{{\"schema\":1,\"id\":\"2026\n"),
     );
     let found = Logbook::at(folder.path().to_path_buf()).entries().unwrap();
     assert_eq!(found.unreadable, 1);
