@@ -157,7 +157,7 @@ fn table(so_far: &SoFar, area: Rect, buffer: &mut Buffer, theme: &Theme) {
                 let told = if curve.is_told() {
                     ""
                 } else {
-                    "   not told from chance"
+                    "   may be chance"
                 };
                 let change = curve.change;
                 format!(
@@ -183,6 +183,10 @@ fn table(so_far: &SoFar, area: Rect, buffer: &mut Buffer, theme: &Theme) {
 /// The days, what costs most, what next.
 fn below(so_far: &SoFar, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let mut page = Page::default();
+    page.extend(
+        so_far.trouble.iter().map(|trouble| printable(trouble)),
+        Role::Warning,
+    );
     if let Some(today) = so_far.today.filter(|_| so_far.runs > 0) {
         let flown = |ago: i32| {
             let day = today.checked_sub(jiff::Span::new().days(ago));
@@ -205,18 +209,11 @@ fn below(so_far: &SoFar, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         .collect();
     if !dearest.is_empty() {
         page.push(
-            format!(
-                "most costly this week, points  {}",
-                printable(&dearest.join(", "))
-            ),
+            format!("costs most this week  {}", printable(&dearest.join(", "))),
             Role::Ink,
         );
     }
     page.extend(so_far.next.iter().map(Choice::sentence), Role::Strong);
-    page.extend(
-        so_far.trouble.iter().map(|trouble| printable(trouble)),
-        Role::Warning,
-    );
     let rows = Rect {
         x: area.x + 1,
         y: area.bottom() - BELOW + 1,

@@ -54,13 +54,13 @@ pub fn draw(row: &Summary, points: &[f64], area: Rect, buffer: &mut Buffer, them
     dots.render(buffer, theme);
     let told = match &row.curve {
         Some(curve) => format!(
-            "{}, points of {} runs flown to the end, first to last; runs scatter by {:.0} about the line",
+            "{}: {} runs flown to the end; they scatter by {:.0} about the line",
             row.title,
             points.len(),
             curve.scatter
         ),
         None => format!(
-            "{}, points of {} flown to the end",
+            "{}: {} flown to the end",
             row.title,
             count(points.len(), "run")
         ),

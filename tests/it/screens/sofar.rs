@@ -46,7 +46,10 @@ fn so_far_shows_whether_it_gets_better_and_what_next() {
         insta::assert_snapshot!(format!("sofar_{name}"), seat.text());
         seat.key(KeyCode::Down);
         let text = seat.text();
-        assert!(text.contains("go and stop, points of 10 runs"), "{text}");
+        assert!(
+            text.contains("go and stop: 10 runs flown to the end"),
+            "{text}"
+        );
         assert!(
             text.contains("1 of the logbook's lines cannot be read"),
             "{text}"
