@@ -1,7 +1,7 @@
 //! Practise controlling a flight path by power alone.
 //!
 //! The flow is in the folder names: a [`drill`] is flown as a [`run`], which gets a [`score`], is told [`why`], kept in the
-//! [`logbook`] and debriefed. [`sim`] holds the flight mechanics, [`plan`] says beforehand how a task can be flown, [`hands`] those who can move the lever without a
+//! [`logbook`] and debriefed; [`progress`] says what became of it over the days. [`sim`] holds the flight mechanics, [`plan`] says beforehand how a task can be flown, [`hands`] those who can move the lever without a
 //! person, [`export`] what leaves as text; [`tui`] and [`cli`] are the shell.
 
 pub mod brief;
@@ -11,6 +11,7 @@ pub mod export;
 pub mod hands;
 pub mod logbook;
 pub mod plan;
+pub mod progress;
 pub mod run;
 pub mod score;
 pub mod sim;

@@ -5,6 +5,7 @@ use anyhow::{Context, anyhow};
 use super::place::Place;
 use super::{Exit, note, output, weigh};
 use crate::export::{excerpt, json, text};
+use crate::progress::lately_of;
 
 /// Tell what happened in a saved run
 #[derive(clap::Args)]
@@ -59,12 +60,15 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
         return Ok(Exit::Done);
     }
     let found = logbook.notes(&id)?;
+    let lately = lately_of(&logbook.entries()?.practice(), &id);
+    let lately = lately.map(|lately| lately.sentence());
     let debrief = text::debrief(&text::Flown {
         recording: &recording,
         run: &run,
         weighed: &weighed,
         pars: pars.as_ref(),
         notes: &found.notes,
+        lately: lately.as_deref(),
     });
     output::results(|out| out.write_all(debrief.as_bytes()))?;
     note::tell_unreadable(found.unreadable);

@@ -43,7 +43,7 @@ pub struct Args {
 }
 
 #[derive(Clone, Copy, ValueEnum)]
-enum AidsArg {
+pub(super) enum AidsArg {
     /// Forecast and level mark
     Full,
     /// Level mark

@@ -1,50 +1,134 @@
-//! `log`: the saved runs.
+//! `log`: the saved runs, and what becomes of them over the days.
 
+use clap::ValueEnum;
+use jiff::civil::Date;
 use serde::Serialize;
+use serde::de::DeserializeOwned;
 
 use super::place::Place;
-use super::{Exit, output};
+use super::{Exit, Wrong, clock, output};
+use crate::drill::Skill;
 use crate::drill::printable::{padded, printable};
+use crate::export::progress_words;
+use crate::export::table::{Cell, Table};
 use crate::export::text;
-use crate::logbook::Entry;
-use crate::run::recording::SCHEMA;
+use crate::logbook::{Entries, Entry};
+use crate::progress::{Costs, Curve, Flown, Group, Summary, costs, summary};
+use crate::run::recording::{HandName, SCHEMA};
+use crate::score::METRICS;
 
-/// List the saved runs, oldest first
+/// The saved runs, oldest first; or put together, and whether they get better
+///
+/// Curves are the better of an exponential and a power law through the runs flown to their end; intervals are 95 %.
 #[derive(clap::Args)]
 pub struct Args {
-    /// As JSON
+    /// One line a drill, a skill or a day
+    #[arg(long, value_name = "WHAT", conflicts_with_all = ["over", "costs"])]
+    by: Option<By>,
+    /// A figure of every run and the curve through it: points, or a key of `debrief --json`
+    #[arg(long, value_name = "FIGURE", num_args = 0..=1, default_missing_value = "points", conflicts_with = "costs", value_parser = figure)]
+    over: Option<String>,
+    /// What costs most: the bills added up by name; of the last seven days where no --since is given
     #[arg(long)]
+    costs: bool,
+    /// Only the runs of a drill
+    #[arg(long, value_name = "ID")]
+    drill: Option<String>,
+    /// Only those of a skill: stop, go_and_stop, rates, holds, paths, ships, surprises
+    #[arg(long, value_name = "SKILL", value_parser = word::<Skill>)]
+    skill: Option<Skill>,
+    /// Only those of a hand; `person` where runs are put together
+    #[arg(long, value_name = "HAND", value_parser = word::<HandName>)]
+    hand: Option<HandName>,
+    /// Only those of a day and later
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    since: Option<Date>,
+    /// Only those up to a day
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    until: Option<Date>,
+    /// In another order: a number's largest first
+    #[arg(long, value_name = "BY")]
+    sort: Option<Sort>,
+    /// As JSON
+    #[arg(long, conflicts_with = "csv")]
     json: bool,
+    /// As CSV
+    #[arg(long)]
+    csv: bool,
 }
 
-#[derive(Serialize)]
-struct Listing {
-    schema: u32,
-    entries: Vec<Entry>,
-    unreadable: usize,
+#[derive(Clone, Copy, PartialEq, ValueEnum)]
+enum By {
+    Drill,
+    Skill,
+    Day,
 }
 
-/// One line a run.
+#[derive(Clone, Copy, PartialEq, ValueEnum)]
+enum Sort {
+    /// The latest first
+    When,
+    /// By drill, or what runs are put together by
+    Name,
+    /// The most points first; put together, the best
+    Points,
+    /// The longest first; put together, the most runs
+    Length,
+}
+
+/// A word as files have it.
+fn word<T: DeserializeOwned>(text: &str) -> Result<T, String> {
+    let word = text.replace([' ', '-'], "_");
+    serde_json::from_value(word.into()).map_err(|error| error.to_string())
+}
+
+fn figure(key: &str) -> Result<String, String> {
+    match key == "points" || METRICS.iter().any(|metric| metric.key == key) {
+        true => Ok(key.to_string()),
+        false => {
+            let keys: Vec<&str> = METRICS.iter().map(|metric| metric.key).collect();
+            Err(format!("give points, or one of {}", keys.join(", ")))
+        }
+    }
+}
+
+/// Filters, puts together, tells.
 pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let logbook = place.logbook()?;
-    let found = logbook.entries()?;
+    let mut found = logbook.entries()?.with_skills();
     let unreadable = found.unreadable;
-    if args.json {
-        output::json(&Listing {
-            schema: SCHEMA,
-            entries: found.entries,
-            unreadable,
-        })?;
+    let is_empty = found.entries.is_empty();
+    let is_list = args.by.is_none() && args.over.is_none() && !args.costs;
+    let hand = args.hand.or((!is_list).then_some(HandName::Person));
+    let since = match (args.since, args.costs) {
+        (None, true) => Some(costs::week(today()?)),
+        (since, _) => since,
+    };
+    found.entries.retain(|entry| {
+        let day = || entry.at.get(..10)?.parse::<Date>().ok();
+        args.drill
+            .as_ref()
+            .is_none_or(|drill| entry.drill == *drill)
+            && args.skill.is_none_or(|skill| entry.skill == Some(skill))
+            && hand.is_none_or(|hand| entry.hand == hand)
+            && since.is_none_or(|since| day().is_some_and(|day| day >= since))
+            && args
+                .until
+                .is_none_or(|until| day().is_some_and(|day| day <= until))
+    });
+    if is_list {
+        list(&args, found)?;
     } else {
-        output::results(|out| {
-            found
-                .entries
-                .iter()
-                .try_for_each(|entry| writeln!(out, "{}", line(entry)))
-        })?;
-        if found.entries.is_empty() {
-            output::talk("No runs yet: fly a drill, or `leveloff simulate` one with --save.");
+        let flown: Vec<Flown> = found.entries.into_iter().map(Entry::flown).collect();
+        let flown: Vec<&Flown> = flown.iter().collect();
+        match (args.by, &args.over) {
+            (Some(by), _) => put_together(&args, by, &flown, unreadable)?,
+            (None, Some(figure)) => over(&args, figure, &flown, unreadable)?,
+            (None, None) => cost_table(&args, &flown, unreadable)?,
         }
+    }
+    if is_empty && !args.json && !args.csv {
+        output::talk("No runs yet: fly a drill, or `leveloff simulate` one with --save.");
     }
     if unreadable > 0 {
         let file = output::name(&logbook.dir().join("logbook.jsonl"));
@@ -55,6 +139,49 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     Ok(Exit::Done)
 }
 
+/// The day it is here.
+pub(super) fn today() -> anyhow::Result<Date> {
+    Ok(clock::now()[..10].parse()?)
+}
+
+#[derive(Serialize)]
+struct Listing {
+    schema: u32,
+    entries: Vec<Entry>,
+    unreadable: usize,
+}
+
+/// One line a run.
+fn list(args: &Args, found: Entries) -> anyhow::Result<()> {
+    let Entries {
+        mut entries,
+        unreadable,
+    } = found;
+    match args.sort {
+        None => {}
+        Some(Sort::When) => entries.reverse(),
+        Some(Sort::Name) => entries.sort_by(|a, b| a.drill.cmp(&b.drill)),
+        Some(Sort::Points) => entries.sort_by(|a, b| largest(a.points, b.points)),
+        Some(Sort::Length) => entries.sort_by(|a, b| b.end_s.total_cmp(&a.end_s)),
+    }
+    if args.json {
+        return output::json(&Listing {
+            schema: SCHEMA,
+            entries,
+            unreadable,
+        });
+    }
+    if args.csv {
+        return tell(args, &runs(&entries));
+    }
+    output::results(|out| {
+        entries
+            .iter()
+            .try_for_each(|entry| writeln!(out, "{}", line(entry)))
+    })
+}
+
+/// A line of the list.
 fn line(entry: &Entry) -> String {
     let points = entry
         .points
@@ -71,4 +198,193 @@ fn line(entry: &Entry) -> String {
         padded(&printable(&entry.drill), 20),
         text::word(entry.hand),
     )
+}
+
+fn largest(a: Option<f64>, b: Option<f64>) -> std::cmp::Ordering {
+    let number = |x: Option<f64>| x.unwrap_or(f64::NEG_INFINITY);
+    number(b).total_cmp(&number(a))
+}
+
+fn tell(args: &Args, table: &Table) -> anyhow::Result<()> {
+    let text = match args.csv {
+        true => table.csv(),
+        false => table.text(),
+    };
+    output::results(|out| out.write_all(text.as_bytes()))
+}
+
+/// The runs with every figure, for other programs.
+fn runs(entries: &[Entry]) -> Table {
+    const OWN: [&str; 11] = [
+        "id", "at", "drill", "skill", "aircraft", "hand", "aids", "seed", "end_s", "complete",
+        "points",
+    ];
+    let keys = METRICS.iter().map(|metric| metric.key);
+    let row = |entry: &Entry| {
+        let mut row = vec![
+            Cell::text(&entry.id),
+            Cell::text(&entry.at),
+            Cell::text(&entry.drill),
+            Cell::Text(text::word(entry.skill)),
+            Cell::text(&entry.aircraft),
+            Cell::Text(text::word(entry.hand)),
+            Cell::text(entry.aids.word()),
+            Cell::Text(entry.seed.to_string()),
+            Cell::Number(entry.end_s, 1),
+            Cell::Text(entry.complete.to_string()),
+            Cell::maybe(entry.points, 1),
+        ];
+        let of = |key| entry.figures.iter().find(|(known, _)| known == key);
+        row.extend(keys.clone().map(|key| Cell::maybe(of(key).map(|f| f.1), 1)));
+        row
+    };
+    Table {
+        head: OWN.into_iter().chain(keys.clone()).collect(),
+        rows: entries.iter().map(row).collect(),
+    }
+}
+
+#[derive(Serialize)]
+struct Together<'a> {
+    schema: u32,
+    by: String,
+    rows: &'a [Summary],
+    days: usize,
+    unreadable: usize,
+}
+
+fn put_together(args: &Args, by: By, flown: &[&Flown], unreadable: usize) -> anyhow::Result<()> {
+    let group = match by {
+        By::Drill => Group::Drill,
+        By::Skill => Group::Skill,
+        By::Day => Group::Day,
+    };
+    let mut rows = summary::by(flown, group, "points");
+    match args.sort {
+        None => {}
+        Some(Sort::When) => rows.sort_by(|a, b| b.last_at.cmp(&a.last_at)),
+        Some(Sort::Name) => rows.sort_by(|a, b| a.key.cmp(&b.key)),
+        Some(Sort::Points) => {
+            let best = |row: &Summary| row.best.as_ref().map(|best| best.points);
+            rows.sort_by(|a, b| largest(best(a), best(b)));
+        }
+        Some(Sort::Length) => rows.sort_by_key(|row| std::cmp::Reverse(row.runs)),
+    }
+    let days = summary::days(flown).len();
+    if args.json {
+        return output::json(&Together {
+            schema: SCHEMA,
+            by: text::word(
+                by.to_possible_value()
+                    .map(|value| value.get_name().to_string()),
+            ),
+            rows: &rows,
+            days,
+            unreadable,
+        });
+    }
+    tell(args, &progress_words::summaries(&rows, group))?;
+    if !args.csv && group != Group::Day && !rows.is_empty() {
+        let minutes = flown.iter().map(|run| run.seconds).sum::<f64>() / 60.0;
+        let (runs, days) = (flown.len(), progress_words::count(days, "day"));
+        output::results(|out| {
+            let runs = progress_words::count(runs, "run");
+            writeln!(out, "\n{runs} on {days}, {minutes:.0} min in all")
+        })?;
+    }
+    Ok(())
+}
+
+#[derive(Serialize)]
+struct Over<'a> {
+    schema: u32,
+    figure: &'a str,
+    curve: Option<&'a Curve>,
+    runs: Vec<Point<'a>>,
+    unreadable: usize,
+}
+
+#[derive(Serialize)]
+struct Point<'a> {
+    n: usize,
+    id: &'a str,
+    at: &'a str,
+    drill: &'a str,
+    value: f64,
+    curve: Option<f64>,
+}
+
+/// A figure run by run, and the curve through it.
+fn over(args: &Args, figure: &str, flown: &[&Flown], unreadable: usize) -> anyhow::Result<()> {
+    if args.sort.is_some() {
+        return Err(Wrong("--over is in the order of the runs; leave --sort out".into()).into());
+    }
+    let (drills, values) = summary::series(flown, figure);
+    let curve = Curve::fit_grouped(&drills, &values);
+    let known = flown.iter().filter(|run| run.complete);
+    let known = known.filter_map(|run| Some((run, run.figure(figure)?)));
+    let runs = known.enumerate().map(|(index, (run, value))| Point {
+        n: index + 1,
+        id: &run.id,
+        at: &run.at,
+        drill: &run.drill,
+        value,
+        curve: curve.as_ref().map(|curve| curve.at(index + 1)),
+    });
+    let runs: Vec<Point> = runs.collect();
+    if args.json {
+        return output::json(&Over {
+            schema: SCHEMA,
+            figure,
+            curve: curve.as_ref(),
+            runs,
+            unreadable,
+        });
+    }
+    let row = |point: &Point| {
+        vec![
+            Cell::Number(point.n as f64, 0),
+            Cell::text(point.id),
+            Cell::text(point.drill),
+            Cell::Number(point.value, 1),
+            Cell::maybe(point.curve, 1),
+        ]
+    };
+    tell(
+        args,
+        &Table {
+            head: vec!["n", "id", "drill", "value", "curve"],
+            rows: runs.iter().map(row).collect(),
+        },
+    )?;
+    if !args.csv {
+        let told = progress_words::curve(curve.as_ref(), figure, values.len());
+        output::results(|out| writeln!(out, "\n{told}"))?;
+    }
+    Ok(())
+}
+
+#[derive(Serialize)]
+struct CostListing<'a> {
+    schema: u32,
+    #[serde(flatten)]
+    costs: &'a Costs,
+    unreadable: usize,
+}
+
+/// What cost most.
+fn cost_table(args: &Args, flown: &[&Flown], unreadable: usize) -> anyhow::Result<()> {
+    let costs = costs(flown);
+    if args.json {
+        return output::json(&CostListing {
+            schema: SCHEMA,
+            costs: &costs,
+            unreadable,
+        });
+    }
+    tell(args, &progress_words::costs(&costs))?;
+    if !args.csv {
+        output::results(|out| writeln!(out, "\n{}", progress_words::costs_in_all(&costs)))?;
+    }
+    Ok(())
 }

@@ -15,6 +15,7 @@ mod fly;
 mod gates;
 mod hand;
 mod log;
+mod next;
 mod note;
 mod output;
 mod place;
@@ -55,6 +56,7 @@ enum Command {
     Check(check::Args),
     Debrief(debrief::Args),
     Log(log::Args),
+    Next(next::Args),
     Note(note::Args),
     Drills(drills::Args),
     Aircraft(aircraft::Args),
@@ -119,6 +121,7 @@ fn run(cli: Cli) -> anyhow::Result<Exit> {
         Some(Command::Check(args)) => check::run(args),
         Some(Command::Debrief(args)) => debrief::run(args, &place),
         Some(Command::Log(args)) => log::run(args, &place),
+        Some(Command::Next(args)) => next::run(args, &place),
         Some(Command::Note(args)) => note::run(args, &place),
         Some(Command::Drills(args)) => drills::run(args),
         Some(Command::Aircraft(args)) => aircraft::run(args),

@@ -24,6 +24,11 @@ pub fn in_words(air: &AirSpec) -> String {
             None => format!("gusts of {} kt wind", plain(gusts_kt)),
         });
     }
+    if let Some(shift) = air.shift {
+        let word = if shift.by_mps > 0.0 { "up" } else { "down" };
+        let by_kt = knots(shift.by_mps.abs());
+        parts.push(format!("wind {word} {} kt on the way", plain(by_kt)));
+    }
     match parts.is_empty() {
         true => "still air".to_string(),
         false => parts.join(", "),

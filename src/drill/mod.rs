@@ -4,6 +4,7 @@
 pub mod air_words;
 pub mod aircraft_file;
 pub mod hold;
+pub mod lesson;
 pub mod library;
 pub mod parse;
 pub mod path;

@@ -6,7 +6,7 @@ use super::aircraft_file::{self, cannot_fly_level};
 use super::reader::{At, FileError, Source, Table, plain};
 use super::{Aids, Drill, Hold, Kind, Path, Rate, Start, Step, Surprise, Task};
 use super::{hold, path, rate, step, surprise};
-use crate::sim::air::AirSpec;
+use crate::sim::air::{AirSpec, Shift};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::deck::{AimPoint, Deck};
 use crate::sim::math::cos;
@@ -38,7 +38,15 @@ const START_KEYS: &[&str] = &[
     "engine",
     "distance_nm",
 ];
-const AIR_KEYS: &[&str] = &["headwind_kt", "roughness_ft", "gusts", "wake"];
+const AIR_KEYS: &[&str] = &[
+    "headwind_kt",
+    "roughness_ft",
+    "gusts",
+    "wake",
+    "shift_kt",
+    "shift_at_s",
+    "shift_over_s",
+];
 const DECK_KEYS: &[&str] = &[
     "height_ft",
     "speed_kt",
@@ -251,7 +259,32 @@ fn read_air(file: &Table, deck: Option<&Deck>) -> Result<AirSpec, FileError> {
         roughness_m: roughness.value * FT,
         u20_mps: u20_kt * KT,
         wake: deck.filter(|_| wake.value).map(Deck::wake),
+        shift: read_shift(&table, wake)?,
     })
+}
+
+fn read_shift(table: &Table, wake: At<bool>) -> Result<Option<Shift>, FileError> {
+    let Some(by) = table.optional_number("shift_kt", -40.0..=40.0)? else {
+        for key in ["shift_at_s", "shift_over_s"] {
+            if let Some(alone) = table.optional_number(key, 0.0..=3600.0)? {
+                let message =
+                    format!("`{key}` without `shift_kt`; say by how much the wind changes");
+                return Err(table.error(alone.at, message));
+            }
+        }
+        return Ok(None);
+    };
+    if wake.value {
+        let message = "`shift_kt` with `wake`; the air behind a ship is that of a steady wind, so leave one of them out";
+        return Err(table.error(by.at, message));
+    }
+    let at = table.number("shift_at_s", 0.0..=3600.0, None)?;
+    let over = table.number("shift_over_s", 1.0..=600.0, Some(10.0))?;
+    Ok(Some(Shift {
+        by_mps: by.value * KT,
+        at_s: at.value,
+        over_s: over.value,
+    }))
 }
 
 /// The wind at 20 ft that a word for gusts stands for, kt.

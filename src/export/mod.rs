@@ -3,7 +3,9 @@
 pub mod csv;
 pub mod excerpt;
 pub mod json;
+pub mod progress_words;
 pub mod rivals;
+pub mod table;
 pub mod text;
 
 /// What this program is not, in at most three lines of 78 columns; shown wherever a result is.

@@ -30,6 +30,8 @@ pub struct Flown<'a> {
     pub pars: Option<&'a Pars>,
     /// What others said of it.
     pub notes: &'a [Note],
+    /// How it stands beside the runs before it, in one sentence.
+    pub lately: Option<&'a str>,
 }
 
 /// The whole debrief of a run: what happened and why, marks and notes, every task with its figures beside those of par and best
@@ -54,6 +56,9 @@ pub fn debrief(flown: &Flown) -> String {
     ));
     text.gap();
     first(&mut text, weighed);
+    if let Some(lately) = flown.lately {
+        text.wrapped("", lately);
+    }
     for sentence in story::tell(run, score) {
         text.wrapped("", &sentence);
     }

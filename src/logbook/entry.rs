@@ -2,9 +2,11 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::drill::{Aids, Drill, Kind};
+use crate::drill::{Aids, Drill, Kind, Skill};
+use crate::progress::Flown;
 use crate::run::Recording;
 use crate::run::recording::HandName;
+use crate::score::{Figure, Score, metrics};
 use crate::sim::world::Fault;
 use crate::units::TICK_S;
 use crate::why::Bill;
@@ -46,13 +48,19 @@ pub struct Entry {
     pub points: Option<f64>,
     /// Digest of the states.
     pub digest: String,
+    /// What the drill practises; None in lines that are older than this.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub skill: Option<Skill>,
+    /// Each figure that is a number: its key and its mean over the tasks that count.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub figures: Vec<(String, f64)>,
     /// Where the points went: each kind of line and what it cost, in points of the run; None where it was not weighed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bill: Option<Vec<(String, f64)>>,
 }
 
 impl Entry {
-    /// The line for a recording, with what only its drill knows; its bill is not in it.
+    /// The line for a recording, with what only its drill knows; its bill and its figures are not in it.
     pub fn of(recording: &Recording, drill: &Drill) -> Entry {
         Entry {
             schema: recording.schema,
@@ -73,9 +81,52 @@ impl Entry {
             fault: recording.fault,
             points: recording.points,
             digest: recording.digest.clone(),
+            skill: Some(Skill::of(drill)),
+            figures: Vec::new(),
             bill: None,
         }
     }
+
+    /// What it says of practice.
+    pub fn flown(self) -> Flown {
+        Flown {
+            id: self.id,
+            at: self.at,
+            drill: self.drill,
+            title: self.title,
+            skill: self.skill,
+            aids: self.aids,
+            seconds: self.end_s,
+            complete: self.complete,
+            points: self.points,
+            figures: self.figures,
+            bill: self.bill,
+        }
+    }
+}
+
+/// Each figure's mean over the tasks that count and have it.
+pub fn figures(score: &Score) -> Vec<(String, f64)> {
+    let tasks = || {
+        let counting = score.tasks.iter().filter(|task| task.task.scored);
+        counting.flat_map(|task| match &task.drawn[..] {
+            [] => std::slice::from_ref(task),
+            drawn => drawn,
+        })
+    };
+    let mut figures = Vec::new();
+    for metric in metrics::METRICS {
+        let numbers = tasks().filter_map(|task| match task.figure(metric.key)? {
+            Figure::Number(number) => Some(number),
+            _ => None,
+        });
+        let numbers: Vec<f64> = numbers.collect();
+        if !numbers.is_empty() {
+            let mean = numbers.iter().sum::<f64>() / numbers.len() as f64;
+            figures.push((metric.key.to_string(), hundredths(mean)));
+        }
+    }
+    figures
 }
 
 /// The lines of all bills by kind, dearest first; None where there are no bills. A run's points are the mean over its tasks, a surprise's over what was drawn.

@@ -18,7 +18,10 @@ use std::fs;
 use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
-use crate::drill::Drill;
+use std::collections::BTreeMap;
+
+use crate::drill::{Drill, Skill, library};
+use crate::progress::Flown;
 use crate::run::Recording;
 use crate::run::recording::{HandName, SCHEMA};
 use crate::score::Score;
@@ -99,6 +102,7 @@ impl Logbook {
         };
         let entry = Entry {
             bill: entry::bill(drill, bills),
+            figures: entry::figures(score),
             ..Entry::of(&recording, drill)
         };
         let file = self.run_file(&recording.id);
@@ -226,6 +230,27 @@ impl Entries {
             .filter(own)
             .filter_map(|entry| entry.points);
         points.max_by(f64::total_cmp)
+    }
+
+    /// With what each practises, where a line is older than that and the drill ships.
+    pub fn with_skills(mut self) -> Entries {
+        let mut known = BTreeMap::<String, Option<Skill>>::new();
+        for entry in self
+            .entries
+            .iter_mut()
+            .filter(|entry| entry.skill.is_none())
+        {
+            let shipped = || Some(Skill::of(&library::drill(&entry.drill)?.drill().ok()?));
+            entry.skill = *known.entry(entry.drill.clone()).or_insert_with(shipped);
+        }
+        self
+    }
+
+    /// What a person practised.
+    pub fn practice(self) -> Vec<Flown> {
+        let entries = self.with_skills().entries.into_iter();
+        let own = entries.filter(|entry| entry.hand == HandName::Person);
+        own.map(Entry::flown).collect()
     }
 }
 

@@ -63,6 +63,8 @@ pub enum Action {
     Skip(Way),
     /// The runs that were kept.
     Runs,
+    /// What practice has come to.
+    SoFar,
     /// Go on: choose, begin.
     Go,
     /// Another amount of help on the fly screen.
@@ -106,6 +108,8 @@ pub enum Place {
     Replay,
     /// The list of runs that were kept.
     Runs,
+    /// What practice has come to.
+    SoFar,
 }
 
 /// One row of the table.
@@ -143,6 +147,7 @@ const LISTS: &[Place] = &[
     Place::Hands,
     Place::Debrief,
     Place::Runs,
+    Place::SoFar,
 ];
 /// Every place.
 pub const ALL: &[Place] = &[
@@ -158,6 +163,7 @@ pub const ALL: &[Place] = &[
     Place::Debrief,
     Place::Replay,
     Place::Runs,
+    Place::SoFar,
 ];
 
 const fn nudge(way: Way, amount: Amount) -> Action {
@@ -274,7 +280,7 @@ pub const BINDINGS: &[Binding] = &[
         &[Char('v')],
         Action::SetToMark,
         "v",
-        "lever to the mark of level power",
+        "lever to the mark of level power, on a path of the path",
     ),
     row(
         WATCH,
@@ -541,6 +547,13 @@ pub const BINDINGS: &[Binding] = &[
         "the latest runs, to see them again",
     ),
     row(
+        MENU,
+        &[Char('s')],
+        Action::SoFar,
+        "s",
+        "so far: whether it gets better, and what next",
+    ),
+    row(
         &[Place::Runs],
         &[Enter],
         Action::Go,
@@ -562,6 +575,7 @@ pub const BINDINGS: &[Binding] = &[
             Place::Predict,
             Place::Debrief,
             Place::Runs,
+            Place::SoFar,
         ],
         &[Char('q'), Esc],
         Action::Leave,

@@ -25,6 +25,7 @@ use super::screens::debrief::Debrief;
 use super::screens::hands::Choosing;
 use super::screens::predict::Guessing;
 use super::screens::runs::Runs;
+use super::screens::sofar::SoFar;
 use super::shelf::{Settings, Shelf};
 use super::terminal::Told;
 use super::theme::Background;
@@ -54,6 +55,7 @@ enum Screen {
     Debrief(Box<Debrief>),
     Replay(Box<Replay>),
     Runs(Box<Runs>),
+    SoFar(Box<SoFar>),
 }
 
 /// What the loop has to do after an event.
@@ -87,6 +89,8 @@ pub struct App {
     chosen: usize,
     screen: Screen,
     prepared: Prepared,
+    /// What to fly next, in a few words.
+    next: Option<String>,
     /// How much the screen helps on the drills where a key has changed it.
     aids: BTreeMap<usize, Aids>,
     /// What was guessed before the flight under way.
@@ -119,6 +123,7 @@ impl App {
             chosen: 0,
             screen: Screen::Menu,
             prepared: Prepared::default(),
+            next: None,
             aids: BTreeMap::new(),
             guesses: Vec::new(),
             weighing: None,
@@ -163,9 +168,10 @@ impl App {
         let Ok(found) = self.settings.logbook.entries() else {
             return;
         };
-        for entry in found.entries {
-            self.shelf.note_run(entry);
+        for entry in &found.entries {
+            self.shelf.note_run(entry.clone());
         }
+        self.look_up_next(&found.practice());
     }
 
     /// What the terminal says of itself; a background that was named holds over it.
@@ -284,6 +290,7 @@ impl App {
             Screen::Debrief(_) => Place::Debrief,
             Screen::Replay(_) => Place::Replay,
             Screen::Runs(_) => Place::Runs,
+            Screen::SoFar(_) => Place::SoFar,
         }
     }
 
@@ -367,6 +374,7 @@ impl App {
             Action::Go if self.place() == Place::Menu => self.open_chosen(),
             Action::Go if self.place() == Place::Runs => self.open_kept(),
             Action::Runs => self.list_runs(0),
+            Action::SoFar => self.tell_so_far(),
             Action::Replay => self.replay(now),
             Action::Practise => self.practise(now),
             Action::Task(_) | Action::BillLine(_) | Action::Against => self.step_debrief(action),
@@ -431,6 +439,7 @@ impl App {
             Screen::Brief { scroll, .. } => scroll,
             Screen::Debrief(debrief) => &mut debrief.scroll,
             Screen::Runs(runs) => return runs.move_by(by),
+            Screen::SoFar(so_far) => return so_far.move_by(by),
             Screen::Menu => return self.choose_by(by),
             Screen::Predict(_)
             | Screen::Hands(_)
@@ -462,6 +471,7 @@ impl App {
             | Screen::Brief { .. }
             | Screen::Predict(_)
             | Screen::Runs(_)
+            | Screen::SoFar(_)
             | Screen::Debrief(_) => {
                 self.end_practice();
                 self.screen = Screen::Menu;

@@ -264,7 +264,7 @@ impl Flight {
             Action::Nudge(nudge) => self.take(Move::Press(nudge), now),
             Action::Set(tenths) => self.take(Move::Set(f64::from(tenths) / 10.0), now),
             Action::SetToMark => {
-                if let Some(mark) = self.level_lever() {
+                if let Some((_, mark)) = self.named_levers().pop() {
                     self.take(Move::Set(mark), now);
                 }
             }

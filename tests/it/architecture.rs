@@ -23,32 +23,34 @@ const MAY_USE: &[(&str, &[&str])] = &[
         "why",
         &["units", "sim", "drill", "run", "score", "plan", "hands"],
     ),
+    ("progress", &["units", "sim", "drill"]),
     ("logbook", CORE),
     (
         "export",
         &[
-            "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "why", "logbook",
+            "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "why", "progress",
+            "logbook",
         ],
     ),
     (
         "tui",
         &[
-            "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "why", "logbook",
-            "export",
+            "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "why", "progress",
+            "logbook", "export",
         ],
     ),
     (
         "cli",
         &[
-            "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "why", "logbook",
-            "export", "tui",
+            "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "why", "progress",
+            "logbook", "export", "tui",
         ],
     ),
 ];
 
 /// Pure: SI numbers and ticks. No files, no environment, no clock, no order that changes from run to run.
 const CORE: &[&str] = &[
-    "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "why",
+    "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "why", "progress",
 ];
 
 /// What has no place in the core. Platform mathematics differs between machines in its last bits.

@@ -11,6 +11,7 @@ mod menu;
 mod paths;
 mod scale;
 mod sizes;
+mod sofar;
 
 use std::sync::Arc;
 use std::time::{Duration, Instant};

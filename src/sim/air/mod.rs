@@ -17,6 +17,8 @@ pub use wake::WakeSpec;
 use dryden::Gusts;
 use wake::Wake;
 
+use crate::units::TICK_S;
+
 /// What the drill asks of the air. The default is still air.
 #[derive(Clone, Debug, PartialEq)]
 pub struct AirSpec {
@@ -28,6 +30,27 @@ pub struct AirSpec {
     pub u20_mps: f64,
     /// A ship whose air takes the place of the gusts.
     pub wake: Option<WakeSpec>,
+    /// How the steady wind changes on the way.
+    pub shift: Option<Shift>,
+}
+
+/// A change of the steady wind.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Shift {
+    /// By how much at 20 ft, m/s, positive against the flight.
+    pub by_mps: f64,
+    /// When it begins, s.
+    pub at_s: f64,
+    /// How long it takes, evenly, s.
+    pub over_s: f64,
+}
+
+impl Shift {
+    /// What has come of it at the beginning of a tick, m/s.
+    fn at(&self, tick: u64) -> f64 {
+        let share = (tick as f64 * TICK_S - self.at_s) / self.over_s;
+        self.by_mps * share.clamp(0.0, 1.0)
+    }
 }
 
 impl Default for AirSpec {
@@ -37,6 +60,7 @@ impl Default for AirSpec {
             roughness_m: TERMINAL_ROUGHNESS_M,
             u20_mps: 0.0,
             wake: None,
+            shift: None,
         }
     }
 }
@@ -57,6 +81,7 @@ pub struct Wind {
 pub struct Air {
     headwind_20ft_mps: f64,
     roughness_m: f64,
+    shift: Option<Shift>,
     unsteady: Unsteady,
     next_tick: u64,
 }
@@ -74,6 +99,7 @@ impl Air {
         Air {
             headwind_20ft_mps: spec.headwind_mps,
             roughness_m: spec.roughness_m,
+            shift: spec.shift,
             unsteady: match &spec.wake {
                 Some(ship) => Unsteady::Wake(Box::new(Wake::new(ship, wind_over_deck(spec), seed))),
                 None if spec.u20_mps > 0.0 => Unsteady::Gusts(Gusts::new(spec.u20_mps, seed)),
@@ -94,7 +120,9 @@ impl Air {
 
     /// Whether there is no wind at all, ever.
     pub fn is_still(&self) -> bool {
-        self.headwind_20ft_mps == 0.0 && matches!(self.unsteady, Unsteady::Nothing)
+        self.headwind_20ft_mps == 0.0
+            && self.shift.is_none()
+            && matches!(self.unsteady, Unsteady::Nothing)
     }
 
     /// The wind of the tick, for the speed through the air and the height above the surface at its start.
@@ -122,17 +150,23 @@ impl Air {
         Wind {
             gust_u_mps,
             gust_w_mps,
-            ..self.mean(height_m)
+            ..self.mean_at(tick, height_m)
         }
     }
 
-    /// The steady wind at a height, without gusts and wake: what may be known beforehand.
+    /// The steady wind at a height now, without gusts and wake: what may be known beforehand.
     pub fn mean(&self, height_m: f64) -> Wind {
-        if self.headwind_20ft_mps == 0.0 {
+        self.mean_at(self.next_tick, height_m)
+    }
+
+    fn mean_at(&self, tick: u64, height_m: f64) -> Wind {
+        let shifted_mps = self.shift.map_or(0.0, |shift| shift.at(tick));
+        let at_20ft_mps = self.headwind_20ft_mps + shifted_mps;
+        if at_20ft_mps == 0.0 {
             return Wind::default();
         }
         Wind {
-            headwind_mps: log_profile(self.headwind_20ft_mps, self.roughness_m, height_m),
+            headwind_mps: log_profile(at_20ft_mps, self.roughness_m, height_m),
             ..Wind::default()
         }
     }

@@ -2,17 +2,22 @@
 
 use std::time::Duration;
 
+use jiff::civil::Date;
+
 use super::ending::Ending;
 use super::{App, Screen};
 use crate::brief::{DrillBrief, Predict};
+use crate::drill::lesson;
 use crate::export::excerpt;
 use crate::logbook::Logbook;
+use crate::progress::{Flown, next};
 use crate::run::{Recording, Run};
 use crate::tui::action::Action;
 use crate::tui::key_lever::Way;
 use crate::tui::replay::Replay;
 use crate::tui::screens::debrief::compare::Earlier;
 use crate::tui::screens::runs::Runs;
+use crate::tui::screens::sofar::SoFar;
 
 /// How many runs of the same drill are looked at for one of the same text.
 const LOOKED_AT: usize = 20;
@@ -96,6 +101,35 @@ impl App {
             entries,
             trouble,
         }));
+    }
+
+    /// What to fly next, from a person's runs.
+    pub(super) fn look_up_next(&mut self, flown: &[Flown]) {
+        let flown: Vec<&Flown> = flown.iter().collect();
+        let ladder = lesson::ladder();
+        let pinned = self.settings.aids;
+        let next = self
+            .today()
+            .and_then(|today| next(&ladder, &flown, today, pinned));
+        self.next = next.map(|next| next.now.in_short());
+    }
+
+    fn today(&self) -> Option<Date> {
+        (self.settings.now)().get(..10)?.parse().ok()
+    }
+
+    /// What practice has come to.
+    pub(super) fn tell_so_far(&mut self) {
+        let (flown, trouble) = match self.settings.logbook.entries() {
+            Ok(found) => {
+                let lines = found.unreadable;
+                let trouble = format!("{lines} of the logbook's lines cannot be read");
+                (found.practice(), (lines > 0).then_some(trouble))
+            }
+            Err(error) => (Vec::new(), Some(error.to_string())),
+        };
+        let so_far = SoFar::of(&flown, self.today(), trouble);
+        self.screen = Screen::SoFar(Box::new(so_far));
     }
 
     /// Flies the chosen run again and opens its debrief.

@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 use super::{App, LEAST, Screen};
 use crate::tui::screens::brief::Briefing;
 use crate::tui::screens::{
-    aeroplane, brief, debrief, fly, hands, help, menu, predict, replay, runs, weigh, words,
+    aeroplane, brief, debrief, fly, hands, help, menu, predict, replay, runs, sofar, weigh, words,
 };
 use crate::tui::theme::{Role, Theme};
 
@@ -56,6 +56,7 @@ impl App {
             }
             Screen::Replay(replay) => replay::draw(replay, area, buffer, &theme),
             Screen::Runs(runs) => runs::draw(runs, area, buffer, &theme),
+            Screen::SoFar(so_far) => sofar::draw(so_far, area, buffer, &theme),
             Screen::Debrief(debrief) => debrief::draw(debrief, area, buffer, &theme),
         }
         if self.help {

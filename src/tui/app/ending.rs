@@ -5,6 +5,7 @@ use std::time::Duration;
 
 use super::{App, Screen};
 use crate::export::excerpt;
+use crate::progress::lately_of;
 use crate::run::{End, Recording, Run};
 use crate::tui::screens::debrief::{Debrief, Told};
 use crate::tui::shelf::Record;
@@ -156,6 +157,12 @@ impl App {
         };
         let record = self.shelf.record_of(&run.drill().id);
         let lately = record.map_or_else(Vec::new, Record::points);
+        let found = saved.as_ref().ok().and_then(|id| {
+            let practice = logbook.entries().ok()?.practice();
+            let beside_last = lately_of(&practice, id).map(|lately| lately.sentence());
+            Some((practice, beside_last))
+        });
+        let (practice, beside_last) = found.unwrap_or_default();
         let told = Told {
             lately,
             weighed,
@@ -165,9 +172,13 @@ impl App {
             marks: recording.marks,
             guesses,
             notes,
+            beside_last,
             run,
         };
         self.screen = Screen::Debrief(Box::new(Debrief::new(told, listed_at)));
+        if !practice.is_empty() {
+            self.look_up_next(&practice);
+        }
     }
 
     /// The drill of the debrief that is shown becomes the chosen one: it need not be what the menu stands at.

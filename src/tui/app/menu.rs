@@ -18,6 +18,7 @@ impl App {
             aids: self.chosen_aids(),
             find: self.find.as_deref(),
             sentence: self.sentence(),
+            next: self.next.as_deref(),
         }
     }
 

@@ -58,6 +58,8 @@ pub struct Told {
     pub notes: Vec<Note>,
     /// Points of the person's last runs of the drill, this one the last where it was kept.
     pub lately: Vec<f64>,
+    /// How it stands beside the runs before it, in one sentence.
+    pub beside_last: Option<String>,
 }
 
 /// A debrief that can be stepped through.

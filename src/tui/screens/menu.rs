@@ -37,6 +37,8 @@ pub struct Menu<'a> {
     pub find: Option<&'a str>,
     /// What is to be said before anything is chosen.
     pub sentence: Option<String>,
+    /// What to fly next, in a few words.
+    pub next: Option<&'a str>,
 }
 
 /// A row of the list.
@@ -90,9 +92,9 @@ pub fn draw(menu: &Menu, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let keys = match (menu.find, wide) {
         (Some(_), _) => " enter opens the brief  up, down choose  esc clears",
         (None, true) => {
-            " enter opens the brief  / find  w watch  l runs  g guess  p aeroplane  a aids"
+            " enter opens the brief  / find  w watch  l runs  g guess  p aeroplane  a aids  s so far"
         }
-        (None, false) => " enter opens the brief  / find  w watch  l runs",
+        (None, false) => " enter opens the brief  / find  w watch  l runs  s so far",
     };
     let more = Line::styled("q quit   ? help ", quiet);
     words::row(
@@ -122,6 +124,10 @@ fn head(menu: &Menu, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let line = match (menu.find, &menu.sentence) {
         (Some(letters), _) => Line::styled(format!(" find: {letters}_"), theme.style(Role::Strong)),
         (None, Some(sentence)) => Line::styled(format!(" {sentence}"), theme.style(Role::Warning)),
+        (None, None) if menu.next.is_some() => {
+            let next = menu.next.unwrap_or_default();
+            Line::styled(format!(" {next}"), theme.style(Role::Ink))
+        }
         (None, None) => Line::styled(
             " enter: what the drill asks; enter again: fly it; then: where the points went",
             quiet,

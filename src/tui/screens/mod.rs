@@ -11,6 +11,7 @@ pub mod menu;
 pub mod predict;
 pub mod replay;
 pub mod runs;
+pub mod sofar;
 pub mod tasks;
 pub mod weigh;
 pub mod words;

@@ -2,7 +2,9 @@
 
 use super::{behind_ship, gusty};
 use approx::assert_abs_diff_eq;
-use leveloff::sim::air::{Air, AirSpec, Wind, log_profile, wind_over_deck};
+use leveloff::sim::air::{
+    Air, AirSpec, REFERENCE_HEIGHT_M, Shift, Wind, log_profile, wind_over_deck,
+};
 use leveloff::units::{FT, KT};
 
 #[test]
@@ -56,4 +58,48 @@ fn wind_over_deck_adds_ship_and_headwind_at_deck_height() {
     // ln(60/0.15)/ln(20/0.15) = 1.224527, by hand from the profile.
     assert_abs_diff_eq!(wind_over_deck(&spec) / KT, 15.0 + 12.245_27, epsilon = 1e-4);
     assert_eq!(wind_over_deck(&gusty(8.0)), 0.0);
+}
+
+#[test]
+fn a_shift_changes_the_wind_evenly_when_it_is_due_and_stays() {
+    let spec = AirSpec {
+        headwind_mps: 4.0,
+        shift: Some(Shift {
+            by_mps: -6.0,
+            at_s: 10.0,
+            over_s: 20.0,
+        }),
+        ..AirSpec::default()
+    };
+    let mut air = Air::new(&spec, 0);
+    let winds: Vec<f64> = (0..64 * 40)
+        .map(|tick| {
+            air.sample(tick, 60.0, REFERENCE_HEIGHT_M, None)
+                .headwind_mps
+        })
+        .collect();
+    for (at_s, wanted) in [
+        (0, 4.0),
+        (10, 4.0),
+        (20, 1.0),
+        (25, -0.5),
+        (30, -2.0),
+        (39, -2.0),
+    ] {
+        assert!(
+            (winds[64 * at_s] - wanted).abs() < 1e-9,
+            "{at_s}: {}",
+            winds[64 * at_s]
+        );
+    }
+    let most = winds.windows(2).map(|pair| (pair[1] - pair[0]).abs());
+    assert!(
+        most.fold(0.0, f64::max) < 6.0 / 20.0 / 64.0 + 1e-9,
+        "no jump"
+    );
+    let still = AirSpec {
+        headwind_mps: 0.0,
+        ..spec
+    };
+    assert!(!Air::new(&still, 0).is_still());
 }

@@ -235,3 +235,58 @@ fn a_folder_that_cannot_be_written_fails_before_anything_is_told() {
         "{err}"
     );
 }
+
+/// A logbook line of a person's run, `day` of March.
+fn kept(day: usize, drill: &str, points: f64) -> String {
+    let id = format!("202603{day:02}-180000-{:04x}", points as u64);
+    format!(
+        r#"{{"schema":1,"id":"{id}","at":"2026-03-{day:02}T18:00:00+01:00","drill":"{drill}","title":"{drill}","aircraft":"first jet","hand":"person","aids":"full","air":null,"seed":7,"model":1,"end_s":60.0,"complete":true,"left":false,"fault":null,"points":{points},"digest":"00","figures":[["rms_ft",{}]],"bill":[["dive",{}],["rest",1.5]]}}"#,
+        20.0 - points / 10.0,
+        98.5 - points
+    ) + "\n"
+}
+
+#[test]
+fn the_log_puts_runs_together_and_tells_what_they_come_to() {
+    let shell = Shell::new();
+    let mut lines: Vec<String> = (1..=12)
+        .map(|n| kept(n, "catch-the-sink", 40.0 + 2.0 * n as f64))
+        .collect();
+    lines.push(kept(12, "short-turf", 20.0));
+    fs::create_dir(shell.folder.join("data")).unwrap();
+    shell.folder.file("data/logbook.jsonl", lines.concat());
+
+    let drills = shell.json(&["log", "--by", "drill", "--sort", "points", "--json"]);
+    assert_eq!(drills["rows"][0]["key"], "catch-the-sink");
+    assert_eq!(drills["rows"][0]["best"]["points"], 64.0);
+    assert_eq!(drills["rows"][1]["key"], "short-turf");
+    assert_eq!(drills["days"], 12);
+    let skills = shell.good(&["log", "--by", "skill", "--csv"]);
+    assert!(skills.starts_with("skill,runs,"), "{skills}");
+    assert!(skills.contains("\npaths,1,1,1,"), "{skills}");
+    let days = shell.good(&["log", "--by", "day", "--since", "2026-03-11"]);
+    assert_eq!(days.lines().count(), 3, "{days}");
+
+    let over = shell.good(&["log", "--over", "--drill", "catch-the-sink"]);
+    assert!(over.contains("the curve goes up by"), "{over}");
+    let rms = shell.json(&["log", "--over", "rms_ft", "--skill", "stop", "--json"]);
+    assert_eq!(rms["runs"][0]["value"], 15.8);
+    assert!(
+        rms["curve"]["change"]["high"].as_f64().unwrap() < 0.0,
+        "{rms}"
+    );
+
+    let costs = shell.json(&["log", "--costs", "--since", "2026-03-12", "--json"]);
+    assert_eq!(costs["lines"][0]["key"], "dive");
+    assert_eq!(costs["lines"][0]["points"], 113.0);
+    assert_eq!(
+        shell.json(&["log", "--costs", "--json"])["runs"],
+        0,
+        "long ago"
+    );
+    let err = shell.bad(2, &["log", "--over", "nonsense"]);
+    assert!(err.contains("capture_s"), "{err}");
+
+    let debrief = shell.good(&["log", "--sort", "points"]);
+    assert!(debrief.starts_with("20260312-180000-0040"), "{debrief}");
+}

@@ -29,6 +29,18 @@ fn names(folder: &Folder) -> Vec<String> {
     names
 }
 
+/// The lines without what only the weighing of a run tells.
+fn untold(folder: &Folder) -> Vec<String> {
+    let lines = lines(folder).into_iter();
+    lines
+        .map(|line| {
+            let mut line: serde_json::Value = serde_json::from_str(&line).unwrap();
+            line.as_object_mut().unwrap().remove("figures");
+            line.to_string()
+        })
+        .collect()
+}
+
 #[test]
 fn a_recording_whose_writer_died_before_its_line_gets_the_same_line() {
     let (folder, logbook, first) = kept();
@@ -36,10 +48,10 @@ fn a_recording_whose_writer_died_before_its_line_gets_the_same_line() {
     broken_off.recording.left = true;
     broken_off.score.complete = false;
     let second = broken_off.save(&logbook).unwrap();
-    let both = lines(&folder);
+    let both = untold(&folder);
     fs::write(folder.join("logbook.jsonl"), format!("{}\n", both[0])).unwrap();
     assert_eq!(ids(&logbook), [first.clone(), second.clone()]);
-    assert_eq!(lines(&folder), both);
+    assert_eq!(untold(&folder), both);
 
     // The lines lost altogether, and the last of them only half written.
     fs::remove_file(folder.join("logbook.jsonl")).unwrap();

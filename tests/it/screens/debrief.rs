@@ -193,6 +193,7 @@ fn told() -> Told {
             note(About::Mark(2), "Here you looked\u{1b} at the lever."),
             note(About::Task(2), "Earlier, and less."),
         ],
+        beside_last: None,
     }
 }
 
@@ -645,6 +646,19 @@ fn a_replay_shows_the_lever_as_it_was_moved_and_ends_where_the_run_did() {
     assert_eq!(replay.flight().run().digest(), run.digest());
     assert_eq!(replay.flight().marks(), told().marks);
     assert!(replay.flight().echo.is_some(), "the alternative runs along");
+}
+
+#[test]
+fn how_it_stands_beside_earlier_runs_is_said_first() {
+    let said = "9 better than the mean of your last 5 (62); your best here.";
+    let told = Told {
+        beside_last: Some(said.to_string()),
+        ..told()
+    };
+    let mut debrief = Debrief::new(told, None);
+    let buffer = drawn(&mut debrief, (140, 40), MONO);
+    let text = rows(&buffer, 140).join("\n");
+    assert!(text.contains("9 better than the mean of your"), "{text}");
 }
 
 #[test]

@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 
 use crossterm::event::KeyCode;
 use leveloff::drill::reader::Source;
-use leveloff::drill::{Drill, Target, library, parse};
+use leveloff::drill::{Drill, Skill, Target, library, parse};
 use leveloff::hands::steady::Traits;
 use leveloff::hands::{self, Brief, Hand, Script, Sight, Steady};
 use leveloff::logbook::Logbook;
@@ -214,7 +214,9 @@ fn par_is_drawn_faintly_beside_ones_own_run() {
         (SMALL, ASCII, "80x24_ascii"),
     ] {
         let mut seat = Seat::new(&format!("echo-{name}"), size, theme);
-        let stair = library::DRILLS.iter().position(|d| d.id == "quarry-stair");
+        let mut listed: Vec<Drill> = library::DRILLS.iter().map(|d| d.drill().unwrap()).collect();
+        listed.sort_by_key(Skill::of);
+        let stair = listed.iter().position(|d| d.id == "quarry-stair");
         seat.keys(stair.unwrap(), KeyCode::Down);
         seat.key(KeyCode::Enter);
         seat.key(KeyCode::Enter);

@@ -74,7 +74,8 @@ fn first_days() -> Vec<Entry> {
 }
 
 fn row(text: &str, title: &str) -> String {
-    let row = text.lines().find(|line| line.contains(title));
+    // What is said above the list may name a drill as well.
+    let row = text.lines().skip(2).find(|line| line.contains(title));
     row.unwrap_or_else(|| panic!("no {title}: {text}"))
         .to_string()
 }
@@ -214,11 +215,15 @@ fn the_list_says_that_it_goes_on_and_is_crossed_by_keys() {
     };
     let text = seat.text();
     assert_eq!(count(&text, "↑"), None, "{text}");
-    assert_eq!(count(&text, "↓").unwrap() + drills(&text), 33, "{text}");
+    assert_eq!(
+        count(&text, "↓").unwrap() + drills(&text),
+        library::DRILLS.len(),
+        "{text}"
+    );
     seat.key(KeyCode::PageDown);
     let text = seat.text();
     let both = count(&text, "↑").unwrap() + count(&text, "↓").unwrap();
-    assert_eq!(both + drills(&text), 33, "{text}");
+    assert_eq!(both + drills(&text), library::DRILLS.len(), "{text}");
     seat.key(KeyCode::End);
     let text = seat.text();
     assert!(row(&text, "Errands round the ship").contains('▸'), "{text}");

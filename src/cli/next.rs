@@ -1,0 +1,78 @@
+//! `next`: what to fly now, and why.
+
+use serde::Serialize;
+
+use super::place::Place;
+use super::{Exit, fly, log, output};
+use crate::drill::{Aids, lesson};
+use crate::export::progress_words::count;
+use crate::progress::{Flown, Next, next};
+use crate::run::recording::SCHEMA;
+
+/// What to fly now, and why; then the day's set of three
+///
+/// By a ladder of drills with a mark each, from your own runs. Help fades as you reach the marks and comes back when you do not.
+#[derive(clap::Args)]
+pub struct Args {
+    /// Keep to this much help, whatever happens
+    #[arg(long, value_name = "AIDS")]
+    aids: Option<fly::AidsArg>,
+    /// As JSON
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Serialize)]
+struct Told {
+    schema: u32,
+    sentence: String,
+    #[serde(flatten)]
+    next: Next,
+}
+
+/// Reads the logbook and chooses.
+pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
+    let found = place.logbook()?.entries()?;
+    let unreadable = found.unreadable;
+    let flown = found.practice();
+    let flown: Vec<&Flown> = flown.iter().collect();
+    let ladder = lesson::ladder();
+    let Some(next) = next(&ladder, &flown, log::today()?, args.aids.map(Aids::from)) else {
+        output::talk("The ladder has no rungs.");
+        return Ok(Exit::Failed);
+    };
+    let sentence = next.now.sentence();
+    if args.json {
+        output::json(&Told {
+            schema: SCHEMA,
+            sentence,
+            next,
+        })?;
+    } else {
+        let minutes = next.set.iter().map(|choice| choice.seconds).sum::<f64>() / 60.0;
+        output::results(|out| {
+            writeln!(out, "{sentence}\n")?;
+            writeln!(
+                out,
+                "{} of {} rungs passed; {} flown today. A day's three, about {minutes:.0} min:",
+                next.passed,
+                ladder.rungs.len(),
+                count(next.flown_today, "run"),
+            )?;
+            next.set.iter().try_for_each(|choice| {
+                writeln!(
+                    out,
+                    "  leveloff fly {} --aids {}",
+                    choice.drill,
+                    choice.aids.word()
+                )
+            })
+        })?;
+    }
+    if unreadable > 0 {
+        output::talk(&format!(
+            "{unreadable} of the logbook's lines cannot be read and were left out."
+        ));
+    }
+    Ok(Exit::Done)
+}

@@ -1,0 +1,139 @@
+//! What practice comes to, in words and tables.
+
+use super::table::{Cell, Table};
+use super::text::when;
+use crate::drill::reader::{fixed, plain};
+use crate::progress::curve::{Form, LEAST};
+use crate::progress::{Costs, Curve, Group, Summary};
+use crate::score::METRICS;
+
+/// "1 day", "3 days".
+pub fn count(n: usize, what: &str) -> String {
+    match n {
+        1 => format!("1 {what}"),
+        n => format!("{n} {what}s"),
+    }
+}
+
+/// What a name of the bill is called.
+pub fn name(key: &str) -> String {
+    key.replace('_', " ")
+}
+
+/// A line for each group of runs.
+pub fn summaries(rows: &[Summary], group: Group) -> Table {
+    let is_day = group == Group::Day;
+    let mut head = match group {
+        Group::Drill => vec!["drill"],
+        Group::Skill => vec!["skill"],
+        Group::Day => vec!["day"],
+    };
+    head.extend(["runs", "complete"]);
+    if !is_day {
+        head.push("days");
+    }
+    head.extend(["minutes", "best", "mean"]);
+    if !is_day {
+        head.extend(["last_five", "change", "from", "to", "last_flown"]);
+    }
+    let row = |row: &Summary| {
+        let mut cells = vec![
+            Cell::text(&row.key),
+            Cell::Number(row.runs as f64, 0),
+            Cell::Number(row.complete as f64, 0),
+        ];
+        if !is_day {
+            cells.push(Cell::Number(row.days as f64, 0));
+        }
+        cells.push(Cell::Number(row.minutes, 0));
+        cells.push(Cell::maybe(row.best.as_ref().map(|best| best.points), 1));
+        cells.push(Cell::maybe(row.mean, 1));
+        if !is_day {
+            let change = row.curve.as_ref().map(|curve| curve.change);
+            cells.push(Cell::maybe(row.lately, 1));
+            cells.push(Cell::maybe(change.map(|change| change.value), 1));
+            cells.push(Cell::maybe(change.map(|change| change.low), 1));
+            cells.push(Cell::maybe(change.map(|change| change.high), 1));
+            cells.push(Cell::Text(when(&row.last_at)));
+        }
+        cells
+    };
+    Table {
+        head,
+        rows: rows.iter().map(row).collect(),
+    }
+}
+
+/// A curve in one or two sentences, over so many runs flown to their end.
+pub fn curve(curve: Option<&Curve>, figure: &str, runs: usize) -> String {
+    let Some(curve) = curve else {
+        return format!(
+            "{} flown to the end: a curve needs {LEAST} and more.",
+            count(runs, "run")
+        );
+    };
+    let metric = METRICS.iter().find(|metric| metric.key == figure);
+    let unit = metric.map_or("points", |metric| metric.unit);
+    let one = |x: f64| fixed(x, 1);
+    let change = curve.change;
+    let first = match curve.is_told() {
+        true => format!(
+            "Over {} the curve goes {} by {} {unit} (95 %: {} to {}), to {}.",
+            count(runs, "run"),
+            if change.value > 0.0 { "up" } else { "down" },
+            one(change.value.abs()),
+            one(change.low),
+            one(change.high),
+            one(curve.now.value),
+        ),
+        false => format!(
+            "Over {} no change can be told from chance: {} {unit} (95 %: {} to {}); it stands at {}.",
+            count(runs, "run"),
+            one(change.value),
+            one(change.low),
+            one(change.high),
+            one(curve.now.value),
+        ),
+    };
+    let form = match curve.form {
+        Form::Exponential => "an exponential",
+        Form::Power => "a power law",
+    };
+    let more = 100.0 * (curve.other_leaves - 1.0);
+    format!(
+        "{first} Single runs scatter by {} about it. It is {form}; the other form leaves {} % more.",
+        one(curve.scatter),
+        plain((10.0 * more).round() / 10.0),
+    )
+}
+
+/// What cost most, a line a name.
+pub fn costs(costs: &Costs) -> Table {
+    let rows = costs.lines.iter().map(|cost| {
+        vec![
+            Cell::text(&cost.key),
+            Cell::Number(cost.points, 1),
+            Cell::Number(cost.runs as f64, 0),
+            Cell::text(&cost.drill),
+            Cell::text(&cost.id),
+        ]
+    });
+    Table {
+        head: vec!["name", "points", "runs", "most_on", "dearest_run"],
+        rows: rows.collect(),
+    }
+}
+
+/// All of it in one sentence.
+pub fn costs_in_all(costs: &Costs) -> String {
+    match costs.lines.first() {
+        Some(first) => format!(
+            "What costs you most is {}: {:.0} of {:.0} points lost in {}.",
+            name(&first.key),
+            first.points,
+            costs.points,
+            count(costs.runs, "weighed run"),
+        ),
+        None => "Nothing was weighed in this time that lost points.".to_string(),
+    }
+}

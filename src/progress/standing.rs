@@ -1,0 +1,128 @@
+//! Where one stands on the ladder, and how much help to fly with.
+
+use super::Flown;
+use crate::drill::lesson::{Lesson, Rung};
+use crate::drill::{Aids, Drill, Skill, library};
+
+/// Help is taken away after so many passes in a row, and comes back after so many failures in a row.
+const IN_A_ROW: usize = 2;
+/// A failure is a run this far below the mark, points: one a little below is practice as it should be.
+const FAILED: f64 = 15.0;
+/// Runs of a rung that tell how often it succeeds.
+pub const TELL: usize = 6;
+
+/// How one fares on a rung.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Standing<'a> {
+    /// The rung.
+    pub rung: &'a Rung,
+    /// The runs of its drill, oldest first.
+    pub runs: Vec<&'a Flown>,
+    /// Whether its mark was reached as often in a row as it asks.
+    pub is_passed: bool,
+    /// How much help to fly it with.
+    pub aids: Aids,
+    /// Of the last few runs, the share that reached the mark; None without a run.
+    pub success: Option<f64>,
+}
+
+/// How one stands on every rung, from the runs of a person, oldest first.
+pub fn standings<'a>(lesson: &'a Lesson, flown: &[&'a Flown]) -> Vec<Standing<'a>> {
+    let rungs = lesson.rungs.iter();
+    rungs.map(|rung| Standing::of(rung, flown)).collect()
+}
+
+impl<'a> Standing<'a> {
+    fn of(rung: &'a Rung, flown: &[&'a Flown]) -> Standing<'a> {
+        let of_drill = flown.iter().filter(|run| run.drill == rung.drill);
+        let runs: Vec<&Flown> = of_drill.copied().collect();
+        let last = &runs[runs.len().saturating_sub(TELL)..];
+        let passed = last.iter().filter(|run| reaches(run, rung)).count();
+        Standing {
+            is_passed: is_passed(rung, &runs),
+            aids: aids(rung, &runs),
+            success: (!last.is_empty()).then(|| passed as f64 / last.len() as f64),
+            rung,
+            runs,
+        }
+    }
+
+    /// Its drill.
+    pub fn drill(&self) -> Option<Drill> {
+        library::drill(&self.rung.drill)?.drill().ok()
+    }
+
+    /// What it practises.
+    pub fn skill(&self) -> Option<Skill> {
+        let known = self.runs.last().and_then(|run| run.skill);
+        known.or_else(|| Some(Skill::of(&self.drill()?)))
+    }
+
+    /// Its drill's title.
+    pub fn title(&self) -> String {
+        let known = self.runs.last().map(|run| run.title.clone());
+        known
+            .or_else(|| Some(self.drill()?.title))
+            .unwrap_or_else(|| self.rung.drill.clone())
+    }
+
+    /// Whether a run counts for passing.
+    pub fn counts(&self, run: &Flown) -> bool {
+        counts(self.rung, run)
+    }
+}
+
+/// Whether a run reaches the mark, whatever helped.
+fn reaches(run: &Flown, rung: &Rung) -> bool {
+    run.whole_points().is_some_and(|points| points >= rung.mark)
+}
+
+/// With no more help than is asked for.
+fn counts(rung: &Rung, run: &Flown) -> bool {
+    reaches(run, rung) && helps(run.aids) <= helps(rung.aids)
+}
+
+/// With the help that is asked for, or less, as often in a row as it takes.
+fn is_passed(rung: &Rung, runs: &[&Flown]) -> bool {
+    let mut row = 0;
+    runs.iter().any(|run| {
+        row = if counts(rung, run) { row + 1 } else { 0 };
+        row >= rung.times
+    })
+}
+
+/// How much it helps: its place from none to much.
+fn helps(aids: Aids) -> usize {
+    Aids::ALL
+        .iter()
+        .rev()
+        .position(|other| *other == aids)
+        .unwrap_or(0)
+}
+
+/// It begins with what the rung asks for. Help fades by success and comes back on failure: one step less after two runs in a row that reach the mark, one more after two
+/// that fail by far; a run with other help than was due, which somebody chose, is taken as where it stands. (Fading help: from
+/// memory; Guadagnoli and Lee 2004 for difficulty that follows skill, from memory.)
+fn aids(rung: &Rung, runs: &[&Flown]) -> Aids {
+    let mut aids = rung.aids;
+    let (mut reached, mut failed) = (0, 0);
+    for run in runs {
+        if run.aids != aids {
+            (aids, reached, failed) = (run.aids, 0, 0);
+        }
+        let missed = run.whole_points().unwrap_or(0.0) < rung.mark - FAILED;
+        match (reaches(run, rung), missed) {
+            (true, _) => (reached, failed) = (reached + 1, 0),
+            (false, true) => (reached, failed) = (0, failed + 1),
+            (false, false) => (reached, failed) = (0, 0),
+        }
+        let place = helps(aids);
+        let next = match (reached >= IN_A_ROW, failed >= IN_A_ROW) {
+            (true, _) => place.saturating_sub(1),
+            (_, true) => (place + 1).min(helps(Aids::Full)),
+            _ => continue,
+        };
+        (aids, reached, failed) = (Aids::ALL[helps(Aids::Full) - next], 0, 0);
+    }
+    aids
+}

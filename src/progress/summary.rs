@@ -1,0 +1,147 @@
+//! Runs put together: by drill, by skill, by day.
+
+use jiff::civil::Date;
+use serde::Serialize;
+
+use super::curve::Curve;
+use super::{Flown, mean};
+
+/// Runs that tell how it stands lately.
+pub const LATELY: usize = 5;
+
+/// What runs are put together by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Group {
+    /// The drill.
+    Drill,
+    /// What is practised.
+    Skill,
+    /// The day, where it was flown.
+    Day,
+}
+
+/// The best run.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Best {
+    /// Its points.
+    pub points: f64,
+    /// Names its recording.
+    pub id: String,
+    /// When it was flown.
+    pub at: String,
+}
+
+/// What some runs come to.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Summary {
+    /// The drill's id, the skill or the day.
+    pub key: String,
+    /// The same for a person.
+    pub title: String,
+    /// How many runs.
+    pub runs: usize,
+    /// How many of them were flown to the end.
+    pub complete: usize,
+    /// On how many days.
+    pub days: usize,
+    /// Time flown, minutes.
+    pub minutes: f64,
+    /// The latest.
+    pub last_at: String,
+    /// Most points of a run flown to its end.
+    pub best: Option<Best>,
+    /// The figure over all runs flown to their end: the mean of all, and of the last five.
+    pub mean: Option<f64>,
+    /// See `mean`.
+    pub lately: Option<f64>,
+    /// How it went over the runs; None for days, and where there are few.
+    pub curve: Option<Curve>,
+}
+
+/// Runs, oldest first, put together by something; the groups in the order in which they were first flown. `figure` is what is
+/// looked at over the runs: `points`, or the key of a figure.
+pub fn by(flown: &[&Flown], group: Group, figure: &str) -> Vec<Summary> {
+    let keys = std::collections::BTreeMap::<String, usize>::new();
+    let (mut keys, mut groups) = (keys, Vec::<Vec<&Flown>>::new());
+    for run in flown {
+        let Some(key) = key(run, group) else {
+            continue;
+        };
+        let next = groups.len();
+        let place = *keys.entry(key).or_insert(next);
+        if place == next {
+            groups.push(Vec::new());
+        }
+        groups[place].push(run);
+    }
+    groups
+        .iter()
+        .map(|runs| summary(runs, group, figure))
+        .collect()
+}
+
+fn key(run: &Flown, group: Group) -> Option<String> {
+    match group {
+        Group::Drill => Some(run.drill.clone()),
+        Group::Skill => run.skill.map(|skill| skill.title().to_string()),
+        Group::Day => run.day().map(|day| day.to_string()),
+    }
+}
+
+fn summary(runs: &[&Flown], group: Group, figure: &str) -> Summary {
+    let last = runs[runs.len() - 1];
+    let key = key(last, group).unwrap_or_default();
+    let (drills, values) = series(runs, figure);
+    let best = runs
+        .iter()
+        .filter_map(|run| Some((run.whole_points()?, run)))
+        .max_by(|a, b| a.0.total_cmp(&b.0));
+    Summary {
+        title: match group {
+            Group::Drill => last.title.clone(),
+            _ => key.clone(),
+        },
+        key,
+        runs: runs.len(),
+        complete: runs.iter().filter(|run| run.complete).count(),
+        days: days(runs).len(),
+        minutes: runs.iter().map(|run| run.seconds).sum::<f64>() / 60.0,
+        last_at: last.at.clone(),
+        best: best.map(|(points, run)| Best {
+            points,
+            id: run.id.clone(),
+            at: run.at.clone(),
+        }),
+        mean: mean(values.iter().copied()),
+        lately: mean(values.iter().rev().take(LATELY).copied()),
+        curve: match group {
+            Group::Day => None,
+            Group::Drill | Group::Skill => Curve::fit_grouped(&drills, &values),
+        },
+    }
+}
+
+/// The values of a figure over the runs flown to their end, and a number for the drill of each.
+pub fn series(runs: &[&Flown], figure: &str) -> (Vec<usize>, Vec<f64>) {
+    let mut drills: Vec<&str> = Vec::new();
+    let whole = runs.iter().filter(|run| run.complete);
+    whole
+        .filter_map(|run| {
+            let value = run.figure(figure)?;
+            let known = drills.iter().position(|drill| *drill == run.drill);
+            let place = known.unwrap_or_else(|| {
+                drills.push(&run.drill);
+                drills.len() - 1
+            });
+            Some((place, value))
+        })
+        .unzip()
+}
+
+/// The days on which runs were flown, each once, in order.
+pub fn days(runs: &[&Flown]) -> Vec<Date> {
+    let mut days: Vec<Date> = runs.iter().filter_map(|run| run.day()).collect();
+    days.sort_unstable();
+    days.dedup();
+    days
+}

@@ -1,0 +1,210 @@
+//! Whether one improves, from made-up runs of which the truth is known.
+
+mod learners;
+mod next;
+
+use leveloff::drill::{Aids, Skill};
+use leveloff::logbook::Logbook;
+use leveloff::progress::curve::Form;
+use leveloff::progress::{Curve, Flown, Group, costs, lately, summary};
+use leveloff::sim::air::noise::{Noise, Stream};
+use leveloff::sim::math::{exp, pow};
+
+use crate::folder::Folder;
+
+/// A run of a drill, so many days into a month.
+pub fn flown(drill: &str, day: usize, points: f64, bill: &[(&str, f64)]) -> Flown {
+    let keyed = |list: &[(&str, f64)]| list.iter().map(|(key, x)| (key.to_string(), *x)).collect();
+    Flown {
+        id: format!("{drill}-{day}-{points}"),
+        at: format!("2026-03-{day:02}T18:00:00+01:00"),
+        drill: drill.to_string(),
+        title: drill.to_string(),
+        skill: Some(Skill::Stop),
+        aids: Aids::Full,
+        seconds: 60.0,
+        complete: true,
+        points: Some(points),
+        figures: keyed(&[("rms_ft", 20.0 - points / 10.0)]),
+        bill: Some(keyed(bill)),
+    }
+}
+
+fn noise(seed: u64, n: usize) -> Vec<f64> {
+    let mut noise = Noise::new(seed, Stream::Learner);
+    (0..n).map(|_| noise.normal()).collect()
+}
+
+fn exponential(n: usize) -> Vec<f64> {
+    (0..n)
+        .map(|n| 70.0 - 40.0 * exp(-0.12 * n as f64))
+        .collect()
+}
+
+fn power(n: usize) -> Vec<f64> {
+    (1..=n).map(|n| 75.0 - 50.0 * pow(n as f64, -0.8)).collect()
+}
+
+#[test]
+fn a_curve_finds_the_form_and_the_numbers_that_made_it() {
+    let curve = Curve::fit(&exponential(30)).unwrap();
+    assert_eq!(curve.form, Form::Exponential);
+    assert!(
+        (curve.limit - 70.0).abs() < 1.0 && (curve.gap + 40.0).abs() < 1.5,
+        "{curve:?}"
+    );
+    assert!(
+        (curve.half_life_runs.unwrap() - 5.78).abs() < 0.6,
+        "{curve:?}"
+    );
+    assert!((curve.at(30) - curve.now.value).abs() < 1e-9);
+
+    let curve = Curve::fit(&power(40)).unwrap();
+    assert_eq!(curve.form, Form::Power);
+    assert!((curve.rate - 0.8).abs() < 0.06, "{curve:?}");
+    assert!(curve.other_leaves > 5.0, "{curve:?}");
+    assert_eq!(Curve::fit(&power(7)), None, "too few");
+}
+
+/// Of many learners: the truth lies in the interval about as often as it says, and where nothing is learnt nothing is told.
+#[test]
+fn intervals_hold_the_truth_as_often_as_they_say() {
+    const LEARNERS: u64 = 300;
+    let (n, scatter) = (25, 8.0);
+    let (mut held, mut told, mut made_up) = (0, 0, 0);
+    for seed in 0..LEARNERS {
+        let noise = noise(seed, n);
+        let with = |truth: &[f64]| -> Vec<f64> {
+            truth
+                .iter()
+                .zip(&noise)
+                .map(|(y, e)| y + scatter * e)
+                .collect()
+        };
+        let truth = match seed % 2 {
+            0 => exponential(n),
+            _ => power(n),
+        };
+        let curve = Curve::fit(&with(&truth)).unwrap();
+        let change = truth[n - 1] - truth[0];
+        held += u64::from((curve.change.low..=curve.change.high).contains(&change));
+        told += u64::from(curve.is_told());
+        let flat = Curve::fit(&with(&vec![55.0; n])).unwrap();
+        made_up += u64::from(flat.is_told());
+    }
+    println!("held {held}, told {told}, made up {made_up} of {LEARNERS}");
+    assert!(held * 100 >= LEARNERS * 93, "{held}");
+    assert!(told * 100 >= LEARNERS * 90, "{told}");
+    assert!(made_up * 100 <= LEARNERS * 7, "{made_up}");
+}
+
+/// Who goes on to harder drills is not thought to get worse.
+#[test]
+fn drills_of_different_levels_do_not_hide_what_is_learnt() {
+    let n = 40;
+    let groups: Vec<usize> = (0..n).map(|run| run / 14).collect();
+    let values: Vec<f64> = exponential(n)
+        .iter()
+        .zip(&groups)
+        .map(|(y, group)| y - 15.0 * *group as f64)
+        .collect();
+    let together = Curve::fit_grouped(&groups, &values).unwrap();
+    assert!((together.change.value - 40.0).abs() < 2.0, "{together:?}");
+    let alone = Curve::fit(&values).unwrap().change.value;
+    assert!((alone - 40.0).abs() > 5.0, "{alone}");
+}
+
+#[test]
+fn runs_are_put_together_by_drill_skill_and_day() {
+    let mut left = flown("quarry", 3, 99.0, &[]);
+    left.complete = false;
+    let runs = [
+        flown("reef", 1, 40.0, &[]),
+        flown("reef", 1, 60.0, &[]),
+        flown("quarry", 2, 30.0, &[]),
+        left,
+    ];
+    let runs: Vec<&Flown> = runs.iter().collect();
+    let drills = summary::by(&runs, Group::Drill, "points");
+    let of =
+        |row: &leveloff::progress::Summary| (row.key.clone(), row.runs, row.complete, row.days);
+    assert_eq!(of(&drills[0]), ("reef".to_string(), 2, 2, 1));
+    assert_eq!(of(&drills[1]), ("quarry".to_string(), 2, 1, 2));
+    assert_eq!(
+        drills[1].best.as_ref().unwrap().points,
+        30.0,
+        "flown to its end"
+    );
+    assert_eq!(drills[0].mean, Some(50.0));
+    let days = summary::by(&runs, Group::Day, "rms_ft");
+    assert_eq!(days.len(), 3);
+    assert_eq!(
+        (days[0].key.as_str(), days[0].mean),
+        ("2026-03-01", Some(15.0))
+    );
+    assert_eq!(summary::by(&runs, Group::Skill, "points")[0].runs, 4);
+}
+
+#[test]
+fn bills_add_up_by_name() {
+    let runs = [
+        flown("reef", 1, 40.0, &[("dive", 20.0), ("rest", 5.0)]),
+        flown("quarry", 2, 60.0, &[("level_off_late", 12.0)]),
+        flown("reef", 3, 60.0, &[("level_off_late", 14.0), ("dive", 4.0)]),
+    ];
+    let costs = costs(&runs.iter().collect::<Vec<_>>());
+    assert_eq!((costs.runs, costs.points, costs.rest), (3, 55.0, 5.0));
+    let keys: Vec<_> = costs
+        .lines
+        .iter()
+        .map(|line| (line.key.as_str(), line.points, line.runs))
+        .collect();
+    assert_eq!(keys, [("level_off_late", 26.0, 2), ("dive", 24.0, 2)]);
+    assert_eq!(costs.lines[0].drill, "reef");
+    assert_eq!(costs.lines[1].id, runs[0].id);
+}
+
+#[test]
+fn a_run_is_held_against_the_last_five_of_its_drill() {
+    let mut runs: Vec<Flown> = [10.0, 60.0, 64.0, 58.0, 62.0, 66.0]
+        .iter()
+        .enumerate()
+        .map(|(n, points)| flown("reef", n + 1, *points, &[("dive", 14.0), ("pumping", 3.0)]))
+        .collect();
+    runs.push(flown("quarry", 7, 90.0, &[]));
+    let now = flown("reef", 8, 74.0, &[("dive", 2.0), ("pumping", 4.0)]);
+    let before: Vec<&Flown> = runs.iter().collect();
+    let found = lately(&before, &now).unwrap();
+    assert_eq!((found.runs, found.mean), (5, 62.0));
+    assert_eq!(
+        found.sentence(),
+        "12 better than the mean of your last 5 (62); dive cost 12 less; your best here."
+    );
+    let close = lately(&before, &flown("reef", 8, 61.0, &[("dive", 15.0)])).unwrap();
+    assert_eq!(
+        close.sentence(),
+        "1 worse than the mean of your last 5 (62), less than they scatter (3); dive cost 1 more."
+    );
+    assert_eq!(lately(&[], &now), None, "the first");
+    let mut left = now.clone();
+    left.complete = false;
+    assert_eq!(lately(&before, &left), None);
+}
+
+#[test]
+fn a_logbook_of_older_lines_stays_readable() {
+    let folder = Folder::new();
+    let line = r#"{"schema":1,"id":"20260301-180000-a1b2","at":"2026-03-01T18:00:00+01:00","drill":"catch-the-sink","title":"Catch the sink","aircraft":"first jet","hand":"person","aids":"full","air":null,"seed":7,"model":1,"end_s":62.0,"complete":true,"left":false,"fault":null,"points":61.5,"digest":"00"}"#;
+    folder.file(
+        "logbook.jsonl",
+        format!("{line}\n{{\"schema\":1,\"id\":\"2026\n"),
+    );
+    let found = Logbook::at(folder.path().to_path_buf()).entries().unwrap();
+    assert_eq!(found.unreadable, 1);
+    let practice = found.practice();
+    assert_eq!(practice[0].skill, Some(Skill::Stop));
+    assert_eq!(
+        (practice[0].bill.clone(), practice[0].points),
+        (None, Some(61.5))
+    );
+}

@@ -1,0 +1,71 @@
+//! What practice has come to: skills, points over runs with their curve, days, costs, what next.
+
+use std::fmt::Write as _;
+
+use super::*;
+
+/// Forty runs of two drills on ten days, getting better.
+fn practised(seat: &mut Seat) {
+    let mut lines = String::new();
+    for n in 0..40 {
+        let drill = if n % 4 == 3 {
+            "boat-slip"
+        } else {
+            "catch-the-sink"
+        };
+        let wobble = [3.0, -5.0, 1.0, 6.0, -4.0][n % 5];
+        let points = 80.0 - 45.0 * 0.9_f64.powi(n as i32) + wobble;
+        let day = 1 + n / 4 * 2;
+        let id = format!("202602{day:02}-1800{:02}-{n:04x}", n % 4);
+        writeln!(
+            lines,
+            r#"{{"schema":1,"id":"{id}","at":"2026-02-{day:02}T18:00:0{}+00:00","drill":"{drill}","title":"A drill","aircraft":"first jet","hand":"person","aids":"full","air":null,"seed":7,"model":1,"end_s":60.0,"complete":true,"left":false,"fault":null,"points":{points},"digest":"00","bill":[["level_off_late",{}],["rest",2.0]]}}"#,
+            n % 4,
+            98.0 - points
+        )
+        .unwrap();
+    }
+    lines += "{\"schema\":1,\"id\":\"2026\n";
+    std::fs::create_dir_all(&seat.folder).unwrap();
+    std::fs::write(seat.folder.join("logbook.jsonl"), lines).unwrap();
+}
+
+#[test]
+fn so_far_shows_whether_it_gets_better_and_what_next() {
+    for (name, size, theme) in [
+        ("80x24", SMALL, MONO),
+        ("140x40", LARGE, MONO),
+        ("ascii_80x24", SMALL, ASCII),
+    ] {
+        let mut seat = Seat::new(&format!("sofar-{name}"), size, theme);
+        seat.key(KeyCode::Char('s'));
+        assert!(seat.text().contains("No run of yours was kept yet"));
+        seat.key(KeyCode::Char('q'));
+        practised(&mut seat);
+        seat.key(KeyCode::Char('s'));
+        insta::assert_snapshot!(format!("sofar_{name}"), seat.text());
+        seat.key(KeyCode::Down);
+        let text = seat.text();
+        assert!(
+            text.contains("go and stop: 10 runs flown to the end"),
+            "{text}"
+        );
+        assert!(
+            text.contains("1 of the logbook's lines cannot be read"),
+            "{text}"
+        );
+    }
+}
+
+#[test]
+fn the_menu_says_what_to_fly_next() {
+    let mut seat = Seat::new("next", SMALL, MONO);
+    practised(&mut seat);
+    seat.app.look_up_best();
+    let text = seat.text();
+    let second = text.lines().nth(1).unwrap();
+    assert_eq!(
+        second, " next: A drill, aids some: flown 10 days ago",
+        "{text}"
+    );
+}
