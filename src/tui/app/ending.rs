@@ -4,13 +4,18 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use super::{App, Screen};
+use crate::drill::Drill;
 use crate::export::excerpt;
+use crate::logbook::{Entry, Logbook, PathName};
 use crate::run::{End, Recording, Run};
+use crate::score::Score;
+use crate::tui::effort::attempt;
+use crate::tui::farewell;
 use crate::tui::screens::debrief::{Debrief, Told};
 use crate::tui::shelf::Record;
 use crate::tui::weighing::{Look, Outcome, Weighing};
 use crate::units::TICKS_PER_S;
-use crate::why::{par, weigh};
+use crate::why::{Bill, par, weigh};
 
 /// What is ready within this is waited for without a screen of its own.
 const AT_ONCE: Duration = Duration::from_millis(100);
@@ -104,7 +109,11 @@ impl App {
         {
             Some(Look::Working(share)) => ending.share = share,
             Some(Look::Done(outcome)) => self.tell_weighed(Some(*outcome)),
-            Some(Look::Failed) | None => self.tell_weighed(None),
+            Some(Look::Failed(why)) => {
+                ending.guesses.push(format!("Without par and bill: {why}."));
+                self.tell_weighed(None);
+            }
+            None => self.tell_weighed(None),
         }
     }
 
@@ -126,9 +135,22 @@ impl App {
         } = ending;
         let (weighed, pars) = match outcome {
             Some(outcome) => (outcome.weighed, Some(outcome.pars)),
-            None => (weigh(&run, None), None),
+            None => match attempt(|| weigh(&run, None)) {
+                Ok(weighed) => (weighed, None),
+                // Not even that: it is kept as it is, and there is nothing to be shown.
+                Err(_) => {
+                    if listed_at.is_none() {
+                        let unscored = Score {
+                            points: None,
+                            tasks: Vec::new(),
+                            complete: run.end() == Some(End::Complete),
+                        };
+                        let _ = self.keep_run(&recording, run.drill(), &unscored, &[]);
+                    }
+                    return;
+                }
+            },
         };
-        let logbook = &self.settings.logbook;
         let is_practice = run.drill().id == excerpt::ID;
         let is_left = run.end() == Some(End::Left) && !self.is_ended;
         let is_given_up = is_left && run.tick() < GIVEN_UP;
@@ -137,19 +159,19 @@ impl App {
             None if is_practice => Err("practice does not count".to_string()),
             None if is_given_up => Err("given up in its first five seconds".to_string()),
             None => {
-                let entry = logbook.save(&recording, run.drill(), &weighed.score, &weighed.bills);
-                entry
-                    .map(|entry| {
-                        let id = entry.id.clone();
-                        self.shelf.note_run(entry);
-                        id
-                    })
-                    .map_err(|error| error.to_string())
+                let entry = self.keep_run(&recording, run.drill(), &weighed.score, &weighed.bills);
+                entry.map(|entry| {
+                    let id = entry.id.clone();
+                    self.shelf.note_run(entry);
+                    id
+                })
             }
         };
         let notes = match &saved {
             // Notes that cannot be read keep nothing else from being shown.
-            Ok(id) => logbook
+            Ok(id) => self
+                .settings
+                .logbook
                 .notes(id)
                 .map_or_else(|_| Vec::new(), |found| found.notes),
             Err(_) => Vec::new(),
@@ -168,6 +190,33 @@ impl App {
             run,
         };
         self.screen = Screen::Debrief(Box::new(Debrief::new(told, listed_at)));
+    }
+
+    /// Keeps a run in the logbook; where that fails, among the system's temporary files, and says so now and at the end.
+    fn keep_run(
+        &self,
+        recording: &Recording,
+        drill: &Drill,
+        score: &Score,
+        bills: &[Bill],
+    ) -> Result<Entry, String> {
+        let error = match self.settings.logbook.save(recording, drill, score, bills) {
+            Ok(entry) => return Ok(entry),
+            Err(error) => error,
+        };
+        let name = format!("leveloff-unsaved-{}", std::process::id());
+        let spare = Logbook::at(std::env::temp_dir().join(name));
+        let instead = match spare.save(recording, drill, score, bills) {
+            Ok(entry) => format!(
+                "for now it is run {} of `leveloff --data {} log`",
+                entry.id,
+                PathName(spare.dir().to_path_buf())
+            ),
+            Err(_) => "nor anywhere else: it is lost".to_string(),
+        };
+        let told = format!("the run could not be kept: {error}; {instead}");
+        farewell::say(told.clone());
+        Err(told)
     }
 
     /// The drill of the debrief that is shown becomes the chosen one: it need not be what the menu stands at.
