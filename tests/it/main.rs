@@ -1,5 +1,6 @@
 //! One integration binary; a module a subject.
 
+mod aeroplanes;
 mod air;
 mod architecture;
 mod atmosphere;

@@ -158,8 +158,11 @@ fn a_signal_is_obeyed_while_the_terminal_takes_no_output() {
     let mut pty = flying(start());
     pty.wait_text("0:01");
     pty.hold_output(true);
-    // Asleep in the wait for a terminal that is full: nothing is written for a while.
-    std::thread::sleep(Duration::from_secs(3));
+    // The help comes and goes, a full screen each time: far more than a terminal takes unread.
+    for _ in 0..100 {
+        pty.send("?");
+        std::thread::sleep(Duration::from_millis(12));
+    }
     pty.signal("TERM");
     pty.wait_dead();
     pty.hold_output(false);
