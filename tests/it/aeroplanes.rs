@@ -89,7 +89,7 @@ fn assert_finite(text: &str, aircraft: &Aircraft) {
 
 #[test]
 fn every_number_told_of_an_accepted_aeroplane_is_one() {
-    let count = std::env::var("CASES").map_or(500, |n| n.parse().unwrap());
+    let count = std::env::var("CASES").map_or(250, |n| n.parse().unwrap());
     let mut runner = proptest::test_runner::TestRunner::deterministic();
     let mut found = 0;
     for _ in 0..count {
