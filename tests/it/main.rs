@@ -21,6 +21,7 @@ mod folder;
 mod level_off;
 mod logbook;
 mod long_period;
+mod mutants;
 mod path;
 mod physics;
 mod pilots;
