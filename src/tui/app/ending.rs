@@ -214,9 +214,8 @@ impl App {
             ),
             Err(_) => "nor anywhere else: it is lost".to_string(),
         };
-        let told = format!("the run could not be kept: {error}; {instead}");
-        farewell::say(told.clone());
-        Err(told)
+        farewell::say(format!("the run could not be kept: {error}; {instead}"));
+        Err(format!("{error}; {instead}"))
     }
 
     /// The drill of the debrief that is shown becomes the chosen one: it need not be what the menu stands at.
