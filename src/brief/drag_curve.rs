@@ -9,6 +9,7 @@ use serde::Serialize;
 use super::solve::{crossing, least};
 use crate::drill::reader::plain;
 use crate::sim::aircraft::Aircraft;
+use crate::sim::math::tan;
 use crate::sim::trim::{self, Trim};
 use crate::units::{DEG, G, KT};
 
@@ -18,6 +19,8 @@ const POINTS: usize = 41;
 const FAST_END: f64 = 1.6;
 /// Lift coefficient below which nothing flies level at a speed worth drawing.
 const LEAST_LIFT: f64 = 0.05;
+/// Angle of attack below which no wing is looked at, degrees: lift is a straight line to the model alone.
+const LEAST_ALPHA_DEG: f64 = -20.0;
 
 /// Smallest picture: its words need so many columns, its curve so many rows.
 const LEAST_PICTURE: (usize, usize) = (72, 10);
@@ -65,7 +68,17 @@ impl DragCurve {
     pub fn of(aircraft: &Aircraft, h_m: f64) -> DragCurve {
         let level = |alpha_rad: f64| trim::at_alpha(aircraft, alpha_rad, h_m, 0.0);
         let stall_rad = aircraft.alpha_stall_rad;
-        let fastest_rad = (LEAST_LIFT - aircraft.cl0) / aircraft.cl_per_rad;
+        // What carries the aeroplane, thrust that equals drag included; with the nose far down drag eats lift.
+        let carrying = |alpha: f64| {
+            let cl = aircraft.lift_coefficient(alpha);
+            cl + aircraft.drag_coefficient(cl) * tan(alpha).min(0.0) - LEAST_LIFT
+        };
+        let no_lift_rad = (LEAST_LIFT - aircraft.cl0) / aircraft.cl_per_rad;
+        let no_lift_rad = no_lift_rad.max(LEAST_ALPHA_DEG * DEG);
+        let fastest_rad = match carrying(no_lift_rad) < 0.0 {
+            true => crossing(no_lift_rad, aircraft.alpha_on_rad, carrying),
+            false => no_lift_rad,
+        };
         let drag_rad = least(fastest_rad, stall_rad, |alpha| level(alpha).thrust_n);
         let power_rad = least(fastest_rad, stall_rad, |alpha| power_w(&level(alpha)));
         let before_stall = |alpha_rad: f64| {

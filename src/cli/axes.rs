@@ -11,8 +11,11 @@ use etcetera::BaseStrategy;
 
 use super::{Exit, Wrong, output};
 use crate::drill::reader::printable;
+use crate::logbook::files;
 use crate::tui::axis::{Calibration, Report, reports};
 
+/// Largest file of a set-up that is read, bytes.
+const LARGEST: u64 = 1 << 20;
 /// How long a device is listened to for how it stands, which it says at once.
 const LISTEN: Duration = Duration::from_millis(200);
 /// How long an axis is left alone to see it tremble.
@@ -77,11 +80,12 @@ pub fn calibration(file: Option<&Path>) -> anyhow::Result<Calibration> {
         None => usual_file()?,
     };
     let shown = file.display();
-    let text = std::fs::read_to_string(&file).map_err(|error| {
+    let bytes = files::read(&file, LARGEST).map_err(|error| {
         Wrong(format!(
             "{shown}: {error}; set an axis up with `leveloff axes calibrate DEVICE`"
         ))
     })?;
+    let text = String::from_utf8_lossy(&bytes);
     let axis: Calibration =
         toml::from_str(&text).map_err(|error| Wrong(format!("{shown}: {}", error.message())))?;
     match axis.fault() {
@@ -218,7 +222,8 @@ fn calibrate(device: PathBuf, number: Option<u8>, to: Option<PathBuf>) -> anyhow
     if let Some(folder) = file.parent() {
         std::fs::create_dir_all(folder).with_context(|| folder.display().to_string())?;
     }
-    std::fs::write(&file, toml::to_string(&axis)?).with_context(|| file.display().to_string())?;
+    files::write_whole(&file, toml::to_string(&axis)?.as_bytes())
+        .with_context(|| file.display().to_string())?;
     let way = if axis.off > axis.full {
         ", reversed"
     } else {

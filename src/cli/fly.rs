@@ -161,7 +161,11 @@ fn settings(place: &Place, screen: &screen::Args) -> anyhow::Result<Settings> {
 }
 
 fn open(settings: Settings, shelf: Shelf, start: Start) -> Exit {
-    match tui::run(settings, shelf, start) {
+    let ended = tui::run(settings, shelf, start);
+    for text in tui::farewell::take() {
+        output::talk(&format!("leveloff: {text}"));
+    }
+    match ended {
         Ok(code) => Exit::Screen(code),
         Err(error) => {
             output::talk(&format!("leveloff: {error}"));

@@ -1,10 +1,12 @@
 //! Aircraft files: TOML, fifteen numbers or so, every key with its unit.
 
+use std::ops::RangeInclusive;
+
 use super::reader::{FileError, Source, Table};
 use crate::sim::aircraft::{Aircraft, Engine, EngineKind};
 use crate::sim::math::tan;
 use crate::sim::trim;
-use crate::units::DEG;
+use crate::units::{DEG, KT};
 
 const KEYS: &[&str] = &[
     "name",
@@ -46,6 +48,10 @@ const ENGINE_KEYS: &[&str] = &[
     "quick_s",
 ];
 
+/// Range of the on-speed speed at sea level, kt: slower, figures of a few knots either way mean nothing; faster, air is not
+/// what the model takes it for.
+const SPEED_KT: RangeInclusive<f64> = 20.0..=400.0;
+
 /// Reads an aircraft file, and refuses an aeroplane that cannot fly level on speed at sea level.
 ///
 /// # Errors
@@ -63,7 +69,17 @@ pub fn parse(source: Source) -> Result<Aircraft, FileError> {
         }
         let (lightest, heaviest) = aircraft.mass_range_kg;
         for mass_kg in [lightest, aircraft.mass_kg, heaviest] {
-            let lever = trim::on_speed(&aircraft.at_mass(mass_kg), 0.0, 0.0).lever;
+            let trim::Trim { speed_mps, lever, .. } =
+                trim::on_speed(&aircraft.at_mass(mass_kg), 0.0, 0.0);
+            let speed_kt = speed_mps / KT;
+            if !SPEED_KT.contains(&speed_kt) {
+                let message = format!(
+                    "on speed at sea level and {mass_kg:.0} kg it flies at {speed_kt:.1} kt; mass, area and lift must give {} to {}",
+                    SPEED_KT.start(),
+                    SPEED_KT.end()
+                );
+                return Err(file.error(file.at(), message));
+            }
             if !(0.0..=1.0).contains(&lever) {
                 return Err(file.error(file.at(), cannot_fly_level(&aircraft, mass_kg, 0.0, lever)));
             }

@@ -28,7 +28,7 @@ use crate::score::Score;
 use crate::why::Bill;
 
 pub use entry::Entry;
-pub use error::LogbookError;
+pub use error::{LogbookError, PathName};
 use lines::Lines;
 pub use notes::{About, Note, Notes};
 

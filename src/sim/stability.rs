@@ -147,7 +147,8 @@ fn freed(aircraft: &Aircraft, h_m: f64, speed_mps: f64, engine: f64) -> (f64, f6
         let cl = (weight_n * super::math::cos(path) - thrust_n * sin_alpha) / q_area;
         alpha = (cl - aircraft.cl0) / aircraft.cl_per_rad;
         let drag_n = q_area * aircraft.drag_coefficient(cl);
-        path = super::math::asin((thrust_n * cos_alpha - drag_n) / weight_n);
+        // An engine stronger than the weight may overshoot on the way there.
+        path = super::math::asin(((thrust_n * cos_alpha - drag_n) / weight_n).clamp(-1.0, 1.0));
     }
     (alpha, path)
 }

@@ -1,13 +1,15 @@
-//! A run that is flown or read on a thread of its own, so that no frame waits for it.
+//! Runs that are flown or read beside the screen, so that no frame waits for them.
 
-use std::sync::Arc;
-use std::sync::mpsc::{self, Receiver, TryRecvError};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{self, Receiver, Sender, TryRecvError};
+use std::sync::{Arc, OnceLock};
 use std::thread;
 
 use crate::drill::Drill;
 use crate::hands::{self, Brief, Script};
 use crate::logbook::Logbook;
 use crate::run::Run;
+use crate::tui::effort::{attempt, go_on_if};
 
 /// Whose run is wanted.
 #[derive(Clone, Debug)]
@@ -27,25 +29,44 @@ enum News {
     Done(Box<Result<Run, String>>),
 }
 
-/// The work under way.
+type Work = Box<dyn FnOnce(&mut dyn FnMut(f64)) -> Result<Run, String> + Send>;
+
+/// Work that has been asked for.
+struct Order {
+    work: Work,
+    tell: Sender<News>,
+    is_wanted: Arc<AtomicBool>,
+}
+
+/// The work under way. Dropped before it is done, it is given up.
 pub struct Job {
     news: Receiver<News>,
+    is_wanted: Arc<AtomicBool>,
     /// How much of it is done, 0..1.
     share: f64,
 }
 
 impl Job {
-    /// Begins. The work goes on to its end, whether or not anyone waits for it.
+    /// Asks for it. All that is asked for is worked off by one thread, in order; what nobody waits for any more is passed over.
     pub fn begin(wanted: Wanted) -> Job {
+        Job::of(Box::new(move |progress| wanted.fly(progress)))
+    }
+
+    fn of(work: Work) -> Job {
         let (tell, news) = mpsc::channel();
-        thread::spawn(move || {
-            let run = wanted.fly(&mut |share| {
-                // Nobody waits any more: the result is dropped in the same way.
-                let _ = tell.send(News::Share(share));
-            });
-            let _ = tell.send(News::Done(Box::new(run)));
-        });
-        Job { news, share: 0.0 }
+        let is_wanted = Arc::new(AtomicBool::new(true));
+        let order = Order {
+            work,
+            tell,
+            is_wanted: is_wanted.clone(),
+        };
+        // Where no thread can be had the channel closes, which is told as work that broke off.
+        let _ = desk().send(order);
+        Job {
+            news,
+            is_wanted,
+            share: 0.0,
+        }
     }
 
     /// How much of it is done, 0..1.
@@ -65,6 +86,44 @@ impl Job {
                 }
             }
         }
+    }
+}
+
+impl Drop for Job {
+    fn drop(&mut self) {
+        self.is_wanted.store(false, Ordering::Relaxed);
+    }
+}
+
+/// Where orders are left. Its thread begins with the first and stays.
+fn desk() -> &'static Sender<Order> {
+    static DESK: OnceLock<Sender<Order>> = OnceLock::new();
+    DESK.get_or_init(|| {
+        let (desk, orders) = mpsc::channel::<Order>();
+        let work_off = move || orders.into_iter().for_each(Order::carry_out);
+        let _ = thread::Builder::new()
+            .name("runs".to_string())
+            .spawn(work_off);
+        desk
+    })
+}
+
+impl Order {
+    fn carry_out(self) {
+        let Order {
+            work,
+            tell,
+            is_wanted,
+        } = self;
+        let run = attempt(|| {
+            go_on_if(&is_wanted);
+            work(&mut |share| {
+                go_on_if(&is_wanted);
+                let _ = tell.send(News::Share(share));
+            })
+        });
+        // Nobody waits any more: the result is dropped.
+        let _ = tell.send(News::Done(Box::new(run.and_then(|run| run))));
     }
 }
 
@@ -88,5 +147,58 @@ impl Wanted {
                 recording.replay().map_err(|error| error.to_string())
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::time::{Duration, Instant};
+
+    use super::*;
+
+    fn wait(job: &mut Job) -> Result<Run, String> {
+        let since = Instant::now();
+        loop {
+            if let Some(done) = job.take() {
+                return done;
+            }
+            assert!(since.elapsed() < Duration::from_secs(20), "nothing came");
+            thread::sleep(Duration::from_millis(1));
+        }
+    }
+
+    #[test]
+    fn what_breaks_off_is_told_and_the_next_is_done() {
+        let mut broken = Job::of(Box::new(|_| panic!("no such luck")));
+        assert_eq!(
+            wait(&mut broken).err().as_deref(),
+            Some("it broke off: no such luck")
+        );
+        let mut next = Job::of(Box::new(|_| Err("as it should".to_string())));
+        assert_eq!(wait(&mut next).err().as_deref(), Some("as it should"));
+    }
+
+    #[test]
+    fn hundreds_that_nobody_waits_for_are_passed_over_at_once() {
+        let long = || -> Work {
+            Box::new(|progress| {
+                for step in 0..1000 {
+                    progress(f64::from(step) / 1000.0);
+                    thread::sleep(Duration::from_millis(5));
+                }
+                Err("to the end".to_string())
+            })
+        };
+        let since = Instant::now();
+        for _ in 0..400 {
+            drop(Job::of(long()));
+        }
+        let mut last = Job::of(Box::new(|_| Err("mine".to_string())));
+        assert_eq!(wait(&mut last).err().as_deref(), Some("mine"));
+        assert!(
+            since.elapsed() < Duration::from_secs(5),
+            "{:?}",
+            since.elapsed()
+        );
     }
 }

@@ -6,6 +6,8 @@ pub mod app;
 pub mod axis;
 pub mod beside;
 pub mod echo;
+pub mod effort;
+pub mod farewell;
 pub mod flight;
 pub mod job;
 pub mod key_lever;
@@ -26,9 +28,10 @@ pub mod widgets;
 use std::time::{Duration, Instant};
 
 pub use app::{App, Start, Wish};
+use effort::attempt;
 pub use shelf::{Options, Settings, Shelf};
 pub use terminal::OpenError;
-use terminal::{Event, Events, Screen, Session};
+use terminal::{Event, Events, Screen, Session, is_interrupt};
 
 /// A frame every two ticks while something moves: the scope moves by some eight dots a second at most.
 const FRAME: Duration = Duration::from_nanos(2 * pacer::TICK_NS);
@@ -38,6 +41,10 @@ const SOONEST: Duration = Duration::from_millis(2);
 const LONG: Duration = Duration::from_secs(3600);
 /// Exit code where the terminal has gone: 128 and SIGHUP.
 const GONE: u8 = 129;
+/// Exit code where the program broke down, as of any Rust program.
+const BROKEN: u8 = 101;
+/// Exit code of Ctrl-C: 128 and SIGINT.
+const INTERRUPTED: u8 = 130;
 
 /// Takes the terminal, runs the program, gives the terminal back. The exit code.
 ///
@@ -56,15 +63,24 @@ pub fn main_loop(
     shelf: Shelf,
     start: Start,
 ) -> u8 {
-    let origin = events.now();
     let mut app = App::new(settings, shelf, start, Duration::ZERO);
+    let ended = attempt(|| until_ended(screen, events, &mut app));
+    ended.unwrap_or_else(|_| {
+        // What broke down has been said. Whatever comes of it, the run under way is kept first.
+        let _ = attempt(|| app.end());
+        BROKEN
+    })
+}
+
+fn until_ended(screen: &mut impl Screen, events: &mut impl Events, app: &mut App) -> u8 {
+    let origin = events.now();
     let mut looked_up = false;
     loop {
         app.told(screen.told());
         app.advance(events.now() - origin);
         let Ok(drawn) = screen.draw(|frame| app.draw(frame)) else {
             app.end();
-            return GONE;
+            return asked_to_end(events).unwrap_or(GONE);
         };
         if app.take_bell() && screen.ring().is_err() {
             app.end();
@@ -81,7 +97,7 @@ pub fn main_loop(
         }
         let mut wake = last_drawn + if app.is_moving() { FRAME } else { LONG };
         while let Some(stamped) = events.next(wake) {
-            match handle(screen, &mut app, stamped.event, stamped.at, origin) {
+            match handle(screen, app, stamped.event, stamped.at, origin) {
                 Ok(Wish::Stay | Wish::Suspend) => {}
                 Ok(Wish::Exit(code)) => return code,
                 Err(_) => {
@@ -90,6 +106,18 @@ pub fn main_loop(
                 }
             }
             wake = wake.min(last_drawn + SOONEST);
+        }
+    }
+}
+
+/// The exit code for an end that was asked for while the terminal took no output.
+fn asked_to_end(events: &mut impl Events) -> Option<u8> {
+    loop {
+        match events.next(events.now())?.event {
+            Event::Quit(signal) => return Some(128 + signal as u8),
+            Event::Key(key) if is_interrupt(&key) => return Some(INTERRUPTED),
+            Event::Closed => return None,
+            _ => {}
         }
     }
 }

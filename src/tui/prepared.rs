@@ -7,6 +7,7 @@ use std::thread;
 
 use crate::brief::{DrillBrief, PowerCard};
 use crate::drill::{Drill, Target};
+use crate::tui::effort::attempt;
 
 /// What there is to know before a drill is flown.
 pub struct Sheet {
@@ -17,8 +18,18 @@ pub struct Sheet {
 }
 
 enum State {
-    Coming(Receiver<Sheet>),
+    Coming(Receiver<Result<Sheet, String>>),
     Here(Box<Sheet>),
+    Not(String),
+}
+
+impl State {
+    fn of(news: Result<Sheet, String>) -> State {
+        match news {
+            Ok(sheet) => State::Here(Box::new(sheet)),
+            Err(why) => State::Not(why),
+        }
+    }
 }
 
 /// What has been asked for so far, by the drill's place on the shelf.
@@ -43,48 +54,72 @@ impl Sheet {
 impl Prepared {
     /// Asks for a drill's sheet; nothing is done where that has been asked before.
     pub fn ask(&mut self, index: usize, drill: &Arc<Drill>) {
+        let drill = drill.clone();
+        self.ask_for(index, move || Sheet::of(&drill));
+    }
+
+    fn ask_for(&mut self, index: usize, work: impl FnOnce() -> Sheet + Send + 'static) {
         self.sheets.entry(index).or_insert_with(|| {
             let (tell, news) = mpsc::channel();
-            let drill = drill.clone();
-            thread::spawn(move || {
+            let name = "brief".to_string();
+            let _ = thread::Builder::new().name(name).spawn(move || {
                 // Nobody waits any more where the program has ended.
-                let _ = tell.send(Sheet::of(&drill));
+                let _ = tell.send(attempt(work));
             });
             State::Coming(news)
         });
     }
 
-    /// A drill's sheet once it is there. Never waits.
-    pub fn sheet(&mut self, index: usize) -> Option<&Sheet> {
+    /// A drill's sheet once it is there, or why there is none. Never waits.
+    pub fn sheet(&mut self, index: usize) -> Option<Result<&Sheet, &str>> {
         let state = self.sheets.get_mut(&index)?;
         if let State::Coming(news) = state {
             match news.try_recv() {
-                Ok(sheet) => *state = State::Here(Box::new(sheet)),
-                Err(TryRecvError::Empty | TryRecvError::Disconnected) => return None,
+                Ok(news) => *state = State::of(news),
+                Err(TryRecvError::Empty) => return None,
+                Err(TryRecvError::Disconnected) => *state = State::of(Err(NEVER.to_string())),
             }
         }
         match state {
-            State::Here(sheet) => Some(sheet),
+            State::Here(sheet) => Some(Ok(sheet)),
+            State::Not(why) => Some(Err(why)),
             State::Coming(_) => None,
         }
     }
 
-    /// A drill's brief, waited for where it is still on its way.
-    pub fn brief(&mut self, index: usize, drill: &Arc<Drill>) -> &DrillBrief {
+    /// A drill's brief, waited for where it is still on its way; None where there is none to be had.
+    pub fn brief(&mut self, index: usize, drill: &Arc<Drill>) -> Option<&DrillBrief> {
         self.ask(index, drill);
-        let state = self
-            .sheets
-            .entry(index)
-            .and_modify(|state| {
-                if let State::Coming(news) = state {
-                    let sheet = news.recv().unwrap_or_else(|_| Sheet::of(drill));
-                    *state = State::Here(Box::new(sheet));
-                }
-            })
-            .or_insert_with(|| State::Here(Box::new(Sheet::of(drill))));
-        match state {
-            State::Here(sheet) => &sheet.brief,
-            State::Coming(_) => unreachable!("it has just been waited for"),
+        let state = self.sheets.get_mut(&index)?;
+        if let State::Coming(news) = state {
+            let news = news.recv().unwrap_or_else(|_| Err(NEVER.to_string()));
+            *state = State::of(news);
         }
+        match state {
+            State::Here(sheet) => Some(&sheet.brief),
+            State::Coming(_) | State::Not(_) => None,
+        }
+    }
+}
+
+/// Where no thread could be had.
+const NEVER: &str = "it never began";
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drill::library;
+
+    #[test]
+    fn a_sheet_that_breaks_off_is_told_and_waited_for_no_more() {
+        let mut prepared = Prepared::default();
+        let drill = Arc::new(library::DRILLS[0].drill().unwrap());
+        prepared.ask_for(0, || panic!("no such luck"));
+        assert!(prepared.brief(0, &drill).is_none());
+        let told = prepared
+            .sheet(0)
+            .map(|sheet| sheet.err().map(str::to_string));
+        assert_eq!(told, Some(Some("it broke off: no such luck".to_string())));
+        assert!(prepared.brief(1, &drill).is_some());
     }
 }

@@ -1,7 +1,7 @@
 //! The one door to the terminal.
 //!
 //! [`Session::open`] takes the screen over and hands out two halves: the [`Session`], which draws, and the [`Live`] events. Every
-//! way out leads through `leave`: end of the session, a signal, a panic on any thread, a stop by job control. It may be
+//! way out leads through `leave`: end of the session, a signal, a panic, a stop by job control. It may be
 //! called from any thread and any number of times.
 //!
 //! A frame is collected in memory and sent by one write. Nothing here ever waits for an answer of the terminal on the main
@@ -14,26 +14,40 @@ mod probe;
 use std::fs::File;
 use std::io::{self, IsTerminal, Write};
 use std::os::fd::AsFd;
+use std::os::unix::fs::OpenOptionsExt;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, MutexGuard, PoisonError, TryLockError};
 use std::time::{Duration, Instant};
 
 use crossterm::terminal::{disable_raw_mode, enable_raw_mode};
-use ratatui::backend::TestBackend;
-use ratatui::layout::Rect;
-use ratatui::{Frame, Terminal};
+use ratatui::backend::{Backend, ClearType, TestBackend};
+use ratatui::layout::{Rect, Size};
+use ratatui::{Frame, Terminal, TerminalOptions, Viewport};
 use signal_hook::consts::SIGTSTP;
 
+use super::farewell;
 use super::shelf::Options;
 use super::theme::Background;
 use pen::Pen;
 
-pub use events::{Event, Events, Live, Script, Stamped};
+pub use events::{Event, Events, Live, Script, Stamped, is_interrupt};
+
+#[cfg(any(target_os = "linux", target_os = "android"))]
+const O_NONBLOCK: i32 = 0o4000;
+#[cfg(not(any(target_os = "linux", target_os = "android")))]
+const O_NONBLOCK: i32 = 0x0004;
+/// What is written to: another opening of standard output's terminal, so that not to wait for it is no business of others who
+/// have it open.
+const DOORS: [&str; 2] = ["/proc/self/fd/1", "/dev/tty"];
+
+/// Most of a window that is drawn on, columns and rows: several times any screen's. What lies beyond stays empty, since a
+/// window may call itself 65,535 wide and a cell takes memory.
+const MOST: (u16, u16) = (640, 200);
 
 /// A frame that took longer than this to be taken by the terminal was not seen in time.
 pub const STALL: Duration = Duration::from_millis(250);
 
-/// How long `leave` waits for a write under way on another thread. One that takes longer never ends.
+/// How long `leave` waits for a write under way on another thread, and for the terminal to take its own.
 const PATIENCE: Duration = Duration::from_millis(300);
 
 // Alternate screen, cursor off, focus reports, bracketed paste.
@@ -156,7 +170,10 @@ static SHARED: Mutex<Shared> = Mutex::new(Shared {
     mouse: false,
 });
 
-/// Set for good by a panic on any thread, after its message.
+/// Set for good once the program was asked to end: a frame that the terminal does not take is given up then.
+static ENDING: AtomicBool = AtomicBool::new(false);
+
+/// Set for good by a panic of a thread without which nothing goes on, after its message.
 static PANICKED: AtomicBool = AtomicBool::new(false);
 
 fn shared() -> MutexGuard<'static, Shared> {
@@ -179,10 +196,29 @@ fn shared_soon() -> Option<MutexGuard<'static, Shared>> {
 impl Shared {
     /// Sends bytes if the screen is ours; a frame that comes too late for it is dropped.
     fn send(&mut self, bytes: &[u8]) -> io::Result<()> {
-        match &mut self.out {
-            Some(out) if self.shown && !bytes.is_empty() => out.write_all(bytes),
-            _ => Ok(()),
+        self.write(bytes, || ENDING.load(Ordering::SeqCst))
+    }
+
+    /// Waits for a terminal that takes no output until it is given up.
+    fn write(&mut self, mut bytes: &[u8], is_given_up: impl Fn() -> bool) -> io::Result<()> {
+        let Some(out) = self.out.as_mut().filter(|_| self.shown) else {
+            return Ok(());
+        };
+        while !bytes.is_empty() {
+            match out.write(bytes) {
+                Ok(0) => return Err(io::ErrorKind::WriteZero.into()),
+                Ok(taken) => bytes = &bytes[taken..],
+                Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+                Err(error) if error.kind() == io::ErrorKind::WouldBlock => {
+                    if is_given_up() {
+                        return Err(io::ErrorKind::TimedOut.into());
+                    }
+                    std::thread::sleep(Duration::from_millis(1));
+                }
+                Err(error) => return Err(error),
+            }
         }
+        Ok(())
     }
 
     /// Sends a frame, as one piece where the terminal knows how. Not around a clear, which some of them then show too late.
@@ -214,7 +250,10 @@ fn leave() {
         Some(mut shared) if shared.shown => {
             let keys = if shared.told.releases { POP_KEYS } else { b"" };
             let mouse = if shared.mouse { GIVE_MOUSE } else { b"" };
-            let _ = shared.send(&[keys, mouse, LEAVE].concat());
+            let since = Instant::now();
+            let _ = shared.write(&[keys, mouse, LEAVE].concat(), || {
+                since.elapsed() > PATIENCE
+            });
             shared.shown = false;
             let _ = disable_raw_mode();
         }
@@ -237,8 +276,8 @@ impl Session {
     /// Takes the screen over: raw mode, alternate screen, no cursor. Once per process, since the thread that reads the keys
     /// never ends before the terminal does.
     ///
-    /// From here on a panic on any thread first gives the terminal back, then says its message, and ends the main thread at its next
-    /// look at the events, so that the process exits with 101.
+    /// From here on a panic of the main thread, or of one without which nothing can be heard, first gives the terminal back, then
+    /// says its message, and ends the main thread at its next look at the events. One of any other thread is said at the end.
     pub fn open(options: &Options) -> Result<(Self, Live), OpenError> {
         static TAKEN: AtomicBool = AtomicBool::new(false);
         if !io::stdin().is_terminal() {
@@ -258,7 +297,7 @@ impl Session {
             return Err(OpenError::Taken);
         }
 
-        let out = File::from(io::stdout().as_fd().try_clone_to_owned()?);
+        let out = open_output()?;
         let (inlet, live) = events::channel();
         // Before raw mode: a signal in between must not leave the terminal behind in it.
         events::watch_signals(inlet.clone())?;
@@ -270,7 +309,12 @@ impl Session {
             shared.mouse = options.mouse;
             shared.enter()
         };
-        let terminal = entered.and_then(|()| Terminal::new(Pen::new()));
+        let terminal = entered.and_then(|()| {
+            let mut pen = Pen::new();
+            let viewport = Viewport::Fixed(drawn_on(pen.size()?));
+            pen.clear_region(ClearType::All)?;
+            Terminal::with_options(pen, TerminalOptions { viewport })
+        });
         let terminal = terminal.inspect_err(|_| leave())?;
         #[cfg(feature = "axes")]
         if let Some(axis) = &options.axis {
@@ -287,14 +331,17 @@ impl Session {
 
     /// Makes the next frame a full one. Not `Terminal::clear`, which asks the terminal for the cursor beside the reader.
     fn repaint(&mut self) -> io::Result<()> {
-        let size = self.terminal.size()?;
-        self.terminal
-            .resize(Rect::from((ratatui::layout::Position::ORIGIN, size)))
+        let area = drawn_on(self.terminal.size()?);
+        self.terminal.backend_mut().clear_region(ClearType::All)?;
+        self.terminal.resize(area)
     }
 }
 
 impl Screen for Session {
     fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Drawn> {
+        if drawn_on(self.terminal.size()?) != self.terminal.get_frame().area() {
+            self.repaint()?;
+        }
         self.terminal.draw(render)?;
         let frame = self.terminal.backend_mut().take();
         let since = Instant::now();
@@ -379,13 +426,32 @@ fn hook_panics(inlet: events::Inlet) {
     let main = std::thread::current().id();
     let report = std::panic::take_hook();
     std::panic::set_hook(Box::new(move |info| {
+        let thread = std::thread::current();
+        if thread.id() != main && !events::hears(thread.name()) {
+            return farewell::say(info.to_string());
+        }
         leave();
         report(info);
         PANICKED.store(true, Ordering::SeqCst);
-        if std::thread::current().id() != main {
-            inlet.wake();
-        }
+        inlet.wake();
     }));
+}
+
+/// The terminal of standard output, never waited for where it can be opened anew.
+fn open_output() -> io::Result<File> {
+    let open = |door| {
+        let mut options = File::options();
+        options.write(true).custom_flags(O_NONBLOCK).open(door)
+    };
+    match DOORS.into_iter().find_map(|door| open(door).ok()) {
+        Some(out) => Ok(out),
+        None => Ok(File::from(io::stdout().as_fd().try_clone_to_owned()?)),
+    }
+}
+
+/// The part of a window that is drawn on.
+fn drawn_on(size: Size) -> Rect {
+    Rect::new(0, 0, size.width.min(MOST.0), size.height.min(MOST.1))
 }
 
 /// Whether this process leads its session, as the only program of a window does: nobody is there to continue it. Told by

@@ -10,6 +10,7 @@ use crate::drill::Drill;
 use crate::logbook::Logbook;
 use crate::run::Run;
 use crate::score::Reference;
+use crate::tui::effort::{attempt, go_on_if};
 use crate::units::TICKS_PER_S;
 use crate::why::{self, PARS_SHARE, Pars, Weighed, refly};
 
@@ -30,15 +31,16 @@ pub enum Look {
     Working(f64),
     /// Done; told once.
     Done(Box<Outcome>),
-    /// There will be none.
-    Failed,
+    /// There will be none, and why.
+    Failed(String),
 }
 
 /// The weighing of one flight: par and best are computed while it is flown, the bill once it is over. Dropped before it
 /// is done, it is forgotten.
 pub struct Weighing {
     asks: Sender<Ask>,
-    outcomes: Receiver<Box<Outcome>>,
+    outcomes: Receiver<Result<Box<Outcome>, String>>,
+    is_wanted: Arc<AtomicBool>,
     shown: Arc<Shown>,
     /// When it was last asked what is in reach, ticks of the run.
     asked_at: u64,
@@ -64,18 +66,22 @@ impl Weighing {
         let (asks, asked) = mpsc::channel();
         let (tell, outcomes) = mpsc::channel();
         let shown = Arc::new(Shown::default());
+        let is_wanted = Arc::new(AtomicBool::new(true));
+        let wanted = is_wanted.clone();
         let (logbook, drill, done) = (logbook.clone(), drill.clone(), shown.clone());
         // Where no thread can be had the channel closes, which is told as a failure.
         let _ = thread::Builder::new()
             .name("weighing".to_string())
             .spawn(move || {
-                if let Some(outcome) = work(&logbook, &drill, seed, &asked, &done) {
-                    let _ = tell.send(Box::new(outcome));
+                let worked = attempt(|| work(&logbook, &drill, seed, &asked, &done, &wanted));
+                if let Some(outcome) = worked.transpose() {
+                    let _ = tell.send(outcome.map(Box::new));
                 }
             });
         Weighing {
             asks,
             outcomes,
+            is_wanted,
             shown,
             asked_at: 0,
         }
@@ -100,12 +106,19 @@ impl Weighing {
     /// How far it is, waiting at most so long for its end.
     pub fn wait(&self, at_most: Duration) -> Look {
         match self.outcomes.recv_timeout(at_most) {
-            Ok(outcome) => Look::Done(outcome),
-            Err(RecvTimeoutError::Disconnected) => Look::Failed,
+            Ok(Ok(outcome)) => Look::Done(outcome),
+            Ok(Err(why)) => Look::Failed(why),
+            Err(RecvTimeoutError::Disconnected) => Look::Failed("it never began".to_string()),
             Err(RecvTimeoutError::Timeout) => {
                 Look::Working(f64::from(self.shown.permille.load(Ordering::Relaxed)) / 1000.0)
             }
         }
+    }
+}
+
+impl Drop for Weighing {
+    fn drop(&mut self) {
+        self.is_wanted.store(false, Ordering::Relaxed);
     }
 }
 
@@ -115,8 +128,10 @@ fn work(
     seed: u64,
     asked: &Receiver<Ask>,
     shown: &Shown,
+    is_wanted: &AtomicBool,
 ) -> Option<Outcome> {
     let tell = |share: f64| {
+        go_on_if(is_wanted);
         shown
             .permille
             .store((1000.0 * share) as u32, Ordering::Relaxed)

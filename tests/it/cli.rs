@@ -6,6 +6,7 @@ mod demonstrations;
 mod files;
 mod gates;
 mod hostile;
+mod kills;
 mod notes;
 mod runs;
 mod scripts;

@@ -1,5 +1,6 @@
 //! One integration binary; a module a subject.
 
+mod aeroplanes;
 mod air;
 mod architecture;
 mod atmosphere;
@@ -21,6 +22,7 @@ mod ladder;
 mod level_off;
 mod logbook;
 mod long_period;
+mod mutants;
 mod path;
 mod physics;
 mod pilots;

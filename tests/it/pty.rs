@@ -84,7 +84,17 @@ fn menu_fly_debrief_again_quit() {
 
 #[test]
 fn a_signal_keeps_the_run_and_restores_the_screen() {
-    for (name, code) in [("TERM", 143), ("INT", 130), ("HUP", 129)] {
+    let ends = [
+        ("TERM", 143),
+        ("INT", 130),
+        ("HUP", 129),
+        ("QUIT", 131),
+        ("USR1", 138),
+        ("ALRM", 142),
+        ("XCPU", 152),
+        ("XFSZ", 153),
+    ];
+    for (name, code) in ends {
         let mut pty = flying(start());
         pty.wait_text("0:01");
         pty.signal(name);
@@ -106,12 +116,107 @@ fn ctrl_c_in_flight_keeps_the_run() {
 }
 
 #[test]
-fn a_panic_restores_the_screen_first() {
+fn a_panic_restores_the_screen_and_keeps_the_run() {
     let mut pty = flying(start().env("RUST_BACKTRACE", "0"));
+    pty.wait_text("0:01");
     pty.send("\x10");
     pty.wait_text("asked to break down");
     assert_eq!(pty.exit_code(), 101);
     pty.assert_restored();
+    let log = std::fs::read_to_string(pty.data().join("logbook.jsonl")).expect("a logbook");
+    assert!(log.contains("\"left\":true"), "{log}");
+}
+
+#[test]
+fn a_run_that_the_logbook_cannot_take_is_told_and_kept_elsewhere() {
+    let spare = crate::folder::Folder::new();
+    let place = spare.path().to_str().expect("a plain path");
+    let start = start().env("LEVELOFF_DATA", "/dev/null/nowhere");
+    let mut pty = flying(start.env("TMPDIR", place));
+    pty.wait_text("0:01");
+    pty.send("\x03");
+    assert_eq!(pty.exit_code(), 130);
+    pty.assert_restored();
+    let told = pty.wait_text("could not be kept").replace('\n', "");
+    assert!(told.contains("/dev/null/nowhere"), "{told}");
+    let kept = std::fs::read_dir(spare.path()).expect("a folder").next();
+    let kept = kept
+        .expect("a logbook of its own")
+        .expect("a folder")
+        .path();
+    assert!(
+        told.contains(kept.to_str().expect("a plain path")),
+        "{told}"
+    );
+    let log = std::fs::read_to_string(kept.join("logbook.jsonl")).expect("a logbook");
+    assert!(log.contains("\"left\":true"), "{log}");
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_signal_is_obeyed_while_the_terminal_takes_no_output() {
+    let mut pty = flying(start());
+    pty.wait_text("0:01");
+    pty.hold_output(true);
+    // The help comes and goes, a full screen each time: far more than a terminal takes unread.
+    for _ in 0..100 {
+        pty.send("?");
+        std::thread::sleep(Duration::from_millis(12));
+    }
+    pty.signal("TERM");
+    pty.wait_dead();
+    pty.hold_output(false);
+    assert_eq!(pty.exit_code(), 143);
+    let log = std::fs::read_to_string(pty.data().join("logbook.jsonl")).expect("a logbook");
+    assert!(log.contains("\"left\":true"), "{log}");
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn any_number_of_echoes_is_one_thread_and_ctrl_c_is_heard() {
+    let mut pty = flying(start());
+    for _ in 0..40 {
+        pty.send("eeeeeeeeee");
+        let threads = std::fs::read_dir(format!("/proc/{}/task", pty.pid())).expect("it runs");
+        let threads = threads.count();
+        assert!(threads <= 6, "{threads} threads");
+        std::thread::sleep(Duration::from_millis(5));
+    }
+    let since = Instant::now();
+    pty.send("\x03");
+    assert_eq!(pty.exit_code(), 130);
+    assert!(
+        since.elapsed() < Duration::from_secs(4),
+        "{:?}",
+        since.elapsed()
+    );
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_window_that_calls_itself_endless_is_drawn_in_part() {
+    let mut pty = flying(start());
+    for (columns, rows) in [(1000, 1000), (65535, 65535), (65535, 1), (1, 65535)] {
+        let before = pty.bytes_seen();
+        pty.resize_unseen(columns, rows);
+        let since = Instant::now();
+        while pty.bytes_seen() == before && since.elapsed() < LIMIT {
+            std::thread::sleep(Duration::from_millis(5));
+        }
+    }
+    pty.resize(80, 24);
+    pty.wait_for(
+        |text| text.contains("ft/min") && text.contains("paused"),
+        LIMIT,
+    );
+    let status = std::fs::read_to_string(format!("/proc/{}/status", pty.pid())).expect("it runs");
+    let peak = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+    let kib: u64 = peak
+        .and_then(|peak| peak.trim().trim_end_matches(" kB").parse().ok())
+        .expect("a size");
+    assert!(kib < 64 << 10, "{kib} KiB");
+    pty.send("\x03");
+    assert_eq!(pty.exit_code(), 130);
 }
 
 #[test]

@@ -163,6 +163,7 @@ pub struct Pty {
     keyboard: Option<Keyboard>,
     seen: Shared,
     hang_up: Arc<AtomicBool>,
+    held: Arc<AtomicBool>,
     reader: Option<JoinHandle<()>>,
     under_shell: bool,
     data: PathBuf,
@@ -217,9 +218,11 @@ impl Pty {
             Arc::new(Mutex::new(pair.master.take_writer().expect("a keyboard")));
         let hang_up = Arc::new(AtomicBool::new(false));
         let output = pair.master.try_clone_reader().expect("a screen");
+        let held = Arc::new(AtomicBool::new(false));
         let reader = std::thread::spawn({
-            let (seen, keyboard, hang_up) = (seen.clone(), keyboard.clone(), hang_up.clone());
-            move || read_screen(output, &seen, &keyboard, &hang_up)
+            let (seen, keyboard) = (seen.clone(), keyboard.clone());
+            let (hang_up, held) = (hang_up.clone(), held.clone());
+            move || read_screen(output, &seen, &keyboard, (&hang_up, &held))
         });
         Self {
             child,
@@ -227,6 +230,7 @@ impl Pty {
             keyboard: Some(keyboard),
             seen,
             hang_up,
+            held,
             reader: Some(reader),
             under_shell: start.under_shell,
             data,
@@ -308,6 +312,25 @@ impl Pty {
         seen.parser.set_size(non_zero(rows), non_zero(cols));
         let master = self.master.as_ref().expect("the terminal is open");
         master.resize(pty_size(cols, rows)).expect("resized");
+    }
+
+    /// Gives it a size that no screen of ours has.
+    pub fn resize_unseen(&self, cols: u16, rows: u16) {
+        let master = self.master.as_ref().expect("the terminal is open");
+        master.resize(pty_size(cols, rows)).expect("resized");
+    }
+
+    /// From now on the terminal takes no output, or takes it again.
+    pub fn hold_output(&self, held: bool) {
+        self.held.store(held, Ordering::SeqCst);
+    }
+
+    /// Waits for the end of the process, whatever of its output has come.
+    #[track_caller]
+    pub fn wait_dead(&mut self) {
+        wait_until(LIMIT, "the end of the process", || {
+            self.child.try_wait().expect("a process").is_some()
+        });
     }
 
     /// The process of the program itself, also below a shell.
@@ -467,11 +490,14 @@ fn read_screen(
     mut output: Box<dyn Read + Send>,
     seen: &Shared,
     keyboard: &Keyboard,
-    hang_up: &AtomicBool,
+    (hang_up, held): (&AtomicBool, &AtomicBool),
 ) {
     let (seen, more) = &**seen;
     let mut buffer = [0; 8192];
     loop {
+        while held.load(Ordering::SeqCst) {
+            std::thread::sleep(Duration::from_millis(2));
+        }
         let taken = match output.read(&mut buffer) {
             Ok(0) | Err(_) => break,
             Ok(taken) => taken,

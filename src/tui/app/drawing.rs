@@ -30,12 +30,18 @@ impl App {
             Screen::Aeroplane(page) => aeroplane::draw(page, area, buffer, &theme),
             Screen::Brief { scroll, more } => {
                 let drill = &self.shelf.drills[chosen];
+                let (sheet, trouble) = match self.prepared.sheet(chosen) {
+                    Some(Ok(sheet)) => (Some(sheet), None),
+                    Some(Err(why)) => (None, Some(why)),
+                    None => (None, None),
+                };
                 let briefing = Briefing {
                     drill,
                     best: self.shelf.best(chosen),
                     aids,
                     echo: self.settings.echo,
-                    sheet: self.prepared.sheet(chosen),
+                    sheet,
+                    trouble,
                     more: *more,
                 };
                 brief::draw(&briefing, scroll, area, buffer, &theme);

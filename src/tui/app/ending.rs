@@ -4,14 +4,19 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use super::{App, Screen};
+use crate::drill::Drill;
 use crate::export::excerpt;
+use crate::logbook::{Entry, Logbook, PathName};
 use crate::progress::lately_of;
 use crate::run::{End, Recording, Run};
+use crate::score::Score;
+use crate::tui::effort::attempt;
+use crate::tui::farewell;
 use crate::tui::screens::debrief::{Debrief, Told};
 use crate::tui::shelf::Record;
 use crate::tui::weighing::{Look, Outcome, Weighing};
 use crate::units::TICKS_PER_S;
-use crate::why::{par, weigh};
+use crate::why::{Bill, par, weigh};
 
 /// What is ready within this is waited for without a screen of its own.
 const AT_ONCE: Duration = Duration::from_millis(100);
@@ -105,7 +110,11 @@ impl App {
         {
             Some(Look::Working(share)) => ending.share = share,
             Some(Look::Done(outcome)) => self.tell_weighed(Some(*outcome)),
-            Some(Look::Failed) | None => self.tell_weighed(None),
+            Some(Look::Failed(why)) => {
+                ending.guesses.push(format!("Without par and bill: {why}."));
+                self.tell_weighed(None);
+            }
+            None => self.tell_weighed(None),
         }
     }
 
@@ -127,9 +136,22 @@ impl App {
         } = ending;
         let (weighed, pars) = match outcome {
             Some(outcome) => (outcome.weighed, Some(outcome.pars)),
-            None => (weigh(&run, None), None),
+            None => match attempt(|| weigh(&run, None)) {
+                Ok(weighed) => (weighed, None),
+                // Not even that: it is kept as it is, and there is nothing to be shown.
+                Err(_) => {
+                    if listed_at.is_none() {
+                        let unscored = Score {
+                            points: None,
+                            tasks: Vec::new(),
+                            complete: run.end() == Some(End::Complete),
+                        };
+                        let _ = self.keep_run(&recording, run.drill(), &unscored, &[]);
+                    }
+                    return;
+                }
+            },
         };
-        let logbook = &self.settings.logbook;
         let is_practice = run.drill().id == excerpt::ID;
         let is_left = run.end() == Some(End::Left) && !self.is_ended;
         let is_given_up = is_left && run.tick() < GIVEN_UP;
@@ -138,19 +160,19 @@ impl App {
             None if is_practice => Err("practice does not count".to_string()),
             None if is_given_up => Err("given up in its first five seconds".to_string()),
             None => {
-                let entry = logbook.save(&recording, run.drill(), &weighed.score, &weighed.bills);
-                entry
-                    .map(|entry| {
-                        let id = entry.id.clone();
-                        self.shelf.note_run(entry);
-                        id
-                    })
-                    .map_err(|error| error.to_string())
+                let entry = self.keep_run(&recording, run.drill(), &weighed.score, &weighed.bills);
+                entry.map(|entry| {
+                    let id = entry.id.clone();
+                    self.shelf.note_run(entry);
+                    id
+                })
             }
         };
         let notes = match &saved {
             // Notes that cannot be read keep nothing else from being shown.
-            Ok(id) => logbook
+            Ok(id) => self
+                .settings
+                .logbook
                 .notes(id)
                 .map_or_else(|_| Vec::new(), |found| found.notes),
             Err(_) => Vec::new(),
@@ -158,7 +180,7 @@ impl App {
         let record = self.shelf.record_of(&run.drill().id);
         let lately = record.map_or_else(Vec::new, Record::points);
         let found = saved.as_ref().ok().and_then(|id| {
-            let practice = logbook.entries().ok()?.practice();
+            let practice = self.settings.logbook.entries().ok()?.practice();
             let beside_last = lately_of(&practice, id).map(|lately| lately.sentence());
             Some((practice, beside_last))
         });
@@ -179,6 +201,32 @@ impl App {
         if !practice.is_empty() {
             self.look_up_next(&practice);
         }
+    }
+
+    /// Keeps a run in the logbook; where that fails, among the system's temporary files, and says so now and at the end.
+    fn keep_run(
+        &self,
+        recording: &Recording,
+        drill: &Drill,
+        score: &Score,
+        bills: &[Bill],
+    ) -> Result<Entry, String> {
+        let error = match self.settings.logbook.save(recording, drill, score, bills) {
+            Ok(entry) => return Ok(entry),
+            Err(error) => error,
+        };
+        let name = format!("leveloff-unsaved-{}", std::process::id());
+        let spare = Logbook::at(std::env::temp_dir().join(name));
+        let instead = match spare.save(recording, drill, score, bills) {
+            Ok(entry) => format!(
+                "for now it is run {} of `leveloff --data {} log`",
+                entry.id,
+                PathName(spare.dir().to_path_buf())
+            ),
+            Err(_) => "nor anywhere else: it is lost".to_string(),
+        };
+        farewell::say(format!("the run could not be kept: {error}; {instead}"));
+        Err(format!("{error}; {instead}"))
     }
 
     /// The drill of the debrief that is shown becomes the chosen one: it need not be what the menu stands at.

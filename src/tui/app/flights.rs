@@ -61,6 +61,7 @@ impl App {
             self.screen = Screen::Hands(Box::new(Choosing {
                 chosen: chosen.unwrap_or(0),
                 job: Some((job, seed)),
+                trouble: None,
             }));
         } else if let Some(hand) = hands::built_in(name, &drill, seed) {
             self.guesses.clear();
@@ -90,7 +91,7 @@ impl App {
                 let hand = Box::new(Script::new(run.log().to_vec()));
                 self.take_off(shown_by(HandName::Best, hand), seed, now);
             }
-            Some(Err(_)) => choosing.job = None,
+            Some(Err(why)) => (choosing.job, choosing.trouble) = (None, Some(why)),
             None => {}
         }
     }

@@ -18,14 +18,16 @@ impl App {
         };
     }
 
-    fn predict(&mut self) -> Predict {
+    fn predict(&mut self) -> Option<Predict> {
         let drill = &self.shelf.drills[self.chosen];
-        Predict::of(self.prepared.brief(self.chosen, drill))
+        self.prepared.brief(self.chosen, drill).map(Predict::of)
     }
 
     /// Asks for the guesses; flies at once where there is nothing to ask.
     pub(super) fn guess(&mut self, now: Duration) {
-        let questions: Vec<_> = self.predict().questions().cloned().collect();
+        let predict = self.predict();
+        let questions = predict.iter().flat_map(Predict::questions);
+        let questions: Vec<_> = questions.cloned().collect();
         self.guesses.clear();
         if questions.is_empty() {
             return self.fly(now);
@@ -55,6 +57,7 @@ impl App {
         if self.guesses.iter().all(Option::is_none) {
             return Vec::new();
         }
-        self.predict().told(&self.guesses)
+        self.predict()
+            .map_or_else(Vec::new, |predict| predict.told(&self.guesses))
     }
 }

@@ -38,6 +38,8 @@ pub struct Briefing<'a> {
     pub echo: Choice,
     /// What there is to know; None while it is being worked out.
     pub sheet: Option<&'a Sheet>,
+    /// Why there will be none.
+    pub trouble: Option<&'a str>,
     /// Whether the numbers behind it are asked for.
     pub more: bool,
 }
@@ -115,7 +117,10 @@ fn to_do(briefing: &Briefing) -> Page {
     );
     page.gap();
     let Some(sheet) = briefing.sheet else {
-        page.push("what to do is being worked out", Role::Quiet);
+        match briefing.trouble {
+            Some(why) => page.push(format!("what to do is not known: {why}"), Role::Warning),
+            None => page.push("what to do is being worked out", Role::Quiet),
+        };
         return page;
     };
     for (asked, task) in sheet.brief.tasks.iter().zip(&drill.tasks) {

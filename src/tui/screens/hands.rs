@@ -19,6 +19,8 @@ pub struct Choosing {
     pub chosen: usize,
     /// The run of a hand that must be worked out first, and its seed.
     pub job: Option<(Job, u64)>,
+    /// Why that hand cannot fly.
+    pub trouble: Option<String>,
 }
 
 impl Choosing {
@@ -31,6 +33,7 @@ impl Choosing {
         let next = at.unwrap_or(0).saturating_add_signed(by.into());
         self.chosen = offered[next.min(offered.len() - 1)];
         self.job = None;
+        self.trouble = None;
     }
 }
 
@@ -54,12 +57,16 @@ pub fn draw(choosing: &Choosing, drill: &Drill, area: Rect, buffer: &mut Buffer,
         let about = refusal.as_deref().unwrap_or(shown.about);
         buffer.set_string(area.x + 26, y, about, quiet);
     }
-    let keys = match &choosing.job {
-        Some((job, _)) => {
+    let keys = match (&choosing.job, &choosing.trouble) {
+        (None, Some(why)) => {
+            let text = format!(" {} does not fly: {why}", SHOWN[choosing.chosen].name);
+            Line::styled(text, theme.style(Role::Warning))
+        }
+        (Some((job, _)), _) => {
             let text = worked_out(SHOWN[choosing.chosen].name, job.share());
             Line::styled(format!(" {text}"), theme.style(Role::Warning))
         }
-        None => Line::styled(" enter lets it fly", quiet),
+        (None, None) => Line::styled(" enter lets it fly", quiet),
     };
     let more = Line::styled("q back   ? help ", quiet);
     words::row(buffer, area, area.bottom() - 1, keys, more);

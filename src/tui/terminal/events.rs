@@ -7,10 +7,13 @@ use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
 use std::time::{Duration, Instant};
 
 use crossterm::event::{self, Event as Raw, KeyCode, KeyEvent, KeyModifiers, MouseEvent};
-use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP};
+use signal_hook::consts::{
+    SIGALRM, SIGCONT, SIGHUP, SIGINT, SIGPROF, SIGQUIT, SIGTERM, SIGTSTP, SIGUSR1, SIGUSR2,
+    SIGVTALRM, SIGXCPU, SIGXFSZ,
+};
 use signal_hook::iterator::Signals;
 
-use super::{PANICKED, probe};
+use super::{ENDING, PANICKED, probe};
 
 /// How often the input thread looks whether the terminal is still there. A closed one is readable without end and without
 /// bytes, and keeps the reader below busy until it is looked at.
@@ -18,6 +21,26 @@ const LOOK: Duration = Duration::from_millis(250);
 
 /// A second signal to end this long after the first says that the main thread hears none.
 const DEAF_AFTER: Duration = Duration::from_secs(1);
+
+/// Signals that end a program by themselves, and that it can hear.
+const ENDS: [i32; 11] = [
+    SIGTERM, SIGINT, SIGHUP, SIGQUIT, SIGUSR1, SIGUSR2, SIGALRM, SIGVTALRM, SIGPROF, SIGXCPU,
+    SIGXFSZ,
+];
+
+/// The names of the threads that hear.
+const SIGNALS: &str = "signals";
+const INPUT: &str = "input";
+
+/// Whether a thread is one of those that hear.
+pub(super) fn hears(thread: Option<&str>) -> bool {
+    matches!(thread, Some(SIGNALS | INPUT))
+}
+
+/// Whether a key is Ctrl-C, which no screen takes for anything else.
+pub fn is_interrupt(key: &KeyEvent) -> bool {
+    key.code == KeyCode::Char('c') && key.modifiers == KeyModifiers::CONTROL
+}
 
 /// Something that happened.
 #[derive(Debug, Clone, PartialEq)]
@@ -74,6 +97,11 @@ impl Inlet {
     /// False once nobody listens any more.
     fn put(&self, event: Event) -> bool {
         let at = Instant::now();
+        match &event {
+            Event::Quit(_) => ENDING.store(true, Ordering::SeqCst),
+            Event::Key(key) if is_interrupt(key) => ENDING.store(true, Ordering::SeqCst),
+            _ => {}
+        }
         self.0.send(Some(Stamped { at, event })).is_ok()
     }
 
@@ -120,7 +148,7 @@ impl Events for Live {
 
 /// Starts the thread that hears signals.
 pub(super) fn watch_signals(inlet: Inlet) -> io::Result<()> {
-    let mut signals = Signals::new([SIGTERM, SIGINT, SIGHUP, SIGTSTP, SIGCONT])?;
+    let mut signals = Signals::new(ENDS.iter().chain(&[SIGTSTP, SIGCONT]))?;
     let hear = move || {
         let mut ending = None;
         for signal in signals.forever() {
@@ -142,7 +170,7 @@ pub(super) fn watch_signals(inlet: Inlet) -> io::Result<()> {
         }
     };
     std::thread::Builder::new()
-        .name("signals".into())
+        .name(SIGNALS.into())
         .spawn(hear)
         .map(drop)
 }
@@ -176,7 +204,7 @@ pub(super) fn read_input(inlet: Inlet) -> io::Result<()> {
         inlet.put(Event::Closed);
     };
     std::thread::Builder::new()
-        .name("input".into())
+        .name(INPUT.into())
         .spawn(hear)
         .map(drop)
 }

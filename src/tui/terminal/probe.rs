@@ -14,7 +14,7 @@ use std::time::{Duration, Instant};
 
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
-use super::shared;
+use super::{O_NONBLOCK, shared};
 use crate::tui::theme::Background;
 
 /// A terminal that has not answered by then is a plain one.
@@ -23,11 +23,6 @@ pub(super) const CAP: Duration = Duration::from_millis(200);
 const BACKGROUND: &[u8] = b"\x1b]11;?\x1b\\";
 const SYNCHRONISED: &[u8] = b"\x1b[?2026$p";
 const KEYS_AND_ATTRIBUTES: &[u8] = b"\x1b[?u\x1b[c";
-
-#[cfg(any(target_os = "linux", target_os = "android"))]
-const O_NONBLOCK: i32 = 0o4000;
-#[cfg(not(any(target_os = "linux", target_os = "android")))]
-const O_NONBLOCK: i32 = 0x0004;
 
 /// Whether an answer is still awaited.
 static UNDER_WAY: AtomicBool = AtomicBool::new(false);

@@ -68,7 +68,7 @@ fn files_that_were_never_finished_go() {
     folder.file("runs/20261125-223015-0000.json", "");
     folder.file("runs/20261125-223015-0001.json.part", "{\"schema\":1");
     folder.file("runs/20261125-223015-0002.7-0.part", "");
-    assert_eq!(ids(&logbook), [id.clone()]);
+    assert_eq!(ids(&logbook), std::slice::from_ref(&id));
     assert_eq!(names(&folder), [format!("{id}.json")]);
 
     let drill = super::flown().drill;

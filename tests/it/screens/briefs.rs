@@ -193,6 +193,7 @@ fn head_and_foot_of_every_brief_are_whole() {
                 aids: Aids::Some,
                 echo: Choice::Earlier,
                 sheet: None,
+                trouble: None,
                 more,
             };
             let area = Rect::new(0, 0, SMALL.0, SMALL.1);

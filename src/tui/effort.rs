@@ -1,0 +1,45 @@
+//! Work that may break down, or be given up because nobody waits for it any more. Neither takes the program with it.
+
+use std::any::Any;
+use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// Carried by the unwinding that gives up.
+struct GivenUp;
+
+/// The result of work; where it broke down, what it said. What it worked on is not to be looked at then.
+pub fn attempt<T>(work: impl FnOnce() -> T) -> Result<T, String> {
+    catch_unwind(AssertUnwindSafe(work)).map_err(|cause| told(&*cause))
+}
+
+/// Ends the work under way where nobody waits for it any more.
+pub fn go_on_if(is_wanted: &AtomicBool) {
+    if !is_wanted.load(Ordering::Relaxed) {
+        // Not a panic: nothing has gone wrong, so that nothing is said.
+        resume_unwind(Box::new(GivenUp));
+    }
+}
+
+fn told(cause: &(dyn Any + Send)) -> String {
+    let text = cause.downcast_ref::<&str>().copied();
+    match text.or(cause.downcast_ref::<String>().map(String::as_str)) {
+        Some(text) => format!("it broke off: {text}"),
+        None => "it broke off".to_string(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_breaks_down_says_why_and_what_is_given_up_does_not_go_on() {
+        assert_eq!(attempt(|| 7), Ok(7));
+        let broken: Result<(), String> = attempt(|| panic!("of {}", 3));
+        assert_eq!(broken, Err("it broke off: of 3".to_string()));
+        let is_wanted = AtomicBool::new(true);
+        go_on_if(&is_wanted);
+        is_wanted.store(false, Ordering::Relaxed);
+        assert!(attempt(|| go_on_if(&is_wanted)).is_err());
+    }
+}
