@@ -21,9 +21,9 @@ pub const BAND_FT: RangeInclusive<f64> = 1.0..=5000.0;
 pub const BAND_FPM: RangeInclusive<f64> = 10.0..=2000.0;
 /// Range of every time, s.
 pub const SECONDS: RangeInclusive<f64> = 0.1..=3600.0;
-/// Longest drill, s: several times what a person stays fresh for. Weighing a run takes memory and time in proportion.
-const LONGEST_S: f64 = 3600.0;
-/// Most tasks, those drawn by surprises counted one by one, for the same reason.
+/// Longest drill, s.
+const LONGEST_S: f64 = 4.0 * 3600.0;
+/// Most tasks, those drawn by surprises counted one by one: weighing a run takes memory and time for each.
 const MOST_TASKS: usize = 200;
 
 const KEYS: &[&str] = &[

@@ -134,8 +134,8 @@ fn ends_of_ranges_are_inside() {
     ] {
         results.push(with("", &format!("altitude_ft = 1500\n{start}"), "", hold));
     }
-    // An hour sharp; 200 tasks; the lowest and the highest, the shortest, the narrowest and the widest.
-    results.push(with("", "altitude_ft = 1500", "", hold));
+    // Four hours sharp; 200 tasks; the lowest and the highest, the shortest, the narrowest and the widest.
+    results.push(with("", "altitude_ft = 1500", "", &hold.repeat(4)));
     let short = "[[task]]\nhold = { altitude_ft = 50, band_ft = 1, seconds = 0.1 }\n";
     results.push(with("", "altitude_ft = 50", "", &short.repeat(200)));
     results.push(with(

@@ -92,35 +92,36 @@ fn longest() -> Vec<(&'static str, String)> {
     let brief = "band_ft = 1, band_fpm = 10, hold_s = 0.1, within_s = 5.8";
     let path = "[[task]]\npath = { slope_deg = 1, from_nm = 10, band_ft = 80, gates_nm = [1] }\n";
     vec![
-        ("a hold of an hour", holds(1, 3600.0)),
+        ("four hours of holds", holds(4, 3600.0)),
+        ("two hours of holds", holds(4, 1800.0)),
         ("an hour of holds", holds(200, 18.0)),
         (
-            "45 steps",
-            steps(45, 200.0, "band_ft = 25, hold_s = 20, within_s = 60"),
+            "170 steps",
+            steps(170, 200.0, "band_ft = 25, hold_s = 20, within_s = 60"),
         ),
         (
-            "10 steps",
-            steps(10, 400.0, "band_ft = 20, hold_s = 60, within_s = 300"),
+            "40 steps",
+            steps(40, 400.0, "band_ft = 20, hold_s = 60, within_s = 300"),
         ),
         (
-            "a long step",
-            steps(1, 9000.0, "band_ft = 20, hold_s = 60, within_s = 3540"),
+            "long steps",
+            steps(3, 9000.0, "band_ft = 20, hold_s = 60, within_s = 3600"),
         ),
         (
-            "a step not to be captured",
-            steps(1, 300.0, "band_ft = 1, hold_s = 900, within_s = 2700"),
+            "steps not to be captured",
+            steps(3, 300.0, "band_ft = 1, hold_s = 900, within_s = 3600"),
         ),
         (
             "short ones neither",
-            steps(9, 300.0, "band_ft = 1, hold_s = 100, within_s = 300"),
+            steps(30, 300.0, "band_ft = 1, hold_s = 100, within_s = 300"),
         ),
         (
-            "51 rates",
-            rates(51, "band_fpm = 100, hold_s = 10, within_s = 60"),
+            "200 rates",
+            rates(200, "band_fpm = 100, hold_s = 10, within_s = 60"),
         ),
         (
             "rates not to be held",
-            rates(5, "band_fpm = 10, hold_s = 120, within_s = 500"),
+            rates(20, "band_fpm = 10, hold_s = 120, within_s = 500"),
         ),
         ("50 surprises", surprises(4, "['rate']", brief)),
         (
