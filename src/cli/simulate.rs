@@ -8,7 +8,9 @@ use std::sync::Arc;
 use anyhow::Context;
 
 use super::place::Place;
-use super::{Exit, Wrong, air_value, clock, complain, find, fly, hand, output, weigh};
+use super::{
+    Exit, Wrong, air_value, clock, complain, find, fly, hand, output, pilot_name, weigh,
+};
 use crate::drill::Aids;
 use crate::drill::Drill;
 use crate::drill::reader::Source;
@@ -45,6 +47,9 @@ pub struct Args {
     /// Keep the run in the logbook
     #[arg(long)]
     save: bool,
+    /// Who made it: kept with the run
+    #[arg(long, value_name = "NAME", requires = "save", value_parser = pilot_name)]
+    pilot: Option<String>,
 }
 
 /// Reads everything, flies, saves, and only then tells; what could not be written is told last.
@@ -66,6 +71,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
             hand: name,
             aids: Aids::Bare,
             air: args.air.clone(),
+            pilot: args.pilot.clone(),
             ..Recording::of(&run)
         };
         let (score, bills) = (&weighed.score, &weighed.bills);

@@ -50,10 +50,12 @@ pub fn debrief(flown: &Flown) -> String {
     if !recording.id.is_empty() {
         when_and_which = format!("{when_and_which}, run {}", recording.id);
     }
-    text.line(&format!(
-        "flown {when_and_which}, aids {}",
-        word(recording.aids)
-    ));
+    let by = recording.pilot.as_deref().map(printable);
+    let by = by.map_or_else(String::new, |pilot| format!(" by {pilot}"));
+    text.wrapped(
+        "",
+        &format!("flown {when_and_which}{by}, aids {}", word(recording.aids)),
+    );
     text.gap();
     first(&mut text, weighed);
     if let Some(lately) = flown.lately {

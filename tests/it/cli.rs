@@ -2,11 +2,13 @@
 
 mod briefs;
 mod contracts;
+mod conventions;
 mod demonstrations;
 mod files;
 mod gates;
 mod hostile;
 mod notes;
+mod pilots;
 mod runs;
 mod scripts;
 mod weighing;
@@ -44,6 +46,7 @@ impl Shell {
             .env("LEVELOFF_DATA", self.folder.join("data"))
             .env("HOME", self.folder.path())
             .env_remove("XDG_DATA_HOME")
+            .env_remove("XDG_CONFIG_HOME")
             .stdin(Stdio::null());
         command
     }
@@ -105,8 +108,19 @@ fn help_ends_in_the_caution() {
         "{help}"
     );
     for command in [
-        "fly", "brief", "simulate", "check", "debrief", "log", "note", "drills", "aircraft",
+        "fly",
+        "brief",
+        "simulate",
+        "check",
+        "debrief",
+        "log",
+        "note",
+        "drills",
+        "aircraft",
         "gates",
+        "config",
+        "man",
+        "completions",
     ] {
         assert!(help.contains(&format!("\n  {command} ")), "{command}");
         shell.good(&[command, "--help"]);

@@ -12,6 +12,7 @@ mod paths;
 mod scale;
 mod sizes;
 mod sofar;
+mod readme;
 
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -103,6 +104,11 @@ impl Seat {
         let _ = std::fs::remove_dir_all(&folder);
         let settings = Settings {
             aids,
+            echo: Choice::Off,
+            seed: Some(7),
+            air: None,
+            pilot: None,
+            theme,
             options,
             ..settings(folder.clone(), theme)
         };
