@@ -1,17 +1,20 @@
 //! `debrief`: fly a saved run again and tell what happened.
 
-use anyhow::{Context, anyhow};
+use anyhow::Context;
 
 use super::place::Place;
+use super::received::{self, Received};
 use super::{Exit, note, output, weigh};
 use crate::export::{excerpt, json, text};
+use crate::logbook::Notes;
 use crate::progress::lately_of;
 
 /// Tell what happened in a saved run
 #[derive(clap::Args)]
 pub struct Args {
-    /// Id of the run; the latest where it is not given
-    id: Option<String>,
+    /// Id of the run, or the file of a recording; the latest run where it is not given
+    #[arg(value_name = "ID|FILE")]
+    run: Option<String>,
     /// As JSON
     #[arg(long, conflicts_with = "text")]
     json: bool,
@@ -25,24 +28,24 @@ pub struct Args {
 
 /// Replays the recording to the same bits, scores it, and tells.
 pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
-    let logbook = place.logbook()?;
-    let id = match args.id {
-        Some(id) => id,
-        None => logbook.latest_id()?.context(
+    let latest = || place.logbook()?.latest_id().map_err(anyhow::Error::from);
+    let name = match args.run {
+        Some(name) => name,
+        None => latest()?.context(
             "the logbook is empty; fly a drill first, or `leveloff simulate` one with --save",
         )?,
     };
-    let recording = logbook.recording(&id).map_err(note::asked_wrongly)?;
-    let flown = recording.replay();
-    let run = flown.map_err(|error| anyhow!("run {id} cannot be replayed: {error}"))?;
+    let Received { recording, is_own } = received::recording(&name, place)?;
+    let id = &recording.id;
     if recording.seal.is_none() {
         output::talk(&format!(
             "Run {id} has no seal, as runs of earlier versions: whether it was changed since cannot be told."
         ));
     }
+    let run = received::replay(&recording, &name)?;
     let (weighed, pars) = weigh::weigh(&run, place);
     if args.json {
-        output::json(&json::Report::new(&run, &weighed, Some(&id)))?;
+        output::json(&json::Report::new(&run, &weighed, Some(id)))?;
         return Ok(Exit::Done);
     }
     if let Some(n) = args.practise {
@@ -56,11 +59,18 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
                     told.len()
                 )
             })?;
-        output::results(|out| out.write_all(drill.text.as_bytes()))?;
+        output::text(&drill.text)?;
         return Ok(Exit::Done);
     }
-    let found = logbook.notes(&id)?;
-    let lately = lately_of(&logbook.entries()?.practice(), &id);
+    // Notes and earlier runs stand in the logbook.
+    let (found, lately) = match is_own {
+        true => {
+            let logbook = place.logbook()?;
+            let practice = logbook.entries()?.practice();
+            (logbook.notes(id)?, lately_of(&practice, id))
+        }
+        false => (Notes::default(), None),
+    };
     let lately = lately.map(|lately| lately.sentence());
     let debrief = text::debrief(&text::Flown {
         recording: &recording,
@@ -70,7 +80,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
         notes: &found.notes,
         lately: lately.as_deref(),
     });
-    output::results(|out| out.write_all(debrief.as_bytes()))?;
+    output::text(&debrief)?;
     note::tell_unreadable(found.unreadable);
     Ok(Exit::Done)
 }

@@ -24,6 +24,7 @@ const EXAMPLES: &[Rows] = &[
     ("check", &[("leveloff check drill.toml", "whether a drill can be flown as it is written")]),
     ("debrief", &[
         ("leveloff debrief", "the latest run"),
+        ("leveloff debrief one.json", "a run that somebody sent"),
         ("leveloff debrief 20261125-223015-a1b2 --json", "one run for a tool of your own"),
         ("leveloff debrief 20261125-223015-a1b2 --practise 1 > practice.toml", "the dearest line of the bill as a drill"),
     ]),
@@ -31,6 +32,15 @@ const EXAMPLES: &[Rows] = &[
     ("note", &[
         ("leveloff note 20261125-223015-a1b2 \"your level power was right here\" --task 1 --by coach", "say something to a task"),
         ("leveloff note 20261125-223015-a1b2", "read what was said"),
+    ]),
+    ("verify", &[
+        ("leveloff verify one.json other.json", "whether what learners sent is what they flew"),
+        ("leveloff verify one.json --drill quarry-stair", "and of the drill that was handed out"),
+    ]),
+    ("compare", &[("leveloff compare one.json 20261125-223015-a1b2", "somebody's run beside one of the logbook")]),
+    ("class", &[
+        ("leveloff class recordings", "what a class flew, drill by drill"),
+        ("leveloff class recordings --csv > class.csv", "a row for each run, for a spreadsheet"),
     ]),
     ("drills", &[("leveloff drills", "what there is to fly")]),
     ("aircraft", &[("leveloff aircraft \"deck jet\" --altitude-ft 3000", "its powers, its drag curve, how far it carries on")]),

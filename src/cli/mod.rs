@@ -5,9 +5,12 @@
 mod aircraft;
 #[cfg(feature = "axes")]
 mod axes;
+mod bar;
 mod brief;
 mod check;
+mod class;
 mod clock;
+mod compare;
 mod completions;
 mod config;
 mod debrief;
@@ -25,7 +28,9 @@ mod output;
 mod place;
 mod screen;
 mod preferences;
+mod received;
 mod simulate;
+mod verify;
 mod weigh;
 
 use std::io::{self, Write};
@@ -63,6 +68,9 @@ enum Command {
     Log(log::Args),
     Next(next::Args),
     Note(note::Args),
+    Compare(compare::Args),
+    Verify(verify::Args),
+    Class(class::Args),
     Drills(drills::Args),
     Aircraft(aircraft::Args),
     Gates(gates::Args),
@@ -137,6 +145,9 @@ fn run(cli: Cli) -> anyhow::Result<Exit> {
         Some(Command::Log(args)) => log::run(args, &place()?),
         Some(Command::Next(args)) => next::run(args, &place()?),
         Some(Command::Note(args)) => note::run(args, &place()?),
+        Some(Command::Compare(args)) => compare::run(args, &place()?),
+        Some(Command::Class(args)) => class::run(args, &place()?),
+        Some(Command::Verify(args)) => verify::run(args, &place()?),
         Some(Command::Drills(args)) => drills::run(args),
         Some(Command::Aircraft(args)) => aircraft::run(args),
         Some(Command::Gates(args)) => gates::run(args),

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use etcetera::BaseStrategy;
 
 use super::{Wrong, find, output};
+use crate::drill::printable::is_plain;
 use crate::drill::reader::{FileError, Source, Table};
 
 /// What the value of a key may be.
@@ -117,7 +118,7 @@ impl Key {
 }
 
 fn is_line(text: &str, longest: usize) -> bool {
-    (1..=longest).contains(&text.chars().count()) && !text.chars().any(char::is_control)
+    (1..=longest).contains(&text.chars().count()) && text.chars().all(is_plain)
 }
 
 /// The row of a key.

@@ -1,5 +1,7 @@
 //! What leaves as text: results as JSON, tracks as CSV, debriefs to read.
 
+pub mod class;
+pub mod compare;
 pub mod csv;
 pub mod excerpt;
 pub mod json;

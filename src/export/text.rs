@@ -50,8 +50,7 @@ pub fn debrief(flown: &Flown) -> String {
     if !recording.id.is_empty() {
         when_and_which = format!("{when_and_which}, run {}", recording.id);
     }
-    let by = recording.pilot.as_deref().map(printable);
-    let by = by.map_or_else(String::new, |pilot| format!(" by {pilot}"));
+    let by = by(recording);
     text.wrapped(
         "",
         &format!("flown {when_and_which}{by}, aids {}", word(recording.aids)),
@@ -339,6 +338,12 @@ pub fn word(value: impl Serialize) -> String {
 pub fn when(at: &str) -> String {
     let minute: String = at.chars().take(16).collect();
     printable(&minute.replacen('T', " ", 1))
+}
+
+/// " by Kim", where it was said who flew.
+pub fn by(recording: &Recording) -> String {
+    let pilot = recording.pilot.as_deref().map(printable);
+    pilot.map_or_else(String::new, |pilot| format!(" by {pilot}"))
 }
 
 /// Lines under construction.

@@ -7,6 +7,7 @@ mod demonstrations;
 mod files;
 mod gates;
 mod hostile;
+mod handing;
 mod notes;
 mod pilots;
 mod runs;
@@ -118,6 +119,9 @@ fn help_ends_in_the_caution() {
         "drills",
         "aircraft",
         "gates",
+        "compare",
+        "verify",
+        "class",
         "config",
         "man",
         "completions",

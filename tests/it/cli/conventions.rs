@@ -56,6 +56,10 @@ fn furnish(shell: &Shell) {
     // Another name breaks the seal; a run of an earlier version has none.
     recording.as_object_mut().unwrap().remove("seal");
     fs::write(file(ID), recording.to_string()).unwrap();
+    fs::create_dir(shell.folder.join("recordings")).unwrap();
+    for name in ["one.json", "other.json", "recordings/one.json"] {
+        shell.folder.file(name, &text);
+    }
 }
 
 #[test]
