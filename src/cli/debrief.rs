@@ -1,11 +1,14 @@
 //! `debrief`: fly a saved run again and tell what happened.
 
+use std::fs;
+use std::path::{Path, PathBuf};
+
 use anyhow::Context;
 
 use super::place::Place;
 use super::received::{self, Received};
 use super::{Exit, note, output, weigh};
-use crate::export::{excerpt, json, text};
+use crate::export::{excerpt, html, json, svg, text};
 use crate::logbook::Notes;
 use crate::progress::lately_of;
 
@@ -24,6 +27,12 @@ pub struct Args {
     /// The drill file that practises a line of the bill, by its number: the task alone, from a few seconds before
     #[arg(long, value_name = "LINE", conflicts_with_all = ["json", "text"])]
     practise: Option<usize>,
+    /// Write it as one page to print or send
+    #[arg(long, value_name = "OUT.html", conflicts_with_all = ["json", "text", "practise"])]
+    html: Option<PathBuf>,
+    /// Write its picture alone
+    #[arg(long, value_name = "OUT.svg", conflicts_with_all = ["json", "text", "practise"])]
+    svg: Option<PathBuf>,
 }
 
 /// Replays the recording to the same bits, scores it, and tells.
@@ -72,15 +81,27 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
         false => (Notes::default(), None),
     };
     let lately = lately.map(|lately| lately.sentence());
-    let debrief = text::debrief(&text::Flown {
+    let flown = text::Flown {
         recording: &recording,
         run: &run,
         weighed: &weighed,
         pars: pars.as_ref(),
         notes: &found.notes,
         lately: lately.as_deref(),
-    });
-    output::text(&debrief)?;
+    };
+    if let Some(file) = &args.svg {
+        write(file, &svg::picture(&run, &weighed))?;
+    }
+    if let Some(file) = &args.html {
+        write(file, &html::page(&flown))?;
+    }
+    if args.svg.is_none() && args.html.is_none() {
+        output::text(&text::debrief(&flown))?;
+    }
     note::tell_unreadable(found.unreadable);
     Ok(Exit::Done)
+}
+
+fn write(file: &Path, text: &str) -> anyhow::Result<()> {
+    fs::write(file, text).with_context(|| format!("cannot write {}", output::name(file)))
 }

@@ -24,6 +24,7 @@ const EXAMPLES: &[Rows] = &[
     ("check", &[("leveloff check drill.toml", "whether a drill can be flown as it is written")]),
     ("debrief", &[
         ("leveloff debrief", "the latest run"),
+        ("leveloff debrief --html debrief.html --svg debrief.svg", "as a page to print or send, and its picture alone"),
         ("leveloff debrief one.json", "a run that somebody sent"),
         ("leveloff debrief 20261125-223015-a1b2 --json", "one run for a tool of your own"),
         ("leveloff debrief 20261125-223015-a1b2 --practise 1 > practice.toml", "the dearest line of the bill as a drill"),
@@ -48,6 +49,8 @@ const EXAMPLES: &[Rows] = &[
         ("leveloff gates --slope 3.5 --deck-ft 60 --speed-kt 130", "altitudes, sink and power of a path"),
         ("leveloff gates --slope 4 --deck-ft 58 --aircraft \"deck jet\" --wind-kt 15 --deck-kt 12", "down to a moving deck, in wind"),
     ]),
+    #[cfg(feature = "axes")]
+    ("axes", &[("leveloff axes find", "the devices and their axes")]),
     ("config", &[
         ("leveloff config init", "begin the file"),
         ("leveloff config show", "what is set, and by what"),

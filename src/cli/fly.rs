@@ -163,7 +163,7 @@ fn settings(place: &Place, screen: &screen::Args) -> anyhow::Result<Settings> {
         air: None,
         pilot: place.preferences.text("pilot").map(String::from),
         theme: Theme::detect(|name| std::env::var(name).ok()),
-        options: screen.options()?,
+        options: screen.options(&place.preferences)?,
         draw_seed: clock::draw_seed,
         tells_in_reach: std::thread::available_parallelism().is_ok_and(|count| count.get() > 1),
         now: clock::now,

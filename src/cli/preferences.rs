@@ -18,6 +18,8 @@ pub enum Takes {
     Text(usize),
     /// The whole path of a folder.
     Folder,
+    /// True or false.
+    Flag,
 }
 
 /// A row of the table.
@@ -65,6 +67,30 @@ pub const KEYS: &[Key] = &[
         unset: "nobody is named",
         example: "Kim",
     },
+    Key {
+        name: "theme",
+        variable: "LEVELOFF_THEME",
+        takes: Takes::Word(&["light", "dark"]),
+        about: "Colours for a light or a dark background.",
+        unset: "the terminal is asked for its own",
+        example: "dark",
+    },
+    Key {
+        name: "bell",
+        variable: "LEVELOFF_BELL",
+        takes: Takes::Flag,
+        about: "Ring the bell at a capture, a gate and a call.",
+        unset: "false",
+        example: "true",
+    },
+    Key {
+        name: "mouse",
+        variable: "LEVELOFF_MOUSE",
+        takes: Takes::Flag,
+        about: "Move the lever with the mouse too: its wheel, and along the rail.",
+        unset: "false",
+        example: "true",
+    },
 ];
 
 /// Where a value is from.
@@ -85,6 +111,7 @@ impl Key {
     fn read(&self, table: &Table) -> Result<OsString, FileError> {
         let value = match self.takes {
             Takes::Word(words) => return Ok(table.word(self.name, words)?.value.into()),
+            Takes::Flag => return Ok(table.flag(self.name, false)?.value.to_string().into()),
             Takes::Text(longest) => {
                 let text = table.text(self.name, longest)?;
                 if let Some(fault) = self.fault(text.value.as_ref()) {
@@ -112,6 +139,8 @@ impl Key {
             Takes::Text(longest) if text.is_some_and(|text| is_line(text, longest)) => return None,
             Takes::Text(longest) => format!("one line of 1 to {longest} plain characters"),
             Takes::Folder => return None,
+            Takes::Flag if matches!(text, Some("true" | "false")) => return None,
+            Takes::Flag => "true or false".to_string(),
         };
         Some(format!("it takes {right}"))
     }
@@ -173,6 +202,11 @@ impl Preferences {
         self.get(name)?.0.to_str()
     }
 
+    /// Whether a key is set to true.
+    pub fn flag(&self, name: &str) -> bool {
+        self.text(name) == Some("true")
+    }
+
     /// The path of a key.
     pub fn folder(&self, name: &str) -> Option<PathBuf> {
         Some(PathBuf::from(&self.get(name)?.0))
@@ -187,8 +221,15 @@ pub fn blank() -> String {
     );
     for key in KEYS {
         text += &format!(
-            "\n# {}\n# Not set: {}. In the environment: {}.\n# {} = \"{}\"\n",
-            key.about, key.unset, key.variable, key.name, key.example
+            "\n# {}\n# Not set: {}. In the environment: {}.\n# {} = {}\n",
+            key.about,
+            key.unset,
+            key.variable,
+            key.name,
+            match key.takes {
+                Takes::Flag => key.example.to_string(),
+                _ => format!("\"{}\"", key.example),
+            }
         );
     }
     text

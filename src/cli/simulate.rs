@@ -8,9 +8,7 @@ use std::sync::Arc;
 use anyhow::Context;
 
 use super::place::Place;
-use super::{
-    Exit, Wrong, air_value, clock, complain, find, fly, hand, output, pilot_name, weigh,
-};
+use super::{Exit, Wrong, air_value, clock, complain, find, fly, hand, output, pilot_name, weigh};
 use crate::drill::Aids;
 use crate::drill::Drill;
 use crate::drill::reader::Source;

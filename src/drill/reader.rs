@@ -7,8 +7,8 @@ use toml::Spanned;
 use toml::de::{DeArray, DeTable, DeValue};
 
 use super::printable::is_plain;
-use super::spelling;
 pub use super::printable::printable;
+use super::spelling;
 
 /// What is wrong with a file, and where.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]

@@ -4,9 +4,11 @@ pub mod class;
 pub mod compare;
 pub mod csv;
 pub mod excerpt;
+pub mod html;
 pub mod json;
 pub mod progress_words;
 pub mod rivals;
+pub mod svg;
 pub mod table;
 pub mod text;
 

@@ -211,7 +211,7 @@ fn heading(text: &mut Text, run: &Run, hand: &str) {
     );
 }
 
-fn task_line(what: &str, n: usize, task: &TaskScore) -> String {
+pub(super) fn task_line(what: &str, n: usize, task: &TaskScore) -> String {
     let result = match (task.end_s, task.points) {
         (None, _) => "not finished".to_string(),
         (Some(_), None) => "not scored".to_string(),
@@ -299,7 +299,7 @@ fn tolerance_sentence(largest_ft: f64) -> String {
     }
 }
 
-fn points(points: Option<f64>) -> String {
+pub(super) fn points(points: Option<f64>) -> String {
     points.map_or_else(
         || "nothing is scored".to_string(),
         |points| format!("{points:.1} of 100"),

@@ -21,6 +21,7 @@ mod ladder;
 mod level_off;
 mod logbook;
 mod long_period;
+mod pages;
 mod path;
 mod physics;
 mod pilots;
