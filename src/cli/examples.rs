@@ -19,6 +19,7 @@ const EXAMPLES: &[Rows] = &[
     ("brief", &[("leveloff brief quarry-stair", "the numbers to go in with")]),
     ("simulate", &[
         ("leveloff simulate catch-the-sink --hand steady --save", "what a skilled hand makes of it, kept in the logbook"),
+        ("leveloff simulate catch-the-sink --hand green --air light --repeat 20 --seed 1", "how a beginner's points spread over the air"),
         ("leveloff simulate catch-the-sink --lever lever.csv --track track.csv", "fly a lever script, write every state"),
     ]),
     ("check", &[("leveloff check drill.toml", "whether a drill can be flown as it is written")]),

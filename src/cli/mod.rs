@@ -28,6 +28,7 @@ mod output;
 mod place;
 mod preferences;
 mod received;
+mod repeat;
 mod screen;
 mod simulate;
 mod verify;

@@ -19,7 +19,8 @@ pub fn quietly(run: &Run, place: &Place) -> Weighed {
     why::weigh(run, pars(run, place, &mut |_| {}).as_ref())
 }
 
-fn pars(run: &Run, place: &Place, progress: &mut dyn FnMut(f64)) -> Option<Pars> {
+/// What a run is measured against, where it needs any.
+pub fn pars(run: &Run, place: &Place, progress: &mut dyn FnMut(f64)) -> Option<Pars> {
     par::is_needed(run).then(|| match place.logbook() {
         Ok(logbook) => logbook.pars(run.drill(), run.seed(), progress),
         Err(_) => cache::pars_unkept(run.drill(), run.seed(), progress),

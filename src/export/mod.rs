@@ -7,6 +7,7 @@ pub mod excerpt;
 pub mod html;
 pub mod json;
 pub mod progress_words;
+pub mod repeat;
 pub mod rivals;
 pub mod svg;
 pub mod table;

@@ -10,6 +10,7 @@ mod handing;
 mod hostile;
 mod notes;
 mod pilots;
+mod repeats;
 mod runs;
 mod scripts;
 mod weighing;

@@ -1,7 +1,7 @@
 //! Recordings handed over: verified, debriefed, compared and told by class, whoever they are from.
 
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
@@ -19,7 +19,7 @@ fn keep(shell: &Shell, drill: &str, more: &[&str]) -> PathBuf {
     shell.folder.join(&format!("data/runs/{id}.json"))
 }
 
-fn text(path: &PathBuf) -> &str {
+fn text(path: &Path) -> &str {
     path.to_str().unwrap()
 }
 
@@ -229,7 +229,7 @@ fn two_runs_of_a_drill_stand_side_by_side_and_others_do_not() {
     let steady = keep(&shell, "catch-the-sink", &["--hand", "steady"]);
     let id = steady.file_stem().unwrap().to_str().unwrap();
     let told = shell.good(&["compare", text(&green), id]);
-    let points = |path: &PathBuf| {
+    let points = |path: &Path| {
         let report = shell.json(&["debrief", text(path), "--json"]);
         format!("{:.1}", report["points"].as_f64().unwrap())
     };
