@@ -46,12 +46,12 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     };
     let Received { recording, is_own } = received::recording(&name, place)?;
     let id = &recording.id;
+    let run = received::replay(&recording, &name)?;
     if recording.seal.is_none() {
         output::talk(&format!(
             "Run {id} has no seal, as runs of earlier versions: whether it was changed since cannot be told."
         ));
     }
-    let run = received::replay(&recording, &name)?;
     let (weighed, pars) = weigh::weigh(&run, place);
     if args.json {
         output::json(&json::Report::new(&run, &weighed, Some(id)))?;

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::place::Place;
-use super::{note, output};
+use super::{Wrong, note, output};
 use crate::logbook::{self, LogbookError};
 use crate::run::{Recording, Run};
 
@@ -20,11 +20,19 @@ pub fn recording(name: &str, place: &Place) -> anyhow::Result<Received> {
     let path = Path::new(name);
     let is_file = name.ends_with(".json") || name.contains('/') || path.is_file();
     let recording = match is_file {
-        true => logbook::read_recording(path),
-        false => place.logbook()?.recording(name),
+        true => logbook::read_recording(path).map_err(|error| {
+            let (name, why) = (output::name(path), fault(&error));
+            Wrong(format!(
+                "{name} cannot be read as a recording: {why}; give the file of a run"
+            ))
+        })?,
+        false => {
+            let own = place.logbook()?.recording(name);
+            own.map_err(note::asked_wrongly)?
+        }
     };
     Ok(Received {
-        recording: recording.map_err(note::asked_wrongly)?,
+        recording,
         is_own: !is_file,
     })
 }
