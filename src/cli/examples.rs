@@ -14,7 +14,7 @@ const EXAMPLES: &[Rows] = &[
     ("fly", &[
         ("leveloff fly quarry-stair --aids some --seed 7", "with less help, in air that can be had again"),
         ("leveloff fly quarry-stair --air lively --echo par", "in gusts, par's flight beside yours"),
-        ("leveloff fly quarry-stair --hand level-off-late", "watch what a late level-off looks like"),
+        ("leveloff fly quarry-stair --hand level_off_late", "watch what a late level-off looks like"),
     ]),
     ("brief", &[("leveloff brief quarry-stair", "the numbers to go in with")]),
     ("simulate", &[

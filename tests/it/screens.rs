@@ -260,6 +260,7 @@ fn settings(folder: std::path::PathBuf, theme: Theme) -> Settings {
         echo: Choice::Off,
         seed: Some(7),
         air: None,
+        pilot: None,
         theme,
         options: Options::default(),
         draw_seed: || 7,
