@@ -31,6 +31,7 @@ const EXAMPLES: &[Rows] = &[
         ("leveloff debrief 20261125-223015-a1b2 --practise 1 > practice.toml", "the dearest line of the bill as a drill"),
     ]),
     ("log", &[("leveloff log", "the runs that are kept")]),
+    ("next", &[("leveloff next", "what to fly now, and why")]),
     ("note", &[
         ("leveloff note 20261125-223015-a1b2 \"your level power was right here\" --task 1 --by coach", "say something to a task"),
         ("leveloff note 20261125-223015-a1b2", "read what was said"),

@@ -42,6 +42,7 @@ fn page(flown: &(Run, Pars, Weighed), recording: &Recording, notes: &[Note]) -> 
         weighed,
         pars: Some(pars),
         notes,
+        lately: None,
     })
 }
 

@@ -9,10 +9,10 @@ mod lever;
 mod marks;
 mod menu;
 mod paths;
+mod readme;
 mod scale;
 mod sizes;
 mod sofar;
-mod readme;
 
 use std::sync::Arc;
 use std::time::{Duration, Instant};

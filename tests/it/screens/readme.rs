@@ -36,11 +36,19 @@ fn a_step_down_as_the_readme_shows_it() {
     seat.open("Down the quarry stair");
     seat.key(KeyCode::Enter);
     seat.key(KeyCode::Char(' '));
-    seat.wait(14.0);
+    seat.wait(13.0);
     // Power off for the step, and level power back in some 90 ft before the number.
-    seat.keys(9, KeyCode::Down);
-    seat.wait(19.0);
-    seat.keys(10, KeyCode::Up);
-    seat.wait(1.7);
+    moves(&mut seat, 9, KeyCode::Down);
+    seat.wait(16.0);
+    moves(&mut seat, 10, KeyCode::Up);
+    seat.wait(0.5);
     stands_in_the_readme("fly", &seat.text());
+}
+
+/// One press after the other, each let go before the next.
+fn moves(seat: &mut Seat, times: usize, code: KeyCode) {
+    for _ in 0..times {
+        seat.keys(1, code);
+        seat.wait(0.25);
+    }
 }

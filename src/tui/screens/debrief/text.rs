@@ -75,7 +75,10 @@ fn tell_rest(debrief: &Debrief, theme: &Theme, page: &mut Page) {
         page.push(format!(" {}", line.sentence), Role::Strong);
         page.gap();
     }
-    page.extend(told.beside_last.iter().map(|said| format!(" {said}")), Role::Ink);
+    page.extend(
+        told.beside_last.iter().map(|said| format!(" {said}")),
+        Role::Ink,
+    );
     if debrief.leg.is_some() {
         figures::lines(&told.run, score, rivals, debrief.leg, page);
         page.gap();
