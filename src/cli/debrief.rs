@@ -1,17 +1,23 @@
 //! `debrief`: fly a saved run again and tell what happened.
 
-use anyhow::{Context, anyhow};
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use anyhow::Context;
 
 use super::place::Place;
+use super::received::{self, Received};
 use super::{Exit, note, output, weigh};
-use crate::export::{excerpt, json, text};
+use crate::export::{excerpt, html, json, svg, text};
+use crate::logbook::Notes;
 use crate::progress::lately_of;
 
 /// Tell what happened in a saved run
 #[derive(clap::Args)]
 pub struct Args {
-    /// Id of the run; the latest where it is not given
-    id: Option<String>,
+    /// Id of the run, or the file of a recording; the latest run where it is not given
+    #[arg(value_name = "ID|FILE")]
+    run: Option<String>,
     /// As JSON
     #[arg(long, conflicts_with = "text")]
     json: bool,
@@ -21,20 +27,26 @@ pub struct Args {
     /// The drill file that practises a line of the bill, by its number: the task alone, from a few seconds before
     #[arg(long, value_name = "LINE", conflicts_with_all = ["json", "text"])]
     practise: Option<usize>,
+    /// Write it as one page to print or send
+    #[arg(long, value_name = "OUT.html", conflicts_with_all = ["json", "text", "practise"])]
+    html: Option<PathBuf>,
+    /// Write its picture alone
+    #[arg(long, value_name = "OUT.svg", conflicts_with_all = ["json", "text", "practise"])]
+    svg: Option<PathBuf>,
 }
 
 /// Replays the recording to the same bits, scores it, and tells.
 pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
-    let logbook = place.logbook()?;
-    let id = match args.id {
-        Some(id) => id,
-        None => logbook.latest_id()?.context(
+    let latest = || place.logbook()?.latest_id().map_err(anyhow::Error::from);
+    let name = match args.run {
+        Some(name) => name,
+        None => latest()?.context(
             "the logbook is empty; fly a drill first, or `leveloff simulate` one with --save",
         )?,
     };
-    let recording = logbook.recording(&id).map_err(note::asked_wrongly)?;
-    let flown = recording.replay();
-    let run = flown.map_err(|error| anyhow!("run {id} cannot be replayed: {error}"))?;
+    let Received { recording, is_own } = received::recording(&name, place)?;
+    let id = &recording.id;
+    let run = received::replay(&recording, &name)?;
     if recording.seal.is_none() {
         output::talk(&format!(
             "Run {id} has no seal, as runs of earlier versions: whether it was changed since cannot be told."
@@ -42,7 +54,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     }
     let (weighed, pars) = weigh::weigh(&run, place);
     if args.json {
-        output::json(&json::Report::new(&run, &weighed, Some(&id)))?;
+        output::json(&json::Report::new(&run, &weighed, Some(id)))?;
         return Ok(Exit::Done);
     }
     if let Some(n) = args.practise {
@@ -56,21 +68,40 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
                     told.len()
                 )
             })?;
-        output::results(|out| out.write_all(drill.text.as_bytes()))?;
+        output::text(&drill.text)?;
         return Ok(Exit::Done);
     }
-    let found = logbook.notes(&id)?;
-    let lately = lately_of(&logbook.entries()?.practice(), &id);
+    // Notes and earlier runs stand in the logbook.
+    let (found, lately) = match is_own {
+        true => {
+            let logbook = place.logbook()?;
+            let practice = logbook.entries()?.practice();
+            (logbook.notes(id)?, lately_of(&practice, id))
+        }
+        false => (Notes::default(), None),
+    };
     let lately = lately.map(|lately| lately.sentence());
-    let debrief = text::debrief(&text::Flown {
+    let flown = text::Flown {
         recording: &recording,
         run: &run,
         weighed: &weighed,
         pars: pars.as_ref(),
         notes: &found.notes,
         lately: lately.as_deref(),
-    });
-    output::results(|out| out.write_all(debrief.as_bytes()))?;
+    };
+    if let Some(file) = &args.svg {
+        write(file, &svg::picture(&run, &weighed))?;
+    }
+    if let Some(file) = &args.html {
+        write(file, &html::page(&flown))?;
+    }
+    if args.svg.is_none() && args.html.is_none() {
+        output::text(&text::debrief(&flown))?;
+    }
     note::tell_unreadable(found.unreadable);
     Ok(Exit::Done)
+}
+
+fn write(file: &Path, text: &str) -> anyhow::Result<()> {
+    fs::write(file, text).with_context(|| format!("cannot write {}", output::name(file)))
 }

@@ -6,7 +6,7 @@ use std::path::Path;
 use super::{Wrong, output};
 use crate::drill::parse::{self, AircraftText};
 use crate::drill::reader::{FileError, Source, printable};
-use crate::drill::{Drill, aircraft_file, library};
+use crate::drill::{Drill, aircraft_file, library, spelling};
 use crate::logbook::files;
 use crate::sim::aircraft::Aircraft;
 
@@ -15,7 +15,7 @@ const LARGEST: u64 = 16 << 20;
 
 /// A drill by its id or its file.
 pub fn drill(name: &Path) -> anyhow::Result<Drill> {
-    let ids = || library::DRILLS.iter().map(|shipped| shipped.id.to_string());
+    let ids = || library::DRILLS.iter().map(|shipped| shipped.id);
     match name.to_str().and_then(library::drill) {
         Some(shipped) => Ok(shipped.drill()?),
         None if is_file(name) => drill_file(name, &read(name)?),
@@ -35,7 +35,11 @@ pub fn aircraft(name: &Path) -> anyhow::Result<Aircraft> {
             };
             Ok(aircraft_file::parse(source)?)
         }
-        None => Err(unknown("aeroplane", name, &library::aircraft_names()).into()),
+        None => {
+            let names = library::aircraft_names();
+            let names: Vec<&str> = names.iter().map(String::as_str).collect();
+            Err(unknown("aeroplane", name, &names).into())
+        }
     }
 }
 
@@ -97,47 +101,11 @@ fn is_file(name: &Path) -> bool {
     name.extension().is_some_and(|ending| ending == "toml") || name.exists()
 }
 
-fn unknown(what: &str, name: &Path, known: &[String]) -> Wrong {
+fn unknown(what: &str, name: &Path, known: &[&str]) -> Wrong {
     let typed = printable(&name.to_string_lossy());
-    let nearest = known
-        .iter()
-        .map(|candidate| (distance(candidate, &typed), candidate))
-        .filter(|(letters, candidate)| 2 * letters <= candidate.chars().count())
-        .min();
-    let guess = nearest.map_or(String::new(), |(_, name)| {
-        format!("; the nearest is `{name}`")
-    });
+    let hint = spelling::hint(&typed, known);
     Wrong(format!(
-        "there is no {what} `{typed}`{guess}; give a file ending in .toml, or one of: {}",
+        "there is no {what} `{typed}`{hint}; give a file ending in .toml, or one of: {}",
         known.join(", ")
     ))
-}
-
-/// How many letters must be put in, taken out or exchanged to make one text of the other.
-fn distance(a: &str, b: &str) -> usize {
-    let b: Vec<char> = b.chars().collect();
-    let mut row: Vec<usize> = (0..=b.len()).collect();
-    for (i, from) in a.chars().enumerate() {
-        let mut diagonal = row[0];
-        row[0] = i + 1;
-        for (j, to) in b.iter().enumerate() {
-            let exchanged = diagonal + usize::from(from != *to);
-            diagonal = row[j + 1];
-            row[j + 1] = exchanged.min(row[j] + 1).min(row[j + 1] + 1);
-        }
-    }
-    row[b.len()]
-}
-
-#[cfg(test)]
-mod tests {
-    use super::distance;
-
-    #[test]
-    fn distance_counts_single_letters() {
-        assert_eq!(distance("sink", "sink"), 0);
-        assert_eq!(distance("", "sink"), 4);
-        assert_eq!(distance("catch-the-sink", "catch-a-sink"), 3);
-        assert_eq!(distance("kitten", "sitting"), 3);
-    }
 }

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use clap::ValueEnum;
 
 use super::place::Place;
-use super::{Exit, Wrong, air_value, clock, find, hand, output, screen};
+use super::{Exit, Wrong, air_value, clock, find, hand, output, pilot_name, screen};
 use crate::drill::Aids;
 use crate::drill::reader::printable;
 use crate::drill::{Drill, library, parse};
@@ -37,6 +37,9 @@ pub struct Args {
     /// Another run beside one's own: par, brief, best, or the id of an earlier run of the drill
     #[arg(long, value_name = "par|brief|best|ID")]
     echo: Option<String>,
+    /// Who flies: kept with the run, and told in its debrief
+    #[arg(long, value_name = "NAME", value_parser = pilot_name)]
+    pilot: Option<String>,
     /// Watch a built-in hand fly it
     #[arg(long, value_name = "HAND", value_parser = hand::parser(), conflicts_with = "predict")]
     hand: Option<HandName>,
@@ -91,12 +94,14 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
         }
     };
     needs_terminal("flying")?;
+    let settings = settings(place, screen)?;
     let settings = Settings {
-        aids: args.aids.map(Aids::from),
+        aids: args.aids.map(Aids::from).or(settings.aids),
         echo,
         seed: args.seed,
         air: args.air,
-        ..settings(place, screen)?
+        pilot: args.pilot.or(settings.pilot),
+        ..settings
     };
     let id = drill.id.clone();
     let (mut shelf, index) = shelf(Some(drill), settings.air.as_deref())?;
@@ -146,14 +151,19 @@ fn earlier(logbook: &Logbook, drill: &Drill, id: &str) -> anyhow::Result<()> {
 
 /// What the screens begin with where nothing else is asked for.
 fn settings(place: &Place, screen: &screen::Args) -> anyhow::Result<Settings> {
+    let preferred = || {
+        let word = place.preferences.text("aids")?;
+        Aids::ALL.into_iter().find(|aids| aids.word() == word)
+    };
     Ok(Settings {
         logbook: place.logbook()?,
-        aids: None,
+        aids: preferred(),
         echo: Choice::Off,
         seed: None,
         air: None,
+        pilot: place.preferences.text("pilot").map(String::from),
         theme: Theme::detect(|name| std::env::var(name).ok()),
-        options: screen.options()?,
+        options: screen.options(&place.preferences)?,
         draw_seed: clock::draw_seed,
         tells_in_reach: std::thread::available_parallelism().is_ok_and(|count| count.get() > 1),
         now: clock::now,

@@ -5,29 +5,40 @@
 mod aircraft;
 #[cfg(feature = "axes")]
 mod axes;
+mod bar;
 mod brief;
 mod check;
+mod class;
 mod clock;
+mod compare;
+mod completions;
+mod config;
 mod debrief;
 mod drills;
+mod examples;
 mod find;
 mod fly;
 mod gates;
 mod hand;
 mod log;
+mod man;
 mod next;
 mod note;
 mod output;
 mod place;
+mod preferences;
+mod received;
+mod repeat;
 mod screen;
 mod simulate;
+mod verify;
 mod weigh;
 
 use std::io::{self, Write};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use crate::drill::reader::FileError;
 use crate::export::CAUTION;
@@ -58,11 +69,17 @@ enum Command {
     Log(log::Args),
     Next(next::Args),
     Note(note::Args),
+    Compare(compare::Args),
+    Verify(verify::Args),
+    Class(class::Args),
     Drills(drills::Args),
     Aircraft(aircraft::Args),
     Gates(gates::Args),
     #[cfg(feature = "axes")]
     Axes(axes::Args),
+    Config(config::Args),
+    Man(man::Args),
+    Completions(completions::Args),
 }
 
 /// How the program ends.
@@ -96,7 +113,8 @@ struct Wrong(String);
 
 /// Runs the program on its arguments.
 pub fn main() -> ExitCode {
-    let exit = match Cli::try_parse_from(std::env::args_os()) {
+    let matches = definition().try_get_matches_from(std::env::args_os());
+    let exit = match matches.and_then(|matches| Cli::from_arg_matches(&matches)) {
         Ok(cli) => run(cli).unwrap_or_else(|error| complain(&error)),
         // Help and version are results and come with code 0.
         Err(message) if message.exit_code() == 0 => {
@@ -111,23 +129,34 @@ pub fn main() -> ExitCode {
     exit.into()
 }
 
+/// The one definition of arguments: help, manual page and completions are made from it.
+fn definition() -> clap::Command {
+    examples::add_to(Cli::command())
+}
+
 fn run(cli: Cli) -> anyhow::Result<Exit> {
-    let place = Place::new(cli.data, std::env::var_os("LEVELOFF_DATA"));
+    let place = || Place::load(cli.data);
     match cli.command {
-        None => fly::menu(&place, &cli.screen),
-        Some(Command::Fly(args)) => fly::run(args, &place, &cli.screen),
+        None => fly::menu(&place()?, &cli.screen),
+        Some(Command::Fly(args)) => fly::run(args, &place()?, &cli.screen),
         Some(Command::Brief(args)) => brief::run(args),
-        Some(Command::Simulate(args)) => simulate::run(args, &place),
+        Some(Command::Simulate(args)) => simulate::run(args, &place()?),
         Some(Command::Check(args)) => check::run(args),
-        Some(Command::Debrief(args)) => debrief::run(args, &place),
-        Some(Command::Log(args)) => log::run(args, &place),
-        Some(Command::Next(args)) => next::run(args, &place),
-        Some(Command::Note(args)) => note::run(args, &place),
+        Some(Command::Debrief(args)) => debrief::run(args, &place()?),
+        Some(Command::Log(args)) => log::run(args, &place()?),
+        Some(Command::Next(args)) => next::run(args, &place()?),
+        Some(Command::Note(args)) => note::run(args, &place()?),
+        Some(Command::Compare(args)) => compare::run(args, &place()?),
+        Some(Command::Class(args)) => class::run(args, &place()?),
+        Some(Command::Verify(args)) => verify::run(args, &place()?),
         Some(Command::Drills(args)) => drills::run(args),
         Some(Command::Aircraft(args)) => aircraft::run(args),
         Some(Command::Gates(args)) => gates::run(args),
         #[cfg(feature = "axes")]
         Some(Command::Axes(args)) => axes::run(args),
+        Some(Command::Config(args)) => config::run(args),
+        Some(Command::Man(args)) => man::run(args, definition()),
+        Some(Command::Completions(args)) => completions::run(args, definition()),
     }
 }
 
@@ -152,6 +181,12 @@ fn complain(error: &anyhow::Error) -> Exit {
     }
 }
 
+/// Checks a `--pilot` value.
+fn pilot_name(name: &str) -> Result<String, String> {
+    let fault = preferences::key("pilot").and_then(|key| key.fault(name.as_ref()));
+    fault.map_or_else(|| Ok(name.to_string()), Err)
+}
+
 /// Checks an `--air` value.
 fn air_value(air: &str) -> Result<String, String> {
     match crate::drill::parse::air_word_mps(air) {
@@ -163,11 +198,10 @@ fn air_value(air: &str) -> Result<String, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use clap::CommandFactory;
 
     #[test]
     fn the_definition_of_arguments_is_sound() {
-        Cli::command().debug_assert();
+        definition().debug_assert();
     }
 
     #[test]

@@ -32,6 +32,11 @@ pub fn json(value: &impl Serialize) -> anyhow::Result<()> {
     })
 }
 
+/// Writes a text as a result. Whatever strangers have put into it, nothing but plain characters and line ends gets out.
+pub fn text(text: &str) -> anyhow::Result<()> {
+    results(|out| out.write_all(clean(text).as_bytes()))
+}
+
 /// Says something on standard error; if nobody can hear it, so be it.
 pub fn talk(message: &str) {
     let _ = writeln!(io::stderr(), "{}", clean(message));

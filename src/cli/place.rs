@@ -1,25 +1,28 @@
-//! Where the logbook is.
+//! Where the logbook is, and what else a person wants every time.
 
-use std::ffi::OsString;
 use std::path::PathBuf;
 
 use anyhow::Context;
 use etcetera::BaseStrategy;
 
+use super::preferences::Preferences;
 use crate::logbook::Logbook;
 
-/// The folder asked for, if any. The usual one is looked up only when it is needed.
+/// The folder asked for, if any, and the preferences. The usual folder is looked up only when it is needed.
 pub struct Place {
     dir: Option<PathBuf>,
+    /// What is set in the environment and in the file of preferences.
+    pub preferences: Preferences,
 }
 
 impl Place {
-    /// From `--data` and, where that is not given, LEVELOFF_DATA.
-    pub fn new(option: Option<PathBuf>, variable: Option<OsString>) -> Place {
-        let variable = variable.filter(|value| !value.is_empty());
-        Place {
-            dir: option.or(variable.map(PathBuf::from)),
-        }
+    /// With the folder of `--data`, or else the preferred one.
+    pub fn load(option: Option<PathBuf>) -> anyhow::Result<Place> {
+        let preferences = Preferences::load(|name| std::env::var_os(name))?;
+        Ok(Place {
+            dir: option.or_else(|| preferences.folder("data")),
+            preferences,
+        })
     }
 
     /// The logbook: in the folder asked for, or in `leveloff` in the user's data folder.

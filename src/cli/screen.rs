@@ -2,6 +2,7 @@
 
 use clap::ValueEnum;
 
+use super::preferences::Preferences;
 use crate::tui::Options;
 use crate::tui::theme::Background;
 
@@ -31,18 +32,19 @@ enum ThemeArg {
 }
 
 impl Args {
-    /// As the screens take them.
+    /// As the screens take them; what is not asked for is as preferred.
     ///
     /// # Errors
     /// Where an axis is asked for that is not set up.
-    pub fn options(&self) -> anyhow::Result<Options> {
+    pub fn options(&self, preferences: &Preferences) -> anyhow::Result<Options> {
+        let preferred = || ThemeArg::from_str(preferences.text("theme")?, false).ok();
         Ok(Options {
-            background: self.theme.map(|theme| match theme {
+            background: self.theme.or_else(preferred).map(|theme| match theme {
                 ThemeArg::Light => Background::Light,
                 ThemeArg::Dark => Background::Dark,
             }),
-            bell: self.bell,
-            mouse: self.mouse,
+            bell: self.bell || preferences.flag("bell"),
+            mouse: self.mouse || preferences.flag("mouse"),
             #[cfg(feature = "axes")]
             axis: match &self.axis {
                 None => None,

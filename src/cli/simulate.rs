@@ -8,7 +8,8 @@ use std::sync::Arc;
 use anyhow::Context;
 
 use super::place::Place;
-use super::{Exit, Wrong, air_value, clock, complain, find, fly, hand, output, weigh};
+use super::repeat::{self, Form};
+use super::{Exit, Wrong, air_value, clock, complain, find, fly, hand, output, pilot_name, weigh};
 use crate::drill::Aids;
 use crate::drill::Drill;
 use crate::drill::reader::Source;
@@ -31,8 +32,12 @@ pub struct Args {
     #[arg(long, value_name = "HAND", value_parser = hand::parser())]
     hand: Option<HandName>,
     /// Seed of the air and of surprises
-    #[arg(long, value_name = "N", default_value_t = 0)]
+    #[arg(long, value_name = "S", default_value_t = 0)]
     seed: u64,
+    /// Fly it so often, 2 to 10000 times, with this seed and those after it, and tell how points and figures spread
+    #[arg(long, value_name = "N", conflicts_with_all = ["track", "save"],
+          value_parser = clap::value_parser!(u64).range(2..=10_000))]
+    repeat: Option<u64>,
     /// Gusts instead of the drill's: still, light, lively, rough, or their wind at 20 ft in knots
     #[arg(long, value_name = "WORD|KT", value_parser = air_value)]
     air: Option<String>,
@@ -42,15 +47,34 @@ pub struct Args {
     /// Result as JSON
     #[arg(long)]
     json: bool,
+    /// Result as CSV, a row for each run
+    #[arg(long, requires = "repeat", conflicts_with = "json")]
+    csv: bool,
     /// Keep the run in the logbook
     #[arg(long)]
     save: bool,
+    /// Who made it: kept with the run
+    #[arg(long, value_name = "NAME", requires = "save", value_parser = pilot_name)]
+    pilot: Option<String>,
 }
 
 /// Reads everything, flies, saves, and only then tells; what could not be written is told last.
 pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let drill = fly::drill_in_air(&args.drill, args.air.as_deref())?;
-    let (name, mut hand) = who(&args, &drill)?;
+    let (name, mut hand) = who(&args, &drill, args.seed)?;
+    if let Some(count) = args.repeat {
+        let last = args.seed.checked_add(count - 1);
+        let last =
+            last.ok_or_else(|| Wrong("there are no seeds so large; give a smaller --seed".into()))?;
+        let form = match (args.json, args.csv) {
+            (true, _) => Form::Json,
+            (_, true) => Form::Csv,
+            _ => Form::Text,
+        };
+        let seeds: Vec<u64> = (args.seed..=last).collect();
+        let hand = |seed| Ok(who(&args, &drill, seed)?.1);
+        return repeat::run(&drill, &text::word(name), &seeds, &form, place, hand);
+    }
     let run = hands::fly(drill, args.seed, &mut *hand);
     let (weighed, _) = weigh::weigh(&run, place);
     let mut failures = Vec::new();
@@ -66,6 +90,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
             hand: name,
             aids: Aids::Bare,
             air: args.air.clone(),
+            pilot: args.pilot.clone(),
             ..Recording::of(&run)
         };
         let (score, bills) = (&weighed.score, &weighed.bills);
@@ -97,7 +122,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
 }
 
 /// The hand asked for.
-fn who(args: &Args, drill: &Arc<Drill>) -> anyhow::Result<(HandName, Box<dyn Hand>)> {
+fn who(args: &Args, drill: &Arc<Drill>, seed: u64) -> anyhow::Result<(HandName, Box<dyn Hand>)> {
     if let Some(path) = &args.lever {
         let (file, text) = (output::name(path), find::read(path)?);
         let source = Source {
@@ -111,7 +136,7 @@ fn who(args: &Args, drill: &Arc<Drill>) -> anyhow::Result<(HandName, Box<dyn Han
     }
     let built_in = args
         .hand
-        .and_then(|name| Some((name, hands::built_in(name, drill, args.seed)?)));
+        .and_then(|name| Some((name, hands::built_in(name, drill, seed)?)));
     Ok(built_in.ok_or_else(|| Wrong("give a hand or a lever script".to_string()))?)
 }
 

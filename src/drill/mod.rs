@@ -12,6 +12,7 @@ pub mod printable;
 pub mod rate;
 pub mod reader;
 pub mod skill;
+pub mod spelling;
 pub mod step;
 pub mod surprise;
 

@@ -8,6 +8,7 @@ use toml::de::{DeArray, DeTable, DeValue};
 
 use super::printable::is_plain;
 pub use super::printable::printable;
+use super::spelling;
 
 /// What is wrong with a file, and where.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -48,7 +49,7 @@ impl<'a> Source<'a> {
     /// Parses the text and gives its top table to `read`.
     pub fn read<T>(
         &self,
-        keys: &'static [&'static str],
+        keys: &[&str],
         read: impl FnOnce(&Table) -> Result<T, FileError>,
     ) -> Result<T, FileError> {
         let parsed = DeTable::parse(self.text).map_err(|error| {
@@ -94,10 +95,11 @@ impl<'a> Table<'a> {
             .keys()
             .filter(|key| !keys.contains(&key.get_ref().as_ref()));
         if let Some(key) = unknown.min_by_key(|key| key.span().start) {
+            let typed = printable(key.get_ref());
             let message = format!(
-                "unknown key `{}` in {name}; known are {}",
-                printable(key.get_ref()),
-                keys.join(", ")
+                "unknown key `{typed}` in {name}; known are {}{}",
+                keys.join(", "),
+                spelling::hint(&typed, keys)
             );
             return Err(source.error(key.span().start, message));
         }

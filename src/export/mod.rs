@@ -1,10 +1,15 @@
 //! What leaves as text: results as JSON, tracks as CSV, debriefs to read.
 
+pub mod class;
+pub mod compare;
 pub mod csv;
 pub mod excerpt;
+pub mod html;
 pub mod json;
 pub mod progress_words;
+pub mod repeat;
 pub mod rivals;
+pub mod svg;
 pub mod table;
 pub mod text;
 

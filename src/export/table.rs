@@ -36,6 +36,10 @@ impl Cell {
 
     fn csv(&self) -> String {
         match self {
+            // What a spreadsheet would take for a formula is a stranger's text all the same.
+            Cell::Text(text) if text.starts_with(['=', '+', '-', '@']) => {
+                Cell::Text(format!("'{text}")).csv()
+            }
             Cell::Text(text) if text.contains([',', '"', '\n', '\r']) => {
                 format!("\"{}\"", text.replace('"', "\"\""))
             }

@@ -50,10 +50,11 @@ pub fn debrief(flown: &Flown) -> String {
     if !recording.id.is_empty() {
         when_and_which = format!("{when_and_which}, run {}", recording.id);
     }
-    text.line(&format!(
-        "flown {when_and_which}, aids {}",
-        word(recording.aids)
-    ));
+    let by = by(recording);
+    text.wrapped(
+        "",
+        &format!("flown {when_and_which}{by}, aids {}", word(recording.aids)),
+    );
     text.gap();
     first(&mut text, weighed);
     if let Some(lately) = flown.lately {
@@ -210,7 +211,7 @@ fn heading(text: &mut Text, run: &Run, hand: &str) {
     );
 }
 
-fn task_line(what: &str, n: usize, task: &TaskScore) -> String {
+pub(super) fn task_line(what: &str, n: usize, task: &TaskScore) -> String {
     let result = match (task.end_s, task.points) {
         (None, _) => "not finished".to_string(),
         (Some(_), None) => "not scored".to_string(),
@@ -298,7 +299,7 @@ fn tolerance_sentence(largest_ft: f64) -> String {
     }
 }
 
-fn points(points: Option<f64>) -> String {
+pub(super) fn points(points: Option<f64>) -> String {
     points.map_or_else(
         || "nothing is scored".to_string(),
         |points| format!("{points:.1} of 100"),
@@ -337,6 +338,12 @@ pub fn word(value: impl Serialize) -> String {
 pub fn when(at: &str) -> String {
     let minute: String = at.chars().take(16).collect();
     printable(&minute.replacen('T', " ", 1))
+}
+
+/// " by Kim", where it was said who flew.
+pub fn by(recording: &Recording) -> String {
+    let pilot = recording.pilot.as_deref().map(printable);
+    pilot.map_or_else(String::new, |pilot| format!(" by {pilot}"))
 }
 
 /// Lines under construction.

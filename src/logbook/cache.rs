@@ -81,6 +81,11 @@ pub fn pars_unkept(drill: &Arc<Drill>, seed: u64, progress: &mut dyn FnMut(f64))
     Pars::of(drill, seed_that_matters(drill, seed), progress)
 }
 
+/// Whether anything in a drill is drawn from its seed.
+pub fn seed_matters(drill: &Drill) -> bool {
+    seed_that_matters(drill, 1) == 1
+}
+
 /// The seed, or 0 where nothing is drawn from it: all runs of a drill in steady air share their pars.
 fn seed_that_matters(drill: &Drill, seed: u64) -> u64 {
     let is_drawn = |task: &crate::drill::Task| matches!(task.kind, Kind::Surprise(_));

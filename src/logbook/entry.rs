@@ -57,6 +57,9 @@ pub struct Entry {
     /// Where the points went: each kind of line and what it cost, in points of the run; None where it was not weighed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bill: Option<Vec<(String, f64)>>,
+    /// Who flew it, where that was said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pilot: Option<String>,
 }
 
 impl Entry {
@@ -84,6 +87,7 @@ impl Entry {
             skill: Some(Skill::of(drill)),
             figures: Vec::new(),
             bill: None,
+            pilot: recording.pilot.clone(),
         }
     }
 

@@ -5,6 +5,7 @@
 //! lines, its line is added in one piece, and a recording appears under its name only when it is whole.
 
 pub mod cache;
+pub mod claims;
 pub mod entry;
 mod error;
 pub mod files;
@@ -162,28 +163,15 @@ impl Logbook {
     pub fn recording(&self, id: &str) -> Result<Recording, LogbookError> {
         id::check(id)?;
         let file = self.run_file(id);
-        let bytes = files::read(&file, LARGEST_RECORDING).map_err(|cause| match cause.kind() {
-            ErrorKind::NotFound => LogbookError::no_run(id, &self.dir),
-            _ => LogbookError::io("read", &file, cause),
-        })?;
-        let damaged = |why: &str| LogbookError::damaged(&file, why);
-        let recording: Recording =
-            serde_json::from_slice(&bytes).map_err(|why| damaged(&why.to_string()))?;
-        if recording.schema != SCHEMA {
-            let why = format!("layout {}, known is {SCHEMA}", recording.schema);
-            return Err(damaged(&why));
-        }
-        if recording.id != id {
-            return Err(damaged(&format!(
-                "it says that it is run `{}`",
-                recording.id
-            )));
-        }
-        match &recording.seal {
-            Some(seal) if !seal::fits(&bytes, seal) => {
-                Err(damaged("its seal does not fit: it has been changed"))
+        match read_recording(&file) {
+            Ok(recording) if recording.id != id => Err(LogbookError::damaged(
+                &file,
+                &format!("it says that it is run `{}`", recording.id),
+            )),
+            Err(LogbookError::Io { cause, .. }) if cause.kind() == ErrorKind::NotFound => {
+                Err(LogbookError::no_run(id, &self.dir))
             }
-            _ => Ok(recording),
+            read => read,
         }
     }
 
@@ -201,6 +189,29 @@ impl Logbook {
     /// As [`Logbook::entries`].
     pub fn best_points(&self, drill: &str) -> Result<Option<f64>, LogbookError> {
         Ok(self.entries()?.best_points(drill))
+    }
+}
+
+/// A recording in any file, which may be a stranger's: bounded, of this layout, its seal unbroken, its id an id.
+///
+/// # Errors
+/// Where it cannot be read, or is no such recording.
+pub fn read_recording(file: &Path) -> Result<Recording, LogbookError> {
+    let bytes = files::read(file, LARGEST_RECORDING)
+        .map_err(|cause| LogbookError::io("read", file, cause))?;
+    let damaged = |why: &str| LogbookError::damaged(file, why);
+    let recording: Recording =
+        serde_json::from_slice(&bytes).map_err(|why| damaged(&why.to_string()))?;
+    if recording.schema != SCHEMA {
+        let why = format!("layout {}, known is {SCHEMA}", recording.schema);
+        return Err(damaged(&why));
+    }
+    id::check(&recording.id).map_err(|error| damaged(&error.to_string()))?;
+    match &recording.seal {
+        Some(seal) if !seal::fits(&bytes, seal) => {
+            Err(damaged("its seal does not fit: it has been changed"))
+        }
+        _ => Ok(recording),
     }
 }
 

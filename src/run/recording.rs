@@ -111,6 +111,9 @@ pub struct Recording {
     /// What a person moved the lever with; empty where it was never moved, and in recordings from before this was noted.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub moved_with: Vec<Means>,
+    /// Who flew it, where that was said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pilot: Option<String>,
     /// Digest of everything above, by which a kept recording shows that it has not been changed; None before it is kept,
     /// and in recordings that were kept before there were seals.
     #[serde(default, skip_serializing)]
@@ -229,6 +232,7 @@ impl Recording {
             marks: Vec::new(),
             guesses: Vec::new(),
             moved_with: Vec::new(),
+            pilot: None,
             seal: None,
         }
     }

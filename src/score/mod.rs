@@ -5,6 +5,7 @@ pub mod cost;
 pub mod hand;
 pub mod metrics;
 pub mod points;
+pub mod spread;
 pub mod story;
 pub mod tolerances;
 pub mod working;
@@ -19,6 +20,7 @@ pub use cost::Cost;
 pub use hand::HandFigures;
 pub use metrics::{Figure, METRICS, Metric};
 pub use points::{PAR_POINTS, Reference, Scale};
+pub use spread::Spread;
 
 /// A drill's result.
 #[derive(Clone, Debug, PartialEq)]

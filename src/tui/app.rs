@@ -501,6 +501,10 @@ impl App {
             marks: flight.marks().to_vec(),
             moved_with: flight.moved_with(),
             guesses: self.guesses.clone(),
+            pilot: match flight.hand() {
+                HandName::Person => self.settings.pilot.clone(),
+                _ => None,
+            },
             ..Recording::of(&run)
         };
         self.weigh(Ending::flown(run, recording, guesses));

@@ -24,6 +24,8 @@ pub struct Settings {
     pub seed: Option<u64>,
     /// The air named on the command line, noted in recordings; the drills given have it already.
     pub air: Option<String>,
+    /// Who flies, where that was said; a run flown by a person is kept under that name.
+    pub pilot: Option<String>,
     /// Whether there is a processor to spare for telling in flight what is still in reach.
     pub tells_in_reach: bool,
     /// How to draw.

@@ -2,12 +2,16 @@
 
 mod briefs;
 mod contracts;
+mod conventions;
 mod demonstrations;
 mod files;
 mod gates;
+mod handing;
 mod hostile;
 mod kills;
 mod notes;
+mod pilots;
+mod repeats;
 mod runs;
 mod scripts;
 mod weighing;
@@ -45,6 +49,7 @@ impl Shell {
             .env("LEVELOFF_DATA", self.folder.join("data"))
             .env("HOME", self.folder.path())
             .env_remove("XDG_DATA_HOME")
+            .env_remove("XDG_CONFIG_HOME")
             .stdin(Stdio::null());
         command
     }
@@ -106,8 +111,22 @@ fn help_ends_in_the_caution() {
         "{help}"
     );
     for command in [
-        "fly", "brief", "simulate", "check", "debrief", "log", "note", "drills", "aircraft",
+        "fly",
+        "brief",
+        "simulate",
+        "check",
+        "debrief",
+        "log",
+        "note",
+        "drills",
+        "aircraft",
         "gates",
+        "compare",
+        "verify",
+        "class",
+        "config",
+        "man",
+        "completions",
     ] {
         assert!(help.contains(&format!("\n  {command} ")), "{command}");
         shell.good(&[command, "--help"]);

@@ -23,6 +23,7 @@ mod level_off;
 mod logbook;
 mod long_period;
 mod mutants;
+mod pages;
 mod path;
 mod physics;
 mod pilots;

@@ -190,6 +190,7 @@ impl Pty {
         command.env("TERM", "xterm-256color");
         command.env("LANG", "C.UTF-8");
         command.env("LEVELOFF_DATA", &data);
+        command.env("XDG_CONFIG_HOME", &data);
         for (name, value) in &start.env {
             command.env(name, value);
         }

@@ -9,6 +9,7 @@ mod lever;
 mod marks;
 mod menu;
 mod paths;
+mod readme;
 mod scale;
 mod sizes;
 mod sofar;
@@ -103,6 +104,11 @@ impl Seat {
         let _ = std::fs::remove_dir_all(&folder);
         let settings = Settings {
             aids,
+            echo: Choice::Off,
+            seed: Some(7),
+            air: None,
+            pilot: None,
+            theme,
             options,
             ..settings(folder.clone(), theme)
         };
@@ -254,6 +260,7 @@ fn settings(folder: std::path::PathBuf, theme: Theme) -> Settings {
         echo: Choice::Off,
         seed: Some(7),
         air: None,
+        pilot: None,
         theme,
         options: Options::default(),
         draw_seed: || 7,

@@ -146,15 +146,15 @@ fn an_id_that_is_none_is_a_wrong_question() {
     let err = shell.bad(1, &["debrief"]);
     assert!(one_line(&err).contains("the logbook is empty"), "{err}");
     save(&shell, &[]);
-    for id in [
-        "../logbook",
-        "/etc/passwd",
-        "20261125-223015-a1b2",
-        "\u{1b}[2J",
-    ] {
+    for id in ["..", "20261125-223015-a1b2", "\u{1b}[2J"] {
         let err = shell.bad(2, &["debrief", id]);
         assert!(one_line(&err).contains("leveloff log"), "{err}");
         assert!(!err.contains('\u{1b}'));
+    }
+    for file in ["../logbook", "/etc/passwd", "nowhere.json"] {
+        let err = shell.bad(2, &["debrief", file]);
+        let told = format!("{file} cannot be read as a recording");
+        assert!(one_line(&err).contains(&told), "{err}");
     }
 }
 

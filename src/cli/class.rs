@@ -1,0 +1,133 @@
+//! `class`: many learners' recordings, by drill.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use super::place::Place;
+use super::{Exit, Wrong, bar, output, received, weigh};
+use crate::export::class::{self, Class, Flown};
+use crate::logbook;
+use crate::run::Recording;
+use crate::run::recording::HandName;
+
+/// Show what a class flew: by drill the spread of points, what costs most, who loses most by what
+#[derive(clap::Args)]
+pub struct Args {
+    /// Folder of recordings, one for each learner in it as you like
+    folder: PathBuf,
+    /// Count runs of built-in hands and lever scripts as well
+    #[arg(long)]
+    hands: bool,
+    /// As JSON
+    #[arg(long, conflicts_with = "csv")]
+    json: bool,
+    /// As CSV, a row for each run
+    #[arg(long)]
+    csv: bool,
+}
+
+/// Files of a folder that are looked at, at most: a whole course has a few thousand.
+const MOST: usize = 20_000;
+/// Folders inside folders, at most.
+const DEEPEST: usize = 4;
+/// Files that cannot be read are named up to so many.
+const NAMED: usize = 5;
+
+/// Reads, flies again and weighs everything, then tells.
+pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
+    let mut files = Vec::new();
+    find(&args.folder, DEEPEST, &mut files)?;
+    let read = bar::each("flying them again", &files, |file| {
+        flown(file, &args, place)
+    });
+    let (mut runs, mut left_out, mut unreadable) = (Vec::new(), 0, Vec::new());
+    for (file, read) in files.iter().zip(read) {
+        match read {
+            Ok(Some(run)) => runs.push(run),
+            Ok(None) => left_out += 1,
+            Err(why) => unreadable.push(format!("{}: {why}", output::name(file))),
+        }
+    }
+    let is_empty = runs.is_empty();
+    if args.csv {
+        output::text(&class::table(&runs).csv())?;
+    } else {
+        let class = Class::of(runs, left_out, unreadable.len());
+        match args.json {
+            true => output::json(&class)?,
+            false => output::text(&class.text())?,
+        }
+    }
+    if is_empty {
+        output::talk("No run of a person is in this folder.");
+    }
+    if left_out > 0 {
+        output::talk(&format!(
+            "Left out, since no person flew them: {left_out} (--hands counts them)."
+        ));
+    }
+    for why in unreadable.iter().take(NAMED) {
+        output::talk(&format!("Left out: {why}"));
+    }
+    if unreadable.len() > NAMED {
+        let more = unreadable.len() - NAMED;
+        output::talk(&format!("Left out as well: {more} more files."));
+    }
+    Ok(Exit::Done)
+}
+
+/// The recordings below a folder, by name. A link is not followed: it may lead back.
+fn find(folder: &Path, deeper: usize, found: &mut Vec<PathBuf>) -> anyhow::Result<()> {
+    let name = output::name(folder);
+    let entries = fs::read_dir(folder).map_err(|cause| {
+        Wrong(format!(
+            "cannot read the folder {name}: {cause}; check the path"
+        ))
+    })?;
+    let mut entries: Vec<_> = entries.flatten().collect();
+    entries.sort_by_key(fs::DirEntry::file_name);
+    for entry in entries {
+        let path = entry.path();
+        // What is kept of pars beside a logbook's runs is no recording.
+        let is_par = entry.file_name() == "par";
+        match entry.file_type() {
+            Ok(kind) if kind.is_dir() && !is_par && deeper > 0 => find(&path, deeper - 1, found)?,
+            Ok(kind) if kind.is_file() && path.extension().is_some_and(|end| end == "json") => {
+                found.push(path);
+            }
+            _ => {}
+        }
+        if found.len() > MOST {
+            let message =
+                format!("more than {MOST} files are below {name}; give a folder of fewer");
+            return Err(Wrong(message).into());
+        }
+    }
+    Ok(())
+}
+
+/// A learner's run; None for one that is no person's.
+fn flown(file: &Path, args: &Args, place: &Place) -> Result<Option<Flown>, String> {
+    let recording = logbook::read_recording(file).map_err(|error| received::fault(&error))?;
+    if recording.hand != HandName::Person && !args.hands {
+        return Ok(None);
+    }
+    let run = recording.replay().map_err(|error| error.to_string())?;
+    let weighed = weigh::quietly(&run, place);
+    let title = run.drill().title.clone();
+    let pilot = pilot(&recording, file, &args.folder);
+    Ok(Some(Flown::of(pilot, recording, title, &weighed)))
+}
+
+/// Who flew: as the recording says, or else the folder it lies in, inside the one that was given.
+fn pilot(recording: &Recording, file: &Path, folder: &Path) -> String {
+    let inside = file
+        .parent()
+        .and_then(|parent| parent.strip_prefix(folder).ok());
+    let inside = inside.map(|inside| inside.display().to_string());
+    let named = recording
+        .pilot
+        .clone()
+        .or(inside.filter(|name| !name.is_empty()));
+    named.unwrap_or_else(|| "(nobody named)".to_string())
+}

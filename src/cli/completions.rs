@@ -1,0 +1,21 @@
+//! `completions`: what a shell needs to complete arguments, from their definition.
+
+use clap::Command;
+use clap_complete::Shell;
+
+use super::{Exit, output};
+
+/// Write what a shell needs to complete arguments
+#[derive(clap::Args)]
+pub struct Args {
+    /// The shell
+    shell: Shell,
+}
+
+/// A script for the shell.
+pub fn run(args: Args, mut definition: Command) -> anyhow::Result<Exit> {
+    let mut script = Vec::new();
+    clap_complete::generate(args.shell, &mut definition, "leveloff", &mut script);
+    output::results(|out| out.write_all(&script))?;
+    Ok(Exit::Done)
+}

@@ -1,0 +1,120 @@
+//! `config`: the file of preferences, and what holds.
+
+use std::fs::{self, OpenOptions};
+use std::io::{ErrorKind, Write};
+use std::path::PathBuf;
+
+use anyhow::Context;
+use serde::Serialize;
+
+use super::preferences::{self, From, KEYS, Preferences};
+use super::{Exit, Wrong, output};
+use crate::run::recording::SCHEMA;
+
+/// Show, find or begin the file of what you want every time
+#[derive(clap::Args)]
+pub struct Args {
+    #[command(subcommand)]
+    what: Option<What>,
+}
+
+#[derive(clap::Subcommand)]
+enum What {
+    /// What is set, and by what: the environment goes before the file
+    Show {
+        /// As JSON
+        #[arg(long)]
+        json: bool,
+    },
+    /// Where the file is, or would be
+    Path,
+    /// Write the file with every key told and none set
+    Init,
+}
+
+#[derive(Serialize)]
+struct Shown {
+    schema: u32,
+    file: Option<String>,
+    keys: Vec<Row>,
+}
+
+#[derive(Serialize)]
+struct Row {
+    key: &'static str,
+    value: Option<String>,
+    from: Option<From>,
+}
+
+/// One of the three; without a word, what is set.
+pub fn run(args: Args) -> anyhow::Result<Exit> {
+    match args.what {
+        Some(What::Path) => {
+            let file = output::name(&file()?);
+            output::results(|out| writeln!(out, "{file}"))?;
+        }
+        Some(What::Init) => init()?,
+        Some(What::Show { json }) => show(json)?,
+        None => show(false)?,
+    }
+    Ok(Exit::Done)
+}
+
+fn file() -> anyhow::Result<PathBuf> {
+    preferences::path().context("there is no home folder to keep a file of preferences in")
+}
+
+fn show(json: bool) -> anyhow::Result<()> {
+    let set = Preferences::load(|name| std::env::var_os(name))?;
+    if json {
+        let rows = KEYS.iter().map(|key| {
+            let value = set.get(key.name);
+            Row {
+                key: key.name,
+                value: value.map(|(value, _)| value.to_string_lossy().into_owned()),
+                from: value.map(|(_, from)| *from),
+            }
+        });
+        return output::json(&Shown {
+            schema: SCHEMA,
+            file: preferences::path().map(|file| file.display().to_string()),
+            keys: rows.collect(),
+        });
+    }
+    output::results(|out| {
+        KEYS.iter().try_for_each(|key| match set.get(key.name) {
+            None => writeln!(out, "{:<8}not set: {}", key.name, key.unset),
+            Some((value, from)) => {
+                let from = match from {
+                    From::Environment => key.variable,
+                    From::File => "the file",
+                };
+                let value = output::clean(&value.to_string_lossy());
+                writeln!(out, "{:<8}{value}  (from {from})", key.name)
+            }
+        })
+    })
+}
+
+/// Never over one that is there.
+fn init() -> anyhow::Result<()> {
+    let file = file()?;
+    let name = output::name(&file);
+    let doing = || format!("cannot write {name}");
+    if let Some(folder) = file.parent() {
+        fs::create_dir_all(folder).with_context(doing)?;
+    }
+    let made = OpenOptions::new().write(true).create_new(true).open(&file);
+    match made {
+        Err(cause) if cause.kind() == ErrorKind::AlreadyExists => Err(Wrong(format!(
+            "{name} is there already; edit it, or move it away first"
+        ))
+        .into()),
+        made => {
+            let mut out = made.with_context(doing)?;
+            out.write_all(preferences::blank().as_bytes())
+                .with_context(doing)?;
+            output::results(|out| writeln!(out, "{name}"))
+        }
+    }
+}

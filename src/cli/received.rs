@@ -1,0 +1,55 @@
+//! Recordings as arguments: of the logbook by their id, or in a file, which may be a stranger's.
+
+use std::path::Path;
+
+use super::place::Place;
+use super::{Wrong, note, output};
+use crate::logbook::{self, LogbookError};
+use crate::run::{Recording, Run};
+
+/// A recording, and whether it is one of the logbook.
+pub struct Received {
+    /// The recording.
+    pub recording: Recording,
+    /// It has notes beside it there.
+    pub is_own: bool,
+}
+
+/// By an id of the logbook or by a file: what is spelt like a path, or is there.
+pub fn recording(name: &str, place: &Place) -> anyhow::Result<Received> {
+    let path = Path::new(name);
+    let is_file = name.ends_with(".json") || name.contains('/') || path.is_file();
+    let recording = match is_file {
+        true => logbook::read_recording(path).map_err(|error| {
+            let (name, why) = (output::name(path), fault(&error));
+            Wrong(format!(
+                "{name} cannot be read as a recording: {why}; give the file of a run"
+            ))
+        })?,
+        false => {
+            let own = place.logbook()?.recording(name);
+            own.map_err(note::asked_wrongly)?
+        }
+    };
+    Ok(Received {
+        recording,
+        is_own: !is_file,
+    })
+}
+
+/// Flies it again; `name` is how it was asked for.
+pub fn replay(recording: &Recording, name: &str) -> anyhow::Result<Run> {
+    let name = output::clean(name);
+    recording
+        .replay()
+        .map_err(|error| anyhow::anyhow!("run {name} cannot be replayed: {error}"))
+}
+
+/// What is wrong with a file of a recording, without its name.
+pub fn fault(error: &LogbookError) -> String {
+    match error {
+        LogbookError::Damaged { why, .. } => why.clone(),
+        LogbookError::Io { cause, .. } => cause.to_string(),
+        error => error.to_string(),
+    }
+}

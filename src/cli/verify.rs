@@ -1,0 +1,78 @@
+//! `verify`: whether recordings are what they claim to be.
+
+use std::path::PathBuf;
+
+use super::place::Place;
+use super::{Exit, bar, find, output, received, weigh};
+use crate::drill::Drill;
+use crate::export::text;
+use crate::logbook::{self, claims};
+use crate::run::Recording;
+use crate::sim::MODEL_VERSION;
+
+/// Fly recordings again and say whether they are what they claim
+#[derive(clap::Args)]
+pub struct Args {
+    /// Files of recordings
+    #[arg(required = true, value_name = "FILE")]
+    files: Vec<PathBuf>,
+    /// The drill they have to be of: the id of one that ships, or a file
+    #[arg(long, value_name = "DRILL")]
+    drill: Option<PathBuf>,
+}
+
+/// One line a file, and below it what does not hold.
+pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
+    let drill = args.drill.as_deref().map(find::drill).transpose()?;
+    let verdicts = bar::each(
+        "flying them again",
+        &args.files,
+        |file| match logbook::read_recording(file) {
+            Ok(recording) => verdict(&recording, drill.as_ref(), place),
+            Err(error) => (String::new(), vec![received::fault(&error)]),
+        },
+    );
+    let mut said = String::new();
+    for (file, (what, faults)) in args.files.iter().zip(&verdicts) {
+        let name = output::name(file);
+        said += &match faults.is_empty() {
+            true => format!("{name}: holds; {what}\n"),
+            false if what.is_empty() => format!("{name}: does not hold\n"),
+            false => format!("{name}: does not hold; {what}\n"),
+        };
+        faults
+            .iter()
+            .for_each(|fault| said += &format!("  {fault}\n"));
+    }
+    output::text(&said)?;
+    match verdicts.iter().all(|(_, faults)| faults.is_empty()) {
+        true => Ok(Exit::Done),
+        false => Ok(Exit::Failed),
+    }
+}
+
+/// What a recording says it is, and what of that does not hold.
+fn verdict(recording: &Recording, drill: Option<&Drill>, place: &Place) -> (String, Vec<String>) {
+    let mut what = format!("{}, flown {}", recording.drill, text::when(&recording.at));
+    what += &text::by(recording);
+    what += &format!(", hand {}", text::word(recording.hand));
+    if let Some(points) = recording.points {
+        what += &format!(", {points:.1} points");
+    }
+    what += &format!(", model {}", recording.model);
+    let mut faults = Vec::new();
+    if let Some(drill) = drill
+        && (&drill.text, &drill.aircraft_text) != (&recording.drill_text, &recording.aircraft_text)
+    {
+        faults.push(format!("it is not of the drill `{}` as asked", drill.id));
+    }
+    match recording.replay() {
+        Ok(run) => {
+            let points = weigh::quietly(&run, place).score.points;
+            what += &format!(" as this program's {MODEL_VERSION}");
+            faults.extend(claims::faults(recording, &run, points));
+        }
+        Err(error) => faults.push(format!("it cannot be flown again: {error}")),
+    }
+    (what, faults)
+}

@@ -1,0 +1,49 @@
+//! What somebody may have meant by a word that is not known.
+
+/// "; the nearest is `x`", or nothing where no known word is near: at most half of its letters would have to change.
+pub fn hint(typed: &str, known: &[&str]) -> String {
+    let nearest = known
+        .iter()
+        .map(|candidate| (distance(candidate, typed), candidate))
+        .filter(|(letters, candidate)| 2 * letters <= candidate.chars().count())
+        .min();
+    nearest.map_or(String::new(), |(_, name)| {
+        format!("; the nearest is `{name}`")
+    })
+}
+
+/// How many letters must be put in, taken out or exchanged to make one text of the other.
+fn distance(a: &str, b: &str) -> usize {
+    let b: Vec<char> = b.chars().collect();
+    let mut row: Vec<usize> = (0..=b.len()).collect();
+    for (i, from) in a.chars().enumerate() {
+        let mut diagonal = row[0];
+        row[0] = i + 1;
+        for (j, to) in b.iter().enumerate() {
+            let exchanged = diagonal + usize::from(from != *to);
+            diagonal = row[j + 1];
+            row[j + 1] = exchanged.min(row[j] + 1).min(row[j + 1] + 1);
+        }
+    }
+    row[b.len()]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn distance_counts_single_letters() {
+        assert_eq!(distance("sink", "sink"), 0);
+        assert_eq!(distance("", "sink"), 4);
+        assert_eq!(distance("catch-the-sink", "catch-a-sink"), 3);
+        assert_eq!(distance("kitten", "sitting"), 3);
+    }
+
+    #[test]
+    fn only_what_is_near_is_hinted_at() {
+        let known = ["aids", "pilot"];
+        assert_eq!(hint("piolt", &known), "; the nearest is `pilot`");
+        assert_eq!(hint("altitude", &known), "");
+    }
+}

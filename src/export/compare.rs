@@ -1,0 +1,127 @@
+//! Two runs of a drill side by side.
+
+use super::table::{Cell, Table};
+use super::text::{by, figure, when, word};
+use crate::drill::reader::printable;
+use crate::run::{Recording, Run};
+use crate::score::{Figure, HandFigures, TaskScore, metrics};
+use crate::why::Weighed;
+
+/// A run, and what it was worth.
+pub struct Side {
+    /// The recording.
+    pub recording: Recording,
+    /// The recording flown again.
+    pub run: Run,
+    /// What it was worth.
+    pub weighed: Weighed,
+}
+
+/// Lines of the bill that are told of each.
+const LINES: usize = 3;
+
+/// Why two runs cannot be held beside each other, if so.
+pub fn refusal(a: &Side, b: &Side) -> Option<String> {
+    let (a, b) = (&a.recording, &b.recording);
+    let (one, other) = (printable(&a.drill), printable(&b.drill));
+    if a.drill_text == b.drill_text && a.aircraft_text == b.aircraft_text {
+        return None;
+    }
+    Some(match (a.drill == b.drill, a.drill_text == b.drill_text) {
+        (true, true) => format!("both are of `{one}`, but not in the same aeroplane"),
+        (true, false) => format!("both are of a drill `{one}`, but its text is not the same"),
+        _ => format!("the one is of the drill `{one}`, the other of `{other}`"),
+    })
+}
+
+/// Both, task by task.
+pub fn text(a: &Side, b: &Side) -> String {
+    let mut text = format!("{}\n\n", printable(&a.run.drill().title));
+    for (name, side) in [("A", a), ("B", b)] {
+        let recording = &side.recording;
+        text += &format!(
+            "{name}  {}, flown {}{}, hand {}, aids {}\n",
+            printable(&recording.id),
+            when(&recording.at),
+            by(recording),
+            word(recording.hand),
+            word(recording.aids)
+        );
+    }
+    if let Some(note) = other_air(a, b) {
+        text += &format!("\n{note}\n");
+    }
+    text.push('\n');
+    text += &figures(a, b).text();
+    for (name, side) in [("A", a), ("B", b)] {
+        text += &format!("\n{name}  {}\n", side.weighed.first);
+        for line in side.weighed.told().iter().take(LINES) {
+            text += &format!("   {}\n", line.in_short());
+        }
+    }
+    text
+}
+
+/// That what differs may be the air's doing.
+fn other_air(a: &Side, b: &Side) -> Option<String> {
+    let (a, b) = (&a.recording, &b.recording);
+    if a.air != b.air {
+        let named = |air: &Option<String>| air.as_deref().map_or("the drill's".into(), printable);
+        let (one, other) = (named(&a.air), named(&b.air));
+        return Some(format!("Not in the same air: A {one}, B {other}."));
+    }
+    (a.seed != b.seed).then(|| {
+        let (one, other) = (a.seed, b.seed);
+        format!("Not with the same seed: A {one}, B {other}; gusts and surprises differ.")
+    })
+}
+
+fn figures(a: &Side, b: &Side) -> Table {
+    let mut rows = vec![row(
+        "points",
+        "",
+        points(a.weighed.score.points),
+        points(b.weighed.score.points),
+    )];
+    let tasks = a.weighed.score.tasks.iter().zip(&b.weighed.score.tasks);
+    for (n, (one, other)) in tasks.enumerate() {
+        task(&mut rows, &(n + 1).to_string(), one, other);
+    }
+    let hand = HandFigures::of(&b.run);
+    for (label, one, other) in HandFigures::of(&a.run).beside(Some(&hand)) {
+        rows.push(row(&format!("the hand: {label}"), "", one, other));
+    }
+    Table {
+        head: vec!["", "A", "B", "unit"],
+        rows,
+    }
+}
+
+fn task(rows: &mut Vec<Vec<Cell>>, n: &str, one: &TaskScore, other: &TaskScore) {
+    let kind = one.task.kind.name();
+    let (a, b) = (points(one.points), points(other.points));
+    rows.push(row(&format!("task {n}, {kind}: points"), "", a, b));
+    // What a surprise drew may be another kind.
+    if one.task.kind.name() == other.task.kind.name() {
+        for (index, metric) in metrics::of_kind(&one.task.kind).enumerate() {
+            let both = [&one.figures[index], &other.figures[index]];
+            if both.iter().all(|value| **value == Figure::Unknown) {
+                continue;
+            }
+            let [a, b] = both.map(|value| figure(metric, value));
+            rows.push(row(&format!("  {}", metric.label), metric.unit, a, b));
+        }
+    }
+    for (index, (one, other)) in one.drawn.iter().zip(&other.drawn).enumerate() {
+        task(rows, &format!("{n}.{}", index + 1), one, other);
+    }
+}
+
+fn points(points: Option<f64>) -> String {
+    points.map_or("-".to_string(), |points| format!("{points:.1}"))
+}
+
+fn row(label: &str, unit: &str, a: String, b: String) -> Vec<Cell> {
+    let words = [label.to_string(), a, b, unit.to_string()];
+    words.map(Cell::Text).into()
+}

@@ -1,0 +1,129 @@
+//! One drill flown many times: how points and figures spread.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use super::class::spread_table;
+use crate::run::Run;
+use crate::run::recording::SCHEMA;
+use crate::score::{Figure, Score, Spread, metrics};
+use crate::sim::MODEL_VERSION;
+use crate::sim::world::Fault;
+
+/// One of the flights.
+#[derive(Serialize)]
+pub struct Flight {
+    seed: u64,
+    digest: String,
+    points: Option<f64>,
+    complete: bool,
+    fault: Option<Fault>,
+    /// Each number known of it, by task and key, as `2 overshoot_ft`; of a surprise by what was drawn, as `2.1 rms_ft`.
+    figures: BTreeMap<String, f64>,
+}
+
+/// All of them.
+#[derive(Serialize)]
+pub struct Repeat<'a> {
+    schema: u32,
+    drill: &'a str,
+    hand: &'a str,
+    model: u32,
+    points: Option<Spread>,
+    figures: BTreeMap<&'a str, Spread>,
+    runs: &'a [Flight],
+}
+
+impl Flight {
+    /// A run and its score.
+    pub fn of(run: &Run, score: &Score) -> Flight {
+        let mut figures = BTreeMap::new();
+        for (n, task) in score.tasks.iter().enumerate() {
+            let drawn = task.drawn.iter().enumerate();
+            let drawn = drawn.map(|(i, drawn)| (format!("{}.{}", n + 1, i + 1), drawn));
+            for (name, task) in std::iter::once(((n + 1).to_string(), task)).chain(drawn) {
+                for (metric, figure) in metrics::of_kind(&task.task.kind).zip(&task.figures) {
+                    let number = match figure {
+                        Figure::Number(number) => *number,
+                        Figure::Flag(flag) => f64::from(u8::from(*flag)),
+                        _ => continue,
+                    };
+                    figures.insert(format!("{name} {}", metric.key), number);
+                }
+                if let Some(points) = task.points {
+                    figures.insert(format!("{name} points"), points);
+                }
+            }
+        }
+        Flight {
+            seed: run.seed(),
+            digest: run.digest(),
+            points: score.points,
+            complete: score.complete,
+            fault: run.fault(),
+            figures,
+        }
+    }
+}
+
+impl<'a> Repeat<'a> {
+    /// Of runs of a drill by a hand.
+    pub fn of(drill: &'a str, hand: &'a str, runs: &'a [Flight]) -> Repeat<'a> {
+        let spread = |key: &'a str| {
+            let values = runs.iter().filter_map(|run| run.figures.get(key).copied());
+            Some((key, Spread::of(values)?))
+        };
+        Repeat {
+            schema: SCHEMA,
+            drill,
+            hand,
+            model: MODEL_VERSION,
+            points: Spread::of(runs.iter().filter_map(|run| run.points)),
+            figures: keys(runs).into_iter().filter_map(spread).collect(),
+            runs,
+        }
+    }
+
+    /// For a person.
+    pub fn text(&self) -> String {
+        let points = self.points.map(|points| ("points", points));
+        let figures = self.figures.iter().map(|(key, spread)| (*key, *spread));
+        let rows: Vec<_> = points.into_iter().chain(figures).collect();
+        let complete = self.runs.iter().filter(|run| run.complete).count();
+        format!(
+            "{}, hand {}: {} runs, {complete} to the end\n\n{}",
+            self.drill,
+            self.hand,
+            self.runs.len(),
+            spread_table(&rows).text()
+        )
+    }
+}
+
+/// A row for each run, a column for each figure.
+pub fn csv(runs: &[Flight]) -> String {
+    let keys = keys(runs);
+    let mut text = String::from("seed,digest,points,complete");
+    keys.iter().for_each(|key| text += &format!(",{key}"));
+    text.push('\n');
+    let number = |number: Option<f64>| number.map_or(String::new(), |number| number.to_string());
+    for run in runs {
+        let points = number(run.points);
+        text += &format!("{},{},{points},{}", run.seed, run.digest, run.complete);
+        for key in &keys {
+            text += &format!(",{}", number(run.figures.get(*key).copied()));
+        }
+        text.push('\n');
+    }
+    text
+}
+
+/// Every figure that any of them has.
+fn keys(runs: &[Flight]) -> Vec<&str> {
+    let all: std::collections::BTreeSet<&str> = runs
+        .iter()
+        .flat_map(|run| run.figures.keys().map(String::as_str))
+        .collect();
+    all.into_iter().collect()
+}

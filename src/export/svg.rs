@@ -1,0 +1,356 @@
+//! A run as a picture: altitude with its bands, lever and engine, and the bill, on one time axis. No script, no font of
+//! its own, no colour that says anything a shape does not say too.
+
+use std::fmt::Write;
+
+use crate::drill::Target;
+use crate::drill::printable::escaped;
+use crate::run::Run;
+use crate::units::{FT, TICK_S};
+use crate::why::Weighed;
+use crate::why::words::clock;
+
+/// Ink, and what is drawn in it. Each has 4.5 to 1 against the page and more (WCAG 2, 1.4.3), which a test works out.
+pub const PAGE: &str = "#ffffff";
+/// Text and one's own line.
+pub const INK: &str = "#1b1b1b";
+/// Axes and the engine.
+pub const QUIET: &str = "#595959";
+/// Edges of the band and the wanted altitude.
+pub const BAND: &str = "#1f5f99";
+/// The bill.
+pub const COST: &str = "#8f4300";
+/// The ground of the band: INK on it can be read as well.
+pub const GROUND: &str = "#dde9f4";
+
+/// Size of the picture: the width of an A4 page's text at 96 dots an inch.
+const WIDTH: f64 = 700.0;
+const HEIGHT: f64 = 430.0;
+const LEFT: f64 = 52.0;
+const RIGHT: f64 = 692.0;
+/// Tops and bottoms of the three panels.
+const ALTITUDE: (f64, f64) = (24.0, 222.0);
+const LEVER: (f64, f64) = (244.0, 310.0);
+const BILL: (f64, f64) = (332.0, 398.0);
+/// A line has so many points at most: more than its panel is wide.
+const POINTS: usize = 700;
+/// Less than this much lost fills the panel no more than it is worth, points.
+const FULL: f64 = 25.0;
+
+/// A stranger's text as XML: marks of the language and everything that is not plain escaped.
+pub fn text(text: &str) -> String {
+    let plain = escaped(text, |_| false);
+    let mut out = String::with_capacity(plain.len());
+    for c in plain.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+/// Values of a panel and where they stand in it.
+struct Up {
+    low: f64,
+    high: f64,
+    panel: (f64, f64),
+}
+
+impl Up {
+    /// Over all values, with some room around.
+    fn over(values: impl Iterator<Item = f64>, least: f64, panel: (f64, f64)) -> Up {
+        let (low, high) = values.fold((f64::MAX, f64::MIN), |(low, high), x| {
+            (low.min(x), high.max(x))
+        });
+        let room = 0.06 * (high - low).max(least);
+        Up {
+            low: low - room,
+            high: high + room,
+            panel,
+        }
+    }
+
+    fn y(&self, value: f64) -> f64 {
+        let (top, bottom) = self.panel;
+        bottom - (value - self.low) / (self.high - self.low) * (bottom - top)
+    }
+}
+
+struct Picture<'a> {
+    run: &'a Run,
+    out: String,
+    /// Ticks from one point of a line to the next.
+    every: usize,
+    last: usize,
+}
+
+/// The picture.
+pub fn picture(run: &Run, weighed: &Weighed) -> String {
+    let last = run.trace().points().len() - 1;
+    let mut picture = Picture {
+        run,
+        out: String::new(),
+        every: last.div_ceil(POINTS).max(1),
+        last,
+    };
+    picture.open();
+    picture.altitude();
+    picture.lever();
+    picture.bill(weighed);
+    picture.times();
+    picture.out.push_str("</svg>\n");
+    picture.out
+}
+
+impl Picture<'_> {
+    fn put(&mut self, line: std::fmt::Arguments) {
+        // Writing to a text never fails.
+        let _ = self.out.write_fmt(line);
+        self.out.push('\n');
+    }
+
+    fn open(&mut self) {
+        let title = text(&self.run.drill().title);
+        self.put(format_args!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {HEIGHT}\" role=\"img\" \
+             font-family=\"sans-serif\" font-size=\"11\" fill=\"{INK}\">\n<title>{title}: altitude, lever and bill over time</title>\n\
+             <rect width=\"{WIDTH}\" height=\"{HEIGHT}\" fill=\"{PAGE}\"/>"
+        ));
+        for (panel, name) in [
+            (ALTITUDE, "altitude, ft"),
+            (LEVER, "lever (solid) and engine (dashed), %"),
+            (BILL, "bill: points lost in each task, its lines numbered"),
+        ] {
+            let (top, bottom) = panel;
+            self.put(format_args!(
+                "<path d=\"M{LEFT} {top}V{bottom}H{RIGHT}\" fill=\"none\" stroke=\"{QUIET}\"/>"
+            ));
+            self.put(format_args!(
+                "<text x=\"{LEFT}\" y=\"{}\" fill=\"{QUIET}\">{name}</text>",
+                top - 5.0
+            ));
+        }
+        let run = self.run;
+        for (index, leg) in run.legs().iter().enumerate() {
+            let x = self.x(leg.start as usize);
+            self.put(format_args!(
+                "<path d=\"M{x:.1} {}V{}\" stroke=\"{QUIET}\" stroke-dasharray=\"1 3\"/>\
+                 <text x=\"{:.1}\" y=\"{}\" font-weight=\"bold\">{}</text>",
+                ALTITUDE.0,
+                BILL.1,
+                x + 3.0,
+                ALTITUDE.0 + 10.0,
+                run.leg_number(index)
+            ));
+        }
+    }
+
+    fn x(&self, tick: usize) -> f64 {
+        LEFT + tick as f64 / self.last.max(1) as f64 * (RIGHT - LEFT)
+    }
+
+    /// Ticks of a stretch that a line goes through, its last included.
+    fn ticks(&self, from: usize, to: usize) -> impl Iterator<Item = usize> + use<> {
+        let to = to.min(self.last);
+        (from..to).step_by(self.every).chain([to])
+    }
+
+    fn line(&mut self, points: &[(f64, f64)], style: &str) {
+        let mut d = String::new();
+        for (index, (x, y)) in points.iter().enumerate() {
+            let letter = if index == 0 { 'M' } else { 'L' };
+            let _ = write!(d, "{letter}{x:.1} {y:.1}");
+        }
+        self.put(format_args!("<path d=\"{d}\" fill=\"none\" {style}/>"));
+    }
+
+    /// Values at the left, low and high.
+    fn scale(&mut self, up: &Up, values: &[f64]) {
+        for value in values {
+            let y = up.y(*value);
+            self.put(format_args!(
+                "<text x=\"{}\" y=\"{:.1}\" text-anchor=\"end\" fill=\"{QUIET}\">{value:.0}</text>",
+                LEFT - 5.0,
+                y + 4.0
+            ));
+        }
+    }
+
+    fn altitude(&mut self) {
+        let run = self.run;
+        let trace = run.trace();
+        let own = |tick: usize| trace.points()[tick].state.h_m / FT;
+        // The wanted altitude and the half-width of its band along each leg that has one.
+        let mut bands = Vec::new();
+        for leg in run.legs() {
+            let over = leg.end.unwrap_or(run.tick()) as usize;
+            let wanted = |tick: usize| match &leg.target {
+                Target::Altitude { altitude_m, band_m } => Some((altitude_m / FT, band_m / FT)),
+                Target::Vertical { .. } => None,
+                Target::Path(glide) => {
+                    let at = glide.distance_m(&trace.points()[tick].state, tick as u64);
+                    // Past the aim point the path goes nowhere.
+                    (at >= 0.0).then(|| (glide.altitude_m(at) / FT, glide.half_width_m(at) / FT))
+                }
+            };
+            let points = self.ticks(leg.start as usize, over);
+            let band: Vec<(usize, f64, f64)> = points
+                .filter_map(|tick| wanted(tick).map(|(ft, half)| (tick, ft, half)))
+                .collect();
+            bands.push(band);
+        }
+        let flown = (0..=self.last).step_by(self.every).map(own);
+        let edges = bands
+            .iter()
+            .flatten()
+            .flat_map(|(_, ft, half)| [ft - half, ft + half]);
+        let up = Up::over(flown.chain(edges), 50.0, ALTITUDE);
+        for band in bands.iter().filter(|band| band.len() > 1) {
+            let side = |sign: f64| {
+                band.iter()
+                    .map(move |(tick, ft, half)| (*tick, ft + sign * half))
+            };
+            let place = |picture: &Self, (tick, ft): (usize, f64)| (picture.x(tick), up.y(ft));
+            let upper: Vec<_> = side(1.0).map(|point| place(self, point)).collect();
+            let lower: Vec<_> = side(-1.0).map(|point| place(self, point)).collect();
+            let wanted: Vec<_> = band
+                .iter()
+                .map(|(tick, ft, _)| place(self, (*tick, *ft)))
+                .collect();
+            let mut d = String::new();
+            for (index, (x, y)) in upper.iter().chain(lower.iter().rev()).enumerate() {
+                let letter = if index == 0 { 'M' } else { 'L' };
+                let _ = write!(d, "{letter}{x:.1} {y:.1}");
+            }
+            self.put(format_args!(
+                "<path d=\"{d}Z\" fill=\"{GROUND}\" stroke=\"none\"/>"
+            ));
+            for edge in [&upper, &lower] {
+                self.line(edge, &format!("stroke=\"{BAND}\""));
+            }
+            self.line(
+                &wanted,
+                &format!("stroke=\"{BAND}\" stroke-dasharray=\"6 4\""),
+            );
+        }
+        let points: Vec<_> = self
+            .ticks(0, self.last)
+            .map(|tick| (self.x(tick), up.y(own(tick))))
+            .collect();
+        self.line(&points, &format!("stroke=\"{INK}\" stroke-width=\"1.8\""));
+        let step = step((up.high - up.low) / 5.0);
+        let first = (up.low / step).ceil() as i64;
+        let values: Vec<f64> = (first..)
+            .map(|n| n as f64 * step)
+            .take_while(|ft| *ft <= up.high)
+            .collect();
+        self.scale(&up, &values);
+    }
+
+    fn lever(&mut self) {
+        let run = self.run;
+        let trace = run.trace();
+        let engine = &run.drill().aircraft.engine;
+        let lever = |tick: usize| 100.0 * trace.lever_at(tick);
+        let gives = |tick: usize| 100.0 * engine.lever_for(trace.points()[tick].state.engine);
+        let all = (0..=self.last)
+            .step_by(self.every)
+            .flat_map(|tick| [lever(tick), gives(tick)]);
+        let up = Up::over(all, 10.0, LEVER);
+        let of = |picture: &Self, value: &dyn Fn(usize) -> f64| -> Vec<(f64, f64)> {
+            let ticks = picture.ticks(0, picture.last);
+            ticks
+                .map(|tick| (picture.x(tick), up.y(value(tick))))
+                .collect()
+        };
+        let (solid, dashed) = (of(self, &lever), of(self, &gives));
+        self.line(
+            &dashed,
+            &format!("stroke=\"{QUIET}\" stroke-dasharray=\"3 3\""),
+        );
+        self.line(&solid, &format!("stroke=\"{INK}\" stroke-width=\"1.4\""));
+        self.scale(&up, &[up.low.max(0.0).ceil(), up.high.min(100.0).floor()]);
+    }
+
+    fn bill(&mut self, weighed: &Weighed) {
+        let lost = |bill: &crate::why::Bill| -> Vec<(u64, f64)> {
+            let first = bill.reach.first().map_or(0.0, |reach| reach.points);
+            bill.reach
+                .iter()
+                .map(|reach| (reach.tick, first - reach.points))
+                .collect()
+        };
+        let all = weighed
+            .bills
+            .iter()
+            .flat_map(|bill| lost(bill).into_iter().map(|(_, points)| points));
+        let up = Up {
+            low: 0.0,
+            high: all.fold(FULL, f64::max) * 1.25,
+            panel: BILL,
+        };
+        for bill in &weighed.bills {
+            let points: Vec<_> = lost(bill)
+                .into_iter()
+                .map(|(tick, points)| (self.x(tick as usize), up.y(points)))
+                .collect();
+            self.line(&points, &format!("stroke=\"{COST}\" stroke-width=\"1.8\""));
+        }
+        for (index, line) in weighed.told().iter().enumerate() {
+            let bill = weighed.bill(line.leg).map(lost).unwrap_or_default();
+            let before = bill
+                .iter()
+                .take_while(|(tick, _)| *tick <= line.from)
+                .last();
+            let y = up.y(before.map_or(0.0, |(_, points)| *points)) - 4.0;
+            let x = self.x(line.from as usize) - 3.0;
+            self.put(format_args!(
+                "<text x=\"{x:.1}\" y=\"{:.1}\" text-anchor=\"end\" font-weight=\"bold\" fill=\"{COST}\">{}</text>",
+                y.max(BILL.0 + 9.0),
+                index + 1
+            ));
+        }
+        self.scale(&up, &[0.0, (up.high / 1.25).round()]);
+    }
+
+    fn times(&mut self) {
+        let total_s = self.last as f64 * TICK_S;
+        let step = [5.0, 10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0]
+            .into_iter()
+            .find(|step| total_s / step <= 10.0)
+            .unwrap_or(1200.0);
+        let mut t_s = 0.0;
+        while t_s <= total_s {
+            let x = self.x((t_s / TICK_S) as usize);
+            self.put(format_args!(
+                "<path d=\"M{x:.1} {}v4\" stroke=\"{QUIET}\"/><text x=\"{x:.1}\" y=\"{}\" text-anchor=\"middle\" fill=\"{QUIET}\">{}</text>",
+                BILL.1,
+                BILL.1 + 16.0,
+                clock(t_s)
+            ));
+            t_s += step;
+        }
+        self.put(format_args!(
+            "<text x=\"{LEFT}\" y=\"{}\" fill=\"{QUIET}\">solid: flown; band: what is allowed, dashed: what is asked; bold numbers: tasks, and lines of the bill</text>",
+            HEIGHT - 3.0
+        ));
+    }
+}
+
+/// A round step of at least so much.
+fn step(least: f64) -> f64 {
+    let mut ten = 1.0;
+    loop {
+        for step in [1.0, 2.0, 5.0] {
+            if step * ten >= least {
+                return step * ten;
+            }
+        }
+        ten *= 10.0;
+    }
+}

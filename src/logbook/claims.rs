@@ -1,0 +1,83 @@
+//! What a recording claims, held against its flight.
+//!
+//! The seal shows a change of any of its bytes. It is no signature: whoever writes a recording anew can seal it anew, so
+//! everything that follows from the flight is worked out again. Who flew, when, and with what aids has only the seal.
+
+use super::id;
+use crate::drill::library;
+use crate::run::{End, Recording, Run};
+
+/// What of it does not hold, a sentence each; `run` is its flight and `points` what that is worth today.
+pub fn faults(recording: &Recording, run: &Run, points: Option<f64>) -> Vec<String> {
+    let mut faults = Vec::new();
+    let mut hold = |holds: bool, fault: &str| {
+        if !holds {
+            faults.push(fault.to_string());
+        }
+    };
+    hold(
+        recording.seal.is_some(),
+        "it has no seal: who flew it, when and with what aids cannot be told",
+    );
+    let is_of_its_time = id::candidates(&recording.at, &recording.digest)
+        .is_ok_and(|mut ids| ids.any(|id| id == recording.id));
+    hold(is_of_its_time, "its id is not of its time");
+    let said = if recording.left {
+        Some(End::Left)
+    } else {
+        recording.fault.map(End::Fault).or(Some(End::Complete))
+    };
+    let both = recording.left && recording.fault.is_some();
+    hold(
+        run.end() == said && !both,
+        "it did not end as it says (left, broken off or complete)",
+    );
+    hold(
+        run.log() == recording.lever,
+        "its lever log has moves that are none",
+    );
+    let over_s = crate::units::TICK_S * run.tick() as f64;
+    hold(
+        recording.marks.iter().all(|tick| *tick <= run.tick()),
+        "a mark lies after its end",
+    );
+    // A stall is told at the moment at which it was noticed, which may be the end.
+    let is_within = |s: &f64| (0.0..=over_s + 1.0).contains(s);
+    hold(
+        recording.stalls_s.iter().all(is_within),
+        "a stall of its clock lies outside it",
+    );
+    hold(
+        ships(recording),
+        "its drill or aeroplane has the name of one that ships, but another text",
+    );
+    if recording.points != points {
+        let told = |points: Option<f64>| {
+            points.map_or("no points".to_string(), |points| {
+                format!("{points:.3} points")
+            })
+        };
+        faults.push(format!(
+            "it says {}, today's rules give it {}",
+            told(recording.points),
+            told(points)
+        ));
+    }
+    faults
+}
+
+/// Whether what has the name of a shipped file has its text.
+fn ships(recording: &Recording) -> bool {
+    let is_shipped = |found: Option<&library::Shipped>, text: &str| {
+        found.is_none_or(|shipped| shipped.text == text)
+    };
+    let file: Option<toml::Table> = recording.drill_text.parse().ok();
+    let aircraft = file
+        .as_ref()
+        .and_then(|file| file.get("aircraft")?.as_str());
+    is_shipped(library::drill(&recording.drill), &recording.drill_text)
+        && is_shipped(
+            aircraft.and_then(library::aircraft),
+            &recording.aircraft_text,
+        )
+}

@@ -1,0 +1,76 @@
+//! How a number spreads over many runs.
+
+use serde::Serialize;
+
+/// Mean, standard deviation and quartiles.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Spread {
+    /// How many there are.
+    pub n: usize,
+    /// Their mean.
+    pub mean: f64,
+    /// Their standard deviation, of a sample (n - 1); None for one.
+    pub sd: Option<f64>,
+    /// The least.
+    pub low: f64,
+    /// A quarter is below.
+    pub lower: f64,
+    /// Half is below.
+    pub median: f64,
+    /// A quarter is above.
+    pub upper: f64,
+    /// The most.
+    pub high: f64,
+}
+
+impl Spread {
+    /// Of so many numbers; None of none.
+    pub fn of(values: impl IntoIterator<Item = f64>) -> Option<Spread> {
+        let mut values: Vec<f64> = values.into_iter().collect();
+        values.sort_by(f64::total_cmp);
+        let (low, high) = (*values.first()?, *values.last()?);
+        let n = values.len();
+        let mean = values.iter().sum::<f64>() / n as f64;
+        let squares: f64 = values.iter().map(|x| (x - mean) * (x - mean)).sum();
+        // Quartiles by straight lines between the sorted values (Hyndman and Fan 1996, definition 7; from memory).
+        let quantile = |share: f64| {
+            let place = share * (n - 1) as f64;
+            let below = place.floor() as usize;
+            let above = values[(below + 1).min(n - 1)];
+            values[below] + (place - below as f64) * (above - values[below])
+        };
+        Some(Spread {
+            n,
+            mean,
+            sd: (n > 1).then(|| (squares / (n - 1) as f64).sqrt()),
+            low,
+            lower: quantile(0.25),
+            median: quantile(0.5),
+            upper: quantile(0.75),
+            high,
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_spread_is_what_the_textbook_says() {
+        assert_eq!(Spread::of([]), None);
+        let one = Spread::of([7.0]).unwrap();
+        assert_eq!(
+            (one.mean, one.sd, one.lower, one.high),
+            (7.0, None, 7.0, 7.0)
+        );
+        // Mean 5, sum of squares 32, worked by hand.
+        let eight = Spread::of([2.0, 4.0, 4.0, 4.0, 5.0, 5.0, 7.0, 9.0]).unwrap();
+        assert_eq!(
+            (eight.n, eight.mean, eight.low, eight.high),
+            (8, 5.0, 2.0, 9.0)
+        );
+        assert!((eight.sd.unwrap() - (32.0_f64 / 7.0).sqrt()).abs() < 1e-12);
+        assert_eq!((eight.lower, eight.median, eight.upper), (4.0, 4.5, 5.5));
+    }
+}

@@ -1,0 +1,242 @@
+//! What every program of a shell is expected to have: examples that run, a manual page, completions, preferences.
+
+use std::fs;
+use std::path::Path;
+use std::process::Command;
+
+use super::{Shell, hold_drill};
+use crate::pty_harness::Start;
+
+/// The run that the examples name.
+const ID: &str = "20261125-223015-a1b2";
+
+/// The lines of a command's help that are examples.
+fn examples(shell: &Shell, command: &[&str]) -> Vec<String> {
+    let help = shell.good(&[command, &["--help"]].concat());
+    let (_, rest) = help
+        .split_once("Examples:\n")
+        .unwrap_or_else(|| panic!("{command:?} has no examples:\n{help}"));
+    let lines = rest.lines().take_while(|line| line.starts_with("  "));
+    let own = lines.filter_map(|line| line.strip_prefix("  leveloff"));
+    own.map(|line| format!("leveloff{line}")).collect()
+}
+
+/// The commands as the program's own help lists them.
+fn commands(shell: &Shell) -> Vec<String> {
+    let help = shell.good(&["--help"]);
+    let (_, rest) = help.split_once("Commands:\n").unwrap();
+    let rows = rest.lines().take_while(|line| !line.is_empty());
+    let names = rows.filter(|row| !row.starts_with("   "));
+    let names = names.filter_map(|row| row.split_whitespace().next());
+    let names = names.filter(|name| *name != "help");
+    names.map(String::from).collect()
+}
+
+/// What the examples speak of: a drill, a lever script and a run of the id they name.
+fn furnish(shell: &Shell) {
+    shell
+        .folder
+        .file("drill.toml", hold_drill("deck jet", 1000.0, 30.0));
+    shell
+        .folder
+        .file("lever.csv", "t_s,lever\n2.0,0.5\n5.0,0.38\n");
+    let save = [
+        "simulate",
+        "quarry-stair",
+        "--hand",
+        "green",
+        "--save",
+        "--json",
+    ];
+    let id = shell.json(&save)["id"].as_str().unwrap().to_string();
+    let file = |id: &str| shell.folder.join(&format!("data/runs/{id}.json"));
+    let text = fs::read_to_string(file(&id)).unwrap();
+    let mut recording: serde_json::Value = serde_json::from_str(&text).unwrap();
+    recording["id"] = ID.into();
+    // Another name breaks the seal; a run of an earlier version has none.
+    recording.as_object_mut().unwrap().remove("seal");
+    fs::write(file(ID), recording.to_string()).unwrap();
+    fs::create_dir(shell.folder.join("recordings")).unwrap();
+    for name in ["one.json", "other.json", "recordings/one.json"] {
+        shell.folder.file(name, &text);
+    }
+}
+
+#[test]
+fn every_example_of_every_help_runs() {
+    let shell = Shell::new();
+    furnish(&shell);
+    let binary = Path::new(env!("CARGO_BIN_EXE_leveloff"));
+    let path = format!(
+        "{}:{}",
+        binary.parent().unwrap().display(),
+        std::env::var("PATH").unwrap_or_default()
+    );
+    let mut all = examples(&shell, &[]);
+    for command in commands(&shell) {
+        let own = examples(&shell, &[&command]);
+        assert!(!own.is_empty(), "{command}");
+        let is_own = |line: &String| line.starts_with(&format!("leveloff {command}"));
+        assert!(own.iter().all(is_own), "{own:?}");
+        all.extend(own);
+    }
+    for line in all {
+        if line == "leveloff" || line.starts_with("leveloff fly ") {
+            let words: Vec<&str> = line.split_whitespace().skip(1).collect();
+            let pty = Start::on(80, 24).env("LANG", "C.UTF-8").args(&words);
+            let mut pty = pty.spawn();
+            if !words.is_empty() {
+                pty.wait_text("ready: space begins");
+                pty.send("q");
+            }
+            pty.wait_text("enter opens the brief");
+            pty.send("q");
+            assert_eq!(pty.exit_code(), 0, "{line}");
+            continue;
+        }
+        let output = Command::new("sh")
+            .args(["-c", &line])
+            .current_dir(shell.folder.path())
+            .env("PATH", &path)
+            .env("LEVELOFF_DATA", shell.folder.join("data"))
+            .env("HOME", shell.folder.path())
+            .env("XDG_CONFIG_HOME", shell.folder.join("config"))
+            .output()
+            .unwrap();
+        assert_eq!(output.status.code(), Some(0), "{line}: {output:?}");
+    }
+    for made in ["track.csv", "practice.toml", "leveloff.1", "leveloff-fly.1"] {
+        let text = fs::read_to_string(shell.folder.join(made)).unwrap();
+        assert!(!text.is_empty(), "{made}");
+    }
+}
+
+#[test]
+fn the_manual_page_tells_every_command_and_ends_in_the_caution() {
+    let shell = Shell::new();
+    let page = shell.good(&["man"]);
+    assert!(page.contains(".TH leveloff 1"), "{page}");
+    for command in commands(&shell) {
+        let name = format!("leveloff\\-{command}(1)");
+        assert!(page.contains(&name), "{name} is not in {page}");
+        let own = shell.good(&["man", &command]);
+        assert!(own.contains("Examples:"), "{own}");
+    }
+    assert!(page.contains("not an approved training"), "{page}");
+    let err = shell.bad(2, &["man", "flyy"]);
+    assert!(err.contains("the nearest is `fly`"), "{err}");
+}
+
+#[test]
+fn every_shell_gets_completions_for_every_command() {
+    let shell = Shell::new();
+    for name in ["bash", "zsh", "fish", "elvish", "powershell"] {
+        let script = shell.good(&["completions", name]);
+        for command in commands(&shell) {
+            assert!(script.contains(&command), "{name}: {command}");
+        }
+    }
+    shell.bad(2, &["completions", "abacus"]);
+}
+
+#[test]
+fn preferences_give_way_to_the_environment_and_that_to_arguments() {
+    let shell = Shell::new();
+    let file = shell.good(&["config", "path"]);
+    let file = Path::new(file.trim_end());
+    assert!(file.starts_with(shell.folder.path()), "{file:?}");
+    assert_eq!(
+        shell.good(&["config", "init"]).trim_end(),
+        file.to_str().unwrap()
+    );
+    let err = shell.bad(2, &["config", "init"]);
+    assert!(err.contains("is there already"), "{err}");
+
+    let dir = |name: &str| shell.folder.join(name).to_str().unwrap().to_string();
+    let text = fs::read_to_string(file).unwrap();
+    fs::write(file, format!("{text}data = {:?}\n", dir("by-file"))).unwrap();
+    let save = ["simulate", "catch-the-sink", "--hand", "green", "--save"];
+    let has = |name: &str| Path::new(&dir(name)).join("logbook.jsonl").is_file();
+    let by_file = |args: &[&str]| {
+        let mut command = shell.command(args);
+        command.env_remove("LEVELOFF_DATA");
+        command.output().unwrap()
+    };
+    assert!(by_file(&save).status.success());
+    assert!(has("by-file") && !has("data"));
+    shell.good(&save);
+    assert!(has("data"));
+    shell.good(&[&save[..], &["--data", &dir("by-argument")]].concat());
+    assert!(has("by-argument"));
+
+    let shown = |output: std::process::Output| String::from_utf8(output.stdout).unwrap();
+    let rows = shown(by_file(&["config", "show"]));
+    assert!(rows.contains("by-file  (from the file)"), "{rows}");
+    let rows = shell.good(&["config"]);
+    assert!(rows.contains("data  (from LEVELOFF_DATA)"), "{rows}");
+    let rows = shell.json(&["config", "show", "--json"]);
+    let data = &rows["keys"].as_array().unwrap();
+    let data = data.iter().find(|row| row["key"] == "data").unwrap();
+    assert_eq!(data["from"], "environment");
+}
+
+#[test]
+fn a_wrong_preference_is_told_and_nothing_is_run() {
+    let shell = Shell::new();
+    let file = shell.good(&["config", "path"]);
+    let file = Path::new(file.trim_end());
+    fs::create_dir_all(file.parent().unwrap()).unwrap();
+    fs::write(file, "aids = \"full\"\nadis = \"some\"\n").unwrap();
+    for args in [&["log"] as &[&str], &["config"], &["debrief"]] {
+        let err = shell.bad(2, args);
+        let wanted = "config.toml:2:1: unknown key `adis` in the file; known are aids";
+        assert!(
+            err.contains(wanted) && err.contains("nearest is `aids`"),
+            "{err}"
+        );
+    }
+    for args in [
+        &["config", "path"] as &[&str],
+        &["man"],
+        &["drills"],
+        &["--help"],
+    ] {
+        shell.good(args);
+    }
+    fs::remove_file(file).unwrap();
+    let output = shell
+        .command(&["log"])
+        .env("LEVELOFF_AIDS", "most")
+        .output();
+    let err = String::from_utf8(output.unwrap().stderr).unwrap();
+    assert!(
+        err.contains("LEVELOFF_AIDS is `most`; it takes one of full, some, bare"),
+        "{err}"
+    );
+}
+
+#[test]
+fn preferred_aids_are_what_a_drill_opens_with() {
+    let config = crate::folder::Folder::new();
+    let start = || {
+        let args = ["fly", "quarry-stair", "--seed", "5"];
+        let start = Start::on(80, 24).env("LANG", "C.UTF-8").args(&args);
+        start.env("XDG_CONFIG_HOME", config.path().to_str().unwrap())
+    };
+    fs::create_dir_all(config.join("leveloff")).unwrap();
+    config.file("leveloff/config.toml", "aids = \"bare\"\n");
+    for (start, aids) in [
+        (start(), "aids bare"),
+        (start().env("LEVELOFF_AIDS", "some"), "aids some"),
+        (
+            start()
+                .env("LEVELOFF_AIDS", "some")
+                .args(&["--aids", "full"]),
+            "aids full",
+        ),
+    ] {
+        let pty = start.spawn();
+        let screen = pty.wait_text("ready: space begins");
+        assert!(screen.contains(aids), "{aids}: {screen}");
+    }
+}

@@ -1,0 +1,317 @@
+//! Recordings handed over: verified, debriefed, compared and told by class, whoever they are from.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use proptest::prelude::*;
+use proptest::strategy::ValueTree;
+use proptest::test_runner::TestRunner;
+use serde_json::{Value, json};
+
+use super::Shell;
+use leveloff::drill::printable::is_plain;
+
+/// Keeps a run of a hand; its file.
+fn keep(shell: &Shell, drill: &str, more: &[&str]) -> PathBuf {
+    let args = ["simulate", drill, "--save", "--json"];
+    let id = shell.json(&[&args[..], more].concat())["id"].clone();
+    let id = id.as_str().unwrap();
+    shell.folder.join(&format!("data/runs/{id}.json"))
+}
+
+fn text(path: &Path) -> &str {
+    path.to_str().unwrap()
+}
+
+#[test]
+fn a_run_that_is_what_it_says_holds_wherever_it_lies() {
+    let shell = Shell::new();
+    let hand = ["--hand", "green", "--pilot", "Kim"];
+    let kept = keep(&shell, "catch-the-sink", &hand);
+    let sent = shell
+        .folder
+        .file("sent by Kim.json", fs::read(&kept).unwrap());
+    let verdict = shell.good(&["verify", text(&sent), "--drill", "catch-the-sink"]);
+    for part in [
+        "holds; catch-the-sink",
+        "by Kim",
+        "hand green",
+        "model 1 as this program's 1",
+    ] {
+        assert!(verdict.contains(part), "{part} is not in {verdict}");
+    }
+    let id = kept.file_stem().unwrap().to_str().unwrap();
+    let args = ["debrief", id, "--json"];
+    assert_eq!(
+        shell.json(&["debrief", text(&sent), "--json"]),
+        shell.json(&args)
+    );
+    assert_eq!(
+        shell.good(&["debrief", text(&sent)]),
+        shell.good(&["debrief", id])
+    );
+
+    let other = shell.run(&["verify", text(&sent), "--drill", "cliff-top"]);
+    assert_eq!(other.code, Some(1));
+    assert!(
+        other.out.contains("not of the drill `cliff-top` as asked"),
+        "{other:?}"
+    );
+    shell.bad(2, &["verify", text(&sent), "--drill", "nowhere"]);
+}
+
+#[test]
+fn a_run_of_another_model_is_told_with_both_versions() {
+    let shell = Shell::new();
+    let kept = keep(&shell, "catch-the-sink", &["--hand", "green"]);
+    let mut recording: Value = serde_json::from_slice(&fs::read(&kept).unwrap()).unwrap();
+    recording["model"] = 999.into();
+    recording.as_object_mut().unwrap().remove("seal");
+    let file = shell.folder.file("old.json", recording.to_string());
+    let outcome = shell.run(&["verify", text(&file)]);
+    assert_eq!(outcome.code, Some(1));
+    let told = "flown with model 999, this program has model";
+    assert!(outcome.out.contains(told), "{outcome:?}");
+}
+
+/// What a stranger may put in the place of any value.
+fn hostile() -> impl Strategy<Value = Value> {
+    prop_oneof![
+        Just(Value::Null),
+        Just(json!(true)),
+        any::<i64>().prop_map(Value::from),
+        any::<u64>().prop_map(Value::from),
+        any::<u16>().prop_map(Value::from),
+        any::<f64>().prop_map(Value::from),
+        Just(json!([])),
+        Just(json!({})),
+        prop::collection::vec(any::<u64>(), 0..5).prop_map(Value::from),
+        prop::collection::vec((any::<u64>(), any::<u16>()), 0..9).prop_map(|moves| json!(moves)),
+        Just(json!(
+            "\u{1b}]0;title\u{7}\u{1b}[31m\u{9b}2J\r\n\u{202e}\u{200b}\u{e0041}"
+        )),
+        Just(json!("../../../etc/passwd")),
+        Just(json!("person")),
+        Just(json!("rough")),
+        Just(json!(
+            "title = \"a\u{202e}b\"\nabout = \"\u{200b}\"\naircraft = \"\u{202e}\""
+        )),
+        Just(json!("x".repeat(100_000))),
+    ]
+}
+
+/// The recording with one of its values exchanged.
+fn exchanged(recording: &Value) -> impl Strategy<Value = Value> + use<> {
+    let keys: Vec<String> = recording.as_object().unwrap().keys().cloned().collect();
+    let recording = recording.clone();
+    (prop::sample::select(keys), hostile()).prop_filter_map("the same", move |(key, value)| {
+        let mut changed = recording.clone();
+        changed[&key] = value;
+        (changed != recording).then_some(changed)
+    })
+}
+
+/// Every field a reader finds is what was written: any other value is told, and nothing gets to the terminal but plain text.
+#[test]
+fn every_single_change_is_told_and_nothing_but_plain_text_gets_out() {
+    let shell = Shell::new();
+    let kept = keep(
+        &shell,
+        "catch-the-sink",
+        &["--hand", "green", "--pilot", "Kim"],
+    );
+    let recording: Value = serde_json::from_slice(&fs::read(&kept).unwrap()).unwrap();
+    let mut changed = Vec::new();
+    let mut put = |name: &str, value: &Value| {
+        let file = format!("{name}-{}.json", changed.len());
+        let folder = shell.folder.join("sent");
+        fs::create_dir_all(&folder).unwrap();
+        fs::write(folder.join(&file), value.to_string()).unwrap();
+        changed.push(format!("sent/{file}"));
+    };
+    // Each field by a value that could as well be true.
+    let plausible = [
+        ("schema", json!(2)),
+        ("id", json!("20261125-223015-a1b2")),
+        ("at", json!("2026-11-25T22:30:15+01:00")),
+        ("drill", json!("cliff-top")),
+        ("seed", json!(1)),
+        ("air", json!("light")),
+        ("model", json!(2)),
+        ("hand", json!("person")),
+        ("aids", json!("full")),
+        ("ticks", json!(recording["ticks"].as_u64().unwrap() - 1)),
+        ("lever", json!([[64, 500]])),
+        ("stalls_s", json!([1.5])),
+        ("left", json!(true)),
+        ("fault", json!("stalled")),
+        ("digest", json!("0123456789abcdef")),
+        ("points", json!(99.0)),
+        ("marks", json!([64])),
+        ("guesses", json!([40.0])),
+        ("pilot", json!("Ada")),
+        ("seal", json!("0123456789abcdef")),
+    ];
+    for (key, value) in plausible {
+        let mut other = recording.clone();
+        other[key] = value;
+        assert_ne!(other, recording, "{key}");
+        put(key, &other);
+    }
+    for key in ["drill_text", "aircraft_text"] {
+        let mut other = recording.clone();
+        other[key] = format!("{} ", recording[key].as_str().unwrap()).into();
+        put(key, &other);
+    }
+    let told = recording.as_object().unwrap().len();
+    assert_eq!(changed.len(), told, "every key is changed once");
+    let mut runner = TestRunner::deterministic();
+    let mut unsealed = recording.clone();
+    unsealed.as_object_mut().unwrap().remove("seal");
+    let mut put = |name: &str, value: &Value| {
+        let file = format!("sent/{name}-{}.json", changed.len());
+        fs::write(shell.folder.join(&file), value.to_string()).unwrap();
+        changed.push(file);
+    };
+    for (name, basis) in [("sealed", &recording), ("unsealed", &unsealed)] {
+        for _ in 0..60 {
+            put(
+                name,
+                &exchanged(basis).new_tree(&mut runner).unwrap().current(),
+            );
+        }
+    }
+    let is_clean = |text: &str| text.chars().all(|c| is_plain(c) || c == '\n');
+
+    let files: Vec<&str> = changed.iter().map(String::as_str).collect();
+    let verdicts = shell.run(&[&["verify"], &files[..]].concat());
+    assert_eq!(verdicts.code, Some(1), "{verdicts:?}");
+    assert!(
+        is_clean(&verdicts.out) && is_clean(&verdicts.err),
+        "{verdicts:?}"
+    );
+    for file in &files {
+        let row = format!("{file}: does not hold");
+        assert!(verdicts.out.contains(&row), "{file} in {}", verdicts.out);
+    }
+    let class = shell.run(&["class", "sent", "--hands"]);
+    assert_eq!(class.code, Some(0), "{class:?}");
+    assert!(is_clean(&class.out) && is_clean(&class.err), "{class:?}");
+    // What cannot be told from a true one without its seal is debriefed all the same.
+    for file in files
+        .iter()
+        .filter(|file| file.contains("unsealed"))
+        .step_by(4)
+    {
+        for args in [
+            &["debrief", file] as &[&str],
+            &["compare", file, file],
+            &["debrief", file, "--json"],
+        ] {
+            let outcome = shell.run(args);
+            assert!(matches!(outcome.code, Some(0..=2)), "{args:?}: {outcome:?}");
+            assert!(
+                is_clean(&outcome.out) && is_clean(&outcome.err),
+                "{args:?}: {outcome:?}"
+            );
+        }
+    }
+}
+
+#[test]
+fn two_runs_of_a_drill_stand_side_by_side_and_others_do_not() {
+    let shell = Shell::new();
+    let green = keep(
+        &shell,
+        "catch-the-sink",
+        &["--hand", "green", "--pilot", "Kim"],
+    );
+    let steady = keep(&shell, "catch-the-sink", &["--hand", "steady"]);
+    let id = steady.file_stem().unwrap().to_str().unwrap();
+    let told = shell.good(&["compare", text(&green), id]);
+    let points = |path: &Path| {
+        let report = shell.json(&["debrief", text(path), "--json"]);
+        format!("{:.1}", report["points"].as_f64().unwrap())
+    };
+    let row = told.lines().find(|row| row.starts_with("points")).unwrap();
+    let words: Vec<&str> = row.split_whitespace().collect();
+    assert_eq!(words, ["points", &points(&green), &points(&steady)]);
+    for part in [
+        "by Kim, hand green",
+        "hand steady",
+        "stay begun after",
+        "the hand: ",
+    ] {
+        assert!(told.contains(part), "{part} is not in {told}");
+    }
+    assert!(!told.contains("Not "), "the same air: {told}");
+
+    let gusty = ["--hand", "green", "--seed", "3", "--air", "light"];
+    let gusty = keep(&shell, "catch-the-sink", &gusty);
+    let told = shell.good(&["compare", text(&green), text(&gusty)]);
+    assert!(
+        told.contains("Not in the same air: A the drill's, B light."),
+        "{told}"
+    );
+
+    let other = keep(&shell, "cliff-top", &["--hand", "green"]);
+    let err = shell.bad(2, &["compare", text(&green), text(&other)]);
+    let why = "the one is of the drill `catch-the-sink`, the other of `cliff-top`";
+    assert!(err.contains(why), "{err}");
+}
+
+#[test]
+fn a_class_is_told_by_drill_and_by_learner() {
+    let shell = Shell::new();
+    let sent = shell.folder.join("sent");
+    let mut points = Vec::new();
+    for (folder, pilot, hand) in [
+        ("a", Some("Kim"), "green"),
+        ("a", Some("Kim"), "steady"),
+        ("Ada", None, "pumping"),
+    ] {
+        let named = pilot.map_or(vec![], |pilot| vec!["--pilot", pilot]);
+        let kept = keep(
+            &shell,
+            "catch-the-sink",
+            &[&["--hand", hand], &named[..]].concat(),
+        );
+        let recording: Value = serde_json::from_slice(&fs::read(&kept).unwrap()).unwrap();
+        points.push(recording["points"].as_f64().unwrap());
+        fs::create_dir_all(sent.join(folder)).unwrap();
+        fs::copy(&kept, sent.join(folder).join(kept.file_name().unwrap())).unwrap();
+    }
+    fs::write(sent.join("a/no recording.json"), "{}").unwrap();
+    fs::write(sent.join("a/readme.txt"), "hello").unwrap();
+    let class = shell.json(&["class", "sent", "--hands", "--json"]);
+    assert_eq!(class["unreadable"], 1);
+    assert_eq!(class["drills"].as_array().unwrap().len(), 1);
+    let drill = &class["drills"][0];
+    assert_eq!((&drill["runs"], &drill["complete"]), (&json!(3), &json!(3)));
+    let mean = points.iter().sum::<f64>() / 3.0;
+    assert!((drill["points"]["mean"].as_f64().unwrap() - mean).abs() < 1e-9);
+    let learners = drill["learners"].as_array().unwrap();
+    let names: Vec<&Value> = learners.iter().map(|learner| &learner["pilot"]).collect();
+    assert_eq!(names, ["Ada", "Kim"], "named by the folder where nobody is");
+    assert_eq!(learners[1]["runs"], 2);
+    assert_eq!(learners[1]["best"].as_f64(), Some(points[0].max(points[1])));
+    let needs = &learners[0]["needs"];
+    assert!(needs["points_a_run"].as_f64().unwrap() <= 100.0 - points[2] + 1e-9);
+
+    let told = shell.good(&["class", "sent", "--hands"]);
+    for part in [
+        "3 runs by 2 learners, 3 to the end",
+        "what costs most",
+        "Kim",
+    ] {
+        assert!(told.contains(part), "{part} is not in {told}");
+    }
+    let rows = shell.good(&["class", "sent", "--hands", "--csv"]);
+    assert_eq!(rows.lines().count(), 4, "{rows}");
+    let nobody = shell.run(&["class", "sent"]);
+    assert!(
+        nobody.out.trim().is_empty() && nobody.err.contains("No run of a person"),
+        "{nobody:?}"
+    );
+    shell.bad(2, &["class", "nowhere"]);
+}

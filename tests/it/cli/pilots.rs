@@ -1,0 +1,72 @@
+//! Who flew: said by an argument, the environment or the file of preferences, kept with the run.
+
+use std::fs;
+
+use serde_json::Value;
+
+use super::Shell;
+use crate::pty_harness::Start;
+
+#[test]
+fn a_pilot_is_kept_with_the_run_and_told_in_its_debrief() {
+    let shell = Shell::new();
+    let save = [
+        "simulate",
+        "catch-the-sink",
+        "--hand",
+        "green",
+        "--save",
+        "--json",
+    ];
+    let id = |args: &[&str]| {
+        shell.json(&[&save[..], args].concat())["id"]
+            .as_str()
+            .unwrap()
+            .to_string()
+    };
+    let (named, nameless) = (id(&["--pilot", "Kim Öde"]), id(&[]));
+    let recording = |id: &str| -> Value {
+        let file = shell.folder.join(&format!("data/runs/{id}.json"));
+        serde_json::from_str(&fs::read_to_string(file).unwrap()).unwrap()
+    };
+    assert_eq!(recording(&named)["pilot"], "Kim Öde");
+    assert_eq!(recording(&nameless).get("pilot"), None);
+    let log = shell.json(&["log", "--json"]);
+    assert_eq!(log["entries"][0]["pilot"], "Kim Öde");
+    assert_eq!(log["entries"][1].get("pilot"), None);
+    let text = shell.good(&["debrief", &named]);
+    assert!(
+        text.contains(&format!("run {named} by Kim Öde, aids")),
+        "{text}"
+    );
+
+    for name in ["", "a\nb", "\u{1b}[31mred", &"x".repeat(41)] {
+        let err = shell.bad(2, &[&save[..], &["--pilot", name]].concat());
+        assert!(err.contains("plain characters") || name.is_empty(), "{err}");
+    }
+}
+
+#[test]
+fn a_preferred_pilot_flies_as_a_person_and_never_as_a_hand() {
+    for (hand, wanted) in [
+        (None, "\"pilot\":\"Kim\""),
+        (Some("green"), "\"hand\":\"green\""),
+    ] {
+        let mut args = vec!["fly", "quarry-stair", "--seed", "5"];
+        args.extend(hand.iter().flat_map(|hand| ["--hand", *hand]));
+        let start = Start::on(80, 24).env("LANG", "C.UTF-8").args(&args);
+        let mut pty = start.env("LEVELOFF_PILOT", "Kim").spawn();
+        pty.wait_text("ready: space begins");
+        pty.send(" ");
+        pty.wait_text("0:06");
+        pty.send("q");
+        pty.wait_text("You left after");
+        pty.send("q");
+        pty.wait_text("enter opens the brief");
+        pty.send("q");
+        assert_eq!(pty.exit_code(), 0);
+        let log = fs::read_to_string(pty.data().join("logbook.jsonl")).unwrap();
+        assert!(log.contains(wanted), "{log}");
+        assert_eq!(log.contains("Kim"), hand.is_none(), "{log}");
+    }
+}
