@@ -5,7 +5,7 @@
 
 use crate::drill::Drill;
 use crate::sim::air::wake::{self, LEAST_WIND_OVER_DECK_MPS};
-use crate::sim::air::{AirSpec, Wind, log_profile, wind_over_deck};
+use crate::sim::air::{AirSpec, Shift, Wind, log_profile, wind_over_deck};
 use crate::sim::aircraft::{Aircraft, EngineKind, JET_DENSITY_EXPONENT};
 use crate::sim::atmosphere;
 use crate::sim::deck::AimPoint;
@@ -63,8 +63,12 @@ pub struct Model<'a> {
     density: Density,
     headwind_20ft_mps: f64,
     roughness_m: f64,
-    /// The air behind a ship as far as it is steady, and the tick at which the leg begins.
-    ship: Option<(Ship, usize)>,
+    /// How the steady wind changes on the way.
+    shift: Option<Shift>,
+    /// The air behind a ship as far as it is steady.
+    ship: Option<Ship>,
+    /// The tick at which the leg begins.
+    from_tick: usize,
     /// Ticks in a coarse step.
     pub ticks: usize,
     /// Length of a coarse step, s.
@@ -74,19 +78,23 @@ pub struct Model<'a> {
 impl<'a> Model<'a> {
     /// For a leg that begins at a tick, in air without gusts.
     pub fn calm(setting: &Setting<'a>, about_m: f64, from_tick: usize, ticks: usize) -> Model<'a> {
-        let ship = setting.air.wake.as_ref().zip(setting.aim).map(|(_, aim)| {
-            let ship = Ship {
+        let ship = setting
+            .air
+            .wake
+            .as_ref()
+            .zip(setting.aim)
+            .map(|(_, aim)| Ship {
                 aim,
                 wind_over_deck_mps: wind_over_deck(setting.air),
-            };
-            (ship, from_tick)
-        });
+            });
         Model {
             aircraft: setting.aircraft,
             density: Density::new(setting.aircraft, about_m),
             headwind_20ft_mps: setting.air.headwind_mps,
             roughness_m: setting.air.roughness_m,
+            shift: setting.air.shift,
             ship,
+            from_tick,
             ticks,
             step_s: ticks as f64 * TICK_S,
         }
@@ -105,13 +113,13 @@ impl<'a> Model<'a> {
 
     /// The wind over a coarse step that begins in a state.
     pub fn wind(&self, step: usize, s: &State) -> Wind {
+        let tick = self.from_tick + step * self.ticks;
         let ship = self.ship.as_ref();
-        let (gust_u_mps, gust_w_mps) = ship.map_or((0.0, 0.0), |(ship, from_tick)| {
-            ship.steady(s.x_m, from_tick + step * self.ticks)
-        });
-        let headwind_mps = match self.headwind_20ft_mps == 0.0 {
-            true => 0.0,
-            false => log_profile(self.headwind_20ft_mps, self.roughness_m, s.h_m),
+        let (gust_u_mps, gust_w_mps) = ship.map_or((0.0, 0.0), |ship| ship.steady(s.x_m, tick));
+        let shifted_mps = self.shift.map_or(0.0, |shift| shift.at(tick as u64));
+        let headwind_mps = match self.headwind_20ft_mps + shifted_mps {
+            0.0 => 0.0,
+            at_20ft_mps => log_profile(at_20ft_mps, self.roughness_m, s.h_m),
         };
         Wind {
             headwind_mps,

@@ -143,6 +143,13 @@ pub(super) fn step(known: &Known, asked: &Asked) -> Vec<Draft> {
         }
     }
     if is_under_way {
+        // From idle an engine may answer so late that it takes more power than holds, and some back in the swing after.
+        for (going, to_go_s) in [(0.5, to_go_s), (1.0, 2.0 * to_go_s)] {
+            let mut caught = stop(-0.8, to_go_s);
+            let swing = known.lever(asked, asked.level, 0.2, 0.3, FULL);
+            caught.insert(1, after(0.1 * known.period_s, 0.05 * known.period_s, swing));
+            drafts.push([vec![kick(going)], caught].concat());
+        }
         drafts.extend(stops);
     }
     drafts
@@ -219,8 +226,13 @@ pub(super) fn rate(known: &Known, asked: &Asked) -> Vec<Draft> {
         .collect()
 }
 
-/// Bring back what is off, and what holds.
-pub(super) fn hold(known: &Known, asked: &Asked, seconds: f64) -> Vec<Draft> {
+/// Bring back what is off, and what holds; an answer to a wind that changes in so many seconds, over so many.
+pub(super) fn hold(
+    known: &Known,
+    asked: &Asked,
+    seconds: f64,
+    changes: Option<(f64, f64)>,
+) -> Vec<Draft> {
     let off = asked.lever - asked.level;
     let (period_s, spread) = (known.period_s, 0.3 * known.three);
     let lever = |off: f64| Free::lever(asked.level + off, spread, FULL);
@@ -242,7 +254,20 @@ pub(super) fn hold(known: &Known, asked: &Asked, seconds: f64) -> Vec<Draft> {
             after(second, 0.5 * second, near(asked.level)),
         ],
     ];
-    [vec![vec![start(near(asked.level))]], drafts.into()].concat()
+    let changing = changes.map(|(in_s, over_s)| {
+        let answer = |off: f64| Free::lever(asked.level + off * known.three, spread, FULL);
+        vec![
+            start(lever(-off)),
+            after(0.1 * period_s, 0.05 * period_s, near(asked.level)),
+            after(in_s.max(1.0), 0.3 * over_s, answer(-0.3)),
+            after(over_s, 0.3 * over_s, near(asked.level)),
+        ]
+    });
+    let drafts = drafts.into_iter().chain(changing);
+    [vec![start(near(asked.level))]]
+        .into_iter()
+        .chain(drafts)
+        .collect()
 }
 
 /// Power off for the descent, what holds the path up there, and what holds it further down.

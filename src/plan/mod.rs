@@ -23,7 +23,7 @@ use crate::sim::air::AirSpec;
 use crate::sim::aircraft::Aircraft;
 use crate::sim::dynamics::State;
 use crate::sim::trim;
-use crate::units::FT;
+use crate::units::{FT, TICK_S};
 
 use ahead::Model;
 use draft::{Draft, Search};
@@ -84,7 +84,12 @@ pub fn of_task(setting: &Setting, kind: &Kind, begin: (&State, f64, u64)) -> Rec
     let drafts = |known: &Known, asked: &Asked| match kind {
         Kind::Step(_) => kinds::step(known, asked),
         Kind::Rate(_) => kinds::rate(known, asked),
-        Kind::Hold(hold) => kinds::hold(known, asked, hold.seconds),
+        Kind::Hold(hold) => {
+            let begun_s = begin.2 as f64 * TICK_S;
+            let shift = setting.air.shift.as_ref();
+            let changes = shift.map(|shift| (shift.at_s - begun_s, shift.over_s));
+            kinds::hold(known, asked, hold.seconds, changes)
+        }
         Kind::Path(path) => kinds::path(known, asked, setting, &path.glide, begin.2),
         Kind::Surprise(_) => Vec::new(),
     };

@@ -47,7 +47,7 @@ pub struct Shift {
 
 impl Shift {
     /// What has come of it at the beginning of a tick, m/s.
-    fn at(&self, tick: u64) -> f64 {
+    pub fn at(&self, tick: u64) -> f64 {
         let share = (tick as f64 * TICK_S - self.at_s) / self.over_s;
         self.by_mps * share.clamp(0.0, 1.0)
     }
