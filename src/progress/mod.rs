@@ -7,6 +7,7 @@ pub mod costs;
 pub mod curve;
 pub mod lately;
 pub mod next;
+pub mod practice;
 pub mod standing;
 pub mod summary;
 
@@ -18,6 +19,7 @@ pub use costs::{Cost, Costs, costs};
 pub use curve::Curve;
 pub use lately::{Lately, lately, lately_of};
 pub use next::{Choice, Next, next};
+pub use practice::{Practice, Record};
 pub use standing::{Standing, standings};
 pub use summary::{Group, Summary};
 

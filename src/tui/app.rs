@@ -165,13 +165,9 @@ impl App {
 
     /// Reads what was flown so far; not needed for the first frame.
     pub fn look_up_best(&mut self) {
-        let Ok(found) = self.settings.logbook.entries() else {
-            return;
-        };
-        for entry in &found.entries {
-            self.shelf.note_run(entry.clone());
+        if self.read_practice().is_ok() {
+            self.look_up_next();
         }
-        self.look_up_next(&found.practice());
     }
 
     /// What the terminal says of itself; a background that was named holds over it.

@@ -1,15 +1,13 @@
 //! What the program is given: its settings, and the drills at hand with what was made of each.
 
-use std::collections::{BTreeMap, VecDeque};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::echo::Choice;
 use super::theme::{Background, Theme};
 use crate::drill::{Aids, Drill, Skill};
-use crate::logbook::{Entry, Logbook};
-use crate::run::recording::HandName;
-use crate::score::points::PAR_POINTS;
-use crate::why::Kind;
+use crate::logbook::Logbook;
+use crate::progress::{Practice, Record};
 
 /// What the shell gives the program: where runs are kept, what was asked for, and the two things it must not know by
 /// itself, the time of day and chance.
@@ -52,71 +50,14 @@ pub struct Options {
     pub axis: Option<super::axis::Calibration>,
 }
 
-/// So many of a drill's latest runs are shown.
-pub const SHOWN: usize = 12;
-
-/// The drills at hand, and what a person's complete runs of each came to so far.
+/// The drills at hand, and what a person flew so far.
 pub struct Shelf {
     /// The drills, in the order in which they teach.
     pub drills: Vec<Arc<Drill>>,
-    records: BTreeMap<String, Record>,
-    earlier: BTreeMap<String, Earlier>,
-}
-
-/// What a person's complete runs of a drill came to.
-#[derive(Default)]
-pub struct Record {
-    /// The most points.
-    pub best: f64,
-    /// The latest runs, the last one last, at least one and at most [`SHOWN`].
-    pub latest: VecDeque<Flown>,
-}
-
-/// One of them.
-pub struct Flown {
-    /// Its points.
-    pub points: f64,
-    /// Where the rest of them went: kinds of lines and what they cost; None where that was not kept.
-    pub bill: Option<Vec<(String, f64)>>,
-}
-
-/// A run flown before.
-struct Earlier {
-    id: String,
-    /// It was asked for by its id, so that later ones do not take its place.
-    is_asked: bool,
-}
-
-impl Record {
-    /// Points of the latest runs, the last one last.
-    pub fn points(&self) -> Vec<f64> {
-        self.latest.iter().map(|flown| flown.points).collect()
-    }
-
-    /// Whether the best of them is as good as par, to the point as shown.
-    pub fn is_par(&self) -> bool {
-        self.best.round() >= PAR_POINTS
-    }
-
-    /// What costs most in the latest runs, dearest first: the kind of line and its points a run, of those that were weighed.
-    pub fn dearest(&self) -> Vec<(String, f64)> {
-        let bills: Vec<_> = self
-            .latest
-            .iter()
-            .filter_map(|flown| flown.bill.as_ref())
-            .collect();
-        let mut costs = BTreeMap::<&str, f64>::new();
-        for (kind, points) in bills.iter().copied().flatten() {
-            *costs.entry(kind).or_default() += points / bills.len() as f64;
-        }
-        costs.remove(Kind::Rest.key());
-        let mut costs: Vec<_> = costs
-            .into_iter()
-            .map(|(kind, points)| (kind.to_string(), points))
-            .collect();
-        costs.sort_by(|a, b| b.1.total_cmp(&a.1));
-        costs
-    }
+    /// Those runs, of these drills and of others.
+    pub practice: Practice,
+    /// Runs that were asked for to be flown against, by their drill: the drill's id and the run's.
+    asked: BTreeMap<String, String>,
 }
 
 impl Shelf {
@@ -124,19 +65,14 @@ impl Shelf {
     pub fn new(drills: Vec<Arc<Drill>>) -> Shelf {
         Shelf {
             drills,
-            records: BTreeMap::new(),
-            earlier: BTreeMap::new(),
+            practice: Practice::default(),
+            asked: BTreeMap::new(),
         }
     }
 
     /// What a person's complete runs of a drill came to; None where there are none.
-    pub fn record(&self, index: usize) -> Option<&Record> {
-        self.record_of(&self.drills[index].id)
-    }
-
-    /// The same of the drill of an id.
-    pub(super) fn record_of(&self, id: &str) -> Option<&Record> {
-        self.records.get(id)
+    pub fn record(&self, index: usize) -> Option<Record<'_>> {
+        self.practice.record(&self.drills[index].id)
     }
 
     /// The best points on a drill so far.
@@ -146,7 +82,8 @@ impl Shelf {
 
     /// Whether no complete run of a person is known, on any drill.
     pub fn is_new(&self) -> bool {
-        self.records.is_empty()
+        let mut flown = self.practice.flown().iter();
+        flown.all(|run| run.whole_points().is_none())
     }
 
     /// The drills in which some letters are found, by skill.
@@ -168,40 +105,13 @@ impl Shelf {
     /// The id of the earlier run of a drill that can be flown against: the one asked for, or the last that a person flew to
     /// its end.
     pub fn earlier(&self, index: usize) -> Option<&str> {
-        let earlier = self.earlier.get(&self.drills[index].id)?;
-        Some(&earlier.id)
+        let drill = &self.drills[index].id;
+        let last = || Some(&self.practice.whole(drill).next_back()?.id);
+        self.asked.get(drill).or_else(last).map(String::as_str)
     }
 
     /// Asks for an earlier run of the drill of an id.
     pub fn ask_earlier(&mut self, drill: &str, id: String) {
-        let is_asked = true;
-        self.earlier
-            .insert(drill.to_string(), Earlier { id, is_asked });
-    }
-
-    /// Notes a run; only what a person flew to the end counts.
-    pub(super) fn note_run(&mut self, entry: Entry) {
-        if entry.hand != HandName::Person || !entry.complete {
-            return;
-        }
-        if let Some(points) = entry.points {
-            let record = self.records.entry(entry.drill.clone()).or_default();
-            record.best = record.best.max(points);
-            if record.latest.len() == SHOWN {
-                record.latest.pop_front();
-            }
-            record.latest.push_back(Flown {
-                points,
-                bill: entry.bill,
-            });
-        }
-        let earlier = self.earlier.get(&entry.drill);
-        if !earlier.is_some_and(|earlier| earlier.is_asked) {
-            let earlier = Earlier {
-                id: entry.id,
-                is_asked: false,
-            };
-            self.earlier.insert(entry.drill, earlier);
-        }
+        self.asked.insert(drill.to_string(), id);
     }
 }

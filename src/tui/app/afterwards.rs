@@ -9,8 +9,8 @@ use super::{App, Screen};
 use crate::brief::{DrillBrief, Predict};
 use crate::drill::lesson;
 use crate::export::excerpt;
-use crate::logbook::Logbook;
-use crate::progress::{Flown, next};
+use crate::logbook::{Logbook, LogbookError};
+use crate::progress::{Flown, Practice, next};
 use crate::run::{Recording, Run};
 use crate::tui::action::Action;
 use crate::tui::key_lever::Way;
@@ -103,9 +103,17 @@ impl App {
         }));
     }
 
+    /// Reads what a person flew so far; how many lines could not be read.
+    pub(super) fn read_practice(&mut self) -> Result<usize, LogbookError> {
+        let found = self.settings.logbook.entries()?;
+        let unreadable = found.unreadable;
+        self.shelf.practice = Practice::of(found.practice());
+        Ok(unreadable)
+    }
+
     /// What to fly next, from a person's runs.
-    pub(super) fn look_up_next(&mut self, flown: &[Flown]) {
-        let flown: Vec<&Flown> = flown.iter().collect();
+    pub(super) fn look_up_next(&mut self) {
+        let flown: Vec<&Flown> = self.shelf.practice.flown().iter().collect();
         let ladder = lesson::ladder();
         let pinned = self.settings.aids;
         let next = self
@@ -120,15 +128,12 @@ impl App {
 
     /// What practice has come to.
     pub(super) fn tell_so_far(&mut self) {
-        let (flown, trouble) = match self.settings.logbook.entries() {
-            Ok(found) => {
-                let lines = found.unreadable;
-                let trouble = format!("{lines} of the logbook's lines cannot be read");
-                (found.practice(), (lines > 0).then_some(trouble))
-            }
-            Err(error) => (Vec::new(), Some(error.to_string())),
+        let trouble = match self.read_practice() {
+            Ok(0) => None,
+            Ok(lines) => Some(format!("{lines} of the logbook's lines cannot be read")),
+            Err(error) => Some(error.to_string()),
         };
-        let so_far = SoFar::of(&flown, self.today(), trouble);
+        let so_far = SoFar::of(self.shelf.practice.flown(), self.today(), trouble);
         self.screen = Screen::SoFar(Box::new(so_far));
     }
 

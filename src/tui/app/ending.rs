@@ -8,12 +8,12 @@ use crate::drill::Drill;
 use crate::export::excerpt;
 use crate::logbook::{Entry, Logbook, PathName};
 use crate::progress::lately_of;
+use crate::run::recording::HandName;
 use crate::run::{End, Recording, Run};
 use crate::score::Score;
 use crate::tui::effort::attempt;
 use crate::tui::farewell;
 use crate::tui::screens::debrief::{Debrief, Told};
-use crate::tui::shelf::Record;
 use crate::tui::weighing::{Look, Outcome, Weighing};
 use crate::units::TICKS_PER_S;
 use crate::why::{Bill, par, weigh};
@@ -163,7 +163,9 @@ impl App {
                 let entry = self.keep_run(&recording, run.drill(), &weighed.score, &weighed.bills);
                 entry.map(|entry| {
                     let id = entry.id.clone();
-                    self.shelf.note_run(entry);
+                    if entry.hand == HandName::Person {
+                        self.shelf.practice.add(entry.flown());
+                    }
                     id
                 })
             }
@@ -177,14 +179,14 @@ impl App {
                 .map_or_else(|_| Vec::new(), |found| found.notes),
             Err(_) => Vec::new(),
         };
-        let record = self.shelf.record_of(&run.drill().id);
-        let lately = record.map_or_else(Vec::new, Record::points);
-        let found = saved.as_ref().ok().and_then(|id| {
-            let practice = self.settings.logbook.entries().ok()?.practice();
-            let beside_last = lately_of(&practice, id).map(|lately| lately.sentence());
-            Some((practice, beside_last))
-        });
-        let (practice, beside_last) = found.unwrap_or_default();
+        let practice = &self.shelf.practice;
+        let record = practice.record(&run.drill().id);
+        let lately = record.map_or_else(Vec::new, |record| record.points());
+        let beside_last = saved
+            .as_ref()
+            .ok()
+            .and_then(|id| lately_of(practice.flown(), id))
+            .map(|lately| lately.sentence());
         let told = Told {
             lately,
             weighed,
@@ -198,9 +200,7 @@ impl App {
             run,
         };
         self.screen = Screen::Debrief(Box::new(Debrief::new(told, listed_at)));
-        if !practice.is_empty() {
-            self.look_up_next(&practice);
-        }
+        self.look_up_next();
     }
 
     /// Keeps a run in the logbook; where that fails, among the system's temporary files, and says so now and at the end.

@@ -10,6 +10,7 @@ use ratatui::widgets::{Paragraph, Widget, Wrap};
 use super::words;
 use crate::drill::{Aids, Skill};
 use crate::export::CAUTION;
+use crate::score::points::PAR_POINTS;
 use crate::tui::shelf::Shelf;
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::tui::widgets::bars;
@@ -71,7 +72,13 @@ pub fn draw(menu: &Menu, area: Rect, buffer: &mut Buffer, theme: &Theme) {
             width: area.width - list.width - 3,
             ..list
         };
-        chosen::draw(drill, menu.shelf.record(menu.chosen), side, buffer, theme);
+        chosen::draw(
+            drill,
+            menu.shelf.record(menu.chosen).as_ref(),
+            side,
+            buffer,
+            theme,
+        );
     } else {
         let about = Rect {
             x: area.x + 1,
@@ -245,7 +252,8 @@ fn drill_row(menu: &Menu, index: usize, x: u16, y: u16, buffer: &mut Buffer, the
         buffer.set_string(x + LAST, y, format!("{last:>4.0}"), style);
     }
     buffer.set_string(x + BEST, y, format!("{:>4.0}", record.best), style);
-    if record.is_par() {
+    // As good as par, to the point as shown.
+    if record.best.round() >= PAR_POINTS {
         buffer.set_string(x + PAR + 1, y, theme.mark(Mark::Done), style);
     }
     let latest = bars::row(&points, theme);

@@ -6,8 +6,9 @@ use ratatui::text::Line;
 use ratatui::widgets::{Paragraph, Widget, Wrap};
 
 use crate::drill::{Drill, air_words};
+use crate::export::progress_words::name;
+use crate::progress::{Record, costs};
 use crate::tui::screens::words;
-use crate::tui::shelf::Record;
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::bars;
 use crate::units::KT;
@@ -44,8 +45,8 @@ pub fn draw(
         ..area
     };
     bars::draw(&points, bars, buffer, theme);
-    let costs = record.dearest();
-    if costs.is_empty() || y + picture + 2 > area.bottom() {
+    let costs = costs(&record.latest);
+    if costs.lines.is_empty() || y + picture + 2 > area.bottom() {
         return;
     }
     let quiet = theme.style(Role::Quiet);
@@ -56,8 +57,9 @@ pub fn draw(
         quiet,
     );
     let rows = y + picture + 2..area.bottom();
-    for (y, (kind, points)) in rows.zip(costs.iter().take(DEAREST)) {
-        let line = format!("{points:>5.1} points a run   {}", kind.replace('_', " "));
+    for (y, cost) in rows.zip(costs.lines.iter().take(DEAREST)) {
+        let points = cost.points / costs.runs as f64;
+        let line = format!("{points:>5.1} points a run   {}", name(&cost.key));
         buffer.set_stringn(
             area.x,
             y,
