@@ -12,6 +12,7 @@ use crate::units::KT;
 
 /// Check files of drills and aeroplanes
 #[derive(clap::Args)]
+#[command(long_about = include_str!("check.txt"))]
 pub struct Args {
     /// Files of drills or aeroplanes
     #[arg(required = true, value_name = "FILE")]

@@ -11,7 +11,7 @@ use super::preferences::{self, From, KEYS, Preferences};
 use super::{Exit, Wrong, output};
 use crate::run::recording::SCHEMA;
 
-/// Show, find or begin the file of what you want every time
+/// Show, find or start the file of preferences
 #[derive(clap::Args)]
 pub struct Args {
     #[command(subcommand)]

@@ -12,8 +12,9 @@ use crate::export::{excerpt, html, json, svg, text};
 use crate::logbook::Notes;
 use crate::progress::lately_of;
 
-/// Tell what happened in a saved run
+/// Show what happened in a saved run
 #[derive(clap::Args)]
+#[command(long_about = include_str!("debrief.txt"))]
 pub struct Args {
     /// Id of the run, or the file of a recording; the latest run where it is not given
     #[arg(value_name = "ID|FILE")]

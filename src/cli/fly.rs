@@ -34,10 +34,10 @@ pub struct Args {
     /// First guess the numbers to fly by; the debrief holds each guess against the truth
     #[arg(long)]
     predict: bool,
-    /// Another run beside one's own: par, brief, best, or the id of an earlier run of the drill
+    /// Another run beside yours: par, brief, best, or the id of an earlier run of the drill
     #[arg(long, value_name = "par|brief|best|ID")]
     echo: Option<String>,
-    /// Who flies: kept with the run, and told in its debrief
+    /// Who flies: kept with the run and shown in its debrief
     #[arg(long, value_name = "NAME", value_parser = pilot_name)]
     pilot: Option<String>,
     /// Watch a built-in hand fly it

@@ -5,7 +5,7 @@ use super::{Exit, Wrong, clock, output};
 use crate::export::text;
 use crate::logbook::{About, LogbookError, Note};
 
-/// Put a comment to a saved run, or list those there are
+/// Add a comment to a saved run, or list its comments
 #[derive(clap::Args)]
 pub struct Args {
     /// Id of the run

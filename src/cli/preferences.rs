@@ -63,7 +63,7 @@ pub const KEYS: &[Key] = &[
         name: "pilot",
         variable: "LEVELOFF_PILOT",
         takes: Takes::Text(LONGEST_NAME),
-        about: "Your name, kept with what you fly and told in its debrief.",
+        about: "Your name, kept with what you fly and shown in its debrief.",
         unset: "nobody is named",
         example: "Kim",
     },

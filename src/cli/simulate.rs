@@ -34,7 +34,7 @@ pub struct Args {
     /// Seed of the air and of surprises
     #[arg(long, value_name = "S", default_value_t = 0)]
     seed: u64,
-    /// Fly it so often, 2 to 10000 times, with this seed and those after it, and tell how points and figures spread
+    /// Fly it this many times, 2 to 10000, with this seed and those after it, and show how points and figures spread
     #[arg(long, value_name = "N", conflicts_with_all = ["track", "save"],
           value_parser = clap::value_parser!(u64).range(2..=10_000))]
     repeat: Option<u64>,

@@ -240,3 +240,56 @@ fn preferred_aids_are_what_a_drill_opens_with() {
         assert!(screen.contains(aids), "{aids}: {screen}");
     }
 }
+
+/// Every key of a table and of those in it.
+fn keys_of(value: &toml::Value, into: &mut Vec<String>) {
+    match value {
+        toml::Value::Table(table) => {
+            for (key, value) in table {
+                into.push(key.clone());
+                keys_of(value, into);
+            }
+        }
+        toml::Value::Array(values) => values.iter().for_each(|value| keys_of(value, into)),
+        _ => {}
+    }
+}
+
+#[test]
+fn the_help_of_check_names_every_key_of_what_ships() {
+    let help = Shell::new().good(&["check", "--help"]);
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("drills");
+    let mut keys = Vec::new();
+    for folder in [root.clone(), root.join("aircraft")] {
+        for entry in fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.extension().is_some_and(|end| end == "toml") {
+                let text = fs::read_to_string(path).unwrap();
+                keys_of(&toml::from_str(&text).unwrap(), &mut keys);
+            }
+        }
+    }
+    assert!(keys.len() > 500, "{}", keys.len());
+    let words: Vec<&str> = help
+        .split(|c: char| !c.is_ascii_alphanumeric() && c != '_')
+        .collect();
+    for key in keys {
+        assert!(words.contains(&key.as_str()), "{key}");
+    }
+}
+
+#[test]
+fn the_drills_of_the_readme_and_of_the_help_can_be_flown() {
+    let shell = Shell::new();
+    let readme = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
+    let readme = fs::read_to_string(readme).unwrap();
+    let (_, rest) = readme.split_once("```toml\n").unwrap();
+    let (drill, _) = rest.split_once("```").unwrap();
+    shell.folder.file("drill.toml", drill);
+    let help = shell.good(&["check", "--help"]);
+    let (_, rest) = help.split_once("A drill is a TOML file:\n\n").unwrap();
+    let (drill, _) = rest.split_once("\n\n").unwrap();
+    shell.folder.file("other.toml", drill);
+    let said = shell.good(&["check", "drill.toml", "other.toml"]);
+    assert_eq!(said.matches(": ok, ").count(), 2, "{said}");
+}
