@@ -59,7 +59,8 @@ fn foot(guided: &Guided, flight: &Flight, area: Rect, buffer: &mut Buffer, theme
         _ if is_over(flight) => "",
         Phase::Flying if guided.is_stopped() => "enter goes on without it",
         Phase::Flying => "space pauses",
-        Phase::Ready | Phase::Paused => "space goes on",
+        Phase::Ready => "space begins",
+        Phase::Paused => "space goes on",
     };
     let y = area.bottom() - 1;
     let blank = " ".repeat(usize::from(area.width));
