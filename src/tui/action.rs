@@ -15,6 +15,8 @@ pub enum Action {
     SetToMark,
     /// Type a setting of the lever.
     Type,
+    /// Fly the first flight, guided.
+    Guided,
     /// Stop and go on.
     Pause,
     /// Leave a mark at this moment.
@@ -96,6 +98,8 @@ pub enum Place {
     Hands,
     /// Flying.
     Fly,
+    /// Flying, guided.
+    Guide,
     /// Flying, while a setting of the lever is being typed.
     Type,
     /// Watching a hand fly.
@@ -130,7 +134,8 @@ pub struct Binding {
 
 const MENU: &[Place] = &[Place::Menu];
 const BRIEF: &[Place] = &[Place::Brief];
-const FLY: &[Place] = &[Place::Fly];
+const FLY: &[Place] = &[Place::Fly, Place::Guide];
+const GUIDE: &[Place] = &[Place::Guide];
 const TYPE: &[Place] = &[Place::Type];
 const WATCH: &[Place] = &[Place::Watch];
 const FLYING: &[Place] = &[Place::Fly, Place::Watch];
@@ -157,6 +162,7 @@ pub const ALL: &[Place] = &[
     Place::Predict,
     Place::Hands,
     Place::Fly,
+    Place::Guide,
     Place::Type,
     Place::Watch,
     Place::Weigh,
@@ -290,6 +296,22 @@ pub const BINDINGS: &[Binding] = &[
         "faster: 1, 2, 4 times",
     ),
     row(WATCH, &[Down], Action::Speed(Way::Down), "down", "slower"),
+    row(
+        GUIDE,
+        &[Enter],
+        Action::Go,
+        "enter",
+        "go on without what is asked",
+    ),
+    row(GUIDE, &[Char(' ')], Action::Pause, "space", "go on, pause"),
+    row(GUIDE, &[Char('r')], Action::Again, "r", "from the start"),
+    row(
+        GUIDE,
+        &[Char('q'), Esc],
+        Action::Leave,
+        "q, esc",
+        "to the menu",
+    ),
     row(FLYING, &[Char(' ')], Action::Pause, "space", "pause, go on"),
     row(
         FLYING,
@@ -488,6 +510,13 @@ pub const BINDINGS: &[Binding] = &[
         Action::Leave,
         "q, esc",
         "back to the brief",
+    ),
+    row(
+        MENU,
+        &[Char('f')],
+        Action::Guided,
+        "f",
+        "your first flight, guided",
     ),
     row(
         MENU,

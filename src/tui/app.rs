@@ -5,6 +5,7 @@ mod drawing;
 mod ending;
 mod flights;
 mod guesses;
+mod guiding;
 mod menu;
 mod mouse;
 mod remembering;
@@ -16,6 +17,7 @@ use crossterm::event::{KeyEvent, KeyEventKind};
 
 use super::action::{Action, Place, action};
 use super::flight::Flight;
+use super::guided::Guided;
 use super::key_lever::Way;
 use super::memory::Memory;
 use super::prepared::Prepared;
@@ -99,6 +101,8 @@ pub struct App {
     weighing: Option<Weighing>,
     /// The drill to go back to from a practice, which lies last on the shelf.
     practised_from: Option<usize>,
+    /// How far the flight under way has come, where it is a guided one.
+    guided: Option<Guided>,
     /// The letters of a drill's name that are looked for on the menu.
     find: Option<String>,
     /// What was remembered last.
@@ -128,6 +132,7 @@ impl App {
             guesses: Vec::new(),
             weighing: None,
             practised_from: None,
+            guided: None,
             find: None,
             memory: Memory::default(),
             asks_again: false,
@@ -195,15 +200,20 @@ impl App {
     pub fn advance(&mut self, now: Duration) {
         self.advance_choosing(now);
         if let Screen::Fly(flight) = &mut self.screen {
-            flight.advance(now);
+            match &mut self.guided {
+                Some(guided) => guided.advance(flight, now),
+                None => flight.advance(now),
+            }
             let tells = flight.aids == Aids::Full && self.settings.tells_in_reach;
             let weighing = self
                 .weighing
                 .as_mut()
                 .filter(|_| tells && flight.run().tick() > 0);
             flight.in_reach = weighing.and_then(|weighing| weighing.in_reach(flight.run()));
-            if flight.run().end().is_some() {
-                self.debrief();
+            match (flight.run().end().is_some(), &self.guided) {
+                (true, None) => self.debrief(),
+                (true, Some(_)) => self.note_guided(),
+                _ => {}
             }
         }
         if let Screen::Replay(replay) = &mut self.screen {
@@ -261,6 +271,9 @@ impl App {
 
     /// A flight that is under way or being weighed is kept as it is.
     fn keep(&mut self) {
+        if self.guided.take().is_some() {
+            self.screen = Screen::Menu;
+        }
         if let Screen::Fly(flight) = &mut self.screen {
             flight.leave();
             self.debrief();
@@ -281,6 +294,7 @@ impl App {
             Screen::Hands(_) => Place::Hands,
             Screen::Fly(ref flight) if flight.shown_by().is_some() => Place::Watch,
             Screen::Fly(ref flight) if flight.typed().is_some() => Place::Type,
+            Screen::Fly(_) if self.guided.is_some() => Place::Guide,
             Screen::Fly(_) => Place::Fly,
             Screen::Weigh(_) => Place::Weigh,
             Screen::Debrief(_) => Place::Debrief,
@@ -319,6 +333,9 @@ impl App {
             _ if self.help => return self.close_help(released),
             _ if !self.has_room() => return Wish::Stay,
             _ => {}
+        }
+        if !released && self.place() == Place::Guide && self.step_guided(action, now) {
+            return Wish::Stay;
         }
         if !released && self.asks_first(action, now) {
             return Wish::Stay;
@@ -360,6 +377,7 @@ impl App {
                 self.screen = Screen::Aeroplane(Box::new(aeroplane));
             }
             Action::Guess => self.guess(now),
+            Action::Guided => self.fly_guided(now),
             Action::Echo => self.next_echo(),
             Action::Watch => self.screen = Screen::Hands(Box::default()),
             Action::Go if self.place() == Place::Hands => self.watch_chosen(now),
@@ -408,7 +426,7 @@ impl App {
         if key.kind != KeyEventKind::Release {
             flight.stop_typing();
         }
-        action(Place::Fly, key)
+        action(self.place(), key)
     }
 
     fn close_help(&mut self, released: bool) -> Wish {

@@ -143,6 +143,11 @@ impl Flight {
 
     /// Flies the ticks that have become due.
     pub fn advance(&mut self, now: Duration) {
+        self.advance_if(now, |_, _| true);
+    }
+
+    /// The same, but time goes on only where the run and the lever that is wanted let it; the lever can be moved even so.
+    pub fn advance_if(&mut self, now: Duration, mut goes_on: impl FnMut(&Run, f64) -> bool) {
         self.now = self.now.max(now);
         if let Some(echo) = &mut self.echo {
             echo.advance();
@@ -154,12 +159,15 @@ impl Flight {
         }
         for tick in 0..due {
             let behind_s = f64::from(due - 1 - tick) * TICK_S;
-            self.fly(now.as_secs_f64() - behind_s);
+            self.move_lever(now.as_secs_f64() - behind_s);
+            if goes_on(&self.run, self.wanted()) {
+                self.run.fly();
+            }
         }
     }
 
-    /// One tick, at a time in s.
-    fn fly(&mut self, t_s: f64) {
+    /// A tick of the lever, at a time in s.
+    fn move_lever(&mut self, t_s: f64) {
         if self.until == Some(self.run.tick()) {
             self.run.leave();
         }
@@ -181,14 +189,14 @@ impl Flight {
                 }
             }
         }
-        self.run.fly();
     }
 
     /// A hand flies ahead to a tick at once.
     pub fn skip_to(&mut self, tick: u64, now: Duration) {
         self.pacer.due(now);
         while self.run.tick() < tick && self.run.end().is_none() {
-            self.fly(now.as_secs_f64());
+            self.move_lever(now.as_secs_f64());
+            self.run.fly();
         }
     }
 

@@ -23,6 +23,8 @@ pub struct Memory {
     pub drill: String,
     /// How much the screen helps on drills, by their id, where a key has changed it.
     pub aids: BTreeMap<String, Aids>,
+    /// Whether the guided flight was flown or refused.
+    pub guided: bool,
 }
 
 impl Memory {

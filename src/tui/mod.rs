@@ -9,6 +9,7 @@ pub mod echo;
 pub mod effort;
 pub mod farewell;
 pub mod flight;
+pub mod guided;
 pub mod job;
 pub mod key_lever;
 pub mod memory;

@@ -18,6 +18,7 @@ mod drills;
 mod energy;
 mod flying;
 mod folder;
+mod guide;
 mod ladder;
 mod level_off;
 mod logbook;

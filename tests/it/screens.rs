@@ -4,6 +4,7 @@ mod briefs;
 mod debrief;
 mod echoes;
 mod flow;
+mod guided;
 mod hands;
 mod lever;
 mod marks;

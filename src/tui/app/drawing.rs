@@ -6,7 +6,8 @@ use ratatui::layout::Rect;
 use super::{App, LEAST, Screen};
 use crate::tui::screens::brief::Briefing;
 use crate::tui::screens::{
-    aeroplane, brief, debrief, fly, hands, help, menu, predict, replay, runs, sofar, weigh, words,
+    aeroplane, brief, debrief, fly, guided, hands, help, menu, predict, replay, runs, sofar, weigh,
+    words,
 };
 use crate::tui::theme::{Role, Theme};
 
@@ -52,7 +53,12 @@ impl App {
                 hands::draw(choosing, drill, area, buffer, &theme);
             }
             Screen::Fly(flight) => {
-                fly::draw(flight, area, buffer, &theme);
+                match &self.guided {
+                    Some(guided) => {
+                        guided::draw(guided, flight, area, buffer, &theme);
+                    }
+                    None => fly::draw(flight, area, buffer, &theme),
+                }
                 if self.asks_again {
                     words::ask(ASKS_AGAIN, area, buffer, &theme);
                 }

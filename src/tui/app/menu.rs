@@ -24,7 +24,10 @@ impl App {
 
     /// What the menu says first of all: what there is to do for this person now.
     fn sentence(&self) -> Option<String> {
-        let offer = "new here? enter shows what the first drill asks and how; enter again flies it";
+        let offer = match self.memory.guided {
+            false => "new here? f: your first flight, guided, in one minute",
+            true => "new here? enter shows what the first drill asks and how; enter again flies it",
+        };
         self.shelf.is_new().then(|| offer.to_string())
     }
 

@@ -19,6 +19,14 @@ impl App {
         }
     }
 
+    /// Keeps that the guided flight was flown or refused.
+    pub(super) fn note_guided(&mut self) {
+        if !self.memory.guided {
+            self.memory.guided = true;
+            self.memory.write(self.settings.logbook.dir());
+        }
+    }
+
     /// Keeps for the next start where the menu stands, where that is something new.
     pub(super) fn remember(&mut self) {
         let mut memory = self.memory.clone();

@@ -130,7 +130,8 @@ fn words_on(buffer: &Buffer, area: Rect) -> Vec<(&'static str, &'static str)> {
         .collect()
 }
 
-const ASCII_BORDER: ratatui::symbols::border::Set<'static> = ratatui::symbols::border::Set {
+/// A border of ASCII.
+pub const ASCII_BORDER: ratatui::symbols::border::Set<'static> = ratatui::symbols::border::Set {
     top_left: "+",
     top_right: "+",
     bottom_left: "+",

@@ -99,7 +99,7 @@ pub fn draw(menu: &Menu, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let keys = match (menu.find, wide) {
         (Some(_), _) => " enter opens the brief  up, down choose  esc clears",
         (None, true) => {
-            " enter opens the brief  / find  w watch  l runs  g guess  p aeroplane  a aids  s so far"
+            " enter opens the brief  / find  w watch  l runs  g guess  p aeroplane  a aids  s so far  f first flight"
         }
         (None, false) => " enter opens the brief  / find  w watch  l runs  s so far",
     };

@@ -5,6 +5,7 @@ pub mod brief;
 pub mod debrief;
 pub mod figures;
 pub mod fly;
+pub mod guided;
 pub mod hands;
 pub mod help;
 pub mod menu;

@@ -1,0 +1,66 @@
+//! The first flight, guided: it counts for nothing and is not kept.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use super::{App, Screen};
+use crate::drill::{Aids, guide, library};
+use crate::tui::action::Action;
+use crate::tui::flight::{Flight, Phase, Pilot};
+use crate::tui::guided::{Guided, is_captured, is_over};
+
+impl App {
+    /// Begins it, or begins it again.
+    pub(super) fn fly_guided(&mut self, now: Duration) {
+        // A test reads what ships.
+        let Ok(guide) = guide::parse(guide::FIRST_FLIGHT) else {
+            return;
+        };
+        let drill = library::drill(&guide.drill).map(library::Shipped::drill);
+        let Some(Ok(drill)) = drill else {
+            return;
+        };
+        let releases = self.releases;
+        // The drill's air is still: any seed is the same.
+        let pilot = Pilot::Person { releases };
+        let flight = Flight::new(Arc::new(drill), 0, pilot, Aids::Full, now);
+        self.weighing = None;
+        self.guesses.clear();
+        self.guided = Some(Guided::new(guide, &flight));
+        self.screen = Screen::Fly(Box::new(flight));
+    }
+
+    /// A key of a guided flight that is not for the lever. Whether it was one.
+    pub(super) fn step_guided(&mut self, action: Action, now: Duration) -> bool {
+        let (Screen::Fly(flight), Some(guided)) = (&mut self.screen, &mut self.guided) else {
+            return false;
+        };
+        let over = is_over(flight);
+        match action {
+            Action::Again => self.fly_guided(now),
+            Action::Leave => self.end_guided(),
+            Action::Go if over && is_captured(flight) => {
+                let id = flight.run().drill().id.clone();
+                self.end_guided();
+                self.chosen = (self.shelf.drills.iter())
+                    .position(|drill| drill.id == id)
+                    .unwrap_or(self.chosen);
+                self.fly(now);
+            }
+            Action::Go if over => self.fly_guided(now),
+            Action::Go | Action::Pause if over => {}
+            Action::Go | Action::Pause if flight.phase() != Phase::Flying => flight.begin(now),
+            Action::Go | Action::Pause if guided.is_stopped() => guided.pass_over(),
+            Action::Pause => flight.pause(now),
+            _ => return over,
+        }
+        true
+    }
+
+    /// Back to the menu; it is not offered by itself again.
+    fn end_guided(&mut self) {
+        self.guided = None;
+        self.screen = Screen::Menu;
+        self.note_guided();
+    }
+}
