@@ -5,8 +5,8 @@ use std::path::{Path, PathBuf};
 
 use super::place::Place;
 use super::{Exit, Wrong, bar, output, received, weigh};
-use crate::export::class::{self, Class, Flown};
-use crate::logbook;
+use crate::export::class::{self, Class, Learnt};
+use crate::logbook::{self, Entry};
 use crate::run::Recording;
 use crate::run::recording::HandName;
 
@@ -107,16 +107,19 @@ fn find(folder: &Path, deeper: usize, found: &mut Vec<PathBuf>) -> anyhow::Resul
 }
 
 /// A learner's run; None for one that is no person's.
-fn flown(file: &Path, args: &Args, place: &Place) -> Result<Option<Flown>, String> {
+fn flown(file: &Path, args: &Args, place: &Place) -> Result<Option<Learnt>, String> {
     let recording = logbook::read_recording(file).map_err(|error| received::fault(&error))?;
     if recording.hand != HandName::Person && !args.hands {
         return Ok(None);
     }
     let run = recording.replay().map_err(|error| error.to_string())?;
     let weighed = weigh::quietly(&run, place);
-    let title = run.drill().title.clone();
-    let pilot = pilot(&recording, file, &args.folder);
-    Ok(Some(Flown::of(pilot, recording, title, &weighed)))
+    let entry = Entry::weighed(&recording, run.drill(), &weighed.score, &weighed.bills);
+    Ok(Some(Learnt {
+        pilot: pilot(&recording, file, &args.folder),
+        flown: entry.flown(),
+        recording,
+    }))
 }
 
 /// Who flew: as the recording says, or else the folder it lies in, inside the one that was given.

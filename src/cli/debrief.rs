@@ -1,7 +1,6 @@
 //! `debrief`: fly a saved run again and tell what happened.
 
-use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use anyhow::Context;
 
@@ -91,18 +90,14 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
         lately: lately.as_deref(),
     };
     if let Some(file) = &args.svg {
-        write(file, &svg::picture(&run, &weighed))?;
+        output::file(file, &svg::picture(&run, &weighed))?;
     }
     if let Some(file) = &args.html {
-        write(file, &html::page(&flown))?;
+        output::file(file, &html::page(&flown))?;
     }
     if args.svg.is_none() && args.html.is_none() {
         output::text(&text::debrief(&flown))?;
     }
     note::tell_unreadable(found.unreadable);
     Ok(Exit::Done)
-}
-
-fn write(file: &Path, text: &str) -> anyhow::Result<()> {
-    fs::write(file, text).with_context(|| format!("cannot write {}", output::name(file)))
 }

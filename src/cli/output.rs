@@ -1,11 +1,14 @@
 //! Standard output for results, standard error for talk.
 
+use std::fs;
 use std::io::{self, BufWriter, Write};
 use std::path::Path;
 
+use anyhow::Context;
 use serde::Serialize;
 
 use crate::drill::printable::{escaped, is_plain};
+use crate::logbook::files;
 
 /// Gives standard output to `write`, in one piece, and makes sure that it arrived.
 pub fn results(write: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> anyhow::Result<()> {
@@ -35,6 +38,17 @@ pub fn json(value: &impl Serialize) -> anyhow::Result<()> {
 /// Writes a text as a result. Whatever strangers have put into it, nothing but plain characters and line ends gets out.
 pub fn text(text: &str) -> anyhow::Result<()> {
     results(|out| out.write_all(clean(text).as_bytes()))
+}
+
+/// Writes a result to a file, whole or not at all; what is there and is no regular file, a link or a device, is written to
+/// as it is.
+pub fn file(path: &Path, text: &str) -> anyhow::Result<()> {
+    let is_whole = fs::symlink_metadata(path).map_or(true, |meta| meta.is_file());
+    let written = match is_whole {
+        true => files::write_whole(path, text.as_bytes()),
+        false => fs::write(path, text),
+    };
+    written.with_context(|| format!("cannot write {}", name(path)))
 }
 
 /// Says something on standard error; if nobody can hear it, so be it.

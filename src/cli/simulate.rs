@@ -1,11 +1,7 @@
 //! `simulate`: fly a drill without a person.
 
-use std::fs::File;
-use std::io::{BufWriter, Write};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::Arc;
-
-use anyhow::Context;
 
 use super::place::Place;
 use super::repeat::{self, Form};
@@ -15,8 +11,8 @@ use crate::drill::Drill;
 use crate::drill::reader::Source;
 use crate::export::{csv, json, text};
 use crate::hands::{self, Hand, Script};
+use crate::run::Recording;
 use crate::run::recording::HandName;
-use crate::run::{Recording, Run};
 use crate::sim::world::Fault;
 
 /// Fly a drill without a person: by a lever script or a built-in hand
@@ -79,9 +75,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let (weighed, _) = weigh::weigh(&run, place);
     let mut failures = Vec::new();
     if let Some(path) = &args.track {
-        let written = write_track(path, &run);
-        let written = written.with_context(|| format!("cannot write {}", output::name(path)));
-        failures.extend(written.err());
+        failures.extend(output::file(path, &csv::track(&run)).err());
     }
     let mut id = None;
     if args.save {
@@ -138,10 +132,4 @@ fn who(args: &Args, drill: &Arc<Drill>, seed: u64) -> anyhow::Result<(HandName, 
         .hand
         .and_then(|name| Some((name, hands::built_in(name, drill, seed)?)));
     Ok(built_in.ok_or_else(|| Wrong("give a hand or a lever script".to_string()))?)
-}
-
-fn write_track(path: &Path, run: &Run) -> std::io::Result<()> {
-    let mut out = BufWriter::new(File::create(path)?);
-    csv::write(&mut out, run)?;
-    out.flush()
 }

@@ -4,27 +4,22 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::progress_words::name;
 use super::table::{Cell, Table};
 use crate::drill::reader::{fixed, printable};
+use crate::progress::{Flown, costs};
 use crate::run::Recording;
 use crate::run::recording::SCHEMA;
 use crate::score::Spread;
-use crate::why::{Kind, Weighed};
 
-/// A learner's run, weighed.
-pub struct Flown {
+/// A learner's run.
+pub struct Learnt {
     /// Who flew it.
     pub pilot: String,
     /// Its recording.
     pub recording: Recording,
-    /// The drill's title.
-    pub title: String,
-    /// Points by today's rules; None where nothing is scored.
-    pub points: Option<f64>,
-    /// Whether it was flown to its end.
-    pub complete: bool,
-    /// What each kind of line took from the drill's points.
-    pub lost: BTreeMap<Kind, f64>,
+    /// What it came to by today's rules.
+    pub flown: Flown,
 }
 
 /// A class.
@@ -53,7 +48,7 @@ struct Drill {
 /// A kind of line.
 #[derive(Debug, Serialize)]
 struct Cost {
-    kind: &'static str,
+    kind: String,
     /// Points lost by it, mean over all runs.
     points_a_run: f64,
     /// Runs that have it.
@@ -70,41 +65,12 @@ struct Learner {
     needs: Option<Cost>,
 }
 
-impl Flown {
-    /// A run with what its bills say.
-    pub fn of(pilot: String, recording: Recording, title: String, weighed: &Weighed) -> Flown {
-        let mut lost = BTreeMap::new();
-        let scored = weighed
-            .score
-            .tasks
-            .iter()
-            .filter(|task| task.points.is_some());
-        let scored = scored.count().max(1) as f64;
-        for line in weighed.told() {
-            // A line is in points of its task, of which the drill's are the mean; those a surprise drew share one.
-            let drawn = weighed.bills.iter().filter(|bill| bill.task == line.task);
-            let share = 1.0 / (scored * drawn.count() as f64);
-            *lost.entry(line.kind).or_insert(0.0) += share * line.points;
-        }
-        Flown {
-            pilot,
-            recording,
-            title,
-            points: weighed.score.points,
-            complete: weighed.score.complete,
-            lost,
-        }
-    }
-}
-
 impl Class {
     /// Of runs in any order.
-    pub fn of(mut runs: Vec<Flown>, left_out: usize, unreadable: usize) -> Class {
-        runs.sort_by(|a, b| {
-            (&a.recording.at, &a.recording.id).cmp(&(&b.recording.at, &b.recording.id))
-        });
+    pub fn of(mut runs: Vec<Learnt>, left_out: usize, unreadable: usize) -> Class {
+        runs.sort_by(|a, b| (&a.flown.at, &a.flown.id).cmp(&(&b.flown.at, &b.flown.id)));
         // What has the same name but another text is another drill.
-        let mut by_drill: BTreeMap<_, Vec<&Flown>> = BTreeMap::new();
+        let mut by_drill: BTreeMap<_, Vec<&Learnt>> = BTreeMap::new();
         for run in &runs {
             let of = &run.recording;
             let key = (&of.drill, &of.air, &of.drill_text, &of.aircraft_text);
@@ -126,11 +92,13 @@ impl Class {
 }
 
 impl Drill {
-    fn of(runs: &[&Flown]) -> Drill {
+    fn of(runs: &[&Learnt]) -> Drill {
         let mut by_pilot: BTreeMap<&str, Vec<&Flown>> = BTreeMap::new();
         for run in runs {
-            by_pilot.entry(&run.pilot).or_default().push(run);
+            let own = by_pilot.entry(&run.pilot).or_default();
+            own.push(&run.flown);
         }
+        let flown: Vec<&Flown> = runs.iter().map(|run| &run.flown).collect();
         let learners = by_pilot.iter().map(|(pilot, runs)| {
             let mut points = runs.iter().filter_map(|run| run.points);
             Learner {
@@ -138,18 +106,18 @@ impl Drill {
                 runs: runs.len(),
                 best: points.clone().max_by(f64::total_cmp),
                 latest: points.next_back(),
-                needs: costs(runs).into_iter().next(),
+                needs: costs_a_run(runs).into_iter().next(),
             }
         });
         let first = &runs[0].recording;
         Drill {
             drill: first.drill.clone(),
-            title: runs[0].title.clone(),
+            title: flown[0].title.clone(),
             air: first.air.clone(),
             runs: runs.len(),
-            complete: runs.iter().filter(|run| run.complete).count(),
-            points: Spread::of(runs.iter().filter_map(|run| run.points)),
-            costs: costs(runs),
+            complete: flown.iter().filter(|run| run.complete).count(),
+            points: Spread::of(flown.iter().filter_map(|run| run.points)),
+            costs: costs_a_run(&flown),
             learners: learners.collect(),
         }
     }
@@ -171,7 +139,7 @@ impl Drill {
         if !self.costs.is_empty() {
             let rows = self.costs.iter().map(|cost| {
                 vec![
-                    Cell::Text(words(cost.kind)),
+                    Cell::Text(name(&cost.kind)),
                     Cell::Number(cost.points_a_run, 1),
                     Cell::Number(cost.runs as f64, 0),
                 ]
@@ -184,7 +152,7 @@ impl Drill {
             let needs = learner.needs.as_ref().map_or("-".to_string(), |cost| {
                 format!(
                     "{}, {} a run",
-                    words(cost.kind),
+                    name(&cost.kind),
                     fixed(cost.points_a_run, 1)
                 )
             });
@@ -203,31 +171,19 @@ impl Drill {
 }
 
 /// What costs these runs, the dearest first.
-fn costs(runs: &[&Flown]) -> Vec<Cost> {
-    let mut lost: BTreeMap<Kind, (f64, usize)> = BTreeMap::new();
-    for (kind, points) in runs.iter().flat_map(|run| &run.lost) {
-        let entry = lost.entry(*kind).or_default();
-        *entry = (entry.0 + points, entry.1 + 1);
-    }
-    let mut costs: Vec<Cost> = lost
-        .into_iter()
-        .map(|(kind, (points, having))| Cost {
-            kind: kind.key(),
-            points_a_run: points / runs.len() as f64,
-            runs: having,
-        })
-        .collect();
-    costs.sort_by(|a, b| b.points_a_run.total_cmp(&a.points_a_run));
-    costs
-}
-
-fn words(key: &str) -> String {
-    key.replace('_', " ")
+fn costs_a_run(runs: &[&Flown]) -> Vec<Cost> {
+    let lines = costs(runs).lines.into_iter();
+    let cost = lines.map(|cost| Cost {
+        kind: cost.key,
+        points_a_run: cost.points / runs.len() as f64,
+        runs: cost.runs,
+    });
+    cost.collect()
 }
 
 /// Numbers by their names and how they spread.
 pub fn spread_table(rows: &[(&str, Spread)]) -> Table {
-    let rows = rows.iter().map(|(name, spread)| {
+    let rows = rows.iter().map(|(label, spread)| {
         let numbers = [
             Some(spread.mean),
             spread.sd,
@@ -237,7 +193,7 @@ pub fn spread_table(rows: &[(&str, Spread)]) -> Table {
             Some(spread.upper),
             Some(spread.high),
         ];
-        let mut row = vec![Cell::text(name), Cell::Number(spread.n as f64, 0)];
+        let mut row = vec![Cell::text(label), Cell::Number(spread.n as f64, 0)];
         row.extend(numbers.map(|number| Cell::maybe(number, 2)));
         row
     });
@@ -258,18 +214,19 @@ pub fn spread_table(rows: &[(&str, Spread)]) -> Table {
 }
 
 /// A row for each run, for other programs.
-pub fn table(runs: &[Flown]) -> Table {
-    let rows = runs.iter().map(|run| {
-        let dearest = run.lost.iter().max_by(|a, b| a.1.total_cmp(b.1));
+pub fn table(runs: &[Learnt]) -> Table {
+    let rows = runs.iter().map(|Learnt { pilot, flown, .. }| {
+        let costs = costs(&[flown]);
+        let dearest = costs.lines.first();
         vec![
-            Cell::text(&run.recording.drill),
-            Cell::text(&run.pilot),
-            Cell::text(&run.recording.at),
-            Cell::text(&run.recording.id),
-            Cell::maybe(run.points, 2),
-            Cell::text(if run.complete { "yes" } else { "no" }),
-            dearest.map_or(Cell::Unknown, |(kind, _)| Cell::text(kind.key())),
-            Cell::maybe(dearest.map(|(_, points)| *points), 2),
+            Cell::text(&flown.drill),
+            Cell::text(pilot),
+            Cell::text(&flown.at),
+            Cell::text(&flown.id),
+            Cell::maybe(flown.points, 2),
+            Cell::text(if flown.complete { "yes" } else { "no" }),
+            dearest.map_or(Cell::Unknown, |cost| Cell::text(&cost.key)),
+            Cell::maybe(dearest.map(|cost| cost.points), 2),
         ]
     });
     Table {

@@ -1,6 +1,6 @@
 //! The track of a run as CSV, sixteen rows a second.
 
-use std::io::{self, Write};
+use std::fmt::Write;
 
 use crate::run::Run;
 use crate::sim::air::Air;
@@ -14,23 +14,21 @@ pub const COLUMNS: &str = "t_s,lever,engine,speed_mps,path_deg,altitude_m,distan
 /// The columns added where the air moves.
 pub const AIR_COLUMNS: &str = "headwind_mps,gust_u_mps,gust_w_mps";
 
-/// Writes the states of a run from its start on, the last row not after its end. `lever` and the wind are those of the tick
+/// The states of a run from its start on, the last row not after its end. `lever` and the wind are those of the tick
 /// that begins at the row's instant; speed and path are through the air.
-///
-/// # Errors
-/// Where `out` cannot be written.
-pub fn write(out: &mut impl Write, run: &Run) -> io::Result<()> {
+pub fn track(run: &Run) -> String {
     let still = Air::new(&run.drill().air, run.seed()).is_still();
-    match still {
-        true => writeln!(out, "{COLUMNS}")?,
-        false => writeln!(out, "{COLUMNS},{AIR_COLUMNS}")?,
-    }
+    let mut text = match still {
+        true => COLUMNS.to_string(),
+        false => format!("{COLUMNS},{AIR_COLUMNS}"),
+    };
+    text.push('\n');
     let trace = run.trace();
     for (tick, point) in trace.points().iter().enumerate().step_by(EVERY_TICKS) {
         let (state, wind) = (&point.state, &point.wind);
         let air = state.air_data(wind);
-        write!(
-            out,
+        let _ = write!(
+            text,
             "{:.9},{:.9},{:.9},{:.9},{:.9},{:.9},{:.9},{:.9}",
             tick as f64 * TICK_S,
             trace.lever_at(tick),
@@ -40,15 +38,15 @@ pub fn write(out: &mut impl Write, run: &Run) -> io::Result<()> {
             state.h_m,
             state.x_m,
             air.alpha_rad / DEG
-        )?;
+        );
         if !still {
-            write!(
-                out,
+            let _ = write!(
+                text,
                 ",{:.9},{:.9},{:.9}",
                 wind.headwind_mps, wind.gust_u_mps, wind.gust_w_mps
-            )?;
+            );
         }
-        writeln!(out)?;
+        text.push('\n');
     }
-    Ok(())
+    text
 }

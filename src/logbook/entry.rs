@@ -91,6 +91,17 @@ impl Entry {
         }
     }
 
+    /// The same with its bill, its figures and the points of a score.
+    pub fn weighed(recording: &Recording, drill: &Drill, score: &Score, bills: &[Bill]) -> Entry {
+        Entry {
+            points: score.points,
+            complete: score.complete,
+            bill: bill(drill, bills),
+            figures: figures(score),
+            ..Entry::of(recording, drill)
+        }
+    }
+
     /// What it says of practice.
     pub fn flown(self) -> Flown {
         Flown {
@@ -110,7 +121,7 @@ impl Entry {
 }
 
 /// Each figure's mean over the tasks that count and have it.
-pub fn figures(score: &Score) -> Vec<(String, f64)> {
+fn figures(score: &Score) -> Vec<(String, f64)> {
     let tasks = || {
         let counting = score.tasks.iter().filter(|task| task.task.scored);
         counting.flat_map(|task| match &task.drawn[..] {
@@ -134,7 +145,7 @@ pub fn figures(score: &Score) -> Vec<(String, f64)> {
 }
 
 /// The lines of all bills by kind, dearest first; None where there are no bills. A run's points are the mean over its tasks, a surprise's over what was drawn.
-pub fn bill(drill: &Drill, bills: &[Bill]) -> Option<Vec<(String, f64)>> {
+fn bill(drill: &Drill, bills: &[Bill]) -> Option<Vec<(String, f64)>> {
     if bills.is_empty() {
         return None;
     }

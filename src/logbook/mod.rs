@@ -101,11 +101,7 @@ impl Logbook {
             points: score.points,
             ..recording.clone()
         };
-        let entry = Entry {
-            bill: entry::bill(drill, bills),
-            figures: entry::figures(score),
-            ..Entry::of(&recording, drill)
-        };
+        let entry = Entry::weighed(&recording, drill, score, bills);
         let file = self.run_file(&recording.id);
         let bytes = seal::sealed(json(&file, &recording)?);
         files::write_whole(&file, &bytes)

@@ -34,6 +34,8 @@ pub(super) struct Known {
 const SHORT_OF_FULL: f64 = 0.9;
 /// The most lever elsewhere.
 const FULL: f64 = 1.0;
+/// A task begins at idle below this lever.
+const IDLE: f64 = 0.1;
 /// A task begins on its way with this share of the 3-degree rate.
 const UNDER_WAY: f64 = 0.3;
 
@@ -143,6 +145,9 @@ pub(super) fn step(known: &Known, asked: &Asked) -> Vec<Draft> {
         }
     }
     if is_under_way {
+        drafts.extend(stops);
+    }
+    if is_under_way && asked.lever < IDLE {
         // From idle an engine may answer so late that it takes more power than holds, and some back in the swing after.
         for (going, to_go_s) in [(0.5, to_go_s), (1.0, 2.0 * to_go_s)] {
             let mut caught = stop(-0.8, to_go_s);
@@ -150,7 +155,6 @@ pub(super) fn step(known: &Known, asked: &Asked) -> Vec<Draft> {
             caught.insert(1, after(0.1 * known.period_s, 0.05 * known.period_s, swing));
             drafts.push([vec![kick(going)], caught].concat());
         }
-        drafts.extend(stops);
     }
     drafts
 }
