@@ -203,7 +203,13 @@ fn on_no_drill_is_a_beginner_better_than_a_skilled_hand() {
     for shipped in library::DRILLS {
         let [steady, green] = hands_of(&Arc::new(shipped.drill().unwrap()), 8);
         println!("{:24} steady {steady:5.1} green {green:5.1}", shipped.id);
-        if green > steady + 3.0 || steady < 70.0 {
+        // Where going around is the only answer, it earns its 25 and no more.
+        let most = if shipped.id == "no-room-left" {
+            25.0
+        } else {
+            70.0
+        };
+        if green > steady + 3.0 || steady < most {
             unfair.push((shipped.id, steady, green));
         }
     }
