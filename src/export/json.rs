@@ -180,7 +180,7 @@ impl Serialize for TaskReport<'_> {
             match figure {
                 Figure::Number(number) => map.serialize_entry(metric.key, number)?,
                 Figure::Flag(flag) => map.serialize_entry(metric.key, flag)?,
-                Figure::Word(word) => map.serialize_entry(metric.key, word)?,
+                Figure::Ended(outcome) => map.serialize_entry(metric.key, outcome.word())?,
                 Figure::Gates(gates) => map.serialize_entry(metric.key, gates)?,
                 Figure::Unknown => map.serialize_entry(metric.key, &None::<f64>)?,
             }

@@ -312,7 +312,7 @@ pub fn figure(metric: &Metric, figure: &Figure) -> String {
         (Figure::Unknown, _) => "-".to_string(),
         (Figure::Flag(true), _) => "yes".to_string(),
         (Figure::Flag(false), _) => "no".to_string(),
-        (Figure::Word(word), _) => word.replace('_', " "),
+        (Figure::Ended(outcome), _) => outcome.word().replace('_', " "),
         (Figure::Gates(gates), _) => {
             let passed = gates.iter().map(|gate| match gate.deviation_ft {
                 Some(off_ft) => format!("{off_ft:+.0} ft"),

@@ -131,7 +131,7 @@ fn figures(score: &Score) -> Vec<(String, f64)> {
     };
     let mut figures = Vec::new();
     for metric in metrics::METRICS {
-        let numbers = tasks().filter_map(|task| match task.figure(metric.key)? {
+        let numbers = tasks().filter_map(|task| match task.figure(metric.id)? {
             Figure::Number(number) => Some(number),
             _ => None,
         });

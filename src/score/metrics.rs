@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::drill::path::Approach;
+use crate::drill::path::{Approach, Outcome};
 use crate::drill::{Kind, Task};
 use crate::run::{Leg, Point, Run, Trace};
 use crate::sim::trim::{self, ThreeDegrees, three_degrees};
@@ -16,8 +16,8 @@ pub enum Figure {
     Number(f64),
     /// Yes or no.
     Flag(bool),
-    /// One of a few words.
-    Word(&'static str),
+    /// How a path ended.
+    Ended(Outcome),
     /// The gates of a path, in its order.
     Gates(Vec<Gate>),
     /// There is none: the task was not finished, or not captured.
@@ -37,6 +37,8 @@ pub struct Gate {
 
 /// One row of the table.
 pub struct Metric {
+    /// What the program calls it.
+    pub id: Key,
     /// Its name in JSON; the unit is part of it.
     pub key: &'static str,
     /// Its name for people.
@@ -57,79 +59,47 @@ const CAPTURES: &[&str] = &["step", "rate"];
 const ALTITUDES: &[&str] = &["hold", "step"];
 const ALL: &[&str] = &["hold", "step", "rate", "path"];
 
-macro_rules! metric {
-    ($key:literal, $label:literal, $unit:literal, $kinds:expr, $value:expr) => {
-        Metric {
-            key: $key,
-            label: $label,
-            unit: $unit,
-            kinds: $kinds,
-            value: $value,
+/// Makes the keys and the table of one list, so that nothing can ask for a figure that has no row.
+macro_rules! metrics {
+    ($($id:ident $key:literal, $label:literal, $unit:literal, $kinds:expr, $value:expr;)*) => {
+        /// The figures by name; each stands in [`METRICS`].
+        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+        pub enum Key {
+            $(#[doc = $label] $id,)*
         }
+
+        /// Every figure of every task, in the order in which they are told.
+        pub const METRICS: &[Metric] = &[
+            $(Metric { id: Key::$id, key: $key, label: $label, unit: $unit, kinds: $kinds, value: $value },)*
+        ];
     };
 }
 
-/// Every figure of every task, in the order in which they are told.
-pub const METRICS: &[Metric] = &[
-    metric!("captured", "captured", "", CAPTURES, captured),
-    metric!("capture_s", "stay begun after", "s", CAPTURES, |s| s
-        .capture_s()
-        .into()),
-    metric!("overshoot_ft", "past the number", "ft", STEP, |s| {
-        Figure::Number(s.overshoot())
-    }),
-    metric!("overshoot_fpm", "past the number", "ft/min", RATE, |s| {
-        Figure::Number(s.overshoot())
-    }),
-    metric!("short_ft", "stopped short by", "ft", STEP, short_ft),
-    metric!("in_band", "share inside", "", HOLD, in_band),
-    metric!("rms_ft", "rms error", "ft", ALTITUDES, |s| s.error(rms)),
-    metric!("bias_ft", "mean error", "ft", ALTITUDES, |s| s.error(mean)),
-    metric!("scatter_ft", "scatter", "ft", ALTITUDES, |s| s
-        .error(scatter)),
-    metric!("rms_fpm", "rms error", "ft/min", RATE, |s| s.error(rms)),
-    metric!("bias_fpm", "mean error", "ft/min", RATE, |s| s.error(mean)),
-    metric!("scatter_fpm", "scatter", "ft/min", RATE, |s| s
-        .error(scatter)),
-    metric!("steep_s", "too steep for", "s", STEP, |s| {
-        Figure::Number(s.steep_s())
-    }),
-    metric!("outcome", "outcome", "", PATH, outcome),
-    metric!("gates", "gates", "", PATH, gates),
-    metric!("touchdown_ft", "down before aim", "ft", PATH, touchdown_ft),
-    metric!("sink_fps", "sink at touchdown", "ft/s", PATH, sink_fps),
-    metric!("full_power_s", "to full power", "s", PATH, |s| s
-        .approach()
-        .full_power_s()
-        .into()),
-    metric!("missed", "missed a call", "", PATH, |s| Figure::Flag(
-        s.approach().missed()
-    )),
-    metric!("lever_travel", "lever travel", "%", ALL, |s| {
-        Figure::Number(s.lever_travel())
-    }),
-    metric!(
-        "lever_reversals",
-        "lever reversals",
-        "",
-        ALL,
-        lever_reversals
-    ),
-    metric!(
-        "alpha_error_deg",
-        "off on speed",
-        "deg",
-        ALL,
-        alpha_error_deg
-    ),
-    metric!(
-        "speed_wander_kt",
-        "speed wander",
-        "kt",
-        ALL,
-        speed_wander_kt
-    ),
-];
+metrics! {
+    Captured "captured", "captured", "", CAPTURES, captured;
+    CaptureS "capture_s", "stay begun after", "s", CAPTURES, |s| s.capture_s().into();
+    OvershootFt "overshoot_ft", "past the number", "ft", STEP, |s| Figure::Number(s.overshoot());
+    OvershootFpm "overshoot_fpm", "past the number", "ft/min", RATE, |s| Figure::Number(s.overshoot());
+    ShortFt "short_ft", "stopped short by", "ft", STEP, short_ft;
+    InBand "in_band", "share inside", "", HOLD, in_band;
+    RmsFt "rms_ft", "rms error", "ft", ALTITUDES, |s| s.error(rms);
+    BiasFt "bias_ft", "mean error", "ft", ALTITUDES, |s| s.error(mean);
+    ScatterFt "scatter_ft", "scatter", "ft", ALTITUDES, |s| s.error(scatter);
+    RmsFpm "rms_fpm", "rms error", "ft/min", RATE, |s| s.error(rms);
+    BiasFpm "bias_fpm", "mean error", "ft/min", RATE, |s| s.error(mean);
+    ScatterFpm "scatter_fpm", "scatter", "ft/min", RATE, |s| s.error(scatter);
+    SteepS "steep_s", "too steep for", "s", STEP, |s| Figure::Number(s.steep_s());
+    Outcome "outcome", "outcome", "", PATH, outcome;
+    Gates "gates", "gates", "", PATH, gates;
+    TouchdownFt "touchdown_ft", "down before aim", "ft", PATH, touchdown_ft;
+    SinkFps "sink_fps", "sink at touchdown", "ft/s", PATH, sink_fps;
+    FullPowerS "full_power_s", "to full power", "s", PATH, |s| s.approach().full_power_s().into();
+    Missed "missed", "missed a call", "", PATH, |s| Figure::Flag(s.approach().missed());
+    LeverTravel "lever_travel", "lever travel", "%", ALL, |s| Figure::Number(s.lever_travel());
+    LeverReversals "lever_reversals", "lever reversals", "", ALL, lever_reversals;
+    AlphaErrorDeg "alpha_error_deg", "off on speed", "deg", ALL, alpha_error_deg;
+    SpeedWanderKt "speed_wander_kt", "speed wander", "kt", ALL, speed_wander_kt;
+}
 
 /// The rows of the table that a kind of task has.
 pub fn of_kind(kind: &Kind) -> impl Iterator<Item = &'static Metric> + use<> {
@@ -358,7 +328,7 @@ fn in_band(scene: &Scene) -> Figure {
 
 fn outcome(scene: &Scene) -> Figure {
     match scene.approach().outcome {
-        Some(outcome) => Figure::Word(outcome.word()),
+        Some(outcome) => Figure::Ended(outcome),
         None => Figure::Unknown,
     }
 }

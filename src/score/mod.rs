@@ -18,7 +18,7 @@ use crate::units::TICK_S;
 
 pub use cost::Cost;
 pub use hand::HandFigures;
-pub use metrics::{Figure, METRICS, Metric};
+pub use metrics::{Figure, Key, METRICS, Metric};
 pub use points::{PAR_POINTS, Reference, Scale};
 pub use spread::Spread;
 
@@ -79,18 +79,33 @@ impl TaskScore {
     }
 
     /// A number among the figures.
-    pub fn number(&self, key: &str) -> Option<f64> {
-        match self.figure(key)? {
-            Figure::Number(number) => Some(number),
-            _ => None,
-        }
+    pub fn number(&self, key: Key) -> Option<f64> {
+        self.figure(key)?.number()
     }
 
-    /// A figure by its key, where the task's kind has it.
-    pub fn figure(&self, key: &str) -> Option<Figure> {
+    /// A figure, where the task's kind has it.
+    pub fn figure(&self, key: Key) -> Option<Figure> {
         metrics::of_kind(&self.task.kind)
-            .position(|metric| metric.key == key)
+            .position(|metric| metric.id == key)
             .map(|index| self.figures[index].clone())
+    }
+
+    /// Whether a stay was captured.
+    pub fn is_captured(&self) -> bool {
+        self.figure(Key::Captured) == Some(Figure::Flag(true))
+    }
+
+    /// Whether a go-around was called and not flown.
+    pub fn is_missed(&self) -> bool {
+        self.figure(Key::Missed) == Some(Figure::Flag(true))
+    }
+
+    /// How a path ended.
+    pub fn outcome(&self) -> Option<Outcome> {
+        match self.figure(Key::Outcome)? {
+            Figure::Ended(outcome) => Some(outcome),
+            _ => None,
+        }
     }
 }
 

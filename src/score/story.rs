@@ -1,6 +1,6 @@
 //! What happened, in two or three sentences with the run's own numbers.
 
-use super::{Figure, PAR_POINTS, Score, TaskScore};
+use super::{Key, PAR_POINTS, Score, TaskScore};
 use crate::drill::Kind;
 use crate::drill::path::Outcome;
 use crate::drill::reader::plain;
@@ -40,7 +40,7 @@ pub fn ending(run: &Run, score: &Score) -> String {
         });
     let captured: Vec<bool> = all
         .filter(|task| matches!(task.task.kind, Kind::Step(_) | Kind::Rate(_)))
-        .map(|task| task.figure("captured") == Some(Figure::Flag(true)))
+        .map(TaskScore::is_captured)
         .collect();
     let tally = match captured.len() {
         0 => String::new(),
@@ -94,23 +94,23 @@ fn path_ending(run: &Run) -> Option<&'static str> {
 
 fn sentence(index: usize, task: &TaskScore) -> String {
     let n = index + 1;
-    let number = |key: &str| task.number(key).unwrap_or(0.0);
+    let number = |key: Key| task.number(key).unwrap_or(0.0);
     let points = task.points.unwrap_or(0.0);
     match &task.task.kind {
         Kind::Hold(hold) => format!(
             "Task {n}, the hold: {:.0} % of the time inside {} ft, {:.0} ft rms, on average {} the number; {points:.0} points.",
-            100.0 * number("in_band"),
+            100.0 * number(Key::InBand),
             plain((hold.band_m / FT).round()),
-            number("rms_ft"),
-            above_or_below(number("bias_ft")),
+            number(Key::RmsFt),
+            above_or_below(number(Key::BiasFt)),
         ),
         Kind::Step(step) => {
             let to = plain((step.altitude_m / FT).round());
-            let past = match number("overshoot_ft") {
+            let past = match number(Key::OvershootFt) {
                 past if past >= 1.0 => format!("went {past:.0} ft past the number"),
                 _ => "never went past the number".to_string(),
             };
-            let short = match number("short_ft") {
+            let short = match number(Key::ShortFt) {
                 short if short >= 1.0 => format!(", paused {short:.0} ft short of it"),
                 _ => String::new(),
             };
@@ -118,7 +118,7 @@ fn sentence(index: usize, task: &TaskScore) -> String {
             format!("Task {n}, the step to {to} ft: {past}{short}, {ending}")
         }
         Kind::Rate(rate) => {
-            let past = match number("overshoot_fpm") {
+            let past = match number(Key::OvershootFpm) {
                 past if past >= 10.0 => format!("went {past:.0} ft/min past it"),
                 _ => "never went past it".to_string(),
             };
@@ -138,7 +138,7 @@ fn sentence(index: usize, task: &TaskScore) -> String {
 }
 
 fn begun(task: &TaskScore, points: f64) -> String {
-    match task.number("capture_s") {
+    match task.number(Key::CaptureS) {
         Some(capture_s) => {
             format!("and the stay began after {capture_s:.1} s; {points:.0} points.")
         }
@@ -148,28 +148,27 @@ fn begun(task: &TaskScore, points: f64) -> String {
 
 /// How an approach ended, in words.
 fn approach(task: &TaskScore) -> String {
-    let number = |key: &str| task.number(key).unwrap_or(0.0);
-    let missed = task.figure("missed") == Some(Figure::Flag(true));
-    let ending = match task.figure("outcome") {
-        Some(Figure::Word("in_zone")) => {
-            let at_ft = number("touchdown_ft");
+    let number = |key: Key| task.number(key).unwrap_or(0.0);
+    let ending = match task.outcome() {
+        Some(Outcome::InZone) => {
+            let at_ft = number(Key::TouchdownFt);
             let side = if at_ft >= 0.0 { "before" } else { "past" };
-            let power = match task.number("full_power_s") {
+            let power = match task.number(Key::FullPowerS) {
                 Some(power_s) => format!(", full power after {power_s:.1} s"),
                 None => String::new(),
             };
             format!(
                 "down in the zone {:.0} ft {side} the aim point at {:.1} ft/s{power}",
                 at_ft.abs(),
-                number("sink_fps")
+                number(Key::SinkFps)
             )
         }
-        Some(Figure::Word("short")) => "short of the deck".to_string(),
-        Some(Figure::Word("past")) => "past the zone, not down: a bolter".to_string(),
-        Some(Figure::Word("went_around")) => "went around".to_string(),
-        _ => "not finished".to_string(),
+        Some(Outcome::Short) => "short of the deck".to_string(),
+        Some(Outcome::Past) => "past the zone, not down: a bolter".to_string(),
+        Some(Outcome::WentAround) => "went around".to_string(),
+        None => "not finished".to_string(),
     };
-    match missed {
+    match task.is_missed() {
         true => format!("{ending}; a go-around was called and not flown"),
         false => ending,
     }
@@ -203,30 +202,30 @@ pub fn praise(score: &Score) -> String {
 }
 
 fn good(task: &TaskScore) -> String {
-    let number = |key: &str| task.number(key).unwrap_or(0.0);
-    let number_of = |key: &str| plain(number(key).round());
+    let number = |key: Key| task.number(key).unwrap_or(0.0);
+    let number_of = |key: Key| plain(number(key).round());
     match &task.task.kind {
         Kind::Step(_) => format!(
             "the stay began after {:.1} s, {} ft past the number at most, {} ft rms in it.",
-            number("capture_s"),
-            number_of("overshoot_ft"),
-            number_of("rms_ft")
+            number(Key::CaptureS),
+            number_of(Key::OvershootFt),
+            number_of(Key::RmsFt)
         ),
         Kind::Rate(_) => format!(
             "the stay began after {:.1} s and kept the rate to {} ft/min rms.",
-            number("capture_s"),
-            number_of("rms_fpm")
+            number(Key::CaptureS),
+            number_of(Key::RmsFpm)
         ),
         Kind::Hold(_) => format!(
             "{:.0} % of the time inside, {} ft rms, with {} % of lever travel.",
-            100.0 * number("in_band"),
-            number_of("rms_ft"),
-            number_of("lever_travel")
+            100.0 * number(Key::InBand),
+            number_of(Key::RmsFt),
+            number_of(Key::LeverTravel)
         ),
         Kind::Path(_) => format!(
             "down {} ft from the aim point at {:.1} ft/s.",
-            plain(number("touchdown_ft").abs().round()),
-            number("sink_fps")
+            plain(number(Key::TouchdownFt).abs().round()),
+            number(Key::SinkFps)
         ),
         Kind::Surprise(_) => "whatever was asked was answered.".to_string(),
     }

@@ -1,8 +1,9 @@
 //! The arithmetic of a task's points, line by line, with the numbers put in: a learner can follow it on paper.
 
 use super::points::{CALLED_POINTS, PAR_POINTS, Scale};
-use super::{Cost, Figure, TaskScore, tolerances};
+use super::{Cost, Key, TaskScore, tolerances};
 use crate::drill::Kind;
+use crate::drill::path::Outcome;
 use crate::units::FT;
 
 /// The lines for one task, at most 74 columns wide; empty where the task is not scored or was not finished.
@@ -17,9 +18,9 @@ pub fn lines(task: &TaskScore) -> Vec<String> {
         return Vec::new();
     };
     if let Kind::Path(_) = kind
-        && (task.figure("outcome") != Some(Figure::Word("in_zone")) || is_missed(task))
+        && (task.outcome() != Some(Outcome::InZone) || task.is_missed())
     {
-        return vec![match is_missed(task) {
+        return vec![match task.is_missed() {
             true => "a go-around was called and not flown: 0 points".to_string(),
             false => format!(
                 "no touchdown in the zone: {points:.0} points; going around when called earns {CALLED_POINTS:.0}"
@@ -48,7 +49,7 @@ pub fn lines(task: &TaskScore) -> Vec<String> {
     }
     lines.extend(par_lines(task, &scale));
     lines.push(points_line(task, &scale, own, points));
-    if let Some(sink_fps) = task.number("sink_fps") {
+    if let Some(sink_fps) = task.number(Key::SinkFps) {
         lines.push(tolerances::sink(sink_fps));
     }
     lines
@@ -97,18 +98,14 @@ fn amount(task: &TaskScore, cost: f64) -> String {
     exact(task, cost) + unit
 }
 
-fn is_missed(task: &TaskScore) -> bool {
-    task.figure("missed") == Some(Figure::Flag(true))
-}
-
 /// The terms of a cost with the figures they are made of, and their sum.
 fn cost_lines(task: &TaskScore, cost: &Cost) -> Vec<String> {
-    let number = |key: &str| task.number(key).unwrap_or(0.0);
+    let number = |key: Key| task.number(key).unwrap_or(0.0);
     let Some(three) = task.three else {
         return Vec::new();
     };
     let (rate_fps, lever_percent) = (three.rate_mps / FT, 100.0 * three.lever);
-    let travel = number("lever_travel");
+    let travel = number(Key::LeverTravel);
     let (unit, terms) = match *cost {
         Cost::Capture {
             capture_s,
@@ -117,14 +114,18 @@ fn cost_lines(task: &TaskScore, cost: &Cost) -> Vec<String> {
             steep_s,
         } => {
             let is_step = matches!(task.task.kind, Kind::Step(_));
-            let (off_unit, rate) = match is_step {
-                true => ("ft", format!("{rate_fps:.3} ft/s, the 3-degree rate")),
-                false => ("fpm", "100 ft/min".to_string()),
+            let (past, rms, rate) = match is_step {
+                true => (
+                    number(Key::OvershootFt),
+                    number(Key::RmsFt),
+                    format!("{rate_fps:.3} ft/s, the 3-degree rate"),
+                ),
+                false => (
+                    number(Key::OvershootFpm),
+                    number(Key::RmsFpm),
+                    "100 ft/min".to_string(),
+                ),
             };
-            let (past, rms) = (
-                number(&format!("overshoot_{off_unit}")),
-                number(&format!("rms_{off_unit}")),
-            );
             let mut terms = vec![
                 (capture_s, "stay begun".to_string()),
                 (error_s, format!("({past:.2} past + {rms:.2} rms) / {rate}")),
@@ -136,7 +137,7 @@ fn cost_lines(task: &TaskScore, cost: &Cost) -> Vec<String> {
                 ),
             ];
             if is_step {
-                let seconds = number("steep_s");
+                let seconds = number(Key::SteepS);
                 terms.push((steep_s, format!("2 x {seconds:.2} s too steep")));
             }
             (" s ", terms)
@@ -167,7 +168,7 @@ fn cost_lines(task: &TaskScore, cost: &Cost) -> Vec<String> {
                     touchdown,
                     format!(
                         "0.25 x {:.0} ft from the aim point / half the zone",
-                        number("touchdown_ft").abs()
+                        number(Key::TouchdownFt).abs()
                     ),
                 ),
                 (

@@ -15,12 +15,12 @@ use std::sync::Arc;
 
 use leveloff::drill::library::{AIRCRAFT, DRILLS};
 use leveloff::drill::parse::air_word_mps;
-use leveloff::drill::path::Glide;
+use leveloff::drill::path::{Glide, Outcome};
 use leveloff::drill::{Drill, Kind, Target};
 use leveloff::hands::steady::Traits;
 use leveloff::hands::{self, Hand, Script, Steady};
 use leveloff::run::{End, Run};
-use leveloff::score::{self, Figure, Score, TaskScore};
+use leveloff::score::{self, Figure, Key, Score, TaskScore};
 use leveloff::sim::MODEL_VERSION;
 use leveloff::sim::air::AirSpec;
 use leveloff::sim::trim::three_degrees;
@@ -67,7 +67,7 @@ fn captures(score: &Score) -> impl Iterator<Item = bool> {
         drawn => drawn,
     });
     all.filter(|task| matches!(task.task.kind, Kind::Step(_) | Kind::Rate(_)))
-        .map(|task| task.figure("captured") == Some(Figure::Flag(true)))
+        .map(|task| task.is_captured())
 }
 
 /// Of `seeds` flights by `steady`, how many missed each step or rate, how many ended in a fault, and the points on average.
@@ -117,7 +117,7 @@ fn approach(score: &Score) -> &TaskScore {
 }
 
 fn is_in_zone(path: &TaskScore) -> bool {
-    path.figure("outcome") == Some(Figure::Word("in_zone"))
+    path.outcome() == Some(Outcome::InZone)
 }
 
 /// The drill in its own wind, with neither gusts nor wake.
@@ -376,11 +376,15 @@ fn steady_rides_every_path_down_in_still_air() {
             assert!((least_s..=240.0).contains(&time_s), "{title}: {time_s} s");
             let path = approach(&score);
             assert!(is_in_zone(path), "{title}");
-            assert_eq!(path.figure("missed"), Some(Figure::Flag(false)), "{title}");
+            assert_eq!(
+                path.figure(Key::Missed),
+                Some(Figure::Flag(false)),
+                "{title}"
+            );
             let points = score.points.expect("a path is scored");
             let least = if begins_on_it { 45.0 } else { 65.0 };
             assert!(points >= least, "{title}: {points:.1}");
-            let Some(Figure::Gates(gates)) = path.figure("gates") else {
+            let Some(Figure::Gates(gates)) = path.figure(Key::Gates) else {
                 panic!("{title}: no gates");
             };
             for gate in gates {
@@ -439,7 +443,7 @@ fn where_a_go_around_is_always_called_everybody_is_called() {
         let score = score::score(&run);
         let path = approach(&score);
         assert!(run.legs()[0].approach.called.is_some());
-        assert_eq!(path.figure("missed"), Some(Figure::Flag(!goes)));
+        assert_eq!(path.figure(Key::Missed), Some(Figure::Flag(!goes)));
         assert_eq!(score.points, Some(if goes { 25.0 } else { 0.0 }));
     }
 }
@@ -493,14 +497,13 @@ fn print_path_shares() {
                 .map(|seed| approach(&score::score(&steady_run(&air, seed))).clone())
                 .collect();
             let down: Vec<&TaskScore> = flown.iter().filter(|path| is_in_zone(path)).collect();
-            let figures = |key: &'static str| {
-                mean_and_scatter(down.iter().filter_map(move |path| path.number(key)))
-            };
-            let (along_ft, along_sd_ft) = figures("touchdown_ft");
-            let (sink_fps, sink_sd_fps) = figures("sink_fps");
+            let figures =
+                |key: Key| mean_and_scatter(down.iter().filter_map(move |path| path.number(key)));
+            let (along_ft, along_sd_ft) = figures(Key::TouchdownFt);
+            let (sink_fps, sink_sd_fps) = figures(Key::SinkFps);
             let missed = flown
                 .iter()
-                .filter(|path| path.figure("missed") == Some(Figure::Flag(true)));
+                .filter(|path| path.figure(Key::Missed) == Some(Figure::Flag(true)));
             let (points, _) = mean_and_scatter(flown.iter().map(|path| path.points.unwrap_or(0.0)));
             println!(
                 "  {word:<6} {:5.1} %  along {along_ft:+4.0} sd {along_sd_ft:3.0} ft  sink {sink_fps:4.1} sd {sink_sd_fps:3.1} ft/s  \

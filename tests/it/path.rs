@@ -16,7 +16,7 @@ use leveloff::drill::path::{Call, Outcome};
 use leveloff::drill::{Drill, Glide, Kind, Target, library};
 use leveloff::hands::{self, Hand, Script, Sight, Steady};
 use leveloff::run::{End, Recording, Run};
-use leveloff::score::{self, Figure, Score, TaskScore};
+use leveloff::score::{self, Figure, Key, Score};
 use leveloff::sim::air::Wind;
 use leveloff::sim::dynamics::{State, step};
 use leveloff::sim::trim;
@@ -92,10 +92,6 @@ fn glide(drill: &Drill) -> Glide {
 
 fn outcome(run: &Run) -> Option<Outcome> {
     run.leg().approach.outcome
-}
-
-fn word(task: &TaskScore) -> Option<Figure> {
-    task.figure("outcome")
 }
 
 fn card(slope_deg: f64, speed_kt: f64, deck_kt: f64, wind_kt: f64) -> PathBrief {
@@ -234,14 +230,14 @@ fn the_steady_hand_is_down_in_the_zone() {
         (Some(End::Complete), Some(Outcome::InZone))
     );
     let task = &score.tasks[0];
-    assert_eq!(word(task), Some(Figure::Word("in_zone")));
-    assert_eq!(task.figure("missed"), Some(Figure::Flag(false)));
+    assert_eq!(task.outcome(), Some(Outcome::InZone));
+    assert_eq!(task.figure(Key::Missed), Some(Figure::Flag(false)));
     let points = task.points.unwrap();
     assert!(points > 0.0, "{points}");
     // Half the zone either way.
-    assert!(task.number("touchdown_ft").unwrap().abs() <= 120.0);
+    assert!(task.number(Key::TouchdownFt).unwrap().abs() <= 120.0);
     // CALC: the deck jet's closure times tan 3.5 degrees is 10 to 13 ft/s; a hand that holds the band stays near.
-    let sink = task.number("sink_fps").unwrap();
+    let sink = task.number(Key::SinkFps).unwrap();
     assert!((7.0..17.0).contains(&sink), "{sink}");
 }
 
@@ -249,15 +245,12 @@ fn the_steady_hand_is_down_in_the_zone() {
 fn a_level_pass_goes_past_the_zone() {
     let (run, score) = flown(&Made::default().drill(), &[]);
     let task = &score.tasks[0];
-    assert_eq!(
-        (run.fault(), word(task)),
-        (None, Some(Figure::Word("past")))
-    );
+    assert_eq!((run.fault(), task.outcome()), (None, Some(Outcome::Past)));
     assert!(score.complete);
     assert_eq!(task.points, Some(0.0));
-    assert_eq!(task.figure("touchdown_ft"), Some(Figure::Unknown));
-    assert_eq!(task.figure("sink_fps"), Some(Figure::Unknown));
-    assert_eq!(task.figure("full_power_s"), Some(Figure::Unknown));
+    assert_eq!(task.figure(Key::TouchdownFt), Some(Figure::Unknown));
+    assert_eq!(task.figure(Key::SinkFps), Some(Figure::Unknown));
+    assert_eq!(task.figure(Key::FullPowerS), Some(Figure::Unknown));
     // It ends with the first tick that ends beyond the zone.
     let line = glide(run.drill());
     let away = |tick: u64| line.distance_m(&run.trace().points()[tick as usize].state, tick) / FT;
@@ -275,8 +268,8 @@ fn idle_comes_short_and_the_surface_is_no_fault() {
         let task = &score.tasks[0];
         assert_eq!((run.end(), run.fault()), (Some(End::Complete), None));
         assert_eq!(
-            (word(task), task.points),
-            (Some(Figure::Word("short")), Some(0.0))
+            (task.outcome(), task.points),
+            (Some(Outcome::Short), Some(0.0))
         );
         // Far out it flies until the surface itself.
         assert!(run.world().state().h_m <= 0.0);
@@ -294,7 +287,7 @@ fn below_the_deck_at_its_edge_is_short() {
         ..Made::default()
     };
     let (run, score) = flown(&made.drill(), &[]);
-    assert_eq!(word(&score.tasks[0]), Some(Figure::Word("short")));
+    assert_eq!(score.tasks[0].outcome(), Some(Outcome::Short));
     let line = glide(run.drill());
     let away = |tick: u64| line.distance_m(&run.trace().points()[tick as usize].state, tick) / FT;
     assert!(away(run.tick()) <= 120.0 && away(run.tick() - 1) > 120.0);
@@ -305,10 +298,10 @@ fn below_the_deck_at_its_edge_is_short() {
 fn full_power_goes_around() {
     let (run, score) = flown(&Made::default().drill(), &[(0, 1000)]);
     let task = &score.tasks[0];
-    assert_eq!(word(task), Some(Figure::Word("went_around")));
+    assert_eq!(task.outcome(), Some(Outcome::WentAround));
     // Nobody called it: nothing is earned.
     assert_eq!(
-        (task.points, task.figure("missed")),
+        (task.points, task.figure(Key::Missed)),
         (Some(0.0), Some(Figure::Flag(false)))
     );
     // Two seconds of climbing without a break, the lever at full: 128 ticks that end climbing.
@@ -382,7 +375,7 @@ fn an_approach_that_is_left_has_no_figures() {
 #[test]
 fn no_gate_that_was_not_reached_has_a_deviation() {
     let drill = Made::default().drill();
-    let reached = |rows: &[(u64, u16)]| match flown(&drill, rows).1.tasks[0].figure("gates") {
+    let reached = |rows: &[(u64, u16)]| match flown(&drill, rows).1.tasks[0].figure(Key::Gates) {
         Some(Figure::Gates(gates)) => gates,
         other => panic!("{other:?}"),
     };
@@ -534,9 +527,9 @@ fn a_called_go_around_that_is_flown_earns_a_quarter() {
         let climbs = (full as usize..points.len()).find(|tick| points[tick + 1].state.vz_mps > 0.0);
         assert_eq!(run.tick(), climbs.unwrap() as u64 + 128);
         let task = &score.tasks[0];
-        assert_eq!(word(task), Some(Figure::Word("went_around")));
+        assert_eq!(task.outcome(), Some(Outcome::WentAround));
         assert_eq!(
-            (task.points, task.figure("missed")),
+            (task.points, task.figure(Key::Missed)),
             (Some(25.0), Some(Figure::Flag(false)))
         );
     }
@@ -548,18 +541,22 @@ pub fn saved_after_a_call() -> (Run, Score) {
     (20..140)
         .flat_map(|wait| [500, 700, 900].map(|lever| (wait, lever)))
         .map(|(wait, lever)| flown(&sinking(), &[(called, 1000), (called + wait, lever - 400)]))
-        .find(|(_, score)| word(&score.tasks[0]) == Some(Figure::Word("in_zone")))
+        .find(|(_, score)| score.tasks[0].outcome() == Some(Outcome::InZone))
         .expect("levers that bring it into the zone")
 }
 
 #[test]
 fn a_called_go_around_that_is_not_flown_earns_nothing() {
     let (_, past) = flown(&low(), &[]);
-    assert_eq!(word(&past.tasks[0]), Some(Figure::Word("past")));
+    assert_eq!(past.tasks[0].outcome(), Some(Outcome::Past));
     let (_, down) = flown(&sinking(), &[]);
     for score in [past, down, saved_after_a_call().1] {
         let task = &score.tasks[0];
-        assert_eq!(task.figure("missed"), Some(Figure::Flag(true)), "{task:?}");
+        assert_eq!(
+            task.figure(Key::Missed),
+            Some(Figure::Flag(true)),
+            "{task:?}"
+        );
         assert_eq!(task.points, Some(0.0));
     }
 }
@@ -635,8 +632,8 @@ fn every_call_can_be_flown() {
             } else if leg.approach.called.is_some() {
                 let task = score::score(&run).tasks.pop().unwrap();
                 assert_eq!(
-                    (word(&task), task.points),
-                    (Some(Figure::Word("went_around")), Some(25.0)),
+                    (task.outcome(), task.points),
+                    (Some(Outcome::WentAround), Some(25.0)),
                     "{} {n}",
                     drill.id
                 );
@@ -728,7 +725,7 @@ fn touchdown_is_found_between_ticks() {
         let task = &score.tasks[0];
         close(
             "ahead of aim, ft",
-            task.number("touchdown_ft").unwrap(),
+            task.number(Key::TouchdownFt).unwrap(),
             (aim_m - state.x_m) / FT,
             0.02,
         );
@@ -736,7 +733,7 @@ fn touchdown_is_found_between_ticks() {
             deck.heave_m * TAU / deck.heave_period_s * (TAU * t_s / deck.heave_period_s).cos();
         close(
             "sink, ft/s",
-            task.number("sink_fps").unwrap(),
+            task.number(Key::SinkFps).unwrap(),
             (heave_mps - state.vz_mps) / FT,
             0.005,
         );
@@ -753,7 +750,7 @@ fn after_touchdown_it_rests_with_a_moving_deck() {
         let full = (contact as usize + 1..run.trace().ticks())
             .find(|tick| run.trace().levers()[*tick] >= 0.98);
         let wanted = full.map(|tick| tick as f64 / 64.0 - touchdown.t_s);
-        assert_eq!(score.tasks[0].number("full_power_s"), wanted);
+        assert_eq!(score.tasks[0].number(Key::FullPowerS), wanted);
         let moves = aim.deck.speed_mps > 0.0 || aim.deck.heave_m > 0.0;
         let rest = if moves { 128 } else { 0 };
         assert_eq!(run.tick(), contact + 1 + rest);
@@ -785,7 +782,7 @@ fn full_power_is_timed_from_touchdown() {
         rows.extend(moves);
         let run = hands::fly(first.drill().clone(), first.seed(), &mut Script::new(rows));
         assert_eq!(run.leg().approach.touchdown, Some(touchdown));
-        score::score(&run).tasks[0].number("full_power_s")
+        score::score(&run).tasks[0].number(Key::FullPowerS)
     };
     let full = contact + 1 + 40;
     let wanted_s = full as f64 / 64.0 - touchdown.t_s;
@@ -885,7 +882,7 @@ fn gates_cost_and_points_come_from_the_trace() {
         };
         close("points", task.points.unwrap(), points, 1e-4);
         assert_eq!(score.points, task.points);
-        let Some(Figure::Gates(gates)) = task.figure("gates") else {
+        let Some(Figure::Gates(gates)) = task.figure(Key::Gates) else {
             panic!("{task:?}")
         };
         for (gate, nm) in gates.iter().zip([2.0, 1.0, 0.5]) {

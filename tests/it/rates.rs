@@ -10,7 +10,7 @@ use super::flying::{aircraft, drill, root};
 use leveloff::drill::{Drill, Kind};
 use leveloff::hands::{self, Hand, Script, Sight, Steady};
 use leveloff::run::Run;
-use leveloff::score::{self, Figure, TaskScore};
+use leveloff::score::{self, Figure, Key, TaskScore};
 use leveloff::sim::trim;
 use leveloff::units::{DEG, FPM, FT};
 
@@ -115,34 +115,34 @@ fn agrees(run: &Run, task: &TaskScore, ask: (f64, f64, f64, f64)) -> bool {
     let wanted = second(run, first, ask);
     assert_eq!(task.end_s.unwrap(), (first + wanted.ticks) as f64 / 64.0);
     assert_eq!(
-        task.figure("captured"),
+        task.figure(Key::Captured),
         Some(Figure::Flag(wanted.stay.is_some()))
     );
     close(
         "past",
-        task.number("overshoot_fpm").unwrap(),
+        task.number(Key::OvershootFpm).unwrap(),
         wanted.past_fpm,
         1e-6,
     );
     close(
         "travel",
-        task.number("lever_travel").unwrap(),
+        task.number(Key::LeverTravel).unwrap(),
         wanted.travel,
         1e-6,
     );
     let Some((begun_s, rms, mean, scatter)) = wanted.stay else {
-        for key in ["capture_s", "rms_fpm", "bias_fpm", "scatter_fpm"] {
-            assert_eq!(task.figure(key), Some(Figure::Unknown), "{key}");
+        for key in [Key::CaptureS, Key::RmsFpm, Key::BiasFpm, Key::ScatterFpm] {
+            assert_eq!(task.figure(key), Some(Figure::Unknown), "{key:?}");
         }
         assert_eq!((task.cost, task.points), (None, Some(0.0)));
         return false;
     };
-    close("begun", task.number("capture_s").unwrap(), begun_s, 0.0);
-    close("rms", task.number("rms_fpm").unwrap(), rms, 1e-6);
-    close("mean", task.number("bias_fpm").unwrap(), mean, 1e-6);
+    close("begun", task.number(Key::CaptureS).unwrap(), begun_s, 0.0);
+    close("rms", task.number(Key::RmsFpm).unwrap(), rms, 1e-6);
+    close("mean", task.number(Key::BiasFpm).unwrap(), mean, 1e-6);
     close(
         "scatter",
-        task.number("scatter_fpm").unwrap(),
+        task.number(Key::ScatterFpm).unwrap(),
         scatter,
         1e-6,
     );
@@ -209,7 +209,7 @@ fn a_rate_that_is_there_at_once_is_timed_to_the_tick() {
     let inside = |tick: usize| (run.trace().points()[tick].state.vz_mps / FPM - 60.0).abs() <= 59.9;
     let first = (1..).find(|tick| inside(*tick)).unwrap();
     assert!(first > 64);
-    assert_eq!(task.number("capture_s"), Some((first - 1) as f64 / 64.0));
+    assert_eq!(task.number(Key::CaptureS), Some((first - 1) as f64 / 64.0));
     assert_eq!(run.tick(), first as u64 - 1 + 192);
 }
 
@@ -239,9 +239,9 @@ fn a_rate_that_begins_inside_its_band_earns_nothing() {
     let run = hands::fly(drill, 1, &mut Script::default());
     let score = score::score(&run);
     let task = &score.tasks[1];
-    assert_eq!(task.figure("captured"), Some(Figure::Flag(true)));
+    assert_eq!(task.figure(Key::Captured), Some(Figure::Flag(true)));
     assert_eq!(
-        (task.number("capture_s"), task.points),
+        (task.number(Key::CaptureS), task.points),
         (Some(0.0), Some(0.0))
     );
     assert!(task.cost.is_some());

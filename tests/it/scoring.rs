@@ -15,7 +15,7 @@ use leveloff::drill::reader::Source;
 use leveloff::drill::{Drill, Kind, Progress, Verdict, library, parse};
 use leveloff::hands::{self, Script, Steady};
 use leveloff::run::{End, Run};
-use leveloff::score::{self, Figure, Score, TaskScore};
+use leveloff::score::{self, Figure, Key, Score, TaskScore};
 use leveloff::sim::trim;
 use leveloff::sim::world::Fault;
 use leveloff::units::{DEG, FPM, FT, TICK_S};
@@ -27,9 +27,9 @@ fn close(what: &str, ours: f64, wanted: f64, tolerance: f64) {
     );
 }
 
-fn figure(task: &TaskScore, key: &str) -> f64 {
+fn figure(task: &TaskScore, key: Key) -> f64 {
     task.number(key)
-        .unwrap_or_else(|| panic!("{key} is no number in {task:?}"))
+        .unwrap_or_else(|| panic!("{key:?} is no number in {task:?}"))
 }
 
 /// A drill in the deck jet: the start's lines, the tasks' lines.
@@ -58,21 +58,21 @@ fn level_flight_beside_the_number() {
     let (run, score) = scripted(&drill, &[]);
     assert_eq!((run.end(), run.tick()), (Some(End::Complete), 20 * 64));
     let task = &score.tasks[0];
-    close("rms", figure(task, "rms_ft"), 10.0, 1e-6);
-    close("bias", figure(task, "bias_ft"), -10.0, 1e-6);
-    close("scatter", figure(task, "scatter_ft"), 0.0, 1e-6);
-    assert_eq!(figure(task, "in_band"), 1.0);
-    assert_eq!(figure(task, "lever_travel"), 0.0);
-    assert_eq!(figure(task, "lever_reversals"), 0.0);
-    close("alpha", figure(task, "alpha_error_deg"), 0.0, 1e-9);
-    close("speed", figure(task, "speed_wander_kt"), 0.0, 1e-9);
+    close("rms", figure(task, Key::RmsFt), 10.0, 1e-6);
+    close("bias", figure(task, Key::BiasFt), -10.0, 1e-6);
+    close("scatter", figure(task, Key::ScatterFt), 0.0, 1e-6);
+    assert_eq!(figure(task, Key::InBand), 1.0);
+    assert_eq!(figure(task, Key::LeverTravel), 0.0);
+    assert_eq!(figure(task, Key::LeverReversals), 0.0);
+    close("alpha", figure(task, Key::AlphaErrorDeg), 0.0, 1e-9);
+    close("speed", figure(task, Key::SpeedWanderKt), 0.0, 1e-9);
     close("cost", task.cost.unwrap().total(), 10.0, 1e-6);
     // 100 at 0 ft, 0 at the band of 25 ft.
     close("points", task.points.unwrap(), 60.0, 1e-5);
     assert_eq!((task.start_s, task.end_s), (Some(0.0), Some(20.0)));
     assert_eq!(score.points, task.points);
     assert!(score.complete);
-    assert_eq!(task.figure("captured"), None, "a hold captures nothing");
+    assert_eq!(task.figure(Key::Captured), None, "a hold captures nothing");
 }
 
 #[test]
@@ -108,12 +108,12 @@ fn lever_travel_and_reversals_as_counted_by_hand() {
         }
         close(
             "travel",
-            figure(&score.tasks[0], "lever_travel"),
+            figure(&score.tasks[0], Key::LeverTravel),
             travel,
             1e-9,
         );
         assert_eq!(
-            figure(&score.tasks[0], "lever_reversals"),
+            figure(&score.tasks[0], Key::LeverReversals),
             turns,
             "{moves:?}"
         );
@@ -126,21 +126,21 @@ fn a_move_with_the_first_tick_of_a_task_belongs_to_it() {
     let drill = deck("altitude_ft = 1500", &[hold, hold]);
     let start = drill.start_lever();
     let (_, score) = scripted(&drill, &[(128, 500)]);
-    assert_eq!(figure(&score.tasks[0], "lever_travel"), 0.0);
+    assert_eq!(figure(&score.tasks[0], Key::LeverTravel), 0.0);
     close(
         "second",
-        figure(&score.tasks[1], "lever_travel"),
+        figure(&score.tasks[1], Key::LeverTravel),
         100.0 * (0.5 - start),
         1e-9,
     );
     let (_, score) = scripted(&drill, &[(127, 500)]);
     close(
         "first",
-        figure(&score.tasks[0], "lever_travel"),
+        figure(&score.tasks[0], Key::LeverTravel),
         100.0 * (0.5 - start),
         1e-9,
     );
-    assert_eq!(figure(&score.tasks[1], "lever_travel"), 0.0);
+    assert_eq!(figure(&score.tasks[1], Key::LeverTravel), 0.0);
 }
 
 #[test]
@@ -154,13 +154,13 @@ fn flying_past_the_number_at_a_steady_rate() {
     let task = &score.tasks[0];
     let climb_fps =
         trim::on_speed(&aircraft("deck jet"), 1500.0 * FT, 3.0 * DEG).vertical_mps() / FT;
-    assert_eq!(task.figure("captured"), Some(Figure::Flag(false)));
+    assert_eq!(task.figure(Key::Captured), Some(Figure::Flag(false)));
     // Uncaptured with the first tick whose end lies after 30 s.
     assert_eq!(run.tick(), 30 * 64 + 1);
     let reached_ft = run.world().state().h_m / FT;
     close(
         "past, ft",
-        figure(task, "overshoot_ft"),
+        figure(task, Key::OvershootFt),
         reached_ft - 1560.0,
         1e-9,
     );
@@ -171,10 +171,10 @@ fn flying_past_the_number_at_a_steady_rate() {
         1500.0 + climb_fps * run.time_s(),
         15.0,
     );
-    assert_eq!(figure(task, "short_ft"), 0.0);
-    assert_eq!(figure(task, "steep_s"), 0.0);
-    for key in ["capture_s", "rms_ft", "bias_ft", "scatter_ft"] {
-        assert_eq!(task.figure(key), Some(Figure::Unknown), "{key}");
+    assert_eq!(figure(task, Key::ShortFt), 0.0);
+    assert_eq!(figure(task, Key::SteepS), 0.0);
+    for key in [Key::CaptureS, Key::RmsFt, Key::BiasFt, Key::ScatterFt] {
+        assert_eq!(task.figure(key), Some(Figure::Unknown), "{key:?}");
     }
     assert_eq!(
         (task.cost, task.points, score.points),
@@ -199,8 +199,13 @@ fn stopping_short_of_the_number() {
         )],
     );
     let (_, score) = scripted(&drill, &[(0, 378)]);
-    close("short, ft", figure(&score.tasks[0], "short_ft"), 160.3, 0.7);
-    assert_eq!(figure(&score.tasks[0], "overshoot_ft"), 0.0);
+    close(
+        "short, ft",
+        figure(&score.tasks[0], Key::ShortFt),
+        160.3,
+        0.7,
+    );
+    assert_eq!(figure(&score.tasks[0], Key::OvershootFt), 0.0);
 }
 
 #[test]
@@ -216,7 +221,7 @@ fn too_steep_is_counted_in_ticks() {
             let (run, score) = scripted(&Arc::new(drill(&text).unwrap()), &[]);
             let expected = if steep { run.time_s() } else { 0.0 };
             assert_eq!(
-                figure(&score.tasks[0], "steep_s"),
+                figure(&score.tasks[0], Key::SteepS),
                 expected,
                 "{name}, {path_deg}"
             );
@@ -238,13 +243,13 @@ fn cost_of_a_step_with_the_printed_trims() {
     let run = hands::fly(drill.clone(), 1, &mut Steady::new(&drill));
     let score = score::score(&run);
     let task = &score.tasks[0];
-    assert_eq!(task.figure("captured"), Some(Figure::Flag(true)));
+    assert_eq!(task.figure(Key::Captured), Some(Figure::Flag(true)));
     let r_fps = 66.87 * (3.0 * DEG).sin() / FT;
     let u_percent = 37.782 - 27.598;
-    let cost = figure(task, "capture_s")
-        + (figure(task, "overshoot_ft") + figure(task, "rms_ft")) / r_fps
-        + 0.5 * figure(task, "lever_travel") / u_percent
-        + 2.0 * figure(task, "steep_s");
+    let cost = figure(task, Key::CaptureS)
+        + (figure(task, Key::OvershootFt) + figure(task, Key::RmsFt)) / r_fps
+        + 0.5 * figure(task, Key::LeverTravel) / u_percent
+        + 2.0 * figure(task, Key::SteepS);
     close("cost", task.cost.unwrap().total(), cost, 0.002);
     let floor = 300.0 / r_fps;
     close(
@@ -255,7 +260,7 @@ fn cost_of_a_step_with_the_printed_trims() {
     );
     close(
         "the stay is the end",
-        figure(task, "capture_s") + 20.0,
+        figure(task, Key::CaptureS) + 20.0,
         run.time_s(),
         1e-12,
     );
@@ -293,8 +298,8 @@ fn a_step_that_begins_inside_its_band_earns_nothing() {
     let (_, score) = scripted(&drill, &[]);
     assert_eq!(score.tasks[0].points, None);
     let step = &score.tasks[1];
-    assert_eq!(step.figure("captured"), Some(Figure::Flag(true)));
-    assert_eq!(figure(step, "capture_s"), 0.0);
+    assert_eq!(step.figure(Key::Captured), Some(Figure::Flag(true)));
+    assert_eq!(figure(step, Key::CaptureS), 0.0);
     assert_eq!((step.points, score.points), (Some(0.0), Some(0.0)));
 }
 
@@ -467,7 +472,7 @@ fn a_stay_may_be_completed_after_the_time() {
     );
     let (run, score) = scripted(&drill, &[(9 * 64, 360)]);
     let task = &score.tasks[0];
-    assert_eq!(task.figure("captured"), Some(Figure::Flag(true)));
+    assert_eq!(task.figure(Key::Captured), Some(Figure::Flag(true)));
     assert!(run.time_s() < 18.95);
     let late = deck(
         "altitude_ft = 1500\npath_deg = 3",
@@ -476,14 +481,14 @@ fn a_stay_may_be_completed_after_the_time() {
     let (run, score) = scripted(&late, &[(9 * 64, 360)]);
     let task = &score.tasks[0];
     assert_eq!(
-        task.figure("captured"),
+        task.figure(Key::Captured),
         Some(Figure::Flag(true)),
         "{task:?}"
     );
     assert!(run.time_s() > 18.95, "{}", run.time_s());
     close(
         "capture",
-        figure(task, "capture_s"),
+        figure(task, Key::CaptureS),
         run.time_s() - 6.0,
         1e-12,
     );

@@ -9,7 +9,7 @@ use leveloff::drill::Drill;
 use leveloff::hands::steady::Traits;
 use leveloff::hands::{self, Steady};
 use leveloff::run::End;
-use leveloff::score::{self, Figure};
+use leveloff::score::{self, Key};
 use leveloff::sim::trim;
 use leveloff::units::FT;
 
@@ -53,9 +53,9 @@ fn fly(name: &str, mass_kg: f64, start_ft: f64, change_ft: f64, begin: &str) -> 
     let task = &score::score(&run).tasks[0];
     Flight {
         what: format!("{name}, {mass_kg} kg, {start_ft} ft, {change_ft:+} ft, {begin}"),
-        captured: task.figure("captured") == Some(Figure::Flag(true)),
-        overshoot_ft: task.number("overshoot_ft").unwrap(),
-        reversals: task.number("lever_reversals").unwrap(),
+        captured: task.is_captured(),
+        overshoot_ft: task.number(Key::OvershootFt).unwrap(),
+        reversals: task.number(Key::LeverReversals).unwrap(),
     }
 }
 
@@ -133,8 +133,8 @@ fn green_flies_the_same_steps_at_a_higher_cost() {
                     let drill = step_drill(name, aircraft(name).mass_kg, start_ft, change_ft, "");
                     let run = hands::fly(drill.clone(), 1, &mut Steady::with(&drill, traits));
                     let task = &score::score(&run).tasks[0];
-                    let number = |key: &str| task.number(key).unwrap();
-                    (task.cost.map(|cost| cost.total()), number("overshoot_ft"))
+                    let number = |key: Key| task.number(key).unwrap();
+                    (task.cost.map(|cost| cost.total()), number(Key::OvershootFt))
                 };
                 let (steady, green) = (cost(Traits::default()), cost(Traits::green()));
                 all += 1;

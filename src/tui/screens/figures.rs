@@ -4,11 +4,12 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::words;
+use crate::drill::path::Outcome;
 use crate::drill::reader::plain;
 use crate::drill::{Kind, Target};
 use crate::export::rivals::{Place, Rivals};
 use crate::run::Run;
-use crate::score::{Figure, Reference, Score, TaskScore, metrics, tolerances, working};
+use crate::score::{Figure, Key, Reference, Score, TaskScore, metrics, tolerances, working};
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::tui::widgets::page::Page;
 use crate::tui::widgets::scope::GUTTER;
@@ -98,11 +99,13 @@ const GAP: Row = ("", |_| String::new());
 /// The rows that follow where there is room.
 const MORE: [Row; 6] = [
     ("begun", begun),
-    ("past", |task| off(task, "overshoot")),
-    ("short", |task| number(task, "short_ft", "ft")),
-    ("rms", |task| off(task, "rms")),
-    ("lever", |task| number(task, "lever_travel", "%")),
-    ("turns", |task| number(task, "lever_reversals", "")),
+    ("past", |task| {
+        off(task, Key::OvershootFt, Key::OvershootFpm)
+    }),
+    ("short", |task| number(task, Key::ShortFt, "ft")),
+    ("rms", |task| off(task, Key::RmsFt, Key::RmsFpm)),
+    ("lever", |task| number(task, Key::LeverTravel, "%")),
+    ("turns", |task| number(task, Key::LeverReversals, "")),
 ];
 
 /// Rows that the columns need below their heads, and those that follow where there is room for `more`.
@@ -177,7 +180,7 @@ fn cost(task: &TaskScore, cost: Option<f64>) -> String {
 }
 
 fn begun(task: &TaskScore) -> String {
-    match (task.number("in_band"), task.number("capture_s")) {
+    match (task.number(Key::InBand), task.number(Key::CaptureS)) {
         (Some(share), _) => format!("{:.0} % inside", 100.0 * share),
         (_, Some(capture_s)) => format!("{capture_s:.1} s"),
         _ if task.end_s.is_none() => "-".to_string(),
@@ -186,14 +189,14 @@ fn begun(task: &TaskScore) -> String {
     }
 }
 
-fn off(task: &TaskScore, what: &str) -> String {
-    match task.number(&format!("{what}_ft")) {
+fn off(task: &TaskScore, ft: Key, fpm: Key) -> String {
+    match task.number(ft) {
         Some(feet) => format!("{feet:.0} ft"),
-        None => number(task, &format!("{what}_fpm"), "ft/min"),
+        None => number(task, fpm, "ft/min"),
     }
 }
 
-fn number(task: &TaskScore, key: &str, unit: &str) -> String {
+fn number(task: &TaskScore, key: Key, unit: &str) -> String {
     match task.number(key) {
         Some(number) => format!("{number:.0} {unit}").trim_end().to_string(),
         None => "-".to_string(),
@@ -202,14 +205,13 @@ fn number(task: &TaskScore, key: &str, unit: &str) -> String {
 
 /// How an approach ended.
 fn outcome(task: &TaskScore) -> &'static str {
-    let is_missed = task.figure("missed") == Some(Figure::Flag(true));
-    match task.figure("outcome") {
-        Some(Figure::Word("in_zone")) if is_missed => "down, not around",
-        Some(Figure::Word("in_zone")) => "in the zone",
-        Some(Figure::Word("short")) => "short of the deck",
-        Some(Figure::Word("past")) => "past the zone",
-        Some(Figure::Word("went_around")) => "went around",
-        _ => "not finished",
+    match task.outcome() {
+        Some(Outcome::InZone) if task.is_missed() => "down, not around",
+        Some(Outcome::InZone) => "in the zone",
+        Some(Outcome::Short) => "short of the deck",
+        Some(Outcome::Past) => "past the zone",
+        Some(Outcome::WentAround) => "went around",
+        None => "not finished",
     }
 }
 
@@ -285,7 +287,7 @@ fn task_lines(n: &str, from_m: f64, scores: [Option<&TaskScore>; 3], page: &mut 
     for (metric, figure) in metrics::of_kind(&task.task.kind).zip(&task.figures) {
         match figure {
             Figure::Number(x) if beside => {
-                let other = |task: Option<&TaskScore>| match task.and_then(|t| t.number(metric.key))
+                let other = |task: Option<&TaskScore>| match task.and_then(|t| t.number(metric.id))
                 {
                     Some(x) => format!("{x:>7.2}"),
                     None => format!("{:>7}", "-"),

@@ -7,7 +7,7 @@ use leveloff::drill::library;
 use leveloff::export::json;
 use leveloff::hands::{self, Script};
 use leveloff::run::Run;
-use leveloff::score::HandFigures;
+use leveloff::score::{HandFigures, Key};
 use leveloff::why::{self, Kind, Pars, Weighed};
 use serde_json::Value;
 
@@ -192,7 +192,7 @@ fn the_debrief_holds_every_figure_against_par_and_best() {
     };
     assert_eq!(columns("yours"), ["yours", "par", "best"]);
     let travel = columns("lever travel");
-    let wanted = format!("{:.1}", par.tasks[0].number("lever_travel").unwrap());
+    let wanted = format!("{:.1}", par.tasks[0].number(Key::LeverTravel).unwrap());
     assert_eq!((travel[3].as_str(), &travel[4]), ("%", &wanted), "{text}");
     let mine = format!("{:.1}", task["lever_travel"].as_f64().unwrap());
     assert_eq!(travel[2], mine);

@@ -2,11 +2,12 @@
 
 use std::sync::Arc;
 
+use leveloff::drill::path::Outcome;
 use leveloff::drill::{Drill, library};
 use leveloff::hands::{self, Hand, Script, Sight, Steady};
 use leveloff::run::Run;
 use leveloff::run::recording::HandName;
-use leveloff::score::{Figure, Score};
+use leveloff::score::{Key, Score};
 use leveloff::sim::trim;
 use leveloff::units::{FPM, FT, TICKS_PER_S};
 use leveloff::why::{Pars, weigh};
@@ -136,8 +137,8 @@ fn a_dive_for_the_deck_earns_less_than_a_landing_a_little_high() {
         for high_ft in [0.0, 10.0, 20.0, 30.0] {
             let score = weighed(&mistaken(&drill, high_ft, from_m));
             let task = &score.tasks[0];
-            let is_down = task.figure("outcome") == Some(Figure::Word("in_zone"));
-            if is_down && task.number("sink_fps").unwrap() >= 15.0 {
+            let is_down = task.outcome() == Some(Outcome::InZone);
+            if is_down && task.number(Key::SinkFps).unwrap() >= 15.0 {
                 dived += 1;
                 let dive = score.points.unwrap();
                 assert!(
@@ -154,10 +155,7 @@ fn a_dive_for_the_deck_earns_less_than_a_landing_a_little_high() {
 fn low_on_purpose_and_around_when_called_earns_the_quarter_of_it() {
     let drill = shipped("onto-the-shelf");
     let score = weighed(&mistaken(&drill, -70.0, 0.0));
-    assert_eq!(
-        score.tasks[0].figure("outcome"),
-        Some(Figure::Word("went_around"))
-    );
+    assert_eq!(score.tasks[0].outcome(), Some(Outcome::WentAround));
     assert_eq!(score.points, Some(25.0));
 }
 

@@ -7,7 +7,7 @@ use super::super::flying::drill;
 use leveloff::drill::Drill;
 use leveloff::hands::{Hand, Sight, Steady};
 use leveloff::run::Run;
-use leveloff::score::{self, Figure};
+use leveloff::score::{self, Figure, Key};
 use leveloff::sim::dynamics::State;
 use leveloff::sim::trim;
 use leveloff::units::{DEG, FPM, FT, KT};
@@ -148,7 +148,7 @@ fn turns(levers: &[f64]) -> f64 {
 }
 
 /// Key and value of every figure, cost, and points if the task is scored; None where there is none.
-type Expected = (Vec<(&'static str, Option<f64>)>, Option<f64>, f64);
+type Expected = (Vec<(Key, Option<f64>)>, Option<f64>, f64);
 
 fn second_opinion(run: &Run, ask: &Ask, flown: &Flown) -> Expected {
     let plane = &run.drill().aircraft;
@@ -183,12 +183,12 @@ fn second_opinion(run: &Run, ask: &Ask, flown: &Flown) -> Expected {
         alpha.push((s.theta_rad - up.atan2(along) - plane.alpha_on_rad) / DEG);
         speed.push((along.hypot(up) - trim::on_speed(plane, s.h_m, 0.0).speed_mps) / KT);
     }
-    let all = |key: &'static str, value: f64| (key, Some(value));
+    let all = |key: Key, value: f64| (key, Some(value));
     let common = [
-        all("lever_travel", travel),
-        all("lever_reversals", turns(&levers)),
-        all("alpha_error_deg", statistics(&alpha).0),
-        all("speed_wander_kt", statistics(&speed).0),
+        all(Key::LeverTravel, travel),
+        all(Key::LeverReversals, turns(&levers)),
+        all(Key::AlphaErrorDeg, statistics(&alpha).0),
+        all(Key::SpeedWanderKt, statistics(&speed).0),
     ];
     match *ask {
         Ask::Hold { seconds, .. } => {
@@ -197,10 +197,10 @@ fn second_opinion(run: &Run, ask: &Ask, flown: &Flown) -> Expected {
             let inside =
                 errors.iter().filter(|e| e.abs() <= band).count() as f64 / errors.len() as f64;
             let mut figures = vec![
-                all("in_band", inside),
-                all("rms_ft", rms),
-                all("bias_ft", bias),
-                all("scatter_ft", scatter),
+                all(Key::InBand, inside),
+                all(Key::RmsFt, rms),
+                all(Key::BiasFt, bias),
+                all(Key::ScatterFt, scatter),
             ];
             figures.extend(common);
             let cost = rms + 0.1 * r * (travel * 60.0 / seconds) / u;
@@ -249,13 +249,13 @@ fn second_opinion(run: &Run, ask: &Ask, flown: &Flown) -> Expected {
                 _ => 0.0,
             };
             let mut figures = vec![
-                ("capture_s", capture),
-                all("overshoot_ft", overshoot),
-                all("short_ft", short),
-                ("rms_ft", stay.map(|s| s.0)),
-                ("bias_ft", stay.map(|s| s.1)),
-                ("scatter_ft", stay.map(|s| s.2)),
-                all("steep_s", steep),
+                (Key::CaptureS, capture),
+                all(Key::OvershootFt, overshoot),
+                all(Key::ShortFt, short),
+                (Key::RmsFt, stay.map(|s| s.0)),
+                (Key::BiasFt, stay.map(|s| s.1)),
+                (Key::ScatterFt, stay.map(|s| s.2)),
+                all(Key::SteepS, steep),
             ];
             figures.extend(common);
             (figures, cost, points)
@@ -440,8 +440,8 @@ fn a_second_implementation_agrees_on_every_figure() {
                 assert_eq!(task.start_s, Some(flown.first as f64 / 64.0), "{what}");
                 assert_eq!(task.end_s, Some(flown.last as f64 / 64.0), "{what}");
                 let (figures, cost, points) = second_opinion(&run, ask, flown);
-                for (key, expected) in &figures {
-                    agree(&format!("{what}, {key}"), task.number(key), *expected);
+                for (key, expected) in figures.iter().copied() {
+                    agree(&format!("{what}, {key:?}"), task.number(key), expected);
                 }
                 let flags = usize::from(matches!(ask, Ask::Step { .. }));
                 assert_eq!(
@@ -452,15 +452,15 @@ fn a_second_implementation_agrees_on_every_figure() {
                 if flags == 1 {
                     let stayed = flown.stay.is_some();
                     assert_eq!(
-                        task.figure("captured"),
+                        task.figure(Key::Captured),
                         Some(Figure::Flag(stayed)),
                         "{what}"
                     );
                     captured += usize::from(stayed);
                     missed += usize::from(!stayed);
                     inside += usize::from(cost.is_some() && points == 0.0);
-                    short += usize::from(task.number("short_ft") > Some(0.0));
-                    steep += usize::from(task.number("steep_s") > Some(0.0));
+                    short += usize::from(task.number(Key::ShortFt) > Some(0.0));
+                    steep += usize::from(task.number(Key::SteepS) > Some(0.0));
                 }
                 partial += usize::from(points > 0.0 && points < 100.0);
                 let own = task.cost.map(|cost| cost.total());
