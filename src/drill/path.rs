@@ -10,7 +10,7 @@ use crate::sim::math::tan;
 use crate::units::{DEG, FT, NM, TICK_S, TICKS_PER_S};
 
 /// Its keys.
-pub const KEYS: &[&str] = &["slope_deg", "from_nm", "band_ft", "gates_nm"];
+pub const KEYS: &[&str] = &["slope_deg", "from_nm", "band_ft", "gates_nm", "show_nm"];
 
 /// Lever that counts as full power.
 pub const FULL_POWER: f64 = 0.98;
@@ -39,6 +39,8 @@ pub struct Path {
     pub glide: Glide,
     /// Distances of the gates from the aim point, m, descending.
     pub gates_m: Vec<f64>,
+    /// Distance from which on whoever flies it sees it, m; None: all the way. It is scored alike.
+    pub show_m: Option<f64>,
 }
 
 /// The line down to the aim point, in the deck's frame, and the tolerance around it.
@@ -387,6 +389,14 @@ impl Path {
             );
             return Err(table.error(gates.at, message));
         }
+        let show = table.optional_number("show_nm", 0.1..=15.0)?;
+        if let Some(show) = show.filter(|show| show.value > from.value) {
+            let message = format!(
+                "`show_nm` is {}, farther out than the path counts; give at most from_nm, {}",
+                show.value, from.value
+            );
+            return Err(table.error(show.at, message));
+        }
         Ok(Path {
             glide: Glide {
                 aim,
@@ -395,6 +405,7 @@ impl Path {
                 band_m: band.value * FT,
             },
             gates_m: gates.value.iter().map(|gate| gate * NM).collect(),
+            show_m: show.map(|show| show.value * NM),
         })
     }
 

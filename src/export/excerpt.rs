@@ -144,12 +144,12 @@ fn task(run: &Run, kind: &Kind, tick: u64, left_s: f64) -> Option<Table> {
             ("hold_s", rate.hold_s),
             ("within_s", rate.within_s),
         ]),
-        Kind::Path(path) => {
-            let glide = &path.glide;
+        Kind::Path(task) => {
+            let glide = &task.glide;
             let state = &run.trace().at(tick as usize).state;
             // The band narrows from where the path counts: nearer in it begins as wide as it is there.
             let from_m = glide.from_m.min(glide.distance_m(state, tick) - 1.0);
-            let gates = path.gates_m.iter().filter(|gate| **gate < from_m);
+            let gates = task.gates_m.iter().filter(|gate| **gate < from_m);
             let mut path = table([
                 ("slope_deg", glide.slope_rad / DEG),
                 ("from_nm", from_m / NM),
@@ -158,6 +158,9 @@ fn task(run: &Run, kind: &Kind, tick: u64, left_s: f64) -> Option<Table> {
             if let Value::Table(path) = &mut path {
                 let gates: Vec<Value> = gates.map(|gate| round(gate / NM).into()).collect();
                 path.insert("gates_nm".to_string(), gates.into());
+                if let Some(show_m) = task.show_m.filter(|show_m| *show_m < from_m) {
+                    path.insert("show_nm".to_string(), round(show_m / NM).into());
+                }
             }
             path
         }

@@ -11,8 +11,9 @@ use super::pacer::Pacer;
 use super::typed::Typed;
 use super::watched::{SPEEDS, Watched};
 use super::widgets::approach;
+use super::widgets::measure::Measure;
 use super::widgets::scope::{FORECAST_DOTS, FORECAST_EVERY_TICKS, Window};
-use crate::drill::{Aids, Drill, Target};
+use crate::drill::{Aids, Drill, Kind, Target};
 use crate::hands::{Hand, Sight};
 use crate::plan::power;
 use crate::run::recording::{HandName, Means};
@@ -417,10 +418,28 @@ impl Flight {
     /// The scope's window for a picture of so many rows; it follows the run.
     pub fn window(&mut self, rows: u16) -> Window {
         let window = match self.window {
-            Some(window) => window.following(&self.run, rows),
-            None => Window::new(&self.run, rows),
+            Some(window) => window.following(&self.run, self.measure(), rows),
+            None => Window::new(&self.run, self.measure(), rows),
         };
         *self.window.insert(window)
+    }
+
+    /// A path that is still out of sight is flown by altitude.
+    fn measure(&self) -> Measure {
+        match self.hidden_until_m() {
+            Some(_) => Measure::Altitude,
+            None => Measure::of(&self.run.leg().target),
+        }
+    }
+
+    /// The distance from which on a person sees the path, m, while it is still out of sight. Whoever only looks on sees it all.
+    pub fn hidden_until_m(&self) -> Option<f64> {
+        let (leg, state) = (self.run.leg(), self.run.world().state());
+        let (Kind::Path(path), Control::Keys(_)) = (&leg.kind, &self.control) else {
+            return None;
+        };
+        let distance_m = path.glide.distance_m(state, self.run.tick());
+        path.show_m.filter(|show_m| distance_m > *show_m)
     }
 
     /// What is to come if the lever stays put; empty without that aid, and on the deck.
@@ -479,7 +498,8 @@ impl Flight {
         let Target::Path(glide) = leg.target else {
             return None;
         };
-        if self.aids == Aids::Bare || leg.approach.is_down() {
+        let is_told = self.aids != Aids::Bare && self.hidden_until_m().is_none();
+        if !is_told || leg.approach.is_down() {
             return None;
         }
         let distance_m = glide.distance_m(world.state(), self.run.tick()).max(0.0);

@@ -44,18 +44,23 @@ pub fn draw(flight: &mut Flight, area: Rect, buffer: &mut Buffer, theme: &Theme)
             width: TASKS_WIDTH - 2,
             ..middle
         };
-        tasks::draw(flight.run(), side, buffer, theme);
+        tasks::draw(flight, side, buffer, theme);
     }
     let window = flight.window(Scope::altitude_rows(flight.run(), middle));
     let forecast = flight.forecast().to_vec();
+    // An echo of a path that is out of sight would tell where it is.
+    let echo = flight
+        .echo
+        .as_ref()
+        .filter(|_| flight.hidden_until_m().is_none());
     let scope = Scope {
         run: flight.run(),
         window,
         forecast: &forecast,
         aids: flight.aids,
-        echo: flight.echo.as_ref().and_then(Beside::trace),
+        echo: echo.and_then(Beside::trace),
         marks: flight.marks(),
-        said: news::said(flight.run()),
+        said: news::said(flight),
     };
     scope.render(middle, buffer, theme);
     legend::draw(flight, middle, buffer, theme);
@@ -146,7 +151,8 @@ fn asked(run: &Run, room: usize, theme: &Theme) -> Line<'static> {
     }
 }
 
-/// How far off, and how much time is left; without aids on a path neither.
+/// How far off, and how much time is left; without aids on a path neither, and nothing of one that is out of sight but where
+/// it comes into sight.
 fn standing(flight: &Flight, theme: &Theme) -> Line<'static> {
     let run = flight.run();
     let (leg, state, tick) = (run.leg(), run.world().state(), run.tick());
@@ -177,6 +183,10 @@ fn standing(flight: &Flight, theme: &Theme) -> Line<'static> {
     };
     if leg.approach.is_down() {
         return Line::default();
+    }
+    if let Some(show_m) = flight.hidden_until_m() {
+        let told = format!("path out of sight until {} nm ", words::nm(show_m));
+        return Line::styled(told, theme.style(Role::Ink));
     }
     let is_path = matches!(leg.kind, Kind::Path(_));
     let mut spans = vec![Span::styled(left, theme.style(Role::Quiet))];
@@ -212,9 +222,11 @@ fn rail(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     rail.render(place, buffer, theme);
 }
 
-/// Points that can still be had in the task under way.
+/// Points that can still be had in the task under way; they would tell how far off one is of a path out of sight.
 fn in_reach(flight: &Flight) -> String {
-    let points = flight.in_reach;
+    let points = flight
+        .in_reach
+        .filter(|_| flight.hidden_until_m().is_none());
     points.map_or_else(String::new, |points| format!("in reach {points:>2.0} "))
 }
 

@@ -6,7 +6,8 @@ use ratatui::layout::Rect;
 use super::words;
 use crate::drill::reader::plain;
 use crate::drill::{Kind, Target};
-use crate::run::{Leg, Run};
+use crate::run::Leg;
+use crate::tui::flight::Flight;
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::tui::widgets::approach;
 use crate::units::{FT, NM};
@@ -15,7 +16,8 @@ use crate::units::{FT, NM};
 const BEHIND: usize = 3;
 
 /// Draws them.
-pub fn draw(run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+pub fn draw(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    let run = flight.run();
     let mut y = area.y;
     let mut put = |line: &str, role: Role| {
         if y < area.bottom() {
@@ -56,18 +58,22 @@ pub fn draw(run: &Run, area: Rect, buffer: &mut Buffer, theme: &Theme) {
             }
         }
         if index == current {
-            gates(run, theme, &mut put);
+            gates(flight, theme, &mut put);
         }
         put("", Role::Quiet);
     }
 }
 
 /// Each gate with its altitude, and once it is passed how far above or below.
-fn gates(run: &Run, theme: &Theme, put: &mut impl FnMut(&str, Role)) {
-    for post in approach::posts(run).iter().filter(|post| post.is_gate) {
+fn gates(flight: &Flight, theme: &Theme, put: &mut impl FnMut(&str, Role)) {
+    let is_seen = flight.hidden_until_m().is_none();
+    for post in approach::posts(flight.run())
+        .iter()
+        .filter(|post| post.is_gate)
+    {
         let distance_nm = post.distance_m / NM;
         let place = format!("{distance_nm:>5.2} nm {:>8}", post.label());
-        match post.deviation_m {
+        match post.deviation_m.filter(|_| is_seen) {
             Some(deviation_m) => {
                 let off = format!("{:+.0}", (deviation_m / FT).round() + 0.0);
                 put(

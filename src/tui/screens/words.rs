@@ -37,12 +37,16 @@ pub fn task(kind: &Kind, from_m: f64) -> String {
             fpm(rate.band_mps),
             plain(rate.hold_s)
         ),
-        Kind::Path(path) => format!(
-            "{} degree path down to the deck at {} ft, scored from {} nm",
-            slope(path),
-            feet(path.glide.aim.deck.height_m),
-            plain((path.glide.from_m / NM * 100.0).round() / 100.0)
-        ),
+        Kind::Path(path) => {
+            let sight = |show_m| format!(", in sight from {} nm", nm(show_m));
+            format!(
+                "{} degree path down to the deck at {} ft, scored from {} nm{}",
+                slope(path),
+                feet(path.glide.aim.deck.height_m),
+                nm(path.glide.from_m),
+                path.show_m.map_or_else(String::new, sight)
+            )
+        }
         Kind::Surprise(surprise) => {
             format!(
                 "{} surprises: {}",
@@ -94,6 +98,11 @@ pub fn from_m(drill: &Drill, index: usize) -> f64 {
         _ => None,
     });
     asked.into_iter().next().unwrap_or(drill.start.altitude_m)
+}
+
+/// Metres as nautical miles, at most two decimals.
+pub fn nm(m: f64) -> String {
+    plain((m / NM * 100.0).round() / 100.0)
 }
 
 /// Metres as whole feet.

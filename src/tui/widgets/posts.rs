@@ -8,6 +8,7 @@ use ratatui::layout::Rect;
 use super::along::Along;
 use super::approach::{self, Post};
 use super::dots::{ACROSS, DOWN, Dots};
+use super::measure::Measure;
 use super::window::Window;
 use crate::run::Run;
 use crate::tui::theme::{Mark, Role, Theme};
@@ -15,7 +16,10 @@ use crate::units::FT;
 
 /// A column over the band for each.
 pub(super) fn columns(run: &Run, window: &Window, along: &Along, dots: &mut Dots) {
-    let (top, bottom) = (window.dot(100.0), window.dot(-100.0));
+    let (top, bottom) = match window.measure {
+        Measure::Share(_) => (window.dot(100.0), window.dot(-100.0)),
+        _ => (DOWN, 2 * DOWN),
+    };
     for post in approach::posts(run) {
         dots.column(along.dot(post.t_s), top, bottom, Role::Band);
     }
@@ -31,7 +35,11 @@ pub(super) fn labels(
     buffer: &mut Buffer,
     theme: &Theme,
 ) {
-    let row = window.dot(100.0).div_euclid(DOWN) - 1;
+    let is_seen = matches!(window.measure, Measure::Share(_));
+    let row = match is_seen {
+        true => window.dot(100.0).div_euclid(DOWN) - 1,
+        false => 0,
+    };
     let y = picture.y + row.clamp(0, i32::from(picture.height) - 1) as u16;
     let mut posts = approach::posts(run);
     let away_s = |post: &Post| (post.t_s - run.time_s()).abs();
@@ -44,10 +52,11 @@ pub(super) fn labels(
     for (place, post) in posts.into_iter().enumerate() {
         let column = left + along.dot(post.t_s).div_euclid(ACROSS);
         let is_next = place == 0 && !post.is_passed;
+        let label = label(&post, run, is_seen);
         let label = match column >= right {
-            true if is_next => format!("{} {}", label(&post, run), theme.mark(Mark::Chosen)),
+            true if is_next => format!("{label} {}", theme.mark(Mark::Chosen)),
             true => continue,
-            false => label(&post, run),
+            false => label,
         };
         if column < left {
             continue;
@@ -73,12 +82,12 @@ pub(super) fn labels(
     }
 }
 
-/// "409 ft in 21 s"; passed "409 ft, 6 ft above".
-fn label(post: &Post, run: &Run) -> String {
+/// "409 ft in 21 s"; passed "409 ft, 6 ft above", on a path that is seen.
+fn label(post: &Post, run: &Run, is_seen: bool) -> String {
     let asked = post.label();
     match post.deviation_m {
         _ if !post.is_passed => format!("{asked} in {:.0} s", post.t_s - run.time_s()),
-        Some(deviation_m) if post.is_gate => match (deviation_m / FT).round() {
+        Some(deviation_m) if post.is_gate && is_seen => match (deviation_m / FT).round() {
             0.0 => format!("{asked}, met"),
             off if off > 0.0 => format!("{asked}, {off:.0} ft above"),
             off => format!("{asked}, {:.0} ft below", -off),

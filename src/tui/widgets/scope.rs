@@ -352,13 +352,15 @@ impl Scope<'_> {
             }
         };
         let ink = theme.style(Role::Ink);
-        if let Measure::Share(glide) = &self.window.measure {
+        if let Target::Path(glide) = &self.run.leg().target {
             if self.run.leg().approach.is_down() {
                 return put(along.now_dot, "down", ink);
             }
             let state = self.run.world().state();
             let distance_nm = glide.distance_m(state, self.run.tick()) / NM;
-            let to_go_s = self.window.measure.to_go_s(self.run).unwrap_or(0.0);
+            let to_go_s = Measure::of(&self.run.leg().target)
+                .to_go_s(self.run)
+                .unwrap_or(0.0);
             let now = format!("{:.0} s, {distance_nm:.2} nm to go", to_go_s.max(0.0));
             put(along.now_dot, &now, ink);
             let deck_kt = glide.aim.deck.speed_mps / KT;

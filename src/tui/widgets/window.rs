@@ -50,16 +50,16 @@ pub struct Window {
 }
 
 impl Window {
-    /// A window on a run, `rows` high.
-    pub fn new(run: &Run, rows: u16) -> Window {
-        let (needed, close) = (needed(run), View::close(run, rows));
+    /// A window on a run in a measure, `rows` high.
+    pub fn new(run: &Run, measure: Measure, rows: u16) -> Window {
+        let (needed, close) = (needed(run, measure), View::close(run, measure, rows));
         let is_close = close.holds(needed, rows);
         let view = match is_close {
             true => close,
             false => View::around(needed, close, rows),
         };
         Window {
-            measure: Measure::of(&run.leg().target),
+            measure,
             rows,
             from: view,
             to: view,
@@ -70,25 +70,25 @@ impl Window {
     }
 
     /// The window that follows this one on a run as it is now.
-    pub fn following(self, run: &Run, rows: u16) -> Window {
-        if rows != self.rows || self.measure != Measure::of(&run.leg().target) {
-            return Window::new(run, rows);
+    pub fn following(self, run: &Run, measure: Measure, rows: u16) -> Window {
+        if rows != self.rows || self.measure != measure {
+            return Window::new(run, measure, rows);
         }
         let now = Window {
             tick: run.tick(),
             ..self
         };
-        let (needed, close) = (needed(run), View::close(run, rows));
+        let (needed, close) = (needed(run, measure), View::close(run, measure, rows));
         if !self.to.holds(needed, rows) {
             let least = match self.to.span() < WIDER * close.span() {
                 true => close.times(WIDER),
                 false => close,
             };
-            let lately = needed.with(lately(run, self.measure));
+            let lately = needed.with(lately(run, measure));
             return now.moving_to(View::around(self.to.spared(lately), least, rows));
         }
         let lately = match self.closed_in == run.legs().len() {
-            true => needed.with(lately(run, self.measure)),
+            true => needed.with(lately(run, measure)),
             false => needed,
         };
         let is_closer = close.span() <= CLOSER * self.to.span();
@@ -147,16 +147,17 @@ impl Window {
 }
 
 impl View {
-    /// The closest view of the band that is asked for.
-    fn close(run: &Run, rows: u16) -> View {
+    /// The closest view of the band that is asked for; of a path that is out of sight, about where one is.
+    fn close(run: &Run, measure: Measure, rows: u16) -> View {
         /// The share of the rows that the band fills then: an altitude is come to from outside, a path is stayed in.
         const FILLED: f64 = 0.5;
         const FILLED_BY_PATH: f64 = 0.75;
         /// The band of an altitude is so many rows high at least.
         const LEAST_ROWS: f64 = 5.0;
-        let target = run.leg().target;
-        let measure = Measure::of(&target);
-        let (wanted, band) = measure.band(&target).unwrap_or((0.0, 1.0));
+        /// Half of what is seen about an altitude that nothing is asked of, before it is `FILLED`, ft.
+        const ABOUT_FT: f64 = 100.0;
+        let here = || (value(run, measure, run.tick() as usize), ABOUT_FT);
+        let (wanted, band) = measure.band(&run.leg().target).unwrap_or_else(here);
         let filled = match measure {
             Measure::Share(_) => FILLED_BY_PATH,
             _ => FILLED.max(LEAST_ROWS / f64::from(rows)),
@@ -225,9 +226,8 @@ fn value(run: &Run, measure: Measure, tick: usize) -> f64 {
 }
 
 /// The values that must be in sight: now, the band, and the band that is announced.
-fn needed(run: &Run) -> View {
+fn needed(run: &Run, measure: Measure) -> View {
     let target = run.leg().target;
-    let measure = Measure::of(&target);
     let now = value(run, measure, run.tick() as usize);
     let announced = announced(run).and_then(|(kind, _)| kind.target());
     let bands = [Some(target), announced].into_iter().flatten();

@@ -528,3 +528,56 @@ fn a_surprise_is_told_only_when_it_begins() {
         pilot.reads(&["the surprise: 3 tasks drawn", &column]);
     }
 }
+
+/// A path that comes into sight late: until then nothing tells how far off it one is; then all does, and it is said. What
+/// is scored is the same. Who only watches sees it all the way.
+#[test]
+fn a_path_comes_into_sight_where_the_drill_says() {
+    let late = PATH.replace(
+        "gates_nm = [0.7, 0.3]",
+        "gates_nm = [0.7, 0.3], show_nm = 0.5",
+    );
+    let hidden = [
+        "100 %", "path │", "inside,", "outside,", ", path ", "318 ft, ", "in reach",
+    ];
+    for (size, name) in [(SMALL, "80x24"), (LARGE, "140x40")] {
+        let mut pilot = Pilot::new(&late, PATH_MOVES, &format!("late-{name}"), size, Aids::Full);
+        pilot.fly_until(|run| to_go(run).0 <= 0.6);
+        pilot.shows(&[
+            "path out of sight until 0.5 nm",
+            "318 ft",
+            "nm to go",
+            "sink ",
+        ]);
+        let text = pilot.seat.text();
+        for told in hidden {
+            assert!(!text.contains(told), "{told} in\n{text}");
+        }
+        snap!(pilot, "path_out_of_sight", name);
+        pilot.fly_until(|run| to_go(run).0 <= 0.495);
+        pilot.shows(&[
+            "the path is in sight",
+            "ft above it",
+            "100 %",
+            "path │",
+            ", path ",
+        ]);
+        snap!(pilot, "path_in_sight", name);
+        pilot.fly_until(|run| run.end().is_some());
+        let mut seen = Pilot::new(PATH, PATH_MOVES, &format!("seen-{name}"), size, Aids::Full);
+        seen.fly_until(|run| run.end().is_some());
+        let score = |pilot: &Pilot| {
+            let task = leveloff::score::score(pilot.run()).tasks.remove(0);
+            (task.points, task.cost, task.figures)
+        };
+        assert_eq!(pilot.run().digest(), seen.run().digest());
+        assert_eq!(score(&pilot), score(&seen));
+    }
+    let mut seat = Seat::before(vec![drill(&late)], "late-watched", SMALL, MONO);
+    seat.key(KeyCode::Enter);
+    assert!(seat.text().contains("path"), "{}", seat.text());
+    seat.key(KeyCode::Char('w'));
+    seat.key(KeyCode::Enter);
+    seat.key(KeyCode::Char(' '));
+    assert!(seat.text().contains("100 %"), "{}", seat.text());
+}

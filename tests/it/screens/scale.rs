@@ -5,6 +5,7 @@ use std::sync::Arc;
 use leveloff::drill::{Drill, Target, library};
 use leveloff::hands::{Hand, Sight, Steady};
 use leveloff::run::Run;
+use leveloff::tui::widgets::measure::Measure;
 use leveloff::tui::widgets::scope::Window;
 use leveloff::units::{FT, TICK_S, TICKS_PER_S};
 
@@ -53,7 +54,7 @@ fn drill(stem: &str) -> Arc<Drill> {
 
 fn flown(drill: &Arc<Drill>, hand: &mut dyn Hand) -> Calm {
     let mut run = Run::new(drill.clone(), 7);
-    let mut window = Window::new(&run, ROWS);
+    let mut window = Window::new(&run, Measure::of(&run.leg().target), ROWS);
     let (mut changes, mut largest_move, mut was_moving) = (0, 0.0_f64, false);
     while run.end().is_none() && run.time_s() < 400.0 {
         if let Some(lever) = hand.lever(&Sight::of(&run)) {
@@ -64,7 +65,7 @@ fn flown(drill: &Arc<Drill>, hand: &mut dyn Hand) -> Calm {
             continue;
         }
         let before = window.in_sight();
-        window = window.following(&run, ROWS);
+        window = window.following(&run, Measure::of(&run.leg().target), ROWS);
         let now = window.in_sight();
         let is_moving = now != before;
         changes += u32::from(is_moving && !was_moving);

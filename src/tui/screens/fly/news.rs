@@ -1,16 +1,21 @@
-//! What is said by the marker: a call for a go-around with the time that is left for it, or the touchdown and what follows it.
+//! What is said by the marker: that a path has come into sight, a call for a go-around with the time that is left for it, or the touchdown and what follows it.
 
 use crate::drill::path::{Call, FULL_POWER, Touchdown};
-use crate::run::Run;
+use crate::drill::{Aids, Kind};
+use crate::tui::flight::Flight;
 use crate::tui::screens::words;
 use crate::tui::widgets::said::Said;
-use crate::units::FT;
+use crate::units::{FT, TICKS_PER_S};
 
 /// The count of the time left for a go-around begins here at most, s.
 const LONGEST_COUNT_S: f64 = 5.0;
 
+/// How long it is said that the path has come into sight, ticks.
+const TOLD_TICKS: u64 = 4 * TICKS_PER_S;
+
 /// What is to be said now.
-pub fn said(run: &Run) -> Option<Said> {
+pub fn said(flight: &Flight) -> Option<Said> {
+    let run = flight.run();
     let approach = &run.leg().approach;
     let said = |lines: [String; 2], left: Option<f64>| {
         Some(Said {
@@ -34,7 +39,9 @@ pub fn said(run: &Run) -> Option<Said> {
         let down = format!("down {feet} ft {side} the aim point, {sink:.1} ft/s");
         return said([down, habit], None);
     }
-    let (_, call) = approach.called?;
+    let Some((_, call)) = approach.called else {
+        return said(in_sight(flight)?, None);
+    };
     let why = match call {
         Call::Low => "too low: go around",
         Call::Sinking => "sinking too fast: go around",
@@ -49,4 +56,29 @@ pub fn said(run: &Run) -> Option<Said> {
     };
     let what = format!("full power (home) {left}");
     said([why.to_string(), what], Some(share))
+}
+
+/// A path that was out of sight a moment ago, and where one is on it.
+fn in_sight(flight: &Flight) -> Option<[String; 2]> {
+    let (run, leg) = (flight.run(), flight.run().leg());
+    let Kind::Path(path) = &leg.kind else {
+        return None;
+    };
+    let show_m = path.show_m.filter(|_| flight.shown_by().is_none())?;
+    let glide = &path.glide;
+    let before = run.tick().saturating_sub(TOLD_TICKS).max(leg.start);
+    let was_m = glide.distance_m(&run.trace().at(before as usize).state, before);
+    if flight.hidden_until_m().is_some() || was_m <= show_m {
+        return None;
+    }
+    let off_m = glide.deviation_m(run.world().state(), run.tick());
+    let (feet, side) = (
+        words::feet(off_m.abs()),
+        if off_m >= 0.0 { "above" } else { "below" },
+    );
+    let where_to = match flight.aids {
+        Aids::Bare => "by its gates".to_string(),
+        _ => format!("you are {feet} ft {side} it"),
+    };
+    Some(["the path is in sight".to_string(), where_to])
 }

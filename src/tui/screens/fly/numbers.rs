@@ -50,8 +50,8 @@ fn moving(flight: &Flight) -> String {
     match run.leg().target {
         Target::Path(glide) if !run.leg().approach.is_down() => {
             let sink = fpm(-state.vz_mps);
-            match flight.aids {
-                Aids::Bare => format!("sink {sink:>5} ft/min"),
+            match (flight.aids, flight.hidden_until_m()) {
+                (Aids::Bare, _) | (_, Some(_)) => format!("sink {sink:>5} ft/min"),
                 _ => {
                     let asked = fpm(glide.closure_mps(state) * tan(glide.slope_rad));
                     format!("sink {sink:>5}, path {asked:>5} ft/min")
