@@ -53,9 +53,10 @@ const HOLD: &[&str] = &["hold"];
 const STEP: &[&str] = &["step"];
 const RATE: &[&str] = &["rate"];
 const PATH: &[&str] = &["path"];
-const CAPTURES: &[&str] = &["step", "rate"];
-const ALTITUDES: &[&str] = &["hold", "step"];
-const ALL: &[&str] = &["hold", "step", "rate", "path"];
+const SLOW: &[&str] = &["slow"];
+const CAPTURES: &[&str] = &["step", "rate", "slow"];
+const ALTITUDES: &[&str] = &["hold", "step", "slow"];
+const ALL: &[&str] = &["hold", "step", "rate", "path", "slow"];
 
 macro_rules! metric {
     ($key:literal, $label:literal, $unit:literal, $kinds:expr, $value:expr) => {
@@ -71,6 +72,7 @@ macro_rules! metric {
 
 /// Every figure of every task, in the order in which they are told.
 pub const METRICS: &[Metric] = &[
+    metric!("slow_s", "slow after", "s", SLOW, |s| s.slow_s().into()),
     metric!("captured", "captured", "", CAPTURES, captured),
     metric!("capture_s", "stay begun after", "s", CAPTURES, |s| s
         .capture_s()
@@ -82,6 +84,12 @@ pub const METRICS: &[Metric] = &[
         Figure::Number(s.overshoot())
     }),
     metric!("short_ft", "stopped short by", "ft", STEP, short_ft),
+    metric!("below_ft", "farthest below", "ft", SLOW, |s| {
+        Figure::Number(s.below())
+    }),
+    metric!("above_ft", "farthest above", "ft", SLOW, |s| {
+        Figure::Number(s.above())
+    }),
     metric!("in_band", "share inside", "", HOLD, in_band),
     metric!("rms_ft", "rms error", "ft", ALTITUDES, |s| s.error(rms)),
     metric!("bias_ft", "mean error", "ft", ALTITUDES, |s| s.error(mean)),
@@ -159,6 +167,8 @@ pub struct Scene<'a> {
     leg: &'a Leg,
     first: usize,
     last: usize,
+    /// The tick before which pitch was left alone, where the run slowed in.
+    slow: Option<u64>,
     /// The scale of the arithmetic at the task's start.
     pub three: ThreeDegrees,
 }
@@ -175,6 +185,7 @@ impl<'a> Scene<'a> {
             leg,
             first,
             last: end as usize,
+            slow: run.world().slow_tick(),
             three: three_degrees(aircraft, run.trace().at(first).state.h_m),
         }
     }
@@ -259,6 +270,24 @@ impl<'a> Scene<'a> {
     pub fn capture_s(&self) -> Option<f64> {
         let stay = self.leg.kind.captures_ticks()?;
         (self.leg.captured == Some(true)).then(|| (self.leg.progress.ticks - stay) as f64 * TICK_S)
+    }
+
+    /// When it was slow, since the task began, s; None where it was not while the task ran.
+    pub fn slow_s(&self) -> Option<f64> {
+        let slow = self.slow.filter(|slow| *slow <= self.last as u64)?;
+        Some((slow - self.leg.start) as f64 * TICK_S)
+    }
+
+    /// Farthest below the target, ft or ft/min, at least 0.
+    pub fn below(&self) -> f64 {
+        let below = self.ends().map(|(tick, p)| -self.off(tick, p));
+        below.fold(0.0, f64::max)
+    }
+
+    /// Farthest above it.
+    pub fn above(&self) -> f64 {
+        let above = self.ends().map(|(tick, p)| self.off(tick, p));
+        above.fold(0.0, f64::max)
     }
 
     /// Farthest past the target in the direction of travel, ft or ft/min, at least 0.

@@ -60,7 +60,7 @@ pub fn beside(task: &TaskScore) -> Option<String> {
     reference.best.or(reference.par)?;
     let said = |who: &str, cost: Option<f64>| {
         let cost = cost.map_or("no cost".to_string(), |cost| match task.task.kind {
-            Kind::Step(_) | Kind::Rate(_) => format!("{cost:.1} s"),
+            Kind::Step(_) | Kind::Rate(_) | Kind::Slow(_) => format!("{cost:.1} s"),
             Kind::Hold(_) => format!("{cost:.1} ft"),
             Kind::Path(_) | Kind::Surprise(_) => format!("{:.0} %", 100.0 * cost),
         });
@@ -90,7 +90,7 @@ fn exact(task: &TaskScore, cost: f64) -> String {
 /// The same with its unit.
 fn amount(task: &TaskScore, cost: f64) -> String {
     let unit = match task.task.kind {
-        Kind::Step(_) | Kind::Rate(_) => " s",
+        Kind::Step(_) | Kind::Rate(_) | Kind::Slow(_) => " s",
         Kind::Hold(_) => " ft",
         Kind::Path(_) | Kind::Surprise(_) => "",
     };
@@ -117,17 +117,31 @@ fn cost_lines(task: &TaskScore, cost: &Cost) -> Vec<String> {
             steep_s,
         } => {
             let is_step = matches!(task.task.kind, Kind::Step(_));
-            let (off_unit, rate) = match is_step {
-                true => ("ft", format!("{rate_fps:.3} ft/s, the 3-degree rate")),
-                false => ("fpm", "100 ft/min".to_string()),
+            let three_rate = format!("{rate_fps:.3} ft/s, the 3-degree rate");
+            let (past, rms, rate) = match task.task.kind {
+                Kind::Slow(_) => (
+                    format!(
+                        "{:.2} below + {:.2} above",
+                        number("below_ft"),
+                        number("above_ft")
+                    ),
+                    number("rms_ft"),
+                    three_rate,
+                ),
+                _ if is_step => (
+                    format!("{:.2} past", number("overshoot_ft")),
+                    number("rms_ft"),
+                    three_rate,
+                ),
+                _ => (
+                    format!("{:.2} past", number("overshoot_fpm")),
+                    number("rms_fpm"),
+                    "100 ft/min".to_string(),
+                ),
             };
-            let (past, rms) = (
-                number(&format!("overshoot_{off_unit}")),
-                number(&format!("rms_{off_unit}")),
-            );
             let mut terms = vec![
                 (capture_s, "stay begun".to_string()),
-                (error_s, format!("({past:.2} past + {rms:.2} rms) / {rate}")),
+                (error_s, format!("({past} + {rms:.2} rms) / {rate}")),
                 (
                     lever_s,
                     format!(
