@@ -2,8 +2,8 @@
 
 use std::ops::RangeInclusive;
 
-use super::reader::{FileError, Source, Table};
-use crate::sim::aircraft::{Aircraft, Engine, EngineKind};
+use super::reader::{FileError, Source, Table, printable};
+use crate::sim::aircraft::{Aircraft, Engine, EngineKind, Extra, MOST_EXTRAS};
 use crate::sim::math::tan;
 use crate::sim::trim;
 use crate::units::{DEG, KT};
@@ -15,7 +15,9 @@ const KEYS: &[&str] = &[
     "mass_range_kg",
     "wing",
     "engine",
+    "extra",
 ];
+const EXTRA_KEYS: &[&str] = &["name", "drag", "lift", "out_kt", "out_s"];
 const WING_KEYS: &[&str] = &[
     "area_m2",
     "lift_at_zero_alpha",
@@ -130,15 +132,20 @@ fn read(file: &Table) -> Result<Aircraft, FileError> {
             ),
         ));
     }
+    let (cl0, cd0) = (
+        wing.number("lift_at_zero_alpha", -1.0..=3.0, None)?,
+        wing.number("drag_at_zero_lift", 0.005..=1.0, None)?,
+    );
     Ok(Aircraft {
+        extras: read_extras(file, cd0.value, cl0.value)?,
         name: name.value,
         about: about.value,
         mass_kg: mass.value,
         mass_range_kg: mass_range.value,
         area_m2: wing.number("area_m2", 1.0..=2000.0, None)?.value,
-        cl0: wing.number("lift_at_zero_alpha", -1.0..=3.0, None)?.value,
+        cl0: cl0.value,
         cl_per_rad: wing.number("lift_per_rad", 0.5..=8.0, None)?.value,
-        cd0: wing.number("drag_at_zero_lift", 0.005..=1.0, None)?.value,
+        cd0: cd0.value,
         k: wing
             .number("drag_per_lift_squared", 0.005..=1.0, None)?
             .value,
@@ -151,6 +158,49 @@ fn read(file: &Table) -> Result<Aircraft, FileError> {
             file,
         )?,
     })
+}
+
+/// Extras, which must leave something of the drag and the lift that they are part of.
+fn read_extras(file: &Table, cd0: f64, cl0: f64) -> Result<Vec<Extra>, FileError> {
+    const LEAST: f64 = 0.01;
+    let mut extras: Vec<Extra> = Vec::new();
+    let (mut drag, mut lift) = (cd0, cl0);
+    if !file.has("extra") {
+        return Ok(extras);
+    }
+    for table in file.tables("extra", 0..=MOST_EXTRAS, EXTRA_KEYS)? {
+        let name = table.text("name", 40)?;
+        if extras.iter().any(|extra| extra.name == name.value) {
+            let message = format!(
+                "a second extra called `{}`; give each a name of its own",
+                printable(&name.value)
+            );
+            return Err(table.error(name.at, message));
+        }
+        let extra = Extra {
+            name: name.value,
+            drag: table.number("drag", 0.0..=0.2, None)?.value,
+            lift: table.number("lift", 0.0..=1.0, None)?.value,
+            out_mps: table.number("out_kt", 30.0..=400.0, None)?.value * KT,
+            out_s: table.number("out_s", 0.5..=30.0, None)?.value,
+        };
+        drag -= extra.drag;
+        lift -= extra.lift;
+        for (left, part, whole) in [
+            (drag, "drag", "drag_at_zero_lift"),
+            (lift, "lift", "lift_at_zero_alpha"),
+        ] {
+            // So that a file that leaves just that is refused whatever binary makes of it.
+            if left <= LEAST + 1e-12 {
+                let message = format!(
+                    "with the {part} of every extra in, {left:.3} of {whole} is left; it takes more than {LEAST}"
+                );
+                return Err(table.error(table.at(), message));
+            }
+        }
+        extras.push(extra);
+    }
+    Ok(extras)
 }
 
 fn read_engine(any: &Table, file: &Table) -> Result<Engine, FileError> {

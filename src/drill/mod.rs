@@ -13,6 +13,7 @@ pub mod printable;
 pub mod rate;
 pub mod reader;
 pub mod skill;
+pub mod slow;
 pub mod spelling;
 pub mod step;
 pub mod surprise;
@@ -21,12 +22,12 @@ use std::collections::VecDeque;
 
 use serde::{Deserialize, Serialize};
 
-use crate::sim::air::{Air, AirSpec, log_profile};
+use crate::sim::air::{Air, AirSpec, Wind, log_profile};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::deck::AimPoint;
 use crate::sim::dynamics::State;
 use crate::sim::math::cos;
-use crate::sim::trim::{self, Trim};
+use crate::sim::trim::{self, AtSpeed, Trim};
 use crate::sim::world::World;
 use crate::units::{FPM, FT, TICKS_PER_S};
 
@@ -106,6 +107,8 @@ pub struct Start {
     pub lever: Option<f64>,
     /// Engine, fraction of what it can give there; where it settles with that lever, if not given.
     pub engine: Option<f64>,
+    /// The steady level flight it slows in from, extras in, where it does.
+    pub fast: Option<AtSpeed>,
 }
 
 /// One leg of a drill.
@@ -130,6 +133,8 @@ pub enum Kind {
     Path(Path),
     /// Holds, steps and rates drawn from the seed.
     Surprise(Surprise),
+    /// Slow in and be steady there; ends as a step to the altitude of its start.
+    Slow(Step),
 }
 
 /// What the aeroplane is asked to be at: a value and how far from it is still good.
@@ -210,6 +215,7 @@ impl Kind {
             Kind::Rate(_) => "rate",
             Kind::Path(_) => "path",
             Kind::Surprise(_) => "surprise",
+            Kind::Slow(_) => "slow",
         }
     }
 
@@ -217,7 +223,7 @@ impl Kind {
     pub fn target(&self) -> Option<Target> {
         match self {
             Kind::Hold(hold) => Some(hold.target()),
-            Kind::Step(step) => Some(step.target()),
+            Kind::Step(step) | Kind::Slow(step) => Some(step.target()),
             Kind::Rate(rate) => Some(rate.target()),
             Kind::Path(path) => Some(path.target()),
             Kind::Surprise(_) => None,
@@ -236,7 +242,7 @@ impl Kind {
     pub fn stay_s(&self) -> Option<f64> {
         match self {
             Kind::Hold(hold) => Some(hold.seconds),
-            Kind::Step(step) => Some(step.hold_s),
+            Kind::Step(step) | Kind::Slow(step) => Some(step.hold_s),
             Kind::Rate(rate) => Some(rate.hold_s),
             Kind::Surprise(surprise) => Some(surprise.hold_s),
             Kind::Path(_) => None,
@@ -246,7 +252,7 @@ impl Kind {
     /// How long the stay is that captures it, ticks; None for kinds that capture nothing.
     pub fn captures_ticks(&self) -> Option<u64> {
         match self {
-            Kind::Step(step) => Some(stay_ticks(step.hold_s)),
+            Kind::Step(step) | Kind::Slow(step) => Some(stay_ticks(step.hold_s)),
             Kind::Rate(rate) => Some(stay_ticks(rate.hold_s)),
             Kind::Hold(_) | Kind::Path(_) | Kind::Surprise(_) => None,
         }
@@ -255,7 +261,7 @@ impl Kind {
     /// How many ticks back it compares the altitude with that of now.
     pub fn looks_back(&self) -> usize {
         match self {
-            Kind::Step(step) => stay_ticks(step.hold_s) as usize / 2,
+            Kind::Step(step) | Kind::Slow(step) => stay_ticks(step.hold_s) as usize / 2,
             _ => 0,
         }
     }
@@ -265,7 +271,7 @@ impl Kind {
     pub fn longest_s(&self, closure_mps: f64, distance_m: f64) -> f64 {
         match self {
             Kind::Hold(hold) => hold.seconds,
-            Kind::Step(step) => step.within_s + step.hold_s,
+            Kind::Step(step) | Kind::Slow(step) => step.within_s + step.hold_s,
             Kind::Rate(rate) => rate.within_s + rate.hold_s,
             Kind::Surprise(surprise) => {
                 f64::from(surprise.count) * (surprise.within_s + surprise.hold_s)
@@ -280,7 +286,7 @@ impl Kind {
     pub fn verdict(&self, progress: &Progress) -> Verdict {
         match self {
             Kind::Hold(hold) => hold.verdict(progress),
-            Kind::Step(step) => step.verdict(progress),
+            Kind::Step(step) | Kind::Slow(step) => step.verdict(progress),
             Kind::Rate(rate) => rate.verdict(progress),
             Kind::Path(_) | Kind::Surprise(_) => Verdict::Running,
         }
@@ -333,6 +339,9 @@ impl Drill {
 
     /// The lever it starts with, 0..1, not rounded.
     pub fn start_lever(&self) -> f64 {
+        if let Some(fast) = &self.start.fast {
+            return fast.trim.lever;
+        }
         let trimmed = self.start_trim().lever + self.start.lever_off;
         self.start.lever.unwrap_or(trimmed).clamp(0.0, 1.0)
     }
@@ -363,22 +372,30 @@ impl Drill {
     /// The world at its first tick in some air.
     pub fn world_in(&self, air: Air) -> World {
         let trim = self.start_trim();
-        World::new(
-            self.aircraft.clone(),
-            air,
-            self.aim,
-            self.start.altitude_m,
-            |mean_wind| {
-                State::on_speed(
-                    &self.aircraft,
-                    self.start.altitude_m,
-                    trim.speed_mps + self.start.off_speed_mps,
-                    self.start.path_rad,
-                    self.start_engine(),
-                    mean_wind,
-                )
-            },
-        )
+        let begun = |mean_wind: &Wind| {
+            let state = State::on_speed(
+                &self.aircraft,
+                self.start.altitude_m,
+                trim.speed_mps + self.start.off_speed_mps,
+                self.start.path_rad,
+                self.start_engine(),
+                mean_wind,
+            );
+            match &self.start.fast {
+                Some(fast) => State {
+                    theta_rad: fast.alpha_rad,
+                    engine: fast.trim.engine,
+                    ..state
+                },
+                None => state,
+            }
+        };
+        let altitude_m = self.start.altitude_m;
+        let world = World::new(self.aircraft.clone(), air, self.aim, altitude_m, begun);
+        match self.start.fast {
+            Some(_) => world.slowing_in(),
+            None => world,
+        }
     }
 
     /// Whether any task counts.

@@ -5,10 +5,11 @@ use std::ops::RangeInclusive;
 use super::aircraft_file::{self, cannot_fly_level};
 use super::reader::{At, FileError, Source, Table, plain};
 use super::{Aids, Drill, Hold, Kind, Path, Rate, Start, Step, Surprise, Task};
-use super::{hold, path, rate, step, surprise};
+use super::{hold, path, rate, slow, step, surprise};
 use crate::sim::air::{AirSpec, Shift};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::deck::{AimPoint, Deck};
+use crate::sim::dynamics::Rig;
 use crate::sim::math::cos;
 use crate::sim::trim;
 use crate::units::{DEG, FPM, FT, KT, NM};
@@ -56,8 +57,8 @@ const DECK_KEYS: &[&str] = &[
     "heave_from_s",
     "pitch_deg",
 ];
-const TASK_KEYS: &[&str] = &["hold", "step", "rate", "path", "surprise", "scored"];
-const KINDS: &[&str] = &["hold", "step", "rate", "path", "surprise"];
+const TASK_KEYS: &[&str] = &["hold", "step", "rate", "path", "surprise", "slow", "scored"];
+const KINDS: &[&str] = &["hold", "step", "rate", "path", "surprise", "slow"];
 
 /// The words for gusts and their wind at 20 ft, kt.
 pub const GUST_WORDS: &[(&str, f64)] = &[
@@ -107,7 +108,12 @@ fn read(
     aircraft.mass_kg = file
         .number("mass_kg", lightest..=heaviest, Some(aircraft.mass_kg))?
         .value;
-    let start = read_start(&start_table, &aircraft)?;
+    let tasks = file.tables("task", 1..=MOST_TASKS, TASK_KEYS);
+    let slows_in = tasks.is_ok_and(|tasks| tasks.first().is_some_and(|task| task.has("slow")));
+    let start = match slows_in {
+        true => read_fast_start(&start_table, &aircraft)?,
+        false => read_start(&start_table, &aircraft)?,
+    };
     let deck = read_deck(file)?;
     let air = read_air(file, deck.as_ref())?;
     let distance_nm = start_table.optional_number("distance_nm", 0.2..=20.0)?;
@@ -189,7 +195,53 @@ fn read_start(table: &Table, aircraft: &Aircraft) -> Result<Start, FileError> {
         lever_off: lever_off.value,
         lever: lever.map(|lever| lever.value),
         engine: engine.map(|engine| engine.value),
+        fast: None,
     })
+}
+
+/// The start of a drill that slows in: steady level flight, extras in.
+fn read_fast_start(table: &Table, aircraft: &Aircraft) -> Result<Start, FileError> {
+    let altitude = table.number("altitude_ft", ALTITUDE_FT, None)?;
+    if let Some((key, at)) = table.any_of(slow::NOT_GIVEN) {
+        let message = format!(
+            "`{key}` where the first task is a slow, which begins in steady level flight; leave it out"
+        );
+        return Err(table.error(at, message));
+    }
+    let off_speed = table.number("off_speed_kt", slow::OFF_SPEED_KT, None)?;
+    can_fly_level(table, aircraft, altitude)?;
+    let h_m = altitude.value * FT;
+    let speed_mps = trim::on_speed(aircraft, h_m, 0.0).speed_mps + off_speed.value * KT;
+    let rig = Rig {
+        drag_in: aircraft.extras.iter().map(|extra| extra.drag).sum(),
+        lift_in: aircraft.extras.iter().map(|extra| extra.lift).sum(),
+        holds_m: None,
+    };
+    let fast = trim::at_speed(aircraft, &rig, h_m, speed_mps);
+    let (what, cure) = match fast {
+        Some(fast) if fast.trim.is_possible() => {
+            return Ok(Start {
+                altitude_m: h_m,
+                path_rad: 0.0,
+                off_speed_mps: off_speed.value * KT,
+                lever_off: 0.0,
+                lever: None,
+                engine: None,
+                fast: Some(fast),
+            });
+        }
+        Some(fast) if fast.trim.lever > 1.0 => {
+            let percent = 100.0 * fast.trim.lever;
+            (format!("takes {percent:.0} % of lever"), "less")
+        }
+        Some(_) => ("takes less than idle".to_string(), "more"),
+        None => ("is beyond the stall".to_string(), "more"),
+    };
+    let message = format!(
+        "level flight {} kt above on speed, extras in, {what}; give {cure} off_speed_kt",
+        plain(off_speed.value)
+    );
+    Err(table.error(off_speed.at, message))
 }
 
 /// The shallowest and steepest steady paths, by tenths of a degree inside +-10.
@@ -304,6 +356,7 @@ struct Leg<'a> {
     vertical_fpm: Option<f64>,
     after_rate: bool,
     only_holds: bool,
+    is_first: bool,
 }
 
 fn read_tasks(file: &Table, drill: &Drill) -> Result<Vec<Task>, FileError> {
@@ -313,6 +366,7 @@ fn read_tasks(file: &Table, drill: &Drill) -> Result<Vec<Task>, FileError> {
         vertical_fpm: Some(drill.start_trim().vertical_mps() / FPM),
         after_rate: false,
         only_holds: true,
+        is_first: true,
     };
     let closure_mps = drill.closure_mps();
     let distance_m = drill.aim.map_or(0.0, |aim| aim.start_m);
@@ -326,6 +380,7 @@ fn read_tasks(file: &Table, drill: &Drill) -> Result<Vec<Task>, FileError> {
         }
         let scored = table.flag("scored", true)?.value;
         let kind = leg.read(&table, total_s)?;
+        leg.is_first = false;
         total_s += kind.longest_s(closure_mps, (distance_m - total_s * closure_mps).max(0.0));
         if total_s > LONGEST_S {
             let message = format!(
@@ -364,6 +419,7 @@ impl Leg<'_> {
             "step" => self.read_step(&table.required_table("step", "step", step::KEYS)?),
             "rate" => self.read_rate(&table.required_table("rate", "rate", rate::KEYS)?),
             "path" => self.read_path(&table.required_table("path", "path", path::KEYS)?, so_far_s),
+            "slow" => self.read_slow(&table.required_table("slow", "slow", slow::KEYS)?),
             _ => {
                 self.read_surprise(&table.required_table("surprise", "surprise", surprise::KEYS)?)
             }
@@ -396,6 +452,15 @@ impl Leg<'_> {
         self.vertical_fpm = Some(0.0);
         self.after_rate = false;
         Ok(())
+    }
+
+    fn read_slow(&mut self, table: &Table) -> Result<Kind, FileError> {
+        if !self.is_first {
+            let message = "a slow after another task; slowing in is the first task of a drill";
+            return Err(table.error(table.at(), message));
+        }
+        self.only_holds = false;
+        Ok(Kind::Slow(slow::read(table, self.drill.start.altitude_m)?))
     }
 
     fn read_rate(&mut self, table: &Table) -> Result<Kind, FileError> {

@@ -131,6 +131,12 @@ impl<'a> Table<'a> {
         self.map.contains_key(key)
     }
 
+    /// The first of some keys that is present, and where its value stands.
+    pub fn any_of<'k>(&self, keys: &[&'k str]) -> Option<(&'k str, usize)> {
+        let mut keys = keys.iter();
+        keys.find_map(|key| Some((*key, self.get(key)?.span().start)))
+    }
+
     fn get(&self, key: &str) -> Option<&'a Spanned<DeValue<'a>>> {
         self.map.get(key)
     }

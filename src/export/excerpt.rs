@@ -112,6 +112,11 @@ fn start(run: &Run, line: &Line, tick: u64) -> Table {
     let mut start = Table::new();
     let mut put = |key: &str, value: f64| start.insert(key.to_string(), round(value).into());
     put("altitude_ft", h_m / FT);
+    if let Kind::Slow(_) = &run.legs()[line.leg].kind {
+        // From the start of the run, as slowing in always begins.
+        put("off_speed_kt", drill.start.off_speed_mps / KT);
+        return start;
+    }
     put("path_deg", path_deg);
     put("off_speed_kt", (data.speed_mps - on_speed.speed_mps) / KT);
     put("lever", run.trace().lever_before(tick as usize));
@@ -164,7 +169,12 @@ fn task(run: &Run, kind: &Kind, tick: u64, left_s: f64) -> Option<Table> {
             }
             path
         }
-        Kind::Surprise(_) => return None,
+        Kind::Slow(slow) if tick == 0 => table([
+            ("band_ft", slow.band_m / FT),
+            ("hold_s", slow.hold_s),
+            ("within_s", slow.within_s),
+        ]),
+        Kind::Surprise(_) | Kind::Slow(_) => return None,
     };
     Some(Table::from_iter([(kind.name().to_string(), asked)]))
 }

@@ -9,7 +9,7 @@ use crate::sim::air::{AirSpec, Shift, Wind, log_profile, wind_over_deck};
 use crate::sim::aircraft::{Aircraft, EngineKind, JET_DENSITY_EXPONENT};
 use crate::sim::atmosphere;
 use crate::sim::deck::AimPoint;
-use crate::sim::dynamics::{Parts, State, rates_by, runge_kutta};
+use crate::sim::dynamics::{Parts, Rig, State, rates_by, runge_kutta};
 use crate::sim::math::{atan2, sin_cos};
 use crate::units::{G, TICK_S};
 
@@ -133,7 +133,7 @@ impl<'a> Model<'a> {
         let wind = self.wind(step, s);
         let settles_at = self.aircraft.engine.settles_at(lever);
         runge_kutta(s, self.step_s, |s| {
-            rates_by(self, self.aircraft, s, settles_at, &wind)
+            rates_by(self, self.aircraft, &Rig::default(), s, settles_at, &wind)
         })
     }
 }

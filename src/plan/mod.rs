@@ -91,7 +91,7 @@ pub fn of_task(setting: &Setting, kind: &Kind, begin: (&State, f64, u64)) -> Rec
             kinds::hold(known, asked, hold.seconds, changes)
         }
         Kind::Path(path) => kinds::path(known, asked, setting, &path.glide, begin.2),
-        Kind::Surprise(_) => Vec::new(),
+        Kind::Surprise(_) | Kind::Slow(_) => Vec::new(),
     };
     best(setting, kind, begin, &drafts)
 }

@@ -145,7 +145,7 @@ impl Asked {
                 level_at(hold.altitude_m),
             ),
             Kind::Path(path) => (Goal::Path(path.glide), -1.0, level_at(start.h_m)),
-            Kind::Surprise(_) => return None,
+            Kind::Surprise(_) | Kind::Slow(_) => return None,
         };
         Some(Asked {
             goal,

@@ -172,8 +172,11 @@ impl Run {
             .legs
             .last_mut()
             .expect("a run has a leg from its first tick on");
+        // Slowing in, only what comes after pitch was left alone is a stay.
+        let counts = !matches!(leg.kind, Kind::Slow(_))
+            || self.world.slow_tick().is_some_and(|slow| slow < tick);
         leg.progress.take(
-            leg.target.holds(state, tick),
+            counts && leg.target.holds(state, tick),
             state.h_m,
             leg.kind.looks_back(),
         );

@@ -23,11 +23,12 @@ pub const FREE_SINK: f64 = 1.2;
 /// A cost by its terms.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Cost {
-    /// A step or a rate, s.
+    /// A step, a rate or slowing in, s.
     Capture {
         /// Until the captured stay begins.
         capture_s: f64,
-        /// How far past, and the rms error of the stay, at the 3-degree rate (of a rate: at 100 ft/min a second).
+        /// How far past (slowing in: below and above), and the rms error of the stay, at the 3-degree rate (of a rate: at 100
+        /// ft/min a second).
         error_s: f64,
         /// Half a second for each three degrees' worth of lever moved.
         lever_s: f64,
@@ -58,10 +59,10 @@ impl Cost {
     /// Of a finished task; None where there was no capture, or no touchdown in the zone.
     pub fn of(scene: &Scene) -> Option<Cost> {
         let lever_percent = 100.0 * scene.three.lever;
-        let capture = |unit: f64, steep_s: f64| {
+        let capture = |past: f64, unit: f64, steep_s: f64| {
             Some(Cost::Capture {
                 capture_s: scene.capture_s()?,
-                error_s: (scene.overshoot() + scene.rms()?) / unit,
+                error_s: (past + scene.rms()?) / unit,
                 lever_s: LEVER_S * scene.lever_travel() / lever_percent,
                 steep_s: STEEP_S * steep_s,
             })
@@ -71,8 +72,9 @@ impl Cost {
             QUIET_S * scene.rate_fps() * per_minute / lever_percent
         };
         match &scene.task.kind {
-            Kind::Step(_) => capture(scene.rate_fps(), scene.steep_s()),
-            Kind::Rate(_) => capture(RATE_UNIT_FPM, 0.0),
+            Kind::Step(_) => capture(scene.overshoot(), scene.rate_fps(), scene.steep_s()),
+            Kind::Rate(_) => capture(scene.overshoot(), RATE_UNIT_FPM, 0.0),
+            Kind::Slow(_) => capture(scene.below() + scene.above(), scene.rate_fps(), 0.0),
             Kind::Hold(hold) => Some(Cost::Hold {
                 error_ft: scene.rms()?,
                 lever_ft: quiet_ft(scene.lever_travel(), hold.seconds),

@@ -55,9 +55,10 @@ const HOLD: &[&str] = &["hold"];
 const STEP: &[&str] = &["step"];
 const RATE: &[&str] = &["rate"];
 const PATH: &[&str] = &["path"];
-const CAPTURES: &[&str] = &["step", "rate"];
-const ALTITUDES: &[&str] = &["hold", "step"];
-const ALL: &[&str] = &["hold", "step", "rate", "path"];
+const SLOW: &[&str] = &["slow"];
+const CAPTURES: &[&str] = &["step", "rate", "slow"];
+const ALTITUDES: &[&str] = &["hold", "step", "slow"];
+const ALL: &[&str] = &["hold", "step", "rate", "path", "slow"];
 
 /// Makes the keys and the table of one list, so that nothing can ask for a figure that has no row.
 macro_rules! metrics {
@@ -76,11 +77,14 @@ macro_rules! metrics {
 }
 
 metrics! {
+    SlowS "slow_s", "slow after", "s", SLOW, |s| s.slow_s().into();
     Captured "captured", "captured", "", CAPTURES, captured;
     CaptureS "capture_s", "stay begun after", "s", CAPTURES, |s| s.capture_s().into();
     OvershootFt "overshoot_ft", "past the number", "ft", STEP, |s| Figure::Number(s.overshoot());
     OvershootFpm "overshoot_fpm", "past the number", "ft/min", RATE, |s| Figure::Number(s.overshoot());
     ShortFt "short_ft", "stopped short by", "ft", STEP, short_ft;
+    BelowFt "below_ft", "farthest below", "ft", SLOW, |s| Figure::Number(s.below());
+    AboveFt "above_ft", "farthest above", "ft", SLOW, |s| Figure::Number(s.above());
     InBand "in_band", "share inside", "", HOLD, in_band;
     RmsFt "rms_ft", "rms error", "ft", ALTITUDES, |s| s.error(rms);
     BiasFt "bias_ft", "mean error", "ft", ALTITUDES, |s| s.error(mean);
@@ -129,6 +133,8 @@ pub struct Scene<'a> {
     leg: &'a Leg,
     first: usize,
     last: usize,
+    /// The tick before which pitch was left alone, where the run slowed in.
+    slow: Option<u64>,
     /// The scale of the arithmetic at the task's start.
     pub three: ThreeDegrees,
 }
@@ -145,6 +151,7 @@ impl<'a> Scene<'a> {
             leg,
             first,
             last: end as usize,
+            slow: run.world().slow_tick(),
             three: three_degrees(aircraft, run.trace().at(first).state.h_m),
         }
     }
@@ -229,6 +236,24 @@ impl<'a> Scene<'a> {
     pub fn capture_s(&self) -> Option<f64> {
         let stay = self.leg.kind.captures_ticks()?;
         (self.leg.captured == Some(true)).then(|| (self.leg.progress.ticks - stay) as f64 * TICK_S)
+    }
+
+    /// When it was slow, since the task began, s; None where it was not while the task ran.
+    pub fn slow_s(&self) -> Option<f64> {
+        let slow = self.slow.filter(|slow| *slow <= self.last as u64)?;
+        Some((slow - self.leg.start) as f64 * TICK_S)
+    }
+
+    /// Farthest below the target, ft or ft/min, at least 0.
+    pub fn below(&self) -> f64 {
+        let below = self.ends().map(|(tick, p)| -self.off(tick, p));
+        below.fold(0.0, f64::max)
+    }
+
+    /// Farthest above it.
+    pub fn above(&self) -> f64 {
+        let above = self.ends().map(|(tick, p)| self.off(tick, p));
+        above.fold(0.0, f64::max)
     }
 
     /// Farthest past the target in the direction of travel, ft or ft/min, at least 0.

@@ -10,6 +10,8 @@ use crate::units::FT;
 
 /// Cost of a rate worth 100 points, s.
 const RATE_FLOOR_S: f64 = 2.0;
+/// Without a best, slowing in is worth 100 points at this share of its limit.
+const SLOW_FLOOR: f64 = 0.5;
 /// For going around when it was called.
 pub const CALLED_POINTS: f64 = 25.0;
 
@@ -47,6 +49,7 @@ impl Scale {
         let (floor, limit) = match kind {
             Kind::Step(step) => (scene.change().abs() / scene.rate_fps(), step.within_s),
             Kind::Rate(rate) => (RATE_FLOOR_S, rate.within_s),
+            Kind::Slow(slow) => (SLOW_FLOOR * slow.within_s, slow.within_s),
             Kind::Hold(hold) => (0.0, hold.band_m / FT),
             Kind::Path(_) | Kind::Surprise(_) => (0.0, 1.0),
         };
@@ -58,7 +61,7 @@ impl Scale {
             };
         };
         let least_gap = match kind {
-            Kind::Step(_) | Kind::Rate(_) => 1.0,
+            Kind::Step(_) | Kind::Rate(_) | Kind::Slow(_) => 1.0,
             Kind::Hold(_) => 2.0,
             Kind::Path(_) | Kind::Surprise(_) => 0.1,
         };

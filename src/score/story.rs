@@ -39,7 +39,7 @@ pub fn ending(run: &Run, score: &Score) -> String {
             false => &task.drawn[..],
         });
     let captured: Vec<bool> = all
-        .filter(|task| matches!(task.task.kind, Kind::Step(_) | Kind::Rate(_)))
+        .filter(|task| task.task.kind.captures_ticks().is_some())
         .map(TaskScore::is_captured)
         .collect();
     let tally = match captured.len() {
@@ -126,6 +126,17 @@ fn sentence(index: usize, task: &TaskScore) -> String {
             let ending = begun(task, points);
             format!("Task {n}, the rate of {to} ft/min: {past}, {ending}")
         }
+        Kind::Slow(_) => {
+            let slow = match task.number(Key::SlowS) {
+                Some(slow_s) => format!("slow after {slow_s:.1} s"),
+                None => "never slow".to_string(),
+            };
+            let ending = begun(task, points);
+            format!(
+                "Task {n}, slowing in: {slow}, {:.0} ft below the number at most, {ending}",
+                number(Key::BelowFt)
+            )
+        }
         Kind::Path(_) => format!(
             "Task {n}, the path: {}; {points:.0} points.",
             approach(task)
@@ -210,6 +221,12 @@ fn good(task: &TaskScore) -> String {
             number(Key::CaptureS),
             number_of(Key::OvershootFt),
             number_of(Key::RmsFt)
+        ),
+        Kind::Slow(_) => format!(
+            "slow after {:.1} s, {} ft below the number at most, the stay begun after {:.1} s.",
+            number(Key::SlowS),
+            number_of(Key::BelowFt),
+            number(Key::CaptureS)
         ),
         Kind::Rate(_) => format!(
             "the stay began after {:.1} s and kept the rate to {} ft/min rms.",

@@ -61,7 +61,7 @@ pub fn beside(task: &TaskScore) -> Option<String> {
     reference.best.or(reference.par)?;
     let said = |who: &str, cost: Option<f64>| {
         let cost = cost.map_or("no cost".to_string(), |cost| match task.task.kind {
-            Kind::Step(_) | Kind::Rate(_) => format!("{cost:.1} s"),
+            Kind::Step(_) | Kind::Rate(_) | Kind::Slow(_) => format!("{cost:.1} s"),
             Kind::Hold(_) => format!("{cost:.1} ft"),
             Kind::Path(_) | Kind::Surprise(_) => format!("{:.0} %", 100.0 * cost),
         });
@@ -91,7 +91,7 @@ fn exact(task: &TaskScore, cost: f64) -> String {
 /// The same with its unit.
 fn amount(task: &TaskScore, cost: f64) -> String {
     let unit = match task.task.kind {
-        Kind::Step(_) | Kind::Rate(_) => " s",
+        Kind::Step(_) | Kind::Rate(_) | Kind::Slow(_) => " s",
         Kind::Hold(_) => " ft",
         Kind::Path(_) | Kind::Surprise(_) => "",
     };
@@ -114,21 +114,31 @@ fn cost_lines(task: &TaskScore, cost: &Cost) -> Vec<String> {
             steep_s,
         } => {
             let is_step = matches!(task.task.kind, Kind::Step(_));
-            let (past, rms, rate) = match is_step {
-                true => (
-                    number(Key::OvershootFt),
+            let three_rate = format!("{rate_fps:.3} ft/s, the 3-degree rate");
+            let (past, rms, rate) = match task.task.kind {
+                Kind::Slow(_) => (
+                    format!(
+                        "{:.2} below + {:.2} above",
+                        number(Key::BelowFt),
+                        number(Key::AboveFt)
+                    ),
                     number(Key::RmsFt),
-                    format!("{rate_fps:.3} ft/s, the 3-degree rate"),
+                    three_rate,
                 ),
-                false => (
-                    number(Key::OvershootFpm),
+                _ if is_step => (
+                    format!("{:.2} past", number(Key::OvershootFt)),
+                    number(Key::RmsFt),
+                    three_rate,
+                ),
+                _ => (
+                    format!("{:.2} past", number(Key::OvershootFpm)),
                     number(Key::RmsFpm),
                     "100 ft/min".to_string(),
                 ),
             };
             let mut terms = vec![
                 (capture_s, "stay begun".to_string()),
-                (error_s, format!("({past:.2} past + {rms:.2} rms) / {rate}")),
+                (error_s, format!("({past} + {rms:.2} rms) / {rate}")),
                 (
                     lever_s,
                     format!(

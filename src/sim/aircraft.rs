@@ -34,6 +34,26 @@ pub struct Aircraft {
     pub swing_damping: f64,
     /// What drives it.
     pub engine: Engine,
+    /// What comes out as it slows in; the drag and the lift of all of them are part of the numbers above.
+    pub extras: Vec<Extra>,
+}
+
+/// The most extras an aeroplane has.
+pub const MOST_EXTRAS: usize = 4;
+
+/// Something that comes out as an aeroplane slows in: wheels, flaps.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Extra {
+    /// Name, for people.
+    pub name: String,
+    /// Its part of `cd0`.
+    pub drag: f64,
+    /// Its part of `cl0`.
+    pub lift: f64,
+    /// It begins to come out at or below this airspeed, m/s.
+    pub out_mps: f64,
+    /// And takes so long, s.
+    pub out_s: f64,
 }
 
 /// An engine: how much it can give, and how late it gives it.

@@ -110,6 +110,23 @@ impl State {
     }
 }
 
+/// How an aeroplane is rigged for a tick. The usual way: nothing is in, and pitch is left alone at the on-speed angle of attack.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Rig {
+    /// The part of the drag coefficient at zero lift that is not out yet.
+    pub drag_in: f64,
+    /// The part of the lift coefficient at zero angle of attack that is not out yet.
+    pub lift_in: f64,
+    /// The altitude that pitch holds, m, where it is not left alone.
+    pub holds_m: Option<f64>,
+}
+
+/// Pitch that holds an altitude closes in on it with this time constant, s, and bends the path with that one, s, on a path of
+/// at most so much, rad. Ours, no source.
+const HEIGHT_S: f64 = 6.0;
+const BEND_S: f64 = 1.5;
+const STEEPEST_RAD: f64 = 0.0175;
+
 /// The parts of the equations that are not plain arithmetic: exact here, series where millions of steps are tried.
 pub trait Parts {
     /// Angle of a velocity, rad, from its vertical and its horizontal part.
@@ -139,8 +156,12 @@ impl Parts for Exact<'_> {
 
 /// Rates of change of the state, per second, with the lever (0..1) and the wind held.
 pub fn rates(aircraft: &Aircraft, s: &State, lever: f64, wind: &Wind) -> State {
+    rates_rigged(aircraft, &Rig::default(), s, lever, wind)
+}
+
+fn rates_rigged(aircraft: &Aircraft, rig: &Rig, s: &State, lever: f64, wind: &Wind) -> State {
     let settles_at = aircraft.engine.settles_at(lever);
-    rates_by(&Exact(aircraft), aircraft, s, settles_at, wind)
+    rates_by(&Exact(aircraft), aircraft, rig, s, settles_at, wind)
 }
 
 /// The same with an engine that settles at a state, the parts worked out as is said.
@@ -148,6 +169,7 @@ pub fn rates(aircraft: &Aircraft, s: &State, lever: f64, wind: &Wind) -> State {
 pub fn rates_by(
     parts: &impl Parts,
     aircraft: &Aircraft,
+    rig: &Rig,
     s: &State,
     settles_at: f64,
     wind: &Wind,
@@ -157,32 +179,55 @@ pub fn rates_by(
     let speed_squared = along * along + up * up;
     let speed = speed_squared.sqrt();
     let (sin_path, cos_path) = (up / speed, along / speed);
-    let alpha = s.theta_rad - parts.angle(up, along);
+    let path = parts.angle(up, along);
+    let alpha = s.theta_rad - path;
     let (sin_theta, cos_theta) = parts.sine_cosine(s.theta_rad);
 
     let (rho_kgm3, available_n) = parts.air(s.h_m, speed);
     let q_area = 0.5 * rho_kgm3 * speed_squared * aircraft.area_m2;
-    let cl = aircraft.lift_coefficient(alpha);
+    let cl = aircraft.lift_coefficient(alpha) - rig.lift_in;
     let lift = q_area * cl / aircraft.mass_kg;
-    let drag = q_area * aircraft.drag_coefficient(cl) / aircraft.mass_kg;
+    let drag = q_area * (aircraft.drag_coefficient(cl) - rig.drag_in) / aircraft.mass_kg;
     let thrust = s.engine * available_n / aircraft.mass_kg;
 
     let cos_alpha = cos_theta * cos_path + sin_theta * sin_path;
     let speed_rate = thrust * cos_alpha - drag - G * sin_path;
+    let wanted_alpha = match rig.holds_m {
+        None => aircraft.alpha_on_rad + aircraft.swing_damping * speed_rate / G,
+        Some(holds_m) => {
+            let wanted_path = (holds_m - s.h_m) / (HEIGHT_S * speed);
+            let bend = wanted_path.clamp(-STEEPEST_RAD, STEEPEST_RAD) - path;
+            let sin_alpha = sin_theta * cos_path - cos_theta * sin_path;
+            let wanted_lift = G * cos_path + speed * bend / BEND_S - thrust * sin_alpha;
+            let wanted_cl = wanted_lift * aircraft.mass_kg / q_area;
+            (wanted_cl - (aircraft.cl0 - rig.lift_in)) / aircraft.cl_per_rad
+        }
+    };
     State {
         vx_mps: thrust * cos_theta - drag * cos_path - lift * sin_path,
         vz_mps: thrust * sin_theta - drag * sin_path + lift * cos_path - G,
         h_m: s.vz_mps,
         x_m: s.vx_mps,
-        theta_rad: (aircraft.alpha_on_rad + aircraft.swing_damping * speed_rate / G - alpha)
-            / aircraft.pitch_hold_s,
+        theta_rad: (wanted_alpha - alpha) / aircraft.pitch_hold_s,
         engine: (settles_at - s.engine) / aircraft.engine.answer_s(s.engine),
     }
 }
 
 /// One classical fourth-order Runge-Kutta step of `dt_s`, lever and wind held.
 pub fn step(aircraft: &Aircraft, s: &State, lever: f64, wind: &Wind, dt_s: f64) -> State {
-    runge_kutta(s, dt_s, |s| rates(aircraft, s, lever, wind))
+    step_rigged(aircraft, &Rig::default(), s, lever, wind, dt_s)
+}
+
+/// The same of an aeroplane that is rigged some way.
+pub fn step_rigged(
+    aircraft: &Aircraft,
+    rig: &Rig,
+    s: &State,
+    lever: f64,
+    wind: &Wind,
+    dt_s: f64,
+) -> State {
+    runge_kutta(s, dt_s, |s| rates_rigged(aircraft, rig, s, lever, wind))
 }
 
 /// The same for any rates that depend on the state alone.

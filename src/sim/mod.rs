@@ -7,6 +7,7 @@ pub mod atmosphere;
 pub mod deck;
 pub mod dynamics;
 pub mod math;
+pub mod slowing;
 pub mod stability;
 pub mod trim;
 pub mod world;

@@ -2,7 +2,8 @@
 
 use super::aircraft::Aircraft;
 use super::atmosphere;
-use super::math::{asin, sin, sin_cos};
+use super::dynamics::Rig;
+use super::math::{asin, cos, sin, sin_cos, tan};
 use crate::units::{DEG, G};
 
 /// A steady straight path through still air, air density taken at one height.
@@ -77,6 +78,58 @@ pub fn at_alpha(aircraft: &Aircraft, alpha_rad: f64, h_m: f64, path_rad: f64) ->
         engine,
         lever: aircraft.engine.lever_for(engine),
     }
+}
+
+/// Steady level flight at a speed of its own, with the angle of attack that it takes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct AtSpeed {
+    /// The flight.
+    pub trim: Trim,
+    /// Angle of attack, rad.
+    pub alpha_rad: f64,
+}
+
+/// Steady level flight at a height in m and an airspeed in m/s, rigged some way; None where it would be beyond the stall.
+///
+/// From `T cos a = D` and `L + T sin a = W`: `q S (CL + CD tan a) = W`.
+pub fn at_speed(aircraft: &Aircraft, rig: &Rig, h_m: f64, speed_mps: f64) -> Option<AtSpeed> {
+    /// Halvings that leave nothing of a radian but rounding.
+    const HALVINGS: usize = 60;
+    const LEAST_RAD: f64 = -30.0 * DEG;
+    let air = atmosphere::at(h_m);
+    let q_area = 0.5 * air.rho_kgm3 * speed_mps * speed_mps * aircraft.area_m2;
+    let drag = |alpha_rad: f64| {
+        let cl = aircraft.lift_coefficient(alpha_rad) - rig.lift_in;
+        (cl, aircraft.drag_coefficient(cl) - rig.drag_in)
+    };
+    let carries = |alpha_rad: f64| {
+        let (cl, cd) = drag(alpha_rad);
+        q_area * (cl + cd * tan(alpha_rad)) >= aircraft.mass_kg * G
+    };
+    let (mut low, mut high) = (LEAST_RAD, aircraft.alpha_stall_rad);
+    if !carries(high) || carries(low) {
+        return None;
+    }
+    for _ in 0..HALVINGS {
+        let middle = 0.5 * (low + high);
+        match carries(middle) {
+            true => high = middle,
+            false => low = middle,
+        }
+    }
+    let (_, cd) = drag(high);
+    let thrust_n = q_area * cd / cos(high);
+    let engine = thrust_n / aircraft.engine.available_n(air, speed_mps);
+    Some(AtSpeed {
+        trim: Trim {
+            speed_mps,
+            path_rad: 0.0,
+            thrust_n,
+            engine,
+            lever: aircraft.engine.lever_for(engine),
+        },
+        alpha_rad: high,
+    })
 }
 
 /// The scale of a drill's arithmetic: what 3 degrees of path mean for this aeroplane at a height.

@@ -4,7 +4,8 @@ use super::air::wake::place_m;
 use super::air::{Air, Wind};
 use super::aircraft::Aircraft;
 use super::deck::AimPoint;
-use super::dynamics::{AirData, State, step};
+use super::dynamics::{AirData, Rig, State, step_rigged};
+use super::slowing::Slowing;
 use crate::units::TICK_S;
 use serde::{Deserialize, Serialize};
 
@@ -29,6 +30,8 @@ pub struct World {
     state: State,
     wind: Wind,
     tick: u64,
+    /// How it slows in, in a drill that begins so.
+    slowing: Option<Slowing>,
 }
 
 impl World {
@@ -48,9 +51,18 @@ impl World {
             aim,
             wind,
             tick: 0,
+            slowing: None,
         };
         world.sample_wind();
         world
+    }
+
+    /// The same slowing in from here: every extra in, pitch holding the altitude of now.
+    pub fn slowing_in(self) -> World {
+        World {
+            slowing: Some(Slowing::new(self.state.h_m)),
+            ..self
+        }
     }
 
     /// No new gusts from now on; see [`Air::settle`].
@@ -63,10 +75,20 @@ impl World {
     /// # Errors
     /// The fault it ends in, if any; the state is then the one that shows it.
     pub fn fly(&mut self, lever: f64) -> Result<(), Fault> {
-        self.state = step(&self.aircraft, &self.state, lever, &self.wind, TICK_S);
+        let rig = rig(
+            &mut self.slowing,
+            &self.aircraft,
+            &self.state,
+            &self.wind,
+            self.tick,
+        );
+        self.state = step_rigged(&self.aircraft, &rig, &self.state, lever, &self.wind, TICK_S);
         self.tick += 1;
         self.sample_wind();
         let alpha_rad = self.air_data().alpha_rad;
+        if let Some(slowing) = &mut self.slowing {
+            slowing.end(&self.aircraft, self.tick, alpha_rad);
+        }
         if !alpha_rad.is_finite() || !self.state.numbers().iter().all(|x| x.is_finite()) {
             return Err(Fault::Model);
         }
@@ -108,6 +130,16 @@ impl World {
         }
     }
 
+    /// How it slows in, in a drill that begins so.
+    pub fn slowing(&self) -> Option<&Slowing> {
+        self.slowing.as_ref()
+    }
+
+    /// The tick after the one at whose end it was slow and pitch was left alone; None before, and where nothing slows in.
+    pub fn slow_tick(&self) -> Option<u64> {
+        self.slowing.as_ref()?.slow_tick()
+    }
+
     /// The aim point, where the drill has one.
     pub fn aim(&self) -> Option<&AimPoint> {
         self.aim.as_ref()
@@ -146,18 +178,33 @@ impl World {
     /// The states every so many ticks from now on if the lever stays put, in the steady part of the wind.
     pub fn forecast(&self, lever: f64, every_ticks: u64, count: usize) -> Vec<State> {
         let mean = self.air.mean(self.state.h_m);
-        let mut state = self.state;
-        (0..count)
-            .map(|_| {
-                state = step(
-                    &self.aircraft,
-                    &state,
-                    lever,
-                    &mean,
-                    every_ticks as f64 * TICK_S,
-                );
+        let (mut state, mut slowing) = (self.state, self.slowing);
+        (0..count as u64)
+            .map(|index| {
+                let tick = self.tick + index * every_ticks;
+                let rig = rig(&mut slowing, &self.aircraft, &state, &mean, tick);
+                let dt_s = every_ticks as f64 * TICK_S;
+                state = step_rigged(&self.aircraft, &rig, &state, lever, &mean, dt_s);
+                if let Some(slowing) = &mut slowing {
+                    let alpha_rad = state.air_data(&mean).alpha_rad;
+                    slowing.end(&self.aircraft, tick + every_ticks, alpha_rad);
+                }
                 state
             })
             .collect()
     }
+}
+
+/// How the aeroplane is rigged for the tick that begins.
+fn rig(
+    slowing: &mut Option<Slowing>,
+    aircraft: &Aircraft,
+    state: &State,
+    wind: &Wind,
+    tick: u64,
+) -> Rig {
+    let slowing = slowing.as_mut();
+    slowing.map_or_else(Rig::default, |slowing| {
+        slowing.begin(aircraft, tick, state.airspeed_mps(wind))
+    })
 }

@@ -65,6 +65,7 @@ pub fn textbook(mass_kg: f64, area_m2: f64, cl: f64, cd0: f64, k: f64, thrust_n:
             slow_s: 1.0,
             quick_s: 1.0,
         },
+        extras: Vec::new(),
     }
 }
 

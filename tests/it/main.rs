@@ -37,5 +37,6 @@ mod rates;
 mod reference;
 mod scoring;
 mod screens;
+mod slow;
 mod speed;
 mod steady;

@@ -43,16 +43,56 @@ scored = false
 const PROPELLER: &str = include_str!("../../drills/aircraft/prop-trainer.toml");
 const JET: &str = include_str!("../../drills/aircraft/late-jet.toml");
 
-/// A hold and a step in any aeroplane, from any start that every one of them can fly.
-fn any_drill() -> impl Strategy<Value = Arc<Drill>> {
-    let air = prop_oneof![
+const SLOWING: &str = r#"title = "Two corners"
+about = "A drill that slows in."
+aircraft = "late jet"
+
+[start]
+altitude_ft = 1240.0
+off_speed_kt = 60.5
+
+[[task]]
+slow = { band_ft = 40.0, hold_s = 5.0, within_s = 60.0 }
+
+[[task]]
+step = { to_ft = 1090.0, band_ft = 40.0, hold_s = 5.0, within_s = 60.0 }
+"#;
+
+fn any_air() -> impl Strategy<Value = String> {
+    prop_oneof![
         Just(String::new()),
         (-40.0..60.0, 0.0..60.0).prop_map(|(headwind_kt, u20_kt)| {
             format!("[air]\nheadwind_kt = {headwind_kt}\ngusts = {{ u20_kt = {u20_kt} }}\n")
         }),
-    ];
+    ]
+}
+
+/// One that slows in, and a step after it, in any aeroplane from any speed that each of them can fly level at.
+fn any_slow_drill() -> impl Strategy<Value = Arc<Drill>> {
+    let fastest_kt = [60.0, 90.0, 100.0, 25.0];
+    let asked = (50.0..5000.0, 0.0..1.0, 1.0..200.0, 0.5..20.0, 5.0..90.0);
+    (0..NAMES.len(), asked, any_air()).prop_map(move |(index, asked, air)| {
+        let (altitude_ft, share, band_ft, hold_s, within_s): (f64, f64, f64, f64, f64) = asked;
+        let off_speed_kt = 10.0 + share * (fastest_kt[index] - 10.0);
+        let text = format!(
+            "title = 'T'\nabout = 'A'\naircraft = '{}'\n[start]\naltitude_ft = {altitude_ft}\noff_speed_kt = {off_speed_kt}\n{air}\
+             [[task]]\nslow = {{ band_ft = {band_ft}, hold_s = {hold_s}, within_s = {within_s} }}\n\
+             [[task]]\nstep = {{ to_ft = {}, band_ft = 40, hold_s = 2, within_s = 30 }}\n",
+            NAMES[index],
+            altitude_ft + 100.0
+        );
+        Arc::new(drill(&text).unwrap_or_else(|error| panic!("{error}\n{text}")))
+    })
+}
+
+/// A hold and a step in any aeroplane, from any start that every one of them can fly, or one that slows in.
+fn any_drill() -> impl Strategy<Value = Arc<Drill>> {
+    prop_oneof![3 => hold_and_step(), 1 => any_slow_drill()]
+}
+
+fn hold_and_step() -> impl Strategy<Value = Arc<Drill>> {
     let start = (50.0..6000.0, -3.0..1.5, -5.0..25.0, -0.5..0.5, 2.0..10.0);
-    (0..NAMES.len(), start, air, any::<bool>()).prop_map(|(index, start, air, up)| {
+    (0..NAMES.len(), start, any_air(), any::<bool>()).prop_map(|(index, start, air, up)| {
         let (altitude_ft, path_deg, off_speed_kt, lever_off, seconds): (f64, f64, f64, f64, f64) = start;
         let to_ft = if up || altitude_ft < 200.0 { altitude_ft + 100.0 } else { altitude_ft - 100.0 };
         let text = format!(
@@ -286,7 +326,7 @@ proptest! {
     #![proptest_config(cases(2000))]
 
     #[test]
-    fn mutated_drills_are_read_or_refused(text in mutated(DRILL)) {
+    fn mutated_drills_are_read_or_refused(text in prop_oneof![2 => mutated(DRILL), 1 => mutated(SLOWING)]) {
         match drill(&text) {
             Ok(drill) => prop_assert!(drill.longest_s() <= 4.0 * 3600.0 && !drill.tasks.is_empty()),
             Err(error) if error.file == "drill.toml" => is_proper(&error, &text)?,

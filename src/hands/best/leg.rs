@@ -113,6 +113,7 @@ impl<'a> Search<'a> {
         self.as_steady_did();
         match self.start.leg().kind {
             Kind::Step(_) | Kind::Rate(_) => self.by_schedule(),
+            Kind::Slow(_) => {}
             _ => self.along_the_line(),
         }
         for traits in [Traits::default(), sharp()] {

@@ -168,7 +168,7 @@ fn standing(flight: &Flight, theme: &Theme) -> Line<'static> {
     };
     let left_s = match &leg.kind {
         Kind::Hold(hold) => Some(hold.seconds - leg.time_s()),
-        Kind::Step(step) => Some(step.within_s - leg.time_s()),
+        Kind::Step(step) | Kind::Slow(step) => Some(step.within_s - leg.time_s()),
         Kind::Rate(rate) => Some(rate.within_s - leg.time_s()),
         Kind::Path(_) | Kind::Surprise(_) => None,
     };

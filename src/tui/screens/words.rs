@@ -31,6 +31,12 @@ pub fn task(kind: &Kind, from_m: f64) -> String {
             feet(step.band_m),
             plain(step.hold_s)
         ),
+        Kind::Slow(slow) => format!(
+            "slow in at {} ft, within {} ft, stay {} s",
+            feet(slow.altitude_m),
+            feet(slow.band_m),
+            plain(slow.hold_s)
+        ),
         Kind::Rate(rate) => format!(
             "go to {} ft/min, within {} ft/min, stay {} s",
             fpm(rate.vertical_mps),
@@ -80,6 +86,7 @@ pub fn task_name(kind: &Kind) -> String {
         Kind::Hold(hold) => format!("hold {} ft", feet(hold.altitude_m)),
         Kind::Step(step) => format!("step {} ft", feet(step.altitude_m)),
         Kind::Rate(rate) => format!("rate {} ft/min", fpm(rate.vertical_mps)),
+        Kind::Slow(slow) => format!("slow in {} ft", feet(slow.altitude_m)),
         Kind::Path(_) => "path".to_string(),
         Kind::Surprise(surprise) => format!("{} surprises", surprise.count),
     }

@@ -15,7 +15,7 @@ use super::strip::round_step;
 use super::window::{announced, known_end_s};
 use super::{lever_curve, posts, swell};
 use crate::drill::Aids;
-use crate::drill::{Kind, Target};
+use crate::drill::Target;
 use crate::run::Run;
 use crate::sim::dynamics::State;
 use crate::sim::math::sin_cos;
@@ -239,7 +239,7 @@ impl Scope<'_> {
                 dots.set(x, y, Role::Band);
             }
         }
-        let captures = matches!(leg.kind, Kind::Step(_) | Kind::Rate(_));
+        let captures = leg.kind.captures_ticks().is_some();
         if captures && leg.progress.stay_ticks > 0 {
             let stay_from = along.dot(self.run.time_s() - leg.stay_s());
             for x in stay_from.max(0)..along.now_dot {

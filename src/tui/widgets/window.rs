@@ -271,7 +271,7 @@ pub(super) fn known_end_s(run: &Run) -> Option<f64> {
         |hold_s: f64| (leg.progress.stay_ticks > 0).then(|| run.time_s() - leg.stay_s() + hold_s);
     match &leg.kind {
         Kind::Hold(hold) => Some(leg.start as f64 * TICK_S + hold.seconds),
-        Kind::Step(step) => stay_ends_s(step.hold_s),
+        Kind::Step(step) | Kind::Slow(step) => stay_ends_s(step.hold_s),
         Kind::Rate(rate) => stay_ends_s(rate.hold_s),
         Kind::Path(_) => Measure::of(&leg.target)
             .to_go_s(run)

@@ -159,7 +159,7 @@ impl Scene<'_> {
 pub fn lines(leg: &Leg, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
     let mut order: Vec<&Stretch> = stretches.iter().collect();
     order.sort_by(|a, b| b.points().total_cmp(&a.points()));
-    let is_capture = matches!(leg.flown.kind, drill::Kind::Step(_) | drill::Kind::Rate(_));
+    let is_capture = leg.flown.kind.captures_ticks().is_some();
     let dearest = order.first().map_or(0.0, |stretch| stretch.points());
     let least = WORTH_A_NAME.max(OF_DEAREST * dearest);
     let mut used: Vec<Kind> = Vec::new();
@@ -203,7 +203,9 @@ pub fn lines(leg: &Leg, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
 fn better(again: &Again, run: &Run, from: u64) -> Option<Better> {
     let leg = &run.legs()[again.leg];
     let ends_well = match &leg.kind {
-        drill::Kind::Step(_) | drill::Kind::Rate(_) => leg.captured == Some(true),
+        drill::Kind::Step(_) | drill::Kind::Rate(_) | drill::Kind::Slow(_) => {
+            leg.captured == Some(true)
+        }
         drill::Kind::Path(_) => leg.approach.touchdown.is_some(),
         drill::Kind::Hold(_) | drill::Kind::Surprise(_) => leg.end.is_some_and(|end| {
             let state = &run.trace().at(end as usize).state;

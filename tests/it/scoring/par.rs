@@ -99,7 +99,7 @@ fn second_opinion(
 fn limit(kind: &Kind) -> f64 {
     match kind {
         Kind::Hold(hold) => hold.band_m / FT,
-        Kind::Step(step) => step.within_s,
+        Kind::Step(step) | Kind::Slow(step) => step.within_s,
         Kind::Rate(rate) => rate.within_s,
         Kind::Path(_) => 1.0,
         Kind::Surprise(_) => panic!("its drawn tasks have limits"),

@@ -44,7 +44,10 @@ impl Evidence {
         match kind {
             drill::Kind::Step(_) => &tables::STEP,
             drill::Kind::Path(_) => &tables::PATH,
-            drill::Kind::Hold(_) | drill::Kind::Rate(_) | drill::Kind::Surprise(_) => &tables::STAY,
+            drill::Kind::Hold(_)
+            | drill::Kind::Rate(_)
+            | drill::Kind::Slow(_)
+            | drill::Kind::Surprise(_) => &tables::STAY,
         }
     }
 
