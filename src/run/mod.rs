@@ -392,6 +392,16 @@ impl Run {
         }
     }
 
+    /// How far above on speed it was at a tick, m/s of airspeed, on its way to being slow; None from there on, and where
+    /// nothing slows in.
+    pub fn fast_mps(&self, tick: u64) -> Option<f64> {
+        self.world.slowing()?;
+        let is_slow = self.world.slow_tick().is_some_and(|slow| slow <= tick);
+        let point = self.trace.at(tick as usize);
+        let on_speed_mps = self.drill.start_trim().speed_mps;
+        (!is_slow).then(|| point.state.airspeed_mps(&point.wind) - on_speed_mps)
+    }
+
     /// How much longer full power may wait on a path for a go-around that can still be flown, s, to a quarter and at most so
     /// long; None where it is too late already, and where there is no path under way.
     pub fn go_around_left_s(&self, most_s: f64) -> Option<f64> {

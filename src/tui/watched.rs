@@ -3,7 +3,7 @@
 use crate::drill::reader::plain;
 use crate::drill::{Kind, Target};
 use crate::run::Run;
-use crate::units::{NM, TICKS_PER_S};
+use crate::units::{KT, NM, TICKS_PER_S};
 
 /// How many times as fast as real time a hand can be watched.
 pub const SPEEDS: [u32; 3] = [1, 2, 4];
@@ -51,6 +51,9 @@ fn cue(run: &Run) -> String {
     let (leg, state, tick) = (run.leg(), run.world().state(), run.tick());
     if leg.approach.is_down() {
         return "on deck".to_string();
+    }
+    if let Some(fast_mps) = run.fast_mps(tick) {
+        return format!("{:.0} kt fast", fast_mps / KT);
     }
     let off_at = |state, tick| leg.target.error(state, tick) / leg.target.unit();
     let off = off_at(state, tick);

@@ -9,7 +9,7 @@ use crate::run::{self, Run};
 use crate::score::hand::median;
 use crate::score::{PAR_POINTS, Score, story};
 use crate::sim::world::Fault;
-use crate::units::{FPM, FT, NM, TICK_S, TICKS_PER_S};
+use crate::units::{FPM, FT, KT, NM, TICK_S, TICKS_PER_S};
 
 /// Moves smaller than this are not worth telling, over the lever of 3 degrees.
 const TOLD: f64 = 0.08;
@@ -270,6 +270,9 @@ impl<'a> Said<'a> {
         let trace = run.trace();
         let state = &trace.at((tick as usize).min(trace.ticks())).state;
         let begun = &self.run.trace().at(self.leg.start as usize).state;
+        if let Some(fast_mps) = run.fast_mps(tick) {
+            return format!("at {:.0} kt fast", fast_mps / KT);
+        }
         match &self.leg.target {
             Target::Path(glide) => format!("at {:.2} nm out", glide.distance_m(state, tick) / NM),
             Target::Altitude { altitude_m, .. }

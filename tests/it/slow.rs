@@ -324,7 +324,7 @@ fn ends_figures_cost_and_points_are_those_of_the_definitions() {
                 let rate_fps = level.speed_mps * (3.0_f64).to_radians().sin() / FT;
                 let cost = capture_s
                     + (below + above + rms_ft) / rate_fps
-                    + 0.5 * number(task, "lever_travel") / (100.0 * (level.lever - down.lever));
+                    + 0.5 * number(task, Key::LeverTravel) / (100.0 * (level.lever - down.lever));
                 close("cost", task.cost.unwrap().total(), cost, 1e-6);
                 let straight = 100.0 * (within_s - cost) / (within_s - within_s / 2.0);
                 close(

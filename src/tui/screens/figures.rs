@@ -97,11 +97,12 @@ const ROWS: [Row; 4] = [
 const GAP: Row = ("", |_| String::new());
 
 /// The rows that follow where there is room.
-const MORE: [Row; 6] = [
+const MORE: [Row; 7] = [
     ("begun", begun),
     ("past", |task| {
         off(task, Key::OvershootFt, Key::OvershootFpm)
     }),
+    ("below", |task| number(task, Key::BelowFt, "ft")),
     ("short", |task| number(task, Key::ShortFt, "ft")),
     ("rms", |task| off(task, Key::RmsFt, Key::RmsFpm)),
     ("lever", |task| number(task, Key::LeverTravel, "%")),

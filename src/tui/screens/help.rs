@@ -41,6 +41,14 @@ const GLOSSARY: &[(&str, &str)] = &[
     ),
     ("bill", "where the points of a task went; its lines add up"),
     ("dotted", "the same run as it would have gone"),
+    (
+        "slow in",
+        "from fast to on speed at one altitude, drag coming out on the way",
+    ),
+    (
+        "fast",
+        "by so many knots, or degrees of angle of attack, above on speed",
+    ),
     ("turns", "how often the lever changed its direction"),
     ("rms", "root mean square: the size of a usual error"),
     (

@@ -15,6 +15,10 @@ pub enum Kind {
     PowerTooLittle,
     /// What stopped the aeroplane was given back late, or not at all.
     SecondMoveMissing,
+    /// Slowing in, power came up late.
+    PowerUpLate,
+    /// Slowing in, power came up early.
+    PowerUpEarly,
     /// The lever was moved to and fro in quick turns.
     Pumping,
     /// Corrections were too large, so that each made the next.
@@ -80,12 +84,14 @@ const SMALL: &str = "Next time move {small} at a time, count four, then give it 
 const FLOOR: &str = "Next time not below {floor}.";
 
 #[rustfmt::skip]
-const TABLE: [Row; 26] = [
+const TABLE: [Row; 28] = [
     Row(Kind::LevelOffLate, "level_off_late", "s", "level-off _ s late", "You levelled off _ s late{did}", ALL),
     Row(Kind::LevelOffEarly, "level_off_early", "s", "level-off _ s early", "You levelled off _ s early{did}", ALL),
     Row(Kind::PowerTooMuch, "power_too_much", "ratio", "first move _ times too large", "Your first move went _ times as far as it takes, to {to}", ALL),
     Row(Kind::PowerTooLittle, "power_too_little", "ratio", "first move only _ of the way", "Your first move went only _ of the way, to {to}", ALL),
     Row(Kind::SecondMoveMissing, "second_move_missing", "%", "_ % not given back in time", "The power that stopped it was not given back in time", "Next time go back to {back} after it."),
+    Row(Kind::PowerUpLate, "power_up_late", "s", "power up _ s late", "You brought the power up _ s late{did}", ALL),
+    Row(Kind::PowerUpEarly, "power_up_early", "s", "power up _ s early", "You brought the power up _ s early{did}", ALL),
     Row(Kind::Pumping, "pumping", "reversals", "pumping, _ turns", "You pumped the lever, _ turns from {a} to {b}", COUNT),
     Row(Kind::Overcontrol, "overcontrol", "%", "corrections of _ % too large", "From {a} to {b} your corrections were too large, _ % and more: each made the next", SMALL),
     Row(Kind::NotCorrected, "not_corrected", "ft", "off by _, not corrected", "From {a} to {b} you stayed _ {unit} {side} without bringing it back", FIRST),

@@ -27,6 +27,8 @@ const SHIFTS: [u64; 10] = [32, 64, 128, 192, 256, 384, 512, 640, 768, 1024];
 const BEGINS: f64 = 0.4;
 /// A descent's first power is over after so much of a phugoid period, where nothing else ends it.
 const SETTLED: f64 = 0.15;
+/// Moments tried for bringing the power up sooner or later, ticks: some tenths of a second count.
+const OTHER_MOMENTS: [u64; 9] = [16, 32, 48, 64, 96, 128, 192, 256, 384];
 /// Near idle: where the engine's answer takes more than this share of the way from quick to slow; and engines whose answer
 /// from there takes less than this longer do not punish it, s.
 const NEAR_IDLE: f64 = 0.7;
@@ -56,6 +58,7 @@ pub fn of(scene: &Scene, kind: Kind) -> Option<Cure> {
         Kind::SecondMoveMissing => given_back(scene),
         Kind::DescentLate => descent(scene),
         Kind::EngineLetDown => engine(scene),
+        Kind::PowerUpLate | Kind::PowerUpEarly => power_up(scene, kind),
         Kind::Pumping => by_steady(scene, turns_in(scene, line_ticks(scene))),
         Kind::Overcontrol if turns_in(scene, leg_ticks(scene)) < TO_AND_FRO => None,
         Kind::Overcontrol => by_steady(scene, median_move(scene)),
@@ -197,6 +200,29 @@ fn descent(scene: &Scene) -> Option<Cure> {
         let descent = descent.filter(|(tick, _)| (onset.start..until).contains(tick));
         changes.extend(descent.filter_map(|(tick, lever)| Some((moved(*tick)?, *lever))));
         Some((changes, moved(until)?, shift as f64 * TICK_S))
+    })
+}
+
+/// Slowing in, the power brought up sooner or later: the first move that takes the lever at least half of the way to the power
+/// that flies level once it is slow.
+fn power_up(scene: &Scene, kind: Kind) -> Option<Cure> {
+    let leg = scene.leg;
+    let is_up = |m: &&Move| m.by() > 0.0 && m.to >= leg.scale.level - leg.scale.three / 2.0;
+    let onset = leg.moves.iter().find(is_up)?;
+    let rest = leg.again.lever.changes.iter();
+    let rest = rest.filter(|(tick, _)| (onset.start..=onset.end).contains(tick));
+    best(scene, OTHER_MOMENTS.into_iter(), |by| {
+        let moved = |tick: u64| match kind {
+            Kind::PowerUpLate => tick.checked_sub(by),
+            _ => Some(tick + by),
+        };
+        let begin = moved(onset.start).filter(|begin| *begin > leg.again.start)?;
+        let mut changes = before(scene, begin.min(onset.start));
+        changes.extend(
+            rest.clone()
+                .filter_map(|(tick, lever)| Some((moved(*tick)?, *lever))),
+        );
+        Some((changes, moved(onset.end)? + LEFT, by as f64 * TICK_S))
     })
 }
 

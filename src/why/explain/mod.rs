@@ -174,13 +174,16 @@ pub fn lines(leg: &Leg, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
             .and_then(|run| better(leg.again, run, stretch.from.tick));
         // A beginner's fault comes before every name.
         let is_begun = !matches!(line.kind, Kind::NeverMoved | Kind::WrongWay);
-        let name = Some(&scene)
-            .filter(|_| is_begun && stretch.points() >= least)
-            .and_then(evidence::name)
-            .filter(|kind| !used.contains(kind));
-        let put_right = match (name, line.kind) {
-            (Some(name), _) => scene.put_right(name),
-            (None, fact @ (Kind::NeverMoved | Kind::WrongWay | Kind::BeganLate))
+        let names: Vec<Kind> = match is_begun && stretch.points() >= least {
+            true => names(&scene).filter(|kind| !used.contains(kind)).collect(),
+            false => Vec::new(),
+        };
+        let put_right = match line.kind {
+            _ if !names.is_empty() => {
+                let right = names.into_iter().filter_map(|name| scene.put_right(name));
+                right.max_by(|a, b| a.2.points.total_cmp(&b.2.points))
+            }
+            fact @ (Kind::NeverMoved | Kind::WrongWay | Kind::BeganLate)
                 if stretch.points() >= least =>
             {
                 let cure = cures::by_the_brief(&scene, line.amount);
@@ -189,7 +192,7 @@ pub fn lines(leg: &Leg, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
             _ => None,
         };
         if let Some((kind, cure, flown)) = put_right {
-            used.extend(name);
+            used.push(kind);
             (line.kind, line.amount, line.better) = (kind, cure.amount, Some(flown));
             flight = Some(cure.run);
         }
@@ -198,6 +201,16 @@ pub fn lines(leg: &Leg, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
     }
     lines.sort_by_key(|line| line.from);
     lines
+}
+
+/// What a line may be named: what its motion speaks for. Slowing in, power comes up once, and the flights themselves tell
+/// whether that was late or early.
+fn names(scene: &Scene) -> impl Iterator<Item = Kind> {
+    let (by_evidence, by_flight) = match scene.leg.flown.kind {
+        drill::Kind::Slow(_) => (None, [Kind::PowerUpLate, Kind::PowerUpEarly].as_slice()),
+        _ => (evidence::name(scene), [].as_slice()),
+    };
+    by_evidence.into_iter().chain(by_flight.iter().copied())
 }
 
 fn better(again: &Again, run: &Run, from: u64) -> Option<Better> {

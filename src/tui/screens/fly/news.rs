@@ -1,7 +1,9 @@
-//! What is said by the marker: that a path has come into sight, a call for a go-around with the time that is left for it, or the touchdown and what follows it.
+//! What is said by the marker: what comes out of an aeroplane that slows in, that a path has come into sight, a call for a
+//! go-around with the time that is left for it, or the touchdown and what follows it.
 
 use crate::drill::path::{Call, FULL_POWER, Touchdown};
 use crate::drill::{Aids, Kind};
+use crate::run::Run;
 use crate::tui::flight::Flight;
 use crate::tui::screens::words;
 use crate::tui::widgets::said::Said;
@@ -10,11 +12,34 @@ use crate::units::{FT, TICKS_PER_S};
 /// The count of the time left for a go-around begins here at most, s.
 const LONGEST_COUNT_S: f64 = 5.0;
 
-/// How long it is said that the path has come into sight, ticks.
+/// How long it is said that the path has come into sight, or that it is slow, ticks.
 const TOLD_TICKS: u64 = 4 * TICKS_PER_S;
 
 /// What is to be said now.
 pub fn said(flight: &Flight) -> Option<Said> {
+    slowing(flight.run()).or_else(|| approaching(flight))
+}
+
+/// The extras on their way out; then that it is slow.
+fn slowing(run: &Run) -> Option<Said> {
+    let (world, tick) = (run.world(), run.tick());
+    let slowing = world.slowing()?;
+    if let Some(slow) = slowing.slow_tick() {
+        let lines = ["slow: on speed from here", "hold the altitude by power"];
+        return (tick - slow <= TOLD_TICKS).then(|| Said {
+            lines: lines.map(String::from).to_vec(),
+            left: None,
+        });
+    }
+    let moving = slowing.shares(world.aircraft(), tick);
+    let moving = moving.filter(|(_, share)| *share > 0.0 && *share < 1.0);
+    let lines: Vec<String> = moving
+        .map(|(extra, _)| format!("{} out", extra.name))
+        .collect();
+    (!lines.is_empty()).then_some(Said { lines, left: None })
+}
+
+fn approaching(flight: &Flight) -> Option<Said> {
     let run = flight.run();
     let approach = &run.leg().approach;
     let said = |lines: [String; 2], left: Option<f64>| {

@@ -8,7 +8,7 @@ use crate::run::Run;
 use crate::sim::math::tan;
 use crate::tui::flight::Flight;
 use crate::tui::theme::{Mark, Role, Theme};
-use crate::units::{DEG, FPM, FT};
+use crate::units::{DEG, FPM, FT, KT};
 
 /// Angle of attack off by less than this is called on speed, deg.
 const ON_SPEED_DEG: f64 = 0.3;
@@ -69,6 +69,12 @@ fn on_speed(run: &Run, theme: &Theme) -> String {
     if run.leg().approach.is_down() {
         return "on deck".to_string();
     }
+    // Slowing in, what counts is how many knots are left.
+    if let Some(fast_mps) = run.fast_mps(run.tick()) {
+        let fast_kt = fast_mps / KT;
+        let side = if fast_kt > -0.5 { "fast" } else { "slow" };
+        return format!("{side} {:.0} kt", fast_kt.abs());
+    }
     let alpha_rad = run.world().air_data().alpha_rad;
     let off_deg = (alpha_rad - run.world().aircraft().alpha_on_rad) / DEG;
     let degree = theme.mark(Mark::Degree);
@@ -81,10 +87,35 @@ fn on_speed(run: &Run, theme: &Theme) -> String {
 
 fn stay(run: &Run) -> String {
     let leg = run.leg();
+    // No stay counts before it is slow.
+    if run.fast_mps(run.tick()).is_some() {
+        return extras(run);
+    }
     let asked_s = leg.kind.stay_s().map_or_else(String::new, plain);
     match leg.kind {
         Kind::Hold(_) => format!("hold {:.1}/{asked_s} s", leg.time_s()),
         Kind::Path(_) => String::new(),
         _ => format!("stay {:.1}/{asked_s} s", leg.stay_s()),
+    }
+}
+
+/// What is on its way out, or how far that has come.
+fn extras(run: &Run) -> String {
+    let world = run.world();
+    let Some(slowing) = world.slowing() else {
+        return String::new();
+    };
+    let shares: Vec<(&str, f64)> = slowing
+        .shares(world.aircraft(), run.tick())
+        .map(|(extra, share)| (extra.name.as_str(), share))
+        .collect();
+    let out = shares.iter().filter(|(_, share)| *share == 1.0).count();
+    let moving = shares
+        .iter()
+        .find(|(_, share)| *share > 0.0 && *share < 1.0);
+    match (moving, shares.len()) {
+        (Some((name, share)), _) => format!("{name} {:.0} %", 100.0 * share),
+        (None, of) if out == of => "all out".to_string(),
+        (None, of) => format!("{out} of {of} out"),
     }
 }
