@@ -200,10 +200,10 @@ impl PathBrief {
         }
         lines.push(String::new());
         lines
-            .push("  wind   closure   sink          power    over water   through air".to_string());
+            .push("   wind   closure         sink    power   over water   through air".to_string());
         for wind in &self.winds {
             lines.push(format!(
-                "  {:>2.0} kt   {:>4.0} kt   {:>5.0} ft/min  {:>6}   {:>5.2}        {:>5.2}",
+                "  {:>2.0} kt   {:>4.0} kt {:>5.0} ft/min {:>8} {:>8.2} deg  {:>8.2} deg",
                 wind.wind_kt,
                 wind.closure_kt,
                 wind.sink_fpm,
@@ -219,13 +219,11 @@ impl PathBrief {
             ));
         }
         lines.push(String::new());
-        lines.push(
-            "  rules of thumb                                           rule    exact".to_string(),
-        );
+        lines.push("  rules of thumb                            rule   exact".to_string());
         for rule in &self.rules {
             let name = format!("{}: {}", rule.about, rule.says);
             lines.push(format!(
-                "  {name:<52}{:>9.1}{:>9.1} {:<6} ({:+.1} %)",
+                "  {name:<39}{:>7.1}{:>8.1} {:<6} ({:+.1} %)",
                 rule.rule, rule.exact, rule.unit, rule.error_percent
             ));
         }
@@ -289,7 +287,7 @@ fn rules(slope_rad: f64, closure_kt: f64, sink_fpm: f64) -> Vec<Rule> {
         ),
         rule(
             "height in a mile",
-            "400 ft, of a 3.77 degree path",
+            "400 ft (3.77 degrees)",
             "ft",
             400.0,
             slope_ft,

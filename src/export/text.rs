@@ -10,8 +10,8 @@ use crate::drill::printable::{columns, is_plain, printable};
 use crate::drill::reader::fixed;
 use crate::logbook::{About, Note};
 use crate::run::{Recording, Run};
-use crate::score::HandFigures;
-use crate::score::{Figure, Metric, TaskScore, metrics, story, tolerances, working};
+use crate::score::{Figure, HandFigures, Metric, TaskScore};
+use crate::score::{metrics, moved_with, story, tolerances, working};
 use crate::units::TICK_S;
 use crate::why::{Line, Pars, Weighed, words};
 
@@ -80,7 +80,7 @@ pub fn debrief(flown: &Flown) -> String {
         };
         task_block(&mut text, place, task, rivals.as_ref());
     }
-    hand(&mut text, run, rivals.as_ref());
+    hand(&mut text, flown, rivals.as_ref());
     text.gap();
     text.line(&format!("Points: {}", points(score.points)));
     text.gap();
@@ -146,12 +146,15 @@ fn bill_row(n: Option<usize>, line: &Line) -> String {
 }
 
 /// How the lever was moved, beside how par's was.
-fn hand(text: &mut Text, run: &Run, rivals: Option<&Rivals>) {
+fn hand(text: &mut Text, flown: &Flown, rivals: Option<&Rivals>) {
     text.gap();
     text.line(&format!("{:<20}{:>10}{:>10}", "The hand", "yours", "par"));
-    let rows = HandFigures::of(run).beside(rivals.map(|rivals| &rivals.hand));
+    let rows = HandFigures::of(flown.run).beside(rivals.map(|rivals| &rivals.hand));
     for (label, yours, par) in rows {
         text.line(&format!("  {label:<18}{yours:>10}{par:>10}"));
+    }
+    if let Some(means) = moved_with(&flown.recording.moved_with) {
+        text.line(&format!("  {means}"));
     }
 }
 

@@ -1,11 +1,32 @@
 //! The lever's log as a person would tell it: moves.
 
 use super::Run;
+use crate::drill::path::{FULL_POWER, Outcome};
+use crate::units::TICK_S;
 
 /// Changes in one direction belong together when they are at most this far apart: 3/16 s.
 const TOGETHER_TICKS: u64 = 12;
 /// Smaller moves are no moves, fraction of travel.
 const LEAST: f64 = 0.004;
+
+/// The tick at which a path is over in all but name: at the touchdown, or where the lever begins to go to full power for a
+/// go-around; of any other run its end.
+pub fn flown_until(run: &Run) -> usize {
+    let approach = &run.leg().approach;
+    let (first, mut tick) = (run.trace().first_tick(), run.trace().ticks());
+    match (approach.touchdown, approach.outcome) {
+        (Some(touchdown), _) => (touchdown.t_s / TICK_S) as usize,
+        (_, Some(Outcome::WentAround)) => {
+            let lever = |tick: usize| run.trace().lever_at(tick);
+            let rises = |tick: usize| lever(tick) >= FULL_POWER || lever(tick - 1) < lever(tick);
+            while tick > first + 1 && rises(tick - 1) {
+                tick -= 1;
+            }
+            tick - 1
+        }
+        _ => tick,
+    }
+}
 
 /// A move of the lever in one direction.
 #[derive(Clone, Copy, Debug, PartialEq)]

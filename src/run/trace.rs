@@ -69,6 +69,11 @@ impl Trace {
         &self.points[ticks.start - self.first..ticks.end - self.first]
     }
 
+    /// The first tick that it remembers.
+    pub fn first_tick(&self) -> usize {
+        self.ticks() - self.levers().len()
+    }
+
     /// The lever of every tick it remembers.
     pub fn levers(&self) -> &[f64] {
         &self.levers

@@ -1,10 +1,11 @@
 //! The hand in figures: how the lever was moved, whoever moved it.
 
 use crate::run::Run;
-use crate::run::moves::{Lever, Move};
+use crate::run::moves::{Lever, Move, flown_until};
+use crate::run::recording::Means;
 use crate::units::{TICK_S, TICKS_PER_S};
 
-/// How the lever of a run was moved. Moves are changes in one direction at most 3/16 s apart, of 0.4 % or more.
+/// How the lever of a run was moved, without the full power that ends a path: it is asked, and would hide all before it. Moves are changes in one direction at most 3/16 s apart, of 0.4 % or more.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct HandFigures {
     /// From a task's beginning to its first move, s: the median over the tasks that had one; None where none had.
@@ -24,9 +25,13 @@ pub struct HandFigures {
 impl HandFigures {
     /// Of a run, or of the part of it that was flown.
     pub fn of(run: &Run) -> HandFigures {
-        let levers: Vec<(u64, Vec<Move>)> = (0..run.legs().len())
-            .map(|leg| (run.legs()[leg].start, Lever::of(run, leg).moves()))
-            .collect();
+        let end = flown_until(run) as u64;
+        let moves = |leg: usize| {
+            let mut lever = Lever::of(run, leg);
+            lever.changes.retain(|(tick, _)| *tick < end);
+            (run.legs()[leg].start, lever.moves())
+        };
+        let levers: Vec<(u64, Vec<Move>)> = (0..run.legs().len()).map(moves).collect();
         let moves: Vec<Move> = levers
             .iter()
             .flat_map(|(_, moves)| moves)
@@ -37,7 +42,7 @@ impl HandFigures {
             .filter_map(|(start, moves)| Some((moves.first()?.start - start) as f64 * TICK_S));
         let sizes: Vec<f64> = moves.iter().map(|m| 100.0 * m.by().abs()).collect();
         let under_way: u64 = moves.iter().map(|m| m.end - m.start + 1).sum();
-        let ticks = run.tick().max(1) as f64;
+        let ticks = end.max(1) as f64;
         let turns = moves
             .windows(2)
             .filter(|pair| pair[0].by() * pair[1].by() < 0.0);
@@ -76,6 +81,19 @@ const ROWS: [Row; 6] = [
 
 fn told(value: Option<f64>, unit: &str) -> String {
     value.map_or_else(|| "-".to_string(), |value| format!("{value:.1}{unit}"))
+}
+
+/// What a person moved the lever with, in words; None where it was never moved or not noted.
+pub fn moved_with(means: &[Means]) -> Option<String> {
+    let words: Vec<&str> = means
+        .iter()
+        .map(|means| match means {
+            Means::Keys => "keys",
+            Means::Mouse => "mouse",
+            Means::Axis => "a throttle or another axis",
+        })
+        .collect();
+    (!words.is_empty()).then(|| format!("moved with {}", words.join(" and ")))
 }
 
 /// The middle one, or between the middle two; None of none.

@@ -17,7 +17,7 @@ use crate::sim::trim::ThreeDegrees;
 use crate::units::TICK_S;
 
 pub use cost::Cost;
-pub use hand::HandFigures;
+pub use hand::{HandFigures, moved_with};
 pub use metrics::{Figure, Key, METRICS, Metric};
 pub use points::{PAR_POINTS, Reference, Scale};
 pub use spread::Spread;

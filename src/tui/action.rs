@@ -286,7 +286,7 @@ pub const BINDINGS: &[Binding] = &[
         &[Char('v')],
         Action::SetToMark,
         "v",
-        "lever to the mark of level power, on a path of the path",
+        "lever to level power, or the path's",
     ),
     row(
         WATCH,
@@ -376,14 +376,14 @@ pub const BINDINGS: &[Binding] = &[
         &[Char('x')],
         Action::Practise,
         "x",
-        "practise the chosen line, from just before it",
+        "practise the chosen line",
     ),
     row(
         DEBRIEF,
         &[Char('c')],
         Action::Against,
         "c",
-        "beside it: better, par, best, earlier",
+        "beside: better, par, best, earlier",
     ),
     row(
         DEBRIEF,
@@ -580,7 +580,7 @@ pub const BINDINGS: &[Binding] = &[
         &[Char('s')],
         Action::SoFar,
         "s",
-        "so far: whether it gets better, and what next",
+        "so far: your progress, and what next",
     ),
     row(
         &[Place::Runs],

@@ -60,6 +60,26 @@ enum Screen {
     SoFar(Box<SoFar>),
 }
 
+/// What of the help is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Help {
+    /// Keys, and beside them the words that have room.
+    Keys,
+    /// The same, where not all words have.
+    KeysOfMore,
+    /// The words alone.
+    Words,
+}
+
+/// What of the help the key for it comes to next.
+fn next_help(shown: Option<Help>) -> Option<Help> {
+    match shown {
+        None => Some(Help::Keys),
+        Some(Help::KeysOfMore) => Some(Help::Words),
+        Some(Help::Keys | Help::Words) => None,
+    }
+}
+
 /// What the loop has to do after an event.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Wish {
@@ -111,7 +131,7 @@ pub struct App {
     asks_again: bool,
     /// Ended from outside: whatever is under way is kept.
     is_ended: bool,
-    help: bool,
+    help: Option<Help>,
     size: (u16, u16),
     releases: bool,
     /// The column where the mouse has taken hold of the lever.
@@ -137,7 +157,7 @@ impl App {
             memory: Memory::default(),
             asks_again: false,
             is_ended: false,
-            help: false,
+            help: None,
             size: LEAST,
             releases: false,
             grabbed_at: None,
@@ -326,11 +346,11 @@ impl App {
             Action::Suspend if !released => return Wish::Suspend,
             Action::Panic => panic!("asked to break down"),
             Action::Help if !released => {
-                self.help = !self.help;
+                self.help = next_help(self.help);
                 self.pause(now);
                 return Wish::Stay;
             }
-            _ if self.help => return self.close_help(released),
+            _ if self.help.is_some() => return self.close_help(released),
             _ if !self.has_room() => return Wish::Stay,
             _ => {}
         }
@@ -431,7 +451,7 @@ impl App {
 
     fn close_help(&mut self, released: bool) -> Wish {
         if !released {
-            self.help = false;
+            self.help = None;
         }
         Wish::Stay
     }

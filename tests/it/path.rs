@@ -15,8 +15,9 @@ use leveloff::brief::path::{Flier, Setting};
 use leveloff::drill::path::{Call, Outcome};
 use leveloff::drill::{Drill, Glide, Kind, Target, library};
 use leveloff::hands::{self, Hand, Script, Sight, Steady};
+use leveloff::run::moves::{Lever, Move};
 use leveloff::run::{End, Recording, Run};
-use leveloff::score::{self, Figure, Key, Score};
+use leveloff::score::{self, Figure, HandFigures, Key, Score};
 use leveloff::sim::air::Wind;
 use leveloff::sim::dynamics::{State, step};
 use leveloff::sim::trim;
@@ -765,6 +766,34 @@ fn after_touchdown_it_rests_with_a_moving_deck() {
             close("in one place on it", away(tick, state.x_m), first_m, 1e-9);
         }
     }
+}
+
+/// Full power after the touchdown would be the largest move of nearly every approach, and says nothing of how it was flown.
+#[test]
+fn the_hand_in_figures_is_that_of_the_flight_before_the_touchdown() {
+    let mut leapt = 0;
+    for (run, _) in landings() {
+        let down = run.leg().approach.touchdown.unwrap().t_s;
+        let whole = Lever::of(&run, 0).moves();
+        let (before, after): (Vec<_>, Vec<_>) = whole
+            .iter()
+            .partition(|made| (made.start as f64) < down * 64.0);
+        let largest = |moves: &[&Move]| {
+            let sizes = moves.iter().map(|made| 100.0 * made.by().abs());
+            sizes.reduce(f64::max)
+        };
+        let hand = HandFigures::of(&run);
+        assert_eq!(hand.largest_percent, largest(&before));
+        leapt += usize::from(largest(&after) > hand.largest_percent);
+        let flown_min = (down * 64.0).floor() / 64.0 / 60.0;
+        close(
+            "moves a minute",
+            hand.per_minute,
+            before.len() as f64 / flown_min,
+            1e-9,
+        );
+    }
+    assert!(leapt > 0, "full power was set after a touchdown");
 }
 
 #[test]

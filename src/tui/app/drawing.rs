@@ -3,7 +3,7 @@
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
-use super::{App, LEAST, Screen};
+use super::{App, Help, LEAST, Screen};
 use crate::tui::screens::brief::Briefing;
 use crate::tui::screens::{
     aeroplane, brief, debrief, fly, guided, hands, help, menu, predict, replay, runs, sofar, weigh,
@@ -71,8 +71,15 @@ impl App {
             Screen::SoFar(so_far) => sofar::draw(so_far, area, buffer, &theme),
             Screen::Debrief(debrief) => debrief::draw(debrief, area, buffer, &theme),
         }
-        if self.help {
-            help::draw(self.place(), area, buffer, &theme);
+        match self.help {
+            None => {}
+            Some(Help::Words) => help::draw_words(area, buffer, &theme),
+            Some(_) => {
+                self.help = Some(match help::draw(self.place(), area, buffer, &theme) {
+                    true => Help::KeysOfMore,
+                    false => Help::Keys,
+                });
+            }
         }
     }
 }

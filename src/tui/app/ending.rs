@@ -194,6 +194,7 @@ impl App {
             saved,
             stalls: recording.stalls_s.len(),
             marks: recording.marks,
+            moved_with: recording.moved_with,
             guesses,
             notes,
             beside_last,

@@ -15,7 +15,7 @@ const STEP: f64 = 0.01;
 impl App {
     /// The mouse.
     pub fn mouse(&mut self, event: &MouseEvent, now: Duration) {
-        if self.help || !self.has_room() {
+        if self.help.is_some() || !self.has_room() {
             return;
         }
         let Screen::Fly(flight) = &mut self.screen else {
@@ -54,7 +54,9 @@ impl App {
     /// An axis stands there, 0..1; None: it is gone, and the flight waits for another means.
     pub fn axis(&mut self, at: Option<f64>, now: Duration) {
         match (at, &mut self.screen) {
-            (Some(at), Screen::Fly(flight)) if !self.help => flight.take(Move::Axis(at), now),
+            (Some(at), Screen::Fly(flight)) if self.help.is_none() => {
+                flight.take(Move::Axis(at), now)
+            }
             (Some(_), _) => {}
             (None, _) => self.pause(now),
         }

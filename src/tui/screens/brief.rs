@@ -5,7 +5,6 @@ use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 
 use super::words;
-use crate::brief::PowerCard;
 use crate::brief::power_card::{Correction, WATCHED_S};
 use crate::drill::Aids;
 use crate::drill::Drill;
@@ -69,14 +68,10 @@ pub fn draw(briefing: &Briefing, scroll: &mut u16, area: Rect, buffer: &mut Buff
         false => {
             if briefing.more {
                 text.gap();
-                let Numbers {
-                    beside,
-                    below,
-                    card,
-                } = Numbers::of(briefing, inside.width);
+                let Numbers { beside, below } = Numbers::of(briefing, inside.width);
                 text.extend(beside.into_iter().chain(below), Role::Ink);
                 text.gap();
-                text.append(card);
+                card(briefing, inside.width, &mut text);
             }
             text.draw(scroll, inside, buffer, theme)
         }
@@ -156,20 +151,16 @@ fn draw_wide(
     theme: &Theme,
 ) -> bool {
     let side = area.width - RECIPES - 2;
-    let Numbers {
-        beside,
-        below,
-        card,
-    } = Numbers::of(briefing, side);
+    let Numbers { beside, below } = Numbers::of(briefing, side);
     let (mut right, mut wide) = (Page::default(), Page::default());
     right.extend(beside, Role::Ink);
     wide.extend(below, Role::Ink);
-    let under = match wide.rows(area.width) {
-        0 => &mut right,
-        _ => &mut left,
+    let (under, width) = match left.rows(RECIPES) < right.rows(side) {
+        true => (&mut left, RECIPES),
+        false => (&mut right, side),
     };
     under.gap();
-    under.append(card);
+    card(briefing, width, under);
     let above = left.rows(RECIPES).max(right.rows(side));
     let rows = above + wide.rows(area.width);
     let mut whole = Buffer::empty(Rect::new(0, 0, area.width, rows.max(1)));
@@ -187,12 +178,11 @@ struct Numbers {
     beside: Vec<String>,
     /// Tables that are wider than the column, and what follows them.
     below: Vec<String>,
-    card: Page,
 }
 
 impl Numbers {
     fn of(briefing: &Briefing, width: u16) -> Numbers {
-        let Some(Sheet { brief, card }) = briefing.sheet else {
+        let Some(Sheet { brief, .. }) = briefing.sheet else {
             return Numbers::default();
         };
         let mut beside = brief.number_lines();
@@ -207,21 +197,19 @@ impl Numbers {
             }
             None => Vec::new(),
         };
-        let mut page = Page::default();
-        let card_width = if below.is_empty() { width } else { RECIPES };
-        match card {
-            Some(card) => card_lines(card, card_width, &mut page),
-            None => page.push("power card: it cannot fly level here", Role::Ink),
-        }
-        Numbers {
-            beside,
-            below,
-            card: page,
-        }
+        Numbers { beside, below }
     }
 }
 
-fn card_lines(card: &PowerCard, width: u16, page: &mut Page) {
+/// The power card, for a column so many columns wide.
+fn card(briefing: &Briefing, width: u16, page: &mut Page) {
+    let card = match briefing.sheet {
+        None => return,
+        Some(Sheet {
+            card: Some(card), ..
+        }) => card,
+        Some(_) => return page.push("power card: it cannot fly level here", Role::Ink),
+    };
     let level = format!(
         "power card: from level at {} ft on {:.1} %, still air",
         plain(card.altitude_ft.round()),

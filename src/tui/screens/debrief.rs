@@ -12,6 +12,7 @@ use super::{figures, words};
 use crate::export::rivals::Rivals;
 use crate::logbook::Note;
 use crate::run::Run;
+use crate::run::recording::Means;
 use crate::score::story;
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::page::Page;
@@ -52,6 +53,8 @@ pub struct Told {
     pub stalls: usize,
     /// Ticks at which the learner left a mark.
     pub marks: Vec<u64>,
+    /// What the lever was moved with.
+    pub moved_with: Vec<Means>,
     /// Each guess made before flying, held against the truth.
     pub guesses: Vec<String>,
     /// A coach's notes.
@@ -439,7 +442,7 @@ fn draw_picture(debrief: &Debrief, area: Rect, buffer: &mut Buffer, theme: &Them
     lever_strip::times(&stretch, times, buffer, theme);
 }
 
-/// The keys in the longest form that has room.
+/// The keys in the longest form that has room. What to do next is told by the text where that is in sight.
 fn foot(debrief: &Debrief, more: bool, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let arrows = match theme.unicode {
         true => "←→",
@@ -453,13 +456,21 @@ fn foot(debrief: &Debrief, more: bool, area: Rect, buffer: &mut Buffer, theme: &
         Some(_) => "q back",
         None => "q menu",
     };
-    let few = format!(" {arrows} tasks{lines}   c compare");
+    let few = format!(" {arrows} tasks{lines}");
+    let next = " enter again   n next drill  ";
     let more = if more { "down: more   " } else { "" };
-    let lefts = [
-        format!(" enter again  {few}   p play"),
-        format!("{few}   p play"),
-        few,
-    ];
+    let lefts = match debrief.scroll {
+        0 => [
+            format!("{next}{few}   c compare   p play"),
+            format!("{few}   c compare   p play"),
+            few,
+        ],
+        _ => [
+            format!("{next}{few}   c compare   p play"),
+            format!("{next}{few}"),
+            format!(" enter again   n next drill{lines}"),
+        ],
+    };
     let right = format!("{more}{back}   ? help ");
     let length = |text: &str| text.chars().count();
     let fits = |left: &&String| length(left) + length(&right) + 2 <= usize::from(area.width);

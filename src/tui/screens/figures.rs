@@ -98,14 +98,14 @@ const GAP: Row = ("", |_| String::new());
 
 /// The rows that follow where there is room.
 const MORE: [Row; 7] = [
-    ("begun", begun),
+    ("result", begun),
     ("past", |task| {
         off(task, Key::OvershootFt, Key::OvershootFpm)
     }),
     ("below", |task| number(task, Key::BelowFt, "ft")),
     ("short", |task| number(task, Key::ShortFt, "ft")),
     ("rms", |task| off(task, Key::RmsFt, Key::RmsFpm)),
-    ("lever", |task| number(task, Key::LeverTravel, "%")),
+    ("travel", |task| number(task, Key::LeverTravel, "%")),
     ("turns", |task| number(task, Key::LeverReversals, "")),
 ];
 
@@ -117,10 +117,13 @@ fn rows(columns: &[Column], more: bool) -> Vec<Row> {
     let first = ROWS
         .into_iter()
         .filter(|(label, _)| known || !matches!(*label, "par" | "best"));
-    match more {
-        true => first.chain([GAP]).chain(MORE).collect(),
-        false => first.collect(),
+    if !more {
+        return first.collect();
     }
+    // A figure that no task has needs no row.
+    let has_some = |(_, value): &Row| columns.iter().any(|column| value(column.score) != "-");
+    let more = MORE.into_iter().filter(has_some);
+    first.chain([GAP]).chain(more).collect()
 }
 
 /// Rows of the screen that the columns take, with `more` of the figures or without.
@@ -204,6 +207,28 @@ fn number(task: &TaskScore, key: Key, unit: &str) -> String {
     }
 }
 
+/// The gates of a path: the altitude asked at each, the one flown, and how far off that was.
+fn gates(task: &TaskScore, page: &mut Page) {
+    let Some(Figure::Gates(gates)) = task.figure(Key::Gates) else {
+        return;
+    };
+    for gate in gates {
+        let feet = |ft: f64| format!("{:>6} ft", plain(ft.round() + 0.0));
+        let passed = match gate.deviation_ft {
+            Some(off_ft) => {
+                let off = format!("{:+.0}", off_ft.round() + 0.0);
+                format!("flown{} {off:>5} ft", feet(gate.altitude_ft + off_ft))
+            }
+            None => "not reached".to_string(),
+        };
+        let asked = feet(gate.altitude_ft);
+        page.push(
+            format!(" gate {:>5.2} nm{asked}   {passed}", gate.distance_nm),
+            Role::Quiet,
+        );
+    }
+}
+
 /// How an approach ended.
 fn outcome(task: &TaskScore) -> &'static str {
     match task.outcome() {
@@ -251,7 +276,7 @@ pub fn lines(
         if !task.drawn.is_empty() && chosen.is_none() {
             page.gap();
             let name = words::task_name(&task.task.kind);
-            page.push(format!("{}  {name}", index + 1), Role::Strong);
+            page.push(format!(" {}  {name}", index + 1), Role::Strong);
             page.extend(
                 working::lines(task)
                     .into_iter()
@@ -269,7 +294,7 @@ fn task_lines(n: &str, from_m: f64, scores: [Option<&TaskScore>; 3], page: &mut 
     };
     page.gap();
     page.push(
-        format!("{n}  {}", words::task(&task.task.kind, from_m)),
+        format!(" {n}  {}", words::task(&task.task.kind, from_m)),
         Role::Strong,
     );
     page.extend(
@@ -278,6 +303,7 @@ fn task_lines(n: &str, from_m: f64, scores: [Option<&TaskScore>; 3], page: &mut 
             .map(|line| format!("   {line}")),
         Role::Ink,
     );
+    gates(task, page);
     let beside = par.is_some() || best.is_some();
     if beside {
         page.push(
@@ -305,23 +331,6 @@ fn task_lines(n: &str, from_m: f64, scores: [Option<&TaskScore>; 3], page: &mut 
             Figure::Number(x) => {
                 let text = format!(" {:<18}{x:>7.2} {}", metric.label, metric.unit);
                 page.push(text, Role::Quiet);
-            }
-            Figure::Gates(gates) => {
-                for gate in gates {
-                    let passed = match gate.deviation_ft {
-                        Some(off_ft) => {
-                            let flown = plain((gate.altitude_ft + off_ft).round());
-                            format!("flown {flown} ft, {:+.0}", off_ft.round() + 0.0)
-                        }
-                        None => "not reached".to_string(),
-                    };
-                    let place = format!(
-                        "{:.2} nm, {} ft",
-                        gate.distance_nm,
-                        plain(gate.altitude_ft.round())
-                    );
-                    page.push(format!(" gate {place:<19} {passed}"), Role::Quiet);
-                }
             }
             _ => {}
         }

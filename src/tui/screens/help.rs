@@ -13,7 +13,8 @@ const KEYS: u16 = 15;
 const WHAT: u16 = 36;
 const WORDS: u16 = 44;
 
-/// Our own words, as they stand on screens, and what they mean.
+/// Our own words, as they stand on screens, and what they mean. One that is an ordinary word elsewhere counts where it stands
+/// first in a row.
 const GLOSSARY: &[(&str, &str)] = &[
     (
         "band",
@@ -22,12 +23,21 @@ const GLOSSARY: &[(&str, &str)] = &[
     ("stay", "an unbroken time inside the band"),
     (
         "in reach",
-        "points that can still be had if a skilled hand takes over",
+        "points a skilled hand could still get from there on",
     ),
+    (
+        "on speed",
+        "at the angle of attack that is asked; it trims itself",
+    ),
+    ("slow", "angle of attack too large, by so much"),
+    ("fast", "angle of attack too small, by so much"),
     ("lever>", "the lever is still on its way there"),
-    ("level", "by the rail: the power that flies level here"),
+    ("level", "the power that flies level; on the rail its mark"),
+    ("touchdown", "where and how the wheels meet the deck"),
+    ("aim point", "the point of the deck that the path leads to"),
     ("asked", "the altitude of the path at a gate"),
     ("closing", "how fast the aim point comes nearer"),
+    ("closure", "how fast the aim point comes nearer"),
     ("aids", "how much the screen helps: full, some, bare"),
     ("echo", "another run, drawn in dashes beside yours"),
     (
@@ -35,11 +45,9 @@ const GLOSSARY: &[(&str, &str)] = &[
         "what a skilled hand makes of it on average: 75 points",
     ),
     ("your best", "the most points you have earned on it"),
-    (
-        "best",
-        "as a hand: the moves of lowest cost that are known, 100 points",
-    ),
-    ("bill", "where the points of a task went; its lines add up"),
+    ("best", "as a hand: the cheapest moves known, 100 points"),
+    ("bill", "where points went; its lines add up"),
+    ("pt", "points"),
     ("dotted", "the same run as it would have gone"),
     (
         "slow in",
@@ -49,21 +57,51 @@ const GLOSSARY: &[(&str, &str)] = &[
         "fast",
         "by so many knots, or degrees of angle of attack, above on speed",
     ),
-    ("turns", "how often the lever changed its direction"),
+    ("from here", "where the dotted run begins to differ"),
+    ("till here", "so long the points could still be saved"),
+    ("\u{25cb}", "the engine, on its way to the lever"),
+    ("\n result", "when the stay began, or how it ended"),
+    ("\n past", "how far beyond the number it went"),
+    ("\n below", "how far below the number it came"),
+    ("\n short", "how far before the number it stopped"),
+    ("\n travel", "how far the lever went in all"),
+    ("\n turns", "how often the lever changed its direction"),
     ("rms", "root mean square: the size of a usual error"),
+    ("at rest", "share of the time the lever stood still"),
+    ("scatter", "how much the error varied about its mean"),
+    ("too steep", "steeper than 1.5 of the 3-degree rate"),
+    (
+        "tolerances",
+        "how exactly published standards ask it to be flown",
+    ),
+    ("power card", "moves that change the altitude by so much"),
+    (
+        "3 degrees that way",
+        "the lever of a path of 3 degrees, up or down",
+    ),
+    (
+        "ten-percent rule",
+        "begin at a tenth of the vertical speed, in ft",
+    ),
     (
         "3-degree rate",
-        "vertical speed on speed on a path of 3 degrees",
+        "vertical speed on a path of 3 degrees, on speed",
     ),
     (
         "lever of 3 degrees",
-        "how far the lever goes from level power for a path of 3 degrees",
+        "lever from level power to a path of 3 degrees",
     ),
     ("unscored", "flown, but it earns no points"),
+    ("curve", "the line of learning that fits the runs best"),
+    (
+        "rungs",
+        "steps of the ladder: drills to pass in their order",
+    ),
 ];
 
-/// Draws the keys of a place over whatever is there, and the words that are there.
-pub fn draw(place: Place, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+/// Draws the keys of a place over whatever is there, and the words that are there as far as there is room; whether some have
+/// none.
+pub fn draw(place: Place, area: Rect, buffer: &mut Buffer, theme: &Theme) -> bool {
     let words = words_on(buffer, area);
     let mut keys: Vec<_> = help(place)
         .map(|binding| (binding.shown, binding.what))
@@ -71,19 +109,66 @@ pub fn draw(place: Place, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     keys.push(("ctrl-z", "to the background"));
     keys.push(("ctrl-c", "end at once; a run under way is kept"));
     let left = 2 + KEYS + WHAT;
-    let right = match words.is_empty() {
-        true => 0,
-        false => area.width.saturating_sub(left + 4).min(WORDS),
+    let right = match words.rows(WORDS) {
+        0 => 0,
+        _ => area.width.saturating_sub(left + 4).min(WORDS),
     };
-    let mut page = Page::default();
-    for (word, says) in words {
-        page.push(format!("{word}: {says}"), Role::Ink);
+    let rows = (keys.len() as u16).max(words.rows(right.max(1)));
+    let inside = window(" keys ", (left + right, rows), area, buffer, theme);
+    let lines = inside.y + 1..inside.bottom();
+    for (y, (shown, what)) in lines.zip(keys) {
+        let (keys, room) = (usize::from(KEYS), usize::from(WHAT));
+        buffer.set_stringn(inside.x + 1, y, shown, keys, theme.style(Role::Strong));
+        buffer.set_stringn(inside.x + 1 + KEYS, y, what, room, theme.style(Role::Ink));
     }
-    let rows = (keys.len() as u16).max(page.rows(right.max(1)));
-    let (width, height) = (
-        (left + right + 4).min(area.width),
-        (rows + 4).min(area.height),
+    let place = Rect {
+        x: inside.x + left,
+        y: inside.y + 1,
+        width: right.min(inside.width.saturating_sub(left)),
+        height: inside.height.saturating_sub(1),
+    };
+    let has_more = words.draw(&mut 0, place, buffer, theme);
+    if has_more {
+        let style = theme.style(Role::Strong);
+        buffer.set_string(
+            inside.x + left - 1,
+            inside.bottom(),
+            " ?: all words ",
+            style,
+        );
+    }
+    has_more
+}
+
+/// Draws the words alone.
+pub fn draw_words(area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    let words = words_on(buffer, area);
+    let width = area.width - 4;
+    let inside = window(
+        " words ",
+        (width, words.rows(width - 2)),
+        area,
+        buffer,
+        theme,
     );
+    let place = Rect {
+        x: inside.x + 1,
+        y: inside.y + 1,
+        width: width - 2,
+        height: inside.height - 1,
+    };
+    words.draw(&mut 0, place, buffer, theme);
+}
+
+/// Clears a place for a text of so many columns and rows, in a border; what is inside that.
+fn window(
+    title: &str,
+    (columns, rows): (u16, u16),
+    area: Rect,
+    buffer: &mut Buffer,
+    theme: &Theme,
+) -> Rect {
+    let (width, height) = ((columns + 4).min(area.width), (rows + 4).min(area.height));
     let window = Rect {
         x: area.x + (area.width - width) / 2,
         y: area.y + (area.height - height) / 2,
@@ -92,30 +177,18 @@ pub fn draw(place: Place, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     };
     Clear.render(window, buffer);
     let mut block = Block::bordered()
-        .title(" keys ")
+        .title(title)
         .border_style(theme.style(Role::Quiet));
     if !theme.unicode {
         block = block.border_set(ASCII_BORDER);
     }
     let inside = block.inner(window);
     block.render(window, buffer);
-    let lines = inside.y + 1..inside.bottom();
-    for (y, (shown, what)) in lines.zip(keys) {
-        let (keys, room) = (usize::from(KEYS), usize::from(WHAT));
-        buffer.set_stringn(inside.x + 1, y, shown, keys, theme.style(Role::Strong));
-        buffer.set_stringn(inside.x + 1 + KEYS, y, what, room, theme.style(Role::Ink));
-    }
-    let words = Rect {
-        x: inside.x + left,
-        y: inside.y + 1,
-        width: right.min(inside.width.saturating_sub(left)),
-        height: inside.height.saturating_sub(1),
-    };
-    page.draw(&mut 0, words, buffer, theme);
+    inside
 }
 
 /// The words of the glossary that are on the screen, in its order.
-fn words_on(buffer: &Buffer, area: Rect) -> Vec<(&'static str, &'static str)> {
+fn words_on(buffer: &Buffer, area: Rect) -> Page {
     let rows = (area.top()..area.bottom()).map(|y| {
         let cells = (area.left()..area.right()).map(|x| buffer[(x, y)].symbol());
         cells.collect::<String>()
@@ -131,11 +204,11 @@ fn words_on(buffer: &Buffer, area: Rect) -> Vec<(&'static str, &'static str)> {
                 .any(|c| c.is_alphanumeric())
         })
     };
-    GLOSSARY
-        .iter()
-        .copied()
-        .filter(|(word, _)| stands(word))
-        .collect()
+    let mut page = Page::default();
+    for (word, says) in GLOSSARY.iter().filter(|(word, _)| stands(word)) {
+        page.push(format!("{}: {says}", word.trim()), Role::Ink);
+    }
+    page
 }
 
 /// A border of ASCII.

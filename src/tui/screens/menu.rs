@@ -25,6 +25,8 @@ const LAST: u16 = 46;
 const BEST: u16 = 52;
 const PAR: u16 = 58;
 const LATEST: u16 = 64;
+/// Rows of what the chosen drill is about, below the list.
+const ABOUT: u16 = 2;
 
 /// What the screen shows.
 pub struct Menu<'a> {
@@ -56,7 +58,7 @@ pub fn draw(menu: &Menu, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let caution: Vec<&str> = CAUTION.lines().collect();
     let wide = area.width >= WIDE;
     // What the chosen drill is about stands below the list where there is no room beside it.
-    let about = if wide { 0 } else { 3 };
+    let about = if wide { 0 } else { ABOUT };
     let foot = caution.len() as u16 + 2 + about;
     let list = Rect {
         y: area.y + 2,
@@ -84,7 +86,7 @@ pub fn draw(menu: &Menu, area: Rect, buffer: &mut Buffer, theme: &Theme) {
             x: area.x + 1,
             y: list.bottom(),
             width: area.width - 2,
-            height: 2,
+            height: ABOUT,
         };
         Paragraph::new(drill.about.as_str())
             .style(theme.style(Role::Ink))

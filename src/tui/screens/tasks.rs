@@ -72,7 +72,7 @@ fn gates(flight: &Flight, theme: &Theme, put: &mut impl FnMut(&str, Role)) {
         .filter(|post| post.is_gate)
     {
         let distance_nm = post.distance_m / NM;
-        let place = format!("{distance_nm:>5.2} nm {:>8}", post.label());
+        let place = format!("{distance_nm:.2} nm {:>8}", post.label());
         match post.deviation_m.filter(|_| is_seen) {
             Some(deviation_m) => {
                 let off = format!("{:+.0}", (deviation_m / FT).round() + 0.0);

@@ -77,7 +77,7 @@ pub fn bill(
         quiet,
     );
     if picture.height > 1 {
-        let label = format!("{:>6}", format!("-{most:.0}"));
+        let label = format!("{most:>3.0} pt");
         buffer.set_string(area.x, picture.y, label, quiet);
     }
     dots.render(buffer, theme);

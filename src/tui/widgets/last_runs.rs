@@ -50,7 +50,7 @@ pub fn draw(points: &[f64], area: Rect, buffer: &mut Buffer, theme: &Theme) {
     }
     axis(place, buffer, theme);
     for (value, row) in [(100.0, place.y), (0.0, place.bottom() - 1)] {
-        buffer.set_string(area.x, row, format!("{value:>6.0}"), quiet);
+        buffer.set_string(area.x, row, format!("{value:>3.0} pt"), quiet);
     }
     let par = place.y + (up.dot(PAR_POINTS) / super::dots::DOWN) as u16;
     buffer.set_string(area.x, par, "   par", quiet);

@@ -48,7 +48,7 @@ pub fn draw(row: &Summary, points: &[f64], area: Rect, buffer: &mut Buffer, them
     plot::axis(picture, buffer, theme);
     for points in LABELS {
         let y = picture.y + (up.dot(points) / (dots.height() / i32::from(picture.height))) as u16;
-        let label = format!("{points:>6.0}");
+        let label = format!("{points:>3.0} pt");
         buffer.set_string(area.x, y, label, theme.style(Role::Quiet));
     }
     dots.render(buffer, theme);

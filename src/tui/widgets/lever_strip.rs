@@ -6,9 +6,8 @@ use ratatui::layout::Rect;
 use super::dots::{ACROSS, Dots};
 use super::engine;
 use super::plot::{Up, axis, dotted, line, picture};
-use super::stretch::{self, Stretch};
-use crate::drill::path::{FULL_POWER, Outcome};
-use crate::run::Run;
+use super::stretch::Stretch;
+use crate::run::moves::flown_until;
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::units::TICK_S;
 
@@ -22,7 +21,7 @@ pub fn lever(stretch: &Stretch, area: Rect, buffer: &mut Buffer, theme: &Theme) 
     let engine = &stretch.run.drill().aircraft.engine;
     let gives = |tick: usize| engine.lever_for(trace.points()[tick].state.engine);
     let others = stretch.pieces().flat_map(|(second, piece, _)| {
-        let ticks = piece.ticks.start..piece.ticks.end.min(over(&second.run));
+        let ticks = piece.ticks.start..piece.ticks.end.min(flown_until(&second.run));
         ticks.map(|tick| second.run.trace().lever_at(tick))
     });
     let own = (stretch.ticks.start..=shaped_until(stretch))
@@ -79,26 +78,8 @@ pub fn lever(stretch: &Stretch, area: Rect, buffer: &mut Buffer, theme: &Theme) 
 fn shaped_until(stretch: &Stretch) -> usize {
     stretch
         .last_flown()
-        .min(over(stretch.run))
+        .min(flown_until(stretch.run))
         .max(stretch.ticks.start)
-}
-
-/// The tick at which a path is over in all but name: at the touchdown, or where the lever begins to go to full power.
-fn over(run: &Run) -> usize {
-    let approach = &run.leg().approach;
-    let (first, mut tick) = (stretch::first_tick(run.trace()), run.trace().ticks());
-    match (approach.touchdown, approach.outcome) {
-        (Some(touchdown), _) => (touchdown.t_s / TICK_S) as usize,
-        (_, Some(Outcome::WentAround)) => {
-            let lever = |tick: usize| run.trace().lever_at(tick);
-            let rises = |tick: usize| lever(tick) >= FULL_POWER || lever(tick - 1) < lever(tick);
-            while tick > first + 1 && rises(tick - 1) {
-                tick -= 1;
-            }
-            tick - 1
-        }
-        _ => tick,
-    }
 }
 
 /// Seconds of the run below the curves, and the learner's marks, numbered.

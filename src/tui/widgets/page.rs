@@ -7,6 +7,8 @@ use crate::tui::theme::{Role, Theme};
 
 /// How much further in the rest of a broken line begins where the line itself stands in, characters.
 const HANG: usize = 2;
+/// What stays on the line of the number before it.
+const UNITS: [&str; 6] = ["%", "ft", "s", "kt", "nm", "kg"];
 
 /// Lines and what each is for.
 #[derive(Clone, Debug, Default)]
@@ -23,11 +25,6 @@ impl Page {
     /// Adds lines of one role.
     pub fn extend(&mut self, lines: impl IntoIterator<Item = String>, role: Role) {
         self.rows.extend(lines.into_iter().map(|line| (line, role)));
-    }
-
-    /// Adds the lines of another page.
-    pub fn append(&mut self, mut other: Page) {
-        self.rows.append(&mut other.rows);
     }
 
     /// Parts what follows from what was before by an empty line.
@@ -78,16 +75,28 @@ impl Page {
     }
 }
 
-/// Where the rest of a line begins: below the text of a numbered one, further in than one that stands in.
+/// Where the rest of a line begins: below the text of a numbered one, with or without a mark before it, further in than one that
+/// stands in.
 fn indent(line: &str) -> usize {
-    let digits = line.chars().take_while(char::is_ascii_digit).count();
-    let spaces = line.chars().skip(digits).take_while(|c| *c == ' ').count();
-    match (digits, spaces) {
-        (0, 0) => 0,
-        (0, spaces) => spaces + HANG,
-        (_, 0 | 1) => 0,
-        (digits, spaces) => digits + spaces,
+    let count =
+        |from: usize, is: fn(char) -> bool| line.chars().skip(from).take_while(|c| is(*c)).count();
+    let before = count(0, |c| c == ' ' || c == '>' || !c.is_ascii());
+    let digits = count(before, |c| c.is_ascii_digit());
+    let spaces = count(before + digits, |c| c == ' ');
+    match (before, digits, spaces) {
+        (before, 1.., 2..) => before + digits + spaces,
+        (0, _, _) => 0,
+        (before, _, _) => before + HANG,
     }
+}
+
+/// Whether a line may be broken at a space: not between a number and its unit.
+fn is_break(line: &[char], at: usize) -> bool {
+    let next: String = line[at + 1..]
+        .iter()
+        .take_while(|c| c.is_alphabetic() || **c == '%')
+        .collect();
+    line[at] == ' ' && !(line[at - 1].is_ascii_digit() && UNITS.contains(&next.as_str()))
 }
 
 /// Breaks a line between words.
@@ -102,7 +111,7 @@ fn hang(line: &str, width: usize) -> Vec<String> {
         let begin = rest.iter().take_while(|c| **c == ' ').count();
         let cut = (begin + 1..=width)
             .rev()
-            .find(|at| rest[*at] == ' ')
+            .find(|at| is_break(&rest, *at))
             .unwrap_or(width);
         let after = rest.split_off(cut);
         parts.push(rest.iter().collect::<String>().trim_end().to_string());
@@ -122,6 +131,8 @@ mod tests {
         assert_eq!(hang("short", 10), ["short"]);
         assert_eq!(hang("  one two three", 9), ["  one two", "    three"]);
         assert_eq!(hang("2  one two", 8), ["2  one", "   two"]);
+        assert_eq!(hang("▸2  one two", 9), ["▸2  one", "    two"]);
+        assert_eq!(hang("to 33.5 % at once", 8), ["to", "33.5 %", "at once"]);
         assert_eq!(hang("2 one two", 7), ["2 one", "two"]);
         assert_eq!(hang("unbreakable", 6), ["unbrea", "kable"]);
         assert_eq!(hang("  anything", 4), ["  anything"]);

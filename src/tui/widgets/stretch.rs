@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use crate::run::{Leg, Run, Trace};
+use crate::run::{Leg, Run};
 
 /// What the pictures of a debrief show.
 pub struct Stretch<'a> {
@@ -47,7 +47,7 @@ pub struct Piece {
 impl Second {
     /// One's own run flown better from a tick on.
     pub fn changed(run: &Run, leg: usize, from_tick: u64) -> Second {
-        let first = first_tick(run.trace()).max(from_tick as usize);
+        let first = run.trace().first_tick().max(from_tick as usize);
         let ticks = first..run.trace().ticks().max(first);
         Second {
             pieces: vec![Piece {
@@ -186,9 +186,4 @@ impl<'a> Stretch<'a> {
 fn ends(run: &Run, leg: usize) -> (usize, usize) {
     let leg = &run.legs()[leg];
     (leg.start as usize, leg.end.unwrap_or(run.tick()) as usize)
-}
-
-/// The first tick that a trace remembers.
-pub fn first_tick(trace: &Trace) -> usize {
-    trace.ticks() - trace.levers().len()
 }

@@ -181,6 +181,7 @@ fn told() -> Told {
     };
     let marks = vec![run.legs()[1].start + 700, run.legs()[2].start + 300];
     Told {
+        moved_with: Vec::new(),
         pars: Some(pars()),
         run,
         weighed,

@@ -195,6 +195,12 @@ fn wheel_and_drag_move_the_lever() {
     assert_eq!(lever(&mut seat), 47.0);
     let recording = recorded(&mut seat);
     assert_eq!(recording.moved_with, [Means::Keys, Means::Mouse]);
+    let mut told = seat.text();
+    for _ in 0..40 {
+        seat.key(KeyCode::Down);
+        told += &seat.text();
+    }
+    assert!(told.contains("moved with keys and mouse"), "{told}");
     recording.replay().expect("flown again to the same states");
 }
 

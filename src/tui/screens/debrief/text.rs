@@ -5,8 +5,8 @@ use crate::drill::printable::is_plain;
 use crate::export::rivals::Rivals;
 use crate::logbook::{About, Note};
 use crate::run::Run;
-use crate::score::HandFigures;
 use crate::score::story;
+use crate::score::{HandFigures, moved_with};
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::tui::widgets::page::Page;
 use crate::units::TICK_S;
@@ -32,8 +32,8 @@ pub(super) fn top(debrief: &Debrief, rows: u16, width: u16, theme: &Theme) -> Pa
     for (row, role) in all.into_iter().skip(first).take(room) {
         page.push(row, role);
     }
-    accounts(debrief, hidden, &mut page);
-    next(debrief, &mut page);
+    accounts(debrief, hidden, true, &mut page);
+    next(debrief, false, &mut page);
     for guess in &debrief.told.guesses {
         page.push(format!(" {guess}"), Role::Ink);
     }
@@ -57,8 +57,8 @@ pub(super) fn page(debrief: &Debrief, theme: &Theme) -> (Page, usize) {
     for (row, role) in bill_lines(debrief, false, theme) {
         page.push(row, role);
     }
-    accounts(debrief, 0, &mut page);
-    next(debrief, &mut page);
+    accounts(debrief, 0, false, &mut page);
+    next(debrief, true, &mut page);
     page.gap();
     tell_rest(debrief, theme, &mut page);
     (page, above + debrief.line.unwrap_or(0))
@@ -121,10 +121,11 @@ fn bill_lines(debrief: &Debrief, has_room: bool, theme: &Theme) -> Vec<(String, 
         };
         let n = index + 1;
         let task = run.leg_number(line.leg);
-        let mut row = format!("{mark}{n:<3}{task:<4}{}", line.in_short());
+        let what = if has_room { "task " } else { "" };
+        let mut row = format!("{mark}{n:<3}{what}{task:<4}{}", line.in_short());
         if let Some(tick) = line.until.filter(|_| has_room) {
             let until = words::clock(tick as f64 * TICK_S);
-            row = format!("{row:<60}until {until}");
+            row = format!("{row:<65}until {until}");
         }
         (row, role)
     });
@@ -132,7 +133,7 @@ fn bill_lines(debrief: &Debrief, has_room: bool, theme: &Theme) -> Vec<(String, 
 }
 
 /// What was in reach and earned, and how many lines there are beyond those shown.
-fn accounts(debrief: &Debrief, hidden: usize, page: &mut Page) {
+fn accounts(debrief: &Debrief, hidden: usize, has_room: bool, page: &mut Page) {
     let weighed = &debrief.told.weighed;
     let mut accounts: Vec<String> = weighed
         .bills
@@ -140,27 +141,37 @@ fn accounts(debrief: &Debrief, hidden: usize, page: &mut Page) {
         .map(|bill| {
             let n = debrief.told.run.leg_number(bill.leg);
             let (in_reach, earned) = (bill.in_reach, bill.points);
-            format!("task {n}: {in_reach:.0} in reach, {earned:.0} earned")
+            format!("task {n}: {earned:.0} of {in_reach:.0}")
         })
         .collect();
+    if let Some(first) = accounts.first_mut() {
+        first.insert_str(0, "earned of in reach: ");
+    }
     if hidden > 0 {
         // The first row alone has room beside the lines.
         accounts.truncate(2);
         accounts.insert(0, format!("{hidden} more lines: tab"));
     }
-    if !accounts.is_empty() {
-        page.push(format!("    {}", accounts.join("; ")), Role::Quiet);
+    match has_room {
+        true if accounts.is_empty() => {}
+        true => page.push(format!("    {}", accounts.join("; ")), Role::Quiet),
+        false => page.extend(
+            accounts.iter().map(|account| format!("    {account}")),
+            Role::Quiet,
+        ),
     }
 }
 
-/// What can be done next, and where the run was kept.
-fn next(debrief: &Debrief, page: &mut Page) {
-    let line = match debrief.line {
-        Some(line) => format!("x practises line {}   ", line + 1),
-        None => String::new(),
-    };
-    let next = format!(" next: {line}enter flies it again   n the next drill");
-    page.push(next, Role::Ink);
+/// What can be done next, without what the foot has room for, and where the run was kept.
+fn next(debrief: &Debrief, is_wide: bool, page: &mut Page) {
+    let practise = debrief
+        .line
+        .map(|line| format!("x practises line {}", line + 1));
+    let others = (!is_wide).then(|| "enter flies it again   n the next drill".to_string());
+    let keys: Vec<String> = practise.into_iter().chain(others).collect();
+    if !keys.is_empty() {
+        page.push(format!(" next: {}", keys.join("   ")), Role::Ink);
+    }
     if let Ok(id) = &debrief.told.saved {
         page.push(format!(" kept as {id}"), Role::Quiet);
     }
@@ -215,6 +226,8 @@ fn hand(debrief: &Debrief, rivals: Option<&Rivals>, page: &mut Page) {
     for (label, yours, par) in own.beside(rivals.map(|rivals| &rivals.hand)) {
         page.push(format!("   {label:<20}{yours:>10}{par:>10}"), Role::Ink);
     }
+    let means = moved_with(&debrief.told.moved_with);
+    page.extend(means.map(|means| format!("   {means}")), Role::Ink);
 }
 
 /// The task in which a tick lies.

@@ -35,8 +35,8 @@ pub fn draw(
     };
     let points = record.points();
     let headline = match points.len() {
-        1 => "your one complete run".to_string(),
-        count => format!("your last {count} complete runs"),
+        1 => "your one complete run, points".to_string(),
+        count => format!("your last {count} complete runs, points"),
     };
     buffer.set_string(area.x, y, headline, theme.style(Role::Quiet));
     let bars = Rect {
