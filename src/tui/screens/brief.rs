@@ -5,8 +5,8 @@ use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 
 use super::words;
-use crate::brief::PowerCard;
 use crate::brief::power_card::{Correction, WATCHED_S};
+use crate::brief::{PowerCard, recipe_words};
 use crate::drill::Aids;
 use crate::drill::Drill;
 use crate::drill::air_words;
@@ -223,9 +223,9 @@ impl Numbers {
 
 fn card_lines(card: &PowerCard, width: u16, page: &mut Page) {
     let level = format!(
-        "power card: from level at {} ft on {:.1} %, still air",
+        "power card: from level at {} ft on {}, still air",
         plain(card.altitude_ft.round()),
-        100.0 * card.level_lever
+        recipe_words::set(card.level_lever)
     );
     page.push(level, Role::Strong);
     let rows = card.corrections.iter().map(Correction::line);
