@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::carry_on::{CarryOn, EngineAnswer};
 use super::drag_curve::DragCurve;
 use super::stability::{LongPeriod, PathStability};
-use super::{SCHEMA, number, percent};
+use super::{SCHEMA, number};
 use crate::plan::fpm_per_percent;
 use crate::sim::aircraft::Aircraft;
 use crate::sim::trim::{self, Trim};
@@ -142,7 +142,7 @@ impl AeroplanePage {
             "   mass kg   on speed kt   stall kt   level power".to_string(),
         ];
         lines.extend(self.speeds.iter().map(|row| {
-            let power = percent(row.level_lever);
+            let power = measured(row.level_lever);
             format!(
                 "{:10.0} {:13.1} {:10.1} {power:>13}",
                 row.mass_kg, row.on_speed_kt, row.stall_kt
@@ -152,7 +152,7 @@ impl AeroplanePage {
         lines.push("power on speed (a dash: the engine cannot):".to_string());
         lines.push("  path deg      power   speed kt   vertical speed ft/min".to_string());
         lines.extend(self.trim.iter().map(|row| {
-            let power = percent(row.lever);
+            let power = measured(row.lever);
             let fpm = number(Some(row.vertical_speed_fpm), 0);
             format!(
                 "{:+10} {power:>10} {:10.1} {fpm:>23}",
@@ -205,4 +205,12 @@ impl MassRow {
             level_lever: possible_lever(&level),
         }
     }
+}
+
+/// A lever as the aeroplane has it, in tenths of a per cent: here none is to be set.
+fn measured(lever: Option<f64>) -> String {
+    lever.map_or_else(
+        || "-".to_string(),
+        |lever| format!("{:.1} %", 100.0 * lever),
+    )
 }

@@ -30,12 +30,9 @@ pub const SCHEMA: u32 = 1;
 /// Characters in the longest line of text.
 pub const WIDTH: usize = 100;
 
-/// "37.8 %" of a lever, or that the engine cannot.
+/// "37.5 %" of a lever, or that the engine cannot.
 fn percent(lever: Option<f64>) -> String {
-    match lever {
-        Some(lever) => format!("{:.1} %", 100.0 * lever),
-        None => "-".to_string(),
-    }
+    lever.map_or_else(|| "-".to_string(), recipe_words::set)
 }
 
 /// A number with `digits` decimals, or a dash; never "-0".

@@ -9,6 +9,7 @@ use serde::Serialize;
 use super::recipe_words::{self, Moves};
 use super::{SCHEMA, percent};
 use crate::drill::Target;
+use crate::plan::recipe::{half_percent, told};
 use crate::plan::still::Flight;
 use crate::plan::{self, Flying, Follower, Recipe, Seen};
 use crate::sim::aircraft::Aircraft;
@@ -91,7 +92,13 @@ impl Correction {
     /// What the planner does about a change of `wanted_ft` from level flight at a height in m, flown.
     fn find(aircraft: &Aircraft, h_m: f64, wanted_ft: f64) -> Correction {
         let level = trim::on_speed(aircraft, h_m, 0.0);
-        let moves = plan::of_correction(aircraft, h_m, wanted_ft * FT);
+        // The planner ends on the very lever that holds; nobody sets it finer than a half per cent.
+        let planned = plan::of_correction(aircraft, h_m, wanted_ft * FT).into_iter();
+        let settable = planned.map(|made| plan::Move {
+            lever: half_percent(made.lever),
+            ..made
+        });
+        let moves = told(settable.collect());
         let target = Target::Altitude {
             altitude_m: h_m + wanted_ft * FT,
             band_m: FT,

@@ -69,7 +69,9 @@ impl Predict {
     /// The questions of a drill, from its brief.
     pub fn of(brief: &DrillBrief) -> Predict {
         let level_power = brief.tasks.first().and_then(|task| {
-            let (truth, altitude_ft) = (100.0 * task.level_lever?, task.altitude_ft?);
+            // As it can be set, and as the brief tells it: in half per cents.
+            let truth = (200.0 * task.level_lever?).round() / 2.0;
+            let altitude_ft = task.altitude_ft?;
             Some(Question {
                 ask: format!(
                     "What power holds {} ft, in % of lever?",

@@ -1,6 +1,7 @@
 //! A recipe as a person says it: "26.5 %; at 55 ft to go 36 %; 4 s later 37.5 %".
 
 use crate::drill::reader::plain;
+use crate::plan::recipe::half_percent;
 use crate::plan::{Move, When};
 
 /// Moves and what they are made on.
@@ -28,9 +29,14 @@ impl<'a> Moves<'a> {
     }
 }
 
-/// A lever in per cent, in tenths where it is no whole number: "37.5 %".
+/// A lever in per cent, in tenths where it is no whole number: "37.3 %".
 pub fn lever(lever: f64) -> String {
     format!("{} %", plain((1000.0 * lever).round() / 10.0))
+}
+
+/// A lever to be set, in half per cents wherever one is told, so that the same lever is the same number: "37.5 %".
+pub fn set(to: f64) -> String {
+    lever(half_percent(to))
 }
 
 /// The moves in one sentence without a full stop.

@@ -18,6 +18,7 @@ use crossterm::event::{KeyEvent, KeyEventKind};
 use super::action::{Action, Place, action};
 use super::flight::Flight;
 use super::guided::Guided;
+use super::job::Job;
 use super::key_lever::Way;
 use super::memory::Memory;
 use super::prepared::Prepared;
@@ -117,6 +118,8 @@ pub struct App {
     aids: BTreeMap<usize, Aids>,
     /// What was guessed before the flight under way.
     guesses: Vec<Option<f64>>,
+    /// The guesses of a run that was kept, on their way.
+    comparing: Option<Job<Vec<String>>>,
     /// Par and bill of the flight under way.
     weighing: Option<Weighing>,
     /// The drill to go back to from a practice, which lies last on the shelf.
@@ -150,6 +153,7 @@ impl App {
             next: None,
             aids: BTreeMap::new(),
             guesses: Vec::new(),
+            comparing: None,
             weighing: None,
             practised_from: None,
             guided: None,
@@ -219,6 +223,7 @@ impl App {
     /// Flies what has become due; a run that is over goes to its debrief.
     pub fn advance(&mut self, now: Duration) {
         self.advance_choosing(now);
+        self.look_at_questions(now);
         if let Screen::Fly(flight) = &mut self.screen {
             match &mut self.guided {
                 Some(guided) => guided.advance(flight, now),
@@ -240,6 +245,7 @@ impl App {
             replay.advance(now);
         }
         self.look_at_weighing();
+        self.look_at_comparing();
     }
 
     /// When something is due next without an event; None where nothing moves.
@@ -544,13 +550,15 @@ impl App {
         self.weigh(Ending::flown(run, recording, guesses));
     }
 
-    /// Whether there is something new to draw without an event: a flight runs, or a brief is to come.
+    /// Whether there is something new to draw without an event: a flight runs, or something is being worked out.
     pub fn is_moving(&mut self) -> bool {
         match &self.screen {
             Screen::Fly(flight) => flight.is_moving(),
             Screen::Hands(choosing) => choosing.job.is_some(),
             Screen::Brief { .. } => self.prepared.sheet(self.chosen).is_none(),
+            Screen::Predict(guessing) => guessing.is_coming(),
             Screen::Weigh(_) => true,
+            Screen::Debrief(_) => self.comparing.is_some(),
             Screen::Replay(replay) => replay.is_moving(),
             _ => false,
         }

@@ -1,4 +1,4 @@
-//! Runs that are flown or read beside the screen, so that no frame waits for them.
+//! What is worked out beside the screen, so that no frame waits for it: runs most often.
 
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{self, Receiver, Sender, TryRecvError};
@@ -24,23 +24,17 @@ pub enum Wanted {
     Kept(Logbook, String),
 }
 
-enum News {
+enum News<T> {
     Share(f64),
-    Done(Box<Result<Run, String>>),
+    Done(Box<Result<T, String>>),
 }
-
-type Work = Box<dyn FnOnce(&mut dyn FnMut(f64)) -> Result<Run, String> + Send>;
 
 /// Work that has been asked for.
-struct Order {
-    work: Work,
-    tell: Sender<News>,
-    is_wanted: Arc<AtomicBool>,
-}
+type Order = Box<dyn FnOnce() + Send>;
 
 /// The work under way. Dropped before it is done, it is given up.
-pub struct Job {
-    news: Receiver<News>,
+pub struct Job<T = Run> {
+    news: Receiver<News<T>>,
     is_wanted: Arc<AtomicBool>,
     /// How much of it is done, 0..1.
     share: f64,
@@ -49,19 +43,31 @@ pub struct Job {
 impl Job {
     /// Asks for it. All that is asked for is worked off by one thread, in order; what nobody waits for any more is passed over.
     pub fn begin(wanted: Wanted) -> Job {
-        Job::of(Box::new(move |progress| wanted.fly(progress)))
+        Job::of(move |progress| wanted.fly(progress))
     }
+}
 
-    fn of(work: Work) -> Job {
+impl<T: Send + 'static> Job<T> {
+    /// Asks for any work; it tells its progress, 0..1.
+    pub fn of(
+        work: impl FnOnce(&mut dyn FnMut(f64)) -> Result<T, String> + Send + 'static,
+    ) -> Job<T> {
         let (tell, news) = mpsc::channel();
         let is_wanted = Arc::new(AtomicBool::new(true));
-        let order = Order {
-            work,
-            tell,
-            is_wanted: is_wanted.clone(),
+        let asked = is_wanted.clone();
+        let order = move || {
+            let done = attempt(|| {
+                go_on_if(&asked);
+                work(&mut |share| {
+                    go_on_if(&asked);
+                    let _ = tell.send(News::Share(share));
+                })
+            });
+            // Nobody waits any more: the result is dropped.
+            let _ = tell.send(News::Done(Box::new(done.and_then(|done| done))));
         };
         // Where no thread can be had the channel closes, which is told as work that broke off.
-        let _ = desk().send(order);
+        let _ = desk().send(Box::new(order));
         Job {
             news,
             is_wanted,
@@ -74,12 +80,12 @@ impl Job {
         self.share
     }
 
-    /// Its run once that is there, or why there is none. Never waits.
-    pub fn take(&mut self) -> Option<Result<Run, String>> {
+    /// What it came to once that is there, or why there is nothing. Never waits.
+    pub fn take(&mut self) -> Option<Result<T, String>> {
         loop {
             match self.news.try_recv() {
                 Ok(News::Share(share)) => self.share = share,
-                Ok(News::Done(run)) => return Some(*run),
+                Ok(News::Done(done)) => return Some(*done),
                 Err(TryRecvError::Empty) => return None,
                 Err(TryRecvError::Disconnected) => {
                     return Some(Err("it broke off".to_string()));
@@ -89,7 +95,7 @@ impl Job {
     }
 }
 
-impl Drop for Job {
+impl<T> Drop for Job<T> {
     fn drop(&mut self) {
         self.is_wanted.store(false, Ordering::Relaxed);
     }
@@ -100,31 +106,12 @@ fn desk() -> &'static Sender<Order> {
     static DESK: OnceLock<Sender<Order>> = OnceLock::new();
     DESK.get_or_init(|| {
         let (desk, orders) = mpsc::channel::<Order>();
-        let work_off = move || orders.into_iter().for_each(Order::carry_out);
+        let work_off = move || orders.into_iter().for_each(|order| order());
         let _ = thread::Builder::new()
             .name("runs".to_string())
             .spawn(work_off);
         desk
     })
-}
-
-impl Order {
-    fn carry_out(self) {
-        let Order {
-            work,
-            tell,
-            is_wanted,
-        } = self;
-        let run = attempt(|| {
-            go_on_if(&is_wanted);
-            work(&mut |share| {
-                go_on_if(&is_wanted);
-                let _ = tell.send(News::Share(share));
-            })
-        });
-        // Nobody waits any more: the result is dropped.
-        let _ = tell.send(News::Done(Box::new(run.and_then(|run| run))));
-    }
 }
 
 impl Wanted {
@@ -169,31 +156,29 @@ mod tests {
 
     #[test]
     fn what_breaks_off_is_told_and_the_next_is_done() {
-        let mut broken = Job::of(Box::new(|_| panic!("no such luck")));
+        let mut broken = Job::of(|_| panic!("no such luck"));
         assert_eq!(
             wait(&mut broken).err().as_deref(),
             Some("it broke off: no such luck")
         );
-        let mut next = Job::of(Box::new(|_| Err("as it should".to_string())));
+        let mut next = Job::of(|_| Err("as it should".to_string()));
         assert_eq!(wait(&mut next).err().as_deref(), Some("as it should"));
     }
 
     #[test]
     fn hundreds_that_nobody_waits_for_are_passed_over_at_once() {
-        let long = || -> Work {
-            Box::new(|progress| {
-                for step in 0..1000 {
-                    progress(f64::from(step) / 1000.0);
-                    thread::sleep(Duration::from_millis(5));
-                }
-                Err("to the end".to_string())
-            })
-        };
+        fn long(progress: &mut dyn FnMut(f64)) -> Result<Run, String> {
+            for step in 0..1000 {
+                progress(f64::from(step) / 1000.0);
+                thread::sleep(Duration::from_millis(5));
+            }
+            Err("to the end".to_string())
+        }
         let since = Instant::now();
         for _ in 0..400 {
-            drop(Job::of(long()));
+            drop(Job::of(long));
         }
-        let mut last = Job::of(Box::new(|_| Err("mine".to_string())));
+        let mut last = Job::of(|_| Err("mine".to_string()));
         assert_eq!(wait(&mut last).err().as_deref(), Some("mine"));
         assert!(
             since.elapsed() < Duration::from_secs(5),

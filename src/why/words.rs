@@ -1,6 +1,7 @@
 //! The bill in words: what was done, when, what it cost, and what to do next time with the lever and the cue for it.
 
 use super::bill::{Bill, Kind, Line};
+use crate::brief::recipe_words::{lever as percent, set};
 use crate::drill::reader::plain;
 use crate::drill::{self, Target};
 use crate::plan::three_degree_lever;
@@ -15,8 +16,6 @@ use crate::units::{FPM, FT, KT, NM, TICK_S, TICKS_PER_S};
 const TOLD: f64 = 0.08;
 /// A lever below this is at idle, fraction of travel.
 const IDLE: f64 = 0.05;
-/// A lever to be set is told in steps of this, as in a brief.
-const SET: f64 = 0.005;
 /// What is done so soon is done at once, ticks.
 const AT_ONCE: u64 = 2 * TICKS_PER_S;
 
@@ -348,14 +347,4 @@ impl<'a> Said<'a> {
             (_, false) => "low",
         }
     }
-}
-
-/// A lever to be set: "37.5 %".
-fn set(lever: f64) -> String {
-    percent(SET * (lever / SET).round())
-}
-
-/// A lever in per cent, in tenths where it is no whole number: "37.5 %".
-fn percent(lever: f64) -> String {
-    format!("{} %", plain((1000.0 * lever).round() / 10.0))
 }

@@ -288,6 +288,7 @@ fn every_screen_at_both_sizes() {
         insta::assert_snapshot!(format!("aeroplane_{name}"), seat.text());
         seat.key(KeyCode::Esc);
         seat.key(KeyCode::Char('g'));
+        seat.until("What power holds");
         seat.write("40.5");
         seat.key(KeyCode::Enter);
         seat.write("70");
@@ -435,6 +436,7 @@ fn every_size_draws_or_asks_for_room() {
     at_every_size(&mut seat, "minimum drag");
     seat.key(KeyCode::Char('q'));
     seat.key(KeyCode::Char('g'));
+    seat.until("What power holds");
     at_every_size(&mut seat, "What power holds");
     seat.key(KeyCode::Char('q'));
     seat.key(KeyCode::Enter);
@@ -632,9 +634,24 @@ fn releases_never_act_twice() {
 fn guesses_made_before_flying_stand_beside_the_truth_and_are_kept() {
     let mut seat = Seat::new("guesses", SMALL, MONO);
     seat.choose("Down the quarry stair");
-    seat.key(KeyCode::Char('g'));
+    let asked = Instant::now();
+    let key = KeyEvent::new(KeyCode::Char('g'), KeyModifiers::NONE);
+    seat.app.key(&key, seat.now);
+    // The plan of a stair takes half a second and more.
+    assert!(
+        asked.elapsed() < Duration::from_millis(100),
+        "{:?}",
+        asked.elapsed()
+    );
     let text = seat.text();
-    assert!(text.contains("What power holds 1,660 ft"), "{text}");
+    assert!(text.contains("is being worked out"), "{text}");
+    assert!(seat.app.is_moving());
+    // What is typed before there is a question answers none.
+    seat.write("7");
+    seat.key(KeyCode::Enter);
+    let text = seat.until("What power holds 1,660 ft");
+    assert!(!text.contains("7_"), "{text}");
+    assert!(!seat.app.is_moving(), "and then nothing is left to do");
     assert!(
         !text.contains("Going down"),
         "one question at a time: {text}"
@@ -671,6 +688,24 @@ fn guesses_made_before_flying_stand_beside_the_truth_and_are_kept() {
     let first = logbook.latest_id().unwrap().unwrap();
     assert_eq!(kept(&first).guesses, [Some(40.5), Some(70.0)]);
 
+    // The same from the list of runs, where the plan has to be made again: nothing waits for it.
+    seat.key(KeyCode::Esc);
+    seat.key(KeyCode::Char('l'));
+    let opened = Instant::now();
+    let key = KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE);
+    seat.app.key(&key, seat.now);
+    assert!(
+        opened.elapsed() < Duration::from_millis(300),
+        "{:?}",
+        opened.elapsed()
+    );
+    let text = seat.text();
+    assert!(text.contains("guesses is being worked out"), "{text}");
+    assert!(seat.app.is_moving());
+    let text = seat.until("Level power: you said");
+    assert!(!text.contains("guesses is being worked out"), "{text}");
+    assert!(!seat.app.is_moving(), "and then nothing is left to do");
+
     // Flown again after the truth was shown: no guesses any more.
     seat.key(KeyCode::Char('r'));
     seat.key(KeyCode::Char(' '));
@@ -689,6 +724,7 @@ fn an_empty_line_passes_a_question_over() {
     let mut seat = Seat::new("passed", SMALL, MONO);
     seat.open("Down the quarry stair");
     seat.key(KeyCode::Char('g'));
+    seat.until("What power holds");
     seat.key(KeyCode::Enter);
     assert!(seat.text().contains("passed over"));
     seat.write("56");

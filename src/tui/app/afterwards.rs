@@ -6,7 +6,6 @@ use jiff::civil::Date;
 
 use super::ending::Ending;
 use super::{App, Screen};
-use crate::brief::{DrillBrief, Predict};
 use crate::drill::lesson;
 use crate::export::excerpt;
 use crate::logbook::{Logbook, LogbookError};
@@ -147,8 +146,9 @@ impl App {
         };
         match kept(&self.settings.logbook, &entry.id) {
             Ok((recording, run)) => {
-                let guesses = guesses(&recording, &run);
-                let ending = Ending::kept(run, recording, guesses, runs.chosen);
+                let chosen = runs.chosen;
+                let guesses = self.compare_kept(&recording, &run);
+                let ending = Ending::kept(run, recording, guesses, chosen);
                 self.weigh(ending);
             }
             Err(why) => runs.trouble = Some(why),
@@ -162,14 +162,6 @@ fn kept(logbook: &Logbook, id: &str) -> Result<(Recording, Run), String> {
         .replay()
         .map_err(|error| format!("run {id} cannot be flown again: {error}"))?;
     Ok((recording, run))
-}
-
-/// The guesses of a recording, each held against the truth, in words.
-fn guesses(recording: &Recording, run: &Run) -> Vec<String> {
-    match recording.guesses.iter().any(Option::is_some) {
-        true => Predict::of(&DrillBrief::new(run.drill())).told(&recording.guesses),
-        false => Vec::new(),
-    }
 }
 
 /// The latest other run of the same drill, word for word, that can be flown again.

@@ -3,8 +3,10 @@
 use std::time::Duration;
 
 use super::{App, Screen};
-use crate::brief::Predict;
+use crate::brief::{DrillBrief, Predict};
+use crate::run::{Recording, Run};
 use crate::tui::action::Action;
+use crate::tui::job::Job;
 use crate::tui::screens::predict::Guessing;
 
 impl App {
@@ -18,22 +20,33 @@ impl App {
         };
     }
 
-    fn predict(&mut self) -> Option<Predict> {
+    /// Asks for the guesses, once it is worked out what there is to ask.
+    pub(super) fn guess(&mut self, now: Duration) {
         let drill = &self.shelf.drills[self.chosen];
-        self.prepared.brief(self.chosen, drill).map(Predict::of)
+        self.prepared.ask(self.chosen, drill);
+        self.guesses.clear();
+        self.screen = Screen::Predict(Box::new(Guessing::new(&drill.title)));
+        self.look_at_questions(now);
     }
 
-    /// Asks for the guesses; flies at once where there is nothing to ask.
-    pub(super) fn guess(&mut self, now: Duration) {
-        let predict = self.predict();
+    /// Takes in what there is to ask; flies at once where that is nothing.
+    pub(super) fn look_at_questions(&mut self, now: Duration) {
+        let Screen::Predict(guessing) = &mut self.screen else {
+            return;
+        };
+        if !guessing.is_coming() {
+            return;
+        }
+        let Some(sheet) = self.prepared.sheet(self.chosen) else {
+            return;
+        };
+        let predict = sheet.ok().map(|sheet| Predict::of(&sheet.brief));
         let questions = predict.iter().flat_map(Predict::questions);
         let questions: Vec<_> = questions.cloned().collect();
-        self.guesses.clear();
-        if questions.is_empty() {
-            return self.fly(now);
+        match questions.is_empty() {
+            true => self.fly(now),
+            false => guessing.ask(questions),
         }
-        let title = &self.shelf.drills[self.chosen].title;
-        self.screen = Screen::Predict(Box::new(Guessing::new(title, questions)));
     }
 
     /// A key for the guess under way; after the last one the flight begins.
@@ -41,6 +54,9 @@ impl App {
         let Screen::Predict(guessing) = &mut self.screen else {
             return;
         };
+        if guessing.is_coming() {
+            return;
+        }
         match action {
             Action::Write(character) => guessing.write(character),
             Action::Erase => guessing.erase(),
@@ -52,12 +68,46 @@ impl App {
         }
     }
 
-    /// The guesses made, each held against the truth, in words.
+    /// The guesses made, each held against the truth, in words. The brief they were asked from is still there.
     pub(super) fn compared(&mut self) -> Vec<String> {
+        self.comparing = None;
         if self.guesses.iter().all(Option::is_none) {
             return Vec::new();
         }
-        self.predict()
-            .map_or_else(Vec::new, |predict| predict.told(&self.guesses))
+        let sheet = self.prepared.sheet(self.chosen).and_then(Result::ok);
+        sheet.map_or_else(Vec::new, |sheet| {
+            Predict::of(&sheet.brief).told(&self.guesses)
+        })
+    }
+
+    /// Has the guesses of a run that was kept held against the truth; what is said meanwhile.
+    pub(super) fn compare_kept(&mut self, recording: &Recording, run: &Run) -> Vec<String> {
+        self.comparing = None;
+        if recording.guesses.iter().all(Option::is_none) {
+            return Vec::new();
+        }
+        let (guesses, drill) = (recording.guesses.clone(), run.drill().clone());
+        self.comparing = Some(Job::of(move |_| {
+            Ok(Predict::of(&DrillBrief::new(&drill)).told(&guesses))
+        }));
+        vec![COMPARING.to_string()]
+    }
+
+    /// Takes in what has come of that.
+    pub(super) fn look_at_comparing(&mut self) {
+        let (Screen::Debrief(debrief), Some(job)) = (&mut self.screen, &mut self.comparing) else {
+            return;
+        };
+        let Some(told) = job.take() else {
+            return;
+        };
+        self.comparing = None;
+        let told = told.unwrap_or_else(|why| vec![format!("Guesses: {why}.")]);
+        let guesses = &mut debrief.told.guesses;
+        guesses.retain(|line| line != COMPARING);
+        guesses.splice(0..0, told);
     }
 }
+
+/// Said of guesses while the plan that they are held against is worked out.
+const COMPARING: &str = "The truth about your guesses is being worked out.";

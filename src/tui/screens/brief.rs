@@ -6,6 +6,7 @@ use ratatui::text::{Line, Span};
 
 use super::words;
 use crate::brief::power_card::{Correction, WATCHED_S};
+use crate::brief::recipe_words;
 use crate::drill::Aids;
 use crate::drill::Drill;
 use crate::drill::air_words;
@@ -211,9 +212,9 @@ fn card(briefing: &Briefing, width: u16, page: &mut Page) {
         Some(_) => return page.push("power card: it cannot fly level here", Role::Ink),
     };
     let level = format!(
-        "power card: from level at {} ft on {:.1} %, still air",
+        "power card: from level at {} ft on {}, still air",
         plain(card.altitude_ft.round()),
-        100.0 * card.level_lever
+        recipe_words::set(card.level_lever)
     );
     page.push(level, Role::Strong);
     let rows = card.corrections.iter().map(Correction::line);

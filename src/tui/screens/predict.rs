@@ -13,27 +13,39 @@ use crate::tui::typed::Typed;
 /// Questions, and the answers so far.
 pub struct Guessing {
     title: String,
-    questions: Vec<Question>,
+    /// None while they are being worked out.
+    questions: Option<Vec<Question>>,
     guesses: Vec<Option<f64>>,
     entry: Typed,
     not_a_number: bool,
 }
 
 impl Guessing {
-    /// Nothing answered yet.
-    pub fn new(title: &str, questions: Vec<Question>) -> Guessing {
+    /// Nothing asked yet.
+    pub fn new(title: &str) -> Guessing {
         Guessing {
             title: title.to_string(),
-            questions,
+            questions: None,
             guesses: Vec::new(),
             entry: Typed::default(),
             not_a_number: false,
         }
     }
 
+    /// Whether the questions are still to come.
+    pub fn is_coming(&self) -> bool {
+        self.questions.is_none()
+    }
+
+    /// Asks them.
+    pub fn ask(&mut self, questions: Vec<Question>) {
+        self.questions = Some(questions);
+    }
+
     /// Every guess, once all questions have been answered or passed over.
     pub fn done(&self) -> Option<&[Option<f64>]> {
-        (self.guesses.len() == self.questions.len()).then_some(&self.guesses)
+        let questions = self.questions.as_ref()?;
+        (self.guesses.len() == questions.len()).then_some(&self.guesses)
     }
 
     /// Writes a digit or a point.
@@ -66,7 +78,11 @@ pub fn draw(guessing: &Guessing, area: Rect, buffer: &mut Buffer, theme: &Theme)
     let (strong, warning) = (theme.style(Role::Strong), theme.style(Role::Warning));
     let current = guessing.guesses.len();
     let title = format!(" {}   guess first", guessing.title);
-    let count = format!("{} of {} ", current + 1, guessing.questions.len());
+    let questions = guessing.questions.as_deref().unwrap_or_default();
+    let count = match questions.len() {
+        0 => String::new(),
+        all => format!("{} of {all} ", current + 1),
+    };
     words::row(
         buffer,
         area,
@@ -75,7 +91,13 @@ pub fn draw(guessing: &Guessing, area: Rect, buffer: &mut Buffer, theme: &Theme)
         Line::styled(count, ink),
     );
     let mut lines = Vec::new();
-    for (index, question) in guessing.questions.iter().enumerate().take(current + 1) {
+    if guessing.is_coming() {
+        lines.push(Line::styled(
+            "what there is to guess is being worked out",
+            quiet,
+        ));
+    }
+    for (index, question) in questions.iter().enumerate().take(current + 1) {
         let unit = unit(question);
         let (role, said) = match guessing.guesses.get(index) {
             Some(Some(guess)) => (quiet, format!("   you say {guess} {unit}")),

@@ -3,8 +3,10 @@
 use std::sync::Arc;
 
 use leveloff::brief::recipe_words::{self, Moves};
-use leveloff::brief::{DrillBrief, Predict};
+use leveloff::brief::{DrillBrief, PowerCard, Predict};
+use leveloff::drill::reader::plain;
 use leveloff::drill::{Drill, library};
+use leveloff::plan::recipe::half_percent;
 use leveloff::plan::{Move, When};
 use leveloff::sim::trim;
 use leveloff::units::{FPM, FT, KT};
@@ -131,7 +133,12 @@ fn predictions_are_held_against_what_is_flown() {
     let predict = Predict::of(&brief);
     let power = predict.level_power.as_ref().unwrap();
     let level = trim::on_speed(&shipped("deck jet"), 1200.0 * FT, 0.0);
-    assert_near("power", power.truth, 100.0 * level.lever, 1e-9);
+    assert_near(
+        "power",
+        power.truth,
+        100.0 * half_percent(level.lever),
+        1e-9,
+    );
     let height = predict.level_off.as_ref().unwrap();
     let moves = brief.tasks[0].recipe.as_ref().unwrap();
     let stop = moves.iter().find(|made| made.when == When::ToGoFt).unwrap();
@@ -187,4 +194,70 @@ fn predictions_are_held_against_what_is_flown() {
         Predict::of(&DrillBrief::new(&Arc::new(hold))).level_off,
         None
     );
+}
+
+/// Every lever a text tells: the numbers before a per cent sign, but for how far a rule of thumb is off, in brackets.
+fn levers(line: &str) -> Vec<String> {
+    let words: Vec<&str> = line.split_whitespace().collect();
+    let pairs = words
+        .windows(2)
+        .filter(|pair| pair[1].starts_with('%') && !pair[0].starts_with('('));
+    pairs.map(|pair| pair[0].to_string()).collect()
+}
+
+/// What is to be set is told in half per cents, by recipe, numbers, card and guess alike, and is what the JSON has; level
+/// power at one altitude is one number.
+#[test]
+fn the_same_lever_is_the_same_number_wherever_it_is_told() {
+    for shipped in library::DRILLS {
+        let drill = Arc::new(shipped.drill().unwrap());
+        let brief = DrillBrief::new(&drill);
+        let card = PowerCard::new(&drill.aircraft, drill.start.altitude_m).unwrap();
+        let meant = |moves: &[Move]| -> Vec<String> {
+            let mut before = None;
+            let moves = moves.iter();
+            let moves = moves.filter(|made| before.replace(made.lever) != Some(made.lever));
+            moves
+                .map(|made| plain((1000.0 * made.lever).round() / 10.0))
+                .collect()
+        };
+        for task in &brief.tasks {
+            let told = levers(&task.recipe_lines().join(" "));
+            let moves = task.recipe.as_deref().unwrap_or_default();
+            assert_eq!(told, meant(moves), "{}, task {}", shipped.id, task.n);
+        }
+        for (row, line) in card.corrections.iter().zip(&card.lines()[1..]) {
+            assert_eq!(levers(line), meant(&row.moves), "{}: {line}", shipped.id);
+        }
+        // Level power where it starts.
+        let start = brief.start.lines()[0].clone();
+        let level = levers(&start).pop().unwrap();
+        assert_eq!(levers(&card.lines()[0]), [level.clone()], "{}", shipped.id);
+        let at_start = brief.tasks.iter().filter(|task| {
+            let altitude_ft = task.altitude_ft.unwrap_or(f64::NAN);
+            (altitude_ft - brief.start.altitude_ft).abs() < 0.5
+        });
+        for task in at_start {
+            let told = levers(task.lines()[0].split("level power").nth(1).unwrap());
+            assert_eq!(told, [level.clone()], "{}: {:?}", shipped.id, task.lines());
+        }
+        // And where the first task is.
+        let first = brief.tasks[0].lines()[0].clone();
+        if let (Some(asked), Some((_, told))) = (
+            Predict::of(&brief).level_power,
+            first.split_once("level power"),
+        ) {
+            assert!(levers(told).contains(&plain(asked.truth)), "{first}");
+        }
+        for line in brief
+            .number_lines()
+            .iter()
+            .filter(|line| !line.contains("off: "))
+        {
+            for lever in levers(line) {
+                let halves = 2.0 * lever.parse::<f64>().unwrap();
+                assert_eq!(halves, halves.round(), "{}: {line}", shipped.id);
+            }
+        }
+    }
 }
