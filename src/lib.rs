@@ -8,6 +8,7 @@ pub mod brief;
 pub mod cli;
 pub mod drill;
 pub mod export;
+pub mod fit;
 pub mod hands;
 pub mod logbook;
 pub mod plan;
