@@ -1,7 +1,7 @@
 //! Rows that cannot all be true of one aeroplane.
 
 use super::Refusal;
-use super::estimate::{Estimate, LEVEL_DEVIATIONS, Task, with};
+use super::estimate::{Estimate, LEVEL_DEVIATIONS, Task, tried, with};
 use super::least_squares::{differences, dot};
 use super::model::{Numbers, Reading, Told, read};
 use super::rows::Row;
@@ -103,10 +103,17 @@ struct Odd {
 }
 
 /// Leaves each row out and asks the others for it.
-pub fn of_all(task: &Task, estimate: &Estimate, numbers: &[usize]) -> Result<(), Refusal> {
+pub fn of_all(
+    task: &Task,
+    estimate: &Estimate,
+    numbers: &[usize],
+    is_jet: bool,
+) -> Result<(), Refusal> {
     let told = task.told(&estimate.numbers);
+    // All that others of the rows could tell is free: what they do not tell adds to their doubt.
+    let free = tried(is_jet);
     let odd: Vec<Odd> = (0..task.rows.len())
-        .filter_map(|row| left_out(task, estimate, &told, row))
+        .filter_map(|row| left_out(task, estimate, &told, &free, row))
         .collect();
     let worst: Vec<&Odd> = odd
         .iter()
@@ -145,7 +152,13 @@ pub fn of_all(task: &Task, estimate: &Estimate, numbers: &[usize]) -> Result<(),
     Err(Refusal::at(culprit.row, message))
 }
 
-fn left_out(task: &Task, estimate: &Estimate, told: &[Told], row: usize) -> Option<Odd> {
+fn left_out(
+    task: &Task,
+    estimate: &Estimate,
+    told: &[Told],
+    free: &[usize],
+    row: usize,
+) -> Option<Odd> {
     let others: Vec<Row> = without(task.rows, row);
     let weights: Vec<Told> = without(told, row);
     let rest = Task {
@@ -153,14 +166,11 @@ fn left_out(task: &Task, estimate: &Estimate, told: &[Told], row: usize) -> Opti
         start: task.start,
         ..*task
     };
-    let solution = rest.fit_weighed(&estimate.free, estimate.numbers, &weights)?;
-    let numbers: Numbers = with(estimate.numbers, &estimate.free, &solution.values);
+    let solution = rest.fit_weighed(free, estimate.numbers, &weights)?;
+    let numbers: Numbers = with(estimate.numbers, free, &solution.values);
     let one = &task.rows[row];
     let of = |values: &[f64]| {
-        let (lever, speed_mps) = read(
-            &task.frame.aircraft(&with(numbers, &estimate.free, values)),
-            one,
-        );
+        let (lever, speed_mps) = read(&task.frame.aircraft(&with(numbers, free, values)), one);
         vec![lever, speed_mps]
     };
     let (said, slopes) = (of(&solution.values), differences(of, &solution.values));

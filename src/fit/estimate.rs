@@ -12,8 +12,9 @@ use serde::Serialize;
 pub const LEVEL_PERCENT: f64 = 90.0;
 /// Standard deviations either way that hold so much of a normal distribution.
 pub const LEVEL_DEVIATIONS: f64 = 1.645;
-/// A number that could be taken from the nearest aeroplane is told by the rows where they leave less than this of its spread.
-const TOLD_BELOW: f64 = 0.5;
+/// A number that could be taken from the nearest aeroplane is told by the rows where they leave less than this of its spread;
+/// with more, whether they do would hang on how the rows happened to fall.
+const TOLD_BELOW: f64 = 0.35;
 /// The weights hang on the slope that is being fitted: so many rounds settle them.
 const ROUNDS: usize = 4;
 
@@ -41,6 +42,14 @@ pub struct Estimate {
     pub freedom: usize,
 }
 
+/// All numbers that rows could tell.
+pub fn tried(is_jet: bool) -> Vec<usize> {
+    let all = [LIFT, DRAG, THRUST, IDLE, ALPHA, FALL];
+    all.into_iter()
+        .filter(|number| !(is_jet && *number == FALL))
+        .collect()
+}
+
 /// What is being fitted to.
 pub struct Task<'a> {
     pub frame: &'a Frame,
@@ -52,10 +61,7 @@ pub struct Task<'a> {
 impl Task<'_> {
     /// The best numbers; None where rows so much alike tell no aeroplane.
     pub fn estimate(&self, is_jet: bool) -> Option<Estimate> {
-        let mut free = vec![LIFT, DRAG, THRUST, IDLE];
-        if !is_jet {
-            free.push(FALL);
-        }
+        let mut free = tried(is_jet);
         let (first, all) = self.fit(&free, self.start)?;
         let is_told = |place: usize, number: usize| {
             SPREAD[number].is_infinite()
@@ -125,9 +131,9 @@ impl Task<'_> {
         is_jet: bool,
     ) -> Estimate {
         let told = self.told(&numbers);
-        let held: Vec<usize> = [IDLE, FALL, ALPHA]
+        let held: Vec<usize> = tried(is_jet)
             .into_iter()
-            .filter(|number| !free.contains(number) && !(is_jet && *number == FALL))
+            .filter(|number| !free.contains(number))
             .collect();
         let of_rows = |values: &[f64]| self.left(&with(numbers, &held, values), &free, &told);
         let at: Vec<f64> = held.iter().map(|number| numbers[*number]).collect();

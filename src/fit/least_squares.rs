@@ -144,7 +144,8 @@ fn solve(columns: &[Vec<f64>], b: &[f64]) -> Option<(Vec<f64>, Columns)> {
     let mut factor = vec![vec![0.0; count]; count + 1];
     for j in 0..count {
         let size = sqrt(dot(&left[j], &left[j]));
-        if !(size > NOTHING * sqrt(dot(&columns[j], &columns[j]))) {
+        let stands_alone = size > NOTHING * sqrt(dot(&columns[j], &columns[j]));
+        if !stands_alone {
             return None;
         }
         let unit: Vec<f64> = left[j].iter().map(|x| x / size).collect();

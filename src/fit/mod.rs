@@ -127,8 +127,9 @@ pub fn fit(rows: &[Row], given: &Given) -> Result<Fit, Refusal> {
     let estimate = task
         .estimate(nearest.is_jet)
         .ok_or_else(|| Refusal::all(alike))?;
-    contradictions::of_all(&task, &estimate, &numbers).map_err(named)?;
-    if !(estimate::LEVEL_DEVIATIONS * estimate.deviation(THRUST) < WIDEST) {
+    contradictions::of_all(&task, &estimate, &numbers, nearest.is_jet).map_err(named)?;
+    let is_told = estimate::LEVEL_DEVIATIONS * estimate.deviation(THRUST) < WIDEST;
+    if !is_told {
         return Err(Refusal::all(alike));
     }
     let aircraft = finished(frame.aircraft(&estimate.numbers), &rows, &nearest, given)?;

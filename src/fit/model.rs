@@ -3,9 +3,9 @@
 //! On speed the angle of attack a is fixed, and the trim of [`crate::sim::trim`] comes down to
 //! `V^2 = 2 W (cos g - sin g tan a) / (rho S CL (1 + d tan a))` and
 //! `lever (1 - idle) + idle = W (d (cos g - sin g tan a)/(1 + d tan a) + sin g) / (cos a T_available)`
-//! with d = CD/CL on speed. So the rows tell S CL, d and the thrust; the share idle leaves, and how a propeller's thrust falls with
-//! speed, only by rows of other masses and heights, and seldom well; and neither S without CL, nor how much of the drag is
-//! lift's, nor the lift slope, at all.
+//! with d = CD/CL on speed. So the rows tell S CL, d and the thrust. What idle leaves, and how a propeller's thrust falls with speed,
+//! they tell only by other masses and heights, the angle itself only by what a steep path does to the speed: all three only where
+//! they are read more finely than is usual. S without CL, how much of the drag is lift's, and the lift slope they never tell.
 
 use super::Given;
 use super::nearest::Nearest;
@@ -162,6 +162,7 @@ impl Frame {
             cd0: (1.0 - lift_share) * cd,
             k: lift_share * cd / (cl * cl),
             alpha_on_rad: numbers[ALPHA],
+            alpha_stall_rad: like.alpha_stall_rad - like.alpha_on_rad + numbers[ALPHA],
             engine: Engine {
                 kind,
                 idle_fraction: numbers[IDLE],

@@ -79,7 +79,7 @@ impl Nearest {
             _ => String::new(),
         };
         let why = format!(
-            "{kind}nearest in mass and speed: {} kg beside {}, {:.0} kt on speed at sea level beside {:.0}{engine}",
+            "{kind}the nearest in mass and speed: {} kg beside {}, {:.0} kt on speed at sea level beside {:.0}{engine}",
             plain(mass_kg.round()),
             plain(aircraft.mass_kg),
             speed_mps / KT,

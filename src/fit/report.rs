@@ -4,8 +4,8 @@ use serde::Serialize;
 
 use super::Given;
 use super::estimate::{Between, Estimate, LEVEL_PERCENT, Task};
-use super::file::{between_text, full_n, significant};
-use super::model::{FALL, IDLE, read};
+use super::file::{digits_told, full_n};
+use super::model::{ALPHA, FALL, IDLE, read};
 use super::nearest::Nearest;
 use crate::drill::reader::{fixed, plain};
 use crate::plan::fpm_per_percent;
@@ -135,6 +135,14 @@ impl Report {
                 100.0 * a.engine.idle_fraction
             }));
         }
+        if estimate.tells(ALPHA) {
+            told.push(figure(
+                "on_speed_alpha_deg",
+                "angle of attack on speed",
+                "degrees",
+                &|a| a.alpha_on_rad / DEG,
+            ));
+        }
         let row = |(row, number): (&super::rows::Row, &usize)| {
             let (lever_of_file, speed_mps) = read(aircraft, row);
             RowReport {
@@ -170,34 +178,29 @@ impl Report {
 
     /// As text.
     pub fn lines(&self) -> Vec<String> {
-        let mut lines = vec![
-            format!(
-                "{}, fitted to {} rows; like the {},",
-                self.name,
-                self.rows.len(),
-                self.nearest
-            ),
-            self.why_nearest.clone(),
-            String::new(),
-            format!(
-                "told by the rows, at {} kg and {} ft, with {:.0} % intervals:",
-                plain(self.mass_kg.round()),
-                plain(self.altitude_ft),
-                self.interval_percent
-            ),
-        ];
+        let mut lines = vec![format!("{}, fitted to {} rows", self.name, self.rows.len())];
+        lines.extend(wrapped(&format!(
+            "what they do not tell is the {}'s, {}",
+            self.nearest, self.why_nearest
+        )));
+        lines.push(String::new());
+        lines.push(format!(
+            "told by the rows, at {} kg and {} ft, with {:.0} % intervals:",
+            plain(self.mass_kg.round()),
+            plain(self.altitude_ft),
+            self.interval_percent
+        ));
         lines.extend(self.told.iter().map(|figure| {
-            let value = significant(figure.between.value, 4);
-            let between = between_text(&figure.between);
+            let [value, low, high] = digits_told(&figure.between);
             format!(
-                "  {:<32}{value:>9} {:<11}{between}",
+                "  {:<32}{value:>9} {:<11}{low} to {high}",
                 figure.words, figure.unit
             )
         }));
         lines.push(String::new());
         lines.push(format!("not told by the rows, as the {}'s:", self.nearest));
         lines.extend(
-            wrapped(&self.taken, 76)
+            wrapped(&self.taken.join(", "))
                 .into_iter()
                 .map(|line| format!("  {line}")),
         );
@@ -208,15 +211,15 @@ impl Report {
             .push("  row   mass kg       ft   ft/min   lever %    more     kt    more".to_string());
         lines.extend(self.rows.iter().map(|row| {
             format!(
-                "{:5} {:>9} {:>8} {:>8} {:>9} {:>+7.1} {:>6} {:>+7.1}",
+                "{:5} {:>9} {:>8} {:>8} {:>9} {:>7} {:>6} {:>7}",
                 row.row,
                 plain(row.mass_kg.round()),
                 plain(row.altitude_ft.round()),
                 fixed(row.vertical_speed_fpm, 0),
                 short(100.0 * row.lever),
-                100.0 * (row.lever_of_file - row.lever),
+                signed(100.0 * (row.lever_of_file - row.lever)),
                 short(row.speed_kt),
-                row.speed_of_file_kt - row.speed_kt,
+                signed(row.speed_of_file_kt - row.speed_kt),
             )
         }));
         lines.push(format!(
@@ -239,7 +242,7 @@ fn taken(estimate: &Estimate, given: &Given, aircraft: &Aircraft) -> Vec<&'stati
         ("lift coefficient on speed", given.area_m2.is_none()),
         ("lift_per_rad", true),
         ("share of drag due to lift", true),
-        ("on_speed_alpha_deg", true),
+        ("on_speed_alpha_deg", !estimate.tells(ALPHA)),
         ("stall_alpha_deg", given.stall_mps.is_none()),
         ("pitch_hold_s", true),
         ("swing_damping", true),
@@ -258,19 +261,27 @@ fn taken(estimate: &Estimate, given: &Given, aircraft: &Aircraft) -> Vec<&'stati
         .collect()
 }
 
+/// A difference, its sign always there but for nothing.
+fn signed(value: f64) -> String {
+    let text = fixed(value, 1);
+    let has_sign = text.starts_with('-') || text.bytes().all(|c| matches!(c, b'0' | b'.'));
+    if has_sign { text } else { format!("+{text}") }
+}
+
 /// As few digits as it was read with.
 fn short(value: f64) -> String {
     let text = fixed(value, 1);
     text.strip_suffix(".0").map(String::from).unwrap_or(text)
 }
 
-/// Words in lines of at most so many characters.
-fn wrapped(words: &[&str], most: usize) -> Vec<String> {
+/// A text in lines of at most 76 characters.
+fn wrapped(text: &str) -> Vec<String> {
+    const MOST: usize = 76;
     let mut lines: Vec<String> = Vec::new();
-    for word in words {
+    for word in text.split(' ') {
         match lines.last_mut() {
-            Some(line) if line.len() + word.len() + 2 <= most => {
-                line.push_str(", ");
+            Some(line) if line.chars().count() + 1 + word.chars().count() <= MOST => {
+                line.push(' ');
                 line.push_str(word);
             }
             _ => lines.push(word.to_string()),
