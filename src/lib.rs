@@ -1,13 +1,15 @@
 //! Practise controlling a flight path by power alone.
 //!
 //! The flow is in the folder names: a [`drill`] is flown as a [`run`], which gets a [`score`], is told [`why`], kept in the
-//! [`logbook`] and debriefed; [`progress`] says what became of it over the days. [`sim`] holds the flight mechanics, [`plan`] says beforehand how a task can be flown, [`hands`] those who can move the lever without a
+//! [`logbook`] and debriefed; [`progress`] says what became of it over the days. [`sim`] holds the flight mechanics, [`plan`] says beforehand how a task can be flown, [`fit`] makes an
+//! aeroplane from what was read off one, [`hands`] those who can move the lever without a
 //! person, [`export`] what leaves as text; [`tui`] and [`cli`] are the shell.
 
 pub mod brief;
 pub mod cli;
 pub mod drill;
 pub mod export;
+pub mod fit;
 pub mod hands;
 pub mod logbook;
 pub mod plan;

@@ -47,6 +47,10 @@ const EXAMPLES: &[Rows] = &[
     ]),
     ("drills", &[("leveloff drills", "what there is to fly")]),
     ("aircraft", &[("leveloff aircraft \"deck jet\" --altitude-ft 3000", "its powers, its drag curve, how far it carries on")]),
+    ("fit", &[
+        ("leveloff fit --rows rows.csv --engine-from-idle-s 2.8 --stall-kt 111 --out mine.toml", "an aeroplane that flies as the rows say"),
+        ("leveloff fit < rows.csv | head -4", "the file itself, from a pipe"),
+    ]),
     ("gates", &[
         ("leveloff gates --slope 3.5 --deck-ft 60 --speed-kt 130", "altitudes, sink and power of a path"),
         ("leveloff gates --slope 4 --deck-ft 58 --aircraft \"deck jet\" --wind-kt 15 --deck-kt 12", "down to a moving deck, in wind"),

@@ -17,6 +17,7 @@ mod debrief;
 mod drills;
 mod examples;
 mod find;
+mod fit;
 mod fly;
 mod gates;
 mod hand;
@@ -74,6 +75,7 @@ enum Command {
     Class(class::Args),
     Drills(drills::Args),
     Aircraft(aircraft::Args),
+    Fit(fit::Args),
     Gates(gates::Args),
     #[cfg(feature = "axes")]
     Axes(axes::Args),
@@ -151,6 +153,7 @@ fn run(cli: Cli) -> anyhow::Result<Exit> {
         Some(Command::Verify(args)) => verify::run(args, &place()?),
         Some(Command::Drills(args)) => drills::run(args),
         Some(Command::Aircraft(args)) => aircraft::run(args),
+        Some(Command::Fit(args)) => fit::run(args),
         Some(Command::Gates(args)) => gates::run(args),
         #[cfg(feature = "axes")]
         Some(Command::Axes(args)) => axes::run(args),

@@ -23,6 +23,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         "why",
         &["units", "sim", "drill", "run", "score", "plan", "hands"],
     ),
+    ("fit", &["units", "sim", "drill", "plan", "brief"]),
     ("progress", &["units", "sim", "drill"]),
     ("logbook", CORE),
     (
@@ -43,14 +44,14 @@ const MAY_USE: &[(&str, &[&str])] = &[
         "cli",
         &[
             "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "why", "progress",
-            "logbook", "export", "tui",
+            "logbook", "export", "tui", "fit",
         ],
     ),
 ];
 
 /// Pure: SI numbers and ticks. No files, no environment, no clock, no order that changes from run to run.
 const CORE: &[&str] = &[
-    "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "why", "progress",
+    "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "fit", "why", "progress",
 ];
 
 /// What has no place in the core. Platform mathematics differs between machines in its last bits.

@@ -5,6 +5,7 @@ mod contracts;
 mod conventions;
 mod demonstrations;
 mod files;
+mod fits;
 mod gates;
 mod handing;
 mod hostile;
@@ -120,6 +121,7 @@ fn help_ends_in_the_caution() {
         "note",
         "drills",
         "aircraft",
+        "fit",
         "gates",
         "compare",
         "verify",

@@ -16,6 +16,7 @@ mod demonstrations;
 mod drag_curve;
 mod drills;
 mod energy;
+mod fit;
 mod flying;
 mod folder;
 mod guide;

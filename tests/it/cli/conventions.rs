@@ -40,6 +40,7 @@ fn furnish(shell: &Shell) {
     shell
         .folder
         .file("lever.csv", "t_s,lever\n2.0,0.5\n5.0,0.38\n");
+    shell.folder.file("rows.csv", super::fits::ROWS);
     let save = [
         "simulate",
         "quarry-stair",
@@ -105,7 +106,13 @@ fn every_example_of_every_help_runs() {
             .unwrap();
         assert_eq!(output.status.code(), Some(0), "{line}: {output:?}");
     }
-    for made in ["track.csv", "practice.toml", "leveloff.1", "leveloff-fly.1"] {
+    for made in [
+        "track.csv",
+        "mine.toml",
+        "practice.toml",
+        "leveloff.1",
+        "leveloff-fly.1",
+    ] {
         let text = fs::read_to_string(shell.folder.join(made)).unwrap();
         assert!(!text.is_empty(), "{made}");
     }

@@ -1,0 +1,201 @@
+//! Rows that cannot all be true of one aeroplane.
+
+use super::Refusal;
+use super::estimate::{Estimate, LEVEL_DEVIATIONS, Task, tried, with};
+use super::least_squares::{differences, dot};
+use super::model::{Numbers, Reading, Told, read};
+use super::rows::Row;
+use crate::drill::reader::fixed;
+use crate::sim::math::sqrt;
+use crate::units::{FPM, FT, KT};
+
+/// Masses within this share of each other are the same weight.
+const SAME_MASS: f64 = 0.005;
+/// Altitudes within this of each other are the same air, m; what little it changes is allowed for.
+const SAME_HEIGHT_M: f64 = 1000.0 * FT;
+/// What a steeper path and other air of that much make of the speed on speed.
+const SAME_SPEED: f64 = 0.04;
+/// What other air of that much makes of the lever.
+const SAME_LEVER: f64 = 0.02;
+/// How many times the interval of the others' word a row may stand outside of it, beyond what rounding can do.
+const PATIENCE: f64 = 2.0;
+
+/// What two rows alone show, without any aeroplane: more power that sinks faster, one weight at two speeds.
+pub fn of_pairs(rows: &[Row], numbers: &[usize], reading: &Reading) -> Result<(), Refusal> {
+    for (j, b) in rows.iter().enumerate() {
+        for (i, a) in rows[..j].iter().enumerate() {
+            let is_same_air = (a.h_m - b.h_m).abs() <= SAME_HEIGHT_M;
+            if !is_same_air || (a.mass_kg / b.mass_kg - 1.0).abs() > SAME_MASS {
+                continue;
+            }
+            if let Some(what) = backwards(a, b, reading) {
+                let message = format!(
+                    "row {} and row {} contradict each other: with the same weight {what}; one of them is misread",
+                    numbers[i] + 1,
+                    numbers[j] + 1
+                );
+                return Err(Refusal::at(j, message));
+            }
+            let apart_mps = (a.speed_mps - b.speed_mps).abs();
+            if apart_mps > reading.speed_mps + SAME_SPEED * a.speed_mps {
+                let message = format!(
+                    "row {} and row {} contradict each other: on speed the same weight flies at the same speed, but they have {:.0} and {:.0} kt; leave out what was not flown on speed",
+                    numbers[i] + 1,
+                    numbers[j] + 1,
+                    a.speed_mps / KT,
+                    b.speed_mps / KT
+                );
+                return Err(Refusal::at(j, message));
+            }
+        }
+    }
+    Ok(())
+}
+
+/// What is the wrong way round in two rows of the same weight and air.
+fn backwards(a: &Row, b: &Row, reading: &Reading) -> Option<String> {
+    let (less, more) = if a.lever <= b.lever { (a, b) } else { (b, a) };
+    // What of the lever may be reading and air. With all of an aeroplane's weight in thrust, a share of the lever is worth
+    // the same share of the speed.
+    let unsure = (reading.lever + SAME_LEVER - (more.lever - less.lever)).max(0.0);
+    let allowed_mps = reading.vertical_mps + unsure * less.speed_mps;
+    let (low, high) = match less.vertical_mps < more.vertical_mps {
+        // More lever that climbs more is as it should be, unless the lever is all but the same.
+        true if more.lever - less.lever > reading.lever => return None,
+        true => (less, more),
+        false => (more, less),
+    };
+    if high.vertical_mps - low.vertical_mps <= allowed_mps {
+        return None;
+    }
+    Some(format!(
+        "{} at {} % of lever and {} at {} %",
+        way(low),
+        tenths(100.0 * low.lever),
+        way(high),
+        tenths(100.0 * high.lever)
+    ))
+}
+
+fn way(row: &Row) -> String {
+    let fpm = row.vertical_mps / FPM;
+    match fpm {
+        0.0 => "level flight".to_string(),
+        _ if fpm < 0.0 => format!("{:.0} ft/min of sink", -fpm),
+        _ => format!("{fpm:.0} ft/min of climb"),
+    }
+}
+
+fn tenths(number: f64) -> String {
+    let text = fixed(number, 1);
+    text.strip_suffix(".0").unwrap_or(&text).to_string()
+}
+
+/// What a row is beside what the others say of it, as a share of what reading and their own doubt can explain.
+struct Odd {
+    row: usize,
+    lever: f64,
+    speed_mps: f64,
+    lever_share: f64,
+    speed_share: f64,
+    /// What the others leave among themselves.
+    left: f64,
+}
+
+/// Leaves each row out and asks the others for it.
+pub fn of_all(
+    task: &Task,
+    estimate: &Estimate,
+    numbers: &[usize],
+    is_jet: bool,
+) -> Result<(), Refusal> {
+    let told = task.told(&estimate.numbers);
+    // All that others of the rows could tell is free: what they do not tell adds to their doubt.
+    let free = tried(is_jet);
+    let odd: Vec<Odd> = (0..task.rows.len())
+        .filter_map(|row| left_out(task, estimate, &told, &free, row))
+        .collect();
+    let worst: Vec<&Odd> = odd
+        .iter()
+        .filter(|odd| odd.lever_share.max(odd.speed_share) > 1.0)
+        .collect();
+    // One bad row makes others look bad beside it: the culprit is the one whose absence leaves the least.
+    let Some(culprit) = worst.iter().min_by(|a, b| a.left.total_cmp(&b.left)) else {
+        return Ok(());
+    };
+    let row = &task.rows[culprit.row];
+    let said = match culprit.speed_share > culprit.lever_share {
+        true => format!(
+            "{} kt where the others say {}",
+            tenths(row.speed_mps / KT),
+            tenths(culprit.speed_mps / KT)
+        ),
+        false => format!(
+            "{} % of lever where the others say {}",
+            tenths(100.0 * row.lever),
+            tenths(100.0 * culprit.lever)
+        ),
+    };
+    let others: Vec<String> = worst
+        .iter()
+        .filter(|odd| odd.row != culprit.row && odd.left < 2.0 * culprit.left)
+        .map(|odd| format!("row {}", numbers[odd.row] + 1))
+        .collect();
+    let or = match others.is_empty() {
+        true => String::new(),
+        false => format!(", or {} is wrong instead", others.join(" or ")),
+    };
+    let message = format!(
+        "row {} contradicts the others: {said}, more than reading can explain{or}; read it again or leave it out",
+        numbers[culprit.row] + 1
+    );
+    Err(Refusal::at(culprit.row, message))
+}
+
+fn left_out(
+    task: &Task,
+    estimate: &Estimate,
+    told: &[Told],
+    free: &[usize],
+    row: usize,
+) -> Option<Odd> {
+    let others: Vec<Row> = without(task.rows, row);
+    let weights: Vec<Told> = without(told, row);
+    let rest = Task {
+        rows: &others,
+        start: task.start,
+        ..*task
+    };
+    let solution = rest.fit_weighed(free, estimate.numbers, &weights)?;
+    let numbers: Numbers = with(estimate.numbers, free, &solution.values);
+    let one = &task.rows[row];
+    let of = |values: &[f64]| {
+        let (lever, speed_mps) = read(&task.frame.aircraft(&with(numbers, free, values)), one);
+        vec![lever, speed_mps]
+    };
+    let (said, slopes) = (of(&solution.values), differences(of, &solution.values));
+    let doubt = |which: usize| {
+        let slopes: Vec<f64> = slopes.iter().map(|column| column[which]).collect();
+        let along: Vec<f64> = solution
+            .covariance
+            .iter()
+            .map(|line| dot(line, &slopes))
+            .collect();
+        PATIENCE * LEVEL_DEVIATIONS * sqrt(dot(&along, &slopes).max(0.0))
+    };
+    let lever_share = (said[0] - one.lever).abs() / (told[row].lever_most + doubt(0));
+    let speed_share = (said[1] - one.speed_mps).abs() / (told[row].speed_most + doubt(1));
+    Some(Odd {
+        row,
+        lever: said[0],
+        speed_mps: said[1],
+        lever_share,
+        speed_share,
+        left: solution.sum(),
+    })
+}
+
+fn without<T: Copy>(all: &[T], place: usize) -> Vec<T> {
+    let kept = all.iter().enumerate().filter(|(i, _)| *i != place);
+    kept.map(|(_, one)| *one).collect()
+}

@@ -1,0 +1,249 @@
+//! The numbers that fit rows best, and how sure they are.
+
+use super::least_squares::{Columns, Solution, differences, dot, minimise};
+use super::model::{ALPHA, COUNT, DRAG, FALL, Frame, IDLE, LIFT, Numbers, Reading, SPREAD, THRUST};
+use super::model::{Told, read, rounded_alike, told};
+use super::rows::Row;
+use crate::sim::aircraft::Aircraft;
+use crate::sim::math::{exp, sqrt};
+use serde::Serialize;
+
+/// How much of all that could be an interval holds.
+pub const LEVEL_PERCENT: f64 = 90.0;
+/// Standard deviations either way that hold so much of a normal distribution.
+pub const LEVEL_DEVIATIONS: f64 = 1.645;
+/// A number that could be taken from the nearest aeroplane is told by the rows where they leave less than this of its spread;
+/// with more, whether they do would hang on how the rows happened to fall.
+const TOLD_BELOW: f64 = 0.35;
+/// The weights hang on the slope that is being fitted: so many rounds settle them.
+const ROUNDS: usize = 4;
+
+/// A value with its interval.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Between {
+    /// The value.
+    pub value: f64,
+    /// Its least.
+    pub low: f64,
+    /// Its most.
+    pub high: f64,
+}
+
+/// The numbers that fit, which of them the rows tell, and their joint covariance: of those held as well, which could be
+/// others.
+#[derive(Clone, Debug)]
+pub struct Estimate {
+    pub numbers: Numbers,
+    pub free: Vec<usize>,
+    covariance: [[f64; COUNT]; COUNT],
+    /// Sum of squares of what is left, in standard deviations of reading.
+    pub left: f64,
+    /// Readings less numbers fitted.
+    pub freedom: usize,
+}
+
+/// All numbers that rows could tell.
+pub fn tried(is_jet: bool) -> Vec<usize> {
+    let all = [LIFT, DRAG, THRUST, IDLE, ALPHA, FALL];
+    all.into_iter()
+        .filter(|number| !(is_jet && *number == FALL))
+        .collect()
+}
+
+/// What is being fitted to.
+pub struct Task<'a> {
+    pub frame: &'a Frame,
+    pub rows: &'a [Row],
+    pub reading: &'a Reading,
+    pub start: Numbers,
+}
+
+impl Task<'_> {
+    /// The best numbers; None where rows so much alike tell no aeroplane.
+    pub fn estimate(&self, is_jet: bool) -> Option<Estimate> {
+        let mut free = tried(is_jet);
+        let (first, all) = self.fit(&free, self.start)?;
+        let is_told = |place: usize, number: usize| {
+            SPREAD[number].is_infinite()
+                || sqrt(all.covariance[place][place]) < TOLD_BELOW * SPREAD[number]
+        };
+        let told = (0..free.len()).filter(|place| is_told(*place, free[*place]));
+        free = told.map(|place| free[place]).collect();
+        let mut start = self.start;
+        // Idle below nothing is no idle.
+        if free.contains(&IDLE) && first[IDLE] < 0.0 {
+            free.retain(|number| *number != IDLE);
+            start[IDLE] = 0.0;
+        }
+        let task = Task { start, ..*self };
+        let (numbers, solution) = task.fit(&free, start)?;
+        Some(task.judged(numbers, free, &solution, is_jet))
+    }
+
+    /// The best numbers with some of them free and the others held.
+    pub fn fit(&self, free: &[usize], start: Numbers) -> Option<(Numbers, Solution)> {
+        let mut numbers = start;
+        let mut last = None;
+        for _ in 0..ROUNDS {
+            let told = self.told(&numbers);
+            let solution = self.fit_weighed(free, numbers, &told)?;
+            numbers = with(numbers, free, &solution.values);
+            last = Some(solution);
+        }
+        Some((numbers, last?))
+    }
+
+    /// The same from and with the weights of what some numbers tell.
+    pub fn fit_weighed(&self, free: &[usize], start: Numbers, told: &[Told]) -> Option<Solution> {
+        let values: Vec<f64> = free.iter().map(|number| start[*number]).collect();
+        let left = |values: &[f64]| self.left(&with(start, free, values), free, told);
+        minimise(left, &values)
+    }
+
+    /// What the aeroplane of some numbers tells in each row.
+    pub fn told(&self, numbers: &Numbers) -> Vec<Told> {
+        let aircraft = self.frame.aircraft(numbers);
+        let rows = self.rows.iter();
+        rows.map(|row| told(&aircraft, row, self.reading)).collect()
+    }
+
+    /// Levers, speeds, and the numbers that could be taken, each less what was read or is nearest, in standard deviations.
+    fn left(&self, numbers: &Numbers, free: &[usize], told: &[Told]) -> Vec<f64> {
+        let aircraft = self.frame.aircraft(numbers);
+        let (mut levers, mut speeds) = (Vec::new(), Vec::new());
+        for (row, told) in self.rows.iter().zip(told) {
+            let (lever, speed_mps) = read(&aircraft, row);
+            levers.push((lever - row.lever) / told.lever_deviation);
+            speeds.push((speed_mps - row.speed_mps) / told.speed_deviation);
+        }
+        let taken = free.iter().filter(|number| SPREAD[**number].is_finite());
+        let taken = taken.map(|number| (numbers[*number] - self.start[*number]) / SPREAD[*number]);
+        levers.into_iter().chain(speeds).chain(taken).collect()
+    }
+
+    /// How sure the numbers are. The covariance is linearised; readings are rounded, and how they err together is known where
+    /// speeds lie within a step; what is held adds what another value within its spread would have made of the fit.
+    fn judged(
+        &self,
+        numbers: Numbers,
+        free: Vec<usize>,
+        solution: &Solution,
+        is_jet: bool,
+    ) -> Estimate {
+        let told = self.told(&numbers);
+        let held: Vec<usize> = tried(is_jet)
+            .into_iter()
+            .filter(|number| !free.contains(number))
+            .collect();
+        let of_rows = |values: &[f64]| self.left(&with(numbers, &held, values), &free, &told);
+        let at: Vec<f64> = held.iter().map(|number| numbers[*number]).collect();
+        let by_held = differences(of_rows, &at);
+        let count = free.len();
+        // What an error of each residual does to each free number.
+        let gain: Columns = (0..count)
+            .map(|i| {
+                let by = |r: usize| {
+                    (0..count)
+                        .map(|j| solution.covariance[i][j] * solution.jacobian[j][r])
+                        .sum()
+                };
+                (0..solution.residuals.len()).map(by).collect()
+            })
+            .collect();
+        let left = solution.sum();
+        let freedom = solution.residuals.len() - count;
+        // Readings worse than rounding are told by what they leave (the ratio of Birge 1932).
+        let worse = (left / freedom.max(1) as f64).max(1.0);
+        let together: Columns = gain.iter().map(|by| self.together(by, &told)).collect();
+        let mut covariance = [[0.0; COUNT]; COUNT];
+        for (i, a) in free.iter().enumerate() {
+            for (j, b) in free.iter().enumerate() {
+                covariance[*a][*b] = worse * dot(&gain[i], &together[j]);
+            }
+        }
+        for (number, column) in held.iter().zip(&by_held) {
+            let spread = SPREAD[*number];
+            let moved = |i: usize| -dot(&gain[i], column) * spread;
+            let whole: Vec<(usize, f64)> = (0..count)
+                .map(|i| (free[i], moved(i)))
+                .chain([(*number, spread)])
+                .collect();
+            for (a, by_a) in &whole {
+                for (b, by_b) in &whole {
+                    covariance[*a][*b] += by_a * by_b;
+                }
+            }
+        }
+        Estimate {
+            numbers,
+            free,
+            covariance,
+            left,
+            freedom,
+        }
+    }
+
+    /// The covariance of the readings, in their standard deviations, times a column.
+    fn together(&self, by: &[f64], told: &[Told]) -> Vec<f64> {
+        let count = self.rows.len();
+        let alike = |i: usize, j: usize| {
+            rounded_alike((told[i].speed_mps - told[j].speed_mps) / self.reading.speed_mps)
+        };
+        let mut sums = by.to_vec();
+        for i in 0..count {
+            sums[count + i] = (0..count).map(|j| alike(i, j) * by[count + j]).sum();
+        }
+        sums
+    }
+}
+
+/// Numbers with some of them changed.
+pub fn with(mut numbers: Numbers, places: &[usize], values: &[f64]) -> Numbers {
+    for (place, value) in places.iter().zip(values) {
+        numbers[*place] = *value;
+    }
+    numbers
+}
+
+impl Estimate {
+    /// Whether the rows tell a number.
+    pub fn tells(&self, number: usize) -> bool {
+        self.free.contains(&number)
+    }
+
+    /// The standard deviation of a number.
+    pub fn deviation(&self, number: usize) -> f64 {
+        sqrt(self.covariance[number][number])
+    }
+
+    /// A figure of the aeroplane with its interval. All are positive by nature: where the deviation is small the interval is
+    /// one of ratios.
+    pub fn between(&self, frame: &Frame, figure: impl Fn(&Aircraft) -> f64) -> Between {
+        let of = |values: &[f64]| vec![figure(&frame.aircraft(&with(self.numbers, &ALL, values)))];
+        let value = of(&self.numbers)[0];
+        let slopes: Vec<f64> = differences(of, &self.numbers)
+            .into_iter()
+            .map(|column| column[0])
+            .collect();
+        let along: Vec<f64> = self
+            .covariance
+            .iter()
+            .map(|row| dot(row, &slopes))
+            .collect();
+        let far = LEVEL_DEVIATIONS * sqrt(dot(&along, &slopes).max(0.0));
+        match value > 2.0 * far {
+            true => Between {
+                value,
+                low: value * exp(-far / value),
+                high: value * exp(far / value),
+            },
+            false => Between {
+                value,
+                low: (value - far).max(0.0),
+                high: value + far,
+            },
+        }
+    }
+}
+
+const ALL: [usize; COUNT] = [0, 1, 2, 3, 4, 5];

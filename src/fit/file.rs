@@ -1,0 +1,265 @@
+//! The fitted aeroplane as its file, each number with where it is from.
+
+use super::estimate::{Between, Estimate, LEVEL_PERCENT};
+use super::model::{ALPHA, FALL, Frame, IDLE};
+use super::nearest::Nearest;
+use super::rows::Row;
+use super::{Given, mass_range_kg};
+use crate::drill::reader::{fixed, plain};
+use crate::sim::aircraft::{Aircraft, EngineKind};
+use crate::sim::math::{ln, pow};
+use crate::units::{DEG, KT};
+
+/// All that the file is made from.
+pub struct Parts<'a> {
+    pub aircraft: &'a Aircraft,
+    pub rows: &'a [Row],
+    pub given: &'a Given,
+    pub nearest: &'a Nearest,
+    pub estimate: &'a Estimate,
+    pub frame: &'a Frame,
+}
+
+/// Significant digits of a number that was fitted: more than any rows tell, so that writing it down moves nothing.
+const DIGITS: f64 = 6.0;
+
+/// The file.
+pub fn write(parts: &Parts) -> String {
+    let mut lines = parts.head();
+    lines.push("\n[wing]".to_string());
+    lines.extend(parts.wing());
+    lines.push("\n[engine]".to_string());
+    lines.extend(parts.engine());
+    lines.join("\n") + "\n"
+}
+
+impl Parts<'_> {
+    fn head(&self) -> Vec<String> {
+        let aircraft = self.aircraft;
+        let (lightest, heaviest) = aircraft.mass_range_kg;
+        let masses = match mass_range_kg(self.rows, self.nearest).1 {
+            true => "the rows' lightest and heaviest".to_string(),
+            false => format!("in proportion {}", self.taken()),
+        };
+        vec![
+            format!(
+                "# Fitted to {} rows of steady flight on speed by `leveloff fit`.",
+                self.rows.len()
+            ),
+            format!(
+                "# Intervals hold {LEVEL_PERCENT:.0} % of what reading leaves open. What the rows do not tell is {}:",
+                self.taken()
+            ),
+            format!("# {}.", self.nearest.why),
+            "# Wheels, flaps and the like are not told by flight on speed; there are none here."
+                .to_string(),
+            format!("name = {}", toml::Value::String(aircraft.name.clone())),
+            format!("about = {}", toml::Value::String(aircraft.about.clone())),
+            line(
+                "mass_kg",
+                aircraft.mass_kg,
+                "the rows' mass nearest to their middle",
+            ),
+            format!(
+                "mass_range_kg = [{}, {}]  # {masses}",
+                number(lightest),
+                number(heaviest)
+            ),
+        ]
+    }
+
+    fn wing(&self) -> Vec<String> {
+        let (aircraft, taken) = (self.aircraft, self.taken());
+        let is_alpha_told = self.estimate.tells(ALPHA);
+        let cl = |a: &Aircraft| a.lift_coefficient(a.alpha_on_rad);
+        let (area, lift) = match self.given.area_m2 {
+            Some(_) => {
+                let lift = format!(
+                    "from the lift coefficient on speed, fitted, {}",
+                    self.fitted(cl)
+                );
+                ("given".to_string(), lift)
+            }
+            None => {
+                let area = format!(
+                    "{}, with the lift coefficient on speed of {taken}",
+                    self.fitted(|a| a.area_m2)
+                );
+                let lift = match is_alpha_told {
+                    true => format!("from the lift coefficient on speed of {taken}"),
+                    false => taken.clone(),
+                };
+                (format!("fitted, {area}"), lift)
+            }
+        };
+        let share = format!("with the share of drag due to lift of {taken}");
+        let zero_lift = format!("fitted, {}, {share}", self.fitted(|a| a.cd0));
+        let by_lift = format!("fitted, {}, {share}", self.fitted(|a| a.k));
+        let (alpha, stall) = match is_alpha_told {
+            true => {
+                let between = self.fitted(|a| a.alpha_on_rad / DEG);
+                (
+                    format!("fitted, {between}"),
+                    format!("as far above on speed as {taken}"),
+                )
+            }
+            false => (taken.clone(), taken.clone()),
+        };
+        let stall = match self.given.stall_mps {
+            Some(mps) => {
+                let (kt, kg) = (mps / KT, plain(aircraft.mass_kg.round()));
+                format!("from the stall given, {kt:.1} kt level at sea level and {kg} kg")
+            }
+            None => stall,
+        };
+        vec![
+            line("area_m2", aircraft.area_m2, &area),
+            line("lift_at_zero_alpha", aircraft.cl0, &lift),
+            line("lift_per_rad", aircraft.cl_per_rad, &taken),
+            line("drag_at_zero_lift", aircraft.cd0, &zero_lift),
+            line("drag_per_lift_squared", aircraft.k, &by_lift),
+            line("on_speed_alpha_deg", aircraft.alpha_on_rad / DEG, &alpha),
+            line("stall_alpha_deg", aircraft.alpha_stall_rad / DEG, &stall),
+            line("pitch_hold_s", aircraft.pitch_hold_s, &taken),
+            line("swing_damping", aircraft.swing_damping, &taken),
+        ]
+    }
+
+    fn engine(&self) -> Vec<String> {
+        let (engine, taken) = (&self.aircraft.engine, self.taken());
+        let full = self.fitted(full_n);
+        let told = if self.given.kind.is_some() {
+            "given"
+        } else {
+            &taken
+        };
+        let mut lines = match engine.kind {
+            EngineKind::Jet { max_thrust_n } => vec![
+                format!("kind = \"jet\"  # {told}"),
+                line(
+                    "max_thrust_n",
+                    max_thrust_n,
+                    &format!("sea level, static; fitted, {full}"),
+                ),
+            ],
+            EngineKind::Propeller {
+                static_thrust_n,
+                useful_power_w,
+            } => {
+                let fall = match self.estimate.tells(FALL) {
+                    true => String::new(),
+                    false => format!(", with the fall of thrust with speed of {taken}"),
+                };
+                let power = self.fitted(|a| power_w(a) / EFFICIENCY);
+                vec![
+                    format!("kind = \"propeller\"  # {told}"),
+                    line(
+                        "static_thrust_n",
+                        static_thrust_n,
+                        &format!("sea level; fitted, {full}{fall}"),
+                    ),
+                    line(
+                        "max_power_w",
+                        useful_power_w / EFFICIENCY,
+                        &format!("fitted, {power}{fall}"),
+                    ),
+                    line(
+                        "efficiency",
+                        EFFICIENCY,
+                        "only its product with max_power_w counts",
+                    ),
+                ]
+            }
+        };
+        let idle = match self.estimate.tells(IDLE) {
+            true => format!("fitted, {}", self.fitted(|a| a.engine.idle_fraction)),
+            false if engine.idle_fraction == self.nearest.aircraft.engine.idle_fraction => {
+                taken.clone()
+            }
+            false => "fitted: the rows leave none".to_string(),
+        };
+        let times = match self.given.from_idle_s {
+            Some(s) => format!(
+                "from the {} s given from idle to 95 %, in proportion {taken}",
+                plain(s)
+            ),
+            None => taken,
+        };
+        lines.extend([
+            line("idle_fraction", engine.idle_fraction, &idle),
+            line(
+                "slow_s",
+                engine.slow_s,
+                &format!("answer time at idle; {times}"),
+            ),
+            line(
+                "quick_s",
+                engine.quick_s,
+                &format!("at half power and above; {times}"),
+            ),
+        ]);
+        lines
+    }
+
+    /// Whose the numbers are that the rows do not tell.
+    fn taken(&self) -> String {
+        format!("the {}'s", self.nearest.aircraft.name)
+    }
+
+    /// The interval of a figure as words.
+    fn fitted(&self, figure: impl Fn(&Aircraft) -> f64) -> String {
+        let [_, low, high] = digits_told(&self.estimate.between(self.frame, figure));
+        format!("{low} to {high}")
+    }
+}
+
+/// A number with its key and where it is from.
+fn line(key: &str, value: f64, from: &str) -> String {
+    format!("{key} = {}  # {from}", number(value))
+}
+
+/// Only the product with the power counts: that of the propeller that ships.
+const EFFICIENCY: f64 = 0.72;
+
+/// Full thrust at sea level, at rest.
+pub fn full_n(aircraft: &Aircraft) -> f64 {
+    match aircraft.engine.kind {
+        EngineKind::Jet { max_thrust_n } => max_thrust_n,
+        EngineKind::Propeller {
+            static_thrust_n, ..
+        } => static_thrust_n,
+    }
+}
+
+fn power_w(aircraft: &Aircraft) -> f64 {
+    match aircraft.engine.kind {
+        EngineKind::Jet { .. } => 0.0,
+        EngineKind::Propeller { useful_power_w, .. } => useful_power_w,
+    }
+}
+
+/// A number for the file.
+fn number(value: f64) -> String {
+    let before = match value == 0.0 {
+        true => 0.0,
+        false => (ln(value.abs()) / ln(10.0)).floor() + 1.0,
+    };
+    let decimals = (DIGITS - before).clamp(1.0, 9.0) as usize;
+    let text = format!("{value:.decimals$}");
+    let text = text.trim_end_matches('0');
+    format!("{text}{}", if text.ends_with('.') { "0" } else { "" })
+}
+
+/// A value, its least and its most, with as many digits as its interval tells: what is rounded away is a tenth of its width at most.
+pub fn digits_told(between: &Between) -> [String; 3] {
+    let width = between.high - between.low;
+    let place = match width > 0.0 {
+        true => (ln(width / 5.0) / ln(10.0)).floor(),
+        false => -3.0,
+    };
+    let unit = pow(10.0, place);
+    [between.value, between.low, between.high].map(|x| match place > 0.0 {
+        true => fixed((x / unit).round() * unit, 0),
+        false => fixed(x, -place as usize),
+    })
+}

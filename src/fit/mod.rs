@@ -1,0 +1,243 @@
+//! An aeroplane from what was read off elsewhere: rows of steady flight on speed in, an aeroplane's file out that reproduces them.
+//!
+//! [`rows`] reads them, [`model`] says what they can tell, [`estimate`] finds it by [`least_squares`] with an interval for each
+//! number, [`contradictions`] refuses what cannot all be true, [`file`] writes it down. What the rows cannot tell is that of the
+//! [`nearest`] aeroplane that ships.
+#![deny(clippy::disallowed_methods, clippy::disallowed_types)]
+
+mod contradictions;
+mod estimate;
+mod file;
+pub mod least_squares;
+mod model;
+mod nearest;
+mod report;
+pub mod rows;
+
+pub use estimate::{Between, LEVEL_PERCENT};
+pub use model::{Reading, rounded_alike};
+pub use report::{Figure, Report, RowReport};
+
+use crate::brief::carry_on::EngineAnswer;
+use crate::brief::{Severity, judge};
+use crate::drill::aircraft_file;
+use crate::drill::reader::{Source, plain};
+use crate::sim::aircraft::Aircraft;
+use crate::sim::trim;
+use crate::units::{DEG, KT};
+use estimate::Task;
+use model::{Frame, THRUST};
+use nearest::Nearest;
+use rows::Row;
+
+/// What drives it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// A jet.
+    Jet,
+    /// A propeller.
+    Propeller,
+}
+
+/// What is known beside the rows.
+#[derive(Clone, Debug)]
+pub struct Given {
+    /// Its name.
+    pub name: String,
+    /// What drives it; else as the nearest.
+    pub kind: Option<Kind>,
+    /// Time the engine takes from idle to 95 %, s; else as the nearest.
+    pub from_idle_s: Option<f64>,
+    /// Its stall in level flight at sea level and the mass of its file, m/s; else as the nearest.
+    pub stall_mps: Option<f64>,
+    /// Its wing area, m2; else the lift coefficient is the nearest's.
+    pub area_m2: Option<f64>,
+    /// To what the rows were read.
+    pub reading: Reading,
+}
+
+/// Why there is no aeroplane: which row, from 0, where it is one's fault, and what is wrong; what would be right.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Refusal {
+    /// The row that is complained of.
+    pub row: Option<usize>,
+    /// What is wrong; what would be right.
+    pub message: String,
+}
+
+impl Refusal {
+    fn at(row: usize, message: String) -> Refusal {
+        Refusal {
+            row: Some(row),
+            message,
+        }
+    }
+
+    fn all(message: impl Into<String>) -> Refusal {
+        Refusal {
+            row: None,
+            message: message.into(),
+        }
+    }
+}
+
+/// The interval of the thrust may be so much of it either way: beyond, the rows do not tell what the lever is worth.
+const WIDEST: f64 = 0.35;
+/// Rows whose masses span this say in which masses it is flown.
+const MASSES_TOLD: f64 = 1.05;
+
+/// An aeroplane that was fitted.
+pub struct Fit {
+    /// As its file gives it back.
+    pub aircraft: Aircraft,
+    /// Its file.
+    pub toml: String,
+    /// All there is to tell.
+    pub report: Report,
+}
+
+/// Finds the aeroplane of some rows.
+///
+/// # Errors
+/// Where the rows contradict each other, do not tell enough, or tell an aeroplane that cannot be flown here.
+pub fn fit(rows: &[Row], given: &Given) -> Result<Fit, Refusal> {
+    let (rows, numbers) = apart(rows);
+    if rows.len() < rows::LEAST {
+        return Err(Refusal::all(format!(
+            "{} different rows; give at least {}, better six, of sinks and climbs far apart",
+            rows.len(),
+            rows::LEAST
+        )));
+    }
+    // Complaints name rows as they were given.
+    let named = |refusal: Refusal| Refusal {
+        row: refusal.row.map(|row| numbers[row]),
+        ..refusal
+    };
+    contradictions::of_pairs(&rows, &numbers, &given.reading).map_err(named)?;
+    let nearest = Nearest::to(&rows, given);
+    let frame = Frame::new(&nearest, given);
+    let task = Task {
+        frame: &frame,
+        rows: &rows,
+        reading: &given.reading,
+        start: frame.start(&nearest),
+    };
+    let alike = "the rows are too much alike to tell what the lever is worth; give sinks and climbs further apart";
+    let estimate = task
+        .estimate(nearest.is_jet)
+        .ok_or_else(|| Refusal::all(alike))?;
+    contradictions::of_all(&task, &estimate, &numbers, nearest.is_jet).map_err(named)?;
+    let is_told = estimate::LEVEL_DEVIATIONS * estimate.deviation(THRUST) < WIDEST;
+    if !is_told {
+        return Err(Refusal::all(alike));
+    }
+    let aircraft = finished(frame.aircraft(&estimate.numbers), &rows, &nearest, given)?;
+    let toml = file::write(&file::Parts {
+        aircraft: &aircraft,
+        rows: &rows,
+        given,
+        nearest: &nearest,
+        estimate: &estimate,
+        frame: &frame,
+    });
+    let source = Source {
+        file: "the fitted aeroplane",
+        text: &toml,
+    };
+    let aircraft = aircraft_file::parse(source).map_err(|error| {
+        Refusal::all(format!("no aeroplane fits these rows: {}", error.message))
+    })?;
+    let judged = judge(&aircraft);
+    if let Some(wrong) = judged
+        .iter()
+        .find(|judged| judged.severity == Severity::Error)
+    {
+        return Err(Refusal::all(format!(
+            "no aeroplane fits these rows: {}",
+            wrong.sentence
+        )));
+    }
+    let report = Report::new(&task, &numbers, given, &nearest, &estimate, &aircraft);
+    Ok(Fit {
+        aircraft,
+        toml,
+        report,
+    })
+}
+
+/// Rows that differ from all before them, with their places: a row read twice tells nothing new.
+fn apart(rows: &[Row]) -> (Vec<Row>, Vec<usize>) {
+    let same = |a: &Row, b: &Row| Row { at: b.at, ..*a } == *b;
+    let is_new =
+        |(place, row): &(usize, &Row)| !rows[..*place].iter().any(|before| same(before, row));
+    let kept = rows.iter().enumerate().filter(is_new);
+    kept.map(|(place, row)| (*row, place)).unzip()
+}
+
+/// Puts in what is given beside the rows, and the masses it may be flown at.
+fn finished(
+    mut aircraft: Aircraft,
+    rows: &[Row],
+    nearest: &Nearest,
+    given: &Given,
+) -> Result<Aircraft, Refusal> {
+    aircraft.name = given.name.clone();
+    aircraft.about = format!(
+        "Fitted to {} rows; what they do not tell is the {}'s.",
+        rows.len(),
+        nearest.aircraft.name
+    );
+    aircraft.mass_range_kg = mass_range_kg(rows, nearest).0;
+    if let Some(wanted_s) = given.from_idle_s {
+        // Times of the engine's law grow with its answer times: two rounds are good to the tick's fraction.
+        for _ in 0..2 {
+            let own_s = EngineAnswer::of(&aircraft, 0.0)
+                .idle_to_95_s
+                .unwrap_or(wanted_s);
+            aircraft.engine.slow_s *= wanted_s / own_s;
+            aircraft.engine.quick_s *= wanted_s / own_s;
+        }
+    }
+    if let Some(wanted_mps) = given.stall_mps {
+        let stall_mps = |alpha_rad: f64| trim::at_alpha(&aircraft, alpha_rad, 0.0, 0.0).speed_mps;
+        let (mut low, mut high) = (aircraft.alpha_on_rad + DEG, 40.0 * DEG);
+        let (fastest_kt, slowest_kt) = (stall_mps(low) / KT, stall_mps(high) / KT);
+        if !(slowest_kt..=fastest_kt).contains(&(wanted_mps / KT)) {
+            return Err(Refusal::all(format!(
+                "a stall at {:.0} kt does not go with these rows; at {} kg and sea level it lies between {:.0} and {:.0} kt",
+                wanted_mps / KT,
+                plain(aircraft.mass_kg.round()),
+                slowest_kt.ceil(),
+                fastest_kt.floor()
+            )));
+        }
+        for _ in 0..60 {
+            let middle = 0.5 * (low + high);
+            match stall_mps(middle) > wanted_mps {
+                true => low = middle,
+                false => high = middle,
+            }
+        }
+        aircraft.alpha_stall_rad = low;
+    }
+    Ok(aircraft)
+}
+
+/// Lightest and heaviest mass, and whether the rows tell them.
+fn mass_range_kg(rows: &[Row], nearest: &Nearest) -> ((f64, f64), bool) {
+    let masses = || rows.iter().map(|row| row.mass_kg);
+    let (low, high) = (
+        masses().fold(f64::INFINITY, f64::min),
+        masses().fold(0.0, f64::max),
+    );
+    if high >= MASSES_TOLD * low {
+        return ((low, high), true);
+    }
+    let (lightest, heaviest) = nearest.aircraft.mass_range_kg;
+    let scale = nearest.mass_kg / nearest.aircraft.mass_kg;
+    (
+        (low.min(scale * lightest), high.max(scale * heaviest)),
+        false,
+    )
+}

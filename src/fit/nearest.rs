@@ -1,0 +1,104 @@
+//! The shipped aeroplane that is nearest: what rows cannot tell is taken from it.
+
+use super::rows::Row;
+use super::{Given, Kind};
+use crate::brief::carry_on::EngineAnswer;
+use crate::drill::library;
+use crate::drill::reader::plain;
+use crate::sim::aircraft::{Aircraft, EngineKind};
+use crate::sim::atmosphere::{self, RHO0_KGM3};
+use crate::sim::math::{ln, sqrt};
+use crate::sim::trim;
+use crate::units::KT;
+
+/// The nearest aeroplane, and what was compared.
+#[derive(Clone, Debug)]
+pub struct Nearest {
+    /// It.
+    pub aircraft: Aircraft,
+    /// Whether it is a jet.
+    pub is_jet: bool,
+    /// The mass the rows are about: of theirs, the one nearest to the middle, kg.
+    pub mass_kg: f64,
+    /// The speed the rows tell, on speed at sea level and that mass, m/s.
+    pub speed_mps: f64,
+    /// In what it is nearest.
+    pub why: String,
+}
+
+impl Nearest {
+    /// Of the kind that is given, or of all: nearest in the logarithms of mass, on-speed speed and, where it is given, the time the engine takes
+    /// from idle.
+    pub fn to(rows: &[Row], given: &Given) -> Nearest {
+        let mass_kg = middle_mass_kg(rows);
+        let speeds = rows.iter().map(|row| {
+            let thinner = atmosphere::at(row.h_m).rho_kgm3 / RHO0_KGM3;
+            row.speed_mps * sqrt(thinner * mass_kg / row.mass_kg)
+        });
+        let speed_mps = speeds.sum::<f64>() / rows.len() as f64;
+        let kind_of = |aircraft: &Aircraft| match aircraft.engine.kind {
+            EngineKind::Jet { .. } => Kind::Jet,
+            EngineKind::Propeller { .. } => Kind::Propeller,
+        };
+        let shipped = library::AIRCRAFT
+            .iter()
+            .filter_map(|shipped| shipped.aircraft().ok());
+        let of_kind =
+            shipped.filter(|aircraft| given.kind.is_none_or(|kind| kind == kind_of(aircraft)));
+        let far = |aircraft: &Aircraft| {
+            let own_mps = trim::on_speed(aircraft, 0.0, 0.0).speed_mps;
+            let from_idle = given
+                .from_idle_s
+                .zip(EngineAnswer::of(aircraft, 0.0).idle_to_95_s);
+            let ratios = [
+                mass_kg / aircraft.mass_kg,
+                speed_mps / own_mps,
+                from_idle.map_or(1.0, |(given_s, own_s)| given_s / own_s),
+            ];
+            ratios
+                .iter()
+                .map(|ratio| ln(*ratio) * ln(*ratio))
+                .sum::<f64>()
+        };
+        let measured = of_kind.map(|aircraft| (far(&aircraft), aircraft));
+        let (_, aircraft) = measured
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+            .expect("a test reads every shipped aeroplane; there are both kinds");
+        let kind = match given.kind {
+            Some(Kind::Jet) => "of the jets that ship ",
+            Some(Kind::Propeller) => "of the propellers that ship ",
+            None => "",
+        };
+        let engine = match (
+            given.from_idle_s,
+            EngineAnswer::of(&aircraft, 0.0).idle_to_95_s,
+        ) {
+            (Some(s), Some(own_s)) => {
+                format!(", the engine from idle in {s:.1} s beside {own_s:.1}")
+            }
+            _ => String::new(),
+        };
+        let why = format!(
+            "{kind}the nearest in mass and speed: {} kg beside {}, {:.0} kt on speed at sea level beside {:.0}{engine}",
+            plain(mass_kg.round()),
+            plain(aircraft.mass_kg),
+            speed_mps / KT,
+            trim::on_speed(&aircraft, 0.0, 0.0).speed_mps / KT,
+        );
+        Nearest {
+            is_jet: kind_of(&aircraft) == Kind::Jet,
+            aircraft,
+            mass_kg,
+            speed_mps,
+            why,
+        }
+    }
+}
+
+fn middle_mass_kg(rows: &[Row]) -> f64 {
+    let mean = rows.iter().map(|row| row.mass_kg).sum::<f64>() / rows.len() as f64;
+    let masses = rows.iter().map(|row| row.mass_kg);
+    masses
+        .min_by(|a, b| (a - mean).abs().total_cmp(&(b - mean).abs()))
+        .unwrap_or(mean)
+}

@@ -1,0 +1,291 @@
+//! What a fit has to tell, as text and for JSON.
+
+use serde::Serialize;
+
+use super::Given;
+use super::estimate::{Between, Estimate, LEVEL_PERCENT, Task};
+use super::file::{digits_told, full_n};
+use super::model::{ALPHA, FALL, IDLE, read};
+use super::nearest::Nearest;
+use crate::drill::reader::{fixed, plain};
+use crate::plan::fpm_per_percent;
+use crate::sim::aircraft::{Aircraft, EngineKind};
+use crate::sim::trim;
+use crate::units::{DEG, FPM, FT, KT};
+
+/// Version of this layout.
+const SCHEMA: u32 = 1;
+/// Told altitudes are whole multiples of it, ft.
+const ROUND_FT: f64 = 100.0;
+
+/// All there is to tell.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Report {
+    /// Version of this layout.
+    pub schema: u32,
+    /// Its name.
+    pub name: String,
+    /// The shipped aeroplane that the rest is taken from.
+    pub nearest: String,
+    /// In what it is nearest.
+    pub why_nearest: String,
+    /// What an interval holds of all that reading leaves open, %.
+    pub interval_percent: f64,
+    /// Mass that the figures are told for, kg.
+    pub mass_kg: f64,
+    /// Altitude that the figures are told for, ft.
+    pub altitude_ft: f64,
+    /// What the rows tell.
+    pub told: Vec<Figure>,
+    /// Keys of the file that the rows do not tell.
+    pub taken: Vec<&'static str>,
+    /// The rows, as read and as the file gives them back.
+    pub rows: Vec<RowReport>,
+    /// Rows that repeat another and were left out, from 1.
+    pub repeated: Vec<usize>,
+    /// Root mean square of what is left, in standard deviations of reading: about 1 where reading explains all of it.
+    pub left: f64,
+}
+
+/// A figure with its interval.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Figure {
+    /// Its name with its unit.
+    pub key: &'static str,
+    /// Value and interval.
+    #[serde(flatten)]
+    pub between: Between,
+    #[serde(skip)]
+    words: &'static str,
+    #[serde(skip)]
+    unit: &'static str,
+}
+
+/// One row, as it was read, and what the file gives for its vertical speed, mass and altitude.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct RowReport {
+    /// Its number, from 1.
+    pub row: usize,
+    /// Mass, kg.
+    pub mass_kg: f64,
+    /// Altitude, ft.
+    pub altitude_ft: f64,
+    /// Vertical speed, ft/min.
+    pub vertical_speed_fpm: f64,
+    /// Lever read, 0..1.
+    pub lever: f64,
+    /// Lever of the file.
+    pub lever_of_file: f64,
+    /// Speed read, kt.
+    pub speed_kt: f64,
+    /// Speed of the file.
+    pub speed_of_file_kt: f64,
+}
+
+impl Report {
+    pub(super) fn new(
+        task: &Task,
+        numbers: &[usize],
+        given: &Given,
+        nearest: &Nearest,
+        estimate: &Estimate,
+        aircraft: &Aircraft,
+    ) -> Report {
+        let mean_ft =
+            task.rows.iter().map(|row| row.h_m / FT).sum::<f64>() / task.rows.len() as f64;
+        let altitude_ft = (mean_ft / ROUND_FT).round() * ROUND_FT;
+        let h_m = altitude_ft * FT;
+        let figure = |key, words, unit, of: &dyn Fn(&Aircraft) -> f64| Figure {
+            key,
+            between: estimate.between(task.frame, of),
+            words,
+            unit,
+        };
+        let lever = |deg: f64| move |a: &Aircraft| 100.0 * trim::on_speed(a, h_m, deg * DEG).lever;
+        let cl = |a: &Aircraft| a.lift_coefficient(a.alpha_on_rad);
+        let mut told = vec![
+            figure("on_speed_kt", "speed on speed, level", "kt", &|a| {
+                trim::on_speed(a, h_m, 0.0).speed_mps / KT
+            }),
+            figure("level_power_pct", "level power", "% of lever", &lever(0.0)),
+            figure(
+                "three_degrees_down_pct",
+                "power 3 degrees down",
+                "% of lever",
+                &lever(-3.0),
+            ),
+            figure("fpm_per_percent", "1 % of lever is worth", "ft/min", &|a| {
+                fpm_per_percent(a, h_m)
+            }),
+            figure("drag_over_lift", "drag over lift", "", &|a| {
+                a.drag_coefficient(cl(a)) / cl(a)
+            }),
+            figure("lift_area_m2", "area times lift coefficient", "m2", &|a| {
+                a.area_m2 * cl(a)
+            }),
+            figure(
+                "full_thrust_n",
+                "full thrust, static, sea level",
+                "N",
+                &full_n,
+            ),
+        ];
+        if estimate.tells(IDLE) {
+            told.push(figure("idle_pct", "thrust left at idle", "%", &|a| {
+                100.0 * a.engine.idle_fraction
+            }));
+        }
+        if estimate.tells(ALPHA) {
+            told.push(figure(
+                "on_speed_alpha_deg",
+                "angle of attack on speed",
+                "degrees",
+                &|a| a.alpha_on_rad / DEG,
+            ));
+        }
+        let row = |(row, number): (&super::rows::Row, &usize)| {
+            let (lever_of_file, speed_mps) = read(aircraft, row);
+            RowReport {
+                row: number + 1,
+                mass_kg: row.mass_kg,
+                altitude_ft: row.h_m / FT,
+                vertical_speed_fpm: row.vertical_mps / FPM,
+                lever: row.lever,
+                lever_of_file,
+                speed_kt: row.speed_mps / KT,
+                speed_of_file_kt: speed_mps / KT,
+            }
+        };
+        let last = numbers.last().copied().unwrap_or_default();
+        Report {
+            schema: SCHEMA,
+            name: aircraft.name.clone(),
+            nearest: nearest.aircraft.name.clone(),
+            why_nearest: nearest.why.clone(),
+            interval_percent: LEVEL_PERCENT,
+            mass_kg: aircraft.mass_kg,
+            altitude_ft,
+            told,
+            taken: taken(estimate, given, aircraft),
+            rows: task.rows.iter().zip(numbers).map(row).collect(),
+            repeated: (0..last)
+                .filter(|place| !numbers.contains(place))
+                .map(|place| place + 1)
+                .collect(),
+            left: (estimate.left / estimate.freedom.max(1) as f64).sqrt(),
+        }
+    }
+
+    /// As text.
+    pub fn lines(&self) -> Vec<String> {
+        let mut lines = vec![format!("{}, fitted to {} rows", self.name, self.rows.len())];
+        lines.extend(wrapped(&format!(
+            "what they do not tell is the {}'s, {}",
+            self.nearest, self.why_nearest
+        )));
+        lines.push(String::new());
+        lines.push(format!(
+            "told by the rows, at {} kg and {} ft, with {:.0} % intervals:",
+            plain(self.mass_kg.round()),
+            plain(self.altitude_ft),
+            self.interval_percent
+        ));
+        lines.extend(self.told.iter().map(|figure| {
+            let [value, low, high] = digits_told(&figure.between);
+            format!(
+                "  {:<32}{value:>9} {:<11}{low} to {high}",
+                figure.words, figure.unit
+            )
+        }));
+        lines.push(String::new());
+        lines.push(format!("not told by the rows, as the {}'s:", self.nearest));
+        lines.extend(
+            wrapped(&self.taken.join(", "))
+                .into_iter()
+                .map(|line| format!("  {line}")),
+        );
+        lines.push("  wheels, flaps and the like: none".to_string());
+        lines.push(String::new());
+        lines.push("row by row, as read, and how much more the file has:".to_string());
+        lines
+            .push("  row   mass kg       ft   ft/min   lever %    more     kt    more".to_string());
+        lines.extend(self.rows.iter().map(|row| {
+            format!(
+                "{:5} {:>9} {:>8} {:>8} {:>9} {:>7} {:>6} {:>7}",
+                row.row,
+                plain(row.mass_kg.round()),
+                plain(row.altitude_ft.round()),
+                fixed(row.vertical_speed_fpm, 0),
+                short(100.0 * row.lever),
+                signed(100.0 * (row.lever_of_file - row.lever)),
+                short(row.speed_kt),
+                signed(row.speed_of_file_kt - row.speed_kt),
+            )
+        }));
+        lines.push(format!(
+            "what is left is {:.1} times what reading makes on average",
+            self.left
+        ));
+        lines.extend(
+            self.repeated
+                .iter()
+                .map(|row| format!("row {row} repeats another and tells nothing new")),
+        );
+        lines
+    }
+}
+
+/// Keys of the file that come from the nearest aeroplane.
+fn taken(estimate: &Estimate, given: &Given, aircraft: &Aircraft) -> Vec<&'static str> {
+    let is_propeller = matches!(aircraft.engine.kind, EngineKind::Propeller { .. });
+    let all = [
+        ("lift coefficient on speed", given.area_m2.is_none()),
+        ("lift_per_rad", true),
+        ("share of drag due to lift", true),
+        ("on_speed_alpha_deg", !estimate.tells(ALPHA)),
+        ("stall_alpha_deg", given.stall_mps.is_none()),
+        ("pitch_hold_s", true),
+        ("swing_damping", true),
+        ("kind", given.kind.is_none()),
+        (
+            "fall of thrust with speed",
+            is_propeller && !estimate.tells(FALL),
+        ),
+        ("idle_fraction", !estimate.tells(IDLE)),
+        ("slow_s and quick_s", given.from_idle_s.is_none()),
+        ("slow_s to quick_s", given.from_idle_s.is_some()),
+    ];
+    all.into_iter()
+        .filter(|(_, is_taken)| *is_taken)
+        .map(|(key, _)| key)
+        .collect()
+}
+
+/// A difference, its sign always there but for nothing.
+fn signed(value: f64) -> String {
+    let text = fixed(value, 1);
+    let has_sign = text.starts_with('-') || text.bytes().all(|c| matches!(c, b'0' | b'.'));
+    if has_sign { text } else { format!("+{text}") }
+}
+
+/// As few digits as it was read with.
+fn short(value: f64) -> String {
+    let text = fixed(value, 1);
+    text.strip_suffix(".0").map(String::from).unwrap_or(text)
+}
+
+/// A text in lines of at most 76 characters.
+fn wrapped(text: &str) -> Vec<String> {
+    const MOST: usize = 76;
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split(' ') {
+        match lines.last_mut() {
+            Some(line) if line.chars().count() + 1 + word.chars().count() <= MOST => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_string()),
+        }
+    }
+    lines
+}

@@ -1,0 +1,6 @@
+//! An aeroplane fitted to rows: whether its page gives them back, whether the truth lies in the intervals, what is refused.
+
+mod least_squares;
+mod made_up;
+mod refused;
+mod truth;
