@@ -32,7 +32,7 @@ pub const WIDTH: usize = 100;
 
 /// "37.5 %" of a lever, or that the engine cannot.
 fn percent(lever: Option<f64>) -> String {
-    lever.map_or_else(|| "-".to_string(), recipe_words::set)
+    lever.map_or_else(|| "-".to_string(), crate::plan::recipe::set)
 }
 
 /// A number with `digits` decimals, or a dash; never "-0".

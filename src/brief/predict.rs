@@ -2,10 +2,11 @@
 
 use serde::Serialize;
 
+use super::SCHEMA;
 use super::drill::DrillBrief;
-use super::{SCHEMA, recipe_words};
 use crate::drill::reader::plain;
 use crate::plan::When;
+use crate::plan::recipe::percent;
 
 /// What is asked before the first task, with its answers.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -88,7 +89,7 @@ impl Predict {
             let stop = moves.iter().position(|m| m.when == When::ToGoFt)?;
             let (truth, altitude_ft) = (moves[stop].value, task.altitude_ft?);
             let going = match stop.checked_sub(1) {
-                Some(before) => format!(" on {}", recipe_words::lever(moves[before].lever)),
+                Some(before) => format!(" on {}", percent(moves[before].lever)),
                 None => String::new(),
             };
             Some(Question {
@@ -96,7 +97,7 @@ impl Predict {
                     "Going {} to {} ft{going}: how many ft before it do you set {}?",
                     if go.change_ft > 0.0 { "up" } else { "down" },
                     plain(altitude_ft.round()),
-                    recipe_words::lever(moves[stop].lever)
+                    percent(moves[stop].lever)
                 ),
                 unit: Unit::Feet,
                 truth,

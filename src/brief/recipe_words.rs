@@ -1,7 +1,7 @@
 //! A recipe as a person says it: "26.5 %; at 55 ft to go 36 %; 4 s later 37.5 %".
 
 use crate::drill::reader::plain;
-use crate::plan::recipe::half_percent;
+use crate::plan::recipe::percent;
 use crate::plan::{Move, When};
 
 /// Moves and what they are made on.
@@ -29,16 +29,6 @@ impl<'a> Moves<'a> {
     }
 }
 
-/// A lever in per cent, in tenths where it is no whole number: "37.3 %".
-pub fn lever(lever: f64) -> String {
-    format!("{} %", plain((1000.0 * lever).round() / 10.0))
-}
-
-/// A lever to be set, in half per cents wherever one is told, so that the same lever is the same number: "37.5 %".
-pub fn set(to: f64) -> String {
-    lever(half_percent(to))
-}
-
 /// The moves in one sentence without a full stop.
 pub fn moves(said: &Moves) -> String {
     if said.moves.is_empty() {
@@ -55,7 +45,7 @@ fn one(said: &Moves, made: &Move, before: Option<f64>) -> String {
     // A cue can be there for the next move's time alone.
     let lever = match before == Some(made.lever) {
         true => "leave it".to_string(),
-        false => lever(made.lever),
+        false => percent(made.lever),
     };
     match made.when {
         When::Start => lever,

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::drill::Target;
+use crate::drill::reader::plain;
 use crate::run::{Travel, thousandths};
 use crate::sim::dynamics::State;
 use crate::units::{FPM, FT, NM, TICK_S};
@@ -155,6 +156,16 @@ impl Follower {
 /// A lever in steps of half a per cent, within its travel.
 pub fn half_percent(lever: f64) -> f64 {
     (lever * 200.0).round().clamp(0.0, 200.0) / 200.0
+}
+
+/// A lever in per cent, in tenths where it is no whole number: "37.3 %".
+pub fn percent(lever: f64) -> String {
+    format!("{} %", plain((1000.0 * lever).round() / 10.0))
+}
+
+/// A lever to be set, in half per cents wherever one is told, so that the same lever is the same number: "37.5 %".
+pub fn set(to: f64) -> String {
+    percent(half_percent(to))
 }
 
 /// A recipe without the moves that leave the lever where it is: the last ones, and those that only a time waits for.

@@ -3,9 +3,9 @@
 use std::time::Duration;
 
 use super::flight::{Flight, Phase};
-use crate::brief::recipe_words::lever as percent;
 use crate::drill::Target;
 use crate::drill::guide::{Cue, Guide, When};
+use crate::plan::recipe::percent;
 use crate::run::Run;
 use crate::units::{FPM, FT, TICK_S};
 

@@ -1,9 +1,9 @@
 //! The bill in words: what was done, when, what it cost, and what to do next time with the lever and the cue for it.
 
 use super::bill::{Bill, Kind, Line};
-use crate::brief::recipe_words::{lever as percent, set};
 use crate::drill::reader::plain;
 use crate::drill::{self, Target};
+use crate::plan::recipe::{percent, set};
 use crate::plan::three_degree_lever;
 use crate::run::moves::{Lever, Move};
 use crate::run::{self, Run};

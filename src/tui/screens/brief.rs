@@ -6,12 +6,12 @@ use ratatui::text::{Line, Span};
 
 use super::words;
 use crate::brief::power_card::{Correction, WATCHED_S};
-use crate::brief::recipe_words;
 use crate::drill::Aids;
 use crate::drill::Drill;
 use crate::drill::air_words;
 use crate::drill::printable::cut;
 use crate::drill::reader::plain;
+use crate::plan::recipe;
 use crate::tui::echo::Choice;
 use crate::tui::prepared::Sheet;
 use crate::tui::theme::{Role, Theme};
@@ -214,7 +214,7 @@ fn card(briefing: &Briefing, width: u16, page: &mut Page) {
     let level = format!(
         "power card: from level at {} ft on {}, still air",
         plain(card.altitude_ft.round()),
-        recipe_words::set(card.level_lever)
+        recipe::set(card.level_lever)
     );
     page.push(level, Role::Strong);
     let rows = card.corrections.iter().map(Correction::line);

@@ -6,7 +6,7 @@ use leveloff::brief::recipe_words::{self, Moves};
 use leveloff::brief::{DrillBrief, PowerCard, Predict};
 use leveloff::drill::reader::plain;
 use leveloff::drill::{Drill, library};
-use leveloff::plan::recipe::half_percent;
+use leveloff::plan::recipe::{half_percent, percent};
 use leveloff::plan::{Move, When};
 use leveloff::sim::trim;
 use leveloff::units::{FPM, FT, KT};
@@ -144,7 +144,7 @@ fn predictions_are_held_against_what_is_flown() {
     let stop = moves.iter().find(|made| made.when == When::ToGoFt).unwrap();
     assert_eq!(height.truth, stop.value);
     assert!(
-        height.ask.contains(&recipe_words::lever(stop.lever)),
+        height.ask.contains(&percent(stop.lever)),
         "{}",
         height.ask
     );

@@ -20,7 +20,8 @@ fn file(changes: &[(&str, &str)]) -> String {
             .unwrap();
         text = text.replace(line, &format!("{key} = {value}"));
     }
-    text
+    // Without the extras, whose drag may be more than what is left.
+    text.split("[[extra]]").next().unwrap().to_string()
 }
 
 fn read(changes: &[(&str, &str)]) -> Aircraft {

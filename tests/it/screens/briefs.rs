@@ -168,7 +168,9 @@ fn the_card_is_broken_between_moves() {
             .take_while(|line| !line.contains("Each row was flown"));
         let mut ends = 0;
         for row in rows {
-            let end = row.trim_end();
+            // The large screen has the numbers at its right.
+            let card: String = row.chars().take(80).collect();
+            let end = card.trim_end();
             let whole = end.ends_with("%;") || end.ends_with("%:") || end.ends_with(" s");
             assert!(whole, "{row:?} in {text}");
             ends += u32::from(end.ends_with(" s"));
