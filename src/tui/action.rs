@@ -176,443 +176,107 @@ const fn nudge(way: Way, amount: Amount) -> Action {
     Action::Nudge(Nudge { way, amount })
 }
 
-const fn row(
-    places: &'static [Place],
-    keys: &'static [KeyCode],
-    action: Action,
-    shown: &'static str,
-    what: &'static str,
-) -> Binding {
-    Binding {
-        places,
-        keys,
-        shift: false,
-        action,
-        shown,
-        what,
-    }
-}
-
-/// A twin of another row, which tells of it in the help.
-const fn with_shift(places: &'static [Place], keys: &'static [KeyCode], action: Action) -> Binding {
-    Binding {
-        shift: true,
-        ..row(places, keys, action, "", "")
-    }
+/// The table. A row that tells nothing is the twin with shift of another.
+macro_rules! bindings {
+    ($($places:expr => $keys:expr, $action:expr, $shown:literal, $what:literal;)+) => {
+        &[$(Binding {
+            places: $places,
+            keys: $keys,
+            shift: $shown.is_empty(),
+            action: $action,
+            shown: $shown,
+            what: $what,
+        }),+]
+    };
 }
 
 use KeyCode::{
     BackTab, Backspace, Char, Down, End, Enter, Esc, Home, Left, PageDown, PageUp, Right, Tab, Up,
 };
 
+#[rustfmt::skip]
 const DIGITS: &[KeyCode] = &[
-    Char('0'),
-    Char('1'),
-    Char('2'),
-    Char('3'),
-    Char('4'),
-    Char('5'),
-    Char('6'),
-    Char('7'),
-    Char('8'),
-    Char('9'),
+    Char('0'), Char('1'), Char('2'), Char('3'), Char('4'), Char('5'), Char('6'), Char('7'), Char('8'), Char('9'),
 ];
 
-/// Every key. The order is that of the help.
-pub const BINDINGS: &[Binding] = &[
-    // The lever. Arrows, letters and signs each have all three steps.
-    row(
-        FLY,
-        &[Up, Char('k'), Char('+')],
-        nudge(Way::Up, Amount::Tap),
-        "up, k, +",
-        "lever 1 % up; held it runs",
-    ),
-    row(
-        FLY,
-        &[Down, Char('j'), Char('-')],
-        nudge(Way::Down, Amount::Tap),
-        "down, j, -",
-        "lever 1 % down; held it runs",
-    ),
-    row(
-        FLY,
-        &[Right, Char('l'), Char('>'), Char('.')],
-        nudge(Way::Up, Amount::Fine),
-        "right, l, >",
-        "lever 0.2 % up",
-    ),
-    row(
-        FLY,
-        &[Left, Char('h'), Char('<'), Char(',')],
-        nudge(Way::Down, Amount::Fine),
-        "left, h, <",
-        "lever 0.2 % down",
-    ),
-    row(
-        FLY,
-        &[PageUp, Char('K'), Char('*')],
-        nudge(Way::Up, Amount::Coarse),
-        "page up, K, *",
-        "lever 5 % up; shift-up too",
-    ),
-    row(
-        FLY,
-        &[PageDown, Char('J'), Char('/')],
-        nudge(Way::Down, Amount::Coarse),
-        "page dn, J, /",
-        "lever 5 % down; shift-down too",
-    ),
-    with_shift(FLY, &[Up], nudge(Way::Up, Amount::Coarse)),
-    with_shift(FLY, &[Down], nudge(Way::Down, Amount::Coarse)),
-    row(
-        FLY,
-        DIGITS,
-        Action::Set(0),
-        "0 to 9",
-        "lever to 0, 10, ... 90 %",
-    ),
-    row(FLY, &[End], Action::Set(0), "end", "lever to 0 %"),
-    row(FLY, &[Home], Action::Set(10), "home", "lever to 100 %"),
-    row(
-        FLY,
-        &[Char('=')],
-        Action::Type,
-        "=",
-        "type a setting, such as 37.5",
-    ),
-    row(
-        FLY,
-        &[Char('v')],
-        Action::SetToMark,
-        "v",
-        "lever to level power, or the path's",
-    ),
-    row(
-        WATCH,
-        &[Up],
-        Action::Speed(Way::Up),
-        "up",
-        "faster: 1, 2, 4 times",
-    ),
-    row(WATCH, &[Down], Action::Speed(Way::Down), "down", "slower"),
-    row(
-        GUIDE,
-        &[Enter],
-        Action::Go,
-        "enter",
-        "go on without what is asked",
-    ),
-    row(GUIDE, &[Char(' ')], Action::Pause, "space", "go on, pause"),
-    row(GUIDE, &[Char('r')], Action::Again, "r", "from the start"),
-    row(
-        GUIDE,
-        &[Char('q'), Esc],
-        Action::Leave,
-        "q, esc",
-        "to the menu",
-    ),
-    row(FLYING, &[Char(' ')], Action::Pause, "space", "pause, go on"),
-    row(
-        FLYING,
-        &[Char('m')],
-        Action::Mark,
-        "m",
-        "leave a mark for the debrief",
-    ),
-    row(
-        &[Place::Brief, Place::Fly, Place::Watch],
-        &[Char('e')],
-        Action::Echo,
-        "e",
-        "echo: off, par, brief, best, earlier",
-    ),
-    row(FLYING, &[Char('r')], Action::Again, "r", "begin again"),
-    row(
-        FLYING,
-        &[Char('q'), Esc],
-        Action::Leave,
-        "q, esc",
-        "leave the run and see its debrief",
-    ),
-    row(TYPE, &[Enter], Action::Go, "enter", "set the lever to it"),
-    row(
-        TYPE,
-        &[Esc],
-        Action::Leave,
-        "esc",
-        "leave the lever where it is",
-    ),
-    row(
-        DEBRIEF,
-        &[Right],
-        Action::Task(Way::Up),
-        "right",
-        "next task; after the last all of it",
-    ),
-    row(
-        DEBRIEF,
-        &[Left],
-        Action::Task(Way::Down),
-        "left",
-        "the task before",
-    ),
-    row(
-        DEBRIEF,
-        &[Tab],
-        Action::BillLine(Way::Up),
-        "tab",
-        "next line of the bill, flown better",
-    ),
-    row(
-        DEBRIEF,
-        &[BackTab],
-        Action::BillLine(Way::Down),
-        "shift-tab",
-        "the line before",
-    ),
-    row(
-        DEBRIEF,
-        &[Char('x')],
-        Action::Practise,
-        "x",
-        "practise the chosen line",
-    ),
-    row(
-        DEBRIEF,
-        &[Char('c')],
-        Action::Against,
-        "c",
-        "beside: better, par, best, earlier",
-    ),
-    row(
-        DEBRIEF,
-        &[Char('p')],
-        Action::Replay,
-        "p",
-        "play the run, or the task, once more",
-    ),
-    row(REPLAY, &[Char(' ')], Action::Pause, "space", "pause, go on"),
-    row(
-        REPLAY,
-        &[Up],
-        Action::Speed(Way::Up),
-        "up",
-        "faster: 1, 4, 16 times",
-    ),
-    row(REPLAY, &[Down], Action::Speed(Way::Down), "down", "slower"),
-    row(
-        REPLAY,
-        &[Right],
-        Action::Skip(Way::Up),
-        "right",
-        "ten seconds on",
-    ),
-    row(
-        REPLAY,
-        &[Left],
-        Action::Skip(Way::Down),
-        "left",
-        "ten seconds back",
-    ),
-    row(REPLAY, &[Char('r')], Action::Again, "r", "from its start"),
-    row(
-        REPLAY,
-        &[Char('q'), Esc],
-        Action::Leave,
-        "q, esc",
-        "back to the debrief",
-    ),
-    row(LISTS, &[Up, Char('k')], Action::Back, "up, k", "up"),
-    row(LISTS, &[Down, Char('j')], Action::Forth, "down, j", "down"),
-    row(
-        MENU,
-        &[Enter],
-        Action::Go,
-        "enter",
-        "open the drill's brief",
-    ),
-    row(
-        MENU,
-        &[PageUp],
-        Action::Leap(Way::Up),
-        "page up",
-        "ten drills up",
-    ),
-    row(
-        MENU,
-        &[PageDown],
-        Action::Leap(Way::Down),
-        "page down",
-        "ten drills down",
-    ),
-    row(
-        &[Place::Menu, Place::Runs],
-        &[Home],
-        Action::Edge(Way::Up),
-        "home",
-        "the first",
-    ),
-    row(
-        &[Place::Menu, Place::Runs],
-        &[End],
-        Action::Edge(Way::Down),
-        "end",
-        "the last",
-    ),
-    row(
-        MENU,
-        &[Char('/')],
-        Action::Find,
-        "/",
-        "find by name: type, esc clears",
-    ),
-    row(
-        TEXTS,
-        &[PageUp],
-        Action::Leap(Way::Up),
-        "page up",
-        "ten lines up",
-    ),
-    row(
-        TEXTS,
-        &[PageDown],
-        Action::Leap(Way::Down),
-        "page down",
-        "ten lines down",
-    ),
-    row(BRIEF, &[Enter, Char(' ')], Action::Go, "enter", "fly it"),
-    row(
-        BRIEF,
-        &[Char('m')],
-        Action::Numbers,
-        "m",
-        "more numbers, or fewer",
-    ),
-    row(
-        &[Place::Menu, Place::Brief],
-        &[Char('g')],
-        Action::Guess,
-        "g",
-        "guess the numbers first, then fly",
-    ),
-    row(
-        &[Place::Menu, Place::Brief],
-        &[Char('w')],
-        Action::Watch,
-        "w",
-        "watch a hand fly it",
-    ),
-    row(&[Place::Hands], &[Enter], Action::Go, "enter", "let it fly"),
-    row(
-        &[Place::Hands],
-        &[Char('q'), Esc],
-        Action::Leave,
-        "q, esc",
-        "back to the brief",
-    ),
-    row(
-        MENU,
-        &[Char('f')],
-        Action::Guided,
-        "f",
-        "your first flight, guided",
-    ),
-    row(
-        MENU,
-        &[Char('p')],
-        Action::Aeroplane,
-        "p",
-        "the aeroplane's page",
-    ),
-    row(
-        WRITE,
-        DIGITS,
-        Action::Write('0'),
-        "0 to 9",
-        "write a number",
-    ),
-    row(
-        WRITE,
-        &[Char('.'), Char(',')],
-        Action::Write('.'),
-        "point",
-        "write a decimal point",
-    ),
-    row(
-        WRITE,
-        &[Backspace],
-        Action::Erase,
-        "backspace",
-        "take the last character back",
-    ),
-    row(
-        PREDICT,
-        &[Enter],
-        Action::Go,
-        "enter",
-        "take the guess; none passes it over",
-    ),
-    row(
-        OVER,
-        &[Enter, Char('r')],
-        Action::Again,
-        "enter, r",
-        "fly it again",
-    ),
-    row(OVER, &[Char('n')], Action::Next, "n", "to the next drill"),
-    row(
-        &[Place::Weigh],
-        &[Char('q'), Esc],
-        Action::Leave,
-        "q, esc",
-        "see the debrief at once, without par",
-    ),
-    row(
-        MENU,
-        &[Char('l')],
-        Action::Runs,
-        "l",
-        "the latest runs, to see them again",
-    ),
-    row(
-        MENU,
-        &[Char('s')],
-        Action::SoFar,
-        "s",
-        "so far: your progress, and what next",
-    ),
-    row(
-        &[Place::Runs],
-        &[Enter],
-        Action::Go,
-        "enter",
-        "open its debrief",
-    ),
-    row(
-        &[Place::Menu, Place::Brief],
-        &[Char('a')],
-        Action::Aids,
-        "a",
-        "aids: full, some, bare",
-    ),
-    row(MENU, &[Char('q'), Esc], Action::Leave, "q, esc", "quit"),
-    row(
-        &[
-            Place::Aeroplane,
-            Place::Brief,
-            Place::Predict,
-            Place::Debrief,
-            Place::Runs,
-            Place::SoFar,
-        ],
-        &[Char('q'), Esc],
-        Action::Leave,
-        "q, esc",
-        "back to where you came from",
-    ),
-    row(ALL, &[Char('?')], Action::Help, "?", "this help"),
-];
+/// Every key, a row each: where, which, what it asks for, how the keys and what they do are told. The order is that of the help. Arrows,
+/// letters and signs each have all three steps of the lever.
+pub const BINDINGS: &[Binding] = bindings! {
+    FLY => &[Up, Char('k'), Char('+')], nudge(Way::Up, Amount::Tap), "up, k, +", "lever 1 % up; held it runs";
+    FLY => &[Down, Char('j'), Char('-')], nudge(Way::Down, Amount::Tap), "down, j, -", "lever 1 % down; held it runs";
+    FLY => &[Right, Char('l'), Char('>'), Char('.')], nudge(Way::Up, Amount::Fine), "right, l, >", "lever 0.2 % up";
+    FLY => &[Left, Char('h'), Char('<'), Char(',')], nudge(Way::Down, Amount::Fine), "left, h, <", "lever 0.2 % down";
+    FLY => &[PageUp, Char('K'), Char('*')], nudge(Way::Up, Amount::Coarse), "page up, K, *", "lever 5 % up; shift-up too";
+    FLY => &[PageDown, Char('J'), Char('/')], nudge(Way::Down, Amount::Coarse),
+        "page dn, J, /", "lever 5 % down; shift-down too";
+    FLY => &[Up], nudge(Way::Up, Amount::Coarse), "", "";
+    FLY => &[Down], nudge(Way::Down, Amount::Coarse), "", "";
+    FLY => DIGITS, Action::Set(0), "0 to 9", "lever to 0, 10, ... 90 %";
+    FLY => &[End], Action::Set(0), "end", "lever to 0 %";
+    FLY => &[Home], Action::Set(10), "home", "lever to 100 %";
+    FLY => &[Char('=')], Action::Type, "=", "type a setting, such as 37.5";
+    FLY => &[Char('v')], Action::SetToMark, "v", "lever to level power, or the path's";
+    WATCH => &[Up], Action::Speed(Way::Up), "up", "faster: 1, 2, 4 times";
+    WATCH => &[Down], Action::Speed(Way::Down), "down", "slower";
+    GUIDE => &[Enter], Action::Go, "enter", "go on without what is asked";
+    GUIDE => &[Char(' ')], Action::Pause, "space", "go on, pause";
+    GUIDE => &[Char('r')], Action::Again, "r", "from the start";
+    GUIDE => &[Char('q'), Esc], Action::Leave, "q, esc", "to the menu";
+    FLYING => &[Char(' ')], Action::Pause, "space", "pause, go on";
+    FLYING => &[Char('m')], Action::Mark, "m", "leave a mark for the debrief";
+    &[Place::Brief, Place::Fly, Place::Watch] => &[Char('e')], Action::Echo, "e", "echo: off, par, brief, best, earlier";
+    FLYING => &[Char('r')], Action::Again, "r", "begin again";
+    FLYING => &[Char('q'), Esc], Action::Leave, "q, esc", "leave the run and see its debrief";
+    TYPE => &[Enter], Action::Go, "enter", "set the lever to it";
+    TYPE => &[Esc], Action::Leave, "esc", "leave the lever where it is";
+    DEBRIEF => &[Right], Action::Task(Way::Up), "right", "next task; after the last all of it";
+    DEBRIEF => &[Left], Action::Task(Way::Down), "left", "the task before";
+    DEBRIEF => &[Tab], Action::BillLine(Way::Up), "tab", "next line of the bill, flown better";
+    DEBRIEF => &[BackTab], Action::BillLine(Way::Down), "shift-tab", "the line before";
+    DEBRIEF => &[Char('x')], Action::Practise, "x", "practise the chosen line";
+    DEBRIEF => &[Char('c')], Action::Against, "c", "beside: better, par, best, earlier";
+    DEBRIEF => &[Char('p')], Action::Replay, "p", "play the run, or the task, once more";
+    REPLAY => &[Char(' ')], Action::Pause, "space", "pause, go on";
+    REPLAY => &[Up], Action::Speed(Way::Up), "up", "faster: 1, 4, 16 times";
+    REPLAY => &[Down], Action::Speed(Way::Down), "down", "slower";
+    REPLAY => &[Right], Action::Skip(Way::Up), "right", "ten seconds on";
+    REPLAY => &[Left], Action::Skip(Way::Down), "left", "ten seconds back";
+    REPLAY => &[Char('r')], Action::Again, "r", "from its start";
+    REPLAY => &[Char('q'), Esc], Action::Leave, "q, esc", "back to the debrief";
+    LISTS => &[Up, Char('k')], Action::Back, "up, k", "up";
+    LISTS => &[Down, Char('j')], Action::Forth, "down, j", "down";
+    MENU => &[Enter], Action::Go, "enter", "open the drill's brief";
+    MENU => &[PageUp], Action::Leap(Way::Up), "page up", "ten drills up";
+    MENU => &[PageDown], Action::Leap(Way::Down), "page down", "ten drills down";
+    &[Place::Menu, Place::Runs] => &[Home], Action::Edge(Way::Up), "home", "the first";
+    &[Place::Menu, Place::Runs] => &[End], Action::Edge(Way::Down), "end", "the last";
+    MENU => &[Char('/')], Action::Find, "/", "find by name: type, esc clears";
+    TEXTS => &[PageUp], Action::Leap(Way::Up), "page up", "ten lines up";
+    TEXTS => &[PageDown], Action::Leap(Way::Down), "page down", "ten lines down";
+    BRIEF => &[Enter, Char(' ')], Action::Go, "enter", "fly it";
+    BRIEF => &[Char('m')], Action::Numbers, "m", "more numbers, or fewer";
+    &[Place::Menu, Place::Brief] => &[Char('g')], Action::Guess, "g", "guess the numbers first, then fly";
+    &[Place::Menu, Place::Brief] => &[Char('w')], Action::Watch, "w", "watch a hand fly it";
+    &[Place::Hands] => &[Enter], Action::Go, "enter", "let it fly";
+    &[Place::Hands] => &[Char('q'), Esc], Action::Leave, "q, esc", "back to the brief";
+    MENU => &[Char('f')], Action::Guided, "f", "your first flight, guided";
+    MENU => &[Char('p')], Action::Aeroplane, "p", "the aeroplane's page";
+    WRITE => DIGITS, Action::Write('0'), "0 to 9", "write a number";
+    WRITE => &[Char('.'), Char(',')], Action::Write('.'), "point", "write a decimal point";
+    WRITE => &[Backspace], Action::Erase, "backspace", "take the last character back";
+    PREDICT => &[Enter], Action::Go, "enter", "take the guess; none passes it over";
+    OVER => &[Enter, Char('r')], Action::Again, "enter, r", "fly it again";
+    OVER => &[Char('n')], Action::Next, "n", "to the next drill";
+    &[Place::Weigh] => &[Char('q'), Esc], Action::Leave, "q, esc", "see the debrief at once, without par";
+    MENU => &[Char('l')], Action::Runs, "l", "the latest runs, to see them again";
+    MENU => &[Char('s')], Action::SoFar, "s", "so far: your progress, and what next";
+    &[Place::Runs] => &[Enter], Action::Go, "enter", "open its debrief";
+    &[Place::Menu, Place::Brief] => &[Char('a')], Action::Aids, "a", "aids: full, some, bare";
+    MENU => &[Char('q'), Esc], Action::Leave, "q, esc", "quit";
+    &[ Place::Aeroplane, Place::Brief, Place::Predict, Place::Debrief, Place::Runs, Place::SoFar] => &[Char('q'), Esc], Action::Leave,
+        "q, esc", "back to where you came from";
+    ALL => &[Char('?')], Action::Help, "?", "this help";
+};
 
 /// What a key asks for in a place. Ctrl-C and Ctrl-Z mean the same everywhere.
 pub fn action(place: Place, key: &KeyEvent) -> Option<Action> {

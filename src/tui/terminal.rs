@@ -122,29 +122,40 @@ impl Drawn {
     }
 }
 
-/// What the main loop needs of a screen, so that it runs on [`Session`] and on a `Terminal<TestBackend>` alike.
+/// What the main loop needs of a screen, so that it runs on [`Session`] and on a `Terminal<TestBackend>` alike. But for drawing, a
+/// screen in memory needs none of it.
 pub trait Screen {
     /// Draws a frame and sends it. An error means that the terminal is gone: end as on [`Event::Closed`].
     fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Drawn>;
 
     /// Gives the terminal back, stops the process until it is continued, and takes the screen again. The next frame is drawn in
     /// full. For the key Ctrl-Z (where [`Screen::can_suspend`]) and for [`Event::Suspend`].
-    fn suspend(&mut self) -> io::Result<()>;
+    fn suspend(&mut self) -> io::Result<()> {
+        Ok(())
+    }
 
     /// Whether there is a shell that could continue a stopped process. Not so where the program was started as a window's only
     /// one: there the key Ctrl-Z would freeze the window for good.
-    fn can_suspend(&self) -> bool;
+    fn can_suspend(&self) -> bool {
+        true
+    }
 
     /// For [`Event::Resume`]: takes the screen again after a stop that could not be seen coming, and draws the next frame in
     /// full. Does nothing after a stop by [`Screen::suspend`].
-    fn resumed(&mut self) -> io::Result<()>;
+    fn resumed(&mut self) -> io::Result<()> {
+        Ok(())
+    }
 
     /// What the terminal has said of itself. Nothing until it has, which takes it some milliseconds and, after 200 ms, is no longer
     /// waited for.
-    fn told(&self) -> Told;
+    fn told(&self) -> Told {
+        Told::default()
+    }
 
     /// Rings the bell.
-    fn ring(&mut self) -> io::Result<()>;
+    fn ring(&mut self) -> io::Result<()> {
+        Ok(())
+    }
 }
 
 /// The terminal as all threads share it.
@@ -392,33 +403,13 @@ impl Drop for Session {
     }
 }
 
-/// A screen in memory. It is never stopped.
+/// A screen in memory.
 impl Screen for Terminal<TestBackend> {
     fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Drawn> {
         match Terminal::draw(self, render) {
             Ok(_) => Ok(Drawn::default()),
             Err(never) => match never {},
         }
-    }
-
-    fn suspend(&mut self) -> io::Result<()> {
-        Ok(())
-    }
-
-    fn can_suspend(&self) -> bool {
-        true
-    }
-
-    fn resumed(&mut self) -> io::Result<()> {
-        Ok(())
-    }
-
-    fn told(&self) -> Told {
-        Told::default()
-    }
-
-    fn ring(&mut self) -> io::Result<()> {
-        Ok(())
     }
 }
 

@@ -52,6 +52,8 @@ impl App {
             Action::Go | Action::Pause if flight.phase() != Phase::Flying => flight.begin(now),
             Action::Go | Action::Pause if guided.is_stopped() => guided.pass_over(),
             Action::Pause => flight.pause(now),
+            // Nothing is asked: there is nothing to go on without.
+            Action::Go => {}
             _ => return over,
         }
         true

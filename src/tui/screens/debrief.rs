@@ -18,7 +18,7 @@ use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::page::Page;
 use crate::tui::widgets::stretch::{Second, Stretch};
 use crate::tui::widgets::strip::{self, Side};
-use crate::tui::widgets::{bill_strip, last_runs, lever_strip, long};
+use crate::tui::widgets::{bars, bill_strip, lever_strip, long};
 use crate::why::{Line as BillLine, Pars, Weighed};
 
 use compare::{Against, Choice, Earlier};
@@ -36,8 +36,6 @@ const PICTURE_ROWS: (u16, u16) = (11, 26);
 const TOP_ROWS: u16 = 10;
 /// Rows of the first sentence at most.
 const SAID_ROWS: u16 = 3;
-/// Rows of the last runs.
-const LAST_ROWS: u16 = 9;
 
 /// What is known of a run that is over.
 pub struct Told {
@@ -291,7 +289,7 @@ fn draw_beside(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &T
     };
     let is_vast = area.width >= VAST.0 && area.height >= VAST.1;
     let last_rows = match is_vast && !debrief.told.lately.is_empty() {
-        true => LAST_ROWS,
+        true => bars::HEIGHT + 1,
         false => 0,
     };
     let text = Rect {
@@ -322,11 +320,13 @@ fn draw_beside(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &T
         figures::draw(&columns, debrief.leg, below, buffer, theme);
     }
     let last = Rect {
-        y: text.bottom(),
-        height: last_rows,
+        x: text.x + 1,
+        y: text.bottom() + 1,
         ..text
     };
-    last_runs::draw(&debrief.told.lately, last, buffer, theme);
+    if last_rows > 0 {
+        bars::draw(&debrief.told.lately, last, buffer, theme);
+    }
     if std::mem::take(&mut debrief.reveal) {
         page.reveal(chosen, &mut debrief.scroll, text);
     }

@@ -16,7 +16,7 @@ use crate::tui::widgets::scope::GUTTER;
 use crate::units::{FPM, FT};
 
 /// Least and most columns of the screen that a task takes.
-const WIDTH: (u16, u16) = (14, 18);
+const WIDTH: (u16, u16) = (14, 19);
 
 /// One task as it was flown: what a surprise drew has a column each.
 pub struct Column<'a> {

@@ -91,9 +91,13 @@ pub fn draw(runs: &Runs, area: Rect, buffer: &mut Buffer, theme: &Theme) {
             theme.style(Role::Warning),
         );
     }
-    let keys = Line::styled(" enter opens its debrief   up, down choose", quiet);
-    let right = Line::styled("q menu   ? help ", quiet);
-    words::row(buffer, area, area.bottom() - 1, keys, right);
+    words::text_foot(
+        " enter opens its debrief   up, down choose",
+        false,
+        area,
+        buffer,
+        theme,
+    );
 }
 
 /// One run: id, title, points and how it ended; where there is room when it was flown, the aeroplane and the aids.

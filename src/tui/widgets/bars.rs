@@ -6,8 +6,10 @@ use ratatui::layout::Rect;
 use crate::score::points::PAR_POINTS;
 use crate::tui::theme::{Role, Theme};
 
-/// Rows of the picture, the numbers below it not counted: par then lies between two of them.
-pub const ROWS: u16 = 8;
+/// Rows of the bars: par then lies between two of them.
+const ROWS: u16 = 8;
+/// Rows of the picture: a heading, the bars, their numbers.
+pub const HEIGHT: u16 = ROWS + 2;
 /// Columns of a bar and the gap after it.
 const STEP: u16 = 4;
 /// From nothing to a whole cell by eighths.
@@ -28,6 +30,15 @@ pub fn row(points: &[f64], theme: &Theme) -> String {
 /// The picture: bars up to 100 points with their numbers below, and a line at par.
 pub fn draw(points: &[f64], area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let quiet = theme.style(Role::Quiet);
+    let heading = match points.len() {
+        1 => "your one complete run, points".to_string(),
+        count => format!("your last {count} complete runs, points"),
+    };
+    buffer.set_string(area.x, area.y, heading, quiet);
+    let area = Rect {
+        y: area.y + 1,
+        ..area
+    };
     let par_row = ROWS - (PAR_POINTS / 100.0 * f64::from(ROWS)) as u16;
     let rule = if theme.unicode { "▔" } else { "-" };
     let width = STEP * points.len() as u16;

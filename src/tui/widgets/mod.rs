@@ -8,7 +8,6 @@ pub mod dots;
 pub mod drag;
 pub mod echo_trace;
 mod engine;
-pub mod last_runs;
 pub mod learning;
 pub mod lever_curve;
 pub mod lever_strip;

@@ -365,26 +365,6 @@ impl Screen for Drawing {
         self.1.drawn.borrow_mut().push(self.1.now.get());
         Screen::draw(&mut self.0, render)
     }
-
-    fn suspend(&mut self) -> io::Result<()> {
-        Ok(())
-    }
-
-    fn can_suspend(&self) -> bool {
-        true
-    }
-
-    fn resumed(&mut self) -> io::Result<()> {
-        Ok(())
-    }
-
-    fn told(&self) -> Told {
-        Told::default()
-    }
-
-    fn ring(&mut self) -> io::Result<()> {
-        Ok(())
-    }
 }
 
 #[test]

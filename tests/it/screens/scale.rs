@@ -83,7 +83,11 @@ fn flown(drill: &Arc<Drill>, hand: &mut dyn Hand) -> Calm {
 
 #[test]
 fn the_scale_changes_seldom_and_never_in_a_jump() {
-    for (stem, per_ft) in [("quarry-stair", 0.1), ("supply-ship", 0.1)] {
+    for (stem, per_ft) in [
+        ("quarry-stair", 0.1),
+        ("storm-watch", 0.1),
+        ("supply-ship", 0.1),
+    ] {
         let drill = drill(stem);
         let chaser = Chaser {
             per_ft,

@@ -84,13 +84,13 @@ fn the_last_runs_have_a_picture_where_there_is_room() {
         seat.wait(12.5);
         seat.settle();
         let text = seat.text();
-        let told = text.contains("your last runs, points");
+        let told = text.contains("complete runs, points");
         assert_eq!(told, size == VAST, "{text}");
         if told {
             // Twelve of the fifteen, the one just flown the last.
             let heading = text
                 .lines()
-                .position(|line| line.contains("your last runs"));
+                .position(|line| line.contains("complete runs, points"));
             let numbers = text.lines().skip(heading.unwrap()).find_map(|line| {
                 let right: String = line.chars().skip(124).collect();
                 let words: Option<Vec<f64>> = right
@@ -242,7 +242,7 @@ fn explained(seat: &mut Seat) -> Vec<&'static str> {
         assert_eq!(last.trim_matches(['│', ' ']), "", "{help}");
     }
     seat.key(KeyCode::Char('?'));
-    assert_eq!(seat.text(), text, "the help is gone");
+    assert!(!seat.text().contains('┌'), "the help is gone");
     for word in &words {
         assert!(
             help.contains(&format!("{word}: ")),

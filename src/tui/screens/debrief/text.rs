@@ -219,12 +219,18 @@ fn notes(debrief: &Debrief, theme: &Theme, page: &mut Page) {
 fn hand(debrief: &Debrief, rivals: Option<&Rivals>, page: &mut Page) {
     let own = HandFigures::of(&debrief.told.run);
     page.gap();
+    let with_par = |par: String| match rivals {
+        Some(_) => format!("{par:>10}"),
+        None => String::new(),
+    };
+    let par = with_par("par".to_string());
     page.push(
-        format!(" {:<22}{:>10}{:>10}", "the hand", "yours", "par"),
+        format!(" {:<22}{:>10}{par}", "the hand", "yours"),
         Role::Quiet,
     );
     for (label, yours, par) in own.beside(rivals.map(|rivals| &rivals.hand)) {
-        page.push(format!("   {label:<20}{yours:>10}{par:>10}"), Role::Ink);
+        let par = with_par(par);
+        page.push(format!("   {label:<20}{yours:>10}{par}"), Role::Ink);
     }
     let means = moved_with(&debrief.told.moved_with);
     page.extend(means.map(|means| format!("   {means}")), Role::Ink);

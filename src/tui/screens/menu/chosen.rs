@@ -28,35 +28,18 @@ pub fn draw(
     let height = (asked.line_count(area.width) as u16).min(area.height);
     asked.render(Rect { height, ..area }, buffer);
     let y = area.y + height + 1;
-    // A headline, the picture and its numbers.
-    let picture = 2 + bars::ROWS;
-    let Some(record) = record.filter(|_| y + picture <= area.bottom()) else {
+    let Some(record) = record.filter(|_| y + bars::HEIGHT <= area.bottom()) else {
         return;
     };
-    let points = record.points();
-    let headline = match points.len() {
-        1 => "your one complete run, points".to_string(),
-        count => format!("your last {count} complete runs, points"),
-    };
-    buffer.set_string(area.x, y, headline, theme.style(Role::Quiet));
-    let bars = Rect {
-        y: y + 1,
-        height: bars::ROWS + 1,
-        ..area
-    };
-    bars::draw(&points, bars, buffer, theme);
+    bars::draw(&record.points(), Rect { y, ..area }, buffer, theme);
+    let y = y + bars::HEIGHT + 1;
     let costs = costs(&record.latest);
-    if costs.lines.is_empty() || y + picture + 2 > area.bottom() {
+    if costs.lines.is_empty() || y + 1 > area.bottom() {
         return;
     }
     let quiet = theme.style(Role::Quiet);
-    buffer.set_string(
-        area.x,
-        y + picture + 1,
-        "what costs you most in them",
-        quiet,
-    );
-    let rows = y + picture + 2..area.bottom();
+    buffer.set_string(area.x, y, "what costs you most in them", quiet);
+    let rows = y + 1..area.bottom();
     for (y, cost) in rows.zip(costs.lines.iter().take(DEAREST)) {
         let points = cost.points / costs.runs as f64;
         let line = format!("{points:>5.1} points a run   {}", name(&cost.key));
