@@ -196,13 +196,14 @@ impl Chooser<'_> {
         Some(self.choice(lowest?, Reason::Top))
     }
 
-    /// Another rung for a change: of another skill before one of the same, an open one near above before the one that was flown
-    /// longest ago.
+    /// Another rung for a change: of another skill before one of the same, an open one from the one to be passed on before what was
+    /// flown longest ago.
     fn other_than(&self, here: usize) -> Option<Choice> {
         let skill = self.standings[here].skill();
         let of_another = |index: &usize| self.standings[*index].skill() != skill;
-        let above = here + 1..self.standings.len().min(here + 1 + MIXED);
-        let open = above.filter(|index| !self.standings[*index].is_passed);
+        let current = self.current().unwrap_or(here);
+        let near = current..self.standings.len().min(current + 1 + MIXED);
+        let open = near.filter(|index| *index != here && !self.standings[*index].is_passed);
         let last_at = |index: &usize| self.standings[*index].runs.last().map(|run| &run.at);
         let flown =
             (0..self.standings.len()).filter(|index| *index != here && last_at(index).is_some());
