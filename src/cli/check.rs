@@ -1,4 +1,4 @@
-//! `check`: whether files of drills and aeroplanes are right.
+//! `check`: whether files of drills, aeroplanes and lessons are right.
 
 use std::path::{Path, PathBuf};
 
@@ -6,15 +6,16 @@ use super::{Exit, complain, find, output};
 use crate::brief::{Severity, judge};
 use crate::drill::reader::Source;
 use crate::drill::{aircraft_file, reader::plain};
+use crate::export::progress_words::count;
 use crate::sim::aircraft::Aircraft;
 use crate::sim::trim;
 use crate::units::KT;
 
-/// Check files of drills and aeroplanes
+/// Check files of drills, aeroplanes and lessons
 #[derive(clap::Args)]
 #[command(long_about = include_str!("check.txt"))]
 pub struct Args {
-    /// Files of drills or aeroplanes
+    /// Files of drills, aeroplanes or lessons
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
 }
@@ -57,7 +58,9 @@ pub fn run(args: Args) -> anyhow::Result<Exit> {
 
 fn check(path: &Path) -> anyhow::Result<Verdict> {
     let text = find::read(path)?;
-    if describes_aircraft(&text) {
+    let keys = keys(&text);
+    let has = |key: &str| keys.iter().any(|known| known == key);
+    if (has("wing") || has("engine")) && !has("task") && !has("start") {
         let file = output::name(path);
         let source = Source {
             file: &file,
@@ -65,16 +68,23 @@ fn check(path: &Path) -> anyhow::Result<Verdict> {
         };
         return Ok(verdict_on(&aircraft_file::parse(source)?));
     }
-    let drill = find::drill_file(path, &text)?;
-    let tasks = match drill.tasks.len() {
-        1 => "1 task".to_string(),
-        count => format!("{count} tasks"),
-    };
-    let longest_s = plain(drill.longest_s().ceil());
-    Ok(Verdict::Good {
-        what: format!("drill \"{}\", {tasks}, at most {longest_s} s", drill.title),
+    let good = |what: String| Verdict::Good {
+        what,
         remarks: Vec::new(),
-    })
+    };
+    // However the word is spelt, no drill has one.
+    if keys.iter().any(|key| key.starts_with("rung")) {
+        let lesson = find::lesson_file(path, &text)?;
+        let rungs = count(lesson.rungs.len(), "rung");
+        return Ok(good(format!("lesson \"{}\", {rungs}", lesson.title)));
+    }
+    let drill = find::drill_file(path, &text)?;
+    let tasks = count(drill.tasks.len(), "task");
+    let longest_s = plain(drill.longest_s().ceil());
+    Ok(good(format!(
+        "drill \"{}\", {tasks}, at most {longest_s} s",
+        drill.title
+    )))
 }
 
 /// An aeroplane that reads well may still be one that nobody can fly.
@@ -99,11 +109,9 @@ fn verdict_on(aircraft: &Aircraft) -> Verdict {
     }
 }
 
-/// Whether a text is meant as an aeroplane: it has a wing or an engine and no task. What is not TOML is left to the
-/// drill's reader to complain about.
-fn describes_aircraft(text: &str) -> bool {
-    toml::from_str::<toml::Table>(text).is_ok_and(|table| {
-        let has = |key: &str| table.contains_key(key);
-        (has("wing") || has("engine")) && !has("task") && !has("start")
-    })
+/// The keys at the top of a file, which tell what it is meant as. What is not TOML is left to the drill's reader to complain
+/// about.
+fn keys(text: &str) -> Vec<String> {
+    let table = toml::from_str::<toml::Table>(text).unwrap_or_default();
+    table.keys().cloned().collect()
 }

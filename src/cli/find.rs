@@ -4,6 +4,7 @@ use std::io::ErrorKind;
 use std::path::Path;
 
 use super::{Wrong, output};
+use crate::drill::lesson::{self, Lesson};
 use crate::drill::parse::{self, AircraftText};
 use crate::drill::reader::{FileError, Source, printable};
 use crate::drill::{Drill, aircraft_file, library, spelling};
@@ -65,6 +66,32 @@ pub fn drill_file(path: &Path, text: &str) -> anyhow::Result<Drill> {
             true => format!("there is no file {}; {message}", output::name(&path)),
             false => message,
         })
+    })?)
+}
+
+/// A lesson from its file.
+pub fn lesson(path: &Path) -> anyhow::Result<Lesson> {
+    lesson_file(path, &read(path)?)
+}
+
+/// A lesson from its file's text. Its drills are shipped ones, or files relative to it.
+pub fn lesson_file(path: &Path, text: &str) -> anyhow::Result<Lesson> {
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let file = output::name(path);
+    let source = Source { file: &file, text };
+    Ok(lesson::parse(source, &|name| {
+        let path = folder.join(name);
+        // As with aeroplanes: a device or a pipe is never opened.
+        if !path.is_file() {
+            let message = lesson::no_file(name).err().unwrap_or_default();
+            return Err(format!(
+                "there is no file {}, and {message}",
+                output::name(&path)
+            ));
+        }
+        let drill = read(&path).and_then(|text| drill_file(&path, &text));
+        let drill = drill.map_err(|error| error.to_string())?;
+        Ok((path.to_string_lossy().into_owned(), drill))
     })?)
 }
 

@@ -104,7 +104,7 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
         ..settings
     };
     let id = drill.id.clone();
-    let (mut shelf, index) = shelf(Some(drill), settings.air.as_deref())?;
+    let (mut shelf, index) = shelf(place, Some(drill), settings.air.as_deref())?;
     if let Some(earlier) = earlier {
         shelf.ask_earlier(&id, earlier);
     }
@@ -119,7 +119,7 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
 /// The menu.
 pub fn menu(place: &Place, screen: &screen::Args) -> anyhow::Result<Exit> {
     needs_terminal("the menu")?;
-    let (shelf, _) = shelf(None, None)?;
+    let (shelf, _) = shelf(place, None, None)?;
     Ok(open(settings(place, screen)?, shelf, Start::Menu))
 }
 
@@ -184,20 +184,29 @@ fn open(settings: Settings, shelf: Shelf, start: Start) -> Exit {
     }
 }
 
-/// Everything that ships, all in the air asked for, and a drill of one's own before it; the place of the one asked for.
-fn shelf(asked: Option<Arc<Drill>>, air: Option<&str>) -> anyhow::Result<(Shelf, usize)> {
-    let mut drills = Vec::new();
+/// Everything that ships, all in the air asked for, before it the own drills of the lesson that is followed, and one's own; the
+/// place of the one asked for.
+fn shelf(
+    place: &Place,
+    asked: Option<Arc<Drill>>,
+    air: Option<&str>,
+) -> anyhow::Result<(Shelf, usize)> {
+    let lesson = place.lesson()?;
+    let own = lesson.rungs.iter().filter_map(|rung| rung.own.as_deref());
+    let mut drills: Vec<Arc<Drill>> = own
+        .map(|drill| Arc::new(in_air(drill.clone(), air)))
+        .collect();
     for shipped in library::DRILLS {
         drills.push(Arc::new(in_air(shipped.drill()?, air)));
     }
-    let Some(asked) = asked else {
-        return Ok((Shelf::new(drills), 0));
-    };
-    let place = drills.iter().position(|drill| drill.text == asked.text);
-    if place.is_none() {
+    let known = |asked: &Arc<Drill>| drills.iter().position(|drill| drill.text == asked.text);
+    let place = asked.as_ref().and_then(known);
+    if let (Some(asked), None) = (asked, place) {
         drills.insert(0, asked);
     }
-    Ok((Shelf::new(drills), place.unwrap_or(0)))
+    let mut shelf = Shelf::new(drills);
+    shelf.lesson = lesson;
+    Ok((shelf, place.unwrap_or(0)))
 }
 
 fn needs_terminal(what: &str) -> Result<(), Wrong> {

@@ -54,6 +54,9 @@ struct Cli {
     /// Folder of the logbook, instead of the one for your data; also LEVELOFF_DATA
     #[arg(long, global = true, value_name = "DIR")]
     data: Option<PathBuf>,
+    /// A lesson to follow instead of the ladder that ships; also LEVELOFF_LESSON
+    #[arg(long, global = true, value_name = "FILE")]
+    lesson: Option<PathBuf>,
     #[command(flatten)]
     screen: screen::Args,
     #[command(subcommand)]
@@ -137,7 +140,7 @@ fn definition() -> clap::Command {
 }
 
 fn run(cli: Cli) -> anyhow::Result<Exit> {
-    let place = || Place::load(cli.data);
+    let place = || Place::load(cli.data, cli.lesson);
     match cli.command {
         None => fly::menu(&place()?, &cli.screen),
         Some(Command::Fly(args)) => fly::run(args, &place()?, &cli.screen),

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::place::Place;
 use super::{Exit, fly, log, output};
-use crate::drill::{Aids, lesson};
+use crate::drill::Aids;
 use crate::export::progress_words::count;
 use crate::progress::{Flown, Next, next};
 use crate::run::recording::SCHEMA;
@@ -36,9 +36,9 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let unreadable = found.unreadable;
     let flown = found.practice();
     let flown: Vec<&Flown> = flown.iter().collect();
-    let ladder = lesson::ladder();
-    let Some(next) = next(&ladder, &flown, log::today()?, args.aids.map(Aids::from)) else {
-        output::talk("The ladder has no rungs.");
+    let lesson = place.lesson()?;
+    let Some(next) = next(&lesson, &flown, log::today()?, args.aids.map(Aids::from)) else {
+        output::talk("The lesson has no rungs.");
         return Ok(Exit::Failed);
     };
     let sentence = next.now.sentence();
@@ -54,16 +54,17 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
             writeln!(out, "{sentence}\n")?;
             writeln!(
                 out,
-                "{} of {} rungs passed; {} flown today. A day's three, about {minutes:.0} min:",
+                "{}: {} of {} rungs passed; {} flown today. A day's three, about {minutes:.0} min:",
+                lesson.title,
                 next.passed,
-                ladder.rungs.len(),
+                lesson.rungs.len(),
                 count(next.flown_today, "run"),
             )?;
             next.set.iter().try_for_each(|choice| {
                 writeln!(
                     out,
                     "  leveloff fly {} --aids {}",
-                    choice.drill,
+                    output::argument(&choice.typed),
                     choice.aids.word()
                 )
             })

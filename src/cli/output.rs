@@ -65,3 +65,12 @@ pub fn clean(text: &str) -> String {
 pub fn name(path: &Path) -> String {
     escaped(&path.display().to_string(), |_| false)
 }
+
+/// A word of a command line, quoted where a shell would take it for something else.
+pub fn argument(word: &str) -> String {
+    let is_safe = |c: char| c.is_alphanumeric() || "-_./".contains(c);
+    match word.chars().all(is_safe) {
+        true => word.to_string(),
+        false => format!("'{}'", clean(word).replace('\'', "'\\''")),
+    }
+}

@@ -16,8 +16,8 @@ pub enum Takes {
     Word(&'static [&'static str]),
     /// A line of text of so many characters at most.
     Text(usize),
-    /// The whole path of a folder.
-    Folder,
+    /// The whole path of a folder or a file.
+    Path,
     /// True or false.
     Flag,
 }
@@ -54,10 +54,18 @@ pub const KEYS: &[Key] = &[
     Key {
         name: "data",
         variable: "LEVELOFF_DATA",
-        takes: Takes::Folder,
+        takes: Takes::Path,
         about: "Folder of the logbook, its whole path.",
         unset: "leveloff in the folder for your data",
         example: "/home/me/flying",
+    },
+    Key {
+        name: "lesson",
+        variable: "LEVELOFF_LESSON",
+        takes: Takes::Path,
+        about: "A lesson to follow, its file's whole path (`leveloff check --help` has the format).",
+        unset: "the ladder that ships",
+        example: "/home/me/flying/lesson.toml",
     },
     Key {
         name: "pilot",
@@ -121,9 +129,9 @@ impl Key {
                 }
                 text
             }
-            Takes::Folder => table.text(self.name, 4096)?,
+            Takes::Path => table.text(self.name, 4096)?,
         };
-        if matches!(self.takes, Takes::Folder) && !Path::new(&value.value).is_absolute() {
+        if matches!(self.takes, Takes::Path) && !Path::new(&value.value).is_absolute() {
             let message = format!("`{}` is not a whole path; begin it with /", self.name);
             return Err(table.error(value.at, message));
         }
@@ -138,7 +146,7 @@ impl Key {
             Takes::Word(words) => format!("one of {}", words.join(", ")),
             Takes::Text(longest) if text.is_some_and(|text| is_line(text, longest)) => return None,
             Takes::Text(longest) => format!("one line of 1 to {longest} plain characters"),
-            Takes::Folder => return None,
+            Takes::Path => return None,
             Takes::Flag if matches!(text, Some("true" | "false")) => return None,
             Takes::Flag => "true or false".to_string(),
         };
@@ -208,7 +216,7 @@ impl Preferences {
     }
 
     /// The path of a key.
-    pub fn folder(&self, name: &str) -> Option<PathBuf> {
+    pub fn path(&self, name: &str) -> Option<PathBuf> {
         Some(PathBuf::from(&self.get(name)?.0))
     }
 }

@@ -1,13 +1,16 @@
-//! A lesson: drills in an order, each with what it is for and the mark that passes it. The one that ships is the ladder.
+//! A lesson: drills in an order, each with what it is for and the mark that passes it. The one that ships is the ladder; a
+//! coach can write another.
 
-use super::reader::{FileError, Source};
-use super::{Aids, library};
+use std::sync::Arc;
+
+use super::reader::{FileError, Source, printable};
+use super::{Aids, Drill, library, spelling};
 
 const KEYS: &[&str] = &["title", "about", "rung"];
 const RUNG_KEYS: &[&str] = &["drill", "why", "mark", "times", "aids"];
 
 /// An ordered list of drills with a pass mark each.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Lesson {
     /// One line.
     pub title: String,
@@ -18,10 +21,14 @@ pub struct Lesson {
 }
 
 /// One drill of a lesson.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Rung {
-    /// The id of a drill that ships.
+    /// The drill's id.
     pub drill: String,
+    /// What is typed to fly it: the id of one that ships, or a file.
+    pub typed: String,
+    /// The drill, where it is the lesson's own.
+    pub own: Option<Arc<Drill>>,
     /// What it is for: completes "Fly it to ...".
     pub why: String,
     /// Points that pass it.
@@ -41,29 +48,61 @@ pub const LADDER: Source = Source {
 /// The lesson that ships, from stopping a sink to whatever is called.
 pub fn ladder() -> Lesson {
     // A test reads it.
-    parse(LADDER).unwrap_or_else(|_| Lesson {
+    parse(LADDER, &no_file).unwrap_or_else(|_| Lesson {
         title: String::new(),
         about: String::new(),
         rungs: Vec::new(),
     })
 }
 
-/// Reads a lesson.
+/// Only what ships is known.
+///
+/// # Errors
+/// A sentence for the lesson's author.
+pub fn no_file(name: &str) -> Result<(String, Drill), String> {
+    let ids: Vec<&str> = library::DRILLS.iter().map(|shipped| shipped.id).collect();
+    let hint = spelling::hint(name, &ids);
+    Err(format!(
+        "no drill of this name ships; `leveloff drills` lists them{hint}"
+    ))
+}
+
+/// Reads a lesson; `find` looks a drill up that does not ship, and says what is typed to fly it.
 ///
 /// # Errors
 /// The first thing wrong in it, with its place.
-pub fn parse(source: Source) -> Result<Lesson, FileError> {
+pub fn parse(
+    source: Source,
+    find: &dyn Fn(&str) -> Result<(String, Drill), String>,
+) -> Result<Lesson, FileError> {
     source.read(KEYS, |file| {
         let mut rungs: Vec<Rung> = Vec::new();
         for table in file.tables("rung", 1..=100, RUNG_KEYS)? {
-            let drill = table.text("drill", 80)?;
-            if library::drill(&drill.value).is_none() {
-                let message = "no drill of this name ships; `leveloff drills` lists them";
-                return Err(table.error(drill.at, message));
+            let name = table.text("drill", 200)?;
+            let wrong = |message: String| table.error(name.at, message);
+            let (drill, typed, own) = match library::drill(&name.value) {
+                Some(_) => (name.value.clone(), name.value.clone(), None),
+                None => {
+                    let (typed, own) = find(&name.value).map_err(wrong)?;
+                    (own.id.clone(), typed, Some(Arc::new(own)))
+                }
+            };
+            // Runs are told apart by the ids of their drills.
+            if own.is_some() && library::drill(&drill).is_some() {
+                return Err(wrong(format!(
+                    "a drill that ships is called {} too; give the file another name",
+                    printable(&drill)
+                )));
             }
-            if rungs.iter().any(|rung| rung.drill == drill.value) {
-                let message = "the same drill twice; give each a rung of its own";
-                return Err(table.error(drill.at, message));
+            if own.as_ref().is_some_and(|own| !own.is_scored()) {
+                return Err(wrong(
+                    "nothing in this drill earns points; take one that does".into(),
+                ));
+            }
+            if rungs.iter().any(|rung| rung.drill == drill) {
+                return Err(wrong(
+                    "the same drill twice; give each a rung of its own".into(),
+                ));
             }
             let aids = match table.has("aids") {
                 true => table.word("aids", &Aids::ALL.map(Aids::word))?.value,
@@ -71,7 +110,9 @@ pub fn parse(source: Source) -> Result<Lesson, FileError> {
             };
             let aids = Aids::ALL.into_iter().find(|known| known.word() == aids);
             rungs.push(Rung {
-                drill: drill.value,
+                drill,
+                typed,
+                own,
                 why: table.text("why", 100)?.value,
                 mark: table.number("mark", 1.0..=100.0, None)?.value,
                 times: table.number("times", 1.0..=9.0, Some(2.0))?.value as usize,

@@ -4,8 +4,8 @@
 //!   serves best where it is neither sure nor hopeless (Guadagnoli and Lee 2004, from memory).
 //! - *Days apart*: three runs a day; the highest rung that is passed of each skill comes back after a week (Shea et al. 2000; Lee
 //!   and Genovese 1988).
-//! - *A modest mix*: of three runs one is of the next rung that practises something else, and one for what costs most, wherever
-//!   that shows and success is not sure. Mixing helped retention in laboratories and little outside them (Czyz et al. 2024;
+//! - *A modest mix*: of three runs one is of another rung, if there is one that practises something else, and one for what costs
+//!   most, wherever that shows and success is not sure; no drill comes three times running. Mixing helped retention in laboratories and little outside them (Czyz et al. 2024;
 //!   Ammar et al. 2024), so it stays near the rung.
 //! - *Help fades by success* and comes back on failure ([`super::standing`]).
 
@@ -67,9 +67,9 @@ pub enum Reason {
         /// The run in which it cost most.
         id: String,
     },
-    /// Something else for a change: the next rung of another skill.
+    /// Something else for a change: another rung, of another skill where there is one.
     Change,
-    /// The ladder is climbed: this is the rung with the fewest points lately.
+    /// All are passed: this is the rung with the fewest points lately.
     Top,
 }
 
@@ -78,6 +78,8 @@ pub enum Reason {
 pub struct Choice {
     /// The drill's id.
     pub drill: String,
+    /// What is typed to fly it: its id, or its file.
+    pub typed: String,
     /// Its title.
     pub title: String,
     /// How much help to fly it with.
@@ -121,7 +123,13 @@ pub fn next(lesson: &Lesson, flown: &[&Flown], today: Date, pinned: Option<Aids>
         pinned,
     };
     let flown_today = flown.iter().filter(|run| run.day() == Some(today)).count();
-    let set: Vec<Choice> = (0..SET).filter_map(|n| chooser.choose(n)).collect();
+    let mut set: Vec<Choice> = (0..SET).filter_map(|n| chooser.choose(n)).collect();
+    if let Some(now) = set.get_mut(flown_today % SET)
+        && chooser.was_flown_twice(&now.drill)
+        && let Some(other) = chooser.other_than(now.rung - 1)
+    {
+        *now = other;
+    }
     Some(Next {
         now: set.get(flown_today % SET)?.clone(),
         flown_today,
@@ -142,7 +150,7 @@ impl Chooser<'_> {
     fn choose(&self, n: usize) -> Option<Choice> {
         let special = match n {
             0 => self.after_days(),
-            1 => self.change(),
+            1 => self.other_than(self.climb()?.rung - 1),
             _ => self.weakness(),
         };
         special.or_else(|| self.climb())
@@ -188,16 +196,36 @@ impl Chooser<'_> {
         Some(self.choice(lowest?, Reason::Top))
     }
 
-    /// The next rung above that is open and practises something else.
-    fn change(&self) -> Option<Choice> {
-        let here = self.current()?;
+    /// Another rung for a change: of another skill before one of the same, an open one from the one to be passed on before what was
+    /// flown longest ago.
+    fn other_than(&self, here: usize) -> Option<Choice> {
         let skill = self.standings[here].skill();
-        let mut above = here + 1..self.standings.len().min(here + 1 + MIXED);
-        let other = above.find(|index| {
-            let standing = &self.standings[*index];
-            !standing.is_passed && standing.skill() != skill
-        });
+        let of_another = |index: &usize| self.standings[*index].skill() != skill;
+        let current = self.current().unwrap_or(here);
+        let near = current..self.standings.len().min(current + 1 + MIXED);
+        let open = near.filter(|index| *index != here && !self.standings[*index].is_passed);
+        let last_at = |index: &usize| self.standings[*index].runs.last().map(|run| &run.at);
+        let flown =
+            (0..self.standings.len()).filter(|index| *index != here && last_at(index).is_some());
+        let other = open.clone().find(of_another);
+        let other = other.or_else(|| flown.clone().filter(of_another).min_by_key(last_at));
+        let other = other.or_else(|| open.clone().next());
+        let other = other.or_else(|| flown.min_by_key(last_at));
         Some(self.choice(other?, Reason::Change))
+    }
+
+    /// Whether the last two runs were of a drill, and not so long ago that it comes back.
+    fn was_flown_twice(&self, drill: &str) -> bool {
+        let last = self.flown.iter().rev().take(2);
+        let lately = |run: &Flown| {
+            self.days_since(run)
+                .is_some_and(|days| days < COMES_BACK_DAYS)
+        };
+        last.filter(|run| run.drill == drill && lately(run)).count() == 2
+    }
+
+    fn days_since(&self, run: &Flown) -> Option<i32> {
+        Some(run.day()?.until(self.today).ok()?.get_days())
     }
 
     /// Of the highest passed rung of each skill, the one that was flown longest ago.
@@ -208,8 +236,7 @@ impl Chooser<'_> {
             highest.insert(self.standings[index].skill(), index);
         }
         let ago = highest.into_values().filter_map(|index| {
-            let last = self.standings[index].runs.last()?.day()?;
-            Some((index, last.until(self.today).ok()?.get_days()))
+            Some((index, self.days_since(self.standings[index].runs.last()?)?))
         });
         let (index, days) = ago.max_by_key(|(index, days)| (*days, Reverse(*index)))?;
         (days >= COMES_BACK_DAYS).then(|| self.choice(index, Reason::Days { days }))
@@ -259,6 +286,7 @@ impl Chooser<'_> {
         let longest_s = || Some(OF_LONGEST * standing.drill()?.longest_s());
         Choice {
             drill: rung.drill.clone(),
+            typed: rung.typed.clone(),
             title: standing.title(),
             aids: self.pinned.unwrap_or(standing.aids),
             rung: index + 1,
@@ -283,7 +311,7 @@ impl Choice {
             Reason::StepBack { .. } => "the rung after it is far off yet".to_string(),
             Reason::Days { days } => format!("flown {days} days ago"),
             Reason::Weakness { name, .. } => format!("{} costs most", name.replace('_', " ")),
-            Reason::Top => "the ladder is climbed".to_string(),
+            Reason::Top => "all rungs are passed".to_string(),
         };
         format!("next: {}, aids {}: {why}", self.title, self.aids.word())
     }
@@ -329,7 +357,7 @@ impl Choice {
                 whole(self.mark),
             ),
             Reason::Top => format!(
-                "Fly {title}, aids {aids}: the ladder is climbed, and here you stand lowest above its mark."
+                "Fly {title}, aids {aids}: all rungs are passed, and here you stand lowest above its mark."
             ),
         }
     }

@@ -12,7 +12,7 @@ const FAILED: f64 = 15.0;
 pub const TELL: usize = 6;
 
 /// How one fares on a rung.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Standing<'a> {
     /// The rung.
     pub rung: &'a Rung,
@@ -49,7 +49,8 @@ impl<'a> Standing<'a> {
 
     /// Its drill.
     pub fn drill(&self) -> Option<Drill> {
-        library::drill(&self.rung.drill)?.drill().ok()
+        let own = self.rung.own.as_deref().cloned();
+        own.or_else(|| library::drill(&self.rung.drill)?.drill().ok())
     }
 
     /// What it practises.

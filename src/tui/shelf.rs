@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::echo::Choice;
 use super::theme::{Background, Theme};
+use crate::drill::lesson::{self, Lesson};
 use crate::drill::{Aids, Drill, Skill};
 use crate::logbook::Logbook;
 use crate::progress::{Practice, Record};
@@ -54,6 +55,8 @@ pub struct Options {
 pub struct Shelf {
     /// The drills, in the order in which they teach.
     pub drills: Vec<Arc<Drill>>,
+    /// The lesson that is followed.
+    pub lesson: Lesson,
     /// Those runs, of these drills and of others.
     pub practice: Practice,
     /// Runs that were asked for to be flown against, by their drill: the drill's id and the run's.
@@ -61,10 +64,11 @@ pub struct Shelf {
 }
 
 impl Shelf {
-    /// A shelf of at least one drill, nothing known of earlier runs.
+    /// A shelf of at least one drill, with the ladder, nothing known of earlier runs.
     pub fn new(drills: Vec<Arc<Drill>>) -> Shelf {
         Shelf {
             drills,
+            lesson: lesson::ladder(),
             practice: Practice::default(),
             asked: BTreeMap::new(),
         }

@@ -10,6 +10,7 @@ mod gates;
 mod handing;
 mod hostile;
 mod kills;
+mod lessons;
 mod notes;
 mod pilots;
 mod repeats;

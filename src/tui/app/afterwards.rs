@@ -6,7 +6,6 @@ use jiff::civil::Date;
 
 use super::ending::Ending;
 use super::{App, Screen};
-use crate::drill::lesson;
 use crate::export::excerpt;
 use crate::logbook::{Logbook, LogbookError};
 use crate::progress::{Flown, Practice, next};
@@ -113,11 +112,10 @@ impl App {
     /// What to fly next, from a person's runs.
     pub(super) fn look_up_next(&mut self) {
         let flown: Vec<&Flown> = self.shelf.practice.flown().iter().collect();
-        let ladder = lesson::ladder();
         let pinned = self.settings.aids;
         let next = self
             .today()
-            .and_then(|today| next(&ladder, &flown, today, pinned));
+            .and_then(|today| next(&self.shelf.lesson, &flown, today, pinned));
         self.next = next.map(|next| next.now.in_short());
     }
 
@@ -132,7 +130,7 @@ impl App {
             Ok(lines) => Some(format!("{lines} of the logbook's lines cannot be read")),
             Err(error) => Some(error.to_string()),
         };
-        let so_far = SoFar::of(self.shelf.practice.flown(), self.today(), trouble);
+        let so_far = SoFar::of(&self.shelf, self.today(), trouble);
         self.screen = Screen::SoFar(Box::new(so_far));
     }
 

@@ -3,13 +3,13 @@
 use jiff::civil::Date;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::text::Line;
+use ratatui::text::{Line, Span};
 
 use super::words;
-use crate::drill::lesson;
 use crate::drill::reader::{fixed, printable};
 use crate::export::progress_words::{self, count};
 use crate::progress::{Choice, Costs, Flown, Group, Summary, costs, next, summary};
+use crate::tui::shelf::Shelf;
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::tui::widgets::learning;
 use crate::tui::widgets::page::Page;
@@ -29,13 +29,14 @@ pub struct SoFar {
     costs: Costs,
     next: Option<Choice>,
     rungs: (usize, usize),
+    lesson: String,
     trouble: Option<String>,
 }
 
 impl SoFar {
     /// What a person's runs, oldest first, have come to on a day; `trouble` is what could not be read of them.
-    pub fn of(flown: &[Flown], today: Option<Date>, trouble: Option<String>) -> SoFar {
-        let flown: Vec<&Flown> = flown.iter().collect();
+    pub fn of(shelf: &Shelf, today: Option<Date>, trouble: Option<String>) -> SoFar {
+        let flown: Vec<&Flown> = shelf.practice.flown().iter().collect();
         let mut skills = summary::by(&flown, Group::Skill, "points");
         let order = |row: &Summary| {
             let of_skill = flown.iter().rev().filter_map(|run| run.skill);
@@ -52,8 +53,8 @@ impl SoFar {
         });
         let since = today.map(costs::week);
         let lately = flown.iter().filter(|run| run.day() >= since);
-        let ladder = lesson::ladder();
-        let next = today.and_then(|today| next(&ladder, &flown, today, None));
+        let lesson = &shelf.lesson;
+        let next = today.and_then(|today| next(lesson, &flown, today, None));
         SoFar {
             skills: skills.collect(),
             chosen: 0,
@@ -63,8 +64,9 @@ impl SoFar {
             costs: costs(&lately.copied().collect::<Vec<_>>()),
             rungs: (
                 next.as_ref().map_or(0, |next| next.passed),
-                ladder.rungs.len(),
+                lesson.rungs.len(),
             ),
+            lesson: lesson.title.clone(),
             next: next.map(|next| next.now),
             trouble,
         }
@@ -80,7 +82,8 @@ impl SoFar {
 /// Draws it.
 pub fn draw(so_far: &SoFar, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let quiet = theme.style(Role::Quiet);
-    let title = Line::styled(" so far", theme.style(Role::Strong));
+    let mut title = Line::styled(" so far   ", theme.style(Role::Strong));
+    title.push_span(Span::styled(so_far.lesson.clone(), quiet));
     let all = format!(
         "{} on {}   {} of {} rungs ",
         count(so_far.runs, "run"),

@@ -40,8 +40,8 @@ fn a_mark_twice_in_a_row_passes_and_a_run_left_or_a_lucky_one_does_not() {
     let day = march(1);
     let lucky = [70.0, 30.0, 70.0].map(|points| flown(FIRST, 1, points, &[]));
     let stays = told(&lucky, day, None);
-    assert_eq!(stays.set[0].drill, FIRST);
-    assert_eq!(stays.set[0].reason, Reason::Rung { in_a_row: 1 });
+    assert_eq!(stays.set[2].drill, FIRST);
+    assert_eq!(stays.set[2].reason, Reason::Rung { in_a_row: 1 });
     let mut left = [flown(FIRST, 1, 70.0, &[]), flown(FIRST, 1, 70.0, &[])];
     left[1].complete = false;
     assert_eq!(told(&left, day, None).passed, 0);
@@ -134,4 +134,46 @@ fn a_rung_far_out_of_reach_sends_one_back_for_a_run() {
         SECOND,
         "its turn again"
     );
+}
+
+/// However narrow the ladder, and however one flies: no drill is told for the third time running, unless there is only one.
+#[test]
+fn no_drill_is_told_three_times_running() {
+    let ladder = lesson::ladder();
+    let paths = ladder
+        .rungs
+        .iter()
+        .position(|rung| rung.drill == "half-a-mile-on-it");
+    let narrow = |from: usize, rungs: usize| {
+        let mut lesson = lesson::ladder();
+        lesson.rungs = lesson.rungs.split_off(from);
+        lesson.rungs.truncate(rungs);
+        lesson
+    };
+    for (lesson, points) in [
+        (narrow(0, 2), 70.0),
+        (narrow(0, 2), 10.0),
+        (narrow(0, 3), 45.0),
+        (narrow(paths.unwrap(), 3), 30.0),
+        (narrow(paths.unwrap(), 2), 90.0),
+        (lesson::ladder(), 50.0),
+    ] {
+        let mut runs: Vec<Flown> = Vec::new();
+        let mut told: Vec<String> = Vec::new();
+        for n in 0..30 {
+            let day = 1 + n / 4;
+            let so_far: Vec<&Flown> = runs.iter().collect();
+            let next = next(&lesson, &so_far, march(day as i8), None).unwrap();
+            let same = |other: &leveloff::progress::Choice| other.drill == next.set[0].drill;
+            assert!(!next.set.iter().all(same), "{:?}", next.set);
+            let mut run = flown(&next.now.drill, day, points, &[("dive", 5.0)]);
+            run.aids = next.now.aids;
+            runs.push(run);
+            told.push(next.now.drill);
+        }
+        let same = |three: &[String]| three[0] == three[1] && three[1] == three[2];
+        assert!(!told.windows(3).any(same), "{told:?}");
+    }
+    let only = narrow(0, 1);
+    assert_eq!(next(&only, &[], march(1), None).unwrap().set.len(), 3);
 }
