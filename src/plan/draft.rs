@@ -3,6 +3,8 @@
 //! First the numbers are let run free (CMA-ES on coarse steps), then they are put on the grid a person can set and moved from
 //! grid point to grid point as long as that helps, each trial flown as it is meant and again with every move a little off.
 
+use std::collections::BTreeSet;
+
 use super::ahead::Model;
 use super::cma::{Effort, minimise};
 use super::price::{Asked, Levers};
@@ -133,7 +135,7 @@ impl Search<'_> {
         let found: Vec<Found> = starts
             .iter()
             .take(REFINED)
-            .map(|(_, draft, place)| self.on_the_grid(draft, place, &fine, &mut noise))
+            .filter_map(|(_, draft, place)| self.on_the_grid(draft, place, &fine, &mut noise))
             .collect();
         found
             .into_iter()
@@ -166,10 +168,9 @@ impl Search<'_> {
         self.asked.price(model, &mut trial, hopeless).cost
     }
 
-    /// The same on average with each of its moves a little off.
-    fn shaken(&self, moves: &[Move], model: &Model, hopeless: f64) -> f64 {
-        let mut sum = 0.0;
-        let mut count = 0.0;
+    /// The same on average with each of its moves a little off; None where that is sure to be above `most`.
+    fn shaken(&self, moves: &[Move], model: &Model, hopeless: f64, most: f64) -> Option<f64> {
+        let mut all = Vec::new();
         for index in 0..moves.len() {
             for way in [1.0, -1.0] {
                 let mut shaken = moves.to_vec();
@@ -183,29 +184,44 @@ impl Search<'_> {
                 }
                 let by = off(shaken_move.when, self.closure_mps);
                 shaken_move.value = (shaken_move.value + way * by).max(0.0);
-                sum += self.cost(&shaken, model, hopeless).min(hopeless);
-                count += 1.0;
+                all.push(shaken);
             }
         }
-        if count > 0.0 { sum / count } else { 0.0 }
+        let count = all.len().max(1) as f64;
+        let mut sum = 0.0;
+        for shaken in all {
+            let left = most * count - sum;
+            sum += self.cost(&shaken, model, hopeless.min(left)).min(hopeless);
+            if sum > most * count {
+                return None;
+            }
+        }
+        Some(sum / count)
     }
 
-    fn found(&self, moves: Vec<Move>, model: &Model, lowest: f64) -> Found {
-        /// What is no capture counts as much as this over the best so far.
+    /// What a recipe comes to; None where it is sure not to be worth less than `least`.
+    fn found(&self, moves: Vec<Move>, model: &Model, least: f64) -> Option<Found> {
+        /// What is no capture counts as much as this over the cost as meant.
         const HOPELESS: f64 = 30.0;
-        let cost = self.cost(&moves, model, f64::INFINITY);
-        let shaken = match cost < lowest {
-            true => self.shaken(&moves, model, cost + HOPELESS),
-            false => f64::INFINITY,
-        };
-        Found {
+        let most = least / simple(&moves);
+        let cost = self.cost(&moves, model, most / (1.0 - ROBUST));
+        let left = (most - (1.0 - ROBUST) * cost) / ROBUST;
+        let shaken = self.shaken(&moves, model, cost + HOPELESS, left)?;
+        let found = Found {
             moves,
             cost,
             shaken,
-        }
+        };
+        (found.worth() < least).then_some(found)
     }
 
-    fn on_the_grid(&self, draft: &Draft, place: &[f64], model: &Model, noise: &mut Noise) -> Found {
+    fn on_the_grid(
+        &self,
+        draft: &Draft,
+        place: &[f64],
+        model: &Model,
+        noise: &mut Noise,
+    ) -> Option<Found> {
         let steps = steps(draft);
         let rounded = |place: &[f64]| -> Vec<f64> {
             let cells = place.iter().zip(&steps);
@@ -214,7 +230,11 @@ impl Search<'_> {
             inside(draft, &cells.collect::<Vec<f64>>()).0
         };
         let mut place = rounded(place);
-        let mut best = self.found(moves(draft, &place), model, f64::INFINITY);
+        let mut best = self.found(moves(draft, &place), model, f64::INFINITY)?;
+        // What was tried once is never better later.
+        let mut known: BTreeSet<Vec<u64>> = BTreeSet::new();
+        let mut is_new = |place: &[f64]| known.insert(place.iter().map(|x| x.to_bits()).collect());
+        is_new(&place);
         for _ in 0..PASSES {
             let before = best.worth();
             for index in 0..place.len() {
@@ -222,12 +242,9 @@ impl Search<'_> {
                     let mut tried = place.clone();
                     tried[index] += by * steps[index];
                     let tried = rounded(&tried);
-                    if tried == place {
-                        continue;
-                    }
-                    let found =
-                        self.found(moves(draft, &tried), model, best.worth() / (1.0 - ROBUST));
-                    if found.worth() < best.worth() {
+                    if is_new(&tried)
+                        && let Some(found) = self.found(moves(draft, &tried), model, best.worth())
+                    {
                         (best, place) = (found, tried);
                     }
                 }
@@ -242,9 +259,9 @@ impl Search<'_> {
                         tried[index] += by * steps[index];
                     }
                     let tried = rounded(&tried);
-                    let found =
-                        self.found(moves(draft, &tried), model, best.worth() / (1.0 - ROBUST));
-                    if found.worth() < best.worth() {
+                    if is_new(&tried)
+                        && let Some(found) = self.found(moves(draft, &tried), model, best.worth())
+                    {
                         (best, place) = (found, tried);
                     }
                 }
@@ -253,16 +270,20 @@ impl Search<'_> {
                 break;
             }
         }
-        best
+        Some(best)
     }
 }
 
 impl Found {
     /// What it is judged by.
     fn worth(&self) -> f64 {
-        let simple = 1.0 + MOVE * self.moves.len() as f64;
-        simple * ((1.0 - ROBUST) * self.cost + ROBUST * self.shaken)
+        simple(&self.moves) * ((1.0 - ROBUST) * self.cost + ROBUST * self.shaken)
     }
+}
+
+/// What the moves a recipe takes make of its cost.
+fn simple(moves: &[Move]) -> f64 {
+    1.0 + MOVE * moves.len() as f64
 }
 
 /// A number of every value and lever, in order.

@@ -18,6 +18,9 @@ const TOLD: f64 = 0.08;
 const IDLE: f64 = 0.05;
 /// What is done so soon is done at once, ticks.
 const AT_ONCE: u64 = 2 * TICKS_PER_S;
+/// Several corrections take so long, and an error that is not corrected lasts so long at least, ticks.
+const SEVERAL: u64 = 10 * TICKS_PER_S;
+const LASTS: u64 = 6 * TICKS_PER_S;
 
 /// The first line of a debrief: what cost most, or what was good where nothing did.
 pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
@@ -158,6 +161,7 @@ impl<'a> Said<'a> {
             // When it began and ended, and until when it could be saved.
             "a" => at(line.from),
             "b" => at(line.to),
+            "when" => self.when(),
             "until" => at(line.until?),
             // Where the learner did it, and how far the first move went.
             "did" => self.did_at(),
@@ -205,13 +209,34 @@ impl<'a> Said<'a> {
         })
     }
 
+    /// When it was. Where points go in a moment, what led to it lasted longer: too large corrections as long as a few of them
+    /// take, an error as long as it stood on that side.
+    fn when(&self) -> String {
+        let (start, from, to) = (self.leg.start, self.line.from, self.line.to);
+        let from = match self.line.kind {
+            Kind::Overcontrol => from.min(to.saturating_sub(SEVERAL)),
+            Kind::NotCorrected => {
+                let side = |tick: u64| self.error(tick) > 0.0;
+                let stood = (start..from).rev().take_while(|t| side(*t) == side(to));
+                from.min(to.saturating_sub(LASTS))
+                    .max(stood.last().unwrap_or(from))
+            }
+            _ => from,
+        };
+        let [from, to] = [from.max(start), to].map(|tick| clock(tick as f64 * TICK_S));
+        match from == to {
+            true => format!("At {from}"),
+            false => format!("From {from} to {to}"),
+        }
+    }
+
     /// What the better flight does first, and with `all` what then.
     fn moves(&self, all: bool) -> Option<String> {
         let (better, from) = self.better?;
         let moves = self.better_moves()?;
         let first = moves.first()?;
-        let told = |m: &Move| format!("{} {}", set(m.to), self.cue(better, m.start));
-        let take = format!("take the lever to {}", told(first));
+        let told = |m: &Move, cue: String| format!("{} {cue}", set(m.to));
+        let take = told(first, self.cue(better, first.start));
         let soon = self.leg.start.max(from) + AT_ONCE;
         // Where the first thing to do is to leave it where it is.
         let lead = match all && first.start > soon {
@@ -222,8 +247,9 @@ impl<'a> Said<'a> {
             false => String::new(),
         };
         let then = moves.get(1).filter(|_| all);
-        let then = then.map_or_else(String::new, |m| format!(", then to {}", told(m)));
-        Some(format!("{lead}{take}{then}"))
+        let then = then.map(|m| told(m, self.place(better, m.start)));
+        let then = then.map_or_else(String::new, |then| format!(", then to {then}"));
+        Some(format!("{lead}take the lever to {take}{then}"))
     }
 
     /// The moves of the better flight from where it parts on, those worth telling.
@@ -278,10 +304,10 @@ impl<'a> Said<'a> {
                 if matches!(self.leg.kind, drill::Kind::Step(_)) =>
             {
                 let way = (altitude_m - begun.h_m).signum();
-                let to_go_ft = way * (altitude_m - state.h_m) / FT;
-                match to_go_ft > 0.5 {
-                    true => format!("at {to_go_ft:.0} ft to go"),
-                    false => format!("at {:.0} ft past it", -to_go_ft),
+                match (way * (altitude_m - state.h_m) / FT).round() {
+                    0.0 => "on the number".to_string(),
+                    to_go_ft if to_go_ft > 0.0 => format!("at {to_go_ft:.0} ft to go"),
+                    to_go_ft => format!("at {:.0} ft past it", -to_go_ft),
                 }
             }
             Target::Altitude { .. } | Target::Vertical { .. } => {
@@ -333,14 +359,16 @@ impl<'a> Said<'a> {
         )
     }
 
+    /// How far from what is asked the learner was, + above.
+    fn error(&self, tick: u64) -> f64 {
+        let state = &self.run.trace().at(tick as usize).state;
+        self.leg.target.error(state, tick)
+    }
+
     /// Which side of what is asked the line lies on.
     fn side(&self) -> &'static str {
         let middle = self.line.from + (self.line.to - self.line.from) / 2;
-        let error = self
-            .leg
-            .target
-            .error(&self.run.trace().at(middle as usize).state, middle);
-        match (&self.leg.kind, error > 0.0) {
+        match (&self.leg.kind, self.error(middle) > 0.0) {
             (drill::Kind::Rate(_), true) => "above the rate",
             (drill::Kind::Rate(_), false) => "below the rate",
             (_, true) => "high",

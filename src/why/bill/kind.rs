@@ -93,14 +93,14 @@ const TABLE: [Row; 28] = [
     Row(Kind::PowerUpLate, "power_up_late", "s", "power up _ s late", "You brought the power up _ s late{did}", ALL),
     Row(Kind::PowerUpEarly, "power_up_early", "s", "power up _ s early", "You brought the power up _ s early{did}", ALL),
     Row(Kind::Pumping, "pumping", "reversals", "pumping, _ turns", "You pumped the lever, _ turns from {a} to {b}", COUNT),
-    Row(Kind::Overcontrol, "overcontrol", "%", "corrections of _ % too large", "From {a} to {b} your corrections were too large, _ % and more: each made the next", SMALL),
-    Row(Kind::NotCorrected, "not_corrected", "ft", "off by _, not corrected", "From {a} to {b} you stayed _ {unit} {side} without bringing it back", FIRST),
+    Row(Kind::Overcontrol, "overcontrol", "%", "corrections of _ % too large", "{when} your corrections were too large, _ % and more: each made the next", SMALL),
+    Row(Kind::NotCorrected, "not_corrected", "ft", "off by _, not corrected", "{when} you stayed _ {unit} {side} without bringing it back", FIRST),
     Row(Kind::EngineLetDown, "engine_let_down", "s", "_ s near idle", "The lever was near idle for _ s, from where the engine answers late", FLOOR),
     Row(Kind::DescentLate, "descent_late", "s", "descent begun _ s late", "The power came off _ s late for the descent{did}", FIRST),
     Row(Kind::Dive, "dive", "ratio", "dive, _ times the sink", "You dived with _ times the sink of the path, from {a} to {b}", FIRST),
     Row(Kind::DescentEarly, "descent_early", "s", "descent begun _ s early", "You began down _ s before the path was there", FIRST),
     Row(Kind::LevelPowerOff, "level_power_off", "%", "power kept _ % wrong", "From {a} you kept _ % too {much} power", "Next time set {right} there."),
-    Row(Kind::NeverMoved, "never_moved", "s", "lever not moved for _ s", "You never moved the lever", ALL),
+    Row(Kind::NeverMoved, "never_moved", "s", "lever not moved for _ s", "You never moved the lever from {to}", ALL),
     Row(Kind::WrongWay, "wrong_way", "%", "first move _ % the wrong way", "You {moved} _ % of power where {needed}", ALL),
     Row(Kind::BeganLate, "began_late", "s", "first move _ s late", "Your first move came _ s late", ALL),
     Row(Kind::TooSteep, "too_steep", "s", "too steep for _ s", "You were too steep for _ s, from {a} to {b}", FLOOR),
@@ -109,9 +109,9 @@ const TABLE: [Row; 28] = [
     Row(Kind::LowAllTheWay, "low_all_the_way", "ft", "low all the way, _ ft", "You were low nearly all the way, by _ ft on average", FIRST),
     Row(Kind::NotCalled, "went_around_uncalled", "s", "went around uncalled", "You went around at {b} though nothing called for it", ""),
     Row(Kind::DeckChased, "deck_chased", "reversals", "deck chased, _ turns", "From {a} to {b} your lever followed the deck up and down", COUNT),
-    Row(Kind::LeverHigh, "lever_high", "%", "lever _ % high", "From {a} to {b} {had} _ % more power than it took{out}", UNTIL),
-    Row(Kind::LeverLow, "lever_low", "%", "lever _ % low", "From {a} to {b} {had} _ % less power than it took{out}", UNTIL),
-    Row(Kind::LeverByTurns, "lever_by_turns", "%", "lever _ % off by turns", "From {a} to {b} you had by turns more and less power than it took, _ % off on average", SMALL),
+    Row(Kind::LeverHigh, "lever_high", "%", "lever _ % high", "{when} {had} _ % more power than it took{out}", UNTIL),
+    Row(Kind::LeverLow, "lever_low", "%", "lever _ % low", "{when} {had} _ % less power than it took{out}", UNTIL),
+    Row(Kind::LeverByTurns, "lever_by_turns", "%", "lever _ % off by turns", "{when} you had by turns more and less power than it took, _ % off on average", SMALL),
     Row(Kind::Rest, "rest", "", "all the rest", "Small things", ""),
 ];
 
@@ -152,11 +152,6 @@ impl Kind {
             _ => 10.0,
         };
         text.replace('_', &plain((digits * amount).round() / digits))
-    }
-
-    /// Whether it says what was wrong, by evidence, and not only how the flight differed.
-    pub fn is_name(self) -> bool {
-        self <= Kind::Dive
     }
 
     /// Every kind, in the table's order.

@@ -1,5 +1,6 @@
 //! Facts: how a line's flight differed from the better one.
 
+use super::evidence::signs::Motion;
 use super::landmarks::AIMLESS;
 use super::{Kind, Scene};
 use crate::drill::path::Outcome;
@@ -11,8 +12,10 @@ use crate::units::{FT, TICK_S, TICKS_PER_S};
 
 /// Lever is compared so often, ticks.
 const LOOK: u64 = 8;
-/// A first move this large against what is asked went the wrong way, over the lever of 3 degrees.
+/// A first move this large against what is asked went the wrong way, over the lever of 3 degrees, where half of it is still
+/// there over the time after, ticks.
 const WRONG: f64 = 0.15;
+const STAYS: u64 = 3 * TICKS_PER_S;
 /// A person answers within so long, ticks: a line that begins with the leg is a late beginning beyond it.
 const ANSWERS: u64 = TICKS_PER_S;
 /// And no later than this after the first move is it over, ticks.
@@ -44,21 +47,45 @@ const IDLE: f64 = 0.05;
 const FOLLOWS: f64 = 0.5;
 const HEAVES: f64 = 2.0;
 
-/// The most telling fact about a line and its amount.
-pub fn of(scene: &Scene, better: Option<&Run>) -> (Kind, f64) {
-    not_called(scene)
-        .or_else(|| beginning(scene, better))
-        .or_else(|| too_steep(scene))
-        .or_else(|| swing_watched(scene))
-        .or_else(|| deck_chased(scene))
-        .or_else(|| all_the_way(scene))
-        .or_else(|| descent_early(scene))
-        .or_else(|| level_power(scene))
-        .unwrap_or_else(|| lever(scene, better))
+/// A fact and its amount, where it is one.
+type Fact = Option<(Kind, f64)>;
+
+/// What may be told of a line beside how the lever differed, the most telling first.
+const TELLING: [fn(&Scene, Option<&Run>) -> Fact; 9] = [
+    |scene, _| not_called(scene),
+    to_and_fro,
+    beginning,
+    |scene, _| too_steep(scene),
+    |scene, _| swing_watched(scene),
+    |scene, _| deck_chased(scene),
+    |scene, _| all_the_way(scene),
+    |scene, _| descent_early(scene),
+    |scene, _| level_power(scene),
+];
+
+/// The most telling fact about a line and its amount; what is true of a whole leg is told once.
+pub fn of(scene: &Scene, better: Option<&Run>, told: &[Kind]) -> (Kind, f64) {
+    let facts = TELLING.iter().filter_map(|fact| fact(scene, better));
+    let mut new = facts.filter(|(kind, _)| !is_of_leg(*kind) || !told.contains(kind));
+    new.next().unwrap_or_else(|| lever(scene, better))
+}
+
+fn is_of_leg(kind: Kind) -> bool {
+    use Kind::*;
+    matches!(
+        kind,
+        NeverMoved | WrongWay | BeganLate | HighAllTheWay | LowAllTheWay | DescentEarly
+    )
+}
+
+/// The lever went to and fro too far for anything else to be seen in it.
+fn to_and_fro(scene: &Scene, better: Option<&Run>) -> Fact {
+    Motion::of(scene).apart_s()?;
+    Some((Kind::LeverByTurns, off(scene, better).1))
 }
 
 /// A go-around that nothing called for.
-fn not_called(scene: &Scene) -> Option<(Kind, f64)> {
+fn not_called(scene: &Scene) -> Fact {
     let approach = &scene.leg.flown.approach;
     let (from, to) = (scene.line.from.tick, scene.line.to.tick);
     let is_full = scene.leg.again.lever.at(to) >= FULL_POWER;
@@ -67,7 +94,7 @@ fn not_called(scene: &Scene) -> Option<(Kind, f64)> {
 }
 
 /// Never moved, moved the wrong way, or moved late.
-fn beginning(scene: &Scene, better: Option<&Run>) -> Option<(Kind, f64)> {
+fn beginning(scene: &Scene, better: Option<&Run>) -> Fact {
     let leg = scene.leg;
     let (start, end) = (leg.again.start, leg.again.end);
     let is_move = |m: &&Move| m.by().abs() >= AIMLESS * leg.scale.three;
@@ -79,8 +106,11 @@ fn beginning(scene: &Scene, better: Option<&Run>) -> Option<(Kind, f64)> {
     }
     let theirs = Lever::of(better?, leg.again.leg).moves();
     let theirs = theirs.iter().find(is_move)?;
-    let against = -theirs.by().signum() * first.by();
-    if against >= WRONG * leg.scale.three && scene.line.to.tick > first.start {
+    let way = -theirs.by().signum();
+    let against = way * first.by();
+    let stays = way * (leg.again.lever.mean(first.end..first.end + STAYS) - first.from);
+    let is_wrong = against.min(2.0 * stays) >= WRONG * leg.scale.three;
+    if is_wrong && scene.line.to.tick > first.start {
         return Some((Kind::WrongWay, 100.0 * against));
     }
     let late = first.start.checked_sub(theirs.start)?;
@@ -89,7 +119,7 @@ fn beginning(scene: &Scene, better: Option<&Run>) -> Option<(Kind, f64)> {
 }
 
 /// The line is about the term for steepness.
-fn too_steep(scene: &Scene) -> Option<(Kind, f64)> {
+fn too_steep(scene: &Scene) -> Fact {
     let (from, to) = (scene.line.from, scene.line.to);
     match (from.terms?, to.terms?) {
         (Cost::Capture { steep_s: a, .. }, Cost::Capture { steep_s: b, .. })
@@ -103,7 +133,7 @@ fn too_steep(scene: &Scene) -> Option<(Kind, f64)> {
 }
 
 /// The right lever left alone while the aeroplane swings; not while it still goes where it was sent.
-fn swing_watched(scene: &Scene) -> Option<(Kind, f64)> {
+fn swing_watched(scene: &Scene) -> Fact {
     let leg = scene.leg;
     let (from, to) = (scene.line.from.tick, scene.line.to.tick);
     let rests = |tick: &u64| {
@@ -127,7 +157,7 @@ fn swing_watched(scene: &Scene) -> Option<(Kind, f64)> {
 }
 
 /// Low from where it began to go down, before the path was there; not where the lever stays at idle, which is more than that.
-fn descent_early(scene: &Scene) -> Option<(Kind, f64)> {
+fn descent_early(scene: &Scene) -> Fact {
     let leg = scene.leg;
     let (from, to) = (scene.line.from.tick, scene.line.to.tick);
     let sinks = |tick: &u64| {
@@ -147,7 +177,7 @@ fn descent_early(scene: &Scene) -> Option<(Kind, f64)> {
 }
 
 /// On the number, and the lever left where it does not keep it.
-fn level_power(scene: &Scene) -> Option<(Kind, f64)> {
+fn level_power(scene: &Scene) -> Fact {
     let leg = scene.leg;
     let (from, to) = (scene.line.from.tick, scene.line.to.tick);
     let kept = leg.again.lever.at(from);
@@ -156,12 +186,12 @@ fn level_power(scene: &Scene) -> Option<(Kind, f64)> {
     let at_rest = ticks().filter(rests).count() as f64 >= AT_REST * ticks().count() as f64;
     let off = kept - leg.right(from);
     let is_there = leg.share(from).abs() <= 1.0 && leg.pace(from).abs() < SLOW;
-    (at_rest && is_there && off.abs() >= AIMLESS * leg.scale.three)
+    (at_rest && is_there && kept > IDLE && off.abs() >= AIMLESS * leg.scale.three)
         .then_some((Kind::LevelPowerOff, 100.0 * off.abs()))
 }
 
 /// The lever goes up and down with the deck.
-fn deck_chased(scene: &Scene) -> Option<(Kind, f64)> {
+fn deck_chased(scene: &Scene) -> Fact {
     let drill::Kind::Path(path) = &scene.leg.flown.kind else {
         return None;
     };
@@ -190,7 +220,7 @@ fn deck_chased(scene: &Scene) -> Option<(Kind, f64)> {
 }
 
 /// Above or below the path for most of what counts.
-fn all_the_way(scene: &Scene) -> Option<(Kind, f64)> {
+fn all_the_way(scene: &Scene) -> Fact {
     let drill::Kind::Path(path) = &scene.leg.flown.kind else {
         return None;
     };
@@ -218,6 +248,16 @@ fn all_the_way(scene: &Scene) -> Option<(Kind, f64)> {
 
 /// The lever beside that of the better flight.
 fn lever(scene: &Scene, better: Option<&Run>) -> (Kind, f64) {
+    let (mean, size) = off(scene, better);
+    match mean {
+        _ if mean.abs() < BY_TURNS * size => (Kind::LeverByTurns, size),
+        _ if mean > 0.0 => (Kind::LeverHigh, mean),
+        _ => (Kind::LeverLow, mean.abs()),
+    }
+}
+
+/// By how much the lever was above that of the better flight, on average, and how far off either way, % of travel.
+fn off(scene: &Scene, better: Option<&Run>) -> (f64, f64) {
     let lever = &scene.leg.again.lever;
     let (from, to) = (scene.line.from.tick, scene.line.to.tick);
     let theirs = |tick: u64| match better {
@@ -233,10 +273,5 @@ fn lever(scene: &Scene, better: Option<&Run>) -> (Kind, f64) {
         let off = lever.at(tick) - theirs(tick);
         (sum, size, count) = (sum + off, size + off.abs(), count + 1.0);
     }
-    let (mean, size) = (100.0 * sum / count, 100.0 * size / count);
-    match mean {
-        _ if mean.abs() < BY_TURNS * size => (Kind::LeverByTurns, size),
-        _ if mean > 0.0 => (Kind::LeverHigh, mean),
-        _ => (Kind::LeverLow, mean.abs()),
-    }
+    (100.0 * sum / count, 100.0 * size / count)
 }

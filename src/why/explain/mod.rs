@@ -168,7 +168,7 @@ pub fn lines(leg: &Leg, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
         let scene = Scene { leg, line: stretch };
         let mut line = Line::of(leg.again, is_capture, stretch, &curve.reach);
         let mut flight = curve.better(leg.again, stretch.from.tick);
-        (line.kind, line.amount) = facts::of(&scene, flight.as_ref());
+        (line.kind, line.amount) = facts::of(&scene, flight.as_ref(), &used);
         line.better = flight
             .as_ref()
             .and_then(|run| better(leg.again, run, stretch.from.tick));
@@ -192,10 +192,10 @@ pub fn lines(leg: &Leg, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
             _ => None,
         };
         if let Some((kind, cure, flown)) = put_right {
-            used.push(kind);
             (line.kind, line.amount, line.better) = (kind, cure.amount, Some(flown));
             flight = Some(cure.run);
         }
+        used.push(line.kind);
         line.sentence = words::sentence(leg.again.run, &line, flight.as_ref());
         lines.push(line);
     }

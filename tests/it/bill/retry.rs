@@ -11,7 +11,7 @@ use leveloff::run::moves::Lever;
 use leveloff::run::{Run, Travel};
 use leveloff::why::{Kind, Line, Pars, weigh};
 
-use super::table::{drill, faults, rightly};
+use super::table::{drill, faults, is_name, rightly};
 use crate::pilots::{Fault, Style, again, crew, pilot};
 
 /// Only lines worth following up.
@@ -175,7 +175,7 @@ fn retried(
     if line.points < WORTH {
         return None;
     }
-    if !line.kind.is_name() {
+    if !is_name(line.kind) {
         return None;
     }
     let task = &run.legs()[line.leg].kind;

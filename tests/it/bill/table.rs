@@ -65,6 +65,11 @@ pub fn faults(n: u64, drill: &Drill) -> Vec<Fault> {
     ]
 }
 
+/// Whether it says what was wrong, by evidence, and not only how the flight differed.
+pub fn is_name(kind: Kind) -> bool {
+    kind <= Kind::Dive
+}
+
 /// What a fault is rightly called in a kind of task.
 pub fn rightly(fault: Fault, task: &Task) -> Kind {
     let (is_step, is_path) = (matches!(task, Task::Step(_)), matches!(task, Task::Path(_)));
@@ -136,7 +141,7 @@ pub struct Row {
 fn row(style: Style, run: &Run, bill: &Bill, planted: Option<Kind>) -> Row {
     let lines = bill.lines.iter().filter(|line| line.kind != Kind::Rest);
     let told: f64 = lines.clone().map(|line| line.points).sum();
-    let named = lines.clone().filter(|line| line.kind.is_name());
+    let named = lines.clone().filter(|line| is_name(line.kind));
     let dearest = named.max_by(|a, b| a.points.total_cmp(&b.points));
     let lost = bill.in_reach - bill.points;
     Row {

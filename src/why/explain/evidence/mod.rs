@@ -12,6 +12,10 @@ use crate::drill;
 use crate::sim::math::exp;
 use signs::Motion;
 
+/// A lever that goes to and fro is pumped where its turns are no further apart than this, s: quicker than a look at what came
+/// of them. Else its corrections are too large.
+const QUICKLY_S: f64 = 2.5;
+
 /// A sign: what it looks at, its values that count as 0 and as 1, and how far it then speaks for a name.
 pub struct Sign(
     pub fn(&Motion) -> f64,
@@ -34,6 +38,12 @@ pub struct Evidence {
 pub fn name(scene: &Scene) -> Option<Kind> {
     let evidence = Evidence::of(&scene.leg.flown.kind);
     let motion = Motion::of(scene);
+    if let Some(apart_s) = motion.apart_s() {
+        return Some(match apart_s < QUICKLY_S {
+            true => Kind::Pumping,
+            false => Kind::Overcontrol,
+        });
+    }
     let (likeliest, probability) = evidence.likely(&evidence.seen(&motion))[0];
     (likeliest != Kind::Rest && probability >= evidence.sure).then_some(likeliest)
 }

@@ -25,6 +25,11 @@ const SLOW: usize = 10 * LOOKS_PER_S;
 const QUICK_TURN: f64 = 0.2;
 const SLOW_TURN: f64 = 0.4;
 const CROSSING: f64 = 1.0;
+/// To and fro: so many turns of so much, so far apart on average at most, s, over so much of the time.
+const FAR_TURN: f64 = 0.7;
+const SEVERAL: usize = 5;
+const OFTEN_S: f64 = 6.0;
+const MOSTLY: f64 = 0.6;
 /// Hardly moving on: less pace than this, the lever moved by less than that in two seconds.
 const STUCK: f64 = 0.25;
 const UNMOVED: f64 = 0.1;
@@ -109,6 +114,15 @@ impl<'a> Motion<'a> {
 
     fn is_idle(&self, i: usize) -> bool {
         self.lever[i] * self.scene.leg.scale.three < IDLE
+    }
+
+    /// How long the turns of a lever that goes to and fro about the line are apart, s; None where it does not do that.
+    pub fn apart_s(&self) -> Option<f64> {
+        let turns = turns(&self.lever[self.wide.clone()], FAR_TURN);
+        let (first, last) = (*turns.first()?, *turns.last()?);
+        let apart_s = seconds(last - first) / (turns.len() - 1).max(1) as f64;
+        let share = (last - first) as f64 / self.wide.clone().count() as f64;
+        (turns.len() >= SEVERAL && apart_s <= OFTEN_S && share >= MOSTLY).then_some(apart_s)
     }
 
     fn step(&self) -> Option<&Landmarks> {
