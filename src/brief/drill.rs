@@ -11,7 +11,7 @@ use super::wind::AirBrief;
 use super::{SCHEMA, percent};
 use crate::drill::reader::plain;
 use crate::drill::{Drill, Kind, Rate, Target};
-use crate::plan::{Plan, Recipe};
+use crate::plan::{self, Recipe};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::math::tan;
 use crate::sim::trim;
@@ -119,7 +119,7 @@ impl DrillBrief {
     /// The brief of a drill. Its gusts are not known beforehand: everything is flown in calm air.
     pub fn new(drill: &Arc<Drill>) -> DrillBrief {
         let mut from_m = drill.start.altitude_m;
-        let recipes = Plan::of(drill).recipes;
+        let recipes = plan::recipes(drill);
         let mut tasks = Vec::new();
         for (index, (task, recipe)) in drill.tasks.iter().zip(recipes).enumerate() {
             let brief = TaskBrief::of(drill, index, &task.kind, recipe, from_m);

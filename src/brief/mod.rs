@@ -27,8 +27,6 @@ pub use predict::Predict;
 
 /// Version of the layout of every brief.
 pub const SCHEMA: u32 = 1;
-/// Characters in the longest line of text.
-pub const WIDTH: usize = 100;
 
 /// "37.5 %" of a lever, or that the engine cannot.
 fn percent(lever: Option<f64>) -> String {

@@ -130,13 +130,6 @@ impl Predict {
             })
             .collect()
     }
-
-    /// The true values, one line each.
-    pub fn lines(&self) -> Vec<String> {
-        self.questions()
-            .map(|question| format!("{} {}", question.ask, question.unit.write(question.truth)))
-            .collect()
-    }
 }
 
 impl Question {

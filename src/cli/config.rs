@@ -112,7 +112,10 @@ fn init() -> anyhow::Result<()> {
         .into()),
         made => {
             let mut out = made.with_context(doing)?;
-            out.write_all(preferences::blank().as_bytes())
+            let written = out.write_all(preferences::blank().as_bytes());
+            // Half a file would be in the way of the next try.
+            written
+                .inspect_err(|_| drop(fs::remove_file(&file)))
                 .with_context(doing)?;
             output::results(|out| writeln!(out, "{name}"))
         }

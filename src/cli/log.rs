@@ -320,7 +320,7 @@ fn over(args: &Args, figure: &str, flown: &[&Flown], unreadable: usize) -> anyho
         return Err(Wrong("--over is in the order of the runs; leave --sort out".into()).into());
     }
     let (drills, values) = summary::series(flown, figure);
-    let curve = Curve::fit_grouped(&drills, &values);
+    let curve = Curve::fit(&drills, &values);
     let known = flown.iter().filter(|run| run.complete);
     let known = known.filter_map(|run| Some((run, run.figure(figure)?)));
     let runs = known.enumerate().map(|(index, (run, value))| Point {

@@ -25,17 +25,6 @@ pub enum Skill {
 }
 
 impl Skill {
-    /// All of them, in the order in which they are taught.
-    pub const ALL: [Skill; 7] = [
-        Skill::Stop,
-        Skill::GoAndStop,
-        Skill::Rates,
-        Skill::Holds,
-        Skill::Paths,
-        Skill::Ships,
-        Skill::Surprises,
-    ];
-
     /// What a drill practises: what is hardest among its tasks that count, or among all where none does.
     pub fn of(drill: &Drill) -> Skill {
         let has = |is: fn(&Kind) -> bool| {

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use super::{Hand, Sight};
 use crate::drill::{Drill, Hold, Kind, Rate, Step, Surprise, Target};
-use crate::plan::{self, Flying, Follower, Plan, Recipe, Seen, Setting, recipe};
+use crate::plan::{self, Flying, Follower, Recipe, Seen, Setting, recipe};
 use crate::run::Travel;
 use crate::sim::air::Wind;
 use crate::sim::dynamics::State;
@@ -27,7 +27,7 @@ impl Brief {
     pub fn new(drill: &Arc<Drill>) -> Brief {
         Brief {
             drill: drill.clone(),
-            recipes: Plan::of(drill).recipes,
+            recipes: plan::recipes(drill),
             moves: Recipe::new(),
             follower: Follower::default(),
             way: 1.0,

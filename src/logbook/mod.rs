@@ -178,14 +178,6 @@ impl Logbook {
     pub fn latest_id(&self) -> Result<Option<String>, LogbookError> {
         Ok(self.entries()?.entries.pop().map(|entry| entry.id))
     }
-
-    /// The most points a person has had on a drill; None where there are none.
-    ///
-    /// # Errors
-    /// As [`Logbook::entries`].
-    pub fn best_points(&self, drill: &str) -> Result<Option<f64>, LogbookError> {
-        Ok(self.entries()?.best_points(drill))
-    }
 }
 
 /// A recording in any file, which may be a stranger's: bounded, of this layout, its seal unbroken, its id an id.
@@ -224,19 +216,6 @@ impl Entries {
             }
         }
         found
-    }
-
-    /// The most points of a person's complete runs of a drill; None where there are none.
-    pub fn best_points(&self, drill: &str) -> Option<f64> {
-        let own = |entry: &&Entry| {
-            entry.drill == drill && entry.hand == HandName::Person && entry.complete
-        };
-        let points = self
-            .entries
-            .iter()
-            .filter(own)
-            .filter_map(|entry| entry.points);
-        points.max_by(f64::total_cmp)
     }
 
     /// With what each practises, where a line is older than that and the drill ships.

@@ -44,33 +44,20 @@ const CORRECTED_M: f64 = 3.0 * FT;
 const CORRECTED_S: f64 = 20.0;
 const LONGEST_CORRECTION_S: f64 = 120.0;
 
-/// The plan of a drill.
-#[derive(Clone, Debug)]
-pub struct Plan {
-    /// The recipe of each of its tasks; None for a surprise, which is told in flight.
-    pub recipes: Vec<Option<Recipe>>,
-    /// Its recipes flown in calm air.
-    pub flown: Run,
-}
-
-impl Plan {
-    /// Plans a drill task by task, each from where the one before leaves the aeroplane.
-    pub fn of(drill: &Arc<Drill>) -> Plan {
-        let mut recipes = vec![None; drill.tasks.len()];
-        let mut run = Run::in_calm_air(drill.clone(), 0);
-        while run.end().is_none() {
-            let task = run.leg().task;
-            let moves = of_leg(&run);
-            follow(&mut run, &moves, true);
-            if !matches!(drill.tasks[task].kind, Kind::Surprise(_)) {
-                recipes[task] = Some(moves);
-            }
-        }
-        Plan {
-            recipes,
-            flown: run,
+/// Plans a drill task by task, each from where the one before leaves the aeroplane: the recipe of each; None for a surprise, which is
+/// told in flight.
+pub fn recipes(drill: &Arc<Drill>) -> Vec<Option<Recipe>> {
+    let mut recipes = vec![None; drill.tasks.len()];
+    let mut run = Run::in_calm_air(drill.clone(), 0);
+    while run.end().is_none() {
+        let task = run.leg().task;
+        let moves = of_leg(&run);
+        follow(&mut run, &moves, true);
+        if !matches!(drill.tasks[task].kind, Kind::Surprise(_)) {
+            recipes[task] = Some(moves);
         }
     }
+    recipes
 }
 
 /// The recipe of the leg that begins where a run stands.

@@ -65,14 +65,9 @@ pub struct Curve {
 }
 
 impl Curve {
-    /// The curve through values in the order of the runs.
-    pub fn fit(values: &[f64]) -> Option<Curve> {
-        Curve::fit_grouped(&vec![0; values.len()], values)
-    }
-
-    /// The same where the runs are of several drills, `groups` a number for each: the drills may differ in level, and only what
-    /// changes within each of them counts as learnt. The curve is told at the level of all runs' mean.
-    pub fn fit_grouped(groups: &[usize], values: &[f64]) -> Option<Curve> {
+    /// The curve through values in the order of the runs. They may be of several drills, `groups` a number for each: drills may differ in
+    /// level, and only what changes within each of them counts as learnt. The curve is told at the level of all runs' mean.
+    pub fn fit(groups: &[usize], values: &[f64]) -> Option<Curve> {
         let runs = Runs::new(groups, values)?;
         let tried = |form| runs.rates(form).map(move |rate| (form, rate));
         let trials: Vec<Trial> = tried(Form::Exponential)

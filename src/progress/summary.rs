@@ -116,7 +116,7 @@ fn summary(runs: &[&Flown], group: Group, figure: &str) -> Summary {
         lately: mean(values.iter().rev().take(LATELY).copied()),
         curve: match group {
             Group::Day => None,
-            Group::Drill | Group::Skill => Curve::fit_grouped(&drills, &values),
+            Group::Drill | Group::Skill => Curve::fit(&drills, &values),
         },
     }
 }

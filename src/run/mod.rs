@@ -287,12 +287,7 @@ impl Run {
         *self = Run { trace, ..fork };
     }
 
-    /// Flies the run's own log again and forks it where each of its legs begins.
-    pub fn leg_starts(&self) -> Vec<Run> {
-        self.each_leg_start().collect()
-    }
-
-    /// The same one after the other, for drills of thousands of legs.
+    /// Flies the run's own log again and forks it where each of its legs begins, one after the other: a drill may have thousands.
     pub fn each_leg_start(&self) -> impl Iterator<Item = Run> + use<'_> {
         let mut again = Run::new(self.drill.clone(), self.seed);
         let mut moves = self.log.iter().peekable();

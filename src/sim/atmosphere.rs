@@ -12,11 +12,9 @@ pub const P0_PA: f64 = 101_325.0;
 pub const LAPSE_K_PER_M: f64 = 0.0065;
 /// Gas constant of dry air, J/kg/K.
 pub const R_AIR: f64 = 287.052_87;
-/// Sea-level density to which thrust is referred, kg/m3.
-pub const RHO0_KGM3: f64 = 1.225;
 
 const PRESSURE_EXPONENT: f64 = G / (R_AIR * LAPSE_K_PER_M);
-/// ln of P0/(R T0) over 1.225: the gas law gives 1.225 to eight digits only.
+/// ln of P0/(R T0) over 1.225 kg/m3, the density to which thrust is referred: the gas law gives 1.225 to eight digits only.
 const LN_SEA_LEVEL: f64 = 1.479_533_684_613_543_9e-8;
 
 /// Air at a height.
@@ -42,14 +40,4 @@ pub fn at(h_m: f64) -> Atmosphere {
 /// Temperature at a geopotential height in m, K.
 pub fn temperature_k(h_m: f64) -> f64 {
     T0_K - LAPSE_K_PER_M * h_m
-}
-
-/// Pressure at a geopotential height in m, Pa.
-pub fn pressure_pa(h_m: f64) -> f64 {
-    P0_PA * exp(PRESSURE_EXPONENT * ln(temperature_k(h_m) / T0_K))
-}
-
-/// Speed of sound at a geopotential height in m, m/s, with a ratio of specific heats of 1.4.
-pub fn sound_mps(h_m: f64) -> f64 {
-    (1.4 * R_AIR * temperature_k(h_m)).sqrt()
 }

@@ -248,14 +248,6 @@ impl App {
         self.look_at_comparing();
     }
 
-    /// When something is due next without an event; None where nothing moves.
-    pub fn next_at(&self) -> Option<Duration> {
-        match &self.screen {
-            Screen::Fly(flight) => flight.next_at(),
-            _ => None,
-        }
-    }
-
     /// The terminal took no output for a while.
     pub fn note_stall(&mut self) {
         if let Screen::Fly(flight) = &mut self.screen {

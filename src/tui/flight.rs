@@ -236,11 +236,6 @@ impl Flight {
         self.stalls_s.push(self.run.time_s());
     }
 
-    /// When the next tick is due; None while time stands.
-    pub fn next_at(&self) -> Option<Duration> {
-        self.pacer.next_at()
-    }
-
     /// Lets time run.
     pub fn begin(&mut self, now: Duration) {
         self.phase = Phase::Flying;

@@ -63,13 +63,6 @@ impl Pacer {
         u32::try_from(ticks).unwrap_or(u32::MAX)
     }
 
-    /// When the next tick is due, to wait for; `None` while paused.
-    pub fn next_at(&self) -> Option<Duration> {
-        let wait_ns = TICK_NS.saturating_sub(self.carry_ns);
-        let wait_ns = wait_ns.div_ceil(u64::from(self.speed));
-        (!self.paused).then(|| self.last + Duration::from_nanos(wait_ns))
-    }
-
     /// Stops time; what had begun of the tick under way is kept.
     pub fn pause(&mut self, now: Duration) {
         self.settle(now);
@@ -82,11 +75,6 @@ impl Pacer {
             self.last = self.last.max(now);
             self.paused = false;
         }
-    }
-
-    /// Whether time is stopped.
-    pub fn is_paused(&self) -> bool {
-        self.paused
     }
 
     /// What was cut off so far. A run with any of it was not flown in real time and says so.
@@ -144,21 +132,10 @@ mod tests {
     #[test]
     fn a_tick_is_due_at_its_nanosecond_and_not_before() {
         let mut pacer = Pacer::new(Duration::ZERO);
-        assert_eq!(pacer.next_at(), Some(Duration::from_nanos(TICK_NS)));
         assert_eq!(pacer.due(Duration::from_nanos(TICK_NS - 1)), 0);
         assert!(pacer.part() > 0.999);
         assert_eq!(pacer.due(Duration::from_nanos(TICK_NS)), 1);
-        assert_eq!(pacer.next_at(), Some(Duration::from_nanos(2 * TICK_NS)));
-    }
-
-    #[test]
-    fn waiting_for_next_at_always_gives_a_tick() {
-        let mut pacer = Pacer::new(Duration::ZERO);
-        pacer.due(Duration::from_nanos(333));
-        for _ in 0..1000 {
-            let at = pacer.next_at().unwrap();
-            assert_eq!(pacer.due(at), 1);
-        }
+        assert_eq!(pacer.due(Duration::from_nanos(2 * TICK_NS - 1)), 0);
     }
 
     #[test]
@@ -184,8 +161,6 @@ mod tests {
     fn a_pause_adds_no_ticks_no_stall_and_keeps_the_part() {
         let mut pacer = Pacer::new(Duration::ZERO);
         pacer.pause(Duration::from_nanos(TICK_NS * 3 / 2));
-        assert!(pacer.is_paused());
-        assert_eq!(pacer.next_at(), None);
         assert_eq!(
             pacer.due(ms(60_000)),
             1,
@@ -210,13 +185,9 @@ mod tests {
         );
         assert_eq!(pacer.due(Duration::from_nanos(2 * TICK_NS)), 16);
         pacer.due(Duration::from_nanos(2 * TICK_NS + 333));
-        for _ in 0..100 {
-            let at = pacer.next_at().unwrap();
-            assert_eq!(pacer.due(at), 1);
-        }
-        let at = pacer.next_at().unwrap();
+        let at = Duration::from_nanos(3 * TICK_NS);
         pacer.set_speed(1, at);
-        assert_eq!(pacer.due(at), 1);
+        assert_eq!(pacer.due(at), 16);
         assert_eq!(pacer.due(at + Duration::from_secs(1) / 4), 16);
         assert_eq!(pacer.stalled(), Stalled::default());
     }

@@ -30,7 +30,7 @@ use super::shelf::Options;
 use super::theme::Background;
 use pen::Pen;
 
-pub use events::{Event, Events, Live, Script, Stamped, is_interrupt};
+pub use events::{Event, Events, Live, Stamped, is_interrupt};
 
 #[cfg(any(target_os = "linux", target_os = "android"))]
 const O_NONBLOCK: i32 = 0o4000;

@@ -10,7 +10,7 @@ pub mod refly;
 pub mod words;
 
 use crate::run::Run;
-use crate::score::{Reference, Score, score_against};
+use crate::score::{Score, score_against};
 
 pub use bill::{Bill, Kind, Line};
 
@@ -22,8 +22,6 @@ pub const PARS_SHARE: f64 = 0.7;
 /// A run's score against par, and where its points went.
 #[derive(Clone, Debug)]
 pub struct Weighed {
-    /// What `best` and `steady` made of its legs.
-    pub references: Vec<Reference>,
     /// The score.
     pub score: Score,
     /// The bill of every leg that counts and was finished, in their order.
@@ -53,7 +51,6 @@ pub fn weigh_with(run: &Run, pars: Option<&Pars>, progress: &mut dyn FnMut(f64))
         .collect();
     Weighed {
         first: words::first(run, &score, &bills),
-        references,
         score,
         bills,
     }

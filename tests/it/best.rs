@@ -187,7 +187,7 @@ fn best_is_the_same_at_every_call_and_its_log_flies_the_same_again() {
 fn one_leg_from_a_fork_is_flown_as_well() {
     let drill = shipped("quarry-stair", Some("lively"));
     let learner = hands::fly(drill.clone(), 3, &mut Steady::new(&drill));
-    let start = &learner.leg_starts()[2];
+    let start = &learner.each_leg_start().nth(2).unwrap();
     let mut steady = start.fork();
     hands::fly_leg(&mut steady, &mut Steady::new(&drill));
     let best = best::fly_leg(start, &steady);

@@ -17,6 +17,7 @@ mod repeats;
 mod runs;
 mod scripts;
 mod weighing;
+mod writes;
 
 use std::path::Path;
 use std::process::{Command, Output, Stdio};

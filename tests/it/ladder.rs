@@ -60,7 +60,16 @@ fn the_ladder_reads_and_takes_help_away_and_never_gives_it_back() {
     assert_eq!(lesson::ladder().rungs.len(), ladder.rungs.len());
     assert!(ladder.rungs.len() >= 20);
     assert_eq!(ladder.rungs[0].drill, library::DRILLS[0].id);
-    let skills: Vec<Skill> = Skill::ALL
+    let all = [
+        Skill::Stop,
+        Skill::GoAndStop,
+        Skill::Rates,
+        Skill::Holds,
+        Skill::Paths,
+        Skill::Ships,
+        Skill::Surprises,
+    ];
+    let skills: Vec<Skill> = all
         .into_iter()
         .filter(|skill| {
             let mut rungs = ladder.rungs.iter();
@@ -70,7 +79,7 @@ fn the_ladder_reads_and_takes_help_away_and_never_gives_it_back() {
             })
         })
         .collect();
-    assert_eq!(skills, Skill::ALL, "every skill has its rung");
+    assert_eq!(skills, all, "every skill has its rung");
 }
 
 #[test]

@@ -59,7 +59,6 @@ fn nothing_saved_is_an_empty_logbook_and_leaves_no_trace() {
     let logbook = Logbook::at(folder.join("data"));
     assert_eq!(logbook.entries().unwrap().entries, []);
     assert_eq!(logbook.latest_id().unwrap(), None);
-    assert_eq!(logbook.best_points("catch-the-sink").unwrap(), None);
     assert!(!folder.join("data").exists());
 }
 
@@ -177,25 +176,6 @@ fn lines_it_cannot_read_are_counted_and_skipped() {
 
     let found = logbook.entries().unwrap();
     assert_eq!((found.entries.len(), found.unreadable), (1, 4));
-}
-
-#[test]
-fn only_a_person_sets_a_best() {
-    let folder = Folder::new();
-    let logbook = Logbook::at(folder.path().to_path_buf());
-    let mut flown = flown();
-    let drill = flown.recording.drill.clone();
-    flown.score.points = Some(90.0);
-    flown.save(&logbook).unwrap();
-    assert_eq!(logbook.best_points(&drill).unwrap(), None);
-
-    flown.recording.hand = HandName::Person;
-    for points in [Some(41.0), Some(72.5), None, Some(8.0)] {
-        flown.score.points = points;
-        flown.save(&logbook).unwrap();
-    }
-    assert_eq!(logbook.best_points(&drill).unwrap(), Some(72.5));
-    assert_eq!(logbook.best_points("another").unwrap(), None);
 }
 
 #[test]

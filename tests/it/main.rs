@@ -25,6 +25,7 @@ mod level_off;
 mod logbook;
 mod long_period;
 mod mutants;
+mod origins;
 mod pages;
 mod path;
 mod physics;

@@ -1,6 +1,7 @@
 //! The screens as a person sees them, driven by keys and time, on a terminal in memory.
 
 mod briefs;
+mod campaign;
 mod debrief;
 mod echoes;
 mod flow;
@@ -12,6 +13,7 @@ mod menu;
 mod paths;
 mod readme;
 mod scale;
+mod scripted;
 mod sizes;
 mod sofar;
 

@@ -1,7 +1,17 @@
 //! How quick the screen is, and what it costs: measured on the real binary in a pseudo-terminal. Not run by default: a busy
 //! machine measures itself.
 
+use std::hint::black_box;
+use std::sync::Arc;
 use std::time::{Duration, Instant};
+
+use leveloff::drill::parse::air_word_mps;
+use leveloff::drill::{Drill, library};
+use leveloff::run::Run;
+use leveloff::run::trace::Point;
+use leveloff::sim::air::AirSpec;
+use leveloff::sim::dynamics::step;
+use leveloff::units::TICK_S;
 
 use crate::pty::{flying_on, lever};
 use crate::pty_harness::{Answers, LIMIT, Pty, Start};
@@ -104,4 +114,71 @@ fn work_s(pty: &Pty) -> f64 {
         .take(2)
         .map(|field| field.parse::<f64>().expect("ticks"));
     ticks.sum::<f64>() / 100.0
+}
+
+/// Nanoseconds a call takes, the best of several goes: what disturbs a machine only makes it slower.
+fn ns_a_call(calls: u32, mut go: impl FnMut()) -> f64 {
+    let times = (0..7).map(|_| {
+        let since = Instant::now();
+        go();
+        since.elapsed().as_secs_f64() * 1e9 / f64::from(calls)
+    });
+    times.fold(f64::INFINITY, f64::min)
+}
+
+/// A tick: the equations alone, then with its air, then with trace, task and digest. Its four evaluations wait for one another, some 290
+/// cycles whatever else is done: that is the bound. `libm` costs most of the rest; series in its place would be other bits.
+#[test]
+#[ignore = "measures the machine"]
+fn time_and_memory_of_a_tick() {
+    const TICKS: u32 = 20_000;
+    const BOUND_CYCLES: f64 = 290.0;
+    let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
+    let (state, wind) = {
+        let run = Run::new(drill.clone(), 5);
+        (*run.world().state(), *run.world().wind())
+    };
+    // A chain of adds that wait for one another, four cycles each on any processor of these years: what a cycle takes now.
+    let cycle_ns = ns_a_call(1_000_000, || {
+        let sum = (0..1_000_000).fold(black_box(0.0), |sum: f64, _| sum + black_box(1e-9));
+        black_box(sum);
+    }) / 4.0;
+    let bound_ns = BOUND_CYCLES * cycle_ns;
+    let alone = ns_a_call(TICKS, || {
+        let mut state = state;
+        for _ in 0..TICKS {
+            state = step(&drill.aircraft, black_box(&state), 0.4, &wind, TICK_S);
+        }
+        black_box(state);
+    });
+    println!(
+        "bound {bound_ns:.0} ns; the equations {alone:.0} ns, {:.1} of it",
+        alone / bound_ns
+    );
+    for air in ["still", "lively"] {
+        let air = AirSpec {
+            u20_mps: air_word_mps(air).unwrap(),
+            ..drill.air.clone()
+        };
+        let drill = Arc::new(Drill {
+            air,
+            ..(*drill).clone()
+        });
+        let begun = Run::new(drill.clone(), 5);
+        let ticks = begun.drill().last_tick().min(u64::from(TICKS)) as u32 / 2;
+        let mut flown = begun.fork();
+        let whole = ns_a_call(ticks, || {
+            flown = begun.fork();
+            for _ in 0..ticks {
+                flown.fly();
+            }
+        });
+        assert_eq!(flown.tick(), u64::from(ticks), "flown to the end");
+        let bytes = size_of::<Point>() + size_of::<f64>();
+        println!(
+            "gusts {:.1} m/s: {whole:.0} ns a tick in all, {:.1} of the bound; {bytes} bytes of trace",
+            drill.air.u20_mps,
+            whole / bound_ns
+        );
+    }
 }

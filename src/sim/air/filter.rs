@@ -47,11 +47,6 @@ impl FirstOrder {
     pub fn step(self, x: f64, n: f64) -> f64 {
         self.phi * x + self.l * n
     }
-
-    /// The state's variance one step on.
-    pub fn step_variance(self, variance: f64) -> f64 {
-        self.phi * self.phi * variance + self.l * self.l
-    }
 }
 
 /// A second-order filter over one step, for a vertical gust:
@@ -79,17 +74,6 @@ pub struct Pair {
     pub p: f64,
     /// Second state.
     pub q: f64,
-}
-
-/// The covariance of a [`Pair`].
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Covariance {
-    /// Variance of the first state.
-    pub pp: f64,
-    /// Covariance of the two.
-    pub pq: f64,
-    /// Variance of the second state.
-    pub qq: f64,
 }
 
 impl SecondOrder {
@@ -124,42 +108,12 @@ impl SecondOrder {
             q: self.phi * x.q + self.coupling * x.p + self.l21 * n[0] + self.l22 * n[1],
         }
     }
-
-    /// The states' covariance one step on.
-    pub fn step_covariance(self, c: Covariance) -> Covariance {
-        let (f, k) = (self.phi, self.coupling);
-        Covariance {
-            pp: f * f * c.pp + self.l11 * self.l11,
-            pq: f * (f * c.pq + k * c.pp) + self.l11 * self.l21,
-            qq: f * f * c.qq
-                + 2.0 * f * k * c.pq
-                + k * k * c.pp
-                + self.l21 * self.l21
-                + self.l22 * self.l22,
-        }
-    }
 }
 
 impl Pair {
     /// The gust, of variance one.
     pub fn output(self) -> f64 {
         P_WEIGHT * self.p + Q_WEIGHT * self.q
-    }
-}
-
-impl Covariance {
-    /// Of the stationary states.
-    pub const STATIONARY: Covariance = Covariance {
-        pp: 1.0,
-        pq: std::f64::consts::FRAC_1_SQRT_2,
-        qq: 1.0,
-    };
-
-    /// Variance of the output.
-    pub fn output(self) -> f64 {
-        P_WEIGHT * P_WEIGHT * self.pp
-            + 2.0 * P_WEIGHT * Q_WEIGHT * self.pq
-            + Q_WEIGHT * Q_WEIGHT * self.qq
     }
 }
 

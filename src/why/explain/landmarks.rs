@@ -134,9 +134,4 @@ impl Landmarks {
             missing: onset.start + (MISSING_PERIODS * scale.period) as u64,
         })
     }
-
-    /// When the level-off is over but for corrections: the end of the move back, or of the first move.
-    pub fn settled(&self) -> u64 {
-        self.back.map_or(self.onset.end, |m| m.end)
-    }
 }

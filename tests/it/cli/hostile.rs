@@ -8,6 +8,7 @@ use std::time::{Duration, Instant};
 
 use leveloff::drill::printable::is_plain;
 
+use super::writes::on_a_full_disk;
 use super::{Outcome, Shell, hold_drill, one_line};
 
 /// Longer than anything here takes, shorter than a wait without end.
@@ -274,15 +275,7 @@ fn a_full_disk_keeps_a_run_whole_or_not_at_all_and_its_result_is_told() {
         let _ = fs::remove_dir_all(&data);
         fs::create_dir_all(&data).unwrap();
         fs::write(data.join("logbook.jsonl"), blank.repeat(1000)).unwrap();
-        let program = shell.command(&args);
-        let script = format!("trap '' XFSZ; ulimit -f {blocks}; exec \"$0\" \"$@\"");
-        let mut command = Command::new("/bin/sh");
-        command.arg("-c").arg(script).arg(program.get_program());
-        command
-            .args(program.get_args())
-            .current_dir(shell.folder.path());
-        command.env("LEVELOFF_DATA", &data);
-        let outcome: Outcome = command.output().unwrap().into();
+        let outcome = on_a_full_disk(&shell, blocks, &args);
         let runs = fs::read_dir(data.join("runs")).map_or(0, Iterator::count);
         let listed = shell.good(&["log"]).lines().count();
         assert!(outcome.out.starts_with(&told), "{blocks}: {outcome:?}");

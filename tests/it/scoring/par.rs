@@ -253,7 +253,6 @@ fn every_rule_of_the_scale_as_worked_out_again_from_the_json() {
                     .collect();
                 let weighed = Weighed {
                     score: score_against(&run, &references),
-                    references,
                     bills: Vec::new(),
                     first: String::new(),
                 };
@@ -280,7 +279,6 @@ fn every_rule_of_the_scale_as_worked_out_again_from_the_json() {
     ];
     let weighed = Weighed {
         score: score_against(&run, &references),
-        references,
         bills: Vec::new(),
         first: String::new(),
     };

@@ -106,7 +106,7 @@ fn handed_over(run: &Run, leg: usize, at: u64) -> Run {
     let of_leg = QUICK.iter().filter(|(tick, _)| *tick >= other);
     let after = of_leg.map(|(tick, lever)| ((tick - other + own).max(at), *lever));
     let log = before.chain(after);
-    let mut flown = run.leg_starts().swap_remove(leg);
+    let mut flown = run.each_leg_start().nth(leg).unwrap();
     hands::fly_leg(&mut flown, &mut Script::new(log.collect()));
     flown
 }
@@ -175,7 +175,6 @@ fn told() -> Told {
     ];
     let weighed = Weighed {
         score: score_against(&run, &references),
-        references,
         bills: vec![bill(&run, 1, 30.0), bill(&run, 2, 10.0)],
         first: "What was done in task 2.".to_string(),
     };

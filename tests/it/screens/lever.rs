@@ -7,9 +7,10 @@ use std::rc::Rc;
 use crossterm::event::{MouseButton, MouseEvent, MouseEventKind};
 use leveloff::run::recording::Means;
 use leveloff::tui::main_loop;
-use leveloff::tui::terminal::{Drawn, Event, Events, Screen, Script, Stamped, Told};
+use leveloff::tui::terminal::{Drawn, Event, Events, Screen, Stamped, Told};
 use ratatui::Frame;
 
+use super::scripted::Script;
 use super::*;
 
 /// In flight on the first drill, some seconds in.

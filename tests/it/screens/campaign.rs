@@ -1,0 +1,133 @@
+//! Hours at the lever, without waiting for them: `HOURS=8 cargo test --release --test it -- hours_at --ignored --nocapture`.
+
+use ratatui::backend::Backend;
+
+use super::*;
+
+/// Chance, the same each time (Marsaglia's xorshift, 64 bits, shifts 13, 7, 17).
+struct Chance(u64);
+
+impl Chance {
+    fn below(&mut self, n: u64) -> u64 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        self.0 % n
+    }
+
+    fn of<T: Copy>(&mut self, all: &[T]) -> T {
+        all[self.below(all.len() as u64) as usize]
+    }
+}
+
+/// Memory of this process that is in use, MB (proc(5), statm: pages of 4 kB).
+fn memory_mb() -> f64 {
+    let statm = std::fs::read_to_string("/proc/self/statm").expect("a Linux");
+    let pages = statm.split_whitespace().nth(1).unwrap();
+    pages.parse::<f64>().unwrap() * 4096.0 / 1e6
+}
+
+fn resize(seat: &mut Seat, width: u64, height: u64) {
+    seat.terminal
+        .backend_mut()
+        .resize(width as u16, height as u16);
+    let size = seat.terminal.backend().size().unwrap();
+    assert_eq!(
+        (u64::from(size.width), u64::from(size.height)),
+        (width, height)
+    );
+}
+
+/// Keys that fly: nothing among them stops time.
+const LEVER: &[KeyCode] = &[
+    KeyCode::Up,
+    KeyCode::Down,
+    KeyCode::Left,
+    KeyCode::Right,
+    KeyCode::PageUp,
+    KeyCode::PageDown,
+    KeyCode::Char('v'),
+    KeyCode::Char('m'),
+    KeyCode::Char('e'),
+    KeyCode::Char('3'),
+    KeyCode::Char('4'),
+];
+
+#[test]
+#[ignore = "hours of flying"]
+fn hours_at_the_lever_drift_nowhere_and_take_no_more_memory() {
+    /// How often it is looked whether a run is over, s.
+    const STEP_S: f64 = 0.25;
+    let hours = std::env::var("HOURS").map_or(0.25, |hours| hours.parse::<f64>().unwrap());
+    let mut chance = Chance(0x9e37_79b9_7f4a_7c15);
+    let mut seat = Seat::new("campaign", SMALL, MONO);
+    let logbook = Logbook::at(seat.folder.clone());
+    let any: Vec<KeyCode> = BINDINGS.iter().flat_map(|row| row.keys).copied().collect();
+    let (mut flown_s, mut runs, mut keys) = (0.0, 0, 0);
+    let mut used: Vec<f64> = Vec::new();
+    while flown_s < hours * 3600.0 {
+        let drill = &library::DRILLS[chance.below(library::DRILLS.len() as u64) as usize];
+        seat.open(&drill.drill().unwrap().title);
+        seat.key(KeyCode::Enter);
+        let kept = logbook.entries().unwrap().entries.len();
+        let began = seat.now;
+        seat.key(KeyCode::Char(' '));
+        let ended = loop {
+            seat.wait(STEP_S);
+            // A run that goes badly wrong may be over within what counts as given up.
+            let text = seat.text();
+            if !text.contains("ft/min") || text.contains("being weighed") {
+                break seat.now;
+            }
+            if chance.below(8) == 0 {
+                let (width, height) = (80 + chance.below(121), 24 + chance.below(37));
+                resize(&mut seat, width, height);
+            }
+            if chance.below(3) == 0 {
+                let key = chance.of(LEVER);
+                assert_eq!(seat.key(key), Wish::Stay);
+                keys += 1;
+            }
+        };
+        seat.settle();
+        let entries = logbook.entries().unwrap().entries;
+        let wall_s = (ended - began).as_secs_f64();
+        if entries.len() > kept {
+            let end_s = entries.last().unwrap().end_s;
+            let late_s = wall_s - end_s;
+            assert!(
+                (-0.02..=STEP_S + 0.1).contains(&late_s),
+                "{}: {end_s} s flown in {wall_s} s",
+                drill.id
+            );
+        }
+        flown_s += wall_s;
+        runs += 1;
+        // Then anything anywhere, on any screen down to nothing; what it flies is left again.
+        for _ in 0..40 {
+            let (width, height) = (1 + chance.below(220), 1 + chance.below(70));
+            resize(&mut seat, width, height);
+            let key = chance.of(&any);
+            // Some keys end the program: whoever holds it would have gone.
+            let _ = seat.key(key);
+            keys += 1;
+        }
+        resize(&mut seat, 140, 40);
+        for _ in 0..40 {
+            if seat.text().contains("by power alone") {
+                break;
+            }
+            seat.settle();
+            let _ = seat.key(KeyCode::Esc);
+        }
+        used.push(memory_mb());
+    }
+    let part = used.len() / 3;
+    let mean = |used: &[f64]| used.iter().sum::<f64>() / used.len() as f64;
+    let (early, late) = (mean(&used[part..2 * part]), mean(&used[2 * part..]));
+    println!(
+        "{:.2} hours in {runs} runs, {keys} keys: {early:.1} MB in the second third, {late:.1} MB in the last",
+        flown_s / 3600.0
+    );
+    assert!(part > 0 && late < early + 10.0, "{used:?}");
+}
