@@ -117,6 +117,7 @@ fn help_ends_in_the_caution() {
         "simulate",
         "check",
         "debrief",
+        "judge",
         "log",
         "note",
         "drills",

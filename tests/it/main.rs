@@ -41,3 +41,4 @@ mod screens;
 mod slow;
 mod speed;
 mod steady;
+mod tracks;
