@@ -17,6 +17,7 @@ pub mod progress;
 pub mod run;
 pub mod score;
 pub mod sim;
+pub mod track;
 pub mod tui;
 pub mod units;
 pub mod why;

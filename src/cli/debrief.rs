@@ -7,6 +7,7 @@ use anyhow::Context;
 use super::place::Place;
 use super::received::{self, Received};
 use super::{Exit, note, output, weigh};
+use crate::export::flown::{Flown, Origin};
 use crate::export::{excerpt, html, json, svg, text};
 use crate::logbook::Notes;
 use crate::progress::lately_of;
@@ -81,8 +82,8 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
         false => (Notes::default(), None),
     };
     let lately = lately.map(|lately| lately.sentence());
-    let flown = text::Flown {
-        recording: &recording,
+    let flown = Flown {
+        origin: Origin::Recording(&recording),
         run: &run,
         weighed: &weighed,
         pars: pars.as_ref(),

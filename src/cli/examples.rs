@@ -30,6 +30,10 @@ const EXAMPLES: &[Rows] = &[
         ("leveloff debrief 20261125-223015-a1b2 --json", "one run for a tool of your own"),
         ("leveloff debrief 20261125-223015-a1b2 --practise 1 > practice.toml", "the dearest line of the bill as a drill"),
     ]),
+    ("judge", &[
+        ("leveloff judge track.csv --drill catch-the-sink", "a track of `simulate --track`, or of any log with such a header"),
+        ("leveloff judge flight.csv --drill catch-the-sink --columns t=Time,altitude=ALT:ft,lever=THR:%", "a log with names of its own"),
+    ]),
     ("log", &[("leveloff log", "the runs that are kept")]),
     ("next", &[("leveloff next", "what to fly now, and why")]),
     ("note", &[

@@ -21,6 +21,7 @@ mod fit;
 mod fly;
 mod gates;
 mod hand;
+mod judge;
 mod log;
 mod man;
 mod next;
@@ -70,6 +71,7 @@ enum Command {
     Simulate(simulate::Args),
     Check(check::Args),
     Debrief(debrief::Args),
+    Judge(judge::Args),
     Log(log::Args),
     Next(next::Args),
     Note(note::Args),
@@ -148,6 +150,7 @@ fn run(cli: Cli) -> anyhow::Result<Exit> {
         Some(Command::Simulate(args)) => simulate::run(args, &place()?),
         Some(Command::Check(args)) => check::run(args),
         Some(Command::Debrief(args)) => debrief::run(args, &place()?),
+        Some(Command::Judge(args)) => judge::run(args, &place()?),
         Some(Command::Log(args)) => log::run(args, &place()?),
         Some(Command::Next(args)) => next::run(args, &place()?),
         Some(Command::Note(args)) => note::run(args, &place()?),

@@ -398,6 +398,15 @@ impl Drill {
         }
     }
 
+    /// The world at its first tick in some air, from a state that is told.
+    pub fn world_from(&self, air: Air, state: State) -> World {
+        let world = World::new(self.aircraft.clone(), air, self.aim, state.h_m, |_| state);
+        match self.start.fast {
+            Some(_) => world.slowing_in(),
+            None => world,
+        }
+    }
+
     /// Whether any task counts.
     pub fn is_scored(&self) -> bool {
         self.tasks.iter().any(|task| task.scored)

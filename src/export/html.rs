@@ -3,9 +3,10 @@
 use std::fmt::Write;
 
 use super::CAUTION;
+use super::flown::Flown;
 use super::rivals::{Place, Rivals};
 use super::svg::{self, BAND, GROUND, INK, PAGE, QUIET, text};
-use super::text::{Flown, by, figure, note_line, points, task_line, when, word};
+use super::text::{figure, note_line, points, task_line};
 use crate::drill::air_words;
 use crate::score::{Figure, TaskScore, metrics, story};
 use crate::units::TICK_S;
@@ -14,7 +15,7 @@ use crate::why::words::clock;
 /// The page. A4 upright has room for the picture, the bill and the figures of four tasks.
 pub fn page(flown: &Flown) -> String {
     let Flown {
-        recording,
+        origin,
         run,
         weighed,
         ..
@@ -32,17 +33,14 @@ pub fn page(flown: &Flown) -> String {
     );
     let _ = writeln!(
         out,
-        "<h1>{title}<span>{}</span></h1>\n<p class=\"quiet\">{}: {}, {}, seed {}, hand {}, aids {}<br>flown {}{}, run {}</p>",
+        "<h1>{title}<span>{}</span></h1>\n<p class=\"quiet\">{}: {}, {}, seed {}, hand {}<br>{}</p>",
         points(weighed.score.points),
         text(&drill.id),
         text(&drill.aircraft.name),
         text(&air_words::in_words(&drill.air)),
         run.seed(),
-        word(recording.hand),
-        word(recording.aids),
-        text(&when(&recording.at)),
-        text(&by(recording)),
-        text(&recording.id),
+        text(&origin.hand()),
+        text(&origin.flown()),
     );
     if !weighed.first.is_empty() {
         let _ = writeln!(out, "<p class=\"first\">{}</p>", text(&weighed.first));
@@ -50,6 +48,9 @@ pub fn page(flown: &Flown) -> String {
     let _ = writeln!(out, "<figure>\n{}</figure>", svg::picture(run, weighed));
     let told: Vec<String> = story::tell(run, &weighed.score);
     let _ = writeln!(out, "<p>{}</p>", text(&told.join(" ")));
+    if !origin.told().is_empty() {
+        let _ = writeln!(out, "<p>{}</p>", text(&origin.told().join(" ")));
+    }
     bill(&mut out, flown);
     figures(&mut out, flown);
     marks_and_notes(&mut out, flown);
@@ -193,7 +194,7 @@ fn figures(out: &mut String, flown: &Flown) {
 
 /// What the learner marked, and what others said.
 fn marks_and_notes(out: &mut String, flown: &Flown) {
-    let marks = flown.recording.marks.iter().enumerate();
+    let marks = flown.origin.marks().iter().enumerate();
     let marks =
         marks.map(|(n, tick)| format!("Mark {} at {}", n + 1, clock(*tick as f64 * TICK_S)));
     let said: Vec<String> = marks.chain(flown.notes.iter().map(note_line)).collect();

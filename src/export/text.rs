@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::CAUTION;
+use super::flown::Flown;
 use super::rivals::{Place, Rivals};
 use crate::brief::{DrillBrief, Predict};
 use crate::drill::air_words;
@@ -13,48 +14,24 @@ use crate::run::{Recording, Run};
 use crate::score::{Figure, HandFigures, Metric, TaskScore};
 use crate::score::{metrics, moved_with, story, tolerances, working};
 use crate::units::TICK_S;
-use crate::why::{Line, Pars, Weighed, words};
+use crate::why::{Line, Weighed, words};
 
 /// Widest line.
 const WIDTH: usize = 78;
-
-/// What a debrief is made of.
-pub struct Flown<'a> {
-    /// The recording.
-    pub recording: &'a Recording,
-    /// The recording flown again.
-    pub run: &'a Run,
-    /// What it was worth.
-    pub weighed: &'a Weighed,
-    /// What it was measured against, if anything.
-    pub pars: Option<&'a Pars>,
-    /// What others said of it.
-    pub notes: &'a [Note],
-    /// How it stands beside the runs before it, in one sentence.
-    pub lately: Option<&'a str>,
-}
 
 /// The whole debrief of a run: what happened and why, marks and notes, every task with its figures beside those of par and best
 /// and the arithmetic of its points, the published tolerances it would meet, and the caution.
 pub fn debrief(flown: &Flown) -> String {
     let Flown {
-        recording,
+        origin,
         run,
         weighed,
         ..
     } = flown;
     let score = &weighed.score;
     let mut text = Text::default();
-    heading(&mut text, run, &word(recording.hand));
-    let mut when_and_which = when(&recording.at);
-    if !recording.id.is_empty() {
-        when_and_which = format!("{when_and_which}, run {}", recording.id);
-    }
-    let by = by(recording);
-    text.wrapped(
-        "",
-        &format!("flown {when_and_which}{by}, aids {}", word(recording.aids)),
-    );
+    heading(&mut text, run, &origin.hand());
+    text.wrapped("", &origin.flown());
     text.gap();
     first(&mut text, weighed);
     if let Some(lately) = flown.lately {
@@ -63,11 +40,14 @@ pub fn debrief(flown: &Flown) -> String {
     for sentence in story::tell(run, score) {
         text.wrapped("", &sentence);
     }
-    if recording.guesses.iter().any(Option::is_some) {
+    if origin.guesses().iter().any(Option::is_some) {
         let predict = Predict::of(&DrillBrief::new(run.drill()));
-        for sentence in predict.told(&recording.guesses) {
+        for sentence in predict.told(origin.guesses()) {
             text.wrapped("", &sentence);
         }
+    }
+    for sentence in origin.told() {
+        text.wrapped("", sentence);
     }
     bill(&mut text, run, weighed);
     marks_and_notes(&mut text, flown);
@@ -80,7 +60,9 @@ pub fn debrief(flown: &Flown) -> String {
         };
         task_block(&mut text, place, task, rivals.as_ref());
     }
-    hand(&mut text, flown, rivals.as_ref());
+    if run.known().lever {
+        hand(&mut text, flown, rivals.as_ref());
+    }
     text.gap();
     text.line(&format!("Points: {}", points(score.points)));
     text.gap();
@@ -153,18 +135,18 @@ fn hand(text: &mut Text, flown: &Flown, rivals: Option<&Rivals>) {
     for (label, yours, par) in rows {
         text.line(&format!("  {label:<18}{yours:>10}{par:>10}"));
     }
-    if let Some(means) = moved_with(&flown.recording.moved_with) {
+    if let Some(means) = moved_with(flown.origin.moved_with()) {
         text.line(&format!("  {means}"));
     }
 }
 
 /// The moments the learner marked in flight, and what others said of the run.
 fn marks_and_notes(text: &mut Text, flown: &Flown) {
-    if flown.recording.marks.is_empty() && flown.notes.is_empty() {
+    if flown.origin.marks().is_empty() && flown.notes.is_empty() {
         return;
     }
     text.gap();
-    for (index, tick) in flown.recording.marks.iter().enumerate() {
+    for (index, tick) in flown.origin.marks().iter().enumerate() {
         let time_s = *tick as f64 * TICK_S;
         text.line(&format!(
             "Mark {} at {time_s:.1} s, in task {}",
@@ -217,10 +199,11 @@ fn heading(text: &mut Text, run: &Run, hand: &str) {
 pub(super) fn task_line(what: &str, n: usize, task: &TaskScore) -> String {
     let result = match (task.end_s, task.points) {
         (None, _) => "not finished".to_string(),
+        (Some(_), None) if task.task.scored => "no points without the lever".to_string(),
         (Some(_), None) => "not scored".to_string(),
         (Some(_), Some(points)) => format!("{points:.1} points"),
     };
-    let beside = match task.points.and_then(|_| working::beside(task)) {
+    let beside = match working::beside(task).filter(|_| task.task.scored) {
         Some(beside) => format!("; {beside}"),
         None => String::new(),
     };

@@ -3,6 +3,7 @@
 
 pub mod moves;
 pub mod recording;
+pub mod tape;
 pub mod trace;
 
 use std::sync::Arc;
@@ -10,13 +11,14 @@ use std::sync::Arc;
 use crate::drill::path::{self, Approach, Flown};
 use crate::drill::surprise::Before;
 use crate::drill::{Drill, Kind, Progress, Target, Verdict};
-use crate::sim::air::Wind;
+use crate::sim::air::{Air, Wind};
 use crate::sim::dynamics::State;
 use crate::sim::math::Digest;
 use crate::sim::world::{Fault, World};
 use crate::units::{TICK_S, TICKS_PER_S};
 
 pub use recording::Recording;
+pub use tape::{Known, Tape};
 pub use trace::{Point, Trace};
 
 /// Why a run is over.
@@ -63,6 +65,12 @@ pub struct Run {
     log: Vec<(u64, u16)>,
     digest: Digest,
     end: Option<End>,
+    /// What it follows as long as its lever is that of the tape.
+    tape: Option<Arc<Tape>>,
+    /// Whether it still does.
+    on_tape: bool,
+    /// What is known of it.
+    known: Known,
     /// See [`Drill::last_tick`].
     last_tick: u64,
 }
@@ -71,7 +79,46 @@ impl Run {
     /// A run at its first tick.
     pub fn new(drill: Arc<Drill>, seed: u64) -> Run {
         let world = drill.world(seed);
-        Run::begun(drill, seed, world)
+        let lever = drill.start_lever();
+        Run::begun(drill, seed, world, lever)
+    }
+
+    /// A run that goes the way a flight logged elsewhere went, task by task, to the end of the drill or of the log. As long as
+    /// its lever is that of the log what happens is what is told; a copy that moves it otherwise is flown by the model from there.
+    pub fn along(drill: Arc<Drill>, seed: u64, tape: Arc<Tape>) -> Run {
+        let mut run = Run::at_the_tape(drill, seed, tape.clone());
+        while run.end().is_none() {
+            let Some(lever) = tape.lever(run.tick()) else {
+                run.leave();
+                break;
+            };
+            run.set_lever(lever);
+            run.fly();
+        }
+        run
+    }
+
+    fn at_the_tape(drill: Arc<Drill>, seed: u64, tape: Arc<Tape>) -> Run {
+        let world = drill.world_from(Air::new(&drill.air, seed), *tape.start());
+        let mut run = Run::begun(drill, seed, world, tape.start_lever());
+        run.known = tape.known();
+        run.tape = Some(tape);
+        run.on_tape = true;
+        run
+    }
+
+    /// The same at its first tick: with the same lever it goes the same way.
+    pub fn again(&self) -> Run {
+        let (drill, seed) = (self.drill.clone(), self.seed);
+        match &self.tape {
+            None => Run::new(drill, seed),
+            Some(tape) => Run::at_the_tape(drill, seed, tape.clone()),
+        }
+    }
+
+    /// What is known of it.
+    pub fn known(&self) -> Known {
+        self.known
     }
 
     /// The tick after the last of a leg that was finished, or in which a fault ended the run; None where it was left or runs.
@@ -95,11 +142,11 @@ impl Run {
     /// The same in the drill's air without gusts; what a surprise asks is drawn from the seed all the same.
     pub fn in_calm_air(drill: Arc<Drill>, seed: u64) -> Run {
         let world = drill.world_in(drill.calm_air());
-        Run::begun(drill, seed, world)
+        let lever = drill.start_lever();
+        Run::begun(drill, seed, world, lever)
     }
 
-    fn begun(drill: Arc<Drill>, seed: u64, world: World) -> Run {
-        let lever = drill.start_lever();
+    fn begun(drill: Arc<Drill>, seed: u64, world: World, lever: f64) -> Run {
         let mut run = Run {
             trace: Trace::new(lever, &world),
             legs: Vec::new(),
@@ -107,6 +154,9 @@ impl Run {
             log: Vec::new(),
             digest: Digest::default(),
             end: None,
+            tape: None,
+            on_tape: false,
+            known: Known::ALL,
             last_tick: drill.last_tick(),
             world,
             seed,
@@ -142,12 +192,16 @@ impl Run {
             return;
         }
         let (before, wind) = (*self.world.state(), *self.world.wind());
-        let flown = match self.leg().approach.is_down() {
-            true => {
+        let tape = self.tape.as_ref().filter(|_| self.on_tape);
+        let told = tape.and_then(|tape| tape.after(self.tick(), self.lever));
+        self.on_tape = told.is_some();
+        let flown = match (self.leg().approach.is_down(), told) {
+            (true, _) => {
                 self.world.rest(self.lever);
                 Ok(())
             }
-            false => self.world.fly(self.lever),
+            (false, Some((state, wind))) => self.world.follow(state, wind),
+            (false, None) => self.world.fly(self.lever),
         };
         self.trace.push(self.lever, &self.world);
         if self.tick().is_multiple_of(TICKS_PER_S) {
@@ -191,7 +245,12 @@ impl Run {
                     lever: self.lever,
                     tick: tick - 1,
                 };
-                match leg.approach.advance(&path.glide, &flown) {
+                let is_over = leg.approach.advance(&path.glide, &flown);
+                if !self.known.lever {
+                    // Whether it could still be flown is up to lever and engine.
+                    leg.approach.called = None;
+                }
+                match is_over {
                     true => Verdict::Over { captured: None },
                     false => Verdict::Running,
                 }
@@ -270,8 +329,17 @@ impl Run {
             log: self.log.clone(),
             digest: self.digest,
             end: self.end,
+            tape: self.tape.clone(),
+            on_tape: self.on_tape,
+            known: self.known,
             last_tick: self.last_tick,
         }
+    }
+
+    /// The same run on its own way by the model from now on, whatever it followed.
+    pub fn by_model(mut self) -> Run {
+        self.on_tape = false;
+        self
     }
 
     /// The same run in air that brings no new gusts from now on.
@@ -289,7 +357,7 @@ impl Run {
 
     /// Flies the run's own log again and forks it where each of its legs begins, one after the other: a drill may have thousands.
     pub fn each_leg_start(&self) -> impl Iterator<Item = Run> + use<'_> {
-        let mut again = Run::new(self.drill.clone(), self.seed);
+        let mut again = self.again();
         let mut moves = self.log.iter().peekable();
         (1..=self.legs.len()).map(move |legs| {
             while again.legs.len() < legs {

@@ -56,8 +56,11 @@ pub enum Cost {
 }
 
 impl Cost {
-    /// Of a finished task; None where there was no capture, or no touchdown in the zone.
+    /// Of a finished task; None where there was no capture, or no touchdown in the zone, or the lever is not known.
     pub fn of(scene: &Scene) -> Option<Cost> {
+        if !scene.known.lever {
+            return None;
+        }
         let lever_percent = 100.0 * scene.three.lever;
         let capture = |past: f64, unit: f64, steep_s: f64| {
             Some(Cost::Capture {

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::drill::path::{Approach, Outcome};
 use crate::drill::{Kind, Task};
-use crate::run::{Leg, Point, Run, Trace};
+use crate::run::{Known, Leg, Point, Run, Trace};
 use crate::sim::trim::{self, ThreeDegrees, three_degrees};
 use crate::sim::{aircraft::Aircraft, atmosphere};
 use crate::units::{DEG, FPM, FT, KT, NM, TICK_S};
@@ -98,8 +98,8 @@ metrics! {
     TouchdownFt "touchdown_ft", "down before aim", "ft", PATH, touchdown_ft;
     SinkFps "sink_fps", "sink at touchdown", "ft/s", PATH, sink_fps;
     FullPowerS "full_power_s", "to full power", "s", PATH, |s| s.approach().full_power_s().into();
-    Missed "missed", "missed a call", "", PATH, |s| Figure::Flag(s.approach().missed());
-    LeverTravel "lever_travel", "lever travel", "%", ALL, |s| Figure::Number(s.lever_travel());
+    Missed "missed", "missed a call", "", PATH, missed;
+    LeverTravel "lever_travel", "lever travel", "%", ALL, lever_travel;
     LeverReversals "lever_reversals", "lever reversals", "", ALL, lever_reversals;
     AlphaErrorDeg "alpha_error_deg", "off on speed", "deg", ALL, alpha_error_deg;
     SpeedWanderKt "speed_wander_kt", "speed wander", "kt", ALL, speed_wander_kt;
@@ -131,6 +131,8 @@ pub struct Scene<'a> {
     aircraft: &'a Aircraft,
     trace: &'a Trace,
     leg: &'a Leg,
+    /// What is known of the run.
+    pub known: Known,
     first: usize,
     last: usize,
     /// The tick before which pitch was left alone, where the run slowed in.
@@ -149,6 +151,7 @@ impl<'a> Scene<'a> {
             aircraft,
             trace: run.trace(),
             leg,
+            known: run.known(),
             first,
             last: end as usize,
             slow: run.world().slow_tick(),
@@ -353,6 +356,8 @@ fn in_band(scene: &Scene) -> Figure {
 
 fn outcome(scene: &Scene) -> Figure {
     match scene.approach().outcome {
+        // Or gone around: that is for the lever to say.
+        Some(Outcome::Past) if !scene.known.lever => Figure::Unknown,
         Some(outcome) => Figure::Ended(outcome),
         None => Figure::Unknown,
     }
@@ -386,6 +391,14 @@ fn sink_fps(scene: &Scene) -> Figure {
     touchdown.map(|touchdown| touchdown.sink_mps / FT).into()
 }
 
+fn missed(scene: &Scene) -> Figure {
+    Figure::Flag(scene.approach().missed()).if_known(scene.known.lever)
+}
+
+fn lever_travel(scene: &Scene) -> Figure {
+    Figure::Number(scene.lever_travel()).if_known(scene.known.lever)
+}
+
 /// Turns of direction, deaf to moves back of less than 1.5 %.
 fn lever_reversals(scene: &Scene) -> Figure {
     // A hair under 1.5 %, so that 0.515 less 0.5 counts as 1.5 % in binary too.
@@ -406,13 +419,13 @@ fn lever_reversals(scene: &Scene) -> Figure {
             turns += 1;
         }
     }
-    Figure::Number(f64::from(turns))
+    Figure::Number(f64::from(turns)).if_known(scene.known.lever)
 }
 
 fn alpha_error_deg(scene: &Scene) -> Figure {
     let on_rad = scene.aircraft.alpha_on_rad;
     let errors = |p: &Point| (p.state.air_data(&p.wind).alpha_rad - on_rad) / DEG;
-    Figure::Number(rms(&mut scene.ends().map(|(_, p)| errors(p))))
+    Figure::Number(rms(&mut scene.ends().map(|(_, p)| errors(p)))).if_known(scene.known.alpha)
 }
 
 /// Airspeed from the level on-speed speed at the height of the moment.
@@ -424,7 +437,7 @@ fn speed_wander_kt(scene: &Scene) -> Figure {
         let on_mps = on / atmosphere::at(p.state.h_m).rho_kgm3.sqrt();
         (p.state.air_data(&p.wind).speed_mps - on_mps) / KT
     };
-    Figure::Number(rms(&mut scene.ends().map(|(_, p)| errors(p))))
+    Figure::Number(rms(&mut scene.ends().map(|(_, p)| errors(p)))).if_known(scene.known.speed)
 }
 
 fn rms(values: &mut dyn Iterator<Item = f64>) -> f64 {
@@ -456,6 +469,14 @@ impl From<Option<f64>> for Figure {
 }
 
 impl Figure {
+    /// None where what it is made of is not known.
+    fn if_known(self, is_known: bool) -> Figure {
+        match is_known {
+            true => self,
+            false => Figure::Unknown,
+        }
+    }
+
     /// The number, if it is one.
     pub fn number(&self) -> Option<f64> {
         match *self {

@@ -25,7 +25,7 @@ pub use spread::Spread;
 /// A drill's result.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Score {
-    /// Mean of the scored tasks' points, 0..100; None where nothing is scored.
+    /// Mean of the scored tasks' points, 0..100; None where nothing is scored, and where one of them has none.
     pub points: Option<f64>,
     /// Every task of the drill, flown or not.
     pub tasks: Vec<TaskScore>,
@@ -52,7 +52,7 @@ pub struct TaskScore {
     pub reference: Reference,
     /// What the points are measured on; None for an unfinished task.
     pub scale: Option<Scale>,
-    /// 0..100; None where the task is not scored.
+    /// 0..100; None where the task is not scored, or they depend on what is not known.
     pub points: Option<f64>,
     /// What 3 degrees meant where the task began, for working the cost out again; None for an unfinished task.
     pub three: Option<ThreeDegrees>,
@@ -136,9 +136,16 @@ pub fn score_against(run: &Run, references: &[Reference]) -> Score {
             }
         })
         .collect();
-    let scored: Vec<f64> = tasks.iter().filter_map(|task| task.points).collect();
+    let scored: Vec<Option<f64>> = tasks
+        .iter()
+        .filter(|task| task.task.scored)
+        .map(|task| task.points)
+        .collect();
+    let sum: Option<f64> = scored.iter().copied().sum();
     Score {
-        points: (!scored.is_empty()).then(|| scored.iter().sum::<f64>() / scored.len() as f64),
+        points: sum
+            .filter(|_| !scored.is_empty())
+            .map(|sum| sum / scored.len() as f64),
         tasks,
         complete: run.end() == Some(End::Complete),
     }
@@ -160,7 +167,7 @@ fn score_surprise<'a>(
             score_task(run, &task, Some((leg, reference)))
         })
         .collect();
-    let points: f64 = drawn.iter().filter_map(|task| task.points).sum();
+    let points: Option<f64> = drawn.iter().map(|task| task.points).sum();
     let complete = drawn.len() == surprise.count as usize;
     TaskScore {
         start_s: drawn.first().and_then(|task| task.start_s),
@@ -168,7 +175,9 @@ fn score_surprise<'a>(
             .last()
             .filter(|_| complete)
             .and_then(|task| task.end_s),
-        points: task.scored.then(|| points / f64::from(surprise.count)),
+        points: points
+            .filter(|_| task.scored)
+            .map(|points| points / f64::from(surprise.count)),
         drawn,
         ..TaskScore::unfinished(task)
     }
@@ -197,7 +206,7 @@ fn score_task(run: &Run, task: &Task, leg: Option<(&Leg, Reference)>) -> TaskSco
     result.three = Some(scene.three);
     result.largest_error_ft = scene.largest_error_ft();
     if task.scored {
-        result.points = Some(points::points(&scene, &scale, result.cost, &reference));
+        result.points = points::points(&scene, &scale, result.cost, &reference);
     }
     result
 }
@@ -231,7 +240,7 @@ pub fn leg_worth(run: &Run, leg: usize, reference: &Reference) -> Option<Worth> 
     let scale = Scale::new(&scene, reference);
     let cost = Cost::of(&scene);
     Some(Worth {
-        points: points::points(&scene, &scale, cost, reference),
+        points: points::points(&scene, &scale, cost, reference)?,
         cost,
         limit: scale.limit,
     })

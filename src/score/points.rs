@@ -91,11 +91,26 @@ impl Scale {
     }
 }
 
-/// Points of a finished task, 0..100. What begins inside its own band asks for nothing and earns nothing.
-pub fn points(scene: &Scene, scale: &Scale, cost: Option<Cost>, reference: &Reference) -> f64 {
+/// Points of a finished task, 0..100. What begins inside its own band asks for nothing and earns nothing. None where they
+/// depend on a lever that is not known.
+pub fn points(
+    scene: &Scene,
+    scale: &Scale,
+    cost: Option<Cost>,
+    reference: &Reference,
+) -> Option<f64> {
     let own = cost.map(|cost| cost.total() - reference.handed_on.unwrap_or(0.0));
     let by_cost = own.map_or(0.0, |cost| scale.points(cost));
-    match &scene.task.kind {
+    let lost_anyhow = match &scene.task.kind {
+        Kind::Step(_) | Kind::Rate(_) => scene.begins_inside() || scene.capture_s().is_none(),
+        Kind::Slow(_) => scene.capture_s().is_none(),
+        Kind::Path(_) => scene.approach().outcome == Some(Outcome::Short),
+        Kind::Hold(_) | Kind::Surprise(_) => false,
+    };
+    if !scene.known.lever {
+        return lost_anyhow.then_some(0.0);
+    }
+    Some(match &scene.task.kind {
         Kind::Step(_) | Kind::Rate(_) if scene.begins_inside() => 0.0,
         Kind::Path(_) => match (scene.approach().outcome, scene.approach().called) {
             (Some(Outcome::InZone), None) => by_cost,
@@ -103,5 +118,5 @@ pub fn points(scene: &Scene, scale: &Scale, cost: Option<Cost>, reference: &Refe
             _ => 0.0,
         },
         _ => by_cost,
-    }
+    })
 }

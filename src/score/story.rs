@@ -95,10 +95,13 @@ fn path_ending(run: &Run) -> Option<&'static str> {
 fn sentence(index: usize, task: &TaskScore) -> String {
     let n = index + 1;
     let number = |key: Key| task.number(key).unwrap_or(0.0);
-    let points = task.points.unwrap_or(0.0);
+    let worth = match task.points {
+        Some(points) => format!("; {points:.0} points"),
+        None => String::new(),
+    };
     match &task.task.kind {
         Kind::Hold(hold) => format!(
-            "Task {n}, the hold: {:.0} % of the time inside {} ft, {:.0} ft rms, on average {} the number; {points:.0} points.",
+            "Task {n}, the hold: {:.0} % of the time inside {} ft, {:.0} ft rms, on average {} the number{worth}.",
             100.0 * number(Key::InBand),
             plain((hold.band_m / FT).round()),
             number(Key::RmsFt),
@@ -114,7 +117,7 @@ fn sentence(index: usize, task: &TaskScore) -> String {
                 short if short >= 1.0 => format!(", paused {short:.0} ft short of it"),
                 _ => String::new(),
             };
-            let ending = begun(task, points);
+            let ending = begun(task, &worth);
             format!("Task {n}, the step to {to} ft: {past}{short}, {ending}")
         }
         Kind::Rate(rate) => {
@@ -123,7 +126,7 @@ fn sentence(index: usize, task: &TaskScore) -> String {
                 _ => "never went past it".to_string(),
             };
             let to = plain((rate.vertical_mps / FPM).round());
-            let ending = begun(task, points);
+            let ending = begun(task, &worth);
             format!("Task {n}, the rate of {to} ft/min: {past}, {ending}")
         }
         Kind::Slow(_) => {
@@ -131,27 +134,29 @@ fn sentence(index: usize, task: &TaskScore) -> String {
                 Some(slow_s) => format!("slow after {slow_s:.1} s"),
                 None => "never slow".to_string(),
             };
-            let ending = begun(task, points);
+            let ending = begun(task, &worth);
             format!(
                 "Task {n}, slowing in: {slow}, {:.0} ft below the number at most, {ending}",
                 number(Key::BelowFt)
             )
         }
-        Kind::Path(_) => format!(
-            "Task {n}, the path: {}; {points:.0} points.",
-            approach(task)
-        ),
+        Kind::Path(_) => format!("Task {n}, the path: {}{worth}.", approach(task)),
         Kind::Surprise(_) => {
             let count = task.drawn.len();
-            format!("Task {n}, the surprise: {count} tasks drawn; {points:.0} points on average.")
+            match task.points {
+                Some(points) => format!(
+                    "Task {n}, the surprise: {count} tasks drawn; {points:.0} points on average."
+                ),
+                None => format!("Task {n}, the surprise: {count} tasks drawn."),
+            }
         }
     }
 }
 
-fn begun(task: &TaskScore, points: f64) -> String {
+fn begun(task: &TaskScore, worth: &str) -> String {
     match task.number(Key::CaptureS) {
         Some(capture_s) => {
-            format!("and the stay began after {capture_s:.1} s; {points:.0} points.")
+            format!("and the stay began after {capture_s:.1} s{worth}.")
         }
         None => "and no stay was completed in time; 0 points.".to_string(),
     }
@@ -177,7 +182,7 @@ fn approach(task: &TaskScore) -> String {
         Some(Outcome::Short) => "short of the deck".to_string(),
         Some(Outcome::Past) => "past the zone, not down: a bolter".to_string(),
         Some(Outcome::WentAround) => "went around".to_string(),
-        None => "not finished".to_string(),
+        None => "not down in the zone".to_string(),
     };
     match task.is_missed() {
         true => format!("{ending}; a go-around was called and not flown"),

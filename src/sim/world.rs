@@ -82,9 +82,37 @@ impl World {
             &self.wind,
             self.tick,
         );
-        self.state = step_rigged(&self.aircraft, &rig, &self.state, lever, &self.wind, TICK_S);
+        let state = step_rigged(&self.aircraft, &rig, &self.state, lever, &self.wind, TICK_S);
+        self.come_to(state, None)
+    }
+
+    /// The state at the end of the tick that begins, with the lever (0..1) and a wind held.
+    pub fn next(&self, lever: f64, wind: &Wind) -> State {
+        let mut slowing = self.slowing;
+        let rig = rig(&mut slowing, &self.aircraft, &self.state, wind, self.tick);
+        step_rigged(&self.aircraft, &rig, &self.state, lever, wind, TICK_S)
+    }
+
+    /// Goes through the next tick to a state that is told, with the wind there where that is told too.
+    ///
+    /// # Errors
+    /// The fault that the state shows, if any.
+    pub fn follow(&mut self, state: State, wind: Option<Wind>) -> Result<(), Fault> {
+        rig(
+            &mut self.slowing,
+            &self.aircraft,
+            &self.state,
+            &self.wind,
+            self.tick,
+        );
+        self.come_to(state, wind)
+    }
+
+    fn come_to(&mut self, state: State, wind: Option<Wind>) -> Result<(), Fault> {
+        self.state = state;
         self.tick += 1;
         self.sample_wind();
+        self.wind = wind.unwrap_or(self.wind);
         let alpha_rad = self.air_data().alpha_rad;
         if let Some(slowing) = &mut self.slowing {
             slowing.end(&self.aircraft, self.tick, alpha_rad);

@@ -15,6 +15,7 @@ pub mod key_lever;
 pub mod memory;
 pub mod pacer;
 pub mod prepared;
+pub mod printed;
 pub mod replay;
 pub mod screens;
 pub mod shelf;

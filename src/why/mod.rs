@@ -65,6 +65,13 @@ impl Weighed {
         told
     }
 
+    /// The same without the bills of the legs that a bill says nothing of.
+    pub fn billed(mut self, run: &Run, holds: impl Fn(usize) -> bool) -> Weighed {
+        self.bills.retain(|bill| holds(bill.leg));
+        self.first = words::first(run, &self.score, &self.bills);
+        self
+    }
+
     /// The bill of a leg.
     pub fn bill(&self, leg: usize) -> Option<&Bill> {
         self.bills.iter().find(|bill| bill.leg == leg)

@@ -24,6 +24,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         &["units", "sim", "drill", "run", "score", "plan", "hands"],
     ),
     ("fit", &["units", "sim", "drill", "plan", "brief"]),
+    ("track", &["units", "sim", "drill", "run"]),
     ("progress", &["units", "sim", "drill"]),
     ("logbook", CORE),
     (
@@ -44,7 +45,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         "cli",
         &[
             "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "why", "progress",
-            "logbook", "export", "tui", "fit",
+            "track", "logbook", "export", "tui", "fit",
         ],
     ),
 ];
@@ -52,6 +53,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
 /// Pure: SI numbers and ticks. No files, no environment, no clock, no order that changes from run to run.
 const CORE: &[&str] = &[
     "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "fit", "why", "progress",
+    "track",
 ];
 
 /// All that the core has of the standard library: whatever else there is has a clock, a file, a thread or chance in it.

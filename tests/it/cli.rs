@@ -119,6 +119,7 @@ fn help_ends_in_the_caution() {
         "simulate",
         "check",
         "debrief",
+        "judge",
         "log",
         "note",
         "drills",

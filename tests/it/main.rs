@@ -42,3 +42,4 @@ mod screens;
 mod slow;
 mod speed;
 mod steady;
+mod tracks;

@@ -5,7 +5,8 @@ use std::sync::Arc;
 use leveloff::drill::printable::is_plain;
 use leveloff::drill::reader::Source;
 use leveloff::drill::{library, parse};
-use leveloff::export::{CAUTION, html, svg, text};
+use leveloff::export::flown::{Flown, Origin};
+use leveloff::export::{CAUTION, html, svg};
 use leveloff::hands;
 use leveloff::logbook::{About, Note};
 use leveloff::run::recording::HandName;
@@ -36,8 +37,8 @@ fn flown(drill: &str, title: Option<&str>) -> (Run, Pars, Weighed) {
 
 fn page(flown: &(Run, Pars, Weighed), recording: &Recording, notes: &[Note]) -> String {
     let (run, pars, weighed) = flown;
-    html::page(&text::Flown {
-        recording,
+    html::page(&Flown {
+        origin: Origin::Recording(recording),
         run,
         weighed,
         pars: Some(pars),

@@ -394,9 +394,23 @@ fn head(debrief: &Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     words::row(buffer, area, area.y + 1, sight, dotted);
 }
 
+/// Its head and its picture alone.
+pub fn draw_print(debrief: &Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    head(debrief, area, buffer, theme);
+    let picture = Rect {
+        y: area.y + 2,
+        height: area.height - 2,
+        ..area
+    };
+    draw_picture(debrief, picture, buffer, theme);
+}
+
 fn draw_picture(debrief: &Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let stretch = debrief.stretch();
-    let lever_rows = (area.height / 4).max(3);
+    let lever_rows = match debrief.told.run.known().lever {
+        true => (area.height / 4).max(3),
+        false => 0,
+    };
     let bill_rows = match debrief.line.is_some() {
         true => (area.height / 8).clamp(2, 4),
         false => 0,

@@ -94,7 +94,7 @@ impl Better {
     /// Flies it from the run's first tick to the end of a leg.
     pub fn fly(&self, run: &Run, leg: usize) -> Run {
         let mut script = Script::new(self.log.clone());
-        let mut flown = Run::new(run.drill().clone(), run.seed());
+        let mut flown = run.again();
         while flown.end().is_none() && flown.legs().len() <= leg + 1 {
             hands::fly_leg(&mut flown, &mut script);
         }

@@ -7,6 +7,11 @@ use std::process::Command;
 use super::{Shell, hold_drill};
 use crate::pty_harness::Start;
 
+/// A log with names of its own.
+const FLIGHT: &str = "\
+Time,ALT,THR
+0,1200,30\n1,1190,30\n2,1178,32\n3,1165,35\n4,1150,37\n5,1133,38\n6,1115,38\n7,1096,38\n8,1076,40\n9,1056,40\n";
+
 /// The run that the examples name.
 const ID: &str = "20261125-223015-a1b2";
 
@@ -41,6 +46,7 @@ fn furnish(shell: &Shell) {
         .folder
         .file("lever.csv", "t_s,lever\n2.0,0.5\n5.0,0.38\n");
     shell.folder.file("rows.csv", super::fits::ROWS);
+    shell.folder.file("flight.csv", FLIGHT);
     let save = [
         "simulate",
         "quarry-stair",

@@ -60,7 +60,7 @@ impl Against {
 /// A run flown again by its log from its first tick on, as far as it went: a fork remembers only its last part.
 pub fn from_the_start(run: &Run) -> Run {
     let mut script = Script::new(run.log().to_vec());
-    let mut again = Run::new(run.drill().clone(), run.seed());
+    let mut again = run.again();
     while again.tick() < run.tick() && again.end().is_none() {
         if let Some(lever) = script.lever(&Sight::of(&again)) {
             again.set_lever(lever);

@@ -1,0 +1,183 @@
+//! `judge`: altitude over time, logged by anything, scored and told like a run of a drill.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use super::place::Place;
+use super::{Exit, Wrong, air_value, find, fly, output, weigh};
+use crate::drill::Drill;
+use crate::drill::reader::Source;
+use crate::export::flown::{Flown, Origin};
+use crate::export::judged::{Gap, Judged, JudgedReport, Model};
+use crate::export::{html, json, svg, text};
+use crate::run::Run;
+use crate::track::{Asked, Begin, LONGEST_GAP_S, Track, agree, fill, story};
+use crate::tui::printed;
+use crate::tui::theme::Theme;
+
+/// Judge a flight that was logged elsewhere like a run of a drill
+#[derive(clap::Args)]
+#[command(long_about = include_str!("judge.txt"))]
+pub struct Args {
+    /// The log: CSV with a header, a row for each moment, 1 to 100 a second
+    #[arg(value_name = "TRACK.csv")]
+    track: PathBuf,
+    /// Id of a drill that ships, or a file
+    #[arg(long, value_name = "DRILL")]
+    drill: PathBuf,
+    /// Which columns to read, and their units, where the header does not say: altitude=ALT:ft,lever=THR:%
+    #[arg(long, value_name = "NAME=COLUMN[:UNIT],...", value_delimiter = ',', value_parser = Asked::parse)]
+    columns: Vec<Asked>,
+    /// Where the drill begins on the track's own clock; found by its first task where it is not given
+    #[arg(long, value_name = "SECONDS", allow_negative_numbers = true, value_parser = seconds)]
+    start: Option<f64>,
+    /// Seed of the air that par flies in, and of surprises
+    #[arg(long, value_name = "S", default_value_t = 0)]
+    seed: u64,
+    /// Gusts instead of the drill's: still, light, lively, rough, or their wind at 20 ft in knots
+    #[arg(long, value_name = "WORD|KT", value_parser = air_value)]
+    air: Option<String>,
+    /// As JSON
+    #[arg(long, conflicts_with = "text")]
+    json: bool,
+    /// As plain text, without the picture
+    #[arg(long)]
+    text: bool,
+    /// Write it as one page to print or send
+    #[arg(long, value_name = "OUT.html", conflicts_with_all = ["json", "text"])]
+    html: Option<PathBuf>,
+    /// Write its picture alone
+    #[arg(long, value_name = "OUT.svg", conflicts_with_all = ["json", "text"])]
+    svg: Option<PathBuf>,
+}
+
+fn seconds(text: &str) -> Result<f64, String> {
+    let number = text.parse().ok().filter(|number: &f64| number.is_finite());
+    number.ok_or_else(|| "give seconds".to_string())
+}
+
+/// Reads, lays the drill on the track, scores, tells.
+pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
+    let drill = fly::drill_in_air(&args.drill, args.air.as_deref())?;
+    let (file, content) = (output::name(&args.track), find::read(&args.track)?);
+    let source = Source {
+        file: &file,
+        text: &content,
+    };
+    let track = Track::read(source, &args.columns)?;
+    if let Some(lacks) = track.lacks(&drill) {
+        return Err(source.error(0, lacks).into());
+    }
+    let begin = begin(&args, &drill, &track, source)?;
+    let tape = Arc::new(fill::tape(&drill, args.seed, &track, &begin));
+    let run = Run::along(drill, args.seed, tape);
+    let (weighed, pars) = weigh::weigh(&run, place);
+    let apart = match run.known().lever {
+        true => agree::apart(&run),
+        false => Vec::new(),
+    };
+    let holds = |leg: usize| {
+        apart
+            .iter()
+            .any(|apart| apart.leg == leg && apart.is_little())
+    };
+    let weighed = weighed.billed(&run, holds);
+    let judged = Judged {
+        rows: track.altitude().t_s.len(),
+        rows_per_s: 1.0 / track.altitude().apart_s(),
+        begin_s: begin.t_s,
+        found: begin.how,
+        gaps: gaps(&track, begin.t_s, begin.t_s + run.time_s()),
+        missing: missing(&run),
+        model: apart
+            .iter()
+            .map(|apart| Model {
+                task: run.leg_number(apart.leg),
+                apart_ft: apart.apart_ft,
+                limit_ft: apart.limit_ft,
+            })
+            .collect(),
+        by_altitude: (0..run.legs().len())
+            .filter(|leg| !holds(*leg))
+            .filter_map(|leg| story::tell(&run, leg))
+            .collect(),
+        file,
+    };
+    if args.json {
+        let report = json::Report::new(&run, &weighed, None);
+        output::json(&JudgedReport {
+            report,
+            track: &judged,
+        })?;
+        return Ok(Exit::Done);
+    }
+    let told = judged.told();
+    let flown = Flown {
+        origin: Origin::Track(&told),
+        run: &run,
+        weighed: &weighed,
+        pars: pars.as_ref(),
+        notes: &[],
+        lately: None,
+    };
+    if let Some(file) = &args.svg {
+        output::file(file, &svg::picture(&run, &weighed))?;
+    }
+    if let Some(file) = &args.html {
+        output::file(file, &html::page(&flown))?;
+    }
+    if args.svg.is_none() && args.html.is_none() {
+        let picture = match args.text {
+            true => String::new(),
+            false => printed::picture(&flown, &Theme::detect(|name| std::env::var(name).ok())),
+        };
+        output::text(&format!("{picture}{}", text::debrief(&flown)))?;
+    }
+    Ok(Exit::Done)
+}
+
+/// Where the drill begins.
+fn begin(args: &Args, drill: &Drill, track: &Track, source: Source) -> anyhow::Result<Begin> {
+    let (first_s, last_s) = (track.first_s(), track.last_s());
+    if let Some(start_s) = args.start {
+        if !(first_s..last_s).contains(&start_s) {
+            let message = format!(
+                "--start is {start_s} s, the track goes from {first_s} to {last_s} s; give a time in it"
+            );
+            return Err(Wrong(message).into());
+        }
+        return Ok(Begin::said(start_s));
+    }
+    let found = Begin::find(drill, track);
+    Ok(found.ok_or_else(|| {
+        source.error(
+            0,
+            format!(
+                "the first task of {} is not to be found in it; give --start SECONDS, or the drill that was flown",
+                drill.id
+            ),
+        )
+    })?)
+}
+
+fn gaps(track: &Track, from_s: f64, to_s: f64) -> Vec<Gap> {
+    let gaps = track.gaps(from_s).into_iter();
+    gaps.map(|(from_s, to_s)| Gap {
+        from_s,
+        to_s,
+        bridged: to_s - from_s <= LONGEST_GAP_S,
+    })
+    .filter(|gap| gap.from_s < to_s)
+    .collect()
+}
+
+fn missing(run: &Run) -> Vec<&'static str> {
+    let known = run.known();
+    let all = [
+        ("lever", known.lever),
+        ("speed", known.speed),
+        ("alpha", known.alpha),
+    ];
+    let missing = all.iter().filter(|(_, known)| !known);
+    missing.map(|(name, _)| *name).collect()
+}

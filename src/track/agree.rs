@@ -1,0 +1,64 @@
+//! How far the model, flown with the lever of a track, stays with what the track says.
+
+use crate::run::{Leg, Run};
+use crate::units::FT;
+
+/// How far a leg of a track and the model went apart.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Apart {
+    /// The leg's index.
+    pub leg: usize,
+    /// At most, over the leg, both from where it began, ft.
+    pub apart_ft: f64,
+    /// Half the width of its band where it began, ft; for what asks no altitude, what a band of the 3-degree rate's 2 s would be.
+    pub limit_ft: f64,
+}
+
+impl Apart {
+    /// Whether a flight by the model from a moment of it says something of the hand and not of another aeroplane: it stays with the
+    /// track to half the band's width, so that the same lever ends inside it in both.
+    pub fn is_little(&self) -> bool {
+        self.apart_ft <= self.limit_ft
+    }
+}
+
+/// Of each leg of a run along a track that has ended.
+pub fn apart(run: &Run) -> Vec<Apart> {
+    let ended = run.legs().iter().zip(run.each_leg_start()).enumerate();
+    ended
+        .filter_map(|(index, (leg, start))| {
+            Some(of_leg(run, index, leg, start.by_model(), leg.end?))
+        })
+        .collect()
+}
+
+fn of_leg(run: &Run, index: usize, leg: &Leg, mut model: Run, end: u64) -> Apart {
+    let begun = model.world().state();
+    let band = leg.target.band(begun, leg.start);
+    let from = run.log().partition_point(|(tick, _)| *tick < leg.start);
+    let mut moves = run.log()[from..].iter().peekable();
+    let mut apart_m = 0.0_f64;
+    let end = leg
+        .approach
+        .touchdown
+        .map_or(end, |down| (down.t_s / crate::units::TICK_S) as u64);
+    while model.tick() < end && model.end().is_none() {
+        while let Some((_, lever)) = moves.next_if(|(tick, _)| *tick <= model.tick()) {
+            model.set_lever(*lever);
+        }
+        model.fly();
+        let told_m = run.trace().at(model.tick() as usize).state.h_m;
+        apart_m = apart_m.max((model.world().state().h_m - told_m).abs());
+    }
+    // A vertical speed kept to its band for 10 s goes as far as this.
+    const SECONDS: f64 = 10.0;
+    let limit_m = match leg.target {
+        crate::drill::Target::Vertical { .. } => SECONDS * band,
+        _ => band,
+    };
+    Apart {
+        leg: index,
+        apart_ft: apart_m / FT,
+        limit_ft: limit_m / FT,
+    }
+}

@@ -1,0 +1,187 @@
+//! Where in a track its drill begins.
+
+use super::Track;
+use super::field::Field;
+use crate::drill::reader::plain;
+use crate::drill::{Drill, Kind};
+use crate::units::{FPM, FT, NM};
+
+/// What begins so near to a track's first row begins with it, s: nobody answers at once, and an engine answers late.
+const SNAP_S: f64 = 6.0;
+/// So much of the way to the next altitude is still the one before.
+const LEFT: f64 = 0.1;
+/// Noise and a hand at rest go so far, m.
+const STILL_M: f64 = 3.0;
+/// A flight that never comes to what the first task asks begins with its first row where that is so near to the drill's start, m.
+const AT_START_M: f64 = 15.0;
+/// Steps in which the track is looked through, s.
+const LOOK_S: f64 = 0.25;
+/// Altitudes are looked at over so long each way, s: noise does not leave an altitude.
+const OVER_S: f64 = 1.0;
+
+/// Where a drill begins.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Begin {
+    /// On the track's own clock, s.
+    pub t_s: f64,
+    /// How it was found, in words.
+    pub how: String,
+}
+
+impl Begin {
+    /// Where it was said to begin.
+    pub fn said(t_s: f64) -> Begin {
+        Begin {
+            t_s,
+            how: "as was said".to_string(),
+        }
+    }
+
+    /// Found by the first task that leaves a mark in the track; None where there is none.
+    pub fn find(drill: &Drill, track: &Track) -> Option<Begin> {
+        let first_s = track.first_s();
+        let with_it = |how: &str| Begin {
+            t_s: first_s,
+            how: how.to_string(),
+        };
+        if track.is_own() {
+            return Some(with_it("with its first row, as tracks of `simulate` do"));
+        }
+        let at_start = || {
+            let off_m = track.about(first_s) - drill.start.altitude_m;
+            let how = "the altitude where the drill begins".to_string();
+            (off_m.abs() <= AT_START_M).then_some((first_s, how))
+        };
+        let (t_s, how) = by_first_task(drill, track).or_else(at_start)?;
+        if t_s <= first_s + SNAP_S {
+            return Some(with_it(&format!("with its first row ({how})")));
+        }
+        Some(Begin { t_s, how })
+    }
+}
+
+/// The same by the drill's tasks in their order.
+fn by_first_task(drill: &Drill, track: &Track) -> Option<(f64, String)> {
+    let mut from_m = drill.start.altitude_m;
+    let mut before_s = 0.0;
+    let ft = |m: f64| plain((m / FT).round());
+    let after = |before_s: f64| match before_s {
+        0.0 => String::new(),
+        s => format!("{} s before ", plain(s)),
+    };
+    for task in &drill.tasks {
+        match &task.kind {
+            Kind::Hold(hold) => {
+                from_m = hold.altitude_m;
+                before_s += hold.seconds;
+            }
+            Kind::Step(step) => {
+                let left_s = track.leaves(from_m, step.altitude_m, step.band_m)?;
+                let how = format!(
+                    "{}it leaves {} ft for {} ft",
+                    after(before_s),
+                    ft(from_m),
+                    ft(step.altitude_m)
+                );
+                return Some((left_s - before_s, how));
+            }
+            Kind::Rate(rate) => {
+                let left_s = track.takes_up(rate.vertical_mps, rate.band_mps)?;
+                let how = format!(
+                    "{}it takes up {} ft/min",
+                    after(before_s),
+                    plain((rate.vertical_mps / FPM).round())
+                );
+                return Some((left_s - before_s, how));
+            }
+            Kind::Path(path) => {
+                let start_m = path.glide.aim.start_m;
+                let Some(there_s) = track.passes(start_m) else {
+                    return Some((track.first_s(), "where distance is flown from".to_string()));
+                };
+                return Some((
+                    there_s,
+                    format!("{:.2} nm from the aim point", start_m / NM),
+                ));
+            }
+            Kind::Slow(_) => return Some((track.first_s(), "fast, to slow in".to_string())),
+            Kind::Surprise(_) => return Some((track.first_s(), "what comes is drawn".to_string())),
+        }
+    }
+    let Some(Kind::Hold(hold)) = drill.tasks.first().map(|task| &task.kind) else {
+        return None;
+    };
+    let t_s = track.stays(hold.altitude_m, hold.band_m, hold.seconds)?;
+    Some((
+        t_s,
+        format!("it comes to {} ft and stays", ft(hold.altitude_m)),
+    ))
+}
+
+impl Track {
+    /// Times to look at, s.
+    fn looks(&self) -> impl DoubleEndedIterator<Item = f64> + Clone + use<> {
+        let (first_s, last_s) = (self.first_s(), self.last_s());
+        let count = ((last_s - first_s) / LOOK_S) as u64;
+        (0..=count).map(move |n| first_s + n as f64 * LOOK_S)
+    }
+
+    /// Altitude about a time, m.
+    fn about(&self, t_s: f64) -> f64 {
+        let altitude = self.altitude();
+        let from = altitude.t_s.partition_point(|own| *own < t_s - OVER_S);
+        let to = altitude.t_s.partition_point(|own| *own <= t_s + OVER_S);
+        match &altitude.values[from..to] {
+            [] => altitude.at(t_s),
+            near => near.iter().sum::<f64>() / near.len() as f64,
+        }
+    }
+
+    /// When it last was at one altitude before it came to another; None where it never did.
+    fn leaves(&self, from_m: f64, to_m: f64, band_m: f64) -> Option<f64> {
+        let still_m = (LEFT * (to_m - from_m).abs())
+            .min(band_m / 2.0)
+            .max(STILL_M);
+        let is_there = |t_s: &f64| (self.about(*t_s) - from_m).abs() <= still_m;
+        let there_s = self.looks().find(is_there)?;
+        let is_come = |t_s: &f64| *t_s > there_s && (self.about(*t_s) - to_m).abs() <= band_m;
+        let come_s = self.looks().find(is_come)?;
+        self.looks().filter(|t_s| *t_s < come_s).rfind(is_there)
+    }
+
+    /// When it last was nearer to level than to a vertical speed before it came to it.
+    fn takes_up(&self, vertical_mps: f64, band_mps: f64) -> Option<f64> {
+        let vertical =
+            |t_s: f64| (self.about(t_s + OVER_S) - self.about(t_s - OVER_S)) / (2.0 * OVER_S);
+        let come_s = self
+            .looks()
+            .find(|t_s| (vertical(*t_s) - vertical_mps).abs() <= band_mps)?;
+        let is_before = |t_s: &f64| *t_s < come_s && vertical(*t_s) / vertical_mps <= LEFT;
+        self.looks().rfind(is_before).or(Some(self.first_s()))
+    }
+
+    /// When it came so near to the aim point, m; None without a distance to it.
+    fn passes(&self, distance_m: f64) -> Option<f64> {
+        let to_aim = self.series(Field::ToAim)?;
+        self.looks().find(|t_s| to_aim.at(*t_s) <= distance_m)
+    }
+
+    /// When the stretch begins in which it was inside a band most.
+    fn stays(&self, altitude_m: f64, band_m: f64, seconds: f64) -> Option<f64> {
+        let inside: Vec<(f64, bool)> = self
+            .looks()
+            .map(|t_s| (t_s, (self.about(t_s) - altitude_m).abs() <= band_m))
+            .collect();
+        let looks = (seconds / LOOK_S) as usize;
+        let mut counts = inside.windows(looks.clamp(1, inside.len())).map(|window| {
+            let count = window.iter().filter(|(_, inside)| *inside).count();
+            (count, window[0].0)
+        });
+        let first = counts.next()?;
+        let (count, t_s) = counts.fold(
+            first,
+            |best, next| if next.0 > best.0 { next } else { best },
+        );
+        (count > 0).then_some(t_s)
+    }
+}

@@ -1,0 +1,391 @@
+//! From a track to states at every tick: what it does not tell the model fills in, always from where the track says it is.
+
+use std::sync::Arc;
+
+use super::smooth::{Smooth, Windows};
+use super::{Begin, Field, LONGEST_GAP_S, Series, Track};
+use crate::drill::Drill;
+use crate::run::{Known, Point, Tape};
+use crate::sim::air::{Air, Wind};
+use crate::sim::dynamics::{State, step};
+use crate::sim::math::{asin, cos, sin};
+use crate::sim::trim;
+use crate::units::{DEG, G, TICK_S, TICKS_PER_S};
+
+/// Of altitudes and distances: rows rounded to a foot come in stairs of about half a second, neighbours are rounded alike, and a quarter
+/// of the shortest swing among aeroplanes like ours is about 5 s.
+const PLACES: Windows = Windows {
+    shortest_s: 0.5,
+    longest_s: 10.0,
+    near_s: 0.3,
+};
+/// Of what is left once the vertical speed is told, or the model has been taken off: that changes slowly.
+const LEFT: Windows = Windows {
+    longest_s: 40.0,
+    ..PLACES
+};
+/// Of speeds and angles, which are told as they are.
+const RATES: Windows = Windows {
+    shortest_s: 0.0,
+    longest_s: 5.0,
+    near_s: 0.0,
+};
+/// An airspeed that is not told is drawn to what the vertical motion says, over so long, s.
+const DRAWN_S: f64 = 8.0;
+/// Values are worked out so often, ticks, and bent between.
+const KNOTS: usize = 4;
+/// The wind of the drill's own air and that of the track are the same where they differ by no more, m/s.
+const SAME_MPS: f64 = 1e-3;
+/// A row stands at a tick where it is no farther from it, s.
+const SAME_S: f64 = 1e-6;
+/// An angle of attack that is filled in stays so far from the stall, rad.
+const CLEAR_RAD: f64 = 0.5 * DEG;
+
+/// Lower than this over the deck is on it, m: a row's noise, or that of its instrument.
+const ON_DECK_M: f64 = 0.3;
+/// Fewer rows tell no way.
+const LEAST_ROWS: usize = 8;
+
+/// A value and its slope a second, at every tick.
+type Curve = Vec<(f64, f64)>;
+
+/// What is flown by a track.
+struct Filled<'a> {
+    drill: &'a Arc<Drill>,
+    track: &'a Track,
+    begin_s: f64,
+    ticks: usize,
+    lever: Vec<f64>,
+}
+
+/// The tape of a track from where the drill begins in it, in the air of a seed; to its end, to a gap that cannot be bridged, or to where
+/// no run of the drill lasts.
+pub fn tape(drill: &Arc<Drill>, seed: u64, track: &Track, begin: &Begin) -> Tape {
+    let gap = track.altitude().gaps(LONGEST_GAP_S);
+    let gap = gap.into_iter().find(|(_, to_s)| *to_s > begin.t_s);
+    let apart_s = track.altitude().apart_s();
+    // What ends a drill may lie after its last row, and noise may put it off by another.
+    let end_s = gap.map_or(track.last_s(), |(from_s, _)| from_s) + 2.0 * apart_s - TICK_S;
+    let seconds = (end_s - begin.t_s).max(0.0);
+    let ticks = (seconds * TICKS_PER_S as f64 + 1e-6) as usize;
+    // What it does on a deck says nothing of how it came there.
+    let landed = landed_s(drill, track, begin.t_s).map(|t_s| track.until(t_s));
+    let mut filled = Filled {
+        drill,
+        track: landed.as_ref().unwrap_or(track),
+        begin_s: begin.t_s,
+        ticks: ticks.min(drill.last_tick() as usize),
+        lever: Vec::new(),
+    };
+    filled.lever = filled.lever();
+    filled.tape(seed)
+}
+
+/// The first row on the deck, or as good as, s.
+fn landed_s(drill: &Drill, track: &Track, begin_s: f64) -> Option<f64> {
+    let aim = drill.aim?;
+    let to_aim = |t_s: f64| match (track.series(Field::ToAim), track.series(Field::Distance)) {
+        (Some(to_aim), _) => Some(to_aim.at(t_s)),
+        (None, Some(distance)) => {
+            let flown_m = distance.at(t_s) - distance.at(begin_s);
+            Some(aim.start_m - flown_m + aim.deck.speed_mps * (t_s - begin_s))
+        }
+        (None, None) => None,
+    };
+    let altitude = track.altitude();
+    let rows = altitude.t_s.iter().zip(&altitude.values);
+    let on_deck = |(t_s, h_m): &(&f64, &f64)| {
+        let deck_m = aim.deck.height_m + aim.deck.heave_at_m(**t_s - begin_s);
+        let is_over = to_aim(**t_s).is_some_and(|m| m.abs() <= aim.deck.zone_m / 2.0);
+        **t_s > begin_s && is_over && **h_m <= deck_m + ON_DECK_M
+    };
+    let (landed_s, _) = rows.clone().find(on_deck)?;
+    let before = rows.filter(|(t_s, _)| *t_s < landed_s).count();
+    (before >= LEAST_ROWS).then_some(*landed_s)
+}
+
+impl Filled<'_> {
+    fn at_s(&self, tick: usize) -> f64 {
+        self.begin_s + tick as f64 * TICK_S
+    }
+
+    fn series(&self, field: Field) -> Option<&Series> {
+        self.track.series(field)
+    }
+
+    /// The lever over each tick; on its way between two rows it is on its way, for when it left is not told. The drill's where
+    /// there is none.
+    fn lever(&self) -> Vec<f64> {
+        let start = self.drill.start_lever();
+        let lever = self.series(Field::Lever);
+        (0..=self.ticks)
+            .map(|tick| lever.map_or(start, |lever| lever.at(self.at_s(tick))))
+            .collect()
+    }
+
+    /// A smooth curve through a series at every tick, and how well its rows foretell each other.
+    fn curve(&self, series: &Series, windows: Windows) -> (Curve, f64) {
+        let smooth = Smooth::of(series, windows);
+        let knot = |n: usize| smooth.at(self.at_s(n * KNOTS));
+        let mut knots: Vec<(f64, f64)> = (0..=self.ticks / KNOTS + 1).map(knot).collect();
+        knots.push(knots[knots.len() - 1]);
+        let apart_s = KNOTS as f64 * TICK_S;
+        let curve = (0..=self.ticks).map(|tick| {
+            let (a, b) = (knots[tick / KNOTS], knots[tick / KNOTS + 1]);
+            bent(a, b, (tick % KNOTS) as f64 / KNOTS as f64, apart_s)
+        });
+        (curve.collect(), smooth.miss)
+    }
+
+    /// A way the aeroplane may have gone, and what the rows of altitude say is missing from it; with `is_told` its vertical speed
+    /// is known as it is.
+    fn along(&self, way: &Curve, is_told: bool) -> Option<(Curve, f64)> {
+        let altitude = self.track.altitude();
+        let rows = altitude.t_s.iter().zip(&altitude.values);
+        let rows = rows.filter_map(|(t_s, value)| {
+            let ticks = (t_s - self.begin_s) / TICK_S;
+            let (own, slope) = way.get(ticks.floor() as usize).filter(|_| ticks >= 0.0)?;
+            Some((*t_s, value - own - slope * ticks.fract() * TICK_S))
+        });
+        let (t_s, values): (Vec<f64>, Vec<f64>) = rows.unzip();
+        let left = Series { t_s, values };
+        if left.t_s.len() < LEAST_ROWS {
+            return None;
+        }
+        let (left, miss) = self.curve(&left, LEFT);
+        let sum = way.iter().zip(&left).map(|(way, left)| match is_told {
+            true => (way.0 + left.0, way.1),
+            false => (way.0 + left.0, way.1 + left.1),
+        });
+        Some((sum.collect(), miss))
+    }
+
+    /// A series made of others, at the rows that have an airspeed.
+    fn made(&self, value: impl Fn(f64, f64) -> f64) -> Option<Curve> {
+        let speed = self.series(Field::Speed)?;
+        let rows = speed.t_s.iter().zip(&speed.values);
+        let (t_s, values) = rows.map(|(t_s, speed)| (*t_s, value(*t_s, *speed))).unzip();
+        Some(self.curve(&Series { t_s, values }, RATES).0)
+    }
+
+    /// The wind that is told at a time, where it is.
+    fn wind(&self, t_s: f64) -> Option<Wind> {
+        self.series(Field::Headwind)?;
+        let at = |field: Field| self.series(field).map_or(0.0, |series| series.at(t_s));
+        Some(Wind {
+            headwind_mps: at(Field::Headwind),
+            gust_u_mps: at(Field::GustAlong),
+            gust_w_mps: at(Field::GustUp),
+        })
+    }
+
+    /// Vertical speed as path and airspeed tell it.
+    fn vertical(&self) -> Option<Curve> {
+        let path = self.series(Field::Path)?;
+        self.made(|t_s, speed_mps| {
+            speed_mps * sin(path.at(t_s)) + self.wind(t_s).unwrap_or_default().gust_w_mps
+        })
+    }
+
+    /// Speed over the ground as path, airspeed and wind tell it; in still air that is none.
+    fn over_ground(&self, is_still: bool) -> Option<Curve> {
+        let path = self.series(Field::Path)?;
+        (is_still || self.wind(self.begin_s).is_some()).then_some(())?;
+        self.made(|t_s, speed_mps| {
+            speed_mps * cos(path.at(t_s)) - self.wind(t_s).unwrap_or_default().against_mps()
+        })
+    }
+
+    /// Attitude as angle of attack and path tell it: that goes smoothly in any gust.
+    fn attitude(&self) -> Option<Curve> {
+        let (alpha, path) = (self.series(Field::Alpha)?, self.series(Field::Path)?);
+        self.made(|t_s, _| alpha.at(t_s) + path.at(t_s))
+    }
+
+    /// Where the aeroplane would have gone by its lever alone, from where it began, in the air without gusts.
+    fn by_lever(&self, start: &State) -> Option<Curve> {
+        self.series(Field::Lever)?;
+        let aircraft = &self.drill.aircraft;
+        let mut air = self.drill.calm_air();
+        let mut state = *start;
+        let mut way = Vec::with_capacity(self.lever.len());
+        for (tick, lever) in self.lever.iter().enumerate() {
+            way.push((state.h_m, state.vz_mps));
+            let wind = air.sample(tick as u64, state.vx_mps.max(1.0), state.h_m, None);
+            state = step(aircraft, &state, *lever, &wind, TICK_S);
+            let is_sound = state.numbers().iter().all(|x| x.is_finite());
+            (is_sound && state.h_m > 0.0).then_some(())?;
+        }
+        Some(way)
+    }
+
+    /// Altitude and vertical speed; `start` makes a state of those.
+    fn altitude(&self, start: impl Fn((f64, f64)) -> State) -> Curve {
+        let (alone, miss) = self.curve(self.track.altitude(), PLACES);
+        let along = match self.vertical() {
+            Some(vertical) => {
+                let mut h_m = 0.0;
+                let way: Curve = vertical
+                    .iter()
+                    .map(|(vertical_mps, rate)| {
+                        let here = (h_m, *vertical_mps);
+                        h_m += vertical_mps * TICK_S + 0.5 * rate * TICK_S * TICK_S;
+                        here
+                    })
+                    .collect();
+                self.along(&way, true)
+            }
+            None => self
+                .by_lever(&start(alone[0]))
+                .and_then(|way| self.along(&way, false)),
+        };
+        match along {
+            Some((along, closer)) if closer <= miss => along,
+            _ => alone,
+        }
+    }
+
+    /// Flown over the ground since the drill began.
+    fn distance(&self) -> Option<Curve> {
+        if let Some(distance) = self.series(Field::Distance) {
+            let (mut curve, _) = self.curve(distance, PLACES);
+            let from_m = curve[0].0;
+            curve.iter_mut().for_each(|(x_m, _)| *x_m -= from_m);
+            return Some(curve);
+        }
+        let (to_aim, aim) = (self.series(Field::ToAim)?, self.drill.aim?);
+        let (mut curve, _) = self.curve(to_aim, PLACES);
+        for (tick, (x_m, vx_mps)) in curve.iter_mut().enumerate() {
+            let away_m = aim.deck.speed_mps * tick as f64 * TICK_S;
+            *x_m = aim.start_m + away_m - *x_m;
+            *vx_mps = aim.deck.speed_mps - *vx_mps;
+        }
+        Some(curve)
+    }
+
+    /// The state it begins in, as far as it is told: on speed by its attitude, the engine where the lever settles it.
+    fn begun(&self, (h_m, vz_mps): (f64, f64), wind: &Wind) -> State {
+        let (drill, aircraft) = (self.drill, &self.drill.aircraft);
+        let told_mps = self
+            .series(Field::Speed)
+            .map(|speed| speed.at(self.begin_s));
+        let drills_mps = trim::on_speed(aircraft, h_m, 0.0).speed_mps + drill.start.off_speed_mps;
+        let speed_mps = told_mps.unwrap_or(drills_mps).max(1.0);
+        let path_rad = asin(((vz_mps - wind.gust_w_mps) / speed_mps).clamp(-0.5, 0.5));
+        let settled = aircraft.engine.settles_at(self.lever[0]);
+        State {
+            vz_mps,
+            ..State::on_speed(aircraft, h_m, speed_mps, path_rad, settled, wind)
+        }
+    }
+
+    fn tape(&self, seed: u64) -> Tape {
+        let (drill, aircraft) = (self.drill, &self.drill.aircraft);
+        let own_air = Air::new(&drill.air, seed);
+        let is_still = own_air.is_still();
+        let speed = self.series(Field::Speed);
+        let (attitude, engine) = (self.attitude(), self.series(Field::Engine));
+        let (distance, over_ground) = (self.distance(), self.over_ground(is_still));
+        let mut calm = drill.calm_air();
+        let start_wind = |h_m: f64| self.wind(self.begin_s).unwrap_or_else(|| calm.mean(h_m));
+        let altitude = self.altitude(|at| self.begun(at, &start_wind(at.0)));
+        let mut state = self.begun(altitude[0], &start_wind(altitude[0].0));
+        let mut own = drill.world_from(
+            own_air,
+            State {
+                h_m: altitude[0].0,
+                ..state
+            },
+        );
+        let mut points: Vec<Point> = Vec::with_capacity(self.ticks + 1);
+        let mut is_own_air = self.wind(self.begin_s).is_some() || is_still;
+        for (tick, (h_m, vz_mps)) in altitude.into_iter().enumerate() {
+            let t_s = self.at_s(tick);
+            let mean = calm.sample(tick as u64, state.vx_mps.abs(), h_m, None);
+            let mut wind = self.wind(t_s).unwrap_or(mean);
+            // The airspeed that the vertical motion speaks of: lift goes with its square.
+            let off_mps = state.airspeed_mps(&wind) * (vz_mps - state.vz_mps) / (2.0 * G * DRAWN_S);
+            (state.h_m, state.vz_mps) = (h_m, vz_mps);
+            if let Some(distance) = &distance {
+                (state.x_m, state.vx_mps) = distance[tick];
+            }
+            let along_mps = |speed: &Series| {
+                let (speed_mps, up_mps) = (speed.at(t_s), vz_mps - wind.gust_w_mps);
+                (speed_mps * speed_mps - up_mps * up_mps).max(1.0).sqrt()
+            };
+            match (&over_ground, speed, &distance) {
+                (Some(over_ground), ..) => state.vx_mps = over_ground[tick].0,
+                // What differs is the wind.
+                (None, Some(speed), Some(_)) if !is_still => {
+                    wind.headwind_mps = along_mps(speed) - state.vx_mps - wind.gust_u_mps;
+                    is_own_air = false;
+                }
+                (None, Some(speed), _) => state.vx_mps = along_mps(speed) - wind.against_mps(),
+                (None, None, None) if tick > 0 => state.vx_mps += off_mps,
+                _ => {}
+            }
+            if let Some(engine) = engine {
+                state.engine = engine.at(t_s);
+            }
+            state.theta_rad = match &attitude {
+                Some(attitude) => attitude[tick].0,
+                None => {
+                    let (data, most_rad) =
+                        (state.air_data(&wind), aircraft.alpha_stall_rad - CLEAR_RAD);
+                    data.path_rad + data.alpha_rad.clamp(-most_rad, most_rad)
+                }
+            };
+            if tick > 0 {
+                // Where it stalls or meets the surface is for the run to say.
+                let _ = own.follow(state, None);
+            }
+            let differ_mps = (own.wind().against_mps() - wind.against_mps()).abs();
+            is_own_air &= !self.is_row(t_s) || differ_mps <= SAME_MPS;
+            points.push(Point { state, wind });
+            let flown = own.next(self.lever[tick], &wind);
+            if flown.numbers().iter().all(|x| x.is_finite()) {
+                state = flown;
+            }
+        }
+        let known = Known {
+            lever: self.series(Field::Lever).is_some(),
+            speed: speed.is_some(),
+            alpha: attitude.is_some(),
+        };
+        Tape::new(points, &self.lever, known, !is_own_air)
+    }
+
+    /// Whether a row stands at a time.
+    fn is_row(&self, t_s: f64) -> bool {
+        let times = &self.track.altitude().t_s;
+        let next = times.partition_point(|own| *own < t_s - SAME_S);
+        times
+            .get(next)
+            .is_some_and(|own| (own - t_s).abs() <= SAME_S)
+    }
+}
+
+/// Between two values with their slopes, a share of the way from one to the other: the cubic that has both.
+fn bent(a: (f64, f64), b: (f64, f64), share: f64, apart_s: f64) -> (f64, f64) {
+    let (u, v) = (share, 1.0 - share);
+    let value = v * v * (1.0 + 2.0 * u) * a.0
+        + u * u * (3.0 - 2.0 * u) * b.0
+        + apart_s * u * v * (v * a.1 - u * b.1);
+    let slope =
+        6.0 * u * v * (b.0 - a.0) / apart_s + v * (1.0 - 3.0 * u) * a.1 + u * (3.0 * u - 2.0) * b.1;
+    (value, slope)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_bend_keeps_values_and_slopes() {
+        let cubic = |t: f64| (t * t * t - 2.0 * t, 3.0 * t * t - 2.0);
+        let (a, b) = (cubic(1.0), cubic(1.5));
+        let (value, slope) = bent(a, b, 0.3, 0.5);
+        let right = cubic(1.15);
+        assert!((value - right.0).abs() < 1e-12 && (slope - right.1).abs() < 1e-12);
+    }
+}

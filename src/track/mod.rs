@@ -1,0 +1,117 @@
+//! Altitude over time, logged by anything, as a run of a drill: read ([`read`]), laid on the drill where it begins in it
+//! ([`begin`]), made smooth ([`smooth`]) and filled in to states at every tick ([`fill`]). Then it is scored like any run.
+#![deny(clippy::disallowed_methods, clippy::disallowed_types)]
+
+pub mod agree;
+pub mod begin;
+pub mod field;
+pub mod fill;
+pub mod read;
+pub mod smooth;
+pub mod story;
+
+use crate::drill::reader::{FileError, Source};
+use crate::drill::{Drill, Kind};
+
+pub use begin::Begin;
+pub use field::{Asked, Field};
+pub use read::Series;
+
+/// A stretch without rows is a gap from so long on, s, where rows are close.
+const GAP_S: f64 = 2.0;
+/// A longer one cannot be flown over: in a quarter of a swing anything may have happened, s.
+pub const LONGEST_GAP_S: f64 = 8.0;
+
+/// A track as it was read.
+#[derive(Clone, Debug)]
+pub struct Track {
+    columns: Vec<(Field, Series)>,
+}
+
+impl Track {
+    /// Reads it; `asked` says what is not to be found by its name.
+    ///
+    /// # Errors
+    /// The first thing that is not right, with what would be.
+    pub fn read(source: Source, asked: &[Asked]) -> Result<Track, FileError> {
+        let columns = read::read(source, asked)?;
+        Ok(Track { columns })
+    }
+
+    /// A column, where it is there.
+    pub fn series(&self, field: Field) -> Option<&Series> {
+        let column = self.columns.iter().find(|(own, _)| *own == field);
+        column.map(|(_, series)| series)
+    }
+
+    /// Its altitude, which it always has.
+    pub fn altitude(&self) -> &Series {
+        self.series(Field::Altitude)
+            .expect("a track without altitude is not read")
+    }
+
+    /// Its first row with an altitude, s.
+    pub fn first_s(&self) -> f64 {
+        self.altitude().t_s[0]
+    }
+
+    /// Its last, s.
+    pub fn last_s(&self) -> f64 {
+        self.altitude().t_s.last().copied().unwrap_or_default()
+    }
+
+    /// Whether it has what tracks of `simulate` have, and begins with its clock.
+    pub fn is_own(&self) -> bool {
+        let own = [
+            Field::Engine,
+            Field::Path,
+            Field::Alpha,
+            Field::Distance,
+            Field::Lever,
+        ];
+        own.iter().all(|field| self.series(*field).is_some()) && self.first_s() == 0.0
+    }
+
+    /// The same without anything but the lever from a time on.
+    fn until(&self, end_s: f64) -> Track {
+        let cut = |(field, series): &(Field, Series)| {
+            let rows = match field {
+                Field::Lever => series.t_s.len(),
+                _ => series.t_s.partition_point(|t_s| *t_s < end_s),
+            };
+            let series = Series {
+                t_s: series.t_s[..rows].to_vec(),
+                values: series.values[..rows].to_vec(),
+            };
+            (*field, series)
+        };
+        Track {
+            columns: self.columns.iter().map(cut).collect(),
+        }
+    }
+
+    /// Its gaps from a time on: from, to, s.
+    pub fn gaps(&self, from_s: f64) -> Vec<(f64, f64)> {
+        let altitude = self.altitude();
+        let mut gaps = altitude.gaps(GAP_S.max(3.0 * altitude.apart_s()));
+        gaps.retain(|(_, to_s)| *to_s > from_s);
+        gaps
+    }
+
+    /// What a drill asks that the track has no column for, in words.
+    pub fn lacks(&self, drill: &Drill) -> Option<String> {
+        let path = drill
+            .tasks
+            .iter()
+            .position(|task| matches!(task.kind, Kind::Path(_)))?;
+        let has = [Field::Distance, Field::ToAim]
+            .iter()
+            .any(|field| self.series(*field).is_some());
+        (!has).then(|| {
+            format!(
+                "task {} is a path, and the track has no distance; give a column distance (flown over the ground since the drill began) or to_aim (to the aim point)",
+                path + 1
+            )
+        })
+    }
+}

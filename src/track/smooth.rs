@@ -1,0 +1,186 @@
+//! A smooth curve through rows that may be noisy, rounded and irregular: local parabolas (Savitzky and Golay, 1964, for
+//! irregular rows as Cleveland, 1979, weighs them; from memory), over a window that the rows themselves choose by how well
+//! they foretell each other.
+
+use super::read::Series;
+
+/// Windows that are tried, each so many times as long as the one before.
+const LONGER: f64 = 1.5;
+/// So many rows are in a window at least.
+const LEAST_ROWS: usize = 5;
+/// So many rows are foretold at most.
+const FORETOLD: usize = 500;
+
+/// What windows there are to choose from.
+#[derive(Clone, Copy, Debug)]
+pub struct Windows {
+    /// The shortest, s each way; rows that are farther apart have longer ones.
+    pub shortest_s: f64,
+    /// The longest.
+    pub longest_s: f64,
+    /// A row is foretold without those so near to it, s.
+    pub near_s: f64,
+}
+
+/// A curve: how far its windows reach each way.
+#[derive(Clone, Copy, Debug)]
+pub struct Smooth<'a> {
+    series: &'a Series,
+    window_s: f64,
+    /// Root mean square by which the rows are foretold without themselves.
+    pub miss: f64,
+}
+
+impl Smooth<'_> {
+    /// Through a series of at least [`LEAST_ROWS`] rows: of the windows that foretell them as well as the best does, as far as
+    /// so few rows can tell, the longest.
+    pub fn of(series: &Series, windows: Windows) -> Smooth<'_> {
+        let shortest_s = windows.shortest_s.max(2.6 * series.apart_s());
+        let longest_s = windows.longest_s.max(shortest_s);
+        let longer = std::iter::successors(Some(shortest_s), |window_s| Some(window_s * LONGER));
+        let tried: Vec<Smooth> = longer
+            .take_while(|window_s| *window_s <= longest_s)
+            .map(|window_s| Smooth::foretelling(series, window_s, windows.near_s))
+            .collect();
+        let best = tried
+            .iter()
+            .map(|smooth| smooth.miss)
+            .fold(f64::INFINITY, f64::min);
+        let told = series.t_s.len().min(FORETOLD) as f64;
+        let as_good = best * (1.0 + 1.0 / told.sqrt());
+        let chosen = tried.iter().rev().find(|smooth| smooth.miss <= as_good);
+        *chosen.unwrap_or(&tried[0])
+    }
+
+    fn foretelling(series: &Series, window_s: f64, near_s: f64) -> Smooth<'_> {
+        let smooth = Smooth {
+            series,
+            window_s,
+            miss: 0.0,
+        };
+        let rows = series.t_s.len();
+        let (mut count, mut sum) = (0.0, 0.0);
+        for row in (0..rows).step_by(rows.div_ceil(FORETOLD)) {
+            let (value, _) = smooth.without(series.t_s[row], near_s);
+            let miss = value - series.values[row];
+            (count, sum) = (count + 1.0, sum + miss * miss);
+        }
+        Smooth {
+            miss: (sum / f64::max(count, 1.0)).sqrt(),
+            ..smooth
+        }
+    }
+
+    /// Its value and its slope, a second, at a time; farther than a row from its ends it goes on straight.
+    pub fn at(&self, t_s: f64) -> (f64, f64) {
+        let (times, apart_s) = (&self.series.t_s, self.series.apart_s());
+        let inside_s = t_s.clamp(times[0] - apart_s, times[times.len() - 1] + apart_s);
+        let (value, slope) = self.without(inside_s, -1.0);
+        (value + slope * (t_s - inside_s), slope)
+    }
+
+    /// The same without the rows so near.
+    fn without(&self, t_s: f64, near_s: f64) -> (f64, f64) {
+        let times = &self.series.t_s;
+        let (first_s, last_s) = (times[0], times[times.len() - 1]);
+        // Near an end the window reaches as far into the rows as two.
+        let inside_s = (t_s - first_s).min(last_s - t_s);
+        let mut window_s = self.window_s + (self.window_s - inside_s).max(0.0);
+        loop {
+            let from = times.partition_point(|own| *own <= t_s - window_s);
+            let to = times.partition_point(|own| *own < t_s + window_s);
+            let rows = (from..to).filter(|row| (times[*row] - t_s).abs() > near_s);
+            let is_all = to - from == times.len();
+            if is_all || rows.clone().count() >= LEAST_ROWS {
+                let rows = rows.map(|row| (times[row] - t_s, self.series.values[row]));
+                return parabola(rows, window_s);
+            }
+            window_s *= LONGER;
+        }
+    }
+}
+
+/// Value and slope at 0 of the parabola of least weighted squares through points, those at the window's ends weighing nothing.
+fn parabola(points: impl Iterator<Item = (f64, f64)>, window_s: f64) -> (f64, f64) {
+    // Sums of weight times u^n, and times u^n times the value, u in windows.
+    let (mut s, mut b) = ([0.0; 5], [0.0; 3]);
+    for (t_s, value) in points {
+        let u = t_s / window_s;
+        let near = (1.0 - u.abs() * u * u).max(0.0);
+        let mut power = near * near * near;
+        for (n, sum) in s.iter_mut().enumerate() {
+            *sum += power;
+            if n < 3 {
+                b[n] += power * value;
+            }
+            power *= u;
+        }
+    }
+    if s[0] <= 0.0 {
+        return (0.0, 0.0);
+    }
+    // Cramer's rule; where the points do not tell a parabola, a line, and else their mean.
+    let minor = |a: f64, b: f64, c: f64, d: f64| a * d - b * c;
+    let det = s[0] * minor(s[2], s[3], s[3], s[4]) - s[1] * minor(s[1], s[3], s[2], s[4])
+        + s[2] * minor(s[1], s[2], s[2], s[3]);
+    if det.abs() > 1e-9 * s[0] * s[0] * s[0] {
+        let value = b[0] * minor(s[2], s[3], s[3], s[4]) - s[1] * minor(b[1], s[3], b[2], s[4])
+            + s[2] * minor(b[1], s[2], b[2], s[3]);
+        let slope = s[0] * minor(b[1], s[3], b[2], s[4]) - b[0] * minor(s[1], s[3], s[2], s[4])
+            + s[2] * minor(s[1], b[1], s[2], b[2]);
+        return (value / det, slope / det / window_s);
+    }
+    let det = minor(s[0], s[1], s[1], s[2]);
+    match det.abs() > 1e-9 * s[0] * s[0] {
+        true => (
+            minor(b[0], s[1], b[1], s[2]) / det,
+            minor(s[0], b[0], s[1], b[1]) / det / window_s,
+        ),
+        false => (b[0] / s[0], 0.0),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const WINDOWS: Windows = Windows {
+        shortest_s: 0.5,
+        longest_s: 8.0,
+        near_s: 0.3,
+    };
+
+    fn series(values: impl Fn(f64) -> f64, apart_s: f64) -> Series {
+        let t_s: Vec<f64> = (0..200).map(|row| f64::from(row) * apart_s).collect();
+        Series {
+            values: t_s.iter().map(|t_s| values(*t_s)).collect(),
+            t_s,
+        }
+    }
+
+    #[test]
+    fn a_parabola_comes_back_whole_anywhere() {
+        let own = |t_s: f64| 300.0 + 4.0 * t_s - 0.03 * t_s * t_s;
+        let rows = series(own, 0.5);
+        let smooth = Smooth::of(&rows, WINDOWS);
+        for t_s in [0.0, 0.1, 33.3, 99.5, 99.9] {
+            let (value, slope) = smooth.at(t_s);
+            assert!((value - own(t_s)).abs() < 1e-6, "{t_s}: {value}");
+            assert!((slope - (4.0 - 0.06 * t_s)).abs() < 1e-6, "{t_s}: {slope}");
+        }
+    }
+
+    #[test]
+    fn rounding_is_smoothed_and_turns_are_kept() {
+        let own = |t_s: f64| 300.0 + 30.0 * crate::sim::math::sin(0.25 * t_s);
+        let rounded = series(|t_s| own(t_s).round(), 0.1);
+        let smooth = Smooth::of(&rounded, WINDOWS);
+        let worst = |from: f64, to: f64| {
+            let times = (0..400).map(|n| from + (to - from) * f64::from(n) / 400.0);
+            times.fold(0.0, |worst: f64, t_s| {
+                worst.max((smooth.at(t_s).0 - own(t_s)).abs())
+            })
+        };
+        assert!(worst(0.0, 19.9) < 0.5, "{}", worst(0.0, 19.9));
+    }
+}
