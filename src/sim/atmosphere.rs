@@ -17,6 +17,9 @@ const PRESSURE_EXPONENT: f64 = G / (R_AIR * LAPSE_K_PER_M);
 /// ln of P0/(R T0) over 1.225 kg/m3, the density to which thrust is referred: the gas law gives 1.225 to eight digits only.
 const LN_SEA_LEVEL: f64 = 1.479_533_684_613_543_9e-8;
 
+/// That density, kg/m3.
+pub const RHO0_KGM3: f64 = 1.225;
+
 /// Air at a height.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Atmosphere {

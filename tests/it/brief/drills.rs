@@ -143,11 +143,7 @@ fn predictions_are_held_against_what_is_flown() {
     let moves = brief.tasks[0].recipe.as_ref().unwrap();
     let stop = moves.iter().find(|made| made.when == When::ToGoFt).unwrap();
     assert_eq!(height.truth, stop.value);
-    assert!(
-        height.ask.contains(&percent(stop.lever)),
-        "{}",
-        height.ask
-    );
+    assert!(height.ask.contains(&percent(stop.lever)), "{}", height.ask);
 
     assert!(power.compare(power.truth + 0.9).near);
     let much = power.compare(power.truth + 3.0);
