@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::number;
-use crate::plan::still::Flight;
+use crate::plan::still::StillFlight;
 use crate::sim::aircraft::Aircraft;
 use crate::sim::trim;
 use crate::units::{FPM, FT, TICK_S};
@@ -84,7 +84,7 @@ impl EngineAnswer {
 fn idle_to(aircraft: &Aircraft, h_m: f64, share: f64) -> Option<f64> {
     let mut idle = trim::on_speed(aircraft, h_m, 0.0);
     idle.engine = aircraft.engine.idle_fraction;
-    let mut flight = Flight::steady(aircraft, h_m, &idle);
+    let mut flight = StillFlight::steady(aircraft, h_m, &idle);
     flight.set_lever(1.0);
     while (flight.ticks() as f64) * TICK_S < LONGEST_S {
         let before = flight.state().engine;
@@ -122,7 +122,7 @@ impl CarryOn {
             return result;
         }
         result.can_be_flown = true;
-        let mut flight = Flight::steady(aircraft, h_m, &descent);
+        let mut flight = StillFlight::steady(aircraft, h_m, &descent);
         flight.set_lever(level.lever);
         if let Some(first) = flight.stop(LONGEST_S) {
             result.first_stop_ft = Some((h_m - first.altitude_m) / FT);

@@ -10,7 +10,7 @@ use super::recipe_words::{self, Moves};
 use super::{SCHEMA, percent};
 use crate::drill::Target;
 use crate::plan::recipe::{half_percent, told};
-use crate::plan::still::Flight;
+use crate::plan::still::StillFlight;
 use crate::plan::{self, Flying, Follower, Recipe, Seen};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::trim;
@@ -103,9 +103,9 @@ impl Correction {
             altitude_m: h_m + wanted_ft * FT,
             band_m: FT,
         };
-        let mut flight = Flight::steady(aircraft, h_m, &level);
+        let mut flight = StillFlight::steady(aircraft, h_m, &level);
         let total_s = fly(&mut flight, &moves, &target);
-        let changed_ft = |flight: &Flight| (flight.state().h_m - h_m) / FT;
+        let changed_ft = |flight: &StillFlight| (flight.state().h_m - h_m) / FT;
         let (mut lowest_ft, mut highest_ft) = (f64::INFINITY, f64::NEG_INFINITY);
         let mut fastest_fpm = 0.0_f64;
         for _ in 0..(WATCHED_S * TICKS_PER_S as f64) as u64 {
@@ -138,9 +138,9 @@ impl Correction {
 }
 
 /// Flies moves until the last of them has been made; how long that took, s.
-fn fly(flight: &mut Flight, moves: &[plan::Move], target: &Target) -> f64 {
+fn fly(flight: &mut StillFlight, moves: &[plan::Move], target: &Target) -> f64 {
     let mut follower = Follower::default();
-    let flying = |flight: &Flight| Flying {
+    let flying = |flight: &StillFlight| Flying {
         altitude_m: flight.state().h_m,
         vertical_mps: flight.state().vz_mps,
         distance_m: f64::INFINITY,

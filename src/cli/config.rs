@@ -1,7 +1,6 @@
 //! `config`: the file of preferences, and what holds.
 
-use std::fs::{self, OpenOptions};
-use std::io::{ErrorKind, Write};
+use std::fs;
 use std::path::PathBuf;
 
 use anyhow::Context;
@@ -100,24 +99,14 @@ fn show(json: bool) -> anyhow::Result<()> {
 fn init() -> anyhow::Result<()> {
     let file = file()?;
     let name = output::name(&file);
-    let doing = || format!("cannot write {name}");
     if let Some(folder) = file.parent() {
-        fs::create_dir_all(folder).with_context(doing)?;
+        fs::create_dir_all(folder).with_context(|| format!("cannot write {name}"))?;
     }
-    let made = OpenOptions::new().write(true).create_new(true).open(&file);
-    match made {
-        Err(cause) if cause.kind() == ErrorKind::AlreadyExists => Err(Wrong(format!(
+    match output::new_file(&file, &preferences::blank())? {
+        true => output::text(&format!("{name}\n")),
+        false => Err(Wrong(format!(
             "{name} is there already; edit it, or move it away first"
         ))
         .into()),
-        made => {
-            let mut out = made.with_context(doing)?;
-            let written = out.write_all(preferences::blank().as_bytes());
-            // Half a file would be in the way of the next try.
-            written
-                .inspect_err(|_| drop(fs::remove_file(&file)))
-                .with_context(doing)?;
-            output::results(|out| writeln!(out, "{name}"))
-        }
     }
 }

@@ -1,7 +1,6 @@
 //! `fit`: an aeroplane's file from what was read off elsewhere.
 
-use std::fs::OpenOptions;
-use std::io::{self, BufRead, ErrorKind, IsTerminal, Read, Write};
+use std::io::{self, BufRead, IsTerminal, Read, Write};
 use std::ops::RangeInclusive;
 use std::path::{Path, PathBuf};
 
@@ -155,8 +154,10 @@ pub fn run(args: Args) -> anyhow::Result<Exit> {
         }
         (None, _) => Wrong(refusal.message).into(),
     })?;
-    if let Some(path) = &args.out {
-        write_new(path, &fitted.toml)?;
+    if let Some(path) = &args.out
+        && !output::new_file(path, &fitted.toml)?
+    {
+        return Err(is_there(path));
     }
     match (args.json, &args.out) {
         (true, _) => output::json(&Whole {
@@ -217,18 +218,6 @@ fn asked(mut input: impl BufRead) -> anyhow::Result<Vec<Row>> {
         }
     }
     Ok(rows)
-}
-
-/// Never over one that is there.
-fn write_new(path: &Path, text: &str) -> anyhow::Result<()> {
-    let made = OpenOptions::new().write(true).create_new(true).open(path);
-    match made {
-        Err(cause) if cause.kind() == ErrorKind::AlreadyExists => Err(is_there(path)),
-        made => {
-            let written = made.and_then(|mut out| out.write_all(text.as_bytes()));
-            written.with_context(|| format!("cannot write {}", output::name(path)))
-        }
-    }
 }
 
 fn is_there(path: &Path) -> anyhow::Error {

@@ -1,7 +1,7 @@
 //! Standard output for results, standard error for talk.
 
-use std::fs;
-use std::io::{self, BufWriter, Write};
+use std::fs::{self, OpenOptions};
+use std::io::{self, BufWriter, ErrorKind, Write};
 use std::path::Path;
 
 use anyhow::Context;
@@ -49,6 +49,22 @@ pub fn file(path: &Path, text: &str) -> anyhow::Result<()> {
         false => fs::write(path, text),
     };
     written.with_context(|| format!("cannot write {}", name(path)))
+}
+
+/// Writes a result to a file that is not there yet; false, and nothing done, where one is.
+pub fn new_file(path: &Path, text: &str) -> anyhow::Result<bool> {
+    let doing = || format!("cannot write {}", name(path));
+    let made = OpenOptions::new().write(true).create_new(true).open(path);
+    let mut out = match made {
+        Err(cause) if cause.kind() == ErrorKind::AlreadyExists => return Ok(false),
+        made => made.with_context(doing)?,
+    };
+    let written = out.write_all(text.as_bytes());
+    // Half a file would be in the way of the next try.
+    written
+        .inspect_err(|_| drop(fs::remove_file(path)))
+        .with_context(doing)?;
+    Ok(true)
 }
 
 /// Says something on standard error; if nobody can hear it, so be it.

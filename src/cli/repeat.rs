@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::place::Place;
 use super::{Exit, bar, output, weigh};
 use crate::drill::Drill;
-use crate::export::repeat::{self, Flight, Repeat};
+use crate::export::repeat::{self, Repeat, Repetition};
 use crate::hands::{self, Hand};
 use crate::logbook::cache;
 use crate::score::score_against;
@@ -45,12 +45,12 @@ pub fn run(
             .then(|| cache::pars_unkept(drill, *seed, &mut |_| {}));
         let pars = shared.as_ref().or(own.as_ref());
         let references = pars.map_or_else(Vec::new, |pars| pars.references(&run));
-        let flight = Flight::of(&run, &score_against(&run, &references));
+        let flight = Repetition::of(&run, &score_against(&run, &references));
         Ok((flight, run.fault() == Some(Fault::Model)))
     });
     let flights = flights.into_iter().collect::<anyhow::Result<Vec<_>>>()?;
     let is_broken = flights.iter().any(|(_, is_broken)| *is_broken);
-    let flights: Vec<Flight> = flights.into_iter().map(|(flight, _)| flight).collect();
+    let flights: Vec<Repetition> = flights.into_iter().map(|(flight, _)| flight).collect();
     let all = Repeat::of(&drill.id, name, &flights);
     match form {
         Form::Text => output::text(&all.text())?,

@@ -13,7 +13,7 @@ use crate::sim::world::Fault;
 
 /// One of the flights.
 #[derive(Serialize)]
-pub struct Flight {
+pub struct Repetition {
     seed: u64,
     digest: String,
     points: Option<f64>,
@@ -32,12 +32,12 @@ pub struct Repeat<'a> {
     model: u32,
     points: Option<Spread>,
     figures: BTreeMap<&'a str, Spread>,
-    runs: &'a [Flight],
+    runs: &'a [Repetition],
 }
 
-impl Flight {
+impl Repetition {
     /// A run and its score.
-    pub fn of(run: &Run, score: &Score) -> Flight {
+    pub fn of(run: &Run, score: &Score) -> Repetition {
         let mut figures = BTreeMap::new();
         for (n, task) in score.tasks.iter().enumerate() {
             let drawn = task.drawn.iter().enumerate();
@@ -56,7 +56,7 @@ impl Flight {
                 }
             }
         }
-        Flight {
+        Repetition {
             seed: run.seed(),
             digest: run.digest(),
             points: score.points,
@@ -69,7 +69,7 @@ impl Flight {
 
 impl<'a> Repeat<'a> {
     /// Of runs of a drill by a hand.
-    pub fn of(drill: &'a str, hand: &'a str, runs: &'a [Flight]) -> Repeat<'a> {
+    pub fn of(drill: &'a str, hand: &'a str, runs: &'a [Repetition]) -> Repeat<'a> {
         let spread = |key: &'a str| {
             let values = runs.iter().filter_map(|run| run.figures.get(key).copied());
             Some((key, Spread::of(values)?))
@@ -102,7 +102,7 @@ impl<'a> Repeat<'a> {
 }
 
 /// A row for each run, a column for each figure.
-pub fn csv(runs: &[Flight]) -> String {
+pub fn csv(runs: &[Repetition]) -> String {
     let keys = keys(runs);
     let mut text = String::from("seed,digest,points,complete");
     keys.iter().for_each(|key| text += &format!(",{key}"));
@@ -120,7 +120,7 @@ pub fn csv(runs: &[Flight]) -> String {
 }
 
 /// Every figure that any of them has.
-fn keys(runs: &[Flight]) -> Vec<&str> {
+fn keys(runs: &[Repetition]) -> Vec<&str> {
     let all: std::collections::BTreeSet<&str> = runs
         .iter()
         .flat_map(|run| run.figures.keys().map(String::as_str))

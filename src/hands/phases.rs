@@ -19,12 +19,12 @@ const WATCHING: u64 = TICKS_PER_S / 2;
 #[derive(Clone, Debug)]
 pub struct Phases {
     start: Run,
-    flights: [Flight; 8],
+    flights: [Leftover; 8],
 }
 
 /// What is left of a flight.
 #[derive(Clone, Debug)]
-struct Flight {
+struct Leftover {
     /// Its end.
     end: Run,
     /// What its legs cost, from the one on that it began with.
@@ -36,7 +36,7 @@ impl Phases {
     pub fn of(drill: &Arc<Drill>, seed: u64) -> Phases {
         let flown = |phase: u64| {
             let mut steady = Steady::new(drill).at_phase(phase);
-            Flight::over(&fly(drill.clone(), seed, &mut steady), 0)
+            Leftover::over(&fly(drill.clone(), seed, &mut steady), 0)
         };
         Phases {
             start: Run::new(drill.clone(), seed),
@@ -53,7 +53,7 @@ impl Phases {
             }
             let mut flown = start.fork();
             fly_leg(&mut flown, &mut steady);
-            Flight::over(&flown, start.legs().len() - 1)
+            Leftover::over(&flown, start.legs().len() - 1)
         };
         Phases {
             start: start.fork(),
@@ -73,7 +73,7 @@ impl Phases {
     /// The flight whose legs cost most nearly what they cost on average: the one that is shown.
     pub fn nearest_the_mean(&self) -> Run {
         let first = self.start.legs().len() - 1;
-        let off = |flight: &Flight| -> f64 {
+        let off = |flight: &Leftover| -> f64 {
             let costs = flight.costs.iter().enumerate();
             let off = costs.map(
                 |(at, cost)| match (cost, self.mean_cost(first + at, |_| true)) {
@@ -108,10 +108,10 @@ impl Phases {
     }
 }
 
-impl Flight {
-    fn over(run: &Run, first: usize) -> Flight {
+impl Leftover {
+    fn over(run: &Run, first: usize) -> Leftover {
         let legs = first..run.legs().len();
-        Flight {
+        Leftover {
             costs: legs.map(|leg| leg_cost(run, leg)).collect(),
             end: run.fork(),
         }

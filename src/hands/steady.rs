@@ -133,7 +133,7 @@ pub struct Steady {
     /// It looks so many ticks after every second that is full.
     phase: u64,
     aircraft: Aircraft,
-    task: Option<Task>,
+    task: Option<Wanted>,
     recent_mps: VecDeque<f64>,
     recent_closure_mps: VecDeque<f64>,
     decided: Option<(u64, f64)>,
@@ -205,7 +205,7 @@ impl Steady {
     }
 
     /// What the hand has in mind for the task asked for now; made up anew when that changes.
-    fn task(&mut self, sight: &Sight) -> Task {
+    fn task(&mut self, sight: &Sight) -> Wanted {
         match &self.task {
             Some(task) if task.target == sight.target => *task,
             _ => {
@@ -213,7 +213,7 @@ impl Steady {
                     Target::Altitude { altitude_m, .. } => altitude_m,
                     Target::Vertical { .. } | Target::Path(_) => sight.altitude_m,
                 };
-                let task = Task {
+                let task = Wanted {
                     target: sight.target,
                     from_m: sight.altitude_m,
                     learned_mps: 0.0,
@@ -245,7 +245,7 @@ impl Steady {
     /// On a path what the line goes on missing is learned, as long as the lever has room to do something about it. A wind that
     /// dies towards the ground shows in the closure: part of the power that speeds the aeroplane up along with it is given
     /// beforehand.
-    fn path_law(&mut self, task: Task, wanted_mps: f64, missing_m: f64) -> f64 {
+    fn path_law(&mut self, task: Wanted, wanted_mps: f64, missing_m: f64) -> f64 {
         let (vertical_mps, trend) = mean_and_trend(&self.recent_mps);
         let (_, pull) = mean_and_trend(&self.recent_closure_mps);
         let shear = self.traits.shear * task.gains.speed_mps * pull / G * task.gains.lever_per_mps;
@@ -257,7 +257,7 @@ impl Steady {
         }
         let learned_mps = task.learned_mps + self.traits.learning * task.gains.per_s * missing_m;
         let lever = lever(learned_mps);
-        self.task = Some(Task {
+        self.task = Some(Wanted {
             learned_mps,
             ..task
         });
@@ -295,7 +295,7 @@ fn mean_and_trend(values: &VecDeque<f64>) -> (f64, f64) {
 
 /// A task as the hand sees it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-struct Task {
+struct Wanted {
     target: Target,
     /// Altitude at which it was met, m.
     from_m: f64,
@@ -304,7 +304,7 @@ struct Task {
     gains: Gains,
 }
 
-impl Task {
+impl Wanted {
     /// The vertical speed wanted, m/s.
     fn wanted_mps(&self, sight: &Sight) -> f64 {
         let gains = &self.gains;

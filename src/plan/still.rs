@@ -8,7 +8,7 @@ use crate::units::TICK_S;
 
 /// A flight in still air, tick by tick.
 #[derive(Clone, Debug)]
-pub struct Flight<'a> {
+pub struct StillFlight<'a> {
     aircraft: &'a Aircraft,
     state: State,
     lever: f64,
@@ -36,10 +36,10 @@ pub fn steady(aircraft: &Aircraft, altitude_m: f64, trim: &Trim) -> State {
     )
 }
 
-impl<'a> Flight<'a> {
+impl<'a> StillFlight<'a> {
     /// Begins in a steady flight at an altitude in m, with the lever that holds it.
-    pub fn steady(aircraft: &'a Aircraft, altitude_m: f64, trim: &Trim) -> Flight<'a> {
-        Flight {
+    pub fn steady(aircraft: &'a Aircraft, altitude_m: f64, trim: &Trim) -> StillFlight<'a> {
+        StillFlight {
             aircraft,
             state: steady(aircraft, altitude_m, trim),
             lever: trim.lever,

@@ -5,7 +5,7 @@ use super::job::{Job, Wanted};
 use super::widgets::echo_trace::EchoTrace;
 use crate::run::Run;
 
-enum State {
+enum Awaited {
     Coming(Job),
     Here(Box<Echo>),
     Not(String),
@@ -14,15 +14,15 @@ enum State {
 /// A run asked for to be drawn beside one's own.
 pub struct Beside {
     name: &'static str,
-    state: State,
+    state: Awaited,
 }
 
 impl Beside {
     /// Asks for it; `wanted` is the run that the choice means, None where there is none.
     pub fn ask(choice: Choice, wanted: Option<Wanted>) -> Beside {
         let state = match wanted {
-            Some(wanted) => State::Coming(Job::begin(wanted)),
-            None => State::Not("there is no earlier run".to_string()),
+            Some(wanted) => Awaited::Coming(Job::begin(wanted)),
+            None => Awaited::Not("there is no earlier run".to_string()),
         };
         let name = choice.word();
         Beside { name, state }
@@ -30,31 +30,31 @@ impl Beside {
 
     /// A run that is there already, by what it is called.
     pub fn here(name: &'static str, run: Run) -> Beside {
-        let state = State::Here(Box::new(Echo::of(run)));
+        let state = Awaited::Here(Box::new(Echo::of(run)));
         Beside { name, state }
     }
 
     /// Takes in what has come of it.
     pub fn advance(&mut self) {
-        let State::Coming(job) = &mut self.state else {
+        let Awaited::Coming(job) = &mut self.state else {
             return;
         };
         match job.take() {
-            Some(Ok(run)) => self.state = State::Here(Box::new(Echo::of(run))),
-            Some(Err(why)) => self.state = State::Not(why),
+            Some(Ok(run)) => self.state = Awaited::Here(Box::new(Echo::of(run))),
+            Some(Err(why)) => self.state = Awaited::Not(why),
             None => {}
         }
     }
 
     /// Whether it is still on its way.
     pub fn is_coming(&self) -> bool {
-        matches!(self.state, State::Coming(_))
+        matches!(self.state, Awaited::Coming(_))
     }
 
     /// What there is to draw.
     pub fn trace(&self) -> Option<EchoTrace<'_>> {
         match &self.state {
-            State::Here(echo) => Some(EchoTrace {
+            Awaited::Here(echo) => Some(EchoTrace {
                 echo,
                 name: self.name,
             }),
@@ -65,9 +65,9 @@ impl Beside {
     /// What there is to say while nothing can be drawn.
     pub fn told(&self) -> Option<String> {
         match &self.state {
-            State::Coming(job) => Some(worked_out(self.name, job.share())),
-            State::Here(_) => None,
-            State::Not(why) => Some(format!("no echo: {why}")),
+            Awaited::Coming(job) => Some(worked_out(self.name, job.share())),
+            Awaited::Here(_) => None,
+            Awaited::Not(why) => Some(format!("no echo: {why}")),
         }
     }
 }

@@ -17,17 +17,17 @@ pub struct Sheet {
     pub card: Option<PowerCard>,
 }
 
-enum State {
+enum Awaited {
     Coming(Receiver<Result<Sheet, String>>),
     Here(Box<Sheet>),
     Not(String),
 }
 
-impl State {
-    fn of(news: Result<Sheet, String>) -> State {
+impl Awaited {
+    fn of(news: Result<Sheet, String>) -> Awaited {
         match news {
-            Ok(sheet) => State::Here(Box::new(sheet)),
-            Err(why) => State::Not(why),
+            Ok(sheet) => Awaited::Here(Box::new(sheet)),
+            Err(why) => Awaited::Not(why),
         }
     }
 }
@@ -35,7 +35,7 @@ impl State {
 /// What has been asked for so far, by the drill's place on the shelf.
 #[derive(Default)]
 pub struct Prepared {
-    sheets: BTreeMap<usize, State>,
+    sheets: BTreeMap<usize, Awaited>,
 }
 
 impl Sheet {
@@ -66,24 +66,24 @@ impl Prepared {
                 // Nobody waits any more where the program has ended.
                 let _ = tell.send(attempt(work));
             });
-            State::Coming(news)
+            Awaited::Coming(news)
         });
     }
 
     /// A drill's sheet once it is there, or why there is none. Never waits.
     pub fn sheet(&mut self, index: usize) -> Option<Result<&Sheet, &str>> {
         let state = self.sheets.get_mut(&index)?;
-        if let State::Coming(news) = state {
+        if let Awaited::Coming(news) = state {
             match news.try_recv() {
-                Ok(news) => *state = State::of(news),
+                Ok(news) => *state = Awaited::of(news),
                 Err(TryRecvError::Empty) => return None,
-                Err(TryRecvError::Disconnected) => *state = State::of(Err(NEVER.to_string())),
+                Err(TryRecvError::Disconnected) => *state = Awaited::of(Err(NEVER.to_string())),
             }
         }
         match state {
-            State::Here(sheet) => Some(Ok(sheet)),
-            State::Not(why) => Some(Err(why)),
-            State::Coming(_) => None,
+            Awaited::Here(sheet) => Some(Ok(sheet)),
+            Awaited::Not(why) => Some(Err(why)),
+            Awaited::Coming(_) => None,
         }
     }
 }

@@ -84,6 +84,7 @@ const CRATES_IN_CORE: &[(&str, &str)] = &[
     ("serde", ""),
     ("thiserror", ""),
     ("toml", "drill/"),
+    ("toml", "fit/"),
     ("unicode_width", "drill/"),
 ];
 
@@ -411,12 +412,13 @@ fn impurity(place: &str, code: &str, crates: &BTreeSet<String>) -> Option<String
             .map(move |module| format!("{of}::{module}"))
     });
     let of_crates = crates.iter().filter(|name| {
-        let row = CRATES_IN_CORE.iter().find(|(known, _)| known == name);
+        let mut rows = CRATES_IN_CORE.iter();
+        let is_let_in = rows.any(|(known, home)| known == name && place.starts_with(home));
         let is_named = code.match_indices(name.as_str()).any(|(at, _)| {
             let rest = &code[at + name.len()..];
             whole(at, name) && (rest.starts_with("::") || code[..at].ends_with("use "))
         });
-        is_named && !row.is_some_and(|(_, home)| place.starts_with(home))
+        is_named && !is_let_in
     });
     let of_rand = code.match_indices("rand::").flat_map(|(at, start)| {
         let path = &code[at + start.len()..];

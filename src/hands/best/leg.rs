@@ -37,7 +37,7 @@ const SHORT_OF_FULL: f64 = 0.95;
 const FULL: u16 = 1000;
 
 /// The search for the best way to fly one leg.
-pub(super) struct Search<'a> {
+pub(super) struct Hunt<'a> {
     start: &'a Run,
     steady: &'a Run,
     leg: usize,
@@ -80,16 +80,16 @@ fn sharp() -> Traits {
     }
 }
 
-impl<'a> Search<'a> {
+impl<'a> Hunt<'a> {
     /// For the leg that begins where a run stands; `steady` is that hand's run, of the leg at least. A quiet end counts
     /// `calm` times as much as usual. As much may be tried as `left` says, in coarse steps.
-    pub fn new(start: &'a Run, steady: &'a Run, calm: f64, left: usize) -> Search<'a> {
+    pub fn new(start: &'a Run, steady: &'a Run, calm: f64, left: usize) -> Hunt<'a> {
         let air = &start.drill().air;
         let leg = start.legs().len() - 1;
         let known = steady.legs().get(leg);
         let known = known.filter(|leg| leg.kind == start.leg().kind);
         let is_last = start.next_kind().is_none() && leg + 1 == steady.legs().len();
-        Search {
+        Hunt {
             start,
             steady,
             leg,

@@ -22,7 +22,7 @@ use crate::drill::Kind;
 use crate::run::Run;
 use crate::score::leg_cost;
 
-use leg::{Search, TICK};
+use leg::{Hunt, TICK};
 
 /// What a drill may take, in coarse steps of 0.15 to 0.3 microseconds: half a second. Flights of the whole can add to it.
 pub const A_DRILL: usize = 2_000_000;
@@ -35,7 +35,7 @@ const USUAL: f64 = 1.0;
 const QUIETER: f64 = 20.0;
 
 /// A drill on its way.
-struct Flight<'a> {
+struct OnTheWay<'a> {
     steady: &'a Run,
     run: Run,
     /// As `steady` flew it, from where `run` last stood as that hand did.
@@ -54,7 +54,7 @@ pub fn fly(steady: &Run, progress: &mut dyn FnMut(f64)) -> Run {
 /// The same, and what it took in coarse steps.
 pub fn fly_counted(steady: &Run, progress: &mut dyn FnMut(f64)) -> (Run, usize) {
     let run = Run::new(steady.drill().clone(), steady.seed());
-    let mut flight = Flight {
+    let mut flight = OnTheWay {
         steady,
         alike: run.fork(),
         before: None,
@@ -80,10 +80,10 @@ pub fn fly_leg(start: &Run, steady: &Run) -> Run {
         Kind::Surprise(surprise) => surprise.count as usize,
         _ => 1,
     });
-    Search::new(start, steady, USUAL, A_DRILL / legs.sum::<usize>()).flown()
+    Hunt::new(start, steady, USUAL, A_DRILL / legs.sum::<usize>()).flown()
 }
 
-impl Flight<'_> {
+impl OnTheWay<'_> {
     /// Flies the next leg, and what leads up to it another way where it costs more than it cost `steady`.
     fn fly_on(&mut self) {
         let start = self.run.fork();
@@ -131,7 +131,7 @@ impl Flight<'_> {
         let share = (ticks as f64 + mean) / (2.0 * mean * legs.len() as f64).max(1.0);
         let left = (share * A_DRILL as f64) as usize;
         let left = left.min(A_DRILL.saturating_sub(self.spent));
-        let mut search = Search::new(start, self.steady, calm, left);
+        let mut search = Hunt::new(start, self.steady, calm, left);
         let flown = search.flown();
         self.spent += search.spent();
         flown

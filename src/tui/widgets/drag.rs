@@ -37,7 +37,7 @@ pub fn draw(curve: &DragCurve, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let heading = "thrust for level flight, % of weight, against speed";
     buffer.set_stringn(picture.x, area.y, heading, area.width as usize, quiet);
     let mut dots = Dots::new(picture);
-    let scale = Scale::new(curve, &dots);
+    let scale = Axes::new(curve, &dots);
     shade(curve, &scale, &mut dots);
     let mut last = scale.curve_dot(curve, 0);
     for x in 0..dots.width() {
@@ -103,7 +103,7 @@ fn named(curve: &DragCurve) -> Vec<Named> {
 }
 
 /// Sparse dots below the curve where flying slower takes more thrust.
-fn shade(curve: &DragCurve, scale: &Scale, dots: &mut Dots) {
+fn shade(curve: &DragCurve, scale: &Axes, dots: &mut Dots) {
     let Some(end_kt) = curve.min_drag_kt else {
         return;
     };
@@ -116,7 +116,7 @@ fn shade(curve: &DragCurve, scale: &Scale, dots: &mut Dots) {
     }
 }
 
-fn axes(scale: &Scale, picture: Rect, buffer: &mut Buffer, theme: &Theme) {
+fn axes(scale: &Axes, picture: Rect, buffer: &mut Buffer, theme: &Theme) {
     let quiet = theme.style(Role::Quiet);
     for y in picture.top()..picture.bottom() {
         buffer.set_string(picture.x - 1, y, theme.mark(Mark::Axis), quiet);
@@ -147,7 +147,7 @@ fn axes(scale: &Scale, picture: Rect, buffer: &mut Buffer, theme: &Theme) {
 }
 
 /// Speeds along, thrust up.
-struct Scale {
+struct Axes {
     slow_kt: f64,
     fast_kt: f64,
     low: f64,
@@ -156,8 +156,8 @@ struct Scale {
     height: i32,
 }
 
-impl Scale {
-    fn new(curve: &DragCurve, dots: &Dots) -> Scale {
+impl Axes {
+    fn new(curve: &DragCurve, dots: &Dots) -> Axes {
         let speeds = curve.points.iter().map(|point| point.speed_kt);
         let thrusts = curve
             .points
@@ -168,7 +168,7 @@ impl Scale {
         });
         // A curve that is all but flat keeps a height to be drawn in.
         let span = (most - least).max(0.1);
-        Scale {
+        Axes {
             slow_kt: speeds.clone().fold(f64::INFINITY, f64::min),
             fast_kt: speeds.fold(f64::NEG_INFINITY, f64::max),
             low: least - BELOW * span,

@@ -6,6 +6,7 @@ use std::fs;
 use std::path::Path;
 use std::process::Command;
 
+use super::fits::ROWS;
 use super::{Outcome, Shell, one_line};
 
 /// A command that can write no file longer than so many blocks: what is short is written, what is longer breaks off on the way.
@@ -61,7 +62,8 @@ fn whatever_cannot_be_written_is_told_and_leaves_all_as_it_was() {
     let id = saved["id"].as_str().unwrap();
     let note = "x".repeat(900);
     shell.folder.file("old.html", "what was there");
-    let cases: [(&[&str], &str); 7] = [
+    shell.folder.file("rows.csv", ROWS);
+    let cases: [(&[&str], &str); 8] = [
         (&["debrief", id, "--html", "new.html"], "new.html"),
         (&["debrief", id, "--html", "old.html"], "old.html"),
         (&["debrief", id, "--svg", "new.svg"], "new.svg"),
@@ -70,6 +72,21 @@ fn whatever_cannot_be_written_is_told_and_leaves_all_as_it_was() {
             "new.csv",
         ),
         (&["note", id, &note], "notes.jsonl"),
+        (
+            &[
+                "fit",
+                "--rows",
+                "rows.csv",
+                "--engine-from-idle-s",
+                "3.6",
+                "--stall-kt",
+                "108",
+                "--jet",
+                "--out",
+                "mine.toml",
+            ],
+            "mine.toml",
+        ),
         (&["config", "init"], "config.toml"),
         (&[fly[0], fly[1], fly[2], fly[3], "--save"], "runs"),
     ];
