@@ -72,7 +72,6 @@ pub fn aeroplane(seed: u64, kind: Kind) -> Aircraft {
         alpha_stall_rad: alpha_rad + stall_deg * DEG,
         pitch_hold_s: 0.5,
         swing_damping,
-        extras: Vec::new(),
         engine: Engine {
             kind,
             idle_fraction: idle,
