@@ -11,7 +11,7 @@ use super::{Exit, Wrong, find, output};
 use crate::drill::printable::is_plain;
 use crate::drill::reader::{Source, plain};
 use crate::fit::rows::{self, Row};
-use crate::fit::{Given, Kind, Reading, Report, fit};
+use crate::fit::{Fit, Given, Kind, Reading, Refusal, Report, fit};
 use crate::units::{FPM, FT, KT};
 
 /// Longest table that is read from standard input, bytes.
@@ -133,27 +133,11 @@ pub fn run(args: Args) -> anyhow::Result<Exit> {
         area_m2: args.area_m2,
         reading: args.read_to,
     };
-    let (file, text, rows) = match &args.rows {
-        None if io::stdin().is_terminal() => (None, String::new(), asked(io::stdin().lock())?),
-        rows => {
-            let (file, text) = match rows {
-                Some(path) => (output::name(path), find::read(path)?),
-                None => ("standard input".to_string(), piped()?),
-            };
-            let rows = rows::parse(Source {
-                file: &file,
-                text: &text,
-            })?;
-            (Some(file), text, rows)
-        }
+    let fitted = match &args.rows {
+        Some(path) => table(&output::name(path), &find::read(path)?, &given)?,
+        None if io::stdin().is_terminal() => asked(io::stdin().lock(), &given)?,
+        None => table("standard input", &piped()?, &given)?,
     };
-    let fitted = fit(&rows, &given).map_err(|refusal| match (&file, refusal.row) {
-        (Some(file), row) => {
-            let at = row.map_or(0, |row| rows[row].at);
-            anyhow::Error::from(Source { file, text: &text }.error(at, refusal.message))
-        }
-        (None, _) => Wrong(refusal.message).into(),
-    })?;
     if let Some(path) = &args.out
         && !output::new_file(path, &fitted.toml)?
     {
@@ -196,28 +180,79 @@ fn piped() -> anyhow::Result<String> {
         .map_err(|_| Wrong("standard input is not UTF-8 text; give CSV".into()).into())
 }
 
-/// Asks for row after row; what is wrong with one is said, and it is asked again. An empty line ends.
-fn asked(mut input: impl BufRead) -> anyhow::Result<Vec<Row>> {
+/// The aeroplane of a table; what is wrong is said with its place.
+fn table(file: &str, text: &str, given: &Given) -> anyhow::Result<Fit> {
+    let source = Source { file, text };
+    let rows = rows::parse(source)?;
+    let placed = |refusal: Refusal| {
+        let at = refusal.row.map_or(0, |row| rows[row].at);
+        source.error(at, refusal.message)
+    };
+    Ok(fit(&rows, given).map_err(placed)?)
+}
+
+/// The aeroplane of rows that are asked for. Where they contradict each other, one can be typed again.
+fn asked(mut input: impl BufRead, given: &Given) -> anyhow::Result<Fit> {
     output::talk(
-        "Steady flight on speed, a row a line: lever %, vertical speed ft/min (- down), true airspeed kt, mass kg,\n\
-         altitude ft. Mass and altitude may be left out where they stay. Six rows from steep sink to steep climb\n\
-         are good. An empty line ends.",
+        "Steady flight on speed, a row a line: lever %, vertical speed ft/min (- down),\n\
+         true airspeed kt, mass kg, altitude ft; mass and altitude only where they\n\
+         change. Six rows from steep sink to steep climb are good. An empty line ends.",
     );
-    let mut rows: Vec<Row> = Vec::new();
-    while rows.len() < rows::MOST {
-        let _ = write!(io::stderr(), "row {}: ", rows.len() + 1);
-        let mut line = Vec::new();
-        input.by_ref().take(LONGEST).read_until(b'\n', &mut line)?;
-        let line = String::from_utf8_lossy(&line);
-        if line.trim().is_empty() {
-            break;
+    let mut rows = Vec::new();
+    while rows.len() < rows::MOST
+        && let Some(row) = ask(&mut input, rows.len(), &rows)?
+    {
+        rows.push(row);
+    }
+    loop {
+        let refusal = match fit(&rows, given) {
+            Ok(fitted) => return Ok(fitted),
+            Err(refusal) => refusal,
+        };
+        if refusal.row.is_none() {
+            return Err(Wrong(refusal.message).into());
         }
-        match rows::typed(&line, rows.last()) {
-            Ok(row) => rows.push(row),
+        output::talk(&refusal.message);
+        prompt("number of the row to type again, or an empty line to give up: ");
+        let number = line(&mut input)?.trim().parse().unwrap_or(0);
+        if !(1..=rows.len()).contains(&number) {
+            return Err(
+                Wrong("there is no aeroplane without that; nothing is written".into()).into(),
+            );
+        }
+        output::talk("an empty line leaves it out");
+        match ask(&mut input, number - 1, &rows)? {
+            Some(row) => rows[number - 1] = row,
+            None => drop(rows.remove(number - 1)),
+        }
+    }
+}
+
+/// Asks for a row until it is right; none is an empty line.
+fn ask(input: &mut impl BufRead, place: usize, rows: &[Row]) -> anyhow::Result<Option<Row>> {
+    loop {
+        prompt(&format!("row {}: ", place + 1));
+        let line = line(input)?;
+        if line.trim().is_empty() {
+            return Ok(None);
+        }
+        let before = place.checked_sub(1).and_then(|before| rows.get(before));
+        match rows::typed(&line, before) {
+            Ok(row) => return Ok(Some(row)),
             Err(what) => output::talk(&format!("  {what}")),
         }
     }
-    Ok(rows)
+}
+
+fn prompt(text: &str) {
+    let _ = write!(io::stderr(), "{text}");
+}
+
+/// A line that was typed; none is as good as an empty one.
+fn line(input: &mut impl BufRead) -> anyhow::Result<String> {
+    let mut line = Vec::new();
+    input.take(LONGEST).read_until(b'\n', &mut line)?;
+    Ok(String::from_utf8_lossy(&line).into_owned())
 }
 
 fn is_there(path: &Path) -> anyhow::Error {

@@ -39,7 +39,7 @@ impl Parts<'_> {
         let (lightest, heaviest) = aircraft.mass_range_kg;
         let masses = match mass_range_kg(self.rows, self.nearest).1 {
             true => "the rows' lightest and heaviest".to_string(),
-            false => format!("in proportion {}", self.taken()),
+            false => format!("in proportion as {}", self.taken()),
         };
         vec![
             format!(
@@ -180,7 +180,7 @@ impl Parts<'_> {
         };
         let times = match self.given.from_idle_s {
             Some(s) => format!(
-                "from the {} s given from idle to 95 %, in proportion {taken}",
+                "from the {} s given from idle to 95 %, in proportion as {taken}",
                 plain(s)
             ),
             None => taken,

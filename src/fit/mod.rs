@@ -100,8 +100,8 @@ pub struct Fit {
 ///
 /// # Errors
 /// Where the rows contradict each other, do not tell enough, or tell an aeroplane that cannot be flown here.
-pub fn fit(rows: &[Row], given: &Given) -> Result<Fit, Refusal> {
-    let (rows, numbers) = apart(rows);
+pub fn fit(all: &[Row], given: &Given) -> Result<Fit, Refusal> {
+    let (rows, numbers) = apart(all);
     if rows.len() < rows::LEAST {
         return Err(Refusal::all(format!(
             "{} different rows; give at least {}, better six, of sinks and climbs far apart",
@@ -133,7 +133,7 @@ pub fn fit(rows: &[Row], given: &Given) -> Result<Fit, Refusal> {
         return Err(Refusal::all(alike));
     }
     let aircraft = finished(frame.aircraft(&estimate.numbers), &rows, &nearest, given)?;
-    let toml = file::write(&file::Parts {
+    let mut toml = file::write(&file::Parts {
         aircraft: &aircraft,
         rows: &rows,
         given,
@@ -158,7 +158,15 @@ pub fn fit(rows: &[Row], given: &Given) -> Result<Fit, Refusal> {
             wrong.sentence
         )));
     }
-    let report = Report::new(&task, &numbers, given, &nearest, &estimate, &aircraft);
+    let repeated = (0..all.len()).filter(|place| !numbers.contains(place));
+    let repeated = repeated.map(|place| place + 1).collect();
+    let report = Report::new(
+        &task, &numbers, given, &nearest, &estimate, &aircraft, repeated,
+    );
+    toml.push('\n');
+    for line in report.row_lines() {
+        toml.push_str(&format!("# {line}\n"));
+    }
     Ok(Fit {
         aircraft,
         toml,

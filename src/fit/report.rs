@@ -90,6 +90,7 @@ impl Report {
         nearest: &Nearest,
         estimate: &Estimate,
         aircraft: &Aircraft,
+        repeated: Vec<usize>,
     ) -> Report {
         let mean_ft =
             task.rows.iter().map(|row| row.h_m / FT).sum::<f64>() / task.rows.len() as f64;
@@ -156,7 +157,6 @@ impl Report {
                 speed_of_file_kt: speed_mps / KT,
             }
         };
-        let last = numbers.last().copied().unwrap_or_default();
         Report {
             schema: SCHEMA,
             name: aircraft.name.clone(),
@@ -168,10 +168,7 @@ impl Report {
             told,
             taken: taken(estimate, given, aircraft),
             rows: task.rows.iter().zip(numbers).map(row).collect(),
-            repeated: (0..last)
-                .filter(|place| !numbers.contains(place))
-                .map(|place| place + 1)
-                .collect(),
+            repeated,
             left: (estimate.left / estimate.freedom.max(1) as f64).sqrt(),
         }
     }
@@ -206,7 +203,18 @@ impl Report {
         );
         lines.push("  wheels, flaps and the like: none".to_string());
         lines.push(String::new());
-        lines.push("row by row, as read, and how much more the file has:".to_string());
+        lines.extend(self.row_lines());
+        lines.extend(
+            self.repeated
+                .iter()
+                .map(|row| format!("row {row} repeats another and tells nothing new")),
+        );
+        lines
+    }
+
+    /// The rows and what the file has in their place.
+    pub(super) fn row_lines(&self) -> Vec<String> {
+        let mut lines = vec!["row by row, as read, and how much more the file has:".to_string()];
         lines
             .push("  row   mass kg       ft   ft/min   lever %    more     kt    more".to_string());
         lines.extend(self.rows.iter().map(|row| {
@@ -226,11 +234,6 @@ impl Report {
             "what is left is {:.1} times what reading makes on average",
             self.left
         ));
-        lines.extend(
-            self.repeated
-                .iter()
-                .map(|row| format!("row {row} repeats another and tells nothing new")),
-        );
         lines
     }
 }

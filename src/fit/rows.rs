@@ -120,26 +120,20 @@ pub fn parse(source: Source) -> Result<Vec<Row>, FileError> {
 pub fn typed(line: &str, before: Option<&Row>) -> Result<Row, String> {
     let is_between = |c: char| c == ',' || c.is_whitespace();
     let parts = line.split(is_between).filter(|part| !part.is_empty());
-    let mut cells: Vec<(usize, String)> = parts.map(|part| (0, part.to_string())).collect();
+    let mut cells: Vec<String> = parts.map(String::from).collect();
+    let typed = cells.len();
     if let Some(before) = before {
-        let kept = [before.mass_kg.to_string(), (before.h_m / FT).to_string()];
-        cells.extend(
-            kept.into_iter()
-                .skip(cells.len().max(3) - 3)
-                .map(|text| (0, text)),
-        );
+        let kept = [before.mass_kg, before.h_m / FT].map(|number| format!("{number:.3}"));
+        cells.extend(kept.into_iter().skip(typed.max(3) - 3));
     }
-    if cells.len() != QUANTITIES.len() {
+    if typed < 3 || cells.len() != QUANTITIES.len() {
+        let s = if typed == 1 { "" } else { "s" };
         return Err(format!(
-            "{} numbers in a row; give lever %, ft/min, kt, kg and ft",
-            cells.len()
+            "{typed} number{s} in a row; give lever %, ft/min, kt, kg and ft"
         ));
     }
     let columns: Vec<&Column> = COLUMNS[..QUANTITIES.len()].iter().collect();
-    let cells: Vec<(usize, &str)> = cells
-        .iter()
-        .map(|(at, text)| (*at, text.as_str()))
-        .collect();
+    let cells: Vec<(usize, &str)> = cells.iter().map(|text| (0, text.as_str())).collect();
     read_row(&cells, &columns, 0).map_err(|(_, what)| what)
 }
 

@@ -97,6 +97,7 @@ fn the_file_gives_back_rows_and_what_was_given() {
         assert!(line.contains("  # "), "{line}");
     }
     assert!(text.contains("from the 3.6 s given"), "{text}");
+    assert!(text.contains("# row by row"), "{text}");
     assert!(text.contains("kind = \"jet\"  # given"), "{text}");
 }
 
@@ -319,12 +320,18 @@ fn rows_are_asked_for_on_a_terminal() {
     pty.wait_text("row 3:");
     pty.send("48 650 129\r");
     pty.wait_text("row 4:");
+    pty.send("48 -650 129\r");
+    pty.wait_text("row 5:");
     pty.send("\r");
+    pty.wait_text("row 3 and row 4 contradict each other");
+    pty.send("4\r");
+    pty.wait_text("an empty line leaves it out");
+    pty.send("18 -1350 131\r");
     pty.wait_text("asked.toml is written");
     assert_eq!(pty.exit_code(), 0);
     assert!(
         fs::read_to_string(out)
             .unwrap()
-            .contains("Fitted to 3 rows")
+            .contains("Fitted to 4 rows")
     );
 }
