@@ -226,15 +226,15 @@ fn the_same_lever_is_the_same_number_wherever_it_is_told() {
         }
         // Level power where it starts.
         let start = brief.start.lines()[0].clone();
-        let level = levers(&start).pop().unwrap();
-        assert_eq!(levers(&card.lines()[0]), [level.clone()], "{}", shipped.id);
+        let level = [levers(&start).pop().unwrap()];
+        assert_eq!(levers(&card.lines()[0]), level, "{}", shipped.id);
         let at_start = brief.tasks.iter().filter(|task| {
             let altitude_ft = task.altitude_ft.unwrap_or(f64::NAN);
             (altitude_ft - brief.start.altitude_ft).abs() < 0.5
         });
         for task in at_start {
             let told = levers(task.lines()[0].split("level power").nth(1).unwrap());
-            assert_eq!(told, [level.clone()], "{}: {:?}", shipped.id, task.lines());
+            assert_eq!(told, level, "{}: {:?}", shipped.id, task.lines());
         }
         // And where the first task is.
         let first = brief.tasks[0].lines()[0].clone();

@@ -8,7 +8,7 @@ use super::eyes::Reading;
 use super::faults::Fault;
 use super::known::{Known, LEVER_GRAIN, rounded};
 use super::traits::{Chance, Traits};
-use super::way::Asked;
+use super::way::{Asked, GROWING_S};
 
 /// Where someone stands with an errand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -106,7 +106,9 @@ impl Errand {
             dt_s,
         );
         self.asked = Some(asked);
-        let going = asked.level + self.belief + known.lever_for(asked.going_mps);
+        let going = asked.level
+            + self.belief
+            + known.lever_for(asked.going_mps - self.too_steep_mps(&asked, reading, known));
         Aim {
             phase: asked.phase,
             since_s: t_s - asked.phase_since_s,
@@ -122,6 +124,16 @@ impl Errand {
             is_rate: matches!(asked.target, Target::Vertical { .. }),
             is_line: asked.is_on_line,
         }
+    }
+
+    /// What has to come off the speed of the way where it gets too steep, m/s, signed as the way.
+    fn too_steep_mps(&self, asked: &Asked, reading: &Reading, known: &Known) -> f64 {
+        /// Over what is too much: the lever has to turn it, not only to stop it growing.
+        const TURNS: f64 = 1.5;
+        let dir = asked.going_mps.signum();
+        let coming_mps = dir * (reading.vertical_mps + GROWING_S * reading.trend_mps2);
+        let most_mps = self.haste(dir) * known.steepest_mps();
+        dir * TURNS * (coming_mps - most_mps).max(0.0)
     }
 
     /// How far from where it ought to be one is content, for a time, where errors are left alone.

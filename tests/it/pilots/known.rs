@@ -1,13 +1,15 @@
 //! What a practised person carries in the head about an aeroplane: a few levers, times and distances, rounded to what can be
 //! remembered. All of it scales with the aeroplane; no number here belongs to one.
 
+use std::f64::consts::PI;
+
 use leveloff::sim::air::Wind;
 use leveloff::sim::aircraft::Aircraft;
 use leveloff::sim::dynamics::{State, step};
 use leveloff::sim::math::{exp, sin_cos};
 use leveloff::sim::stability;
 use leveloff::sim::trim::{self, Trim};
-use leveloff::units::DEG;
+use leveloff::units::{DEG, FPM};
 
 /// Levers are remembered to half a per cent, times to half a second.
 pub const LEVER_GRAIN: f64 = 0.005;
@@ -84,6 +86,19 @@ impl Known {
     /// The lever for a change of vertical speed, the same share of 3 degrees' worth.
     pub fn lever_for(&self, change_mps: f64) -> f64 {
         change_mps / self.three_mps * self.three_lever
+    }
+
+    /// The highest vertical speed that whoever knows the rules goes with, m/s: what costs as too steep is kept clear of.
+    pub fn steepest_mps(&self) -> f64 {
+        const CLEAR: f64 = 0.95;
+        CLEAR * (1000.0 * FPM).min(1.5 * self.three_mps)
+    }
+
+    /// By how much the vertical speed first swings past a new one, as a share of it, where the lever is moved once: that of a
+    /// damped swing.
+    pub fn swings_over(&self) -> f64 {
+        let z = self.damping.min(0.99);
+        exp(-PI * z / (1.0 - z * z).sqrt())
     }
 
     /// How much altitude (s of vertical speed) and (s^2 of its trend) the swing still brings within a time if nothing is done:

@@ -32,6 +32,7 @@ const REACTION_S: f64 = 0.8;
 pub struct Planner {
     look_s: f64,
     correction: Option<(f64, f64)>,
+    going: f64,
     phase: Option<Phase>,
 }
 
@@ -52,7 +53,14 @@ impl Mind for Planner {
             self.look_s = view.t_s;
         }
         match aim.phase {
-            Phase::Going => Some(aim.going_lever),
+            Phase::Going => {
+                // The number of the way, looked after as seldom as any.
+                if view.t_s >= self.look_s {
+                    self.look_s = view.t_s + seldom_s(view, noise);
+                    self.going = aim.going_lever;
+                }
+                Some(self.going)
+            }
             Phase::Stopping => {
                 let brake = &known.brake;
                 let surplus = match aim.since_s {
@@ -68,6 +76,12 @@ impl Mind for Planner {
     }
 }
 
+/// Until the next look, s.
+fn seldom_s(view: &View, noise: &mut Noise) -> f64 {
+    let usual_s = (LOOKS / view.known.radps).clamp(SELDOM_S.0, SELDOM_S.1);
+    view.looks * usual_s * between(noise, 0.85, 1.15)
+}
+
 impl Planner {
     fn correct(&mut self, view: &View, noise: &mut Noise) -> Option<f64> {
         let (aim, known) = (&view.aim, view.known);
@@ -78,8 +92,7 @@ impl Planner {
             self.correction = None;
         }
         if view.t_s >= self.look_s {
-            let usual_s = (LOOKS / known.radps).clamp(SELDOM_S.0, SELDOM_S.1);
-            self.look_s = view.t_s + view.looks * usual_s * between(noise, 0.85, 1.15);
+            self.look_s = view.t_s + seldom_s(view, noise);
             let (by_speed, by_trend) = known.drift(AHEAD / known.radps);
             let coming_m = view.ahead * (by_speed * aim.rel_mps + by_trend * aim.trend_mps2);
             let missing_m = aim.missing_m - coming_m;

@@ -32,6 +32,8 @@ const AHEAD: f64 = 1.3;
 const WORTH: f64 = 0.9;
 /// Of the band: near enough.
 const CONTENT: f64 = 0.2;
+/// Time from a look to the next that confirms it, s.
+const SECOND_LOOK_S: f64 = 0.5;
 /// The lever is set to half a per cent.
 const GRAIN: f64 = 0.005;
 
@@ -40,6 +42,8 @@ pub struct Pulses {
     /// Until when, and how far off.
     pulse: (f64, f64),
     look_s: f64,
+    /// What was missing at the last look, m; 0 where it asked for nothing.
+    missed: f64,
     phase: Option<Phase>,
 }
 
@@ -89,9 +93,18 @@ impl Pulses {
             .into_iter()
             .find(|pulse| missing_m.abs() > least_m.max(WORTH * effect_m(pulse)))
         else {
-            self.look_s = view.t_s + 0.5;
+            self.look_s = view.t_s + SECOND_LOOK_S;
+            self.missed = 0.0;
             return;
         };
+        // A gust is gone by the second look; what is still missing then gets its pulse.
+        let is_new = self.missed * missing_m <= 0.0;
+        self.missed = missing_m;
+        if is_new && aim.phase == Phase::Keeping {
+            self.look_s = view.t_s + SECOND_LOOK_S;
+            return;
+        }
+        self.missed = 0.0;
         let lasts_s = pulse.lasts * scale_s * between(noise, 0.9, 1.1);
         let off = view.gain * pulse.size * known.three_lever;
         self.pulse = (view.t_s + lasts_s, off.copysign(missing_m));

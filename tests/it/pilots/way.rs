@@ -9,6 +9,9 @@ use super::eyes::Reading;
 use super::faults::Fault;
 use super::known::Known;
 
+/// Over the trend: how far ahead the speed of the way is seen growing, s.
+pub const GROWING_S: f64 = 1.5;
+
 /// What is asked now.
 #[derive(Clone, Copy, Debug)]
 pub struct Asked {
@@ -62,10 +65,12 @@ impl Errand {
                 if missing_m.abs() > band_m.max(WORTH_S * known.three_mps) {
                     asked.phase = Phase::Going;
                     let there = dir * reading.vertical_mps / known.three_mps;
+                    // A number is chosen so that the swing over it does not get too steep either.
+                    let most = known.steepest_mps() / known.three_mps;
                     let boldness = if GOOD.contains(&there) {
-                        there
+                        there.min(most)
                     } else {
-                        self.boldness
+                        self.boldness.min(most / (1.0 + known.swings_over()))
                     };
                     asked.going_mps = dir * boldness * self.haste(dir) * known.three_mps;
                 }
@@ -81,7 +86,7 @@ impl Errand {
     }
 
     /// How many times too fast the going is.
-    fn haste(&self, dir: f64) -> f64 {
+    pub(super) fn haste(&self, dir: f64) -> f64 {
         /// Steep enough to need nearly idle in every aeroplane.
         const DIVE: f64 = 2.2;
         match self.fault {
@@ -159,8 +164,6 @@ impl Errand {
         missing_m: f64,
         t_s: f64,
     ) {
-        /// Over the trend: how far ahead the speed of the way is seen growing, s.
-        const GROWING_S: f64 = 1.5;
         /// Of the rate that is stopped: what is left when stopping short is noticed.
         const STOPPED: f64 = 0.1;
         let dir = asked.going_mps.signum();
