@@ -1,7 +1,7 @@
 //! A recipe as a person says it: "26.5 %; at 55 ft to go 36 %; 4 s later 37.5 %".
 
 use crate::drill::reader::plain;
-use crate::plan::recipe::percent;
+use crate::plan::recipe::set;
 use crate::plan::{Move, When};
 
 /// Moves and what they are made on.
@@ -45,12 +45,13 @@ fn one(said: &Moves, made: &Move, before: Option<f64>) -> String {
     // A cue can be there for the next move's time alone.
     let lever = match before == Some(made.lever) {
         true => "leave it".to_string(),
-        false => percent(made.lever),
+        false => set(made.lever),
     };
     match made.when {
         When::Start => lever,
         When::ToGoFt => format!("at {value} ft to go {lever}"),
         When::ToGoFpm => format!("at {value} ft/min to go {lever}"),
+        When::FastKt => format!("at {value} kt fast {lever}"),
         When::AfterS => format!("{value} s later {lever}"),
         When::DistanceNm => match said.altitude_ft {
             Some(altitude_ft) => {
