@@ -53,8 +53,8 @@ impl Parts<'_> {
             format!("# {}.", self.nearest.why),
             "# Wheels, flaps and the like are not told by flight on speed; there are none here."
                 .to_string(),
-            format!("name = {}", toml::Value::String(aircraft.name.clone())),
-            format!("about = {}", toml::Value::String(aircraft.about.clone())),
+            format!("name = {}", quoted(&aircraft.name)),
+            format!("about = {}", quoted(&aircraft.about)),
             line(
                 "mass_kg",
                 aircraft.mass_kg,
@@ -211,6 +211,11 @@ impl Parts<'_> {
         let [_, low, high] = digits_told(&self.estimate.between(self.frame, figure));
         format!("{low} to {high}")
     }
+}
+
+/// A text as TOML has it; names are plain characters on one line, so that only two of them need more.
+fn quoted(text: &str) -> String {
+    format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\""))
 }
 
 /// A number with its key and where it is from.

@@ -40,7 +40,7 @@ fn the_file_gives_back_rows_and_what_was_given() {
         "--stall-kt",
         "108",
         "--name",
-        "my \"jet\"",
+        "my \"jet\" \\ 1",
         "--jet",
         "--out",
         "mine.toml",
@@ -54,7 +54,7 @@ fn the_file_gives_back_rows_and_what_was_given() {
     assert!(
         shell
             .good(&["check", "mine.toml"])
-            .contains("ok, aeroplane \"my \"jet\"\"")
+            .contains("ok, aeroplane \"my \"jet\" \\ 1\"")
     );
 
     let page = shell.json(&["aircraft", "mine.toml", "--altitude-ft", "1500", "--json"]);
@@ -323,7 +323,7 @@ fn rows_are_asked_for_on_a_terminal() {
     pty.send("48 -650 129\r");
     pty.wait_text("row 5:");
     pty.send("\r");
-    pty.wait_text("row 3 and row 4 contradict each other");
+    pty.wait_text("row 2 and row 4 contradict each other");
     pty.send("4\r");
     pty.wait_text("an empty line leaves it out");
     pty.send("18 -1350 131\r");
