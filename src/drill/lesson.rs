@@ -55,11 +55,14 @@ pub fn ladder() -> Lesson {
     })
 }
 
+/// A drill that does not ship and what is typed to fly it, or a sentence for the lesson's author.
+pub type Found = Result<(String, Drill), String>;
+
 /// Only what ships is known.
 ///
 /// # Errors
-/// A sentence for the lesson's author.
-pub fn no_file(name: &str) -> Result<(String, Drill), String> {
+/// Always.
+pub fn no_file(name: &str) -> Found {
     let ids: Vec<&str> = library::DRILLS.iter().map(|shipped| shipped.id).collect();
     let hint = spelling::hint(name, &ids);
     Err(format!(
@@ -67,14 +70,11 @@ pub fn no_file(name: &str) -> Result<(String, Drill), String> {
     ))
 }
 
-/// Reads a lesson; `find` looks a drill up that does not ship, and says what is typed to fly it.
+/// Reads a lesson; `find` looks a drill up that does not ship.
 ///
 /// # Errors
 /// The first thing wrong in it, with its place.
-pub fn parse(
-    source: Source,
-    find: &dyn Fn(&str) -> Result<(String, Drill), String>,
-) -> Result<Lesson, FileError> {
+pub fn parse(source: Source, find: &dyn Fn(&str) -> Found) -> Result<Lesson, FileError> {
     source.read(KEYS, |file| {
         let mut rungs: Vec<Rung> = Vec::new();
         for table in file.tables("rung", 1..=100, RUNG_KEYS)? {

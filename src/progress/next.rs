@@ -210,8 +210,14 @@ impl Chooser<'_> {
         let other = open.clone().find(of_another);
         let other = other.or_else(|| flown.clone().filter(of_another).min_by_key(last_at));
         let other = other.or_else(|| open.clone().next());
-        let other = other.or_else(|| flown.min_by_key(last_at));
-        Some(self.choice(other?, Reason::Change))
+        let other = other.or_else(|| flown.min_by_key(last_at))?;
+        let standing = &self.standings[other];
+        let days = standing.runs.last().and_then(|run| self.days_since(run));
+        let reason = match days.filter(|days| standing.is_passed && *days > 1) {
+            Some(days) => Reason::Days { days },
+            None => Reason::Change,
+        };
+        Some(self.choice(other, reason))
     }
 
     /// Whether the last two runs were of a drill, and not so long ago that it comes back.

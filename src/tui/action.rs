@@ -251,6 +251,7 @@ pub const BINDINGS: &[Binding] = bindings! {
     &[Place::Menu, Place::Runs] => &[Home], Action::Edge(Way::Up), "home", "the first";
     &[Place::Menu, Place::Runs] => &[End], Action::Edge(Way::Down), "end", "the last";
     MENU => &[Char('/')], Action::Find, "/", "find by name: type, esc clears";
+    MENU => &[Char('n')], Action::Next, "n", "the brief of what to fly next";
     TEXTS => &[PageUp], Action::Leap(Way::Up), "page up", "ten lines up";
     TEXTS => &[PageDown], Action::Leap(Way::Down), "page down", "ten lines down";
     BRIEF => &[Enter, Char(' ')], Action::Go, "enter", "fly it";

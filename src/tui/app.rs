@@ -34,6 +34,7 @@ use super::terminal::Told;
 use super::theme::Background;
 use super::weighing::Weighing;
 use crate::drill::Aids;
+use crate::progress::Choice;
 use crate::run::Recording;
 use crate::run::recording::HandName;
 use ending::Ending;
@@ -112,8 +113,8 @@ pub struct App {
     chosen: usize,
     screen: Screen,
     prepared: Prepared,
-    /// What to fly next, in a few words.
-    next: Option<String>,
+    /// What to fly next.
+    next: Option<Choice>,
     /// How much the screen helps on the drills where a key has changed it.
     aids: BTreeMap<usize, Aids>,
     /// What was guessed before the flight under way.
@@ -419,6 +420,7 @@ impl App {
                 self.choose_debriefed();
                 self.fly_again(now);
             }
+            Action::Next if place == Place::Menu => self.open_next(),
             Action::Next => {
                 self.keep();
                 self.choose_debriefed();

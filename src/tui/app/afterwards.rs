@@ -116,7 +116,7 @@ impl App {
         let next = self
             .today()
             .and_then(|today| next(&self.shelf.lesson, &flown, today, pinned));
-        self.next = next.map(|next| next.now.in_short());
+        self.next = next.map(|next| next.now);
     }
 
     fn today(&self) -> Option<Date> {

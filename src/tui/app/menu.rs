@@ -18,7 +18,7 @@ impl App {
             aids: self.chosen_aids(),
             find: self.find.as_deref(),
             sentence: self.sentence(),
-            next: self.next.as_deref(),
+            next: self.next.as_ref(),
         }
     }
 
@@ -50,6 +50,19 @@ impl App {
     pub(super) fn open_chosen(&mut self) {
         if self.listed().iter().any(|(_, index)| *index == self.chosen) {
             self.find = None;
+            self.brief();
+        }
+    }
+
+    /// Opens the brief of what is to be flown next, with the help it is told with.
+    pub(super) fn open_next(&mut self) {
+        let Some(next) = &self.next else {
+            return;
+        };
+        let drills = &self.shelf.drills;
+        if let Some(index) = drills.iter().position(|drill| drill.id == next.drill) {
+            self.chosen = index;
+            self.aids.insert(index, next.aids);
             self.brief();
         }
     }

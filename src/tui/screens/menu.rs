@@ -10,6 +10,7 @@ use ratatui::widgets::{Paragraph, Widget, Wrap};
 use super::words;
 use crate::drill::{Aids, Skill};
 use crate::export::CAUTION;
+use crate::progress::Choice;
 use crate::score::points::PAR_POINTS;
 use crate::tui::shelf::Shelf;
 use crate::tui::theme::{Mark, Role, Theme};
@@ -40,8 +41,8 @@ pub struct Menu<'a> {
     pub find: Option<&'a str>,
     /// What is to be said before anything is chosen.
     pub sentence: Option<String>,
-    /// What to fly next, in a few words.
-    pub next: Option<&'a str>,
+    /// What to fly next.
+    pub next: Option<&'a Choice>,
 }
 
 /// A row of the list.
@@ -133,14 +134,16 @@ fn head(menu: &Menu, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let line = match (menu.find, &menu.sentence) {
         (Some(letters), _) => Line::styled(format!(" find: {letters}_"), theme.style(Role::Strong)),
         (None, Some(sentence)) => Line::styled(format!(" {sentence}"), theme.style(Role::Warning)),
-        (None, None) if menu.next.is_some() => {
-            let next = menu.next.unwrap_or_default();
-            Line::styled(format!(" {next}"), theme.style(Role::Ink))
-        }
-        (None, None) => Line::styled(
-            " enter: what the drill asks; enter again: fly it; then: where the points went",
-            quiet,
-        ),
+        (None, None) => match menu.next {
+            Some(next) => Line::from(vec![
+                Span::styled(" n ", theme.style(Role::Strong)),
+                Span::styled(next.in_short(), theme.style(Role::Ink)),
+            ]),
+            None => Line::styled(
+                " enter: what the drill asks; enter again: fly it; then: where the points went",
+                quiet,
+            ),
+        },
     };
     buffer.set_line(area.x, area.y + 1, &line, area.width);
 }

@@ -157,11 +157,7 @@ fn table(so_far: &SoFar, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         let whole = |points: Option<f64>| points.map_or("-".to_string(), |x| fixed(x, 0));
         let change = match &row.curve {
             Some(curve) => {
-                let told = if curve.is_told() {
-                    ""
-                } else {
-                    "   may be chance"
-                };
+                let told = if curve.is_told() { "" } else { ", by chance?" };
                 let change = curve.change;
                 format!(
                     "{:+.0}, {:+.0} to {:+.0}{told}",

@@ -65,7 +65,7 @@ fn the_menu_says_what_to_fly_next() {
     let text = seat.text();
     let second = text.lines().nth(1).unwrap();
     assert_eq!(
-        second, " next: A drill, aids some: flown 10 days ago",
+        second, " n next: A drill, aids some: flown 10 days ago",
         "{text}"
     );
 }
