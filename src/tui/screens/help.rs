@@ -65,7 +65,7 @@ const GLOSSARY: &[(&str, &str)] = &[
     ("\n below", "how far below the number it came"),
     ("\n short", "how far before the number it stopped"),
     ("\n travel", "how far the lever went in all"),
-    ("\n turns", "how often the lever changed its direction"),
+    ("turns", "how often the lever changed its direction"),
     ("rms", "root mean square: the size of a usual error"),
     ("at rest", "share of the time the lever stood still"),
     ("scatter", "how much the error varied about its mean"),
