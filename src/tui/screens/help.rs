@@ -194,6 +194,9 @@ fn words_on(buffer: &Buffer, area: Rect) -> Page {
         cells.collect::<String>()
     });
     let text = rows.collect::<Vec<_>>().join("\n");
+    // Once more without the ends of the lines: they may part words.
+    let flat: Vec<&str> = text.split_whitespace().collect();
+    let text = format!("{text}\n{}", flat.join(" "));
     let stands = |word: &str| {
         text.match_indices(word).any(|(at, _)| {
             let before = text[..at].chars().next_back();
