@@ -65,7 +65,7 @@ const GLOSSARY: &[(&str, &str)] = &[
     ("\n below", "how far below the number it came"),
     ("\n short", "how far before the number it stopped"),
     ("\n travel", "how far the lever went in all"),
-    ("\n turns", "how often the lever changed its direction"),
+    ("turns", "how often the lever changed its direction"),
     ("rms", "root mean square: the size of a usual error"),
     ("at rest", "share of the time the lever stood still"),
     ("scatter", "how much the error varied about its mean"),
@@ -194,6 +194,9 @@ fn words_on(buffer: &Buffer, area: Rect) -> Page {
         cells.collect::<String>()
     });
     let text = rows.collect::<Vec<_>>().join("\n");
+    // Once more without the ends of the lines: they may part words.
+    let flat: Vec<&str> = text.split_whitespace().collect();
+    let text = format!("{text}\n{}", flat.join(" "));
     let stands = |word: &str| {
         text.match_indices(word).any(|(at, _)| {
             let before = text[..at].chars().next_back();

@@ -80,7 +80,7 @@ impl Page {
 fn indent(line: &str) -> usize {
     let count =
         |from: usize, is: fn(char) -> bool| line.chars().skip(from).take_while(|c| is(*c)).count();
-    let before = count(0, |c| c == ' ' || c == '>' || !c.is_ascii());
+    let before = count(0, |c| c == ' ' || c == '>' || c == '▸');
     let digits = count(before, |c| c.is_ascii_digit());
     let spaces = count(before + digits, |c| c == ' ');
     match (before, digits, spaces) {

@@ -132,6 +132,12 @@ fn the_wrong_thing_is_put_right_and_it_still_ends_captured() {
 fn refused_it_is_not_offered_again() {
     let mut seat = begun("guided-refused", SMALL);
     seat.wait(3.0);
+    seat.key(KeyCode::Enter);
+    let text = seat.text();
+    assert!(
+        text.contains("Your first flight"),
+        "enter leaves it not: {text}"
+    );
     seat.key(KeyCode::Esc);
     assert!(seat.text().contains("enter again flies it"));
     assert!(!seat.folder.join("logbook.jsonl").exists());
