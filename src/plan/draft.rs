@@ -24,7 +24,7 @@ const TRIALS: usize = 160;
 /// Ticks in the coarse steps of the free search, and on the grid.
 const COARSE: usize = 32;
 const FINE: usize = 16;
-/// How many of what the free search finds are put on the grid, and passes over that at most.
+/// How many of what the free search finds are put on the grid, of many drafts a third, and passes over that at most.
 const REFINED: usize = 2;
 const PASSES: usize = 12;
 /// A pass that gains less than this is stuck; so many pairs of numbers are tried then.
@@ -135,7 +135,7 @@ impl Search<'_> {
         starts.sort_by(|a, b| a.0.total_cmp(&b.0));
         let found: Vec<Found> = starts
             .iter()
-            .take(REFINED)
+            .take(REFINED.max(drafts.len() / 3))
             .filter_map(|(_, draft, place)| self.on_the_grid(draft, place, &fine, &mut noise))
             .collect();
         found

@@ -24,6 +24,8 @@ pub(super) struct Known {
     period_s: f64,
     /// Answer time of the engine at level power, s.
     answer_s: f64,
+    /// The same at idle.
+    wakes_s: f64,
     /// Lever of 3 degrees on the side the task goes to.
     three: f64,
     /// Vertical speed of 3 degrees, m/s.
@@ -46,6 +48,7 @@ impl Known {
         Known {
             period_s: stability::swing(aircraft, h_m, &level).period_s,
             answer_s: aircraft.engine.answer_s(level.engine),
+            wakes_s: aircraft.engine.answer_s(0.0),
             three: power::three_degree_lever(aircraft, h_m, asked.way),
             rate_mps: asked.three.rate_mps,
         }
@@ -145,7 +148,7 @@ pub(super) fn step(known: &Known, asked: &Asked) -> Vec<Draft> {
         }
     }
     if is_under_way {
-        drafts.extend(stops);
+        drafts.extend(stops.clone());
     }
     if is_under_way && asked.lever < IDLE {
         // From idle an engine may answer so late that it takes more power than holds, and some back in the swing after.
@@ -154,6 +157,16 @@ pub(super) fn step(known: &Known, asked: &Asked) -> Vec<Draft> {
             let swing = known.lever(asked, asked.level, 0.2, 0.3, FULL);
             caught.insert(1, after(0.1 * known.period_s, 0.05 * known.period_s, swing));
             drafts.push([vec![kick(going)], caught].concat());
+        }
+        // Or the engine is woken with nearly all of the lever, and then gone with what the way takes.
+        for (going, stop) in [(0.9, &stops[0]), (0.6, &stops[1])] {
+            let woken = after(
+                known.wakes_s,
+                0.3 * known.wakes_s,
+                known.lever(asked, asked.level, going, 0.3, FULL),
+            );
+            let wakes = start(Free::lever(0.9, 0.1, FULL));
+            drafts.push([vec![wakes, woken], stop.clone()].concat());
         }
     }
     drafts

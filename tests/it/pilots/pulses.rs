@@ -97,10 +97,10 @@ impl Pulses {
             self.missed = 0.0;
             return;
         };
-        // A gust is gone by the second look; what is still missing then gets its pulse.
+        // A gust is gone by the second look; what is still missing then gets its pulse. Down a line there is no time for that.
         let is_new = self.missed * missing_m <= 0.0;
         self.missed = missing_m;
-        if is_new && aim.phase == Phase::Keeping {
+        if is_new && aim.phase == Phase::Keeping && !aim.is_line {
             self.look_s = view.t_s + SECOND_LOOK_S;
             return;
         }
