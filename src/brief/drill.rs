@@ -277,6 +277,7 @@ impl TaskBrief {
             (Some(_), _, _) => format!("down to {feet} ft"),
             (_, Some(rate), _) => format!("rate {:+.0} ft/min", rate.vertical_speed_fpm),
             (_, _, Some(path)) => format!("{} degree path", plain(path.slope_deg)),
+            _ if self.kind == "slow" => format!("slow in, {feet} ft"),
             _ if self.altitude_ft.is_some() => format!("hold {feet} ft"),
             _ => self.kind.to_string(),
         }

@@ -141,6 +141,7 @@ impl Correction {
 fn fly(flight: &mut Flight, moves: &[plan::Move], target: &Target) -> f64 {
     let mut follower = Follower::default();
     let flying = |flight: &Flight| Flying {
+        fast_mps: None,
         altitude_m: flight.state().h_m,
         vertical_mps: flight.state().vz_mps,
         distance_m: f64::INFINITY,

@@ -43,14 +43,16 @@ pub fn moves(said: &Moves) -> String {
 fn one(said: &Moves, made: &Move, before: Option<f64>) -> String {
     let value = plain((made.value * 100.0).round() / 100.0);
     // A cue can be there for the next move's time alone.
-    let lever = match before == Some(made.lever) {
-        true => "leave it".to_string(),
-        false => percent(made.lever),
+    let lever = match made.lever {
+        lever if before == Some(lever) => "leave it".to_string(),
+        0.0 => "idle".to_string(),
+        lever => percent(lever),
     };
     match made.when {
         When::Start => lever,
         When::ToGoFt => format!("at {value} ft to go {lever}"),
         When::ToGoFpm => format!("at {value} ft/min to go {lever}"),
+        When::FastKt => format!("at {value} kt fast {lever}"),
         When::AfterS => format!("{value} s later {lever}"),
         When::DistanceNm => match said.altitude_ft {
             Some(altitude_ft) => {

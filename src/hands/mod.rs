@@ -6,6 +6,7 @@ pub mod phases;
 pub mod recipe;
 pub mod script;
 pub mod showing;
+mod slowing;
 pub mod steady;
 
 use std::sync::Arc;
@@ -13,7 +14,6 @@ use std::sync::Arc;
 use crate::drill::{Drill, Target};
 use crate::run::recording::HandName;
 use crate::run::{Leg, Run};
-use crate::sim::dynamics::State;
 
 pub use phases::Phases;
 pub use recipe::Brief;
@@ -40,6 +40,10 @@ pub struct Sight {
     pub target: Target,
     /// Distance to the aim point, m, and how fast it shrinks, m/s; on a path only.
     pub approach: Option<(f64, f64)>,
+    /// Airspeed above on speed, m/s, where the task is to slow in.
+    pub fast_mps: Option<f64>,
+    /// Whether pitch holds the altitude, as it does until the aeroplane is slow.
+    pub is_held: bool,
     /// Whether the aeroplane stands on the deck.
     pub is_down: bool,
     /// Whether a go-around has been called.
@@ -53,17 +57,18 @@ impl Sight {
         Sight {
             is_down: leg.approach.is_down(),
             is_called: leg.approach.called.is_some(),
-            ..Sight::in_flight(run.world().state(), run.tick(), run.lever(), leg)
+            ..Sight::in_flight(run, leg, run.tick(), run.lever())
         }
     }
 
     /// What there was to see at an earlier tick of a run by someone who was asked for what a leg asks.
     pub fn back_then(run: &Run, leg: &Leg, tick: u64) -> Sight {
-        let (trace, at) = (run.trace(), tick as usize);
-        Sight::in_flight(&trace.at(at).state, tick, trace.lever_before(at), leg)
+        Sight::in_flight(run, leg, tick, run.trace().lever_before(tick as usize))
     }
 
-    fn in_flight(state: &State, tick: u64, lever: f64, leg: &Leg) -> Sight {
+    fn in_flight(run: &Run, leg: &Leg, tick: u64, lever: f64) -> Sight {
+        let state = &run.trace().at(tick as usize).state;
+        let slowing = run.world().slowing();
         Sight {
             tick,
             altitude_m: state.h_m,
@@ -78,6 +83,9 @@ impl Sight {
                 }
                 _ => None,
             },
+            fast_mps: run.fast_mps(leg, tick),
+            is_held: slowing
+                .is_some_and(|slowing| slowing.slow_tick().is_none_or(|slow| tick < slow)),
             is_down: false,
             is_called: false,
         }

@@ -127,6 +127,7 @@ impl Brief {
 /// What the instruments say.
 fn flying(sight: &Sight) -> Flying {
     Flying {
+        fast_mps: sight.fast_mps,
         altitude_m: sight.altitude_m,
         vertical_mps: sight.vertical_mps,
         distance_m: sight

@@ -92,6 +92,7 @@ impl Showing {
     /// What is asked in a word.
     fn kind(&self, sight: &Sight) -> &'static str {
         match sight.target {
+            _ if sight.fast_mps.is_some() => "slow",
             Target::Path(_) => "path",
             Target::Vertical { .. } => "rate",
             Target::Altitude { altitude_m, band_m } => {

@@ -8,7 +8,7 @@
 
 use std::collections::VecDeque;
 
-use super::{Hand, Sight};
+use super::{Hand, Sight, slowing};
 use crate::drill::{Drill, Target};
 use crate::plan::power;
 use crate::run::Travel;
@@ -17,7 +17,7 @@ use crate::sim::aircraft::Aircraft;
 use crate::sim::math::tan;
 use crate::sim::stability;
 use crate::sim::trim;
-use crate::units::{FPM, FT, G, TICK_S, TICKS_PER_S};
+use crate::units::{FPM, FT, G, KT, TICK_S, TICKS_PER_S};
 
 /// What makes the hand the one it is. Times in ticks, lever in fractions of travel.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -31,6 +31,8 @@ pub struct Traits {
     pub reads_m: f64,
     /// Vertical speed is read in steps of this, m/s.
     pub reads_mps: f64,
+    /// Airspeed is read in steps of this, m/s.
+    pub reads_fast_mps: f64,
     /// Time over which vertical speed and its change are judged in still air.
     pub view_ticks: usize,
     /// In moving air it is shorter by this for each m/s of the gusts' wind at 20 ft, and half as long at least: who is shaken
@@ -71,6 +73,7 @@ impl Default for Traits {
             reaction_ticks: (18, 44),
             reads_m: 5.0 * FT,
             reads_mps: 20.0 * FPM,
+            reads_fast_mps: 0.5 * KT,
             view_ticks: 96,
             shorter_per_mps: 20.0,
             path_view_ticks: 48,
@@ -136,6 +139,7 @@ pub struct Steady {
     task: Option<Task>,
     recent_mps: VecDeque<f64>,
     recent_closure_mps: VecDeque<f64>,
+    recent_fast_mps: VecDeque<f64>,
     decided: Option<(u64, f64)>,
     wanted: Option<f64>,
 }
@@ -169,6 +173,7 @@ impl Steady {
             task: None,
             recent_mps: VecDeque::new(),
             recent_closure_mps: VecDeque::new(),
+            recent_fast_mps: VecDeque::new(),
             decided: None,
             wanted: None,
         }
@@ -194,6 +199,10 @@ impl Steady {
         note(&mut self.recent_mps, vertical_mps, kept);
         if let Some((_, closure_mps)) = sight.approach {
             note(&mut self.recent_closure_mps, closure_mps, kept);
+        }
+        if let Some(fast_mps) = sight.fast_mps {
+            let fast_mps = read(fast_mps, self.traits.reads_fast_mps);
+            note(&mut self.recent_fast_mps, fast_mps, kept);
         }
     }
 
@@ -227,6 +236,11 @@ impl Steady {
 
     /// The lever the law asks for.
     fn law(&mut self, sight: &Sight) -> f64 {
+        if let Some(fast_mps) = sight.fast_mps.filter(|_| sight.is_held) {
+            let (_, trend) = mean_and_trend(&self.recent_fast_mps);
+            let lead = self.traits.lead;
+            return slowing::lever(&self.aircraft, sight.altitude_m, (fast_mps, trend), lead);
+        }
         let task = self.task(sight);
         let reads_m = self.traits.reads_m;
         let seen = Sight {

@@ -11,6 +11,7 @@ use crate::sim::atmosphere;
 use crate::sim::deck::AimPoint;
 use crate::sim::dynamics::{Parts, Rig, State, rates_by, runge_kutta};
 use crate::sim::math::{atan2, sin_cos};
+use crate::sim::slowing::Slowing;
 use crate::units::{G, TICK_S};
 
 /// The air's density and what it leaves of the thrust, as series about one height.
@@ -130,11 +131,30 @@ impl<'a> Model<'a> {
 
     /// The state a coarse step on, the lever at its mean over the step: classical Runge-Kutta.
     pub fn fly(&self, step: usize, s: &State, lever: f64) -> State {
-        let wind = self.wind(step, s);
+        self.fly_slowing(step, s, lever, &mut None)
+    }
+
+    /// The same while it slows in.
+    pub fn fly_slowing(
+        &self,
+        step: usize,
+        s: &State,
+        lever: f64,
+        slowing: &mut Option<Slowing>,
+    ) -> State {
+        let (wind, tick) = (self.wind(step, s), self.from_tick + step * self.ticks);
         let settles_at = self.aircraft.engine.settles_at(lever);
-        runge_kutta(s, self.step_s, |s| {
-            rates_by(self, self.aircraft, &Rig::default(), s, settles_at, &wind)
-        })
+        let rig = slowing.as_mut().map_or_else(Rig::default, |slowing| {
+            slowing.begin(self.aircraft, tick as u64, s.airspeed_mps(&wind))
+        });
+        let flown = runge_kutta(s, self.step_s, |s| {
+            rates_by(self, self.aircraft, &rig, s, settles_at, &wind)
+        });
+        if let Some(slowing) = slowing {
+            let alpha_rad = flown.air_data(&wind).alpha_rad;
+            slowing.end(self.aircraft, (tick + self.ticks) as u64, alpha_rad);
+        }
+        flown
     }
 }
 

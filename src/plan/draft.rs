@@ -10,7 +10,7 @@ use super::cma::{Effort, minimise};
 use super::price::{Asked, Levers};
 use super::recipe::{Follower, Move, Seen, When, half_percent};
 use crate::sim::air::noise::{Noise, Stream};
-use crate::units::NM;
+use crate::units::{KT, NM};
 
 /// A move half a second or five feet off must not spoil a recipe: what each cue is put off by, in its unit.
 const OFF_S: f64 = 0.5;
@@ -94,7 +94,7 @@ impl Levers for Trial<'_> {
 fn grid(when: When) -> f64 {
     match when {
         When::Start => 1.0,
-        When::ToGoFt => 1.0,
+        When::ToGoFt | When::FastKt => 1.0,
         When::ToGoFpm => 10.0,
         When::DistanceNm => 0.01,
         When::AfterS => 0.5,
@@ -102,11 +102,12 @@ fn grid(when: When) -> f64 {
 }
 
 /// How far a cue's value is put off, in its unit.
-fn off(when: When, closure_mps: f64) -> f64 {
+fn off(when: When, asked: &Asked, closure_mps: f64) -> f64 {
     match when {
         When::Start | When::AfterS => OFF_S,
         When::ToGoFt => OFF_FT,
         When::ToGoFpm => OFF_FPM,
+        When::FastKt => OFF_S * asked.idles_mps2 / KT,
         When::DistanceNm => OFF_S * closure_mps / NM,
     }
 }
@@ -182,7 +183,7 @@ impl Search<'_> {
                     }
                     shaken_move.when = When::AfterS;
                 }
-                let by = off(shaken_move.when, self.closure_mps);
+                let by = off(shaken_move.when, self.asked, self.closure_mps);
                 shaken_move.value = (shaken_move.value + way * by).max(0.0);
                 all.push(shaken);
             }

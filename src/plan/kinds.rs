@@ -15,7 +15,7 @@ use crate::sim::aircraft::Aircraft;
 use crate::sim::math::{exp, tan};
 use crate::sim::stability;
 use crate::sim::trim;
-use crate::units::{FPM, FT, NM};
+use crate::units::{FPM, FT, KT, NM};
 
 /// What has to be known of the aeroplane to guess.
 #[derive(Clone, Copy, Debug)]
@@ -228,6 +228,41 @@ pub(super) fn rate(known: &Known, asked: &Asked) -> Vec<Draft> {
             vec![go, to_go(share, back * threes), holds]
         })
         .collect()
+}
+
+/// Idle, power back so many knots before it is slow, and what holds.
+pub(super) fn slow(known: &Known, asked: &Asked) -> Vec<Draft> {
+    let idle = start(Free {
+        guess: 0.0,
+        spread: 0.005,
+        range: (0.0, 0.0),
+    });
+    let at = |seconds: f64, lever: Free| Slot {
+        when: When::FastKt,
+        value: Some(Free {
+            guess: seconds * asked.idles_mps2 / KT,
+            spread: asked.idles_mps2 / KT,
+            range: (0.0, 40.0),
+        }),
+        lever,
+    };
+    let lever = |threes: f64| known.lever(asked, asked.level, threes, 0.3, FULL);
+    let holds = |share: f64| {
+        let seconds = share * known.period_s;
+        after(seconds, 0.5 * seconds, near(asked.level))
+    };
+    let (soon_s, late_s) = (known.answer_s + 0.5, 2.0 * known.answer_s + 1.0);
+    vec![
+        vec![idle, at(soon_s, near(asked.level))],
+        vec![idle, at(soon_s, lever(0.5)), holds(0.1)],
+        vec![idle, at(late_s, lever(-0.5)), holds(0.1)],
+        vec![
+            idle,
+            at(late_s, lever(0.8)),
+            after(0.1 * known.period_s, 0.05 * known.period_s, lever(-0.3)),
+            holds(0.1),
+        ],
+    ]
 }
 
 /// Bring back what is off, and what holds; an answer to a wind that changes in so many seconds, over so many.

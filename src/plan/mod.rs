@@ -78,7 +78,8 @@ pub fn of_task(setting: &Setting, kind: &Kind, begin: (&State, f64, u64)) -> Rec
             kinds::hold(known, asked, hold.seconds, changes)
         }
         Kind::Path(path) => kinds::path(known, asked, setting, &path.glide, begin.2),
-        Kind::Surprise(_) | Kind::Slow(_) => Vec::new(),
+        Kind::Slow(_) => kinds::slow(known, asked),
+        Kind::Surprise(_) => Vec::new(),
     };
     best(setting, kind, begin, &drafts)
 }
@@ -163,10 +164,9 @@ pub fn follow(run: &mut Run, moves: &[Move], to_its_end: bool) {
     let (leg, begun) = (run.leg().clone(), run.tick());
     let legs = run.legs().len();
     let mut follower = Follower::default();
-    let way = Flying::of(run.world().state(), begun, &leg.target).way_to(&leg.target);
+    let way = Flying::of(run).way_to(&leg.target);
     while run.end().is_none() && run.legs().len() == legs {
-        let flying = Flying::of(run.world().state(), run.tick(), &leg.target);
-        let seen = Seen::of(&leg.target, way, run.tick() - begun, &flying);
+        let seen = Seen::of(&leg.target, way, run.tick() - begun, &Flying::of(run));
         match follower.lever(moves, &seen, run.lever()) {
             Some(lever) => run.set_lever(lever),
             None if follower.is_done(moves) && !to_its_end => return,

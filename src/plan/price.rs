@@ -6,9 +6,11 @@ use super::ahead::Model;
 use super::recipe::Seen;
 use crate::drill::{Glide, Kind};
 use crate::score::cost::{FREE_SINK, LEVER_S, QUIET_S, RATE_UNIT_FPM, SINK, STEEP_S, TOUCHDOWN};
+use crate::sim::air::Wind;
 use crate::sim::aircraft::Aircraft;
 use crate::sim::dynamics::State;
 use crate::sim::math::tan;
+use crate::sim::slowing::Slowing;
 use crate::sim::trim::{self, ThreeDegrees};
 use crate::units::{FPM, FT, TICK_S, TICKS_PER_S};
 
@@ -41,6 +43,12 @@ pub struct Asked {
     pub three: ThreeDegrees,
     /// Lever that holds the target for good.
     pub level: f64,
+    /// Slowing in, what that begins as.
+    slowing: Option<Slowing>,
+    /// How fast airspeed falls at idle on speed, m/s2.
+    pub idles_mps2: f64,
+    /// Airspeed on speed, m/s.
+    on_mps: f64,
     /// How much of an unquiet end counts, s per 3 degrees of lever and rate.
     pub calm_s: f64,
     /// The state at its start.
@@ -63,6 +71,8 @@ struct Capture {
     /// Altitude (m) or vertical speed (m/s).
     target: f64,
     is_altitude: bool,
+    /// Both sides of the target count, and no stay before it is slow.
+    slows: bool,
     band: f64,
     /// Error that costs a second.
     unit: f64,
@@ -91,11 +101,13 @@ impl Asked {
         calm_s: f64,
     ) -> Option<Asked> {
         let three = trim::three_degrees(aircraft, start.h_m);
+        let level_trim = trim::on_speed(aircraft, start.h_m, 0.0);
         let level_at = |h_m: f64| trim::on_speed(aircraft, h_m, 0.0).lever;
         let capture =
             |target: f64, is_altitude: bool, band: f64, hold_s: f64, within_s: f64| Capture {
                 target,
                 is_altitude,
+                slows: false,
                 band,
                 unit: if is_altitude {
                     three.rate_mps
@@ -145,12 +157,33 @@ impl Asked {
                 level_at(hold.altitude_m),
             ),
             Kind::Path(path) => (Goal::Path(path.glide), -1.0, level_at(start.h_m)),
-            Kind::Surprise(_) | Kind::Slow(_) => return None,
+            Kind::Slow(slow) => (
+                Goal::Capture(Capture {
+                    level_m: slow.level_m(),
+                    slows: true,
+                    steep_mps: f64::INFINITY,
+                    ..capture(
+                        slow.altitude_m,
+                        true,
+                        slow.band_m,
+                        slow.hold_s,
+                        slow.within_s,
+                    )
+                }),
+                0.0,
+                level_at(slow.altitude_m),
+            ),
+            Kind::Surprise(_) => return None,
         };
         Some(Asked {
             goal,
             way: if way >= 0.0 { 1.0 } else { -1.0 },
             three,
+            slowing: matches!(kind, Kind::Slow(_)).then(|| Slowing::new(start.h_m)),
+            idles_mps2: level_trim.thrust_n
+                * (1.0 - aircraft.engine.idle_fraction / level_trim.engine)
+                / aircraft.mass_kg,
+            on_mps: level_trim.speed_mps,
             level,
             calm_s,
             start: *start,
@@ -181,6 +214,7 @@ impl Asked {
         let seconds = match &self.goal {
             Goal::Capture(capture) => {
                 let way_s = match capture.is_altitude {
+                    _ if capture.slows => 0.5 * capture.within_s,
                     true => self.change() / self.three.rate_mps,
                     false => 5.0,
                 };
@@ -205,7 +239,12 @@ impl Asked {
 
     /// Whether it is a step.
     pub fn is_step(&self) -> bool {
-        matches!(&self.goal, Goal::Capture(capture) if capture.is_altitude)
+        matches!(&self.goal, Goal::Capture(capture) if capture.is_altitude && !capture.slows)
+    }
+
+    /// Whether it is to slow in.
+    pub fn is_slow(&self) -> bool {
+        self.slowing.is_some()
     }
 
     /// Ticks that it can last.
@@ -218,8 +257,9 @@ impl Asked {
         ((seconds * TICKS_PER_S as f64) as usize).max(1)
     }
 
-    fn seen(&self, state: &State, ticks: u64) -> Seen {
+    fn seen(&self, state: &State, ticks: u64, wind: &Wind) -> Seen {
         let to_go = match &self.goal {
+            Goal::Capture(capture) if capture.slows => state.airspeed_mps(wind) - self.on_mps,
             Goal::Capture(capture) => self.way * (capture.target - capture.value(state)),
             Goal::Hold { altitude_m, .. } => self.way * (altitude_m - state.h_m),
             Goal::Path(_) => f64::INFINITY,
@@ -240,11 +280,12 @@ impl Asked {
         let mut tally = Tally::new(self);
         let mut state = self.start;
         let mut last = 1000.0 * self.lever;
+        let mut slowing = self.slowing;
         let steps = self.longest_ticks().div_ceil(model.ticks) + 1;
         let mut before = None;
         for step in 0..steps {
             let ticks = (step * model.ticks) as u64;
-            let seen = self.seen(&state, ticks);
+            let seen = self.seen(&state, ticks, &model.wind(step, &state));
             // What will be seen goes on as it went over the last step.
             let ahead = |part: f64| {
                 let moved = |now: f64, then: f64| {
@@ -275,9 +316,12 @@ impl Asked {
                     sum / model.ticks as f64
                 }
             };
-            state = model.fly(step, &state, mean / 1000.0);
+            let was_slow = slowing.is_none_or(|slowing| slowing.slow_tick().is_some());
+            state = model.fly_slowing(step, &state, mean / 1000.0, &mut slowing);
+            // How far from slow it still is, where that keeps it from a stay.
+            let fast_mps = (!was_slow).then(|| seen.to_go.max(0.0));
             before = Some(seen);
-            let priced = tally.take(&state, 0.001 * travel, model, step, hopeless);
+            let priced = tally.take((&state, fast_mps), 0.001 * travel, model, step, hopeless);
             if let Some(cost) = priced {
                 let unquiet = if cost < MISSED {
                     self.unquiet_s(&state, last / 1000.0)
@@ -338,6 +382,8 @@ struct Tally<'a> {
     /// Vertical speed, either way, m/s.
     speed_mps: f64,
     past: f64,
+    /// Farthest on the other side, slowing in.
+    other: f64,
     /// Lever moved, fraction of travel.
     travel: f64,
     steep_s: f64,
@@ -360,7 +406,7 @@ impl<'a> Tally<'a> {
         let (error, is_inside) = match &asked.goal {
             Goal::Capture(capture) => {
                 let error = capture.value(&asked.start) - capture.target;
-                (error, error.abs() <= capture.band)
+                (error, error.abs() <= capture.band && !capture.slows)
             }
             _ => (0.0, false),
         };
@@ -370,6 +416,7 @@ impl<'a> Tally<'a> {
             error,
             speed_mps: asked.start.vz_mps.abs(),
             past: 0.0,
+            other: 0.0,
             travel: 0.0,
             steep_s: 0.0,
             too_steep_s: 0.0,
@@ -385,7 +432,7 @@ impl<'a> Tally<'a> {
     /// Takes in the state a step later, which moved the lever by `travel`; the cost once it is known or beyond hope.
     fn take(
         &mut self,
-        state: &State,
+        (state, fast_mps): (&State, Option<f64>),
         travel: f64,
         model: &Model,
         step: usize,
@@ -395,7 +442,7 @@ impl<'a> Tally<'a> {
         match self.asked.goal {
             Goal::Capture(capture) => {
                 self.travel += travel;
-                self.capture(&capture, state, model.step_s, hopeless)
+                self.capture(&capture, (state, fast_mps), model.step_s, hopeless)
             }
             Goal::Hold {
                 altitude_m,
@@ -472,7 +519,7 @@ impl<'a> Tally<'a> {
 
     /// Everything but the capture and the error in the stay.
     fn extras_s(&self, capture: &Capture) -> f64 {
-        self.past / capture.unit
+        (self.past + self.other) / capture.unit
             + LEVER_S * self.travel / self.asked.three.lever
             + STEEP_S * self.steep_s
             + TOO_STEEP_S * self.too_steep_s
@@ -481,14 +528,16 @@ impl<'a> Tally<'a> {
     fn capture(
         &mut self,
         capture: &Capture,
-        state: &State,
+        (state, fast_mps): (&State, Option<f64>),
         step_s: f64,
         hopeless: f64,
     ) -> Option<f64> {
         let (before, error) = (self.error, capture.value(state) - capture.target);
         self.error = error;
         self.past = self.past.max(self.asked.way * error);
-        if capture.is_altitude {
+        if capture.slows {
+            self.other = self.other.max(-self.asked.way * error);
+        } else if capture.is_altitude {
             let speed_mps = state.vz_mps.abs();
             let above = |limit_mps: f64| step_s * share_above(self.speed_mps, speed_mps, limit_mps);
             self.steep_s += above(capture.steep_mps);
@@ -496,8 +545,11 @@ impl<'a> Tally<'a> {
             self.speed_mps = speed_mps;
         }
         let is_late = self.t_s > capture.within_s + 2.0 * capture.hold_s;
-        if error.abs() <= capture.band {
+        if error.abs() <= capture.band && fast_mps.is_none() {
             let since_s = *self.stay.get_or_insert_with(|| {
+                if before.abs() <= capture.band {
+                    return self.t_s - step_s;
+                }
                 let edge = capture.band * before.signum();
                 let share = ((before - edge) / (before - error)).clamp(0.0, 1.0);
                 self.t_s - (1.0 - share) * step_s
@@ -525,6 +577,8 @@ impl<'a> Tally<'a> {
             self.errors.clear();
             self.squares = 0.0;
             self.outside += step_s * (error.abs() / capture.band).min(100.0);
+            // Still too fast is as far from a stay, the more the faster.
+            self.outside += step_s * fast_mps.unwrap_or(0.0);
         }
         if is_late || self.stay.is_none() && self.t_s > capture.within_s {
             return Some(MISSED + self.outside);

@@ -4,9 +4,8 @@ use serde::Serialize;
 
 use crate::drill::Target;
 use crate::drill::reader::plain;
-use crate::run::{Travel, thousandths};
-use crate::sim::dynamics::State;
-use crate::units::{FPM, FT, NM, TICK_S};
+use crate::run::{Run, Travel, thousandths};
+use crate::units::{FPM, FT, KT, NM, TICK_S};
 
 /// What tells that a move is due.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -18,6 +17,8 @@ pub enum When {
     ToGoFt,
     /// So much vertical speed is still to go, ft/min.
     ToGoFpm,
+    /// So far above on speed, kt.
+    FastKt,
     /// So far before the aim point, nautical miles.
     DistanceNm,
     /// So long after the move before, s.
@@ -43,7 +44,8 @@ pub const LEVER_PER_S: f64 = 0.4;
 pub struct Seen {
     /// Ticks since the task began.
     pub ticks: u64,
-    /// Altitude (m) or vertical speed (m/s) still to go, negative once past; infinite where nothing is.
+    /// Altitude (m), vertical speed (m/s) or, slowing in, airspeed (m/s) still to go, negative once past; infinite where
+    /// nothing is.
     pub to_go: f64,
     /// Before the aim point, m; infinite without one.
     pub distance_m: f64,
@@ -58,6 +60,8 @@ pub struct Flying {
     pub vertical_mps: f64,
     /// Before the aim point, m; infinite without one.
     pub distance_m: f64,
+    /// Airspeed above on speed, m/s, where the task is to slow in.
+    pub fast_mps: Option<f64>,
 }
 
 /// How far a recipe has been followed.
@@ -72,10 +76,13 @@ pub struct Follower {
 impl Seen {
     /// With a target that lies `way` (+1 up, -1 down) of where its task began, so many ticks before.
     pub fn of(target: &Target, way: f64, ticks: u64, flying: &Flying) -> Seen {
-        let to_go = match target {
-            Target::Altitude { altitude_m, .. } => way * (altitude_m - flying.altitude_m),
-            Target::Vertical { vertical_mps, .. } => way * (vertical_mps - flying.vertical_mps),
-            Target::Path(_) => f64::INFINITY,
+        let to_go = match (flying.fast_mps, target) {
+            (Some(fast_mps), _) => fast_mps,
+            (_, Target::Altitude { altitude_m, .. }) => way * (altitude_m - flying.altitude_m),
+            (_, Target::Vertical { vertical_mps, .. }) => {
+                way * (vertical_mps - flying.vertical_mps)
+            }
+            (_, Target::Path(_)) => f64::INFINITY,
         };
         Seen {
             ticks,
@@ -86,15 +93,17 @@ impl Seen {
 }
 
 impl Flying {
-    /// What they say in a state at a tick, asked for a target.
-    pub fn of(state: &State, tick: u64, target: &Target) -> Flying {
+    /// What they say in a run now.
+    pub fn of(run: &Run) -> Flying {
+        let state = run.world().state();
         Flying {
             altitude_m: state.h_m,
             vertical_mps: state.vz_mps,
-            distance_m: match target {
-                Target::Path(glide) => glide.distance_m(state, tick),
+            distance_m: match &run.leg().target {
+                Target::Path(glide) => glide.distance_m(state, run.tick()),
                 _ => f64::INFINITY,
             },
+            fast_mps: run.fast_mps(run.leg(), run.tick()),
         }
     }
 
@@ -116,6 +125,7 @@ impl Move {
             When::Start => true,
             When::ToGoFt => seen.to_go <= self.value * FT,
             When::ToGoFpm => seen.to_go <= self.value * FPM,
+            When::FastKt => seen.to_go <= self.value * KT,
             When::DistanceNm => seen.distance_m <= self.value * NM,
             When::AfterS => (seen.ticks - made) as f64 * TICK_S >= self.value,
         }

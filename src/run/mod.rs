@@ -442,6 +442,15 @@ impl Run {
         self.tick() as f64 * TICK_S
     }
 
+    /// How far the airspeed was above on speed at a tick, m/s, by someone whom a leg asks to slow in; None for other legs.
+    pub fn fast_mps(&self, leg: &Leg, tick: u64) -> Option<f64> {
+        let Kind::Slow(_) = leg.kind else {
+            return None;
+        };
+        let point = self.trace.at(tick as usize);
+        Some(point.state.airspeed_mps(&point.wind) - self.drill.start_trim().speed_mps)
+    }
+
     /// Why it is over, or None.
     pub fn end(&self) -> Option<End> {
         self.end

@@ -112,8 +112,7 @@ impl<'a> Search<'a> {
     pub fn flown(&mut self) -> Run {
         self.as_steady_did();
         match self.start.leg().kind {
-            Kind::Step(_) | Kind::Rate(_) => self.by_schedule(),
-            Kind::Slow(_) => {}
+            Kind::Step(_) | Kind::Rate(_) | Kind::Slow(_) => self.by_schedule(),
             _ => self.along_the_line(),
         }
         for traits in [Traits::default(), sharp()] {
@@ -162,11 +161,16 @@ impl<'a> Search<'a> {
 
     /// Flies the leg within the limits. `wanted` gives the lever to go to, in thousandths, or None to stay with the last one.
     fn offer(&mut self, wanted: &mut dyn FnMut(&Run) -> Option<u16>) {
+        // Slowing in begins at idle.
+        let least = match self.start.leg().kind {
+            Kind::Slow(_) => 0,
+            _ => LEAST,
+        };
         let mut last = None;
         self.offer_lever(&mut |run| {
             last = wanted(run).or(last);
             let held = 1000.0 * run.lever();
-            let lever = towards(held, f64::from(last?.max(LEAST)));
+            let lever = towards(held, f64::from(last?.max(least)));
             (lever != held).then(|| lever.round() as u16)
         });
     }

@@ -23,8 +23,13 @@ pub(super) struct Setting {
 impl Setting {
     /// A lever (0..1, clipped to what `best` may set) for a time in s.
     pub fn new(lever: f64, seconds: f64) -> Setting {
+        Setting::from(LEAST, lever, seconds)
+    }
+
+    /// The same with another least lever, thousandths.
+    pub fn from(least: u16, lever: f64, seconds: f64) -> Setting {
         Setting {
-            level: ((1000.0 * lever).round() as i32).clamp(i32::from(LEAST), 1000),
+            level: ((1000.0 * lever).round() as i32).clamp(i32::from(least), 1000),
             ticks: (seconds.abs().min(1e4) * TICKS_PER_S as f64).round() as u64,
         }
     }
@@ -35,7 +40,7 @@ impl Setting {
 pub(super) struct Moves {
     /// From the leg's first tick on.
     pub first: Vec<Setting>,
-    /// Once no more than this is to go, m, whatever of `first` is still to come.
+    /// Once no more than this is to go, m, or m/s of airspeed, whatever of `first` is still to come.
     pub to_go_m: f64,
     /// From then on.
     pub then: Vec<Setting>,
@@ -150,9 +155,12 @@ impl<'a> Flier<'a> {
 
 impl Hand for Flier<'_> {
     fn lever(&mut self, sight: &Sight) -> Option<u16> {
-        let to_go_m = match sight.target {
-            Target::Altitude { altitude_m, .. } => self.direction * (altitude_m - sight.altitude_m),
-            Target::Vertical { .. } | Target::Path(_) => f64::INFINITY,
+        let to_go_m = match (sight.fast_mps, sight.target) {
+            (Some(fast_mps), _) => fast_mps,
+            (_, Target::Altitude { altitude_m, .. }) => {
+                self.direction * (altitude_m - sight.altitude_m)
+            }
+            (_, Target::Vertical { .. } | Target::Path(_)) => f64::INFINITY,
         };
         let before = self.mover.lever;
         let lever = self.mover.next(to_go_m);

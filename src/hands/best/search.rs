@@ -11,7 +11,7 @@ use crate::sim::trim;
 
 /// What makes a schedule, in the order of its numbers: levers away from the level that holds the target, in levers of 3
 /// degrees towards the going side; times in shares of the phugoid's period; the height to go in seconds at the 3-degree
-/// rate.
+/// rate, airspeed to go in seconds of idle.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Shape {
     /// Phugoid's period, s.
@@ -49,6 +49,13 @@ impl Shape {
                 })
                 .collect()
         };
+        if asked.is_slow() {
+            return Moves {
+                first: vec![Setting::from(0, lever(numbers[0]), 0.0)],
+                to_go_m: asked.idles_mps2 * numbers[1],
+                then: settings(&numbers[2..]),
+            };
+        }
         if !asked.is_step() {
             return Moves {
                 first: settings(numbers),
@@ -75,6 +82,12 @@ impl Shape {
             numbers
         };
         let way_s = asked.change() / asked.three.rate_mps;
+        if asked.is_slow() {
+            let idle = -asked.level / asked.three.lever;
+            let soon = vec![idle, self.answer_s + 0.5, 0.5, 0.1, -0.1, 0.15, 0.0];
+            let late = vec![idle, 2.0 * self.answer_s + 1.0, 0.8, 0.1, -0.2, 0.15, 0.0];
+            return vec![soon, late];
+        }
         if !asked.is_step() {
             return vec![tail(0.8 * way_s, 0.0), tail(1.5 * way_s, -0.1 * way_s)];
         }
@@ -104,6 +117,9 @@ impl Shape {
         let mut spread = Vec::new();
         if asked.is_step() {
             spread.extend([0.25, 0.08, 0.25, 1.5]);
+        }
+        if asked.is_slow() {
+            spread.extend([1.0, 0.7]);
         }
         for i in 0..2 * self.settings - 1 {
             spread.push(if i % 2 == 0 { 0.3 } else { 0.05 });

@@ -1,0 +1,35 @@
+//! How `steady` slows in: airspeed is let go at a rate in proportion to what is still too much of it, seen ahead by as long as
+//! the engine takes to answer, with the power for that speed less what the loss takes off.
+
+use crate::sim::aircraft::Aircraft;
+use crate::sim::atmosphere;
+use crate::sim::dynamics::Rig;
+use crate::sim::trim;
+use crate::units::KT;
+
+/// It aims so far below on speed, m/s, so that it gets there for certain.
+const BELOW_MPS: f64 = 1.0 * KT;
+/// What is too much is let go in this time, s.
+const PACE_S: f64 = 2.0;
+/// Looked ahead by the time from one look to the move that answers the next, s, and so much of the engine's answer.
+const LOOK_S: f64 = 0.5;
+const ANSWER: f64 = 0.8;
+
+/// The lever for an airspeed so far above on speed (m/s) that changes so (m/s2), at an altitude in m; `lead` is how well the
+/// hand looks ahead.
+pub(super) fn lever(
+    aircraft: &Aircraft,
+    h_m: f64,
+    (fast_mps, trend): (f64, f64),
+    lead: f64,
+) -> f64 {
+    let on = trim::on_speed(aircraft, h_m, 0.0);
+    let ahead_s = lead * (LOOK_S + ANSWER * aircraft.engine.answer_s(on.engine));
+    let ahead_mps = (fast_mps + ahead_s * trend).max(0.0);
+    let speed_mps = on.speed_mps + ahead_mps;
+    let level = trim::at_speed(aircraft, &Rig::default(), h_m, speed_mps);
+    let thrust_n = level.map_or(on.thrust_n, |level| level.trim.thrust_n)
+        - aircraft.mass_kg * (ahead_mps + BELOW_MPS) / PACE_S;
+    let available_n = aircraft.engine.available_n(atmosphere::at(h_m), speed_mps);
+    aircraft.engine.lever_for(thrust_n / available_n)
+}
