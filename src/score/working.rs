@@ -123,7 +123,7 @@ fn cost_lines(task: &TaskScore, cost: &Cost) -> Vec<String> {
                         number(Key::AboveFt)
                     ),
                     number(Key::RmsFt),
-                    three_rate,
+                    format!("{rate_fps:.3} ft/s"),
                 ),
                 _ if is_step => (
                     format!("{:.2} past", number(Key::OvershootFt)),
