@@ -14,6 +14,7 @@ use crate::run::Run;
 use crate::track::{Asked, Begin, LONGEST_GAP_S, Track, agree, fill, story};
 use crate::tui::printed;
 use crate::tui::theme::Theme;
+use crate::units::{FPM, FT};
 
 /// Judge a flight that was logged elsewhere like a run of a drill
 #[derive(clap::Args)]
@@ -69,8 +70,8 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
         return Err(source.error(0, lacks).into());
     }
     let begin = begin(&args, &drill, &track, source)?;
-    let tape = Arc::new(fill::tape(&drill, args.seed, &track, &begin));
-    let run = Run::along(drill, args.seed, tape);
+    let filled = fill::tape(&drill, args.seed, &track, &begin);
+    let run = Run::along(drill, args.seed, Arc::new(filled.tape));
     let (weighed, pars) = weigh::weigh(&run, place);
     let apart = match run.known().lever {
         true => agree::apart(&run),
@@ -85,6 +86,8 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let judged = Judged {
         rows: track.altitude().t_s.len(),
         rows_per_s: 1.0 / track.altitude().apart_s(),
+        noise_ft: filled.noise.altitude_m / FT,
+        vertical_noise_fpm: filled.noise.vertical_mps / FPM,
         begin_s: begin.t_s,
         found: begin.how,
         gaps: gaps(&track, begin.t_s, begin.t_s + run.time_s()),
@@ -177,6 +180,8 @@ fn missing(run: &Run) -> Vec<&'static str> {
         ("lever", known.lever),
         ("speed", known.speed),
         ("alpha", known.alpha),
+        ("vertical", known.vertical),
+        ("moments", known.moments || !known.vertical),
     ];
     let missing = all.iter().filter(|(_, known)| !known);
     missing.map(|(name, _)| *name).collect()

@@ -14,13 +14,18 @@ pub struct Judged {
     pub rows: usize,
     /// How many of them there are in a second: the median.
     pub rows_per_s: f64,
+    /// Noise of its altitude, ft, root mean square.
+    pub noise_ft: f64,
+    /// What of it is left in vertical speed, ft/min.
+    pub vertical_noise_fpm: f64,
     /// Where the drill begins on the track's own clock, s: what is told of the run counts from there.
     pub begin_s: f64,
     /// How that was found.
     pub found: String,
     /// Stretches without rows, on the track's own clock.
     pub gaps: Vec<Gap>,
-    /// What is not in the track, of `lever`, `speed` and `alpha`; figures that are made of it are null.
+    /// What is not in the track, of `lever`, `speed`, `alpha`; `vertical` where noise hides the vertical speed, `moments` where it is known
+    /// but not from moment to moment. Figures that are made of it are null.
     pub missing: Vec<&'static str>,
     /// Of each leg how far the model goes from it with the same lever; empty without a lever.
     pub model: Vec<Model>,
@@ -60,6 +65,9 @@ pub struct JudgedReport<'a> {
     pub track: &'a Judged,
 }
 
+/// Less noise than this is not worth telling, ft.
+const NOISY_FT: f64 = 1.0;
+
 impl Judged {
     /// In sentences, the first of them where it was read.
     pub fn told(&self) -> Vec<String> {
@@ -83,6 +91,12 @@ impl Judged {
                 ),
             });
         }
+        if self.noise_ft >= NOISY_FT {
+            told.push(format!(
+                "The altitude has a noise of {:.1} ft; smoothed, vertical speed is known to {:.0} ft/min.",
+                self.noise_ft, self.vertical_noise_fpm
+            ));
+        }
         if !self.missing.is_empty() {
             let names: Vec<&str> = self
                 .missing
@@ -90,6 +104,8 @@ impl Judged {
                 .map(|name| match *name {
                     "speed" => "airspeed",
                     "alpha" => "angle of attack",
+                    "vertical" => "vertical speed (noise hides it)",
+                    "moments" => "vertical speed from moment to moment",
                     name => name,
                 })
                 .collect();

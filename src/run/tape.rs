@@ -14,6 +14,10 @@ pub struct Known {
     pub speed: bool,
     /// The angle of attack.
     pub alpha: bool,
+    /// The vertical speed, to much less than what counts as being under way.
+    pub vertical: bool,
+    /// What it was from moment to moment.
+    pub moments: bool,
 }
 
 impl Known {
@@ -22,6 +26,8 @@ impl Known {
         lever: true,
         speed: true,
         alpha: true,
+        vertical: true,
+        moments: true,
     };
 }
 

@@ -92,7 +92,7 @@ metrics! {
     RmsFpm "rms_fpm", "rms error", "ft/min", RATE, |s| s.error(rms);
     BiasFpm "bias_fpm", "mean error", "ft/min", RATE, |s| s.error(mean);
     ScatterFpm "scatter_fpm", "scatter", "ft/min", RATE, |s| s.error(scatter);
-    SteepS "steep_s", "too steep for", "s", STEP, |s| Figure::Number(s.steep_s());
+    SteepS "steep_s", "too steep for", "s", STEP, steep_s;
     Outcome "outcome", "outcome", "", PATH, outcome;
     Gates "gates", "gates", "", PATH, gates;
     TouchdownFt "touchdown_ft", "down before aim", "ft", PATH, touchdown_ft;
@@ -330,6 +330,9 @@ fn captured(scene: &Scene) -> Figure {
 /// What is missing where the aeroplane, once under way, gives up its way before the number is reached.
 fn short_ft(scene: &Scene) -> Figure {
     const UNDER_WAY_FPM: f64 = 50.0;
+    if !scene.known.moments {
+        return Figure::Unknown;
+    }
     let mut under_way = false;
     for (tick, point) in scene.ends() {
         let missing_ft = -scene.direction() * scene.off(tick, point);
@@ -389,6 +392,10 @@ fn touchdown_ft(scene: &Scene) -> Figure {
 fn sink_fps(scene: &Scene) -> Figure {
     let touchdown = scene.approach().touchdown;
     touchdown.map(|touchdown| touchdown.sink_mps / FT).into()
+}
+
+fn steep_s(scene: &Scene) -> Figure {
+    Figure::Number(scene.steep_s()).if_known(scene.known.vertical)
 }
 
 fn missed(scene: &Scene) -> Figure {

@@ -196,9 +196,11 @@ fn score_task(run: &Run, task: &Task, leg: Option<(&Leg, Reference)>) -> TaskSco
     };
     let scene = metrics::Scene::new(run, task, leg, end);
     result.end_s = Some(end as f64 * TICK_S);
-    result.figures = metrics::of_kind(&task.kind)
-        .map(|metric| (metric.value)(&scene))
-        .collect();
+    if !matches!(task.kind, Kind::Rate(_)) || scene.known.vertical {
+        result.figures = metrics::of_kind(&task.kind)
+            .map(|metric| (metric.value)(&scene))
+            .collect();
+    }
     let scale = Scale::new(&scene, &reference);
     result.cost = Cost::of(&scene);
     result.reference = reference;

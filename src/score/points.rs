@@ -107,6 +107,10 @@ pub fn points(
         Kind::Path(_) => scene.approach().outcome == Some(Outcome::Short),
         Kind::Hold(_) | Kind::Surprise(_) => false,
     };
+    // Whether a rate was kept is for the vertical speed to say.
+    if matches!(scene.task.kind, Kind::Rate(_)) && !scene.known.vertical {
+        return None;
+    }
     if !scene.known.lever {
         return lost_anyhow.then_some(0.0);
     }

@@ -71,10 +71,13 @@ pub fn beside(task: &TaskScore) -> Option<String> {
         Kind::Path(_) => " of the band",
         _ => "",
     };
+    let yours = match task.points {
+        Some(_) => said("yours", task.cost.map(|cost| cost.total())) + ", ",
+        None => String::new(),
+    };
     Some(format!(
-        "{}, {}, {}{of_what}",
+        "{}, {yours}{}{of_what}",
         said("par", reference.par),
-        said("yours", task.cost.map(|cost| cost.total())),
         said("best", reference.best)
     ))
 }

@@ -119,11 +119,11 @@ fn by_first_task(drill: &Drill, track: &Track) -> Option<(f64, String)> {
 }
 
 impl Track {
-    /// Times to look at, s.
-    fn looks(&self) -> impl DoubleEndedIterator<Item = f64> + Clone + use<> {
-        let (first_s, last_s) = (self.first_s(), self.last_s());
-        let count = ((last_s - first_s) / LOOK_S) as u64;
-        (0..=count).map(move |n| first_s + n as f64 * LOOK_S)
+    /// Times to look at, s: its rows, where they are farther apart than that.
+    fn looks(&self) -> impl DoubleEndedIterator<Item = f64> + Clone {
+        let times = &self.altitude().t_s;
+        let every = (LOOK_S / self.altitude().apart_s()).max(1.0) as usize;
+        times.iter().step_by(every).copied()
     }
 
     /// Altitude about a time, m.
@@ -137,7 +137,7 @@ impl Track {
         }
     }
 
-    /// When it last was at one altitude before it came to another; None where it never did.
+    /// When it began to leave one altitude before it came to another; None where it never did.
     fn leaves(&self, from_m: f64, to_m: f64, band_m: f64) -> Option<f64> {
         let still_m = (LEFT * (to_m - from_m).abs())
             .min(band_m / 2.0)
@@ -146,7 +146,13 @@ impl Track {
         let there_s = self.looks().find(is_there)?;
         let is_come = |t_s: &f64| *t_s > there_s && (self.about(*t_s) - to_m).abs() <= band_m;
         let come_s = self.looks().find(is_come)?;
-        self.looks().filter(|t_s| *t_s < come_s).rfind(is_there)
+        let left_s = self.looks().filter(|t_s| *t_s < come_s).rfind(is_there)?;
+        // Way goes with the square of time: four times as far took twice as long.
+        let farther_m = 4.0 * still_m;
+        let is_farther =
+            |t_s: &f64| *t_s > left_s && (self.about(*t_s) - from_m).abs() >= farther_m;
+        let farther_s = self.looks().find(is_farther).unwrap_or(left_s);
+        Some(left_s - (farther_s - left_s))
     }
 
     /// When it last was nearer to level than to a vertical speed before it came to it.
@@ -172,7 +178,7 @@ impl Track {
             .looks()
             .map(|t_s| (t_s, (self.about(t_s) - altitude_m).abs() <= band_m))
             .collect();
-        let looks = (seconds / LOOK_S) as usize;
+        let looks = (seconds / LOOK_S.max(self.altitude().apart_s())) as usize;
         let mut counts = inside.windows(looks.clamp(1, inside.len())).map(|window| {
             let count = window.iter().filter(|(_, inside)| *inside).count();
             (count, window[0].0)

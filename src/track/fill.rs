@@ -10,7 +10,7 @@ use crate::sim::air::{Air, Wind};
 use crate::sim::dynamics::{State, step};
 use crate::sim::math::{asin, cos, sin};
 use crate::sim::trim;
-use crate::units::{DEG, G, TICK_S, TICKS_PER_S};
+use crate::units::{DEG, FPM, FT, G, TICK_S, TICKS_PER_S};
 
 /// Of altitudes and distances: rows rounded to a foot come in stairs of about half a second, neighbours are rounded alike, and a quarter
 /// of the shortest swing among aeroplanes like ours is about 5 s.
@@ -22,6 +22,11 @@ const PLACES: Windows = Windows {
 /// Of what is left once the vertical speed is told, or the model has been taken off: that changes slowly.
 const LEFT: Windows = Windows {
     longest_s: 40.0,
+    ..PLACES
+};
+/// The same where the vertical speed is told: that is one height, however long it is looked at.
+const HEIGHT: Windows = Windows {
+    longest_s: 300.0,
     ..PLACES
 };
 /// Of speeds and angles, which are told as they are.
@@ -46,11 +51,35 @@ const ON_DECK_M: f64 = 0.3;
 /// Fewer rows tell no way.
 const LEAST_ROWS: usize = 8;
 
+/// Vertical speed is known where the noise left in it is no more than this, m/s: a quarter of what counts as being under way.
+const KNOWN_MPS: f64 = 12.5 * FPM;
+
+/// Rows that are as exact and as close show a moment's hesitation: a foot, a quarter of a second.
+const EXACT_M: f64 = FT;
+const DENSE_S: f64 = 0.26;
+
 /// A value and its slope a second, at every tick.
 type Curve = Vec<(f64, f64)>;
 
-/// What is flown by a track.
-struct Filled<'a> {
+/// A track filled in.
+pub struct Filled {
+    /// Its states.
+    pub tape: Tape,
+    /// How exact they are.
+    pub noise: Noise,
+}
+
+/// What is left of the noise of a track's rows.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Noise {
+    /// Of the rows themselves, m, root mean square.
+    pub altitude_m: f64,
+    /// Left in vertical speed, m/s.
+    pub vertical_mps: f64,
+}
+
+/// A track on its way to being filled in.
+struct Filling<'a> {
     drill: &'a Arc<Drill>,
     track: &'a Track,
     begin_s: f64,
@@ -60,7 +89,7 @@ struct Filled<'a> {
 
 /// The tape of a track from where the drill begins in it, in the air of a seed; to its end, to a gap that cannot be bridged, or to where
 /// no run of the drill lasts.
-pub fn tape(drill: &Arc<Drill>, seed: u64, track: &Track, begin: &Begin) -> Tape {
+pub fn tape(drill: &Arc<Drill>, seed: u64, track: &Track, begin: &Begin) -> Filled {
     let gap = track.altitude().gaps(LONGEST_GAP_S);
     let gap = gap.into_iter().find(|(_, to_s)| *to_s > begin.t_s);
     let apart_s = track.altitude().apart_s();
@@ -70,41 +99,58 @@ pub fn tape(drill: &Arc<Drill>, seed: u64, track: &Track, begin: &Begin) -> Tape
     let ticks = (seconds * TICKS_PER_S as f64 + 1e-6) as usize;
     // What it does on a deck says nothing of how it came there.
     let landed = landed_s(drill, track, begin.t_s).map(|t_s| track.until(t_s));
-    let mut filled = Filled {
+    let mut filling = Filling {
         drill,
         track: landed.as_ref().unwrap_or(track),
         begin_s: begin.t_s,
         ticks: ticks.min(drill.last_tick() as usize),
         lever: Vec::new(),
     };
-    filled.lever = filled.lever();
-    filled.tape(seed)
+    filling.lever = filling.lever();
+    filling.tape(seed)
 }
 
-/// The first row on the deck, or as good as, s.
+/// The first row on the deck, or as good as, s: it and the next lie as low as the deck, or it does not come nearer any more.
 fn landed_s(drill: &Drill, track: &Track, begin_s: f64) -> Option<f64> {
+    /// Of the closure before it, what an aeroplane in the air keeps from one row to the next, and one on the deck has lost.
+    const KEPT: f64 = 0.9;
+    const LOST: f64 = 0.1;
     let aim = drill.aim?;
-    let to_aim = |t_s: f64| match (track.series(Field::ToAim), track.series(Field::Distance)) {
-        (Some(to_aim), _) => Some(to_aim.at(t_s)),
+    let to_aim_m = |t_s: f64| match (track.series(Field::ToAim), track.series(Field::Distance)) {
+        (Some(to_aim), _) => to_aim.at(t_s),
         (None, Some(distance)) => {
             let flown_m = distance.at(t_s) - distance.at(begin_s);
-            Some(aim.start_m - flown_m + aim.deck.speed_mps * (t_s - begin_s))
+            aim.start_m - flown_m + aim.deck.speed_mps * (t_s - begin_s)
         }
-        (None, None) => None,
+        (None, None) => f64::INFINITY,
     };
     let altitude = track.altitude();
-    let rows = altitude.t_s.iter().zip(&altitude.values);
-    let on_deck = |(t_s, h_m): &(&f64, &f64)| {
-        let deck_m = aim.deck.height_m + aim.deck.heave_at_m(**t_s - begin_s);
-        let is_over = to_aim(**t_s).is_some_and(|m| m.abs() <= aim.deck.zone_m / 2.0);
-        **t_s > begin_s && is_over && **h_m <= deck_m + ON_DECK_M
+    let is_low = |row: usize| {
+        let t_s = altitude.t_s[row];
+        let deck_m = aim.deck.height_m + aim.deck.heave_at_m(t_s - begin_s);
+        altitude.values[row] <= deck_m + ON_DECK_M
     };
-    let (landed_s, _) = rows.clone().find(on_deck)?;
-    let before = rows.filter(|(t_s, _)| *t_s < landed_s).count();
-    (before >= LEAST_ROWS).then_some(*landed_s)
+    let closure_mps = |row: usize| {
+        let (a_s, b_s) = (altitude.t_s[row - 1], altitude.t_s[row]);
+        (to_aim_m(a_s) - to_aim_m(b_s)) / (b_s - a_s)
+    };
+    let rows = altitude.t_s.len();
+    let first = altitude.t_s.partition_point(|t_s| *t_s <= begin_s) + LEAST_ROWS;
+    let landed = (first..rows).find_map(|row| {
+        let is_over = to_aim_m(altitude.t_s[row]).abs() <= aim.deck.zone_m / 2.0;
+        let stays_low = || is_low(row) && (row + 1 == rows || is_low(row + 1));
+        match closure_mps(row) / closure_mps(row - 1) {
+            _ if !is_over => None,
+            // The row before it stood on the deck already.
+            kept if kept < LOST => Some(row - 1),
+            kept if kept < KEPT || stays_low() => Some(row),
+            _ => None,
+        }
+    });
+    landed.map(|row| altitude.t_s[row])
 }
 
-impl Filled<'_> {
+impl Filling<'_> {
     fn at_s(&self, tick: usize) -> f64 {
         self.begin_s + tick as f64 * TICK_S
     }
@@ -124,7 +170,7 @@ impl Filled<'_> {
     }
 
     /// A smooth curve through a series at every tick, and how well its rows foretell each other.
-    fn curve(&self, series: &Series, windows: Windows) -> (Curve, f64) {
+    fn curve<'s>(&self, series: &'s Series, windows: Windows) -> (Curve, Smooth<'s>) {
         let smooth = Smooth::of(series, windows);
         let knot = |n: usize| smooth.at(self.at_s(n * KNOTS));
         let mut knots: Vec<(f64, f64)> = (0..=self.ticks / KNOTS + 1).map(knot).collect();
@@ -134,12 +180,12 @@ impl Filled<'_> {
             let (a, b) = (knots[tick / KNOTS], knots[tick / KNOTS + 1]);
             bent(a, b, (tick % KNOTS) as f64 / KNOTS as f64, apart_s)
         });
-        (curve.collect(), smooth.miss)
+        (curve.collect(), smooth)
     }
 
     /// A way the aeroplane may have gone, and what the rows of altitude say is missing from it; with `is_told` its vertical speed
     /// is known as it is.
-    fn along(&self, way: &Curve, is_told: bool) -> Option<(Curve, f64)> {
+    fn along(&self, way: &Curve, is_told: bool) -> Option<(Curve, Noise)> {
         let altitude = self.track.altitude();
         let rows = altitude.t_s.iter().zip(&altitude.values);
         let rows = rows.filter_map(|(t_s, value)| {
@@ -152,12 +198,17 @@ impl Filled<'_> {
         if left.t_s.len() < LEAST_ROWS {
             return None;
         }
-        let (left, miss) = self.curve(&left, LEFT);
+        let windows = if is_told { HEIGHT } else { LEFT };
+        let (left, smooth) = self.curve(&left, windows);
+        let noise = Noise {
+            altitude_m: smooth.miss,
+            vertical_mps: if is_told { 0.0 } else { smooth.slope_noise() },
+        };
         let sum = way.iter().zip(&left).map(|(way, left)| match is_told {
             true => (way.0 + left.0, way.1),
             false => (way.0 + left.0, way.1 + left.1),
         });
-        Some((sum.collect(), miss))
+        Some((sum.collect(), noise))
     }
 
     /// A series made of others, at the rows that have an airspeed.
@@ -220,8 +271,12 @@ impl Filled<'_> {
     }
 
     /// Altitude and vertical speed; `start` makes a state of those.
-    fn altitude(&self, start: impl Fn((f64, f64)) -> State) -> Curve {
-        let (alone, miss) = self.curve(self.track.altitude(), PLACES);
+    fn altitude(&self, start: impl Fn((f64, f64)) -> State) -> (Curve, Noise) {
+        let (alone, smooth) = self.curve(self.track.altitude(), PLACES);
+        let noise = Noise {
+            altitude_m: smooth.miss,
+            vertical_mps: smooth.slope_noise(),
+        };
         let along = match self.vertical() {
             Some(vertical) => {
                 let mut h_m = 0.0;
@@ -240,8 +295,8 @@ impl Filled<'_> {
                 .and_then(|way| self.along(&way, false)),
         };
         match along {
-            Some((along, closer)) if closer <= miss => along,
-            _ => alone,
+            Some((along, other)) if other.altitude_m <= smooth.as_good() => (along, other),
+            _ => (alone, noise),
         }
     }
 
@@ -279,7 +334,7 @@ impl Filled<'_> {
         }
     }
 
-    fn tape(&self, seed: u64) -> Tape {
+    fn tape(&self, seed: u64) -> Filled {
         let (drill, aircraft) = (self.drill, &self.drill.aircraft);
         let own_air = Air::new(&drill.air, seed);
         let is_still = own_air.is_still();
@@ -288,7 +343,7 @@ impl Filled<'_> {
         let (distance, over_ground) = (self.distance(), self.over_ground(is_still));
         let mut calm = drill.calm_air();
         let start_wind = |h_m: f64| self.wind(self.begin_s).unwrap_or_else(|| calm.mean(h_m));
-        let altitude = self.altitude(|at| self.begun(at, &start_wind(at.0)));
+        let (altitude, noise) = self.altitude(|at| self.begun(at, &start_wind(at.0)));
         let mut state = self.begun(altitude[0], &start_wind(altitude[0].0));
         let mut own = drill.world_from(
             own_air,
@@ -351,8 +406,13 @@ impl Filled<'_> {
             lever: self.series(Field::Lever).is_some(),
             speed: speed.is_some(),
             alpha: attitude.is_some(),
+            vertical: noise.vertical_mps <= KNOWN_MPS,
+            moments: noise.vertical_mps <= KNOWN_MPS
+                && noise.altitude_m <= EXACT_M
+                && self.track.altitude().apart_s() <= DENSE_S,
         };
-        Tape::new(points, &self.lever, known, !is_own_air)
+        let tape = Tape::new(points, &self.lever, known, !is_own_air);
+        Filled { tape, noise }
     }
 
     /// Whether a row stands at a time.

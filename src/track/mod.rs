@@ -100,6 +100,16 @@ impl Track {
 
     /// What a drill asks that the track has no column for, in words.
     pub fn lacks(&self, drill: &Drill) -> Option<String> {
+        let slows = drill
+            .tasks
+            .iter()
+            .any(|task| matches!(task.kind, Kind::Slow(_)));
+        if slows && self.series(Field::Speed).is_none() {
+            return Some(
+                "the drill slows in, and the track has no airspeed; give a column speed"
+                    .to_string(),
+            );
+        }
         let path = drill
             .tasks
             .iter()

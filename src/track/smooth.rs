@@ -8,6 +8,8 @@ use super::read::Series;
 const LONGER: f64 = 1.5;
 /// So many rows are in a window at least.
 const LEAST_ROWS: usize = 5;
+/// And about so many at most.
+const MOST_ROWS: usize = 400;
 /// So many rows are foretold at most.
 const FORETOLD: usize = 500;
 
@@ -26,6 +28,7 @@ pub struct Windows {
 #[derive(Clone, Copy, Debug)]
 pub struct Smooth<'a> {
     series: &'a Series,
+    apart_s: f64,
     window_s: f64,
     /// Root mean square by which the rows are foretold without themselves.
     pub miss: f64,
@@ -35,26 +38,44 @@ impl Smooth<'_> {
     /// Through a series of at least [`LEAST_ROWS`] rows: of the windows that foretell them as well as the best does, as far as
     /// so few rows can tell, the longest.
     pub fn of(series: &Series, windows: Windows) -> Smooth<'_> {
-        let shortest_s = windows.shortest_s.max(2.6 * series.apart_s());
+        let apart_s = series.apart_s();
+        let shortest_s = windows.shortest_s.max(2.6 * apart_s);
         let longest_s = windows.longest_s.max(shortest_s);
         let longer = std::iter::successors(Some(shortest_s), |window_s| Some(window_s * LONGER));
         let tried: Vec<Smooth> = longer
             .take_while(|window_s| *window_s <= longest_s)
-            .map(|window_s| Smooth::foretelling(series, window_s, windows.near_s))
+            .map(|window_s| Smooth::foretelling(series, apart_s, window_s, windows.near_s))
             .collect();
         let best = tried
             .iter()
             .map(|smooth| smooth.miss)
             .fold(f64::INFINITY, f64::min);
-        let told = series.t_s.len().min(FORETOLD) as f64;
-        let as_good = best * (1.0 + 1.0 / told.sqrt());
-        let chosen = tried.iter().rev().find(|smooth| smooth.miss <= as_good);
+        let chosen = tried.iter().rev().find(|smooth| {
+            let best = Smooth {
+                miss: best,
+                ..**smooth
+            };
+            smooth.miss <= best.as_good()
+        });
         *chosen.unwrap_or(&tried[0])
     }
 
-    fn foretelling(series: &Series, window_s: f64, near_s: f64) -> Smooth<'_> {
+    /// What another may miss that is as good, as far as so few rows can tell.
+    pub fn as_good(&self) -> f64 {
+        let told = self.series.t_s.len().min(FORETOLD) as f64;
+        self.miss * (1.0 + 1.0 / told.sqrt())
+    }
+
+    /// How much of the rows' noise is left in its slope, a second: of a straight line's through as many rows.
+    pub fn slope_noise(&self) -> f64 {
+        let rows = (2.0 * self.window_s / self.apart_s).max(1.0);
+        self.miss * (3.0 / rows).sqrt() / self.window_s
+    }
+
+    fn foretelling(series: &Series, apart_s: f64, window_s: f64, near_s: f64) -> Smooth<'_> {
         let smooth = Smooth {
             series,
+            apart_s,
             window_s,
             miss: 0.0,
         };
@@ -73,7 +94,7 @@ impl Smooth<'_> {
 
     /// Its value and its slope, a second, at a time; farther than a row from its ends it goes on straight.
     pub fn at(&self, t_s: f64) -> (f64, f64) {
-        let (times, apart_s) = (&self.series.t_s, self.series.apart_s());
+        let (times, apart_s) = (&self.series.t_s, self.apart_s);
         let inside_s = t_s.clamp(times[0] - apart_s, times[times.len() - 1] + apart_s);
         let (value, slope) = self.without(inside_s, -1.0);
         (value + slope * (t_s - inside_s), slope)
@@ -90,6 +111,9 @@ impl Smooth<'_> {
             let from = times.partition_point(|own| *own <= t_s - window_s);
             let to = times.partition_point(|own| *own < t_s + window_s);
             let rows = (from..to).filter(|row| (times[*row] - t_s).abs() > near_s);
+            // Of very many rows some tell as much.
+            let apart = ((to - from) / MOST_ROWS).max(1);
+            let rows = rows.filter(|row| row % apart == 0);
             let is_all = to - from == times.len();
             if is_all || rows.clone().count() >= LEAST_ROWS {
                 let rows = rows.map(|row| (times[row] - t_s, self.series.values[row]));

@@ -9,6 +9,7 @@ mod fits;
 mod gates;
 mod handing;
 mod hostile;
+mod judging;
 mod kills;
 mod lessons;
 mod notes;

@@ -34,13 +34,13 @@ const NUMBERS: [&str; 14] = [
 ];
 
 /// A change: where (a share of the text), what kind, and with what.
-type Change = (f64, u8, usize);
+pub type Change = (f64, u8, usize);
 
-fn change() -> impl Strategy<Value = Vec<Change>> {
+pub fn change() -> impl Strategy<Value = Vec<Change>> {
     prop::collection::vec((0.0..1.0, 0u8..5, any::<usize>()), 1..4)
 }
 
-fn changed(text: &str, changes: &[Change]) -> String {
+pub fn changed(text: &str, changes: &[Change]) -> String {
     let mut text = text.to_string();
     for (share, kind, with) in changes {
         let lines: Vec<&str> = text.lines().collect();

@@ -1,0 +1,263 @@
+//! `judge`: what it says of tracks as they come, and of files that are not right.
+
+use serde_json::Value;
+
+use super::{Shell, one_line};
+
+/// A track of a run of quarry-stair in the shell's folder; the run's own result.
+fn track(shell: &Shell) -> Value {
+    let args = [
+        "simulate",
+        "quarry-stair",
+        "--hand",
+        "green",
+        "--track",
+        "track.csv",
+        "--json",
+    ];
+    shell.json(&args)
+}
+
+/// Two columns of the track, one row in four, after 20 s of the same altitude, without the rows of a stretch.
+fn altitude_alone(shell: &Shell, without: std::ops::Range<f64>) -> String {
+    let text = std::fs::read_to_string(shell.folder.join("track.csv")).unwrap();
+    let mut rows = text.lines().skip(1).step_by(4).map(|row| {
+        let cells: Vec<f64> = row.split(',').map(|cell| cell.parse().unwrap()).collect();
+        (cells[0] + 520.0, cells[5] / 0.3048)
+    });
+    let (first_s, first_ft) = rows.next().unwrap();
+    let before = (0..80).map(|n| (first_s - 20.0 + 0.25 * f64::from(n), first_ft));
+    let all = before.chain([(first_s, first_ft)]).chain(rows);
+    let rows = all.filter(|(t_s, _)| !without.contains(t_s));
+    let rows = rows.map(|(t_s, ft)| format!("{:.0};{ft:.2}\n", 1000.0 * t_s));
+    "Clock;ALT\n".to_string() + &rows.collect::<String>()
+}
+
+const COLUMNS: &str = "t=Clock:ms,altitude=ALT:ft";
+
+#[test]
+fn a_track_of_ours_is_told_like_its_run() {
+    let shell = Shell::new();
+    let own = track(&shell);
+    let judged = shell.json(&["judge", "track.csv", "--drill", "quarry-stair", "--json"]);
+    let points = |of: &Value, n: usize| of["tasks"][n]["points"].as_f64();
+    for n in 0..4 {
+        let (a, b) = (points(&own, n), points(&judged, n));
+        assert!(
+            a.zip(b).map_or(a == b, |(a, b)| (a - b).abs() <= 1.0),
+            "{a:?} {b:?}"
+        );
+        for key in ["best", "par"] {
+            assert_eq!(own["tasks"][n][key], judged["tasks"][n][key], "{n} {key}");
+        }
+        let task = &judged["tasks"][n];
+        if let Some(lines) = task["bill"].as_array() {
+            let lost: f64 = lines
+                .iter()
+                .filter_map(|line| line["points"].as_f64())
+                .sum();
+            let in_reach = task["in_reach"].as_f64().unwrap();
+            assert!((in_reach - lost - points(&judged, n).unwrap()).abs() < 1e-6);
+        }
+    }
+    assert!(!judged["findings"].as_array().unwrap().is_empty());
+    assert_eq!(judged["track"]["begin_s"], 0.0);
+    assert_eq!(judged["track"]["missing"], serde_json::json!([]));
+    let text = shell.good(&["judge", "track.csv", "--drill", "quarry-stair"]);
+    assert!(text.contains("Bill of task"), "{text}");
+    assert!(
+        text.contains("till here") || text.contains("dotted: "),
+        "{text}"
+    );
+    assert!(
+        text.lines().all(|line| line.chars().count() <= 78),
+        "{text}"
+    );
+    assert!(text.trim_end().ends_with(leveloff::export::CAUTION));
+}
+
+#[test]
+fn altitude_alone_tells_what_it_can() {
+    let shell = Shell::new();
+    let own = track(&shell);
+    shell
+        .folder
+        .file("alt.csv", altitude_alone(&shell, 560.0..563.0));
+    let args = [
+        "judge",
+        "alt.csv",
+        "--drill",
+        "quarry-stair",
+        "--columns",
+        COLUMNS,
+    ];
+    let judged = shell.json(&[&args[..], &["--json"]].concat());
+    let told = &judged["track"];
+    assert!(
+        // A beginner leaves late; nobody can tell from altitude alone.
+        (told["begin_s"].as_f64().unwrap() - 520.0).abs() <= 10.0,
+        "{told}"
+    );
+    assert_eq!(
+        told["missing"],
+        serde_json::json!(["lever", "speed", "alpha"])
+    );
+    assert_eq!(told["gaps"].as_array().unwrap().len(), 1, "{told}");
+    assert_eq!(told["gaps"][0]["bridged"], true);
+    assert_eq!(judged["points"], Value::Null);
+    let (a, b) = (&own["tasks"][1], &judged["tasks"][1]);
+    let feet = |of: &Value| of["overshoot_ft"].as_f64().unwrap();
+    assert!((feet(a) - feet(b)).abs() <= 1.0, "{a} {b}");
+    for key in [
+        "points",
+        "cost",
+        "lever_travel",
+        "lever_reversals",
+        "alpha_error_deg",
+        "bill",
+    ] {
+        assert_eq!(b[key], Value::Null, "{key}");
+    }
+    let text = shell.good(&args);
+    for said in [
+        "No rows from",
+        "Not in the track, nor figures made of it: lever, airspeed, angle of attack.",
+        "the level-off from a descent of",
+        "before it leaves 1,660 ft for 1,310 ft",
+        "no points without the lever",
+    ] {
+        assert!(text.replace('\n', " ").contains(said), "{said}: {text}");
+    }
+    // A gap that nobody can guess over ends it.
+    shell
+        .folder
+        .file("alt.csv", altitude_alone(&shell, 560.0..575.0));
+    let judged = shell.json(&[&args[..], &["--json"]].concat());
+    assert_eq!(judged["complete"], false);
+    assert_eq!(judged["track"]["gaps"][0]["bridged"], false);
+}
+
+#[test]
+fn pages_and_pictures_are_written() {
+    let shell = Shell::new();
+    track(&shell);
+    let out = shell.good(&[
+        "judge",
+        "track.csv",
+        "--drill",
+        "quarry-stair",
+        "--html",
+        "out.html",
+        "--svg",
+        "out.svg",
+    ]);
+    assert_eq!(out, "");
+    let read = |name: &str| std::fs::read_to_string(shell.folder.join(name)).unwrap();
+    assert!(read("out.svg").starts_with("<svg"));
+    assert!(read("out.html").contains("read from track.csv"));
+}
+
+#[test]
+fn what_is_not_right_is_told_with_its_place() {
+    let shell = Shell::new();
+    let rows: String = (0..20).map(|n| format!("{n},1000\n")).collect();
+    let good = format!("t_s,altitude_ft\n{rows}");
+    let cases: &[(String, &str)] = &[
+        (
+            String::new(),
+            "1:1: the file is empty; the first line must name the columns",
+        ),
+        (
+            rows.clone(),
+            "1:1: the first line holds numbers; it must name the columns",
+        ),
+        (
+            good.replace("altitude_ft", "ALT"),
+            "1:1: there is no column `altitude_ft`; say which it is",
+        ),
+        (
+            good.replace("altitude_ft", "altitude"),
+            "1:1: `altitude` does not say its unit (ft or m)",
+        ),
+        (
+            good.replace("\n7,1000", "\n7,1000,3"),
+            "9:1: 3 cells in a row; the header has 2",
+        ),
+        (
+            good.replace("\n7,1000", "\n7,abc"),
+            "9:3: `altitude` is `abc`; it takes a number",
+        ),
+        (
+            good.replace("\n7,1000", "\n7,nan"),
+            "9:3: `altitude` is `nan`; it takes a number",
+        ),
+        (
+            good.replace("\n7,1000", "\n7,1e9"),
+            "9:3: `altitude` is 1e9; it takes a number from",
+        ),
+        (
+            good.replace("\n7,1000", "\n,1000"),
+            "9:1: the time is missing; give one in each row",
+        ),
+        (
+            good.replace("\n7,1000", "\n5,1000"),
+            "9:1: the time is 5 s after 6 s; times must ascend",
+        ),
+        (
+            good.replace("\n7,1000", "\n7,\u{1b}[2Jx"),
+            "9:3: `altitude` is `\\u{1b}[2Jx`; it takes a number",
+        ),
+        (
+            good.replace("t_s", "t_min"),
+            "1:1: its rows are 60 s apart; give at least one a second",
+        ),
+        (
+            "t_s,altitude_ft\n0,1000\n1,1000\n".to_string(),
+            "4:1: 2 rows with an altitude; give at least 8",
+        ),
+    ];
+    for (text, said) in cases {
+        shell.folder.file("own.csv", text);
+        let err = shell.bad(2, &["judge", "own.csv", "--drill", "catch-the-sink"]);
+        let line = one_line(&err);
+        assert!(
+            line.starts_with(&format!("own.csv:{said}")),
+            "{said}\n{line}"
+        );
+    }
+    shell.folder.file("own.csv", &good);
+    for (more, said) in [
+        (
+            &["--drill", "a-mile-out"] as &[&str],
+            "a path, and the track has no distance; give a column",
+        ),
+        (
+            &["--drill", "catch-the-sink"],
+            "the first task of catch-the-sink is not to be found in it; give --start",
+        ),
+        (
+            &["--drill", "catch-the-sink", "--start", "99"],
+            "the track goes from 0 to 19 s; give a time in it",
+        ),
+        (
+            &["--drill", "catch-the-sink", "--columns", "altitude=ALT:ft"],
+            "there is no column `ALT`",
+        ),
+        (
+            &[
+                "--drill",
+                "catch-the-sink",
+                "--columns",
+                "altitude=altitude_ft:kt",
+            ],
+            "`altitude` cannot be in `kt`; give ft or m",
+        ),
+        (
+            &["--drill", "catch-the-sink", "--columns", "hight=ALT"],
+            "there is no `hight`",
+        ),
+    ] {
+        let err = shell.bad(2, &[&["judge", "own.csv"], more].concat());
+        assert!(err.contains(said), "{said}\n{err}");
+    }
+}
