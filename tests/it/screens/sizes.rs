@@ -1,5 +1,6 @@
 //! The screens of a drill on the largest screen, the list of runs on every one, and what stands where on the smallest.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crossterm::event::KeyCode;
@@ -7,6 +8,7 @@ use leveloff::drill::Drill;
 use leveloff::hands::{self, Script};
 use leveloff::logbook::Logbook;
 use leveloff::run::Recording;
+use leveloff::tui::theme::{Background, Depth, Theme};
 use leveloff::why::weigh;
 
 use leveloff::tui::action::{ALL, BINDINGS, help};
@@ -49,10 +51,48 @@ fn practised(seat: &mut Seat, drill: &Arc<Drill>, runs: u64) {
 #[test]
 fn a_drill_on_the_largest_screen() {
     let mut seat = Seat::new("vast", VAST, MONO);
+    insta::assert_snapshot!("menu_200x60", seat.text());
     insta::assert_snapshot!("brief_200x60", seat.brief("Down the quarry stair"));
     seat.key(KeyCode::Esc);
     seat.on_the_stair(20.0);
     insta::assert_snapshot!("fly_200x60", seat.text());
+}
+
+/// What is drawn in which colour and weight: on both backgrounds, in each depth of colour.
+#[test]
+fn the_colours_of_a_flight_in_every_mode() {
+    let mut told = Vec::new();
+    for depth in [Depth::Mono, Depth::Named, Depth::Indexed, Depth::True] {
+        for background in [Background::Dark, Background::Light] {
+            let theme = Theme {
+                depth,
+                background,
+                unicode: true,
+            };
+            let mut seat = Seat::new(&format!("mode-{depth:?}-{background:?}"), SMALL, theme);
+            seat.on_the_stair(4.0);
+            let mut looks: BTreeMap<String, String> = BTreeMap::new();
+            for cell in seat
+                .buffer()
+                .content
+                .iter()
+                .filter(|cell| cell.symbol() != " ")
+            {
+                let look = format!("{:?} {:?}", cell.fg, cell.modifier);
+                let symbols = looks.entry(look).or_default();
+                if symbols.chars().count() < 24 && !symbols.contains(cell.symbol()) {
+                    symbols.push_str(cell.symbol());
+                }
+            }
+            told.push(format!("{depth:?} {background:?}"));
+            told.extend(
+                looks
+                    .iter()
+                    .map(|(look, symbols)| format!("  {look:<32} {symbols}")),
+            );
+        }
+    }
+    insta::assert_snapshot!("fly_80x24_modes", told.join("\n"));
 }
 
 /// The tables of a path stand in whole rows beside or below what to do.
