@@ -5,10 +5,13 @@ use std::sync::Arc;
 use leveloff::brief::DrillBrief;
 use leveloff::drill::{Drill, Kind, Target, library};
 use leveloff::hands::{self, Brief, Hand, Sight};
+use leveloff::plan::ahead::{Model, Setting};
 use leveloff::run::Run;
 use leveloff::score::{Score, leg_cost};
+use leveloff::sim::air::Wind;
+use leveloff::sim::dynamics::step;
 use leveloff::sim::trim;
-use leveloff::units::{FPM, FT, NM};
+use leveloff::units::{FPM, FT, NM, TICK_S};
 use leveloff::why::{Pars, weigh};
 use serde_json::Value;
 
@@ -339,6 +342,37 @@ fn a_move_a_little_off_does_not_spoil_it() {
                 }
                 assert!(leg_cost(&run, n).is_some(), "{id}, task {}", n + 1);
             }
+        }
+    }
+}
+
+#[test]
+fn coarse_steps_end_where_ticks_do() {
+    const MOST_M: f64 = 0.05;
+    for id in ["quarry-stair", "gannet-ledges", "long-way-down"] {
+        let shipped = library::DRILLS.iter().find(|drill| drill.id == id);
+        let drill = shipped.unwrap().drill().unwrap();
+        let start = drill.world(1);
+        for ticks in [32, 16, 8] {
+            let ticks = Model::ticks_for(&drill.aircraft, ticks);
+            let setting = Setting::of(&drill);
+            let model = Model::calm(&setting, start.state().h_m, 0, ticks);
+            let (mut coarse, mut exact) = (*start.state(), *start.state());
+            let (mut farthest_m, mut way_m) = (0.0_f64, 0.0_f64);
+            for at in 0..64 * 40 / ticks {
+                let lever = drill.start_lever() - [0.1, 0.2, -0.1, 0.0][at * ticks / 640];
+                coarse = model.fly(at, &coarse, lever);
+                for _ in 0..ticks {
+                    exact = step(&drill.aircraft, &exact, lever, &Wind::default(), TICK_S);
+                }
+                farthest_m = farthest_m.max((coarse.h_m - exact.h_m).abs());
+                way_m = way_m.max((exact.h_m - start.state().h_m).abs());
+            }
+            assert!(
+                farthest_m > 0.0 && farthest_m < MOST_M,
+                "{id}, {ticks} ticks: {farthest_m} m"
+            );
+            assert!(way_m > 50.0 * FT, "{id} hardly moved: {way_m} m");
         }
     }
 }
