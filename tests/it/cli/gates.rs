@@ -188,7 +188,7 @@ fn an_aeroplane_brings_its_speed_and_power() {
         );
     }
     let text = shell.good(&args[..7]);
-    let power = format!("power {:.1} %", 100.0 * trim.lever);
+    let power = format!("power {}", leveloff::plan::recipe::set(trim.lever));
     assert!(text.contains(&power), "{text}");
 }
 
