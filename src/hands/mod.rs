@@ -83,7 +83,7 @@ impl Sight {
                 }
                 _ => None,
             },
-            fast_mps: run.fast_mps(leg, tick),
+            fast_mps: run.to_lose_mps(leg, tick),
             is_held: slowing
                 .is_some_and(|slowing| slowing.slow_tick().is_none_or(|slow| tick < slow)),
             is_down: false,

@@ -103,7 +103,7 @@ impl Flying {
                 Target::Path(glide) => glide.distance_m(state, run.tick()),
                 _ => f64::INFINITY,
             },
-            fast_mps: run.fast_mps(run.leg(), run.tick()),
+            fast_mps: run.to_lose_mps(run.leg(), run.tick()),
         }
     }
 

@@ -442,19 +442,15 @@ impl Run {
         self.tick() as f64 * TICK_S
     }
 
-    /// How far the airspeed was above on speed at a tick, m/s, by someone whom a leg asks to slow in; None for other legs.
-    pub fn fast_mps(&self, leg: &Leg, tick: u64) -> Option<f64> {
-        let Kind::Slow(_) = leg.kind else {
-            return None;
-        };
-        let point = self.trace.at(tick as usize);
-        Some(point.state.airspeed_mps(&point.wind) - self.drill.start_trim().speed_mps)
+    /// How much airspeed was still to be lost at a tick, m/s, where a leg asks to slow in; negative once too much is.
+    pub fn to_lose_mps(&self, leg: &Leg, tick: u64) -> Option<f64> {
+        let is_asked = matches!(leg.kind, Kind::Slow(_));
+        is_asked.then(|| self.above_on_speed_mps(tick))
     }
 
-    /// The same while it is on its way to being slow; None from there on, and where nothing slows in.
-    pub fn still_fast_mps(&self, tick: u64) -> Option<f64> {
-        let is_slow = self.world.slow_tick().is_some_and(|slow| slow <= tick);
-        self.fast_mps(&self.legs[0], tick).filter(|_| !is_slow)
+    fn above_on_speed_mps(&self, tick: u64) -> f64 {
+        let point = self.trace.at(tick as usize);
+        point.state.airspeed_mps(&point.wind) - self.drill.start_trim().speed_mps
     }
 
     /// Why it is over, or None.
@@ -468,6 +464,14 @@ impl Run {
             Some(End::Fault(fault)) => Some(fault),
             _ => None,
         }
+    }
+
+    /// How far above on speed it was at a tick, m/s of airspeed, on its way to being slow; None from there on, and where
+    /// nothing slows in.
+    pub fn fast_mps(&self, tick: u64) -> Option<f64> {
+        self.world.slowing()?;
+        let is_slow = self.world.slow_tick().is_some_and(|slow| slow <= tick);
+        (!is_slow).then(|| self.above_on_speed_mps(tick))
     }
 
     /// How much longer full power may wait on a path for a go-around that can still be flown, s, to a quarter and at most so

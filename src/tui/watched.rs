@@ -52,7 +52,7 @@ fn cue(run: &Run) -> String {
     if leg.approach.is_down() {
         return "on deck".to_string();
     }
-    if let Some(fast_mps) = run.still_fast_mps(tick) {
+    if let Some(fast_mps) = run.fast_mps(tick) {
         return format!("{:.0} kt fast", fast_mps / KT);
     }
     let off_at = |state, tick| leg.target.error(state, tick) / leg.target.unit();

@@ -295,7 +295,7 @@ impl<'a> Said<'a> {
         let trace = run.trace();
         let state = &trace.at((tick as usize).min(trace.ticks())).state;
         let begun = &self.run.trace().at(self.leg.start as usize).state;
-        if let Some(fast_mps) = run.still_fast_mps(tick) {
+        if let Some(fast_mps) = run.fast_mps(tick) {
             return format!("at {:.0} kt fast", fast_mps / KT);
         }
         match &self.leg.target {

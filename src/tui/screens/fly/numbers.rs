@@ -70,7 +70,7 @@ fn on_speed(run: &Run, theme: &Theme) -> String {
         return "on deck".to_string();
     }
     // Slowing in, what counts is how many knots are left.
-    if let Some(fast_mps) = run.still_fast_mps(run.tick()) {
+    if let Some(fast_mps) = run.fast_mps(run.tick()) {
         let fast_kt = fast_mps / KT;
         let side = if fast_kt > -0.5 { "fast" } else { "slow" };
         return format!("{side} {:.0} kt", fast_kt.abs());
@@ -88,7 +88,7 @@ fn on_speed(run: &Run, theme: &Theme) -> String {
 fn stay(run: &Run) -> String {
     let leg = run.leg();
     // No stay counts before it is slow.
-    if run.still_fast_mps(run.tick()).is_some() {
+    if run.fast_mps(run.tick()).is_some() {
         return extras(run);
     }
     let asked_s = leg.kind.stay_s().map_or_else(String::new, plain);
