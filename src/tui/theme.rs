@@ -201,7 +201,9 @@ impl Theme {
             Role::Strong | Role::Marker | Role::Warning => Modifier::BOLD,
             _ => Modifier::empty(),
         };
-        let style = Style::new().add_modifier(weight);
+        // The weight of what it is drawn over goes with it.
+        let none = Style::new().remove_modifier(Modifier::BOLD | Modifier::DIM);
+        let style = none.add_modifier(weight);
         match self.colour(role) {
             Some(colour) => style.fg(colour),
             None => style,
