@@ -1,6 +1,7 @@
 //! The bill in words: what was done, when, what it cost, and what to do next time with the lever and the cue for it.
 
 use super::bill::{Bill, Kind, Line};
+use super::explain::SEVERAL;
 use crate::drill::reader::plain;
 use crate::drill::{self, Target};
 use crate::plan::recipe::{percent, set};
@@ -18,8 +19,7 @@ const TOLD: f64 = 0.08;
 const IDLE: f64 = 0.05;
 /// What is done so soon is done at once, ticks.
 const AT_ONCE: u64 = 2 * TICKS_PER_S;
-/// Several corrections take so long, and an error that is not corrected lasts so long at least, ticks.
-const SEVERAL: u64 = 10 * TICKS_PER_S;
+/// An error that is not corrected lasts so long at least, ticks.
 const LASTS: u64 = 6 * TICKS_PER_S;
 
 /// The first line of a debrief: what cost most, or what was good where nothing did.
@@ -214,7 +214,7 @@ impl<'a> Said<'a> {
     fn when(&self) -> String {
         let (start, from, to) = (self.leg.start, self.line.from, self.line.to);
         let from = match self.line.kind {
-            Kind::Overcontrol => from.min(to.saturating_sub(SEVERAL)),
+            Kind::Overcontrol | Kind::Pumping => from.min(to.saturating_sub(SEVERAL)),
             Kind::NotCorrected => {
                 let side = |tick: u64| self.error(tick) > 0.0;
                 let stood = (start..from).rev().take_while(|t| side(*t) == side(to));

@@ -92,7 +92,7 @@ const TABLE: [Row; 28] = [
     Row(Kind::SecondMoveMissing, "second_move_missing", "%", "_ % not given back in time", "The power that stopped it was not given back in time", "Next time go back to {back} after it."),
     Row(Kind::PowerUpLate, "power_up_late", "s", "power up _ s late", "You brought the power up _ s late{did}", ALL),
     Row(Kind::PowerUpEarly, "power_up_early", "s", "power up _ s early", "You brought the power up _ s early{did}", ALL),
-    Row(Kind::Pumping, "pumping", "reversals", "pumping, _ turns", "You pumped the lever, _ turns from {a} to {b}", COUNT),
+    Row(Kind::Pumping, "pumping", "reversals", "pumping, _ turns", "{when} you pumped the lever, _ turns", COUNT),
     Row(Kind::Overcontrol, "overcontrol", "%", "corrections of _ % too large", "{when} your corrections were too large, _ % and more: each made the next", SMALL),
     Row(Kind::NotCorrected, "not_corrected", "ft", "off by _, not corrected", "{when} you stayed _ {unit} {side} without bringing it back", FIRST),
     Row(Kind::EngineLetDown, "engine_let_down", "s", "_ s near idle", "The lever was near idle for _ s, from where the engine answers late", FLOOR),

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::evidence::signs::turns;
 use super::landmarks::AIMLESS;
-use super::{Kind, Scene};
+use super::{Kind, SEVERAL, Scene};
 use crate::drill::{self, Target};
 use crate::plan::{self, Setting, When};
 use crate::run::moves::Move;
@@ -59,7 +59,7 @@ pub fn of(scene: &Scene, kind: Kind) -> Option<Cure> {
         Kind::DescentLate => descent(scene),
         Kind::EngineLetDown => engine(scene),
         Kind::PowerUpLate | Kind::PowerUpEarly => power_up(scene, kind),
-        Kind::Pumping => by_steady(scene, turns_in(scene, line_ticks(scene))),
+        Kind::Pumping => by_steady(scene, turns_in(scene, told_ticks(scene))),
         Kind::Overcontrol if turns_in(scene, leg_ticks(scene)) < TO_AND_FRO => None,
         Kind::Overcontrol => by_steady(scene, median_move(scene)),
         Kind::NotCorrected => by_steady(scene, mean_off(scene)),
@@ -310,8 +310,11 @@ fn turns_in(scene: &Scene, ticks: Range<u64>) -> f64 {
     turns(&levers, TURN * scene.leg.scale.three).len() as f64
 }
 
-fn line_ticks(scene: &Scene) -> Range<u64> {
-    scene.line.from.tick..scene.line.to.tick
+/// A line's ticks, or as many before its end as several corrections take.
+fn told_ticks(scene: &Scene) -> Range<u64> {
+    let (start, line) = (scene.leg.again.start, scene.line);
+    let from = line.from.tick.min(line.to.tick.saturating_sub(SEVERAL));
+    from.max(start)..line.to.tick
 }
 
 fn leg_ticks(scene: &Scene) -> Range<u64> {

@@ -26,6 +26,7 @@ use crate::run::{self, Run};
 use crate::sim::dynamics::State;
 use crate::sim::math::tan;
 use crate::sim::trim;
+use crate::units::TICKS_PER_S;
 use cures::Cure;
 use landmarks::{Landmarks, Scale};
 
@@ -35,6 +36,8 @@ const EXPLAINS: f64 = 0.6;
 /// seen clearly.
 const WORTH_A_NAME: f64 = 4.0;
 const OF_DEAREST: f64 = 0.5;
+/// Several corrections take so long, ticks.
+pub const SEVERAL: u64 = 10 * TICKS_PER_S;
 
 /// A leg with everything that is asked about it.
 pub struct Leg<'a> {

@@ -30,6 +30,8 @@ const FAR_TURN: f64 = 0.7;
 const SEVERAL: usize = 5;
 const OFTEN_S: f64 = 6.0;
 const MOSTLY: f64 = 0.6;
+/// Looked at for that at least, looks.
+const WINDOW: usize = 25 * LOOKS_PER_S;
 /// Hardly moving on: less pace than this, the lever moved by less than that in two seconds.
 const STUCK: f64 = 0.25;
 const UNMOVED: f64 = 0.1;
@@ -118,10 +120,12 @@ impl<'a> Motion<'a> {
 
     /// How long the turns of a lever that goes to and fro about the line are apart, s; None where it does not do that.
     pub fn apart_s(&self) -> Option<f64> {
-        let turns = turns(&self.lever[self.wide.clone()], FAR_TURN);
+        let after = (*self.wide.start() + WINDOW).min(self.last());
+        let lever = &self.lever[*self.wide.start()..=after.max(*self.wide.end())];
+        let turns = turns(lever, FAR_TURN);
         let (first, last) = (*turns.first()?, *turns.last()?);
         let apart_s = seconds(last - first) / (turns.len() - 1).max(1) as f64;
-        let share = (last - first) as f64 / self.wide.clone().count() as f64;
+        let share = (last - first) as f64 / lever.len() as f64;
         (turns.len() >= SEVERAL && apart_s <= OFTEN_S && share >= MOSTLY).then_some(apart_s)
     }
 
