@@ -16,6 +16,8 @@ pub enum Skill {
     Rates,
     /// Finding level and keeping it.
     Holds,
+    /// Slowing in, from fast to on speed.
+    Slowing,
     /// Riding a path to a deck that stands still.
     Paths,
     /// Riding one to a deck that moves.
@@ -44,6 +46,8 @@ impl Skill {
                 Some(aim) if aim.deck.speed_mps > 0.0 => Skill::Ships,
                 _ => Skill::Paths,
             }
+        } else if has(|kind| matches!(kind, Kind::Slow(_))) > 0 {
+            Skill::Slowing
         } else if has(|kind| matches!(kind, Kind::Rate(_))) > 0 {
             Skill::Rates
         } else if steps == 0 {
@@ -63,6 +67,7 @@ impl Skill {
             Skill::GoAndStop => "go and stop",
             Skill::Rates => "rates",
             Skill::Holds => "holds",
+            Skill::Slowing => "slowing in",
             Skill::Paths => "paths",
             Skill::Ships => "ships",
             Skill::Surprises => "surprises",
@@ -84,6 +89,7 @@ mod tests {
         assert_eq!(of("boat-slip"), Skill::GoAndStop);
         assert_eq!(of("a-rate-and-no-more"), Skill::Rates);
         assert_eq!(of("fast-past-the-mast"), Skill::Holds);
+        assert_eq!(of("slow-then-down"), Skill::Slowing);
         assert_eq!(of("short-turf"), Skill::Paths);
         assert_eq!(of("supply-ship"), Skill::Ships);
         assert_eq!(of("what-the-rock-calls"), Skill::Surprises);

@@ -229,6 +229,7 @@ fn about(skill: Skill) -> &'static str {
     match skill {
         Skill::Stop => "a climb or a descent is running: end it on the number",
         Skill::GoAndStop => "leave one number, end on the next",
+        Skill::Slowing => "lose speed at one altitude, and catch it where it is slow",
         Skill::Rates => "go to a vertical speed and keep it",
         Skill::Holds => "find level power from a wrong one, and stay",
         Skill::Paths => "down a straight line to a deck that stands still",

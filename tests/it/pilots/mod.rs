@@ -14,6 +14,7 @@ mod needle;
 mod planner;
 mod post;
 mod pulses;
+mod slowing;
 mod tests;
 mod tracker;
 mod traits;
@@ -30,6 +31,7 @@ pub use faults::Fault;
 use known::Known;
 use movers::{FASTEST_PER_S, Fingers, settable, slide};
 use post::Post;
+use slowing::Slowing;
 use traits::{Chance, Traits, between};
 
 /// How someone flies.
@@ -100,6 +102,7 @@ struct Pilot {
     errand: Errand,
     mind: Box<dyn Mind>,
     post: Post,
+    slowing: Slowing,
     limb: Limb,
     looks: Noise,
     hand: Noise,
@@ -145,6 +148,7 @@ pub fn again(
         errand: Errand::new(seed, &traits, fault, leads_s),
         eyes: Eyes::new(seed, traits.reaction_s),
         post: Post::new(fault, &traits),
+        slowing: Slowing::default(),
         looks: Chance::Looks.of(seed),
         known,
         mind,
@@ -219,7 +223,15 @@ impl Hand for Pilot {
         if self.is_full(sight) {
             return settable(slide(sight.lever, 1.0, FASTEST_PER_S), sight.lever);
         }
-        let wanted = self.post.lever(sight.tick as f64 * TICK_S)?;
+        let ahead = match self.fault {
+            Some(Fault::NoAnticipation) => UNAWARE,
+            _ => self.traits.ahead,
+        };
+        let ahead_s = ahead * (0.5 + self.known.answer_s);
+        let level = self.known.level(sight.altitude_m);
+        let late_s = self.traits.reaction_s;
+        let slowing = self.slowing.lever(sight, level, late_s, ahead_s);
+        let wanted = slowing.or(self.post.lever(sight.tick as f64 * TICK_S))?;
         let lever = match &mut self.limb {
             Limb::Arm { per_s } => slide(sight.lever, wanted, *per_s),
             Limb::Fingers(fingers) => fingers.press(sight.lever, wanted, &mut self.hand),
