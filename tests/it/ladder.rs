@@ -65,6 +65,7 @@ fn the_ladder_reads_and_takes_help_away_and_never_gives_it_back() {
         Skill::GoAndStop,
         Skill::Rates,
         Skill::Holds,
+        Skill::Slowing,
         Skill::Paths,
         Skill::Ships,
         Skill::Surprises,
