@@ -12,10 +12,10 @@ use std::sync::Arc;
 use leveloff::drill::Aids;
 use leveloff::drill::{Drill, library};
 use leveloff::hands::{self, Steady};
-use leveloff::logbook::{Logbook, LogbookError};
+use leveloff::logbook::{Entry, Logbook, LogbookError};
 use leveloff::run::Recording;
 use leveloff::run::recording::HandName;
-use leveloff::score::{Score, score};
+use leveloff::score::{Key, Score, score};
 
 use crate::folder::Folder;
 
@@ -254,4 +254,21 @@ fn a_folder_that_cannot_be_made_says_what_to_try() {
         .to_string();
     assert!(error.contains("in-the-way"), "{error}");
     assert!(error.contains("--data"), "{error}");
+}
+
+#[test]
+fn a_line_tells_the_means_over_the_tasks_that_have_a_figure() {
+    let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
+    let run = hands::fly(drill.clone(), 7, &mut Steady::new(&drill));
+    let score = score(&run);
+    let entry = Entry::weighed(&Recording::of(&run), &drill, &score, &[]);
+    let counting = score.tasks.iter().filter(|task| task.task.scored);
+    let rms: Vec<f64> = counting
+        .filter_map(|task| task.number(Key::RmsFt))
+        .collect();
+    assert!(rms.len() > 1, "{rms:?}");
+    let mean = rms.iter().sum::<f64>() / rms.len() as f64;
+    let told = entry.figures.iter().find(|(key, _)| key == "rms_ft");
+    let (_, told) = told.unwrap();
+    assert!((told - mean).abs() <= 0.005 + 1e-9, "{told} {mean}");
 }

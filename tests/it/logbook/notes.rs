@@ -119,6 +119,14 @@ fn what_is_not_there_and_what_is_not_fit_is_refused_and_leaves_nothing() {
 }
 
 #[test]
+fn the_longest_note_is_kept_whole() {
+    let (_folder, logbook, id) = logbook();
+    let longest = "x".repeat(1000);
+    logbook.add_note(&id, &note(About::Run, &longest)).unwrap();
+    assert_eq!(logbook.notes(&id).unwrap().notes[0].text, longest);
+}
+
+#[test]
 fn a_run_without_marks_has_none_to_note() {
     let folder = Folder::new();
     let logbook = Logbook::at(folder.path().to_path_buf());
