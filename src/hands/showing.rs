@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::{Brief, Hand, Sight, Steady};
 use crate::drill::{Drill, Kind, Target};
 use crate::plan::recipe::half_percent;
-use crate::plan::{Recipe, When, three_degree_lever};
+use crate::plan::{Move, Recipe, When, three_degree_lever};
 use crate::run::Travel;
 use crate::run::recording::HandName;
 use crate::sim::aircraft::Aircraft;
@@ -16,6 +16,8 @@ use crate::units::{FT, NM, TICKS_PER_S};
 /// A level-off or a descent is so far off its time, s: three seconds late is a second more than most people are.
 const LEVEL_OFF_S: f64 = 3.0;
 const DESCENT_S: f64 = 12.0;
+/// At idle, extras coming out, the aeroplanes that ship lose 1.9 to 2.8 kt a second on their way to being slow.
+const LOSES_KT_PER_S: f64 = 2.3;
 /// The first move is so many times as large as it should be.
 const MUCH: f64 = 1.6;
 const LITTLE: f64 = 0.45;
@@ -38,9 +40,11 @@ const SHORT_OF_FULL: f64 = 0.95;
 /// hands without a fault.
 pub fn stage(name: HandName) -> &'static [&'static str] {
     match name {
-        HandName::LevelOffLate | HandName::LevelOffEarly | HandName::SecondMoveMissing => &["step"],
+        HandName::LevelOffLate | HandName::LevelOffEarly | HandName::SecondMoveMissing => {
+            &["step", "slow"]
+        }
         HandName::PowerTooMuch | HandName::PowerTooLittle => &["step", "rate", "path"],
-        HandName::Pumping | HandName::LevelPowerOff => &["step", "hold", "rate", "path"],
+        HandName::Pumping | HandName::LevelPowerOff => &["step", "hold", "rate", "path", "slow"],
         HandName::DescentLate | HandName::DescentEarly => &["path"],
         HandName::Person
         | HandName::Script
@@ -112,12 +116,31 @@ impl Showing {
         }
         let level = trim::on_speed(&self.aircraft, sight.altitude_m, 0.0).lever;
         let rate_mps = trim::three_degrees(&self.aircraft, sight.altitude_m).rate_mps;
-        let stop = moves.iter().position(|m| matches!(m.when, When::ToGoFt));
+        let stop = moves
+            .iter()
+            .position(|m| matches!(m.when, When::ToGoFt | When::FastKt));
         let later_ft = LEVEL_OFF_S * rate_mps / FT;
         let later_nm = |by_s: f64| {
             let closure_mps = sight.approach.map_or(0.0, |(_, closure_mps)| closure_mps);
             by_s * closure_mps / NM
         };
+        match (self.fault, stop) {
+            // Slowing in, what stops is the power coming up.
+            (HandName::LevelOffLate, Some(up)) if moves[up].when == When::FastKt => {
+                let cue = Move {
+                    lever: sight.lever.min(moves[0].lever),
+                    ..moves[up]
+                };
+                (moves[up].when, moves[up].value) = (When::AfterS, LEVEL_OFF_S);
+                moves.insert(up, cue);
+                return moves;
+            }
+            (HandName::LevelOffEarly, Some(up)) if moves[up].when == When::FastKt => {
+                moves[up].value += LEVEL_OFF_S * LOSES_KT_PER_S;
+                return moves;
+            }
+            _ => {}
+        }
         match self.fault {
             HandName::LevelOffLate => moves[stop.unwrap_or(0)].value -= later_ft,
             HandName::LevelOffEarly => moves[stop.unwrap_or(0)].value += later_ft,

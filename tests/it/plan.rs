@@ -11,7 +11,7 @@ use leveloff::score::{Score, leg_cost};
 use leveloff::sim::air::Wind;
 use leveloff::sim::dynamics::step;
 use leveloff::sim::trim;
-use leveloff::units::{FPM, FT, NM, TICK_S};
+use leveloff::units::{FPM, FT, KT, NM, TICK_S};
 use leveloff::why::{Pars, weigh};
 use serde_json::Value;
 
@@ -61,6 +61,7 @@ impl Hand for ByJson {
                 "start" => true,
                 "to_go_ft" | "to_go_fpm" => to_go <= value,
                 "distance_nm" => sight.approach.unwrap().0 / NM <= value,
+                "fast_kt" => sight.fast_mps.is_some_and(|mps| mps / KT <= value),
                 "after_s" => now_s - self.since_s >= value,
                 other => panic!("{other}"),
             };

@@ -11,7 +11,7 @@ use crate::run::moves::Move;
 use crate::run::{Run, thousandths};
 use crate::score::hand::median;
 use crate::sim::aircraft::Aircraft;
-use crate::units::{FPM, FT, TICK_S, TICKS_PER_S};
+use crate::units::{FPM, FT, KT, TICK_S, TICKS_PER_S};
 
 /// A level-off goes so far past level power where the learner's own did not, over the lever of 3 degrees.
 const PAST: f64 = 0.4;
@@ -27,8 +27,6 @@ const SHIFTS: [u64; 10] = [32, 64, 128, 192, 256, 384, 512, 640, 768, 1024];
 const BEGINS: f64 = 0.4;
 /// A descent's first power is over after so much of a phugoid period, where nothing else ends it.
 const SETTLED: f64 = 0.15;
-/// Moments tried for bringing the power up sooner or later, ticks: some tenths of a second count.
-const OTHER_MOMENTS: [u64; 9] = [16, 32, 48, 64, 96, 128, 192, 256, 384];
 /// Near idle: where the engine's answer takes more than this share of the way from quick to slow; and engines whose answer
 /// from there takes less than this longer do not punish it, s.
 const NEAR_IDLE: f64 = 0.7;
@@ -203,26 +201,34 @@ fn descent(scene: &Scene) -> Option<Cure> {
     })
 }
 
-/// Slowing in, the power brought up sooner or later: the first move that takes the lever at least half of the way to the power
-/// that flies level once it is slow.
+/// Slowing in, the power brought up when the recipe's cue for it comes, and the rest by the recipe. The learner's own is the first
+/// move that takes the lever at least half of the way to the power that flies level once it is slow.
 fn power_up(scene: &Scene, kind: Kind) -> Option<Cure> {
     let leg = scene.leg;
     let is_up = |m: &&Move| m.by() > 0.0 && m.to >= leg.scale.level - leg.scale.three / 2.0;
-    let onset = leg.moves.iter().find(is_up)?;
-    let rest = leg.again.lever.changes.iter();
-    let rest = rest.filter(|(tick, _)| (onset.start..=onset.end).contains(tick));
-    best(scene, OTHER_MOMENTS.into_iter(), |by| {
-        let moved = |tick: u64| match kind {
-            Kind::PowerUpLate => tick.checked_sub(by),
-            _ => Some(tick + by),
-        };
-        let begin = moved(onset.start).filter(|begin| *begin > leg.again.start)?;
-        let mut changes = before(scene, begin.min(onset.start));
-        changes.extend(
-            rest.clone()
-                .filter_map(|(tick, lever)| Some((moved(*tick)?, *lever))),
-        );
-        Some((changes, moved(onset.end)? + LEFT, by as f64 * TICK_S))
+    let onset = leg.moves.iter().find(is_up)?.start;
+    let recipe = leg.recipe();
+    let up = recipe.iter().position(|m| m.when == When::FastKt)?;
+    // As it was flown until it is due, or on with the same power until then.
+    let changes = before(scene, onset);
+    let mut run = leg.again.until(leg.again.start);
+    let is_fast = |run: &Run| {
+        let fast_mps = run.fast_mps(run.tick());
+        fast_mps.is_some_and(|mps| mps > recipe[up].value * KT)
+    };
+    while is_fast(&run) && run.end().is_none() && run.legs().len() == leg.again.leg + 1 {
+        let next = run.tick() + 1;
+        leg.again.follow(&mut run, &changes, next);
+    }
+    let due = run.tick();
+    let is_late = due < onset;
+    if is_late != (kind == Kind::PowerUpLate) || due.abs_diff(onset) < IN_TIME {
+        return None;
+    }
+    Some(Cure {
+        amount: due.abs_diff(onset) as f64 * TICK_S,
+        from: due.min(onset),
+        run: by_recipe(scene, run, &recipe[up..]),
     })
 }
 
