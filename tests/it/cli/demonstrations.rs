@@ -64,12 +64,12 @@ fn a_fault_a_drill_has_no_room_for_is_refused_with_those_it_can_show() {
         (
             "onto-the-shelf",
             "level_off_late",
-            "needs a step that counts",
+            "needs a step or a slow that counts",
         ),
         (
             "a-rate-and-no-more",
             "level_off_early",
-            "needs a step that counts",
+            "needs a step or a slow that counts",
         ),
         ("quarry-stair", "descent_late", "needs a path that counts"),
     ];
