@@ -2,7 +2,7 @@
 //! thumb unless it says so.
 //!
 //! Each value comes twice: as a plain struct that serialises (keys with their units, layout [`SCHEMA`]) and as `lines()` in
-//! pilots' units, at most [`WIDTH`] characters wide.
+//! pilots' units, at most 80 characters wide.
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
 pub mod aeroplane;

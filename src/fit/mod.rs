@@ -1,8 +1,8 @@
 //! An aeroplane from what was read off elsewhere: rows of steady flight on speed in, an aeroplane's file out that reproduces them.
 //!
-//! [`rows`] reads them, [`model`] says what they can tell, [`estimate`] finds it by [`least_squares`] with an interval for each
-//! number, [`contradictions`] refuses what cannot all be true, [`file`] writes it down. What the rows cannot tell is that of the
-//! [`nearest`] aeroplane that ships.
+//! [`rows`] reads them, `model` says what they can tell, `estimate` finds it by `least_squares` with an interval for each
+//! number, `contradictions` refuses what cannot all be true, `file` writes it down. What the rows cannot tell is that of the
+//! `nearest` aeroplane that ships.
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
 mod contradictions;

@@ -35,7 +35,7 @@ pub struct Smooth<'a> {
 }
 
 impl Smooth<'_> {
-    /// Through a series of at least [`LEAST_ROWS`] rows: of the windows that foretell them as well as the best does, as far as
+    /// Through a series of at least `LEAST_ROWS` rows: of the windows that foretell them as well as the best does, as far as
     /// so few rows can tell, the longest.
     pub fn of(series: &Series, windows: Windows) -> Smooth<'_> {
         let apart_s = series.apart_s();
