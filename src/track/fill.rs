@@ -328,9 +328,14 @@ impl Filling<'_> {
         let speed_mps = told_mps.unwrap_or(drills_mps).max(1.0);
         let path_rad = asin(((vz_mps - wind.gust_w_mps) / speed_mps).clamp(-0.5, 0.5));
         let settled = aircraft.engine.settles_at(self.lever[0]);
+        let state = State::on_speed(aircraft, h_m, speed_mps, path_rad, settled, wind);
         State {
             vz_mps,
-            ..State::on_speed(aircraft, h_m, speed_mps, path_rad, settled, wind)
+            theta_rad: match &drill.start.fast {
+                Some(fast) => fast.alpha_rad,
+                None => state.theta_rad,
+            },
+            ..state
         }
     }
 
@@ -349,6 +354,7 @@ impl Filling<'_> {
             own_air,
             State {
                 h_m: altitude[0].0,
+                theta_rad: attitude.as_ref().map_or(state.theta_rad, |told| told[0].0),
                 ..state
             },
         );
@@ -382,7 +388,11 @@ impl Filling<'_> {
             if let Some(engine) = engine {
                 state.engine = engine.at(t_s);
             }
+            // Where pitch is left alone, attitude has a kink that a curve through rows rounds off: up to there the law that
+            // holds it tells it better.
+            let is_held = tick > 0 && own.slowing().is_some() && own.slow_tick().is_none();
             state.theta_rad = match &attitude {
+                _ if is_held => state.theta_rad,
                 Some(attitude) => attitude[tick].0,
                 None => {
                     let (data, most_rad) =

@@ -100,8 +100,11 @@ impl Track {
 
     /// What a drill asks that the track has no column for, in words.
     pub fn lacks(&self, drill: &Drill) -> Option<String> {
-        if drill.start.fast.is_some() {
-            return Some("a drill that slows in cannot be judged from a track: whether pitch was left alone is not in it".to_string());
+        if drill.start.fast.is_some() && self.series(Field::Speed).is_none() {
+            return Some(
+                "the drill slows in, and the track has no airspeed; give a column speed"
+                    .to_string(),
+            );
         }
         let path = drill
             .tasks
