@@ -9,7 +9,7 @@ use super::path::PathBrief;
 use super::recipe_words::{self, Moves};
 use super::wind::AirBrief;
 use super::{SCHEMA, percent};
-use crate::drill::reader::plain;
+use crate::drill::reader::{plain, printable};
 use crate::drill::{Drill, Kind, Rate, Target};
 use crate::plan::{self, Recipe};
 use crate::sim::aircraft::Aircraft;
@@ -44,7 +44,7 @@ pub struct DrillBrief {
 }
 
 /// The start, and what is off about it.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct StartBrief {
     /// Altitude, ft.
     pub altitude_ft: f64,
@@ -62,6 +62,17 @@ pub struct StartBrief {
     pub off_percent: f64,
     /// Level power there, 0..1; null where the engine cannot.
     pub level_lever: Option<f64>,
+    /// What is in at the start and comes out as it slows in; empty where nothing does.
+    pub extras: Vec<ExtraBrief>,
+}
+
+/// What comes out.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ExtraBrief {
+    /// Wheels, flaps ...
+    pub name: String,
+    /// The airspeed from which on it does, kt.
+    pub out_kt: f64,
 }
 
 /// What to know for one task.
@@ -175,6 +186,8 @@ impl StartBrief {
     fn of(drill: &Drill) -> StartBrief {
         let trim = drill.start_trim();
         let level = trim::on_speed(&drill.aircraft, drill.start.altitude_m, 0.0);
+        let is_fast = drill.start.fast.is_some();
+        let extras = drill.aircraft.extras.iter().filter(|_| is_fast);
         StartBrief {
             altitude_ft: drill.start.altitude_m / FT,
             path_deg: drill.start.path_rad / DEG,
@@ -182,8 +195,18 @@ impl StartBrief {
             on_speed_kt: trim.speed_mps / KT,
             off_speed_kt: drill.start.off_speed_mps / KT,
             lever: drill.start_lever(),
-            off_percent: 100.0 * (drill.start_lever() - trim.lever),
+            // Fast and with everything in it flies level on what it begins with.
+            off_percent: match is_fast {
+                true => 0.0,
+                false => 100.0 * (drill.start_lever() - trim.lever),
+            },
             level_lever: possible_lever(&level),
+            extras: extras
+                .map(|extra| ExtraBrief {
+                    name: extra.name.clone(),
+                    out_kt: extra.out_mps / KT,
+                })
+                .collect(),
         }
     }
 
@@ -223,6 +246,10 @@ impl StartBrief {
                 "  off: {:.0} kt too {word}",
                 self.off_speed_kt.abs()
             ));
+        }
+        for extra in &self.extras {
+            let (name, kt) = (printable(&extra.name), plain(extra.out_kt.round()));
+            lines.push(format!("  {name} in, on the way out from {kt} kt"));
         }
         lines
     }

@@ -98,13 +98,14 @@ impl Correction {
             lever: half_percent(made.lever),
             ..made
         });
-        let moves = told(settable.collect());
+        let settable: Recipe = settable.collect();
         let target = Target::Altitude {
             altitude_m: h_m + wanted_ft * FT,
             band_m: FT,
         };
         let mut flight = StillFlight::steady(aircraft, h_m, &level);
-        let total_s = fly(&mut flight, &moves, &target);
+        // With those that leave the lever where it is: what is watched begins where the planner is done.
+        let total_s = fly(&mut flight, &settable, &target);
         let changed_ft = |flight: &StillFlight| (flight.state().h_m - h_m) / FT;
         let (mut lowest_ft, mut highest_ft) = (f64::INFINITY, f64::NEG_INFINITY);
         let mut fastest_fpm = 0.0_f64;
@@ -116,7 +117,7 @@ impl Correction {
         }
         Correction {
             wanted_ft,
-            moves,
+            moves: told(settable),
             total_s,
             gives_ft: 0.5 * (lowest_ft + highest_ft),
             stays_within_ft: 0.5 * (highest_ft - lowest_ft),

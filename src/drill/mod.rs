@@ -390,17 +390,16 @@ impl Drill {
                 None => state,
             }
         };
-        let altitude_m = self.start.altitude_m;
-        let world = World::new(self.aircraft.clone(), air, self.aim, altitude_m, begun);
-        match self.start.fast {
-            Some(_) => world.slowing_in(),
-            None => world,
-        }
+        self.begun(air, self.start.altitude_m, begun)
     }
 
     /// The world at its first tick in some air, from a state that is told.
     pub fn world_from(&self, air: Air, state: State) -> World {
-        let world = World::new(self.aircraft.clone(), air, self.aim, state.h_m, |_| state);
+        self.begun(air, state.h_m, |_| state)
+    }
+
+    fn begun(&self, air: Air, h_m: f64, state: impl FnOnce(&Wind) -> State) -> World {
+        let world = World::new(self.aircraft.clone(), air, self.aim, h_m, state);
         match self.start.fast {
             Some(_) => world.slowing_in(),
             None => world,

@@ -24,11 +24,16 @@ const LASTS: u64 = 6 * TICKS_PER_S;
 
 /// The first line of a debrief: what cost most, or what was good where nothing did.
 pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
-    // A fault is what the run comes to, so it is told first.
-    let ended = |bill: &&Bill| run.fault().is_none() || bill.leg + 1 == run.legs().len();
-    let lines = bills.iter().filter(ended).flat_map(|bill| &bill.lines);
-    let told = lines.filter(|line| line.kind != Kind::Rest);
-    let worst = told.max_by(|a, b| a.points.total_cmp(&b.points));
+    let worst_of = |is_of: &dyn Fn(&Bill) -> bool| {
+        let lines = bills.iter().filter(|bill| is_of(bill));
+        let lines = lines.flat_map(|bill| &bill.lines);
+        let told = lines.filter(|line| line.kind != Kind::Rest);
+        told.max_by(|a, b| a.points.total_cmp(&b.points))
+    };
+    // A fault is what the run comes to, so what led to it in its leg is told first, where there is anything.
+    let is_last = |bill: &Bill| bill.leg + 1 == run.legs().len();
+    let led = run.fault().and_then(|_| worst_of(&is_last));
+    let worst = led.or_else(|| worst_of(&|_| true));
     let told = match (score.points, worst) {
         (Some(points), Some(line)) if points < PAR_POINTS => line.sentence.clone(),
         (Some(points), _) if points >= PAR_POINTS => story::praise(score),
@@ -165,7 +170,10 @@ impl<'a> Said<'a> {
             "until" => at(line.until?),
             // Where the learner did it, and how far the first move went.
             "did" => self.did_at(),
-            "to" => percent(self.own_first().map_or(self.lever.before, |m| m.to)),
+            "to" => match self.own_first().map_or(self.lever.before, |m| m.to) {
+                0.0 => "idle".to_string(),
+                to => percent(to),
+            },
             "moved" => pick(self.own_first()?.by() > 0.0, "added", "took off"),
             "needed" => pick(
                 self.own_first()?.by() > 0.0,

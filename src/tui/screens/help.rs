@@ -30,7 +30,7 @@ const GLOSSARY: &[(&str, &str)] = &[
         "at the angle of attack that is asked; it trims itself",
     ),
     ("slow", "angle of attack too large, by so much"),
-    ("fast", "angle of attack too small, by so much"),
+    ("fast", "angle of attack too small, or too many knots"),
     ("lever>", "the lever is still on its way there"),
     ("level", "the power that flies level; on the rail its mark"),
     ("touchdown", "where and how the wheels meet the deck"),
@@ -52,10 +52,6 @@ const GLOSSARY: &[(&str, &str)] = &[
     (
         "slow in",
         "from fast to on speed at one altitude, drag coming out on the way",
-    ),
-    (
-        "fast",
-        "by so many knots, or degrees of angle of attack, above on speed",
     ),
     ("from here", "where the dotted run begins to differ"),
     ("till here", "so long the points could still be saved"),

@@ -100,7 +100,7 @@ const TABLE: [Row; 28] = [
     Row(Kind::Dive, "dive", "ratio", "dive, _ times the sink", "You dived with _ times the sink of the path, from {a} to {b}", FIRST),
     Row(Kind::DescentEarly, "descent_early", "s", "descent begun _ s early", "You began down _ s before the path was there", FIRST),
     Row(Kind::LevelPowerOff, "level_power_off", "%", "power kept _ % wrong", "From {a} you kept _ % too {much} power", "Next time set {right} there."),
-    Row(Kind::NeverMoved, "never_moved", "s", "lever not moved for _ s", "You never moved the lever from {to}", ALL),
+    Row(Kind::NeverMoved, "never_moved", "s", "lever not moved for _ s", "You left the lever at {to}", ALL),
     Row(Kind::WrongWay, "wrong_way", "%", "first move _ % the wrong way", "You {moved} _ % of power where {needed}", ALL),
     Row(Kind::BeganLate, "began_late", "s", "first move _ s late", "Your first move came _ s late", ALL),
     Row(Kind::TooSteep, "too_steep", "s", "too steep for _ s", "You were too steep for _ s, from {a} to {b}", FLOOR),

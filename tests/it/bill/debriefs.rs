@@ -157,6 +157,28 @@ fn what_a_debrief_says_first() {
         ("Low all the way down", mistaken("onto-the-shelf", -45.0)),
         ("High all the way down", mistaken("onto-the-shelf", 45.0)),
         ("Dives for the deck", dive),
+        (
+            "Slows in and never moves the lever",
+            script("off-the-fast-road", &[]),
+        ),
+        (
+            "Slows in, power back far too early",
+            script(
+                "off-the-fast-road",
+                &[(1.0, 0.0), (22.0, 42.5), (26.5, 36.0)],
+            ),
+        ),
+        (
+            "Slows in, power back too late",
+            script(
+                "off-the-fast-road",
+                &[(1.0, 0.0), (27.0, 42.5), (31.5, 36.0)],
+            ),
+        ),
+        (
+            "Slows in at idle, on into the next task and the surface",
+            script("slow-then-down", &[(1.0, 0.0)]),
+        ),
         ("Flies as steady does", mistaken("quarry-stair", 0.0)),
     ];
     let mut page = String::new();

@@ -201,6 +201,29 @@ fn levers(line: &str) -> Vec<String> {
     pairs.map(|pair| pair[0].to_string()).collect()
 }
 
+/// What is in when it begins fast is told, and no lever is called wrong that flies level like that.
+#[test]
+fn slowing_in_the_brief_tells_what_comes_out() {
+    let drill = Arc::new(
+        library::drill("off-the-fast-road")
+            .unwrap()
+            .drill()
+            .unwrap(),
+    );
+    let lines = DrillBrief::new(&drill).start.lines();
+    assert_eq!(
+        lines[1..],
+        [
+            "  off: 50 kt too fast",
+            "  wheels in, on the way out from 150 kt",
+            "  flaps in, on the way out from 135 kt",
+        ]
+    );
+    let level = library::drill("level-over-the-tarn").unwrap();
+    let level = Arc::new(level.drill().unwrap());
+    assert!(DrillBrief::new(&level).start.extras.is_empty());
+}
+
 /// What is to be set is told in half per cents, by recipe, numbers, card and guess alike, and is what the JSON has; level
 /// power at one altitude is one number.
 #[test]
@@ -224,6 +247,13 @@ fn the_same_lever_is_the_same_number_wherever_it_is_told() {
         }
         for (row, line) in card.corrections.iter().zip(&card.lines()[1..]) {
             assert_eq!(levers(line), meant(&row.moves), "{}: {line}", shipped.id);
+            // What it promises is what was flown once nothing swings any more.
+            let off_ft = (row.gives_ft - row.wanted_ft).abs();
+            assert!(
+                off_ft <= 6.0 && row.stays_within_ft <= 6.0,
+                "{}: {line}",
+                shipped.id
+            );
         }
         // Level power where it starts.
         let start = brief.start.lines()[0].clone();
