@@ -1,15 +1,14 @@
 //! `fit`: an aeroplane's file from what was read off elsewhere.
 
 use std::io::{self, BufRead, IsTerminal, Read, Write};
-use std::ops::RangeInclusive;
 use std::path::{Path, PathBuf};
 
 use anyhow::Context;
 use serde::Serialize;
 
-use super::{Exit, Wrong, find, output};
+use super::{Exit, Wrong, find, output, within};
 use crate::drill::printable::is_plain;
-use crate::drill::reader::{Source, plain};
+use crate::drill::reader::Source;
 use crate::fit::rows::{self, Row};
 use crate::fit::{Fit, Given, Kind, Reading, Refusal, Report, fit};
 use crate::units::{FPM, FT, KT};
@@ -53,12 +52,6 @@ pub struct Args {
     /// What was found as JSON, the file in `toml`
     #[arg(long)]
     json: bool,
-}
-
-fn within(text: &str, range: RangeInclusive<f64>, unit: &str) -> Result<f64, String> {
-    let number = text.parse().ok().filter(|number| range.contains(number));
-    let (low, high) = (plain(*range.start()), plain(*range.end()));
-    number.ok_or_else(|| format!("give {unit} from {low} to {high}"))
 }
 
 fn from_idle_s(text: &str) -> Result<f64, String> {

@@ -1,12 +1,10 @@
 //! `gates`: the altitudes, sink, closure and power of a straight path, without a drill.
 
-use std::ops::RangeInclusive;
 use std::path::PathBuf;
 
-use super::{Exit, Wrong, find, output};
+use super::{Exit, Wrong, find, output, within};
 use crate::brief::PathBrief;
 use crate::brief::path::{Flier, Setting, wind_lost_mps};
-use crate::drill::reader::plain;
 use crate::export::CAUTION;
 use crate::sim::math::tan;
 use crate::units::{DEG, FT, KT, NM};
@@ -45,12 +43,6 @@ pub struct Args {
     /// As JSON
     #[arg(long)]
     json: bool,
-}
-
-fn within(text: &str, range: RangeInclusive<f64>, unit: &str) -> Result<f64, String> {
-    let number = text.parse().ok().filter(|number| range.contains(number));
-    let (low, high) = (plain(*range.start()), plain(*range.end()));
-    number.ok_or_else(|| format!("give {unit} from {low} to {high}"))
 }
 
 fn slope_deg(text: &str) -> Result<f64, String> {

@@ -37,12 +37,13 @@ mod verify;
 mod weigh;
 
 use std::io::{self, Write};
+use std::ops::RangeInclusive;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
-use crate::drill::reader::FileError;
+use crate::drill::reader::{FileError, plain};
 use crate::export::CAUTION;
 use place::Place;
 
@@ -202,6 +203,13 @@ fn air_value(air: &str) -> Result<String, String> {
         Some(_) => Ok(air.to_string()),
         None => Err("give still, light, lively, rough, or knots from 0 to 60".to_string()),
     }
+}
+
+/// A number of an argument, in its range.
+fn within(text: &str, range: RangeInclusive<f64>, unit: &str) -> Result<f64, String> {
+    let number = text.parse().ok().filter(|number| range.contains(number));
+    let (low, high) = (plain(*range.start()), plain(*range.end()));
+    number.ok_or_else(|| format!("give {unit} from {low} to {high}"))
 }
 
 #[cfg(test)]

@@ -5,7 +5,8 @@ use crate::run::moves::{Lever, Move, flown_until};
 use crate::run::recording::Means;
 use crate::units::{TICK_S, TICKS_PER_S};
 
-/// How the lever of a run was moved, without the full power that ends a path: it is asked, and would hide all before it. Moves are changes in one direction at most 3/16 s apart, of 0.4 % or more.
+/// How the lever of a run was moved. The full power that ends a path is left out: it is asked for, and would hide the rest. A move
+/// is a change of 0.4 % or more in one direction, its parts at most 3/16 s apart.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct HandFigures {
     /// From a task's beginning to its first move, s: the median over the tasks that had one; None where none had.

@@ -12,8 +12,8 @@ use crate::sim::math::{asin, cos, sin};
 use crate::sim::trim;
 use crate::units::{DEG, FPM, FT, G, TICK_S, TICKS_PER_S};
 
-/// Of altitudes and distances: rows rounded to a foot come in stairs of about half a second, neighbours are rounded alike, and a quarter
-/// of the shortest swing among aeroplanes like ours is about 5 s.
+/// For altitudes and distances. Rows rounded to a foot come in stairs of about half a second, and neighbours are rounded alike; a
+/// quarter of the shortest swing of aeroplanes like ours is about 5 s.
 const PLACES: Windows = Windows {
     shortest_s: 0.5,
     longest_s: 10.0,
@@ -87,8 +87,8 @@ struct Filling<'a> {
     lever: Vec<f64>,
 }
 
-/// The tape of a track from where the drill begins in it, in the air of a seed; to its end, to a gap that cannot be bridged, or to where
-/// no run of the drill lasts.
+/// The tape of a track, in the air of a seed. It begins where the drill does, and ends with the track, at a gap that is too long, or
+/// where no run of the drill lasts.
 pub fn tape(drill: &Arc<Drill>, seed: u64, track: &Track, begin: &Begin) -> Filled {
     let gap = track.altitude().gaps(LONGEST_GAP_S);
     let gap = gap.into_iter().find(|(_, to_s)| *to_s > begin.t_s);

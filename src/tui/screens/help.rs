@@ -51,7 +51,7 @@ const GLOSSARY: &[(&str, &str)] = &[
     ("dotted", "the same run as it would have gone"),
     (
         "slow in",
-        "from fast to on speed at one altitude, drag coming out on the way",
+        "from fast to on speed at one altitude, wheels and flaps coming out",
     ),
     ("from here", "where the dotted run begins to differ"),
     ("till here", "so long the points could still be saved"),

@@ -183,7 +183,7 @@ fn what_counts_stands_at_the_top_of_the_smallest_debrief() {
     for wanted in [
         " points",
         "▸1  task 1 ",
-        "earned, of what was in reach: ",
+        "earned: task 1: ",
         "next: x practises line 1",
         "n the next drill",
     ] {

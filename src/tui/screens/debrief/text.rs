@@ -145,7 +145,7 @@ fn accounts(debrief: &Debrief, hidden: usize, has_room: bool, page: &mut Page) {
         })
         .collect();
     if let Some(first) = accounts.first_mut() {
-        first.insert_str(0, "earned, of what was in reach: ");
+        *first = format!("earned: {first} in reach");
     }
     if hidden > 0 {
         // The first row alone has room beside the lines.
