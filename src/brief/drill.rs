@@ -6,9 +6,8 @@ use serde::Serialize;
 
 use super::aeroplane::possible_lever;
 use super::path::PathBrief;
-use super::recipe_words::{self, Moves};
 use super::wind::AirBrief;
-use super::{SCHEMA, percent};
+use super::{SCHEMA, percent, recipe_words};
 use crate::drill::reader::{plain, printable};
 use crate::drill::{Drill, Kind, Rate, Target};
 use crate::plan::{self, Recipe};
@@ -316,14 +315,14 @@ impl TaskBrief {
             return "told one at a time in flight".to_string();
         };
         let Some(path) = &self.path else {
-            return recipe_words::moves(&Moves::plain(moves));
+            return recipe_words::moves(moves);
         };
-        let altitude_ft = |nm: f64| path.deck_ft + nm * NM / FT * tan(path.slope_deg * DEG);
+        let altitude_ft = |nm: f64| Some(path.deck_ft + nm * NM / FT * tan(path.slope_deg * DEG));
         let down = match path.deck_kt > 0.0 {
             true => "; touchdown: full power",
             false => "",
         };
-        recipe_words::moves(&Moves::on_path(moves, &altitude_ft)) + down
+        recipe_words::on_path(moves, &altitude_ft) + down
     }
 
     /// Both on a line, or on two where one is too short.

@@ -6,12 +6,10 @@
 
 use serde::Serialize;
 
-use super::recipe_words::{self, Moves};
-use super::{SCHEMA, percent};
-use crate::drill::Target;
+use super::{SCHEMA, percent, recipe_words};
 use crate::plan::recipe::{half_percent, told};
 use crate::plan::still::StillFlight;
-use crate::plan::{self, Flying, Follower, Recipe, Seen};
+use crate::plan::{self, Follower, Recipe, Seen};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::trim;
 use crate::units::{FPM, FT, TICK_S, TICKS_PER_S};
@@ -99,13 +97,9 @@ impl Correction {
             ..made
         });
         let settable: Recipe = settable.collect();
-        let target = Target::Altitude {
-            altitude_m: h_m + wanted_ft * FT,
-            band_m: FT,
-        };
         let mut flight = StillFlight::steady(aircraft, h_m, &level);
         // With those that leave the lever where it is: what is watched begins where the planner is done.
-        let total_s = fly(&mut flight, &settable, &target);
+        let total_s = fly(&mut flight, &settable);
         let changed_ft = |flight: &StillFlight| (flight.state().h_m - h_m) / FT;
         let (mut lowest_ft, mut highest_ft) = (f64::INFINITY, f64::NEG_INFINITY);
         let mut fastest_fpm = 0.0_f64;
@@ -127,7 +121,7 @@ impl Correction {
 
     /// The row as text.
     pub fn line(&self) -> String {
-        let moves = recipe_words::moves(&Moves::plain(&self.moves));
+        let moves = recipe_words::moves(&self.moves);
         format!(
             "{:+5.0} ft  {moves}: {:+.0} ft (+-{:.0}) in {:.0} s",
             self.wanted_ft,
@@ -138,18 +132,14 @@ impl Correction {
     }
 }
 
-/// Flies moves until the last of them has been made; how long that took, s.
-fn fly(flight: &mut StillFlight, moves: &[plan::Move], target: &Target) -> f64 {
+/// Flies moves until the last of them has been made, which wait for times alone; how long that took, s.
+fn fly(flight: &mut StillFlight, moves: &[plan::Move]) -> f64 {
     let mut follower = Follower::default();
-    let flying = |flight: &StillFlight| Flying {
-        fast_mps: None,
-        altitude_m: flight.state().h_m,
-        vertical_mps: flight.state().vz_mps,
-        distance_m: f64::INFINITY,
-    };
-    let way = flying(flight).way_to(target);
     while flight.ticks() as f64 * TICK_S < LONGEST_S {
-        let seen = Seen::of(target, way, flight.ticks(), &flying(flight));
+        let seen = Seen {
+            ticks: flight.ticks(),
+            to_go: f64::INFINITY,
+        };
         match follower.lever(moves, &seen, flight.lever()) {
             Some(lever) => flight.set_lever(f64::from(lever) / 1000.0),
             None if follower.is_done(moves) => break,

@@ -45,21 +45,6 @@ pub enum Unit {
     Feet,
 }
 
-/// A guess beside the truth.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Comparison {
-    /// The guess.
-    pub guess: f64,
-    /// The true value.
-    pub truth: f64,
-    /// Guess less truth.
-    pub off: f64,
-    /// Whether that is near enough.
-    pub near: bool,
-    /// In words, one line.
-    pub line: String,
-}
-
 /// A guess of level power is right within this, % of lever.
 const NEAR_PERCENT: f64 = 1.0;
 /// A guess of a height is right within this share of it, or the feet below.
@@ -126,34 +111,26 @@ impl Predict {
                     Unit::Percent => "Level power",
                     Unit::Feet => "Level-off",
                 };
-                Some(format!("{what}: {}.", question.compare((*guess)?).line))
+                Some(format!("{what}: {}.", question.compare((*guess)?)))
             })
             .collect()
     }
 }
 
 impl Question {
-    /// Holds a guess against the truth.
-    pub fn compare(&self, guess: f64) -> Comparison {
+    /// Holds a guess against the truth, one line.
+    pub fn compare(&self, guess: f64) -> String {
         let off = guess - self.truth;
-        let near = off.abs() <= self.near;
         let (said, truth) = (self.unit.write(guess), self.unit.write(self.truth));
-        let verdict = match (self.unit, near) {
-            (_, true) => "near enough".to_string(),
-            (Unit::Percent, _) if off > 0.0 => format!("{} too much", self.unit.write(off)),
-            (Unit::Percent, _) => format!("{} too little", self.unit.write(-off)),
-            (Unit::Feet, _) if off > 0.0 => {
-                format!("{} too early: it would stop short", self.unit.write(off))
-            }
-            (Unit::Feet, _) => format!("{} too late: it would go past", self.unit.write(-off)),
+        let by = self.unit.write(off.abs());
+        let verdict = match self.unit {
+            _ if off.abs() <= self.near => "near enough".to_string(),
+            Unit::Percent if off > 0.0 => format!("{by} too much"),
+            Unit::Percent => format!("{by} too little"),
+            Unit::Feet if off > 0.0 => format!("{by} too early: it would stop short"),
+            Unit::Feet => format!("{by} too late: it would go past"),
         };
-        Comparison {
-            guess,
-            truth: self.truth,
-            off,
-            near,
-            line: format!("you said {said}, flown it is {truth}: {verdict}"),
-        }
+        format!("you said {said}, flown it is {truth}: {verdict}")
     }
 }
 

@@ -11,86 +11,19 @@ pub mod steady;
 
 use std::sync::Arc;
 
-use crate::drill::{Drill, Target};
+use crate::drill::Drill;
+use crate::run::Run;
 use crate::run::recording::HandName;
-use crate::run::{Leg, Run};
 
+pub use crate::plan::Sight;
 pub use phases::Phases;
 pub use recipe::Brief;
 pub use script::Script;
 pub use showing::{Showing, shows};
 pub use steady::Steady;
 
-/// What a person at the lever could see at a tick.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Sight {
-    /// The tick that begins.
-    pub tick: u64,
-    /// Altitude, m.
-    pub altitude_m: f64,
-    /// Vertical speed, m/s, + up.
-    pub vertical_mps: f64,
-    /// The lever, 0..1.
-    pub lever: f64,
-    /// The drill's task that is being flown, from 0, and ticks since it began, or since it was drawn.
-    pub task: usize,
-    /// See `task`.
-    pub task_ticks: u64,
-    /// What is asked for now.
-    pub target: Target,
-    /// Distance to the aim point, m, and how fast it shrinks, m/s; on a path only.
-    pub approach: Option<(f64, f64)>,
-    /// Airspeed above on speed, m/s, where the task is to slow in.
-    pub fast_mps: Option<f64>,
-    /// Whether pitch holds the altitude, as it does until the aeroplane is slow.
-    pub is_held: bool,
-    /// Whether the aeroplane stands on the deck.
-    pub is_down: bool,
-    /// Whether a go-around has been called.
-    pub is_called: bool,
-}
-
-impl Sight {
-    /// What there is to see in a run now.
-    pub fn of(run: &Run) -> Sight {
-        let leg = run.leg();
-        Sight {
-            is_down: leg.approach.is_down(),
-            is_called: leg.approach.called.is_some(),
-            ..Sight::in_flight(run, leg, run.tick(), run.lever())
-        }
-    }
-
-    /// What there was to see at an earlier tick of a run by someone who was asked for what a leg asks.
-    pub fn back_then(run: &Run, leg: &Leg, tick: u64) -> Sight {
-        Sight::in_flight(run, leg, tick, run.trace().lever_before(tick as usize))
-    }
-
-    fn in_flight(run: &Run, leg: &Leg, tick: u64, lever: f64) -> Sight {
-        let state = &run.trace().at(tick as usize).state;
-        let slowing = run.world().slowing();
-        Sight {
-            tick,
-            altitude_m: state.h_m,
-            vertical_mps: state.vz_mps,
-            lever,
-            task: leg.task,
-            task_ticks: tick.saturating_sub(leg.start),
-            target: leg.target,
-            approach: match &leg.target {
-                Target::Path(glide) => {
-                    Some((glide.distance_m(state, tick), glide.closure_mps(state)))
-                }
-                _ => None,
-            },
-            fast_mps: run.to_lose_mps(leg, tick),
-            is_held: slowing
-                .is_some_and(|slowing| slowing.slow_tick().is_none_or(|slow| tick < slow)),
-            is_down: false,
-            is_called: false,
-        }
-    }
-}
+/// On a path full power means going around: hands keep away from it.
+const SHORT_OF_FULL: f64 = 0.95;
 
 /// Someone who moves the lever.
 pub trait Hand {
@@ -130,9 +63,14 @@ pub fn fly(drill: Arc<Drill>, seed: u64, hand: &mut dyn Hand) -> Run {
 
 /// Flies the leg a run stands in to its end with a hand.
 pub fn fly_leg(run: &mut Run, hand: &mut dyn Hand) {
+    move_through(run, u64::MAX, &mut |run| hand.lever(&Sight::of(run)));
+}
+
+/// Flies the leg a run stands in to its end, or till after a tick, with what moves the lever.
+fn move_through(run: &mut Run, until: u64, moves: &mut dyn FnMut(&Run) -> Option<u16>) {
     let legs = run.legs().len();
-    while run.end().is_none() && run.legs().len() == legs {
-        if let Some(lever) = hand.lever(&Sight::of(run)) {
+    while run.end().is_none() && run.legs().len() == legs && run.tick() <= until {
+        if let Some(lever) = moves(run) {
             run.set_lever(lever);
         }
         run.fly();

@@ -4,8 +4,8 @@
 use std::sync::Arc;
 
 use super::{Hand, Sight};
-use crate::drill::{Drill, Hold, Kind, Rate, Step, Surprise, Target};
-use crate::plan::{self, Flying, Follower, Recipe, Seen, Setting, recipe};
+use crate::drill::Drill;
+use crate::plan::{self, Follower, Recipe, Setting, recipe};
 use crate::run::Travel;
 use crate::sim::air::Wind;
 use crate::sim::dynamics::State;
@@ -16,10 +16,9 @@ use crate::sim::trim;
 pub struct Brief {
     drill: Arc<Drill>,
     recipes: Vec<Option<Recipe>>,
-    /// The moves of the task under way, how far they have been followed, and which way the task goes.
+    /// The moves of the task under way, and how far they have been followed.
     moves: Recipe,
     follower: Follower,
-    way: f64,
 }
 
 impl Brief {
@@ -30,54 +29,18 @@ impl Brief {
             recipes: plan::recipes(drill),
             moves: Recipe::new(),
             follower: Follower::default(),
-            way: 1.0,
         }
     }
 
-    fn meet(&mut self, sight: &Sight, flying: &Flying) {
-        self.follower = Follower::default();
-        self.way = flying.way_to(&sight.target);
-        self.moves = match (
-            &self.recipes[sight.task],
-            &self.drill.tasks[sight.task].kind,
-        ) {
-            (Some(moves), _) => moves.clone(),
-            (None, Kind::Surprise(surprise)) => self.planned(sight, surprise),
-            (None, _) => Recipe::new(),
-        };
+    /// Reads the moves of the task that begins; of one that has just been drawn, finds them.
+    pub fn meet(&mut self, sight: &Sight) -> &Recipe {
+        let known = self.recipes[sight.task].clone();
+        self.replace(known.unwrap_or_else(|| self.planned(sight)));
+        &self.moves
     }
 
-    /// The recipe of a task that has just been drawn.
-    fn planned(&self, sight: &Sight, surprise: &Surprise) -> Recipe {
-        let kind = match sight.target {
-            Target::Vertical {
-                vertical_mps,
-                band_mps,
-            } => Kind::Rate(Rate {
-                vertical_mps,
-                band_mps,
-                hold_s: surprise.hold_s,
-                within_s: surprise.within_s,
-            }),
-            Target::Altitude { altitude_m, band_m } => {
-                let is_step = (altitude_m - sight.altitude_m).abs() > band_m;
-                match is_step {
-                    true => Kind::Step(Step {
-                        altitude_m,
-                        band_m,
-                        hold_s: surprise.hold_s,
-                        within_s: surprise.within_s,
-                    }),
-                    false => Kind::Hold(Hold {
-                        altitude_m,
-                        band_m,
-                        seconds: surprise.hold_s,
-                    }),
-                }
-            }
-            Target::Path(_) => return Recipe::new(),
-        };
-        // As far as it can be told from the instruments: on speed, the engine where the lever is.
+    /// As far as it can be told from the instruments: on speed, the engine where the lever is.
+    fn planned(&self, sight: &Sight) -> Recipe {
         let aircraft = &self.drill.aircraft;
         let steady = trim::at_vertical(aircraft, sight.altitude_m, sight.vertical_mps);
         let state = State::on_speed(
@@ -88,18 +51,8 @@ impl Brief {
             aircraft.engine.settles_at(sight.lever),
             &Wind::default(),
         );
-        plan::of_task(
-            &Setting::of(&self.drill),
-            &kind,
-            (&state, sight.lever, sight.tick),
-        )
-    }
-}
-
-impl Brief {
-    /// The moves of the task under way.
-    pub fn moves(&self) -> &Recipe {
-        &self.moves
+        let begin = (&state, sight.lever, sight.tick);
+        plan::of_task(&Setting::of(&self.drill), sight.kind, begin)
     }
 
     /// Flies other moves in the task under way.
@@ -109,7 +62,7 @@ impl Brief {
 
     /// Whether a move of the task has been made.
     pub fn has_begun(&self) -> bool {
-        self.follower != Follower::default()
+        self.follower.has_begun()
     }
 
     /// Whether every move of the task has been made.
@@ -119,20 +72,7 @@ impl Brief {
 
     /// The lever for the tick that begins by the moves of the task under way.
     pub fn follow(&mut self, sight: &Sight) -> Option<u16> {
-        let seen = Seen::of(&sight.target, self.way, sight.task_ticks, &flying(sight));
-        self.follower.lever(&self.moves, &seen, sight.lever)
-    }
-}
-
-/// What the instruments say.
-fn flying(sight: &Sight) -> Flying {
-    Flying {
-        fast_mps: sight.fast_mps,
-        altitude_m: sight.altitude_m,
-        vertical_mps: sight.vertical_mps,
-        distance_m: sight
-            .approach
-            .map_or(f64::INFINITY, |(distance_m, _)| distance_m),
+        self.follower.follow(&self.moves, sight)
     }
 }
 
@@ -142,7 +82,7 @@ impl Hand for Brief {
             return Travel::per_s(recipe::LEVER_PER_S).next(sight.lever, 1.0);
         }
         if sight.task_ticks == 0 {
-            self.meet(sight, &flying(sight));
+            self.meet(sight);
         }
         self.follow(sight)
     }

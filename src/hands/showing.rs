@@ -3,9 +3,9 @@
 
 use std::sync::Arc;
 
-use super::{Brief, Hand, Sight, Steady};
-use crate::drill::{Drill, Kind, Target};
-use crate::plan::recipe::half_percent;
+use super::{Brief, Hand, SHORT_OF_FULL, Sight, Steady};
+use crate::drill::{Drill, Kind};
+use crate::plan::recipe::{LEVER_PER_S, half_percent};
 use crate::plan::{Move, Recipe, When, three_degree_lever};
 use crate::run::Travel;
 use crate::run::recording::HandName;
@@ -32,9 +32,6 @@ const LOOKED_AT: u64 = 3 * TICKS_PER_S;
 const LEFT: u64 = 10 * TICKS_PER_S;
 /// And from its beginning at most for so long, ticks: too small a first move may never come to the next cue.
 const LONGEST: u64 = 30 * TICKS_PER_S;
-
-/// Full power means going around: who pumps keeps away from it.
-const SHORT_OF_FULL: f64 = 0.95;
 
 /// The kinds of task a fault has a meaning in: a level-off belongs to a step, a first move to what goes elsewhere. Empty for
 /// hands without a fault.
@@ -93,25 +90,9 @@ impl Showing {
         }
     }
 
-    /// What is asked in a word.
-    fn kind(&self, sight: &Sight) -> &'static str {
-        match sight.target {
-            _ if sight.fast_mps.is_some() => "slow",
-            Target::Path(_) => "path",
-            Target::Vertical { .. } => "rate",
-            Target::Altitude { altitude_m, band_m } => {
-                match (sight.altitude_m - altitude_m).abs() > band_m {
-                    true => "step",
-                    false => "hold",
-                }
-            }
-        }
-    }
-
     /// The recipe with the fault in it; empty where there is no room for it.
-    fn spoilt(&self, moves: &Recipe, sight: &Sight) -> Recipe {
-        let mut moves = moves.clone();
-        if moves.is_empty() || !stage(self.fault).contains(&self.kind(sight)) {
+    fn spoilt(&self, mut moves: Recipe, sight: &Sight) -> Recipe {
+        if moves.is_empty() || !stage(self.fault).contains(&sight.kind.name()) {
             return Recipe::new();
         }
         let level = trim::on_speed(&self.aircraft, sight.altitude_m, 0.0).lever;
@@ -119,31 +100,24 @@ impl Showing {
         let stop = moves
             .iter()
             .position(|m| matches!(m.when, When::ToGoFt | When::FastKt));
-        let later_ft = LEVEL_OFF_S * rate_mps / FT;
-        let later_nm = |by_s: f64| {
-            let closure_mps = sight.approach.map_or(0.0, |(_, closure_mps)| closure_mps);
-            by_s * closure_mps / NM
-        };
-        match (self.fault, stop) {
-            // Slowing in, what stops is the power coming up.
-            (HandName::LevelOffLate, Some(up)) if moves[up].when == When::FastKt => {
+        let up = stop.filter(|stop| moves[*stop].when == When::FastKt);
+        let stop = stop.unwrap_or(0);
+        // Slowing in, what stops is the power coming up.
+        let (off_ft, off_kt) = (LEVEL_OFF_S * rate_mps / FT, LEVEL_OFF_S * LOSES_KT_PER_S);
+        let closure_mps = sight.approach.map_or(0.0, |(_, closure_mps)| closure_mps);
+        let off_nm = DESCENT_S * closure_mps / NM;
+        match self.fault {
+            HandName::LevelOffLate if up.is_some() => {
                 let cue = Move {
                     lever: sight.lever.min(moves[0].lever),
-                    ..moves[up]
+                    ..moves[stop]
                 };
-                (moves[up].when, moves[up].value) = (When::AfterS, LEVEL_OFF_S);
-                moves.insert(up, cue);
-                return moves;
+                (moves[stop].when, moves[stop].value) = (When::AfterS, LEVEL_OFF_S);
+                moves.insert(stop, cue);
             }
-            (HandName::LevelOffEarly, Some(up)) if moves[up].when == When::FastKt => {
-                moves[up].value += LEVEL_OFF_S * LOSES_KT_PER_S;
-                return moves;
-            }
-            _ => {}
-        }
-        match self.fault {
-            HandName::LevelOffLate => moves[stop.unwrap_or(0)].value -= later_ft,
-            HandName::LevelOffEarly => moves[stop.unwrap_or(0)].value += later_ft,
+            HandName::LevelOffEarly if up.is_some() => moves[stop].value += off_kt,
+            HandName::LevelOffLate => moves[stop].value -= off_ft,
+            HandName::LevelOffEarly => moves[stop].value += off_ft,
             HandName::PowerTooMuch | HandName::PowerTooLittle => {
                 let times = match self.fault {
                     HandName::PowerTooMuch => MUCH,
@@ -151,17 +125,17 @@ impl Showing {
                 };
                 moves[0].lever = half_percent(level + times * (moves[0].lever - level));
             }
-            HandName::SecondMoveMissing => moves.truncate(stop.unwrap_or(0) + 1),
+            HandName::SecondMoveMissing => moves.truncate(stop + 1),
             HandName::LevelPowerOff => {
                 let last = moves.len() - 1;
                 let off = WRONG * three_degree_lever(&self.aircraft, sight.altitude_m, -1.0);
                 moves[last].lever = half_percent(moves[last].lever + off);
             }
-            HandName::DescentLate => moves[0].value -= later_nm(DESCENT_S),
-            HandName::DescentEarly => moves[0].value += later_nm(DESCENT_S),
+            HandName::DescentLate => moves[0].value -= off_nm,
+            HandName::DescentEarly => moves[0].value += off_nm,
             _ => return Recipe::new(),
         }
-        if let Target::Path(_) = sight.target {
+        if let Kind::Path(_) = sight.kind {
             // What a path ends with is no part of the fault.
             moves.truncate(1);
         }
@@ -183,7 +157,7 @@ impl Showing {
         };
         let three = three_degree_lever(&self.aircraft, sight.altitude_m, -1.0);
         let wanted = (self.middle + side * PUMPS * three).clamp(0.0, SHORT_OF_FULL);
-        Travel::per_s(crate::plan::recipe::LEVER_PER_S).next(sight.lever, wanted)
+        Travel::per_s(LEVER_PER_S).next(sight.lever, wanted)
     }
 }
 
@@ -195,8 +169,8 @@ impl Hand for Showing {
         }
         if sight.task_ticks == 0 {
             // It reads the brief, and spoils it.
-            self.brief.lever(sight);
-            let spoilt = self.spoilt(self.brief.moves(), sight);
+            let moves = self.brief.meet(sight).clone();
+            let spoilt = self.spoilt(moves, sight);
             self.until = if spoilt.is_empty() { 0 } else { u64::MAX };
             self.brief.replace(spoilt);
         }

@@ -8,7 +8,7 @@
 
 use std::collections::VecDeque;
 
-use super::{Hand, Sight, slowing};
+use super::{Hand, SHORT_OF_FULL, Sight, slowing};
 use crate::drill::{Drill, Target};
 use crate::plan::power;
 use crate::run::Travel;
@@ -111,9 +111,6 @@ impl Traits {
         }
     }
 }
-
-/// On a path full power means going around: the hand keeps away from it.
-const SHORT_OF_FULL: f64 = 0.95;
 
 /// All of the lever.
 const FULL: f64 = 1.0;

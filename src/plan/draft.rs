@@ -10,7 +10,6 @@ use super::cma::{Effort, minimise};
 use super::price::{Asked, Levers};
 use super::recipe::{Follower, Move, Seen, When, half_percent};
 use crate::sim::air::noise::{Noise, Stream};
-use crate::units::{KT, NM};
 
 /// A move half a second or five feet off must not spoil a recipe: what each cue is put off by, in its unit.
 const OFF_S: f64 = 0.5;
@@ -50,10 +49,10 @@ pub(super) struct Free {
 /// A move of which the cue's value and the lever are to be found.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Slot {
-    pub when: When,
+    when: When,
     /// None for a start.
-    pub value: Option<Free>,
-    pub lever: Free,
+    value: Option<Free>,
+    lever: Free,
 }
 
 /// The slots of a recipe.
@@ -90,25 +89,16 @@ impl Levers for Trial<'_> {
     }
 }
 
+/// Levers are told in half per cents.
+const LEVER_GRID: f64 = 0.005;
+
 /// The grid a cue's value lies on.
 fn grid(when: When) -> f64 {
     match when {
-        When::Start => 1.0,
-        When::ToGoFt | When::FastKt => 1.0,
+        When::Start | When::ToGoFt | When::FastKt => 1.0,
         When::ToGoFpm => 10.0,
         When::DistanceNm => 0.01,
         When::AfterS => 0.5,
-    }
-}
-
-/// How far a cue's value is put off, in its unit.
-fn off(when: When, asked: &Asked, closure_mps: f64) -> f64 {
-    match when {
-        When::Start | When::AfterS => OFF_S,
-        When::ToGoFt => OFF_FT,
-        When::ToGoFpm => OFF_FPM,
-        When::FastKt => OFF_S * asked.idles_mps2 / KT,
-        When::DistanceNm => OFF_S * closure_mps / NM,
     }
 }
 
@@ -144,7 +134,8 @@ impl Search<'_> {
     }
 
     fn run_free(&self, draft: &Draft, model: &Model, noise: &mut Noise) -> (f64, Vec<f64>) {
-        let (start, spread) = (numbers(draft, |f| f.guess), numbers(draft, |f| f.spread));
+        let (start, spread): (Vec<f64>, Vec<f64>) =
+            numbers(draft).map(|free| (free.guess, free.spread)).unzip();
         let effort = Effort {
             trials: TRIALS * start.len(),
             population: POPULATION,
@@ -183,7 +174,14 @@ impl Search<'_> {
                     }
                     shaken_move.when = When::AfterS;
                 }
-                let by = off(shaken_move.when, self.asked, self.closure_mps);
+                let when = shaken_move.when;
+                let by = match when {
+                    When::ToGoFt => OFF_FT,
+                    When::ToGoFpm => OFF_FPM,
+                    When::FastKt => OFF_S * self.asked.idles_mps2 / when.unit(),
+                    When::DistanceNm => OFF_S * self.closure_mps / when.unit(),
+                    When::Start | When::AfterS => OFF_S,
+                };
                 shaken_move.value = (shaken_move.value + way * by).max(0.0);
                 all.push(shaken);
             }
@@ -223,7 +221,11 @@ impl Search<'_> {
         model: &Model,
         noise: &mut Noise,
     ) -> Option<Found> {
-        let steps = steps(draft);
+        let steps = draft.iter().flat_map(|slot| {
+            let value = slot.value.map(|_| grid(slot.when));
+            value.into_iter().chain([LEVER_GRID])
+        });
+        let steps: Vec<f64> = steps.collect();
         let rounded = |place: &[f64]| -> Vec<f64> {
             let cells = place.iter().zip(&steps);
             // Over a whole number, so that 0.285 is just that.
@@ -234,20 +236,21 @@ impl Search<'_> {
         let mut best = self.found(moves(draft, &place), model, f64::INFINITY)?;
         // What was tried once is never better later.
         let mut known: BTreeSet<Vec<u64>> = BTreeSet::new();
-        let mut is_new = |place: &[f64]| known.insert(place.iter().map(|x| x.to_bits()).collect());
-        is_new(&place);
+        let mut offer = |tried: Vec<f64>, best: &mut Found, place: &mut Vec<f64>| {
+            let tried = rounded(&tried);
+            if known.insert(tried.iter().map(|x| x.to_bits()).collect())
+                && let Some(found) = self.found(moves(draft, &tried), model, best.worth())
+            {
+                (*best, *place) = (found, tried);
+            }
+        };
         for _ in 0..PASSES {
             let before = best.worth();
             for index in 0..place.len() {
                 for by in [3.0, -3.0, 1.0, -1.0] {
                     let mut tried = place.clone();
                     tried[index] += by * steps[index];
-                    let tried = rounded(&tried);
-                    if is_new(&tried)
-                        && let Some(found) = self.found(moves(draft, &tried), model, best.worth())
-                    {
-                        (best, place) = (found, tried);
-                    }
+                    offer(tried, &mut best, &mut place);
                 }
             }
             // One number at a time gets stuck where two belong together: try pairs before giving up.
@@ -259,12 +262,7 @@ impl Search<'_> {
                         let by = (noise.share() * 7.0).floor() - 3.0;
                         tried[index] += by * steps[index];
                     }
-                    let tried = rounded(&tried);
-                    if is_new(&tried)
-                        && let Some(found) = self.found(moves(draft, &tried), model, best.worth())
-                    {
-                        (best, place) = (found, tried);
-                    }
+                    offer(tried, &mut best, &mut place);
                 }
             }
             if best.worth() > STUCK * before {
@@ -287,31 +285,17 @@ fn simple(moves: &[Move]) -> f64 {
     1.0 + MOVE * moves.len() as f64
 }
 
-/// A number of every value and lever, in order.
-fn numbers(draft: &Draft, of: impl Fn(&Free) -> f64) -> Vec<f64> {
-    let free = draft
+/// Every value and lever, in order.
+fn numbers(draft: &Draft) -> impl Iterator<Item = &Free> {
+    draft
         .iter()
-        .flat_map(|slot| slot.value.iter().chain([&slot.lever]));
-    free.map(of).collect()
-}
-
-/// The grid of each number.
-fn steps(draft: &Draft) -> Vec<f64> {
-    let mut steps = Vec::new();
-    for slot in draft {
-        steps.extend(slot.value.map(|_| grid(slot.when)));
-        steps.push(0.005);
-    }
-    steps
+        .flat_map(|slot| slot.value.iter().chain([&slot.lever]))
 }
 
 /// The numbers held inside their ranges, and how far outside they were, in spreads.
 fn inside(draft: &Draft, place: &[f64]) -> (Vec<f64>, f64) {
-    let free = draft
-        .iter()
-        .flat_map(|slot| slot.value.iter().chain([&slot.lever]));
     let mut outside = 0.0;
-    let held = free.zip(place).map(|(free, x)| {
+    let held = numbers(draft).zip(place).map(|(free, x)| {
         let held = x.clamp(free.range.0, free.range.1);
         outside += (x - held).abs() / free.spread;
         held
@@ -333,6 +317,32 @@ fn moves(draft: &Draft, place: &[f64]) -> Vec<Move> {
         .collect()
 }
 
+impl Slot {
+    /// At the start of the task.
+    pub fn start(lever: Free) -> Slot {
+        Slot {
+            when: When::Start,
+            value: None,
+            lever,
+        }
+    }
+
+    /// After about so many seconds.
+    pub fn after(seconds: f64, spread: f64, lever: Free) -> Slot {
+        Slot::at(When::AfterS, (seconds, spread), (0.5, 3600.0), lever)
+    }
+
+    /// On another cue of about a value, in its unit, within a range.
+    pub fn at(when: When, (guess, spread): (f64, f64), range: (f64, f64), lever: Free) -> Slot {
+        let value = Some(Free {
+            guess,
+            spread,
+            range,
+        });
+        Slot { when, value, lever }
+    }
+}
+
 impl Free {
     /// A lever, held away from the ends of its travel.
     pub fn lever(guess: f64, spread: f64, most: f64) -> Free {
@@ -343,22 +353,13 @@ impl Free {
         }
     }
 
-    /// A lever that is given.
-    pub fn fixed(lever: f64) -> Free {
+    /// A lever known to within as much, either way.
+    pub fn near(lever: f64, within: f64) -> Free {
         let lever = half_percent(lever);
         Free {
             guess: lever,
             spread: 0.005,
-            range: (lever, lever),
-        }
-    }
-
-    /// A time in s.
-    pub fn seconds(guess: f64, spread: f64) -> Free {
-        Free {
-            guess,
-            spread,
-            range: (0.5, 3600.0),
+            range: (lever - within, lever + within),
         }
     }
 }

@@ -9,7 +9,7 @@ use super::ahead::Setting;
 use super::draft::{Draft, Free, Slot};
 use super::power;
 use super::price::Asked;
-use super::recipe::{When, half_percent};
+use super::recipe::When;
 use crate::drill::Glide;
 use crate::sim::aircraft::Aircraft;
 use crate::sim::math::{exp, tan};
@@ -19,11 +19,11 @@ use crate::units::{FPM, FT, KT, NM};
 
 /// What has to be known of the aeroplane to guess.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Known {
+pub struct Known {
     /// Period of the phugoid, s.
-    period_s: f64,
+    pub period_s: f64,
     /// Answer time of the engine at level power, s.
-    answer_s: f64,
+    pub answer_s: f64,
     /// The same at idle.
     wakes_s: f64,
     /// Lever of 3 degrees on the side the task goes to.
@@ -42,6 +42,7 @@ const IDLE: f64 = 0.1;
 const UNDER_WAY: f64 = 0.3;
 
 impl Known {
+    /// Of an aeroplane where a task begins.
     pub fn of(aircraft: &Aircraft, asked: &Asked) -> Known {
         let h_m = asked.start.h_m;
         let level = trim::on_speed(aircraft, h_m, 0.0);
@@ -54,6 +55,16 @@ impl Known {
         }
     }
 
+    /// About how many seconds before the number a stop begins.
+    pub fn to_go_s(&self) -> f64 {
+        0.1 * self.period_s + 2.5 + 1.5 * self.answer_s
+    }
+
+    /// A lever after about such a share of the swing.
+    fn settles(&self, share: f64, lever: Free) -> Slot {
+        Slot::after(share * self.period_s, 0.05 * self.period_s, lever)
+    }
+
     /// A lever about so many levers of 3 degrees towards the going side of `from`.
     fn lever(&self, asked: &Asked, from: f64, threes: f64, spread: f64, most: f64) -> Free {
         Free::lever(
@@ -64,77 +75,41 @@ impl Known {
     }
 }
 
-fn start(lever: Free) -> Slot {
-    Slot {
-        when: When::Start,
-        value: None,
-        lever,
-    }
-}
-
-fn after(seconds: f64, spread: f64, lever: Free) -> Slot {
-    Slot {
-        when: When::AfterS,
-        value: Some(Free::seconds(seconds, spread)),
-        lever,
-    }
-}
-
 /// Within one half per cent of a lever that is known to be right in the end.
 fn near(lever: f64) -> Free {
-    let lever = half_percent(lever);
-    Free {
-        guess: lever,
-        spread: 0.005,
-        range: (lever - 0.005, lever + 0.005),
-    }
-}
-
-/// About how many seconds before the number the stop begins.
-fn to_go_s(known: &Known) -> f64 {
-    0.1 * known.period_s + 2.5 + 1.5 * known.answer_s
+    Free::near(lever, 0.005)
 }
 
 /// A stop, about so many seconds of the 3-degree rate before the number, and what holds.
 fn level_off(known: &Known, asked: &Asked, stop: Free, to_go_s: f64) -> Draft {
     let most_ft = (asked.change() / FT - 1.0).max(2.0);
+    let guess_ft = (to_go_s * known.rate_mps / FT).min(0.8 * most_ft);
+    let spread_ft = 2.0 * known.rate_mps / FT;
     vec![
-        Slot {
-            when: When::ToGoFt,
-            value: Some(Free {
-                guess: (to_go_s * known.rate_mps / FT).min(0.8 * most_ft),
-                spread: 2.0 * known.rate_mps / FT,
-                range: (1.0, most_ft),
-            }),
-            lever: stop,
-        },
-        after(
-            0.12 * known.period_s,
-            0.05 * known.period_s,
-            near(asked.level),
-        ),
+        Slot::at(When::ToGoFt, (guess_ft, spread_ft), (1.0, most_ft), stop),
+        known.settles(0.12, near(asked.level)),
     ]
 }
 
 /// Go with a lever and stop with a lever that are given.
 pub(super) fn step_with(known: &Known, asked: &Asked, going: f64, past: f64) -> Vec<Draft> {
-    let stop = level_off(known, asked, Free::fixed(past), to_go_s(known));
-    vec![[vec![start(Free::fixed(going))], stop].concat()]
+    let stop = level_off(known, asked, Free::near(past, 0.0), known.to_go_s());
+    vec![[vec![Slot::start(Free::near(going, 0.0))], stop].concat()]
 }
 
 /// Go, stop, and what holds.
 pub(super) fn step(known: &Known, asked: &Asked) -> Vec<Draft> {
     let is_under_way = asked.way * asked.start.vz_mps > UNDER_WAY * known.rate_mps;
-    let to_go_s = to_go_s(known);
+    let to_go_s = known.to_go_s();
     let stop = |threes: f64, to_go_s: f64| {
         let lever = known.lever(asked, asked.level, threes, 0.3, FULL);
         level_off(known, asked, lever, to_go_s)
     };
     let stops = [stop(-0.3, to_go_s), stop(0.1, 1.6 * to_go_s)];
-    let kick = |threes: f64| start(known.lever(asked, asked.level, threes, 0.25, FULL));
+    let kick = |threes: f64| Slot::start(known.lever(asked, asked.level, threes, 0.25, FULL));
     let eased = |seconds: f64, threes: f64, stop: &Draft| {
         let lever = known.lever(asked, asked.level, threes, 0.25, FULL);
-        let ease = after(seconds, 0.3 * seconds, lever);
+        let ease = Slot::after(seconds, 0.3 * seconds, lever);
         [vec![kick(1.8), ease], stop.clone()].concat()
     };
     let way_s = asked.change() / known.rate_mps;
@@ -155,17 +130,17 @@ pub(super) fn step(known: &Known, asked: &Asked) -> Vec<Draft> {
         for (going, to_go_s) in [(0.5, to_go_s), (1.0, 2.0 * to_go_s)] {
             let mut caught = stop(-0.8, to_go_s);
             let swing = known.lever(asked, asked.level, 0.2, 0.3, FULL);
-            caught.insert(1, after(0.1 * known.period_s, 0.05 * known.period_s, swing));
+            caught.insert(1, known.settles(0.1, swing));
             drafts.push([vec![kick(going)], caught].concat());
         }
         // Or the engine is woken with nearly all of the lever, and then gone with what the way takes.
         for (going, stop) in [(0.9, &stops[0]), (0.6, &stops[1])] {
-            let woken = after(
+            let woken = Slot::after(
                 known.wakes_s,
                 0.3 * known.wakes_s,
                 known.lever(asked, asked.level, going, 0.3, FULL),
             );
-            let wakes = start(Free::lever(0.9, 0.1, FULL));
+            let wakes = Slot::start(Free::lever(0.9, 0.1, FULL));
             drafts.push([vec![wakes, woken], stop.clone()].concat());
         }
     }
@@ -205,10 +180,10 @@ pub(super) fn correction(
             let (move_s, touch_s) = (share * swing.period_s, 0.5 * share * swing.period_s);
             let wait_s = (0.5 * (period_s - move_s - touch_s)).max(1.0);
             vec![
-                start(pulse(1.0 / (1.0 + left), move_s)),
-                after(move_s, 0.3 * move_s, near(level.lever)),
-                after(wait_s, 0.2 * wait_s, pulse(left / (1.0 + left), touch_s)),
-                after(touch_s, 0.3 * touch_s, exact),
+                Slot::start(pulse(1.0 / (1.0 + left), move_s)),
+                Slot::after(move_s, 0.3 * move_s, near(level.lever)),
+                Slot::after(wait_s, 0.2 * wait_s, pulse(left / (1.0 + left), touch_s)),
+                Slot::after(touch_s, 0.3 * touch_s, exact),
             ]
         })
         .collect()
@@ -219,50 +194,35 @@ pub(super) fn rate(known: &Known, asked: &Asked) -> Vec<Draft> {
     let change = asked.change();
     // The lever the change costs in the end, in levers of 3 degrees.
     let threes = change / known.rate_mps;
-    let to_go = |share: f64, lever: f64| Slot {
-        when: When::ToGoFpm,
-        value: Some(Free {
-            guess: share * change / FPM,
-            spread: 0.15 * change / FPM,
-            // A round number, as a person reads it.
-            range: (10.0, 10.0 * (0.1 * change / FPM - 1.0).floor()),
-        }),
-        lever: known.lever(asked, asked.level, lever, 0.3 * threes, FULL),
+    let lever = |off: f64, spread: f64| {
+        known.lever(asked, asked.level, off * threes, spread * threes, FULL)
     };
-    let holds = after(
-        0.15 * known.period_s,
-        0.05 * known.period_s,
-        near(asked.level),
-    );
+    // A round number, as a person reads it.
+    let range = (10.0, 10.0 * (0.1 * change / FPM - 1.0).floor());
     [(0.7, 0.4, -0.3), (1.5, 0.5, -0.4)]
         .into_iter()
         .map(|(kick, share, back)| {
-            let go = start(known.lever(asked, asked.level, kick * threes, 0.4 * threes, FULL));
-            vec![go, to_go(share, back * threes), holds]
+            let value = (share * change / FPM, 0.15 * change / FPM);
+            vec![
+                Slot::start(lever(kick, 0.4)),
+                Slot::at(When::ToGoFpm, value, range, lever(back, 0.3)),
+                known.settles(0.15, near(asked.level)),
+            ]
         })
         .collect()
 }
 
 /// Idle, power back so many knots before it is slow, and what holds.
 pub(super) fn slow(known: &Known, asked: &Asked) -> Vec<Draft> {
-    let idle = start(Free {
-        guess: 0.0,
-        spread: 0.005,
-        range: (0.0, 0.0),
-    });
-    let at = |seconds: f64, lever: Free| Slot {
-        when: When::FastKt,
-        value: Some(Free {
-            guess: seconds * asked.idles_mps2 / KT,
-            spread: asked.idles_mps2 / KT,
-            range: (0.0, 40.0),
-        }),
-        lever,
+    let idle = Slot::start(Free::near(0.0, 0.0));
+    let at = |seconds: f64, lever: Free| {
+        let per_s = asked.idles_mps2 / KT;
+        Slot::at(When::FastKt, (seconds * per_s, per_s), (0.0, 40.0), lever)
     };
     let lever = |threes: f64| known.lever(asked, asked.level, threes, 0.3, FULL);
     let holds = |share: f64| {
         let seconds = share * known.period_s;
-        after(seconds, 0.5 * seconds, near(asked.level))
+        Slot::after(seconds, 0.5 * seconds, near(asked.level))
     };
     let (soon_s, late_s) = (known.answer_s + 0.5, 2.0 * known.answer_s + 1.0);
     vec![
@@ -272,7 +232,7 @@ pub(super) fn slow(known: &Known, asked: &Asked) -> Vec<Draft> {
         vec![
             idle,
             at(late_s, lever(0.8)),
-            after(0.1 * known.period_s, 0.05 * known.period_s, lever(-0.3)),
+            known.settles(0.1, lever(-0.3)),
             holds(0.1),
         ],
     ]
@@ -286,37 +246,37 @@ pub(super) fn hold(
     changes: Option<(f64, f64)>,
 ) -> Vec<Draft> {
     let off = asked.lever - asked.level;
-    let (period_s, spread) = (known.period_s, 0.3 * known.three);
+    let spread = 0.3 * known.three;
     let lever = |off: f64| Free::lever(asked.level + off, spread, FULL);
-    let second = 0.3 * (seconds - 0.2 * period_s).max(1.0);
+    let second = 0.3 * (seconds - 0.2 * known.period_s).max(1.0);
     let drafts = [
         vec![
-            start(lever(-0.8 * off)),
-            after(0.1 * period_s, 0.05 * period_s, near(asked.level)),
+            Slot::start(lever(-0.8 * off)),
+            known.settles(0.1, near(asked.level)),
         ],
         vec![
-            start(lever(-off)),
-            after(0.08 * period_s, 0.05 * period_s, lever(0.3 * off)),
-            after(0.12 * period_s, 0.05 * period_s, near(asked.level)),
+            Slot::start(lever(-off)),
+            known.settles(0.08, lever(0.3 * off)),
+            known.settles(0.12, near(asked.level)),
         ],
         // Half per cents are coarse over a long time: one for the first part, its neighbour for the rest.
         vec![
-            start(lever(-off)),
-            after(0.1 * period_s, 0.05 * period_s, near(asked.level)),
-            after(second, 0.5 * second, near(asked.level)),
+            Slot::start(lever(-off)),
+            known.settles(0.1, near(asked.level)),
+            Slot::after(second, 0.5 * second, near(asked.level)),
         ],
     ];
     let changing = changes.map(|(in_s, over_s)| {
         let answer = |off: f64| Free::lever(asked.level + off * known.three, spread, FULL);
         vec![
-            start(lever(-off)),
-            after(0.1 * period_s, 0.05 * period_s, near(asked.level)),
-            after(in_s.max(1.0), 0.3 * over_s, answer(-0.3)),
-            after(over_s, 0.3 * over_s, near(asked.level)),
+            Slot::start(lever(-off)),
+            known.settles(0.1, near(asked.level)),
+            Slot::after(in_s.max(1.0), 0.3 * over_s, answer(-0.3)),
+            Slot::after(over_s, 0.3 * over_s, near(asked.level)),
         ]
     });
     let drafts = drafts.into_iter().chain(changing);
-    [vec![start(near(asked.level))]]
+    [vec![Slot::start(near(asked.level))]]
         .into_iter()
         .chain(drafts)
         .collect()
@@ -340,42 +300,30 @@ pub(super) fn path(
     let meets_m = distance_m
         - (glide.altitude_m(distance_m) - asked.start.h_m).max(0.0) / tan(glide.slope_rad);
     let lead_m = high.closure_mps * (0.1 * known.period_s + known.answer_s);
-    let nm = |guess_m: f64, spread_m: f64| Free {
-        guess: guess_m / NM,
-        spread: spread_m / NM,
-        range: (0.05, distance_m / NM),
-    };
-    let at = |value: Free, lever: Free| Slot {
-        when: When::DistanceNm,
-        value: Some(value),
-        lever,
+    let at = |guess_m: f64, spread_m: f64, lever: Free| {
+        let value = (guess_m / NM, spread_m / NM);
+        Slot::at(When::DistanceNm, value, (0.05, distance_m / NM), lever)
     };
     let begins_m = (meets_m + lead_m).min(distance_m);
     let is_on_it = meets_m + 0.5 * lead_m >= distance_m;
     let lever =
         |of: f64, off: f64| Free::lever(of + off * known.three, 0.15 * known.three, SHORT_OF_FULL);
     let first = |off: f64| match is_on_it {
-        true => start(lever(high.trim.lever, off)),
-        false => at(nm(begins_m, 0.5 * lead_m), lever(high.trim.lever, off)),
+        true => Slot::start(lever(high.trim.lever, off)),
+        false => at(begins_m, 0.5 * lead_m, lever(high.trim.lever, off)),
     };
     let (period_s, from_m) = (known.period_s, glide.from_m);
     let further = |shares: &[f64]| -> Vec<Slot> {
         let slots = shares.iter().map(|share| {
             let trim = slope(*share).trim;
-            at(nm(share * from_m, 0.08 * from_m), lever(trim.lever, 0.0))
+            at(share * from_m, 0.08 * from_m, lever(trim.lever, 0.0))
         });
         slots.collect()
     };
-    let begun = |off: f64, wait: f64| {
-        let holds = after(
-            wait * period_s,
-            0.05 * period_s,
-            lever(high.trim.lever, 0.0),
-        );
-        vec![first(off), holds]
-    };
+    let holds = lever(high.trim.lever, 0.0);
+    let begun = |off: f64, wait: f64| vec![first(off), known.settles(wait, holds)];
     let eased = |off: f64, wait: f64, ease: f64| {
-        let ease = after(ease * period_s, 0.1 * period_s, lever(high.trim.lever, 0.0));
+        let ease = Slot::after(ease * period_s, 0.1 * period_s, holds);
         [begun(off, wait), vec![ease]].concat()
     };
     vec![

@@ -13,6 +13,7 @@ mod kinds;
 pub mod power;
 pub mod price;
 pub mod recipe;
+mod sight;
 pub mod still;
 
 use std::sync::Arc;
@@ -27,12 +28,13 @@ use crate::units::{FT, TICK_S};
 
 use ahead::Model;
 use draft::{Draft, Search};
-use kinds::Known;
 use price::Asked;
 
 pub use ahead::Setting;
+pub use kinds::Known;
 pub use power::{fpm_per_percent, three_degree_lever};
-pub use recipe::{Flying, Follower, Move, Seen, When};
+pub use recipe::{Follower, Move, Seen, When};
+pub use sight::Sight;
 
 /// The moves that fly a task, in order.
 pub type Recipe = Vec<Move>;
@@ -161,13 +163,10 @@ fn found(
 
 /// Flies the leg a run stands in by a recipe that begins now: to the leg's end, or until every move has been made.
 pub fn follow(run: &mut Run, moves: &[Move], to_its_end: bool) {
-    let (leg, begun) = (run.leg().clone(), run.tick());
     let legs = run.legs().len();
     let mut follower = Follower::default();
-    let way = Flying::of(run).way_to(&leg.target);
     while run.end().is_none() && run.legs().len() == legs {
-        let seen = Seen::of(&leg.target, way, run.tick() - begun, &Flying::of(run));
-        match follower.lever(moves, &seen, run.lever()) {
+        match follower.follow(moves, &Sight::of(run)) {
             Some(lever) => run.set_lever(lever),
             None if follower.is_done(moves) && !to_its_end => return,
             None => {}

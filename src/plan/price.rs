@@ -3,8 +3,8 @@
 //! Good for comparing levers, not for the record: whatever is found with it is flown in the real world afterwards.
 
 use super::ahead::Model;
-use super::recipe::Seen;
-use crate::drill::{Glide, Kind};
+use super::recipe::{Seen, When};
+use crate::drill::{Glide, Kind, Target};
 use crate::score::cost::{FREE_SINK, LEVER_S, QUIET_S, RATE_UNIT_FPM, SINK, STEEP_S, TOUCHDOWN};
 use crate::sim::air::Wind;
 use crate::sim::aircraft::Aircraft;
@@ -37,14 +37,16 @@ pub trait Levers {
 #[derive(Clone, Debug)]
 pub struct Asked {
     goal: Goal,
+    /// What tells how much of it is still to go.
+    pub cue: When,
+    /// Altitude (m) or vertical speed (m/s) wanted; on a path that at its start.
+    target: f64,
     /// From the start to the target, + up.
     pub way: f64,
     /// The scale of its arithmetic.
     pub three: ThreeDegrees,
     /// Lever that holds the target for good.
     pub level: f64,
-    /// Slowing in, what that begins as.
-    slowing: Option<Slowing>,
     /// How fast airspeed falls at idle on speed, m/s2.
     pub idles_mps2: f64,
     /// Airspeed on speed, m/s.
@@ -62,17 +64,13 @@ pub struct Asked {
 #[derive(Clone, Copy, Debug)]
 enum Goal {
     Capture(Capture),
-    Hold { altitude_m: f64, seconds: f64 },
+    /// For so many seconds.
+    Hold(f64),
     Path(Glide),
 }
 
 #[derive(Clone, Copy, Debug)]
 struct Capture {
-    /// Altitude (m) or vertical speed (m/s).
-    target: f64,
-    is_altitude: bool,
-    /// Both sides of the target count, and no stay before it is slow.
-    slows: bool,
     band: f64,
     /// Error that costs a second.
     unit: f64,
@@ -101,95 +99,66 @@ impl Asked {
         calm_s: f64,
     ) -> Option<Asked> {
         let three = trim::three_degrees(aircraft, start.h_m);
-        let level_trim = trim::on_speed(aircraft, start.h_m, 0.0);
-        let level_at = |h_m: f64| trim::on_speed(aircraft, h_m, 0.0).lever;
-        let capture =
-            |target: f64, is_altitude: bool, band: f64, hold_s: f64, within_s: f64| Capture {
-                target,
-                is_altitude,
-                slows: false,
-                band,
-                unit: if is_altitude {
-                    three.rate_mps
-                } else {
-                    RATE_UNIT_FPM * FPM
+        let level_at = |h_m: f64| trim::on_speed(aircraft, h_m, 0.0);
+        let on = level_at(start.h_m);
+        let (cue, target, level) = match (kind, kind.target()?) {
+            (Kind::Slow(slow), _) => (
+                When::FastKt,
+                slow.altitude_m,
+                level_at(slow.altitude_m).lever,
+            ),
+            (_, Target::Altitude { altitude_m, .. }) => {
+                (When::ToGoFt, altitude_m, level_at(altitude_m).lever)
+            }
+            (_, Target::Vertical { vertical_mps, .. }) => {
+                let held = trim::at_vertical(aircraft, start.h_m, vertical_mps);
+                (When::ToGoFpm, vertical_mps, held.lever)
+            }
+            (_, Target::Path(_)) => (When::DistanceNm, start.h_m, on.lever),
+        };
+        let goal = match kind {
+            Kind::Step(step) | Kind::Slow(step) => Goal::Capture(Capture {
+                band: step.band_m,
+                unit: three.rate_mps,
+                steep_mps: match cue {
+                    When::FastKt => f64::INFINITY,
+                    _ => STEEPEST_MPS.min(1.5 * three.rate_mps),
                 },
-                steep_mps: match is_altitude {
-                    true => STEEPEST_MPS.min(1.5 * three.rate_mps),
-                    false => f64::INFINITY,
-                },
-                hold_s,
-                within_s,
+                hold_s: step.hold_s,
+                within_s: step.within_s,
+                level_m: step.level_m(),
+            }),
+            Kind::Rate(rate) => Goal::Capture(Capture {
+                band: rate.band_mps,
+                unit: RATE_UNIT_FPM * FPM,
+                steep_mps: f64::INFINITY,
+                hold_s: rate.hold_s,
+                within_s: rate.within_s,
                 level_m: f64::INFINITY,
-            };
-        let (goal, way, level) = match kind {
-            Kind::Step(step) => (
-                Goal::Capture(Capture {
-                    level_m: step.level_m(),
-                    ..capture(
-                        step.altitude_m,
-                        true,
-                        step.band_m,
-                        step.hold_s,
-                        step.within_s,
-                    )
-                }),
-                step.altitude_m - start.h_m,
-                level_at(step.altitude_m),
-            ),
-            Kind::Rate(rate) => (
-                Goal::Capture(capture(
-                    rate.vertical_mps,
-                    false,
-                    rate.band_mps,
-                    rate.hold_s,
-                    rate.within_s,
-                )),
-                rate.vertical_mps - start.vz_mps,
-                trim::at_vertical(aircraft, start.h_m, rate.vertical_mps).lever,
-            ),
-            Kind::Hold(hold) => (
-                Goal::Hold {
-                    altitude_m: hold.altitude_m,
-                    seconds: hold.seconds,
-                },
-                hold.altitude_m - start.h_m,
-                level_at(hold.altitude_m),
-            ),
-            Kind::Path(path) => (Goal::Path(path.glide), -1.0, level_at(start.h_m)),
-            Kind::Slow(slow) => (
-                Goal::Capture(Capture {
-                    level_m: slow.level_m(),
-                    slows: true,
-                    steep_mps: f64::INFINITY,
-                    ..capture(
-                        slow.altitude_m,
-                        true,
-                        slow.band_m,
-                        slow.hold_s,
-                        slow.within_s,
-                    )
-                }),
-                0.0,
-                level_at(slow.altitude_m),
-            ),
+            }),
+            Kind::Hold(hold) => Goal::Hold(hold.seconds),
+            Kind::Path(path) => Goal::Path(path.glide),
             Kind::Surprise(_) => return None,
         };
-        Some(Asked {
+        let mut asked = Asked {
             goal,
-            way: if way >= 0.0 { 1.0 } else { -1.0 },
+            cue,
+            target,
+            way: 1.0,
             three,
-            slowing: matches!(kind, Kind::Slow(_)).then(|| Slowing::new(start.h_m)),
-            idles_mps2: level_trim.thrust_n
-                * (1.0 - aircraft.engine.idle_fraction / level_trim.engine)
+            idles_mps2: on.thrust_n * (1.0 - aircraft.engine.idle_fraction / on.engine)
                 / aircraft.mass_kg,
-            on_mps: level_trim.speed_mps,
+            on_mps: on.speed_mps,
             level,
             calm_s,
             start: *start,
             lever,
             from_tick,
-        })
+        };
+        if cue == When::DistanceNm || cue != When::FastKt && target < asked.value(start) {
+            asked.way = -1.0;
+        }
+        Some(asked)
     }
 
     /// The same where a stay has to be as level as this, m in half of it.
@@ -200,27 +169,31 @@ impl Asked {
         self
     }
 
+    /// Altitude (m) or vertical speed (m/s), what the target is one of.
+    fn value(&self, state: &State) -> f64 {
+        match self.cue {
+            When::ToGoFpm => state.vz_mps,
+            _ => state.h_m,
+        }
+    }
+
     /// The change asked for, in the target's unit, not negative; 0 where none is.
     pub fn change(&self) -> f64 {
-        match &self.goal {
-            Goal::Capture(capture) => (capture.target - capture.value(&self.start)).abs(),
-            Goal::Hold { altitude_m, .. } => (altitude_m - self.start.h_m).abs(),
-            Goal::Path(_) => 0.0,
-        }
+        (self.target - self.value(&self.start)).abs()
     }
 
     /// Coarse steps of so many ticks that one trial takes, more or less.
     pub fn steps(&self, ticks: usize) -> usize {
         let seconds = match &self.goal {
             Goal::Capture(capture) => {
-                let way_s = match capture.is_altitude {
-                    _ if capture.slows => 0.5 * capture.within_s,
-                    true => self.change() / self.three.rate_mps,
-                    false => 5.0,
+                let way_s = match self.cue {
+                    When::FastKt => 0.5 * capture.within_s,
+                    When::ToGoFpm => 5.0,
+                    _ => self.change() / self.three.rate_mps,
                 };
                 way_s + capture.hold_s
             }
-            Goal::Hold { seconds, .. } => *seconds,
+            Goal::Hold(seconds) => *seconds,
             Goal::Path(glide) => {
                 let way_m = glide.distance_m(&self.start, self.from_tick);
                 way_m / glide.closure_mps(&self.start).max(1.0)
@@ -237,41 +210,22 @@ impl Asked {
         }
     }
 
-    /// Whether it is a step.
-    pub fn is_step(&self) -> bool {
-        matches!(&self.goal, Goal::Capture(capture) if capture.is_altitude && !capture.slows)
-    }
-
-    /// Whether it is to slow in.
-    pub fn is_slow(&self) -> bool {
-        self.slowing.is_some()
-    }
-
     /// Ticks that it can last.
     pub fn longest_ticks(&self) -> usize {
         let seconds = match &self.goal {
             Goal::Capture(capture) => capture.within_s + 2.0 * capture.hold_s,
-            Goal::Hold { seconds, .. } => *seconds,
+            Goal::Hold(seconds) => *seconds,
             Goal::Path(_) => LONGEST_PATH * self.steps(1) as f64 * TICK_S,
         };
         ((seconds * TICKS_PER_S as f64) as usize).max(1)
     }
 
-    fn seen(&self, state: &State, ticks: u64, wind: &Wind) -> Seen {
-        let to_go = match &self.goal {
-            Goal::Capture(capture) if capture.slows => state.airspeed_mps(wind) - self.on_mps,
-            Goal::Capture(capture) => self.way * (capture.target - capture.value(state)),
-            Goal::Hold { altitude_m, .. } => self.way * (altitude_m - state.h_m),
-            Goal::Path(_) => f64::INFINITY,
-        };
-        let distance_m = match &self.goal {
-            Goal::Path(glide) => glide.distance_m(state, self.from_tick + ticks),
-            _ => f64::INFINITY,
-        };
-        Seen {
-            ticks,
-            to_go,
-            distance_m,
+    /// What the cue counts.
+    fn to_go(&self, state: &State, ticks: u64, wind: &Wind) -> f64 {
+        match (&self.goal, self.cue) {
+            (Goal::Path(glide), _) => glide.distance_m(state, self.from_tick + ticks),
+            (_, When::FastKt) => state.airspeed_mps(wind) - self.on_mps,
+            _ => self.way * (self.target - self.value(state)),
         }
     }
 
@@ -280,30 +234,20 @@ impl Asked {
         let mut tally = Tally::new(self);
         let mut state = self.start;
         let mut last = 1000.0 * self.lever;
-        let mut slowing = self.slowing;
+        let mut slowing = (self.cue == When::FastKt).then(|| Slowing::new(self.start.h_m));
         let steps = self.longest_ticks().div_ceil(model.ticks) + 1;
         let mut before = None;
         for step in 0..steps {
             let ticks = (step * model.ticks) as u64;
-            let seen = self.seen(&state, ticks, &model.wind(step, &state));
+            let to_go = self.to_go(&state, ticks, &model.wind(step, &state));
             // What will be seen goes on as it went over the last step.
-            let ahead = |part: f64| {
-                let moved = |now: f64, then: f64| {
-                    if now.is_finite() {
-                        part * (now - then)
-                    } else {
-                        0.0
-                    }
-                };
-                let then: Seen = before.unwrap_or(seen);
-                Seen {
-                    ticks: ticks + (part * model.ticks as f64).round() as u64,
-                    to_go: seen.to_go + moved(seen.to_go, then.to_go),
-                    distance_m: seen.distance_m + moved(seen.distance_m, then.distance_m),
-                }
+            let gone = to_go - before.replace(to_go).unwrap_or(to_go);
+            let ahead = |part: f64| Seen {
+                ticks: ticks + (part * model.ticks as f64).round() as u64,
+                to_go: to_go + part * gone,
             };
             let mut travel = 0.0;
-            let mean = match levers.rests(&seen, &ahead(1.0)) {
+            let mean = match levers.rests(&ahead(0.0), &ahead(1.0)) {
                 true => last,
                 false => {
                     let mut sum = 0.0;
@@ -319,8 +263,7 @@ impl Asked {
             let was_slow = slowing.is_none_or(|slowing| slowing.slow_tick().is_some());
             state = model.fly_slowing(step, &state, mean / 1000.0, &mut slowing);
             // How far from slow it still is, where that keeps it from a stay.
-            let fast_mps = (!was_slow).then(|| seen.to_go.max(0.0));
-            before = Some(seen);
+            let fast_mps = (!was_slow).then(|| to_go.max(0.0));
             let priced = tally.take((&state, fast_mps), 0.001 * travel, model, step, hopeless);
             if let Some(cost) = priced {
                 let unquiet = if cost < MISSED {
@@ -344,33 +287,18 @@ impl Asked {
         if self.calm_s == 0.0 {
             return 0.0;
         }
-        let (settled_mps, off) = match &self.goal {
-            Goal::Capture(capture) => {
-                let off = (capture.value(state) - capture.target) / capture.band;
-                (
-                    if capture.is_altitude {
-                        0.0
-                    } else {
-                        capture.target
-                    },
-                    off,
-                )
-            }
-            Goal::Hold { .. } => (0.0, 0.0),
+        let off = match &self.goal {
+            Goal::Capture(capture) => (self.value(state) - self.target) / capture.band,
+            Goal::Hold(_) => 0.0,
             Goal::Path(_) => return 0.0,
+        };
+        let settled_mps = match self.cue {
+            When::ToGoFpm => self.target,
+            _ => 0.0,
         };
         let motion = (state.vz_mps - settled_mps) / self.three.rate_mps;
         let power = (lever - self.level) / self.three.lever;
         self.calm_s * (off * off + motion * motion + power * power)
-    }
-}
-
-impl Capture {
-    fn value(&self, state: &State) -> f64 {
-        match self.is_altitude {
-            true => state.h_m,
-            false => state.vz_mps,
-        }
     }
 }
 
@@ -403,12 +331,10 @@ struct Tally<'a> {
 
 impl<'a> Tally<'a> {
     fn new(asked: &'a Asked) -> Tally<'a> {
-        let (error, is_inside) = match &asked.goal {
-            Goal::Capture(capture) => {
-                let error = capture.value(&asked.start) - capture.target;
-                (error, error.abs() <= capture.band && !capture.slows)
-            }
-            _ => (0.0, false),
+        let error = asked.value(&asked.start) - asked.target;
+        let is_inside = match &asked.goal {
+            Goal::Capture(capture) => error.abs() <= capture.band && asked.cue != When::FastKt,
+            _ => false,
         };
         Tally {
             asked,
@@ -444,12 +370,9 @@ impl<'a> Tally<'a> {
                 self.travel += travel;
                 self.capture(&capture, (state, fast_mps), model.step_s, hopeless)
             }
-            Goal::Hold {
-                altitude_m,
-                seconds,
-            } => {
+            Goal::Hold(seconds) => {
                 self.travel += travel;
-                let error_ft = (state.h_m - altitude_m) / FT;
+                let error_ft = (state.h_m - self.asked.target) / FT;
                 self.squares += error_ft * error_ft;
                 self.count += 1.0;
                 let so_far = (self.squares * model.step_s / seconds).sqrt();
@@ -532,17 +455,20 @@ impl<'a> Tally<'a> {
         step_s: f64,
         hopeless: f64,
     ) -> Option<f64> {
-        let (before, error) = (self.error, capture.value(state) - capture.target);
-        self.error = error;
+        let error = self.asked.value(state) - self.asked.target;
+        let before = std::mem::replace(&mut self.error, error);
         self.past = self.past.max(self.asked.way * error);
-        if capture.slows {
-            self.other = self.other.max(-self.asked.way * error);
-        } else if capture.is_altitude {
-            let speed_mps = state.vz_mps.abs();
-            let above = |limit_mps: f64| step_s * share_above(self.speed_mps, speed_mps, limit_mps);
-            self.steep_s += above(capture.steep_mps);
-            self.too_steep_s += above(STEEPEST_MPS - CLEARANCE_MPS);
-            self.speed_mps = speed_mps;
+        match self.asked.cue {
+            When::FastKt => self.other = self.other.max(-self.asked.way * error),
+            When::ToGoFpm => {}
+            _ => {
+                let speed_mps = state.vz_mps.abs();
+                let above =
+                    |limit_mps: f64| step_s * share_above(self.speed_mps, speed_mps, limit_mps);
+                self.steep_s += above(capture.steep_mps);
+                self.too_steep_s += above(STEEPEST_MPS - CLEARANCE_MPS);
+                self.speed_mps = speed_mps;
+            }
         }
         let is_late = self.t_s > capture.within_s + 2.0 * capture.hold_s;
         if error.abs() <= capture.band && fast_mps.is_none() {

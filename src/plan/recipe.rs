@@ -2,9 +2,9 @@
 
 use serde::Serialize;
 
-use crate::drill::Target;
+use super::Sight;
 use crate::drill::reader::plain;
-use crate::run::{Run, Travel, thousandths};
+use crate::run::{Travel, thousandths};
 use crate::units::{FPM, FT, KT, NM, TICK_S};
 
 /// What tells that a move is due.
@@ -39,29 +39,13 @@ pub struct Move {
 /// The lever goes to where a recipe wants it at this rate, fraction of travel a second.
 pub const LEVER_PER_S: f64 = 0.4;
 
-/// What is to be seen of a task when a tick begins, SI.
+/// What is to be seen of a task when a tick begins.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Seen {
     /// Ticks since the task began.
     pub ticks: u64,
-    /// Altitude (m), vertical speed (m/s) or, slowing in, airspeed (m/s) still to go, negative once past; infinite where
-    /// nothing is.
+    /// What the task's cue counts, SI: altitude, vertical speed, airspeed or distance still to go, negative once past.
     pub to_go: f64,
-    /// Before the aim point, m; infinite without one.
-    pub distance_m: f64,
-}
-
-/// What the instruments say.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Flying {
-    /// m.
-    pub altitude_m: f64,
-    /// m/s, + up.
-    pub vertical_mps: f64,
-    /// Before the aim point, m; infinite without one.
-    pub distance_m: f64,
-    /// Airspeed above on speed, m/s, where the task is to slow in.
-    pub fast_mps: Option<f64>,
 }
 
 /// How far a recipe has been followed.
@@ -71,50 +55,20 @@ pub struct Follower {
     /// When the last move was made, ticks since the task began.
     made: u64,
     wanted: Option<f64>,
+    /// Ticks of the task when it was begun, and which way the task went then.
+    begun: Option<(u64, f64)>,
 }
 
-impl Seen {
-    /// With a target that lies `way` (+1 up, -1 down) of where its task began, so many ticks before.
-    pub fn of(target: &Target, way: f64, ticks: u64, flying: &Flying) -> Seen {
-        let to_go = match (flying.fast_mps, target) {
-            (Some(fast_mps), _) => fast_mps,
-            (_, Target::Altitude { altitude_m, .. }) => way * (altitude_m - flying.altitude_m),
-            (_, Target::Vertical { vertical_mps, .. }) => {
-                way * (vertical_mps - flying.vertical_mps)
-            }
-            (_, Target::Path(_)) => f64::INFINITY,
-        };
-        Seen {
-            ticks,
-            to_go,
-            distance_m: flying.distance_m,
+impl When {
+    /// One of what it counts, SI.
+    pub fn unit(self) -> f64 {
+        match self {
+            When::ToGoFt => FT,
+            When::ToGoFpm => FPM,
+            When::FastKt => KT,
+            When::DistanceNm => NM,
+            When::Start | When::AfterS => 1.0,
         }
-    }
-}
-
-impl Flying {
-    /// What they say in a run now.
-    pub fn of(run: &Run) -> Flying {
-        let state = run.world().state();
-        Flying {
-            altitude_m: state.h_m,
-            vertical_mps: state.vz_mps,
-            distance_m: match &run.leg().target {
-                Target::Path(glide) => glide.distance_m(state, run.tick()),
-                _ => f64::INFINITY,
-            },
-            fast_mps: run.to_lose_mps(run.leg(), run.tick()),
-        }
-    }
-
-    /// Which way a target lies: +1 up, -1 down.
-    pub fn way_to(&self, target: &Target) -> f64 {
-        let above = match target {
-            Target::Altitude { altitude_m, .. } => self.altitude_m - altitude_m,
-            Target::Vertical { vertical_mps, .. } => self.vertical_mps - vertical_mps,
-            Target::Path(_) => 1.0,
-        };
-        if above > 0.0 { -1.0 } else { 1.0 }
     }
 }
 
@@ -123,11 +77,8 @@ impl Move {
     pub fn is_due(&self, seen: &Seen, made: u64) -> bool {
         match self.when {
             When::Start => true,
-            When::ToGoFt => seen.to_go <= self.value * FT,
-            When::ToGoFpm => seen.to_go <= self.value * FPM,
-            When::FastKt => seen.to_go <= self.value * KT,
-            When::DistanceNm => seen.distance_m <= self.value * NM,
             When::AfterS => (seen.ticks - made) as f64 * TICK_S >= self.value,
+            _ => seen.to_go <= self.value * self.when.unit(),
         }
     }
 }
@@ -146,6 +97,23 @@ impl Follower {
     /// The lever for the tick that begins, thousandths, from where it is (0..1); None where it stays.
     pub fn lever(&mut self, moves: &[Move], seen: &Seen, lever: f64) -> Option<u16> {
         Travel::per_s(LEVER_PER_S).next(lever, self.wanted(moves, seen)?)
+    }
+
+    /// The same for someone who sees this; the recipe begins with the first that is seen.
+    pub fn follow(&mut self, moves: &[Move], sight: &Sight) -> Option<u16> {
+        let (begun, way) = *self
+            .begun
+            .get_or_insert_with(|| (sight.task_ticks, sight.way()));
+        let seen = Seen {
+            ticks: sight.task_ticks - begun,
+            to_go: way * sight.missing(),
+        };
+        self.lever(moves, &seen, sight.lever)
+    }
+
+    /// Whether a move has been made.
+    pub fn has_begun(&self) -> bool {
+        self.next > 0
     }
 
     /// Whether every move has been made.

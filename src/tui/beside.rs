@@ -72,7 +72,10 @@ impl Beside {
     }
 }
 
-/// That a run is still being flown, and how far.
+/// That a run is still being flown, and how far where that is known.
 pub fn worked_out(name: &str, share: f64) -> String {
-    format!("{name} is being worked out, {:.0} %", 100.0 * share)
+    match share > 0.0 {
+        true => format!("{name} is being worked out, {:.0} %", 100.0 * share),
+        false => format!("{name} is being worked out"),
+    }
 }

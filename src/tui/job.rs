@@ -6,9 +6,10 @@ use std::sync::{Arc, OnceLock};
 use std::thread;
 
 use crate::drill::Drill;
-use crate::hands::{self, Brief, Script};
+use crate::hands::{self, Script};
 use crate::logbook::Logbook;
 use crate::run::Run;
+use crate::run::recording::HandName;
 use crate::tui::effort::{attempt, go_on_if};
 
 /// Whose run is wanted.
@@ -16,8 +17,8 @@ use crate::tui::effort::{attempt, go_on_if};
 pub enum Wanted {
     /// The run that is shown as par, on a drill with a seed; a logbook may know it already.
     Par(Logbook, Arc<Drill>, u64),
-    /// The hand `brief`, on a drill with a seed.
-    Brief(Arc<Drill>, u64),
+    /// A built-in hand, on a drill with a seed.
+    Hand(HandName, Arc<Drill>, u64),
     /// The hand `best`, on a drill with a seed; a logbook may know it already.
     Best(Logbook, Arc<Drill>, u64),
     /// A run that was kept, by its id.
@@ -121,9 +122,10 @@ impl Wanted {
                 let pars = logbook.pars(&drill, seed, progress);
                 Ok(hands::fly(drill, seed, &mut Script::new(pars.steady)))
             }
-            Wanted::Brief(drill, seed) => {
-                let mut hand = Brief::new(&drill);
-                Ok(hands::fly(drill, seed, &mut hand))
+            Wanted::Hand(name, drill, seed) => {
+                let hand = hands::built_in(name, &drill, seed);
+                let mut hand = hand.ok_or("nobody flies it")?;
+                Ok(hands::fly(drill, seed, &mut *hand))
             }
             Wanted::Best(logbook, drill, seed) => {
                 let pars = logbook.pars(&drill, seed, progress);

@@ -682,7 +682,7 @@ fn guesses_made_before_flying_stand_beside_the_truth_and_are_kept() {
     insta::assert_snapshot!("debrief_guessed_80x24", text);
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
     for (question, guess) in predict.questions().zip([40.5, 70.0]) {
-        let line = question.compare(guess).line;
+        let line = question.compare(guess);
         assert!(text.contains(&line), "{line} in {text}");
     }
     let logbook = Logbook::at(seat.folder.clone());

@@ -4,7 +4,9 @@ use super::moves::{Flier, LEAST, Moves, towards};
 use super::search::{self, Shape};
 use super::track::{Line, Track, steps};
 use crate::drill::Kind;
-use crate::hands::{Hand, Script, Sight, Steady, steady::Traits};
+use crate::hands::{
+    Hand, SHORT_OF_FULL, Script, Sight, Steady, fly_leg, move_through, steady::Traits,
+};
 use crate::plan::Setting;
 use crate::plan::ahead::Model;
 use crate::plan::price::{Asked, MISSED, STEEPEST_MPS, TOO_STEEP_S};
@@ -31,8 +33,6 @@ const DEARER: [f64; 3] = [1.0, 5.0, 25.0];
 /// See [`Line::calm_price`] and [`Asked::calm_s`], where another leg follows.
 const CALM_PRICE: f64 = 10.0;
 const CALM_S: f64 = 0.5;
-/// The most lever on a path: full power is going around.
-const SHORT_OF_FULL: f64 = 0.95;
 /// All of it, thousandths.
 const FULL: u16 = 1000;
 
@@ -178,7 +178,8 @@ impl<'a> Hunt<'a> {
     /// Flies the leg and keeps it where it is the best so far, with every move of the lever as it is given.
     fn offer_lever(&mut self, moves: &mut dyn FnMut(&Run) -> Option<u16>) {
         let until = self.start.tick().saturating_add(self.hopeless_ticks());
-        let run = flown(self.start.fork(), until, moves);
+        let mut run = self.start.fork();
+        move_through(&mut run, until, moves);
         self.spend(TICK * (run.tick() - self.start.tick()) as usize);
         let price = self.price(&run);
         let lowest = self.lowest.as_ref();
@@ -255,7 +256,7 @@ impl<'a> Hunt<'a> {
         if !self.affords(flights, LEAST_TRIALS * asked.steps(coarse.ticks)) {
             return;
         }
-        let shape = Shape::new(aircraft, state.h_m, asked.is_step());
+        let shape = Shape::new(aircraft, &asked);
         let flown = flights * TICK * self.ticks();
         let steps = self.left.saturating_sub(flown).min(STEPS_A_LEG);
         let (found, spent) = search::search(&shape, &asked, (&coarse, &fine), steps);
@@ -273,10 +274,8 @@ impl<'a> Hunt<'a> {
     /// A schedule as it goes in settled air, and an answer to what takes the aeroplane off that.
     fn answering(&mut self, moves: &Moves, way: f64) {
         let start = self.start;
-        let mut flier = Flier::new(moves, start.lever(), way);
-        let settled = flown(start.fork().in_settled_air(), u64::MAX, &mut |run| {
-            flier.lever(&Sight::of(run))
-        });
+        let mut settled = start.fork().in_settled_air();
+        fly_leg(&mut settled, &mut Flier::new(moves, start.lever(), way));
         let seconds = (settled.tick() - start.tick()) as f64 * TICK_S;
         let line = self.line(RATE_PRICE, 1.0);
         let model = self.model(start.world().state().h_m, FOLLOWED[0].0);
@@ -380,16 +379,4 @@ impl<'a> Hunt<'a> {
             self.fly_along(&track);
         }
     }
-}
-
-/// A run flown to the end of the leg it stands in, or as long as there is hope.
-fn flown(mut run: Run, until: u64, moves: &mut dyn FnMut(&Run) -> Option<u16>) -> Run {
-    let legs = run.legs().len();
-    while run.end().is_none() && run.legs().len() == legs && run.tick() <= until {
-        if let Some(lever) = moves(&run) {
-            run.set_lever(lever);
-        }
-        run.fly();
-    }
-    run
 }

@@ -1,6 +1,5 @@
 //! A lever schedule: moves to set levels, some after a time, one when the height to go has come down to a value.
 
-use crate::drill::Target;
 use crate::hands::{Hand, Sight};
 use crate::plan::Seen;
 use crate::plan::price::Levers;
@@ -140,30 +139,21 @@ pub(super) fn towards(held: f64, wanted: f64) -> f64 {
 /// Moves flown in the real world.
 pub(super) struct Flier<'a> {
     mover: Mover<'a>,
-    direction: f64,
+    way: f64,
 }
 
 impl<'a> Flier<'a> {
-    /// From the lever (0..1) at the leg's start; `direction` is + up.
-    pub fn new(moves: &'a Moves, lever: f64, direction: f64) -> Flier<'a> {
-        Flier {
-            mover: Mover::new(moves, lever),
-            direction,
-        }
+    /// From the lever (0..1) at the leg's start; `way` is + up.
+    pub fn new(moves: &'a Moves, lever: f64, way: f64) -> Flier<'a> {
+        let mover = Mover::new(moves, lever);
+        Flier { mover, way }
     }
 }
 
 impl Hand for Flier<'_> {
     fn lever(&mut self, sight: &Sight) -> Option<u16> {
-        let to_go_m = match (sight.fast_mps, sight.target) {
-            (Some(fast_mps), _) => fast_mps,
-            (_, Target::Altitude { altitude_m, .. }) => {
-                self.direction * (altitude_m - sight.altitude_m)
-            }
-            (_, Target::Vertical { .. } | Target::Path(_)) => f64::INFINITY,
-        };
         let before = self.mover.lever;
-        let lever = self.mover.next(to_go_m);
+        let lever = self.mover.next(self.way * sight.missing());
         (lever != before).then_some(lever as u16)
     }
 }

@@ -4,20 +4,16 @@ use super::moves::{Mover, Moves, Setting};
 use crate::plan::ahead::Model;
 use crate::plan::cma::{Effort, Found, minimise};
 use crate::plan::price::Asked;
+use crate::plan::{Known, When};
 use crate::sim::air::noise::{Noise, Stream};
 use crate::sim::aircraft::Aircraft;
-use crate::sim::stability;
-use crate::sim::trim;
 
 /// What makes a schedule, in the order of its numbers: levers away from the level that holds the target, in levers of 3
 /// degrees towards the going side; times in shares of the phugoid's period; the height to go in seconds at the 3-degree
 /// rate, airspeed to go in seconds of idle.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Shape {
-    /// Phugoid's period, s.
-    period_s: f64,
-    /// The engine's answer time, s.
-    answer_s: f64,
+    known: Known,
     /// Settings after the level-off of a step, or in all of a rate.
     settings: usize,
 }
@@ -26,14 +22,11 @@ pub(super) struct Shape {
 const GOING: usize = 2;
 
 impl Shape {
-    /// For an aeroplane at a height in m.
-    pub fn new(aircraft: &Aircraft, h_m: f64, is_step: bool) -> Shape {
-        let level = trim::on_speed(aircraft, h_m, 0.0);
-        let swing = stability::swing(aircraft, h_m, &level);
+    /// For a task of an aeroplane.
+    pub fn new(aircraft: &Aircraft, asked: &Asked) -> Shape {
         Shape {
-            period_s: swing.period_s,
-            answer_s: aircraft.engine.answer_s(level.engine),
-            settings: if is_step { 2 } else { 3 },
+            known: Known::of(aircraft, asked),
+            settings: if asked.cue == When::ToGoFt { 2 } else { 3 },
         }
     }
 
@@ -45,29 +38,27 @@ impl Shape {
             pairs
                 .map(|pair| {
                     let share = pair.get(1).copied().unwrap_or(0.0);
-                    Setting::new(lever(pair[0]), share * self.period_s)
+                    Setting::new(lever(pair[0]), share * self.known.period_s)
                 })
                 .collect()
         };
-        if asked.is_slow() {
-            return Moves {
+        let going = 2 * GOING - 1;
+        match asked.cue {
+            When::FastKt => Moves {
                 first: vec![Setting::from(0, lever(numbers[0]), 0.0)],
                 to_go_m: asked.idles_mps2 * numbers[1],
                 then: settings(&numbers[2..]),
-            };
-        }
-        if !asked.is_step() {
-            return Moves {
+            },
+            When::ToGoFt => Moves {
+                first: settings(&numbers[..going]),
+                to_go_m: asked.three.rate_mps * numbers[going],
+                then: settings(&numbers[going + 1..]),
+            },
+            _ => Moves {
                 first: settings(numbers),
                 to_go_m: f64::NEG_INFINITY,
                 then: Vec::new(),
-            };
-        }
-        let going = 2 * GOING - 1;
-        Moves {
-            first: settings(&numbers[..going]),
-            to_go_m: asked.three.rate_mps * numbers[going],
-            then: settings(&numbers[going + 1..]),
+            },
         }
     }
 
@@ -82,17 +73,21 @@ impl Shape {
             numbers
         };
         let way_s = asked.change() / asked.three.rate_mps;
-        if asked.is_slow() {
-            let idle = -asked.level / asked.three.lever;
-            let soon = vec![idle, self.answer_s + 0.5, 0.5, 0.1, -0.1, 0.15, 0.0];
-            let late = vec![idle, 2.0 * self.answer_s + 1.0, 0.8, 0.1, -0.2, 0.15, 0.0];
-            return vec![soon, late];
+        let Known {
+            period_s, answer_s, ..
+        } = self.known;
+        match asked.cue {
+            When::FastKt => {
+                let idle = -asked.level / asked.three.lever;
+                let soon = vec![idle, answer_s + 0.5, 0.5, 0.1, -0.1, 0.15, 0.0];
+                let late = vec![idle, 2.0 * answer_s + 1.0, 0.8, 0.1, -0.2, 0.15, 0.0];
+                return vec![soon, late];
+            }
+            When::ToGoFt => {}
+            _ => return vec![tail(0.8 * way_s, 0.0), tail(1.5 * way_s, -0.1 * way_s)],
         }
-        if !asked.is_step() {
-            return vec![tail(0.8 * way_s, 0.0), tail(1.5 * way_s, -0.1 * way_s)];
-        }
-        let way = way_s / self.period_s;
-        let to_go = 0.1 * self.period_s + 2.5 + 1.5 * self.answer_s;
+        let way = way_s / period_s;
+        let to_go = self.known.to_go_s();
         let going = |first: f64| if held > 0.5 { held } else { first };
         let with = |first: [f64; 4], tail: Vec<f64>| [&first[..], &tail[..]].concat();
         let steepest = asked.steepest();
@@ -114,13 +109,11 @@ impl Shape {
     }
 
     fn spread(&self, asked: &Asked) -> Vec<f64> {
-        let mut spread = Vec::new();
-        if asked.is_step() {
-            spread.extend([0.25, 0.08, 0.25, 1.5]);
-        }
-        if asked.is_slow() {
-            spread.extend([1.0, 0.7]);
-        }
+        let mut spread = match asked.cue {
+            When::ToGoFt => vec![0.25, 0.08, 0.25, 1.5],
+            When::FastKt => vec![1.0, 0.7],
+            _ => Vec::new(),
+        };
         for i in 0..2 * self.settings - 1 {
             spread.push(if i % 2 == 0 { 0.3 } else { 0.05 });
         }

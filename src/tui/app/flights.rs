@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use super::{App, Screen};
-use crate::hands::{self, Hand, Script};
+use crate::hands::Script;
 use crate::run::Leg;
 use crate::run::recording::HandName;
 use crate::tui::action::Action;
@@ -51,22 +51,21 @@ impl App {
         true
     }
 
-    /// Lets a built-in hand fly the chosen drill; `best` is worked out first.
+    /// Lets a built-in hand fly the chosen drill. Its run is worked out first, beside the screen.
     pub(super) fn watch(&mut self, name: HandName, now: Duration) {
         let (drill, seed) = (self.shelf.drills[self.chosen].clone(), self.seed());
-        if name == HandName::Best {
-            self.keep();
-            let chosen = SHOWN.iter().position(|shown| shown.hand == name);
-            let job = Job::begin(Wanted::Best(self.settings.logbook.clone(), drill, seed));
-            self.screen = Screen::Hands(Box::new(Choosing {
-                chosen: chosen.unwrap_or(0),
-                job: Some((job, seed)),
-                trouble: None,
-            }));
-        } else if let Some(hand) = hands::built_in(name, &drill, seed) {
-            self.guesses.clear();
-            self.take_off(shown_by(name, hand), seed, now);
-        }
+        self.keep();
+        let wanted = match name {
+            HandName::Best => Wanted::Best(self.settings.logbook.clone(), drill, seed),
+            _ => Wanted::Hand(name, drill, seed),
+        };
+        let chosen = SHOWN.iter().position(|shown| shown.hand == name);
+        self.screen = Screen::Hands(Box::new(Choosing {
+            chosen: chosen.unwrap_or(0),
+            job: Some((Job::begin(wanted), seed)),
+            trouble: None,
+        }));
+        self.advance_choosing(now);
     }
 
     /// Lets the hand fly that is chosen in the list.
@@ -76,7 +75,7 @@ impl App {
         }
     }
 
-    /// Lets `best` fly once it has been worked out.
+    /// Lets the hand fly that was chosen, once its run has been worked out.
     pub(super) fn advance_choosing(&mut self, now: Duration) {
         let Screen::Hands(choosing) = &mut self.screen else {
             return;
@@ -87,9 +86,14 @@ impl App {
         let (done, seed) = (job.take(), *seed);
         match done {
             Some(Ok(run)) => {
+                let name = SHOWN[choosing.chosen].hand;
+                let pilot = Pilot::Hand {
+                    name,
+                    told: format!("shown by {}", shown::name(name)),
+                    hand: Box::new(Script::new(run.log().to_vec())),
+                };
                 self.guesses.clear();
-                let hand = Box::new(Script::new(run.log().to_vec()));
-                self.take_off(shown_by(HandName::Best, hand), seed, now);
+                self.take_off(pilot, seed, now);
             }
             Some(Err(why)) => (choosing.job, choosing.trouble) = (None, Some(why)),
             None => {}
@@ -130,7 +134,7 @@ impl App {
         let wanted = match self.settings.echo {
             Choice::Off => return None,
             Choice::Par => Some(Wanted::Par(self.settings.logbook.clone(), drill, seed)),
-            Choice::Brief => Some(Wanted::Brief(drill, seed)),
+            Choice::Brief => Some(Wanted::Hand(HandName::Brief, drill, seed)),
             Choice::Best => Some(Wanted::Best(self.settings.logbook.clone(), drill, seed)),
             Choice::Earlier => {
                 let id = self.shelf.earlier(self.chosen);
@@ -138,13 +142,5 @@ impl App {
             }
         };
         Some(Beside::ask(self.settings.echo, wanted))
-    }
-}
-
-fn shown_by(name: HandName, hand: Box<dyn Hand>) -> Pilot {
-    Pilot::Hand {
-        name,
-        told: format!("shown by {}", shown::name(name)),
-        hand,
     }
 }

@@ -17,7 +17,7 @@ use crate::tui::theme::{Mark, Role, Theme};
 pub struct Choosing {
     /// Which of [`SHOWN`].
     pub chosen: usize,
-    /// The run of a hand that must be worked out first, and its seed.
+    /// The run of the hand, which is worked out first, and its seed.
     pub job: Option<(Job, u64)>,
     /// Why that hand cannot fly.
     pub trouble: Option<String>,

@@ -32,10 +32,19 @@ pub struct Reading {
     pub approach: Option<(f64, f64)>,
 }
 
+/// What there was to read at a tick.
+#[derive(Clone, Copy, Debug)]
+struct Glance {
+    target: Target,
+    altitude_m: f64,
+    vertical_mps: f64,
+    approach: Option<(f64, f64)>,
+}
+
 /// Someone's eyes.
 #[derive(Debug)]
 pub struct Eyes {
-    seen: VecDeque<Sight>,
+    seen: VecDeque<Glance>,
     noise: Noise,
     reaction_s: f64,
     delay: usize,
@@ -58,7 +67,12 @@ impl Eyes {
     pub fn see(&mut self, sight: &Sight) -> Option<Reading> {
         /// As far back as is ever looked: the longest reaction and the longest view.
         const KEPT: usize = 40 + REST + CHANGE;
-        self.seen.push_back(*sight);
+        self.seen.push_back(Glance {
+            target: sight.target,
+            altitude_m: sight.altitude_m,
+            vertical_mps: sight.vertical_mps,
+            approach: sight.approach,
+        });
         if self.seen.len() > KEPT {
             self.seen.pop_front();
         }
@@ -94,7 +108,7 @@ impl Eyes {
         let sum: f64 = self
             .seen
             .range(first..=last)
-            .map(|sight| sight.vertical_mps)
+            .map(|glance| glance.vertical_mps)
             .sum();
         sum / (last + 1 - first) as f64
     }

@@ -10,6 +10,7 @@ use leveloff::hands::steady::Traits;
 use leveloff::hands::{self, Brief, Hand, Script, Sight, Steady};
 use leveloff::logbook::Logbook;
 use leveloff::run::Run;
+use leveloff::run::recording::HandName;
 use leveloff::tui::beside::Beside;
 use leveloff::tui::echo::{Choice, Echo};
 use leveloff::tui::job::Wanted;
@@ -304,7 +305,10 @@ fn the_echoes_of_the_brief_and_of_par_are_their_hands_runs() {
     let folder = Folder::new();
     let logbook = Logbook::at(folder.join("data"));
     let brief = hands::fly(drill.clone(), 3, &mut Brief::new(&drill));
-    let mut echo = Beside::ask(Choice::Brief, Some(Wanted::Brief(drill.clone(), 3)));
+    let mut echo = Beside::ask(
+        Choice::Brief,
+        Some(Wanted::Hand(HandName::Brief, drill.clone(), 3)),
+    );
     wait_for(&mut echo);
     assert_is(&echo, &brief);
 
@@ -336,7 +340,7 @@ fn what_is_on_its_way_says_so_until_it_is_there() {
     let wanted = Wanted::Best(logbook, drill("catch-the-sink"), 3);
     let mut echo = Beside::ask(Choice::Best, Some(wanted));
     assert!(echo.is_coming() && echo.trace().is_none());
-    assert_eq!(echo.told().unwrap(), "best is being worked out, 0 %");
+    assert_eq!(echo.told().unwrap(), "best is being worked out");
     wait_for(&mut echo);
     assert_eq!(echo.told(), None);
     assert_eq!(echo.trace().unwrap().name, "best");

@@ -1,7 +1,7 @@
 //! A hand that flies in the fly screen.
 
 use std::sync::Arc;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use leveloff::drill::Aids;
@@ -74,8 +74,7 @@ fn a_hand_chosen_from_the_list_flies_and_is_no_persons_run() {
         seat.key(KeyCode::Down);
         insta::assert_snapshot!(format!("hands_{name}"), seat.text());
         seat.key(KeyCode::Enter);
-        let text = seat.text();
-        assert!(text.contains("shown by green"), "{text}");
+        let text = seat.until("shown by green");
         assert!(text.contains("ready: space begins"), "{text}");
         seat.key(KeyCode::Up);
         assert!(
@@ -87,10 +86,9 @@ fn a_hand_chosen_from_the_list_flies_and_is_no_persons_run() {
         let text = seat.text();
         assert!(text.contains("shown by green"), "{text}");
         seat.key(KeyCode::Char('r'));
-        assert!(
-            seat.text().contains("shown by green"),
-            "again is the same hand"
-        );
+        // Again it is the same hand.
+        seat.until("ready: space begins");
+        assert!(seat.text().contains("shown by green"));
         assert_eq!(kept(&seat).hand, HandName::Green);
         seat.key(KeyCode::Char(' '));
         seat.wait(110.0);
@@ -118,6 +116,7 @@ fn after_a_demonstration_the_person_flies() {
     seat.key(KeyCode::Enter);
     seat.key(KeyCode::Char('w'));
     seat.key(KeyCode::Enter);
+    seat.until("shown by steady");
     seat.key(KeyCode::Char(' '));
     seat.wait(6.0);
     seat.key(KeyCode::Char('m'));
@@ -132,14 +131,29 @@ fn after_a_demonstration_the_person_flies() {
 }
 
 #[test]
-fn best_flies_once_it_has_been_worked_out() {
+fn a_hand_flies_once_it_has_been_worked_out_and_the_screen_answers_meanwhile() {
     let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
     let mut seat = Seat::before(vec![drill], "watch-best", SMALL, MONO);
     seat.key(KeyCode::Char('w'));
+    for name in ["brief", "level_off_late", "best"] {
+        choose(&mut seat, name);
+        let enter = KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE);
+        // A plan alone takes longer, so that none can have been made here.
+        let since = Instant::now();
+        seat.app.key(&enter, seat.now);
+        assert!(since.elapsed() < Duration::from_millis(50), "{name}");
+        assert!(seat.app.is_moving(), "{name} is being worked out");
+        let text = seat.text();
+        assert!(
+            text.contains(&format!("{name} is being worked out")),
+            "{text}"
+        );
+        seat.key(KeyCode::Char('q'));
+        assert!(seat.text().contains("enter flies"), "not waited for");
+        seat.key(KeyCode::Char('w'));
+    }
     choose(&mut seat, "best");
-    seat.app
-        .key(&KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE), seat.now);
-    assert!(seat.app.is_moving(), "it is being worked out");
+    seat.key(KeyCode::Enter);
     seat.until("shown by best");
     seat.key(KeyCode::Char('q'));
     seat.key(KeyCode::Char('w'));
@@ -182,7 +196,7 @@ fn hands_with_nothing_to_show_on_a_drill_are_marked_and_passed_over() {
     seat.keys(20, KeyCode::Down);
     assert!(seat.text().contains("▸ descent_early"));
     seat.key(KeyCode::Enter);
-    assert!(seat.text().contains("shown by descent_early"));
+    seat.until("shown by descent_early");
 }
 
 #[test]
@@ -199,7 +213,7 @@ fn who_flies_and_the_clock_stand_in_the_head_whatever_the_title() {
     seat.key(KeyCode::Char('w'));
     choose(&mut seat, "second_move_missing");
     seat.key(KeyCode::Enter);
-    let text = seat.text();
+    let text = seat.until("shown by second_move_missing");
     let head = text.lines().next().unwrap();
     assert!(head.starts_with(" A title as long"), "{head}");
     assert!(head.contains("   shown by second_move_missing"), "{head}");

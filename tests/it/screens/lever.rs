@@ -244,7 +244,7 @@ fn watching(name: &str, options: Options) -> Seat {
     seat.key(KeyCode::Char('w'));
     seat.keys(2, KeyCode::Down);
     seat.key(KeyCode::Enter);
-    assert!(seat.text().contains("shown by brief"), "{}", seat.text());
+    seat.until("shown by brief");
     seat.key(KeyCode::Char(' '));
     seat
 }
