@@ -106,39 +106,28 @@ impl Pars {
         let leg = &run.legs()[index];
         let known = self.legs.get(index);
         let known = known.filter(|priced| priced.task == leg.task && priced.asked == asked(leg));
-        let brought = || {
-            let phases = Phases::from_there(run, start);
-            (phases.mean_cost(index, |_| true), phases)
-        };
-        match known {
-            Some(known) if index == 0 => Reference {
+        if let Some(known) = known {
+            let brought = || Phases::from_there(run, start).mean_cost(index, |_| true);
+            let w0 = if index == 0 { None } else { brought() };
+            return Reference {
                 best: known.best,
                 par: known.par,
-                handed_on: None,
-            },
-            Some(known) => Reference {
-                best: known.best,
-                par: known.par,
-                handed_on: brought().0.zip(known.par).map(|(w0, par)| w0 - par),
-            },
-            None => {
-                let (par, phases) = brought();
-                let best = leg_cost(&best::fly_leg(start, &phases.nearest_the_mean()), index);
-                Reference {
-                    best: lower(best, par),
-                    par,
-                    handed_on: None,
-                }
-            }
+                handed_on: w0.zip(known.par).map(|(w0, par)| w0 - par),
+            };
+        }
+        let phases = Phases::from_there(run, start);
+        let par = phases.mean_cost(index, |_| true);
+        let best = leg_cost(&best::fly_leg(start, &phases.nearest_the_mean()), index);
+        Reference {
+            best: lower(best, par),
+            par,
+            handed_on: None,
         }
     }
 }
 
 fn lower(a: Option<f64>, b: Option<f64>) -> Option<f64> {
-    match (a, b) {
-        (Some(a), Some(b)) => Some(a.min(b)),
-        (a, b) => a.or(b),
-    }
+    a.into_iter().chain(b).reduce(f64::min)
 }
 
 fn asked(leg: &Leg) -> String {

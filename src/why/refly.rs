@@ -89,7 +89,8 @@ impl<'a> Again<'a> {
         leg_worth(run, self.leg, &self.reference)
     }
 
-    fn is_under_way(&self, run: &Run) -> bool {
+    /// Whether a run is still in the leg.
+    pub fn is_under_way(&self, run: &Run) -> bool {
         run.end().is_none() && run.legs().len() == self.leg + 1
     }
 }

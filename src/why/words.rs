@@ -82,31 +82,33 @@ pub(super) fn sentence(run: &Run, line: &Line, better: Option<&Run>) -> String {
 
 /// Where nothing could be told although little was earned.
 fn out_of_reach(run: &Run, bill: &Bill) -> String {
-    let asked_nothing = bill.in_reach <= 0.0;
     let task = match run.drill().tasks.len() {
         1 => "The task".to_string(),
         _ => format!("Task {}", bill.task),
     };
-    match asked_nothing {
-        true => {
-            let leg = &run.legs()[bill.leg];
-            let state = &run.trace().at(leg.start as usize).state;
-            let off = leg.target.error(state, leg.start);
-            let (off, unit) = match leg.target {
-                Target::Vertical { .. } => (off / FPM, "ft/min"),
-                _ => (off / FT, "ft"),
-            };
-            format!(
-                "{task} began {} {unit} {} what it asks, at {} ft/min: from there it had no points to give. Next time bring the task before it to rest on its number.",
-                plain(off.abs().round()),
-                if off > 0.0 { "above" } else { "below" },
-                plain((state.vz_mps / FPM).round() + 0.0)
-            )
-        }
-        false => format!(
+    if bill.in_reach > 0.0 {
+        return format!(
             "{task} earned {:.0} of the {:.0} points that were in reach when it began; no single thing cost much.",
             bill.points, bill.in_reach
-        ),
+        );
+    }
+    let leg = &run.legs()[bill.leg];
+    let state = &run.trace().at(leg.start as usize).state;
+    let off = leg.target.error(state, leg.start);
+    let (per, unit) = unit_of(leg);
+    format!(
+        "{task} began {} {unit} {} what it asks, at {} ft/min: from there it had no points to give. Next time bring the task before it to rest on its number.",
+        plain((off / per).abs().round()),
+        if off > 0.0 { "above" } else { "below" },
+        plain((state.vz_mps / FPM).round() + 0.0)
+    )
+}
+
+/// What an error of a leg is told in.
+pub(super) fn unit_of(leg: &run::Leg) -> (f64, &'static str) {
+    match leg.target {
+        Target::Vertical { .. } => (FPM, "ft/min"),
+        Target::Altitude { .. } | Target::Path(_) => (FT, "ft"),
     }
 }
 
@@ -170,13 +172,13 @@ impl<'a> Said<'a> {
             "until" => at(line.until?),
             // Where the learner did it, and how far the first move went.
             "did" => self.did_at(),
-            "to" => match self.own_first().map_or(self.lever.before, |m| m.to) {
+            "to" => match self.own(0).map_or(self.lever.before, |m| m.to) {
                 0.0 => "idle".to_string(),
                 to => percent(to),
             },
-            "moved" => pick(self.own_first()?.by() > 0.0, "added", "took off"),
+            "moved" => pick(self.own(0)?.by() > 0.0, "added", "took off"),
             "needed" => pick(
-                self.own_first()?.by() > 0.0,
+                self.own(0)?.by() > 0.0,
                 "it had to come off",
                 "more was needed",
             ),
@@ -185,25 +187,20 @@ impl<'a> Said<'a> {
                 "much",
                 "little",
             ),
-            "had" => pick(self.is_idle(), "the lever was at idle,", "you had"),
+            "had" => {
+                let mean = self.lever.mean(line.from..line.to.max(line.from + 1));
+                pick(mean < IDLE, "the lever was at idle,", "you had")
+            }
             "out" => self.outcome().to_string(),
-            "unit" => pick(
-                matches!(self.leg.kind, drill::Kind::Rate(_)),
-                "ft/min",
-                "ft",
-            ),
+            "unit" => unit_of(self.leg).1.to_string(),
             "side" => self.side().to_string(),
             // What the better flight does.
             "moves" => self.moves(true)?,
             "move" => self.moves(false)?,
             "back" => {
                 let back = self.better_moves()?.into_iter().next()?;
-                let stop = self
-                    .lever
-                    .moves()
-                    .into_iter()
-                    .rev()
-                    .find(|m| m.start < back.start)?;
+                let own = self.lever.moves();
+                let stop = own.iter().rev().find(|m| m.start < back.start)?;
                 let after_s = (back.start - stop.end.min(back.start)) as f64 * TICK_S;
                 format!("{} {after_s:.1} s", set(back.to))
             }
@@ -243,8 +240,6 @@ impl<'a> Said<'a> {
         let (better, from) = self.better?;
         let moves = self.better_moves()?;
         let first = moves.first()?;
-        let told = |m: &Move, cue: String| format!("{} {cue}", set(m.to));
-        let take = told(first, self.cue(better, first.start));
         let soon = self.leg.start.max(from) + AT_ONCE;
         // Where the first thing to do is to leave it where it is.
         let lead = match all && first.start > soon {
@@ -254,10 +249,19 @@ impl<'a> Said<'a> {
             }
             false => String::new(),
         };
-        let then = moves.get(1).filter(|_| all);
-        let then = then.map(|m| told(m, self.place(better, m.start)));
-        let then = then.map_or_else(String::new, |then| format!(", then to {then}"));
-        Some(format!("{lead}take the lever to {take}{then}"))
+        let cue = match first.start <= self.leg.start + AT_ONCE {
+            true => "at once".to_string(),
+            false => self.place(better, first.start),
+        };
+        let told = format!("{lead}take the lever to {} {cue}", set(first.to));
+        Some(match moves.get(1).filter(|_| all) {
+            Some(m) => format!(
+                "{told}, then to {} {}",
+                set(m.to),
+                self.place(better, m.start)
+            ),
+            None => told,
+        })
     }
 
     /// The moves of the better flight from where it parts on, those worth telling.
@@ -268,34 +272,21 @@ impl<'a> Said<'a> {
         Some(moves.into_iter().filter(told).collect())
     }
 
-    fn own_first(&self) -> Option<Move> {
-        self.lever
-            .moves()
-            .into_iter()
+    /// The learner's first move worth telling from a tick on.
+    fn own(&self, from: u64) -> Option<Move> {
+        let moves = self.lever.moves().into_iter();
+        moves
+            .skip_while(|m| m.start < from)
             .find(|m| m.by().abs() >= self.least)
     }
 
-    /// Where the learner did what came late or early.
+    /// Where the learner did what came late or early: too early, from there on the better flight does something else; too late,
+    /// what was done came after that.
     fn did_at(&self) -> String {
-        let Some((_, from)) = self.better else {
-            return String::new();
-        };
-        // Too early: from there on the better flight does something else; too late: what was done came after that.
-        let own = self.lever.moves();
-        let own = own
-            .iter()
-            .find(|m| m.start >= from && m.by().abs() >= self.least);
+        let own = self.better.and_then(|(_, from)| self.own(from));
         own.map_or_else(String::new, |m| {
             format!(", {}", self.place(self.run, m.start))
         })
-    }
-
-    /// The cue of a move in a better flight.
-    fn cue(&self, better: &Run, tick: u64) -> String {
-        if tick <= self.leg.start + AT_ONCE {
-            return "at once".to_string();
-        }
-        self.place(better, tick)
     }
 
     /// Where a flight was at a tick, as a person sees it.
@@ -326,14 +317,10 @@ impl<'a> Said<'a> {
 
     /// What the line came to, where that can be said in a few words.
     fn outcome(&self) -> &'static str {
-        let share = |tick: u64| {
+        let [from, to] = [self.line.from, self.line.to].map(|tick| {
             let state = &self.run.trace().at(tick as usize).state;
-            (
-                self.leg.target.error(state, tick) / self.leg.target.band(state, tick),
-                state.h_m,
-            )
-        };
-        let ((from, _), (to, _)) = (share(self.line.from), share(self.line.to));
+            self.error(tick) / self.leg.target.band(state, tick)
+        });
         match (from.abs() <= 1.0, to.abs() <= 1.0) {
             (true, false) if to > 0.0 => "; it rose out of the band",
             (true, false) => "; it sank out of the band",
@@ -341,12 +328,6 @@ impl<'a> Said<'a> {
             (false, false) if to.abs() > from.abs() => "; it went farther off",
             _ => "",
         }
-    }
-
-    fn is_idle(&self) -> bool {
-        self.lever
-            .mean(self.line.from..self.line.to.max(self.line.from + 1))
-            < IDLE
     }
 
     /// Where the better flight leaves the lever.
@@ -359,12 +340,8 @@ impl<'a> Said<'a> {
         let (better, from) = self.better?;
         let trace = better.trace();
         let last = self.line.to.min(trace.ticks() as u64);
-        let ticks = from.min(last)..last.max(from + 1);
-        Some(
-            ticks
-                .map(|tick| trace.lever_at(tick as usize))
-                .fold(1.0, f64::min),
-        )
+        let levers = (from.min(last)..last.max(from + 1)).map(|tick| trace.lever_at(tick as usize));
+        levers.min_by(f64::total_cmp)
     }
 
     /// How far from what is asked the learner was, + above.

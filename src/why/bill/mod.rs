@@ -111,7 +111,7 @@ impl Bill {
             return None;
         }
         let own = leg_worth(run, leg, &reference).or_else(|| leg_lost(run, leg, &reference))?;
-        let bill = Bill {
+        let mut bill = Bill {
             leg,
             task: task + 1,
             in_reach: own.points,
@@ -119,20 +119,15 @@ impl Bill {
             reach: Vec::new(),
             lines: Vec::new(),
         };
-        let is_flawless = reference.best.is_none() && reference.par.is_none();
-        if is_flawless {
-            return Some(bill);
+        // One that is flawless has nothing to be measured against.
+        if reference.best.is_some() || reference.par.is_some() {
+            let again = Again::new(run, leg, begun, reference)?;
+            let curve = Curve::of(&again, own);
+            bill.in_reach = curve.reach.first()?.points;
+            bill.lines = explain::lines(&Leg::of(&again), &curve, &lines::cut(&curve.reach));
+            bill.lines.extend(bill.rest(&curve.reach));
+            bill.reach = curve.reach;
         }
-        let again = Again::new(run, leg, begun, reference)?;
-        let curve = Curve::of(&again, own);
-        let mut bill = Bill {
-            in_reach: curve.reach.first()?.points,
-            ..bill
-        };
-        let stretches = lines::cut(&curve.reach);
-        bill.lines = explain::lines(&Leg::of(&again), &curve, &stretches);
-        bill.lines.extend(bill.rest(&curve.reach));
-        bill.reach = curve.reach;
         Some(bill)
     }
 
@@ -142,18 +137,9 @@ impl Bill {
         let held = |of: fn(&Line) -> f64| self.lines.iter().map(of).sum::<f64>();
         let points = first.points - last.points - held(|line| line.points);
         (points > NOISE).then(|| Line {
-            leg: self.leg,
-            task: self.task,
-            kind: Kind::Rest,
-            amount: 0.0,
-            from: first.tick,
-            to: last.tick,
-            until: None,
             points,
             cost: (last.cost - first.cost - held(|line| line.cost)).max(0.0),
-            terms: None,
-            sentence: String::new(),
-            better: None,
+            ..Line::between(self.leg, self.task, first, last)
         })
     }
 }
@@ -170,29 +156,39 @@ impl Line {
         format!("{when:<10}{:>4}  {label}", format!("-{:.0}", self.points))
     }
 
-    /// A stretch, about which nothing has been said yet.
-    pub(super) fn of(again: &Again, is_capture: bool, stretch: &Stretch, reach: &[Reach]) -> Line {
-        let (from, to) = (stretch.from, stretch.to);
-        let still = to.points + SAVED * stretch.points();
-        let saved = reach
-            .iter()
-            .take_while(|reach| reach.tick <= from.tick || reach.points >= still);
+    /// What went between two moments, about which nothing has been said yet.
+    fn between(leg: usize, task: usize, from: &Reach, to: &Reach) -> Line {
         Line {
-            leg: again.leg,
-            task: again.run.legs()[again.leg].task + 1,
+            leg,
+            task,
             kind: Kind::Rest,
             amount: 0.0,
             from: from.tick,
             to: to.tick,
-            until: saved.last().map(|reach| reach.tick),
-            points: stretch.points(),
+            until: None,
+            points: from.points - to.points,
             cost: to.cost - from.cost,
-            terms: is_capture.then(|| {
-                let (from, to) = (by_terms(&from), by_terms(&to));
-                [0, 1, 2, 3].map(|term| to[term] - from[term])
-            }),
+            terms: None,
             sentence: String::new(),
             better: None,
+        }
+    }
+
+    /// A stretch.
+    pub(super) fn of(again: &Again, is_capture: bool, stretch: &Stretch, reach: &[Reach]) -> Line {
+        let (from, to) = (&stretch.from, &stretch.to);
+        let still = to.points + SAVED * stretch.points();
+        let saved = reach
+            .iter()
+            .take_while(|reach| reach.tick <= from.tick || reach.points >= still);
+        let task = again.run.legs()[again.leg].task + 1;
+        Line {
+            until: saved.last().map(|reach| reach.tick),
+            terms: is_capture.then(|| {
+                let (from, to) = (by_terms(from), by_terms(to));
+                [0, 1, 2, 3].map(|term| to[term] - from[term])
+            }),
+            ..Line::between(again.leg, task, from, to)
         }
     }
 }

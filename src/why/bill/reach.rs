@@ -44,8 +44,6 @@ struct Flight {
     worth: Worth,
 }
 
-const NOTHING: f64 = 0.0;
-
 impl Curve {
     /// Of a finished leg.
     pub fn of(again: &Again, own: Worth) -> Curve {
@@ -66,11 +64,12 @@ impl Curve {
         curve.reach = curve.best_from(end, own);
         for _ in 0..MOST_HALVINGS {
             let Some(tick) = curve.steepest() else { break };
-            let before = curve.flights.range(..=tick).next_back();
-            let mut run = match before {
-                Some((_, flight)) => curve.until(flight),
-                None => again.until(start),
-            };
+            let (_, before) = curve
+                .flights
+                .range(..=tick)
+                .next_back()
+                .expect("one at the start");
+            let mut run = curve.until(before);
             again.follow(&mut run, &again.lever.changes, tick);
             curve.flights.insert(tick, Flight::new(again, run, own));
             curve.reach = curve.best_from(end, own);
@@ -123,7 +122,7 @@ impl Flight {
     fn new(again: &Again, own: Run, flown: Worth) -> Flight {
         let fork = own.fork();
         let worth = again.worth(&again.hand_over(own)).unwrap_or(Worth {
-            points: NOTHING,
+            points: 0.0,
             cost: None,
             ..flown
         });

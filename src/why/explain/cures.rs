@@ -4,14 +4,13 @@ use std::ops::Range;
 
 use super::evidence::signs::turns;
 use super::landmarks::AIMLESS;
-use super::{Kind, SEVERAL, Scene};
-use crate::drill::{self, Target};
-use crate::plan::{self, Setting, When};
+use super::{Kind, SEVERAL, Scene, words};
+use crate::plan::{self, Flying, Seen, Setting, When};
 use crate::run::moves::Move;
 use crate::run::{Run, thousandths};
 use crate::score::hand::median;
-use crate::sim::aircraft::Aircraft;
-use crate::units::{FPM, FT, KT, TICK_S, TICKS_PER_S};
+use crate::sim::aircraft::Engine;
+use crate::units::{TICK_S, TICKS_PER_S};
 
 /// A level-off goes so far past level power where the learner's own did not, over the lever of 3 degrees.
 const PAST: f64 = 0.4;
@@ -21,12 +20,8 @@ const IN_TIME: u64 = TICKS_PER_S / 4;
 const GIVEN_BACK: u64 = 6;
 /// How long a lever is left where it was put before `steady` takes over, ticks.
 const LEFT: u64 = 3 * TICKS_PER_S / 2;
-/// Beginnings of a descent that are tried, ticks before the one flown.
-const SHIFTS: [u64; 10] = [32, 64, 128, 192, 256, 384, 512, 640, 768, 1024];
 /// A move begins a descent where it takes off so much of what the path takes.
 const BEGINS: f64 = 0.4;
-/// A descent's first power is over after so much of a phugoid period, where nothing else ends it.
-const SETTLED: f64 = 0.15;
 /// Near idle: where the engine's answer takes more than this share of the way from quick to slow; and engines whose answer
 /// from there takes less than this longer do not punish it, s.
 const NEAR_IDLE: f64 = 0.7;
@@ -35,13 +30,11 @@ const PUNISHES_S: f64 = 1.0;
 const TURN: f64 = 0.2;
 /// Corrections that each make the next turn the lever at least so often.
 const TO_AND_FRO: f64 = 2.0;
-/// Lever is looked at so often, ticks.
-const LOOK: u64 = 8;
 
 /// A flight with one thing put right.
 pub struct Cure {
-    /// How much was wrong, in the kind's unit.
-    pub amount: f64,
+    /// How much was wrong, in the kind's unit; None where the fact says it.
+    pub amount: Option<f64>,
     /// The tick from which it differs.
     pub from: u64,
     /// It.
@@ -58,10 +51,15 @@ pub fn of(scene: &Scene, kind: Kind) -> Option<Cure> {
         Kind::EngineLetDown => engine(scene),
         Kind::PowerUpLate | Kind::PowerUpEarly => power_up(scene, kind),
         Kind::Pumping => by_steady(scene, turns_in(scene, told_ticks(scene))),
-        Kind::Overcontrol if turns_in(scene, leg_ticks(scene)) < TO_AND_FRO => None,
+        Kind::Overcontrol
+            if turns_in(scene, scene.leg.again.start..scene.leg.again.end) < TO_AND_FRO =>
+        {
+            None
+        }
         Kind::Overcontrol => by_steady(scene, median_move(scene)),
         Kind::NotCorrected => by_steady(scene, mean_off(scene)),
         Kind::Dive => by_steady(scene, steepest(scene)),
+        Kind::NeverMoved | Kind::WrongWay | Kind::BeganLate => by_the_brief(scene, None),
         _ => None,
     }
 }
@@ -70,7 +68,7 @@ pub fn of(scene: &Scene, kind: Kind) -> Option<Cure> {
 fn level_off(scene: &Scene, kind: Kind) -> Option<Cure> {
     let leg = scene.leg;
     let marks = leg.step.as_ref()?;
-    let (settled, onset) = (marks.going.first.end, marks.onset.start);
+    let (settled, onset) = (marks.first.end, marks.onset.start);
     let begun = settled.min(onset);
     let lever = &leg.again.lever;
     let going = lever.median(begun..onset.max(begun + 1));
@@ -84,48 +82,85 @@ fn level_off(scene: &Scene, kind: Kind) -> Option<Cure> {
         (leg.state(begun), lever.at(begun), begun),
         (going, past),
     );
-    let stop = recipe.iter().position(|m| m.when == When::ToGoFt)?;
-    let Target::Altitude { altitude_m, .. } = leg.flown.target else {
-        return None;
+    when_due(
+        scene,
+        kind == Kind::LevelOffLate,
+        (begun, onset),
+        &recipe,
+        When::ToGoFt,
+    )
+}
+
+/// Slowing in, the power brought up when the recipe's cue for it comes. The learner's own is the first move that takes the lever
+/// at least half of the way to the power that flies level once it is slow.
+fn power_up(scene: &Scene, kind: Kind) -> Option<Cure> {
+    let leg = scene.leg;
+    let is_up = |m: &&Move| m.by() > 0.0 && m.to >= leg.scale.level - leg.scale.three / 2.0;
+    let onset = leg.moves.iter().find(is_up)?.start;
+    let began = (leg.again.start, onset);
+    when_due(
+        scene,
+        kind == Kind::PowerUpLate,
+        began,
+        leg.recipe(),
+        When::FastKt,
+    )
+}
+
+/// The descent begun at the recipe's distance, with its first power for the path, and `steady` from there.
+fn descent(scene: &Scene) -> Option<Cure> {
+    let leg = scene.leg;
+    let is_off = |lever: f64, tick: u64| {
+        leg.scale.beyond(lever) >= BEGINS * leg.scale.beyond(leg.right(tick))
     };
-    let to_go_m = |h_m: f64| leg.scale.way * (altitude_m - h_m);
-    // As it was flown until it is due, or on with the same power until then.
-    let wanted_m = recipe[stop].value * FT;
-    let mut run = leg.again.until(begun);
-    let own = lever.changes.partition_point(|(tick, _)| *tick < onset);
-    let legs = run.legs().len();
-    while to_go_m(run.world().state().h_m) > wanted_m
-        && run.end().is_none()
-        && run.legs().len() == legs
-    {
+    let stays = |m: &Move| leg.again.lever.median(m.end..m.end + LEFT);
+    let begins = |m: &&Move| is_off(m.to, m.start) && is_off(stays(m), m.start);
+    let began = (leg.again.start, leg.moves.iter().find(begins)?.start);
+    let off = leg
+        .recipe()
+        .iter()
+        .position(|m| m.when == When::DistanceNm)?;
+    let first = leg.recipe().iter().take(off + 2).copied();
+    when_due(scene, true, began, &Vec::from_iter(first), When::DistanceNm)
+}
+
+/// What was begun late or early, begun when the recipe's cue says it is due, and the rest by the recipe: from `begun` as it was
+/// flown until then, or on with the same power.
+fn when_due(
+    scene: &Scene,
+    is_late: bool,
+    (begun, onset): (u64, u64),
+    recipe: &[plan::Move],
+    cue: When,
+) -> Option<Cure> {
+    let (leg, again) = (scene.leg, scene.leg.again);
+    let at = recipe.iter().position(|m| m.when == cue)?;
+    let seen = |run: &Run| Seen::of(&leg.flown.target, leg.scale.way, 0, &Flying::of(run));
+    let changes = before(scene, onset);
+    let mut run = again.until(begun);
+    while !recipe[at].is_due(&seen(&run), 0) && again.is_under_way(&run) {
         let next = run.tick() + 1;
-        leg.again.follow(&mut run, &lever.changes[..own], next);
+        again.follow(&mut run, &changes, next);
     }
     let due = run.tick();
-    let is_late = due < onset;
-    if is_late != (kind == Kind::LevelOffLate) || due.abs_diff(onset) < IN_TIME {
+    if (due < onset) != is_late || due.abs_diff(onset) < IN_TIME {
         return None;
     }
-    let from = due.min(onset);
     Some(Cure {
-        amount: due.abs_diff(onset) as f64 * TICK_S,
-        from,
-        run: by_recipe(scene, run, &recipe[stop..]),
+        amount: Some(due.abs_diff(onset) as f64 * TICK_S),
+        from: due.min(onset),
+        run: by_recipe(scene, run, &recipe[at..]),
     })
 }
 
 /// A recipe flown from where a run stands, then `steady`.
 fn by_recipe(scene: &Scene, mut run: Run, moves: &[plan::Move]) -> Run {
-    let legs = run.legs().len();
     plan::follow(&mut run, moves, false);
-    if run.legs().len() == legs {
-        run = scene.leg.again.hand_over(run);
-    }
-    run
+    scene.leg.again.hand_over(run)
 }
 
-/// The task by the brief's recipe from where it began: what is told where nothing was begun, or the wrong way.
-pub fn by_the_brief(scene: &Scene, amount: f64) -> Option<Cure> {
+/// The task by the brief's recipe from where it began.
+fn by_the_brief(scene: &Scene, amount: Option<f64>) -> Option<Cure> {
     let (start, recipe) = (scene.leg.again.start, scene.leg.recipe());
     (!recipe.is_empty()).then(|| Cure {
         amount,
@@ -140,7 +175,7 @@ fn first_move(scene: &Scene, kind: Kind) -> Option<Cure> {
     let first = leg.recipe().first()?;
     let before = leg.again.lever.before;
     let ratio = match &leg.step {
-        Some(marks) => marks.going.beyond / leg.scale.beyond(first.lever),
+        Some(marks) => marks.beyond / leg.scale.beyond(first.lever),
         None => {
             let is_first = |m: &&Move| m.by().abs() >= AIMLESS * leg.scale.three;
             (leg.moves.iter().find(is_first)?.to - before) / (first.lever - before)
@@ -150,92 +185,32 @@ fn first_move(scene: &Scene, kind: Kind) -> Option<Cure> {
     if is_much != (kind == Kind::PowerTooMuch) || ratio <= 0.0 {
         return None;
     }
-    by_the_brief(scene, ratio)
+    by_the_brief(scene, Some(ratio))
 }
 
-/// The move back made sooner, or made at all.
+/// The move back made sooner, or made at all: the best of a few moments.
 fn given_back(scene: &Scene) -> Option<Cure> {
-    let leg = scene.leg;
+    let (leg, again) = (scene.leg, scene.leg.again);
     let marks = leg.step.as_ref()?;
     let past = marks.past?;
     let latest = marks.back.map_or(marks.missing, |m| m.start);
     let first = marks.onset.end + 1;
-    let level = thousandths(leg.scale.level);
     let tried = (0..GIVEN_BACK).map(|n| first + latest.saturating_sub(first) * n / GIVEN_BACK);
-    best(scene, tried, |tick| {
-        let mut changes = before(scene, tick);
-        changes.push((tick, level));
-        Some((changes, tick + LEFT, 100.0 * past))
-    })
-}
-
-/// The descent begun sooner, everything up to the next move with it.
-fn descent(scene: &Scene) -> Option<Cure> {
-    let leg = scene.leg;
-    let is_off = |lever: f64, tick: u64| {
-        leg.scale.beyond(lever) >= BEGINS * leg.scale.beyond(leg.right(tick))
-    };
-    let begins = |m: &&Move| {
-        let after = leg.again.lever.median(m.end..m.end + LEFT);
-        !is_off(m.from, m.start) && is_off(m.to, m.start) && is_off(after, m.start)
-    };
-    let onset = leg.moves.iter().find(begins)?;
-    let next =
-        |m: &&Move| m.start > onset.end && (m.to - onset.to).abs() >= AIMLESS * leg.scale.three;
-    let settled = onset.end + (SETTLED * leg.scale.period) as u64;
-    let longest = onset.end + leg.scale.period as u64;
-    let until = leg
-        .moves
-        .iter()
-        .find(next)
-        .map_or(settled, |m| m.start.min(longest));
-    let until = until.min(leg.again.end);
-    best(scene, SHIFTS.into_iter(), |shift| {
-        let moved = |tick: u64| tick.checked_sub(shift);
-        let begin = moved(onset.start).filter(|begin| *begin > leg.again.start)?;
-        let mut changes = before(scene, begin.min(onset.start));
-        let descent = leg.again.lever.changes.iter();
-        let descent = descent.filter(|(tick, _)| (onset.start..until).contains(tick));
-        changes.extend(descent.filter_map(|(tick, lever)| Some((moved(*tick)?, *lever))));
-        Some((changes, moved(until)?, shift as f64 * TICK_S))
-    })
-}
-
-/// Slowing in, the power brought up when the recipe's cue for it comes, and the rest by the recipe. The learner's own is the first
-/// move that takes the lever at least half of the way to the power that flies level once it is slow.
-fn power_up(scene: &Scene, kind: Kind) -> Option<Cure> {
-    let leg = scene.leg;
-    let is_up = |m: &&Move| m.by() > 0.0 && m.to >= leg.scale.level - leg.scale.three / 2.0;
-    let onset = leg.moves.iter().find(is_up)?.start;
-    let recipe = leg.recipe();
-    let up = recipe.iter().position(|m| m.when == When::FastKt)?;
-    // As it was flown until it is due, or on with the same power until then.
-    let changes = before(scene, onset);
-    let mut run = leg.again.until(leg.again.start);
-    let is_fast = |run: &Run| {
-        let fast_mps = run.fast_mps(run.tick());
-        fast_mps.is_some_and(|mps| mps > recipe[up].value * KT)
-    };
-    while is_fast(&run) && run.end().is_none() && run.legs().len() == leg.again.leg + 1 {
-        let next = run.tick() + 1;
-        leg.again.follow(&mut run, &changes, next);
-    }
-    let due = run.tick();
-    let is_late = due < onset;
-    if is_late != (kind == Kind::PowerUpLate) || due.abs_diff(onset) < IN_TIME {
-        return None;
-    }
-    Some(Cure {
-        amount: due.abs_diff(onset) as f64 * TICK_S,
-        from: due.min(onset),
-        run: by_recipe(scene, run, &recipe[up..]),
-    })
+    let flown = tried.filter_map(|from| {
+        let mut changes = before(scene, from);
+        changes.push((from, thousandths(leg.scale.level)));
+        let run = again.changed(&changes, from + LEFT);
+        Some((again.worth(&run)?.points, from, run))
+    });
+    let (_, from, run) = flown.max_by(|a, b| a.0.total_cmp(&b.0))?;
+    let amount = Some(100.0 * past);
+    Some(Cure { amount, from, run })
 }
 
 /// The lever never below where the engine answers late.
 fn engine(scene: &Scene) -> Option<Cure> {
     let leg = scene.leg;
-    let floor = floor(&leg.again.run.drill().aircraft)?;
+    let floor = floor(&leg.again.run.drill().aircraft.engine)?;
     let lever = &leg.again.lever;
     let below = |tick: &u64| lever.at(*tick) < floor;
     let from = (leg.again.start..scene.line.to.tick).find(below)?;
@@ -247,15 +222,14 @@ fn engine(scene: &Scene) -> Option<Cure> {
         }
     }
     Some(Cure {
-        amount: (to - from) as f64 * TICK_S,
+        amount: Some((to - from) as f64 * TICK_S),
         from,
         run: leg.again.changed(&changes, to),
     })
 }
 
 /// The lever below which an engine answers late; None where it hardly matters.
-fn floor(aircraft: &Aircraft) -> Option<f64> {
-    let engine = &aircraft.engine;
+fn floor(engine: &Engine) -> Option<f64> {
     if engine.slow_s - engine.quick_s < PUNISHES_S {
         return None;
     }
@@ -270,7 +244,7 @@ fn by_steady(scene: &Scene, amount: f64) -> Option<Cure> {
     let from = scene.line.from.tick;
     let again = scene.leg.again;
     Some(Cure {
-        amount,
+        amount: Some(amount),
         from,
         run: again.hand_over(again.until(from)),
     })
@@ -280,34 +254,6 @@ fn by_steady(scene: &Scene, amount: f64) -> Option<Cure> {
 fn before(scene: &Scene, tick: u64) -> Vec<(u64, u16)> {
     let changes = &scene.leg.again.lever.changes;
     changes[..changes.partition_point(|(at, _)| *at < tick)].to_vec()
-}
-
-/// A change of the lever: all its changes, the tick from which `steady` flies on, the amount.
-type Change = (Vec<(u64, u16)>, u64, f64);
-
-/// The best of several changes, told where it parts from what was flown.
-fn best(
-    scene: &Scene,
-    tried: impl Iterator<Item = u64>,
-    change: impl Fn(u64) -> Option<Change>,
-) -> Option<Cure> {
-    let again = scene.leg.again;
-    let flown = tried.filter_map(|value| {
-        let (changes, at, amount) = change(value)?;
-        let same = changes.iter().zip(&again.lever.changes);
-        let same = same.take_while(|(a, b)| a == b).count();
-        let from = [changes.get(same), again.lever.changes.get(same)]
-            .into_iter()
-            .flatten()
-            .map(|(tick, _)| *tick)
-            .min()?;
-        let run = again.changed(&changes, at);
-        let points = again.worth(&run)?.points;
-        Some((points, Cure { amount, from, run }))
-    });
-    flown
-        .max_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, cure)| cure)
 }
 
 /// Turns of the lever.
@@ -321,10 +267,6 @@ fn told_ticks(scene: &Scene) -> Range<u64> {
     let (start, line) = (scene.leg.again.start, scene.line);
     let from = line.from.tick.min(line.to.tick.saturating_sub(SEVERAL));
     from.max(start)..line.to.tick
-}
-
-fn leg_ticks(scene: &Scene) -> Range<u64> {
-    scene.leg.again.start..scene.leg.again.end
 }
 
 /// Median size of the moves in a line, or where none lies in it of all moves, % of travel.
@@ -342,19 +284,13 @@ fn median_move(scene: &Scene) -> f64 {
 /// Mean distance from what is asked over a line, ft (of a rate ft/min).
 fn mean_off(scene: &Scene) -> f64 {
     let leg = scene.leg;
-    let unit = match leg.flown.kind {
-        drill::Kind::Rate(_) => FPM,
-        _ => FT,
-    };
-    let ticks = || (scene.line.from.tick..scene.line.to.tick).step_by(LOOK as usize);
     let off = |tick: u64| leg.flown.target.error(leg.state(tick), tick).abs();
-    ticks().map(off).sum::<f64>() / unit / ticks().count().max(1) as f64
+    scene.mean(off) / words::unit_of(leg.flown).0
 }
 
 /// The steepest sink in a line over that of the path.
 fn steepest(scene: &Scene) -> f64 {
     let leg = scene.leg;
-    let ticks = (scene.line.from.tick..scene.line.to.tick).step_by(LOOK as usize);
     let share = |tick: u64| Some(-leg.state(tick).vz_mps / leg.sink_asked_mps(tick)?);
-    ticks.filter_map(share).fold(0.0, f64::max)
+    scene.ticks().filter_map(share).fold(0.0, f64::max)
 }

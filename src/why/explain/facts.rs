@@ -1,17 +1,14 @@
 //! Facts: how a line's flight differed from the better one.
 
-use super::evidence::signs::Motion;
+use super::evidence::signs::{Motion, least, most};
 use super::landmarks::AIMLESS;
-use super::{Kind, Scene};
+use super::{Kind, LOOK, Scene};
+use crate::drill;
 use crate::drill::path::Outcome;
-use crate::drill::{self, Target};
-use crate::run::Run;
 use crate::run::moves::{Lever, Move};
 use crate::score::Cost;
 use crate::units::{FT, TICK_S, TICKS_PER_S};
 
-/// Lever is compared so often, ticks.
-const LOOK: u64 = 8;
 /// A first move this large against what is asked went the wrong way, over the lever of 3 degrees, where half of it is still
 /// there over the time after, ticks.
 const WRONG: f64 = 0.15;
@@ -38,9 +35,7 @@ const SLOW: f64 = 0.5;
 /// Most of the way: off by so much of the band to one side for this share of what counts of a path.
 const MOST: f64 = 0.7;
 const OFF: f64 = 0.4;
-/// A descent has begun with this share of its path's sink; it is early by so much, s, not merely anticipated; and a lever below
-/// this is at idle, fraction of travel.
-const SINKS: f64 = 0.5;
+/// A descent is early by so much, s, not merely anticipated; and a lever below this is at idle, fraction of travel.
 const EARLY_S: f64 = 3.0;
 const IDLE: f64 = 0.05;
 /// A lever follows the deck where it goes with its heave so closely (correlation), over two of its periods.
@@ -51,23 +46,23 @@ const HEAVES: f64 = 2.0;
 type Fact = Option<(Kind, f64)>;
 
 /// What may be told of a line beside how the lever differed, the most telling first.
-const TELLING: [fn(&Scene, Option<&Run>) -> Fact; 9] = [
-    |scene, _| not_called(scene),
+const TELLING: [fn(&Scene) -> Fact; 9] = [
+    not_called,
     to_and_fro,
     beginning,
-    |scene, _| too_steep(scene),
-    |scene, _| swing_watched(scene),
-    |scene, _| deck_chased(scene),
-    |scene, _| all_the_way(scene),
-    |scene, _| descent_early(scene),
-    |scene, _| level_power(scene),
+    too_steep,
+    swing_watched,
+    deck_chased,
+    all_the_way,
+    descent_early,
+    level_power,
 ];
 
 /// The most telling fact about a line and its amount; what is true of a whole leg is told once.
-pub fn of(scene: &Scene, better: Option<&Run>, told: &[Kind]) -> (Kind, f64) {
-    let facts = TELLING.iter().filter_map(|fact| fact(scene, better));
+pub fn of(scene: &Scene, told: &[Kind]) -> (Kind, f64) {
+    let facts = TELLING.iter().filter_map(|fact| fact(scene));
     let mut new = facts.filter(|(kind, _)| !is_of_leg(*kind) || !told.contains(kind));
-    new.next().unwrap_or_else(|| lever(scene, better))
+    new.next().unwrap_or_else(|| lever(scene))
 }
 
 fn is_of_leg(kind: Kind) -> bool {
@@ -79,9 +74,9 @@ fn is_of_leg(kind: Kind) -> bool {
 }
 
 /// The lever went to and fro too far for anything else to be seen in it.
-fn to_and_fro(scene: &Scene, better: Option<&Run>) -> Fact {
+fn to_and_fro(scene: &Scene) -> Fact {
     Motion::of(scene).apart_s()?;
-    Some((Kind::LeverByTurns, off(scene, better).1))
+    Some((Kind::LeverByTurns, off(scene).1))
 }
 
 /// A go-around that nothing called for.
@@ -94,7 +89,7 @@ fn not_called(scene: &Scene) -> Fact {
 }
 
 /// Never moved, moved the wrong way, or moved late.
-fn beginning(scene: &Scene, better: Option<&Run>) -> Fact {
+fn beginning(scene: &Scene) -> Fact {
     let leg = scene.leg;
     let (start, end) = (leg.again.start, leg.again.end);
     let is_move = |m: &&Move| m.by().abs() >= AIMLESS * leg.scale.three;
@@ -104,7 +99,7 @@ fn beginning(scene: &Scene, better: Option<&Run>) -> Fact {
     if scene.line.from.tick > start + ANSWERS {
         return None;
     }
-    let theirs = Lever::of(better?, leg.again.leg).moves();
+    let theirs = Lever::of(scene.better.as_ref()?, leg.again.leg).moves();
     let theirs = theirs.iter().find(is_move)?;
     let way = -theirs.by().signum();
     let against = way * first.by();
@@ -135,21 +130,17 @@ fn too_steep(scene: &Scene) -> Fact {
 /// The right lever left alone while the aeroplane swings; not while it still goes where it was sent.
 fn swing_watched(scene: &Scene) -> Fact {
     let leg = scene.leg;
-    let (from, to) = (scene.line.from.tick, scene.line.to.tick);
+    let from = scene.line.from.tick;
     let rests = |tick: &u64| {
         let off = leg.again.lever.at(*tick) - leg.right(*tick);
         off.abs() <= RIGHT * leg.scale.three
             && leg.again.lever.at(*tick) == leg.again.lever.at(tick.saturating_sub(LOOK))
     };
-    let ticks = || (from..to).step_by(LOOK as usize);
-    if (ticks().filter(rests).count() as f64) < AT_REST * ticks().count() as f64 {
+    if scene.share(rests) < AT_REST {
         return None;
     }
-    let shares = || ticks().map(|tick| leg.share(tick));
-    let (low, high) = (
-        shares().fold(f64::INFINITY, f64::min),
-        shares().fold(f64::NEG_INFINITY, f64::max),
-    );
+    let shares: Vec<f64> = scene.ticks().map(|tick| leg.share(tick)).collect();
+    let (low, high) = (least(&shares), most(&shares));
     let band_m = leg.flown.target.band(leg.state(from), from);
     let is_altitude = !matches!(leg.flown.kind, drill::Kind::Rate(_));
     (is_altitude && leg.pace(from).abs() < SLOW && high - low >= SWINGS)
@@ -160,16 +151,8 @@ fn swing_watched(scene: &Scene) -> Fact {
 fn descent_early(scene: &Scene) -> Fact {
     let leg = scene.leg;
     let (from, to) = (scene.line.from.tick, scene.line.to.tick);
-    let sinks = |tick: &u64| {
-        let asked_mps = leg.sink_asked_mps(*tick);
-        asked_mps.is_some_and(|asked_mps| -leg.state(*tick).vz_mps > SINKS * asked_mps)
-    };
-    let begun = (leg.again.start..leg.again.end).find(sinks)?;
-    let Target::Path(glide) = &leg.flown.target else {
-        return None;
-    };
-    let below_m = -glide.deviation_m(leg.state(begun), begun);
-    let early_s = below_m / leg.sink_asked_mps(begun)?;
+    let (begun, above_s) = leg.begins_down()?;
+    let early_s = -above_s;
     let follows = from <= begun + leg.scale.period as u64 / 2;
     let is_low = leg.share(from + (to - from) / 2) > 0.0;
     let is_idle = leg.again.lever.mean(from..to.max(from + 1)) < IDLE;
@@ -179,11 +162,9 @@ fn descent_early(scene: &Scene) -> Fact {
 /// On the number, and the lever left where it does not keep it.
 fn level_power(scene: &Scene) -> Fact {
     let leg = scene.leg;
-    let (from, to) = (scene.line.from.tick, scene.line.to.tick);
+    let from = scene.line.from.tick;
     let kept = leg.again.lever.at(from);
-    let ticks = || (from..to.max(from + 1)).step_by(LOOK as usize);
-    let rests = |tick: &u64| leg.again.lever.at(*tick) == kept;
-    let at_rest = ticks().filter(rests).count() as f64 >= AT_REST * ticks().count() as f64;
+    let at_rest = scene.share(|tick| leg.again.lever.at(*tick) == kept) >= AT_REST;
     let off = kept - leg.right(from);
     let is_there = leg.share(from).abs() <= 1.0 && leg.pace(from).abs() < SLOW;
     (at_rest && is_there && kept > IDLE && off.abs() >= AIMLESS * leg.scale.three)
@@ -202,11 +183,9 @@ fn deck_chased(scene: &Scene) -> Fact {
     if deck.heave_m == 0.0 || seconds < HEAVES * deck.heave_period_s {
         return None;
     }
-    let ticks = || (from..to).step_by(LOOK as usize);
-    let count = ticks().count() as f64;
-    let mean = ticks().map(|tick| lever.at(tick)).sum::<f64>() / count;
+    let mean = scene.mean(|tick| lever.at(tick));
     let (mut with, mut across, mut own) = (0.0, 0.0, 0.0);
-    for tick in ticks() {
+    for tick in scene.ticks() {
         let phase = 2.0 * std::f64::consts::PI * tick as f64 * TICK_S / deck.heave_period_s;
         let off = lever.at(tick) - mean;
         with += off * crate::sim::math::sin(phase);
@@ -214,41 +193,35 @@ fn deck_chased(scene: &Scene) -> Fact {
         own += off * off;
     }
     // Whatever the lag, since nobody follows at once.
-    let together =
-        ((with * with + across * across) / (0.5 * count * own).max(f64::MIN_POSITIVE)).sqrt();
+    let together = ((with * with + across * across)
+        / (0.5 * scene.ticks().count() as f64 * own).max(f64::MIN_POSITIVE))
+    .sqrt();
     (together >= FOLLOWS).then_some((Kind::DeckChased, 2.0 * seconds / deck.heave_period_s))
 }
 
 /// Above or below the path for most of what counts.
 fn all_the_way(scene: &Scene) -> Fact {
-    let drill::Kind::Path(path) = &scene.leg.flown.kind else {
-        return None;
-    };
-    let leg = scene.leg;
-    let counts = |tick: &u64| path.glide.distance_m(leg.state(*tick), *tick) <= path.glide.from_m;
-    let ticks = (leg.again.start..leg.again.end).step_by(LOOK as usize);
-    let ticks: Vec<u64> = ticks.filter(counts).collect();
-    if ticks.is_empty() || !counts(&scene.line.to.tick.min(leg.again.end - 1)) {
+    let (leg, ticks) = (scene.leg, scene.leg.counting());
+    if *ticks.first()? > scene.line.to.tick {
         return None;
     }
-    let mean =
-        |of: &dyn Fn(u64) -> f64| ticks.iter().map(|t| of(*t)).sum::<f64>() / ticks.len() as f64;
-    let off = |tick: &&u64| leg.share(**tick).abs() >= OFF;
+    let shares: Vec<f64> = ticks.iter().map(|tick| leg.share(*tick)).collect();
     // The way is down: past is below.
-    let is_high = mean(&|tick| leg.share(tick)) < 0.0;
-    let side = |tick: &&u64| (leg.share(**tick) < 0.0) == is_high;
-    let feet = mean(&|tick| leg.flown.target.error(leg.state(tick), tick)) / FT;
-    let most = ticks.iter().filter(off).filter(side).count() as f64 >= MOST * ticks.len() as f64;
-    let kind = match is_high {
-        true => Kind::HighAllTheWay,
-        false => Kind::LowAllTheWay,
+    let (side, kind) = match shares.iter().sum::<f64>() < 0.0 {
+        true => (-1.0, Kind::HighAllTheWay),
+        false => (1.0, Kind::LowAllTheWay),
     };
-    most.then_some((kind, feet.abs()))
+    let count = ticks.len() as f64;
+    let off = shares.iter().filter(|share| side * **share >= OFF).count() as f64;
+    let errors_m = ticks
+        .iter()
+        .map(|tick| leg.flown.target.error(leg.state(*tick), *tick));
+    (off >= MOST * count).then_some((kind, (errors_m.sum::<f64>() / count / FT).abs()))
 }
 
 /// The lever beside that of the better flight.
-fn lever(scene: &Scene, better: Option<&Run>) -> (Kind, f64) {
-    let (mean, size) = off(scene, better);
+fn lever(scene: &Scene) -> (Kind, f64) {
+    let (mean, size) = off(scene);
     match mean {
         _ if mean.abs() < BY_TURNS * size => (Kind::LeverByTurns, size),
         _ if mean > 0.0 => (Kind::LeverHigh, mean),
@@ -257,21 +230,22 @@ fn lever(scene: &Scene, better: Option<&Run>) -> (Kind, f64) {
 }
 
 /// By how much the lever was above that of the better flight, on average, and how far off either way, % of travel.
-fn off(scene: &Scene, better: Option<&Run>) -> (f64, f64) {
-    let lever = &scene.leg.again.lever;
-    let (from, to) = (scene.line.from.tick, scene.line.to.tick);
-    let theirs = |tick: u64| match better {
+fn off(scene: &Scene) -> (f64, f64) {
+    let (leg, from) = (scene.leg, scene.line.from.tick);
+    let theirs = |tick: u64| match &scene.better {
         Some(run) => run
             .trace()
             .lever_at((tick as usize).min(run.trace().ticks())),
-        None => scene.leg.right(tick),
+        None => leg.right(tick),
     };
-    let last = scene.leg.again.end.min(to.max(from + LASTS)).max(from + 1);
+    let last = leg.again.end.min(scene.line.to.tick.max(from + LASTS));
     let ticks = (from..last).step_by(LOOK as usize);
-    let (mut sum, mut size, mut count) = (0.0, 0.0, 0.0);
-    for tick in ticks {
-        let off = lever.at(tick) - theirs(tick);
-        (sum, size, count) = (sum + off, size + off.abs(), count + 1.0);
-    }
-    (100.0 * sum / count, 100.0 * size / count)
+    let offs: Vec<f64> = ticks
+        .map(|tick| leg.again.lever.at(tick) - theirs(tick))
+        .collect();
+    let mean = |sum: f64| 100.0 * sum / offs.len() as f64;
+    (
+        mean(offs.iter().sum()),
+        mean(offs.iter().map(|off| off.abs()).sum()),
+    )
 }

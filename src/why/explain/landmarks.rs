@@ -63,20 +63,13 @@ impl Scale {
     }
 }
 
-/// The power a step goes with.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Going {
-    /// The move that sets it.
-    pub first: Move,
-    /// Its median beyond level from there to the level-off, fraction of travel.
-    pub beyond: f64,
-}
-
 /// The landmarks of a step as it was flown.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Landmarks {
-    /// The power it goes with.
-    pub going: Going,
+    /// The move that sets the power it goes with.
+    pub first: Move,
+    /// The median of that power beyond level from there to the level-off, fraction of travel.
+    pub beyond: f64,
     /// The first move of the level-off.
     pub onset: Move,
     /// How far it goes past level, where it does so markedly, fraction of travel.
@@ -104,19 +97,16 @@ impl Landmarks {
             _ => return None,
         };
         let after = (AFTER_PERIODS * scale.period) as u64;
-        let mut found = None;
-        for (index, m) in moves.iter().enumerate() {
-            if m.start < first.end || scale.way * m.by() >= 0.0 {
-                continue;
-            }
-            let mean = scale.beyond(lever.mean(first.end..m.start.max(first.end + 1)));
-            let left = LEVELLED * mean.min(USUAL * scale.three);
-            if scale.beyond(m.to) < left && scale.beyond(lever.mean(m.end..m.end + after)) < left {
-                found = Some(index);
-                break;
-            }
-        }
-        let index = found?;
+        let index = moves.iter().position(|m| {
+            let going = first.end..m.start.max(first.end + 1);
+            let left = || LEVELLED * scale.beyond(lever.mean(going)).min(USUAL * scale.three);
+            m.start >= first.end
+                && scale.way * m.by() < 0.0
+                && scale
+                    .beyond(m.to)
+                    .max(scale.beyond(lever.mean(m.end..m.end + after)))
+                    < left()
+        })?;
         let onset = moves[index];
         let beyond = scale.beyond(lever.median(first.end..onset.start.max(first.end + 1)));
         let after = &moves[index + 1..];
@@ -127,7 +117,8 @@ impl Landmarks {
         };
         let back = past.and_then(|_| after.iter().find(in_time).copied());
         Some(Landmarks {
-            going: Going { first, beyond },
+            first,
+            beyond,
             onset,
             past,
             back,

@@ -39,6 +39,11 @@ const OF_DEAREST: f64 = 0.5;
 /// Several corrections take so long, ticks.
 pub const SEVERAL: u64 = 10 * TICKS_PER_S;
 
+/// A line is looked at so often, ticks.
+const LOOK: u64 = 8;
+/// A descent has begun with this share of its path's sink.
+const SINKS: f64 = 0.5;
+
 /// A leg with everything that is asked about it.
 pub struct Leg<'a> {
     /// The leg, to be flown again.
@@ -61,6 +66,8 @@ pub struct Scene<'a> {
     pub leg: &'a Leg<'a>,
     /// The line.
     pub line: &'a Stretch,
+    /// The flight that hands over where the line begins.
+    pub better: Option<Run>,
 }
 
 impl<'a> Leg<'a> {
@@ -131,6 +138,31 @@ impl<'a> Leg<'a> {
         }
     }
 
+    /// What counts of a path, where it is looked at, ticks.
+    pub fn counting(&self) -> Vec<u64> {
+        let ticks = (self.again.start..self.again.end).step_by(LOOK as usize);
+        match &self.flown.target {
+            Target::Path(glide) => {
+                let counts =
+                    |tick: &u64| glide.distance_m(self.state(*tick), *tick) <= glide.from_m;
+                ticks.filter(counts).collect()
+            }
+            _ => Vec::new(),
+        }
+    }
+
+    /// When a path's descent begins, tick, and how far above the path, s of its sink.
+    pub fn begins_down(&self) -> Option<(u64, f64)> {
+        let Target::Path(glide) = &self.flown.target else {
+            return None;
+        };
+        let sink = |tick: u64| Some(-self.state(tick).vz_mps / self.sink_asked_mps(tick)?);
+        let mut ticks = (self.again.start..self.again.end).step_by(LOOK as usize);
+        let tick = ticks.find(|tick| sink(*tick).is_some_and(|sink| sink > SINKS))?;
+        let above_m = glide.deviation_m(self.state(tick), tick);
+        Some((tick, above_m / self.sink_asked_mps(tick)?))
+    }
+
     /// Error over the half-width of the band, + past what is asked.
     pub fn share(&self, tick: u64) -> f64 {
         let (state, target) = (self.state(tick), &self.flown.target);
@@ -144,13 +176,25 @@ impl<'a> Leg<'a> {
 }
 
 impl Scene<'_> {
-    /// The leg flown again with what a name stands for put right; None where that does not explain the line.
-    pub fn put_right(&self, name: Kind) -> Option<(Kind, Cure, Better)> {
-        self.explains(name, cures::of(self, name)?)
+    /// The line's ticks that are looked at.
+    fn ticks(&self) -> impl Iterator<Item = u64> {
+        (self.line.from.tick..self.line.to.tick).step_by(LOOK as usize)
     }
 
-    /// A cure, where it ends well and brings back most of the line.
-    fn explains(&self, kind: Kind, cure: Cure) -> Option<(Kind, Cure, Better)> {
+    /// The mean of something over them.
+    fn mean(&self, of: impl Fn(u64) -> f64) -> f64 {
+        self.ticks().map(of).sum::<f64>() / self.ticks().count() as f64
+    }
+
+    /// The share of them where something holds.
+    fn share(&self, is: impl Fn(&u64) -> bool) -> f64 {
+        self.ticks().filter(is).count() as f64 / self.ticks().count() as f64
+    }
+
+    /// The leg flown again with what a name stands for put right, or a beginning as the brief has it; None where that does not
+    /// end well or does not bring back most of the line.
+    pub fn put_right(&self, kind: Kind) -> Option<(Kind, Cure, Better)> {
+        let cure = cures::of(self, kind)?;
         let flown = better(self.leg.again, &cure.run, cure.from)?;
         let wanted = EXPLAINS * self.line.points();
         let explains = flown.ends_well && flown.points - self.line.to.points >= wanted;
@@ -165,40 +209,38 @@ pub fn lines(leg: &Leg, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
     let is_capture = leg.flown.kind.captures_ticks().is_some();
     let dearest = order.first().map_or(0.0, |stretch| stretch.points());
     let least = WORTH_A_NAME.max(OF_DEAREST * dearest);
-    let mut used: Vec<Kind> = Vec::new();
     let mut lines: Vec<Line> = Vec::new();
     for stretch in order {
-        let scene = Scene { leg, line: stretch };
+        let from = stretch.from.tick;
+        let scene = Scene {
+            leg,
+            line: stretch,
+            better: curve.better(leg.again, from),
+        };
+        let told: Vec<Kind> = lines.iter().map(|line| line.kind).collect();
         let mut line = Line::of(leg.again, is_capture, stretch, &curve.reach);
-        let mut flight = curve.better(leg.again, stretch.from.tick);
-        (line.kind, line.amount) = facts::of(&scene, flight.as_ref(), &used);
-        line.better = flight
-            .as_ref()
-            .and_then(|run| better(leg.again, run, stretch.from.tick));
+        (line.kind, line.amount) = facts::of(&scene, &told);
         // A beginner's fault comes before every name.
-        let is_begun = !matches!(line.kind, Kind::NeverMoved | Kind::WrongWay);
-        let names: Vec<Kind> = match is_begun && stretch.points() >= least {
-            true => names(&scene).filter(|kind| !used.contains(kind)).collect(),
-            false => Vec::new(),
+        let tried = match line.kind {
+            _ if stretch.points() < least => Vec::new(),
+            Kind::NeverMoved | Kind::WrongWay => vec![line.kind],
+            Kind::BeganLate if names(&scene, &told).is_empty() => vec![line.kind],
+            _ => names(&scene, &told),
         };
-        let put_right = match line.kind {
-            _ if !names.is_empty() => {
-                let right = names.into_iter().filter_map(|name| scene.put_right(name));
-                right.max_by(|a, b| a.2.points.total_cmp(&b.2.points))
+        let put_right = tried.into_iter().filter_map(|kind| scene.put_right(kind));
+        let flight = match put_right.max_by(|a, b| a.2.points.total_cmp(&b.2.points)) {
+            Some((kind, cure, flown)) => {
+                // By how much a beginning was wrong the fact says.
+                line.amount = cure.amount.unwrap_or(line.amount);
+                (line.kind, line.better) = (kind, Some(flown));
+                Some(cure.run)
             }
-            fact @ (Kind::NeverMoved | Kind::WrongWay | Kind::BeganLate)
-                if stretch.points() >= least =>
-            {
-                let cure = cures::by_the_brief(&scene, line.amount);
-                cure.and_then(|cure| scene.explains(fact, cure))
+            None => {
+                let flown = scene.better.as_ref();
+                line.better = flown.and_then(|run| better(leg.again, run, from));
+                scene.better
             }
-            _ => None,
         };
-        if let Some((kind, cure, flown)) = put_right {
-            (line.kind, line.amount, line.better) = (kind, cure.amount, Some(flown));
-            flight = Some(cure.run);
-        }
-        used.push(line.kind);
         line.sentence = words::sentence(leg.again.run, &line, flight.as_ref());
         lines.push(line);
     }
@@ -206,14 +248,15 @@ pub fn lines(leg: &Leg, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
     lines
 }
 
-/// What a line may be named: what its motion speaks for. Slowing in, power comes up once, and the flights themselves tell
-/// whether that was late or early.
-fn names(scene: &Scene) -> impl Iterator<Item = Kind> {
-    let (by_evidence, by_flight) = match scene.leg.flown.kind {
-        drill::Kind::Slow(_) => (None, [Kind::PowerUpLate, Kind::PowerUpEarly].as_slice()),
-        _ => (evidence::name(scene), [].as_slice()),
+/// What a line may be named beside what was told: what its motion speaks for. Slowing in, power comes up once, and the flights
+/// themselves tell whether that was late or early.
+fn names(scene: &Scene, told: &[Kind]) -> Vec<Kind> {
+    let mut names = match scene.leg.flown.kind {
+        drill::Kind::Slow(_) => vec![Kind::PowerUpLate, Kind::PowerUpEarly],
+        _ => Vec::from_iter(evidence::name(scene)),
     };
-    by_evidence.into_iter().chain(by_flight.iter().copied())
+    names.retain(|name| !told.contains(name));
+    names
 }
 
 fn better(again: &Again, run: &Run, from: u64) -> Option<Better> {

@@ -73,7 +73,11 @@ fn rows_of(n: u64) -> Vec<Row> {
                     .max_by(|a, b| a.points().total_cmp(&b.points()));
                 let Some(line) = dearest else { continue };
                 let leg = Leg::of(&again);
-                let scene = Scene { leg: &leg, line };
+                let scene = Scene {
+                    leg: &leg,
+                    line,
+                    better: None,
+                };
                 let evidence = Evidence::of(&run.legs()[index].kind);
                 let seen = evidence.seen(&Motion::of(&scene));
                 let explained = evidence.likely(&seen).into_iter().take(3);

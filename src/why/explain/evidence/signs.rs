@@ -8,7 +8,7 @@ use std::ops::RangeInclusive;
 
 use super::super::Scene;
 use super::super::landmarks::{AIMLESS, Landmarks};
-use crate::drill::Target;
+use crate::run::moves::Move;
 use crate::units::{TICK_S, TICKS_PER_S};
 
 /// Motion is looked at so often, ticks.
@@ -40,11 +40,9 @@ const STOPPED: f64 = 0.2;
 const CRAWLS: f64 = 0.4;
 /// A lever below this is idle, fraction of travel.
 const IDLE: f64 = 0.06;
-/// A path is looked at four times a second; it sinks from half of what the path asks; it is steep beyond this share of it.
-const PATH_LOOK: u64 = TICKS_PER_S / 4;
-const SINKS: f64 = 0.5;
+/// It is steep on a path beyond this share of its sink.
 const STEEP: f64 = 1.4;
-/// High or low on it: off by more than half the band.
+/// High on it: off by more than half the band.
 const OFF: f64 = 0.5;
 /// Errors beyond this many half-widths are all the same.
 const FAR: f64 = 4.0;
@@ -129,17 +127,13 @@ impl<'a> Motion<'a> {
         (turns.len() >= SEVERAL && apart_s <= OFTEN_S && share >= MOSTLY).then_some(apart_s)
     }
 
-    fn step(&self) -> Option<&Landmarks> {
-        self.scene.leg.step.as_ref()
-    }
-
     fn after_onset(&self) -> RangeInclusive<usize> {
         self.onset..=self.last()
     }
 
     /// From the end of the level-off's first move on.
     fn levelled(&self) -> Option<RangeInclusive<usize>> {
-        let end = self.step()?.onset.end;
+        let end = self.scene.leg.step.as_ref()?.onset.end;
         let from = (end - self.scene.leg.again.start) / LOOK;
         Some((from as usize).min(self.last())..=self.last())
     }
@@ -160,26 +154,6 @@ impl<'a> Motion<'a> {
             since = m.end;
         }
         longest.max(to.saturating_sub(since))
-    }
-
-    /// Looks four times a second over what of a path counts, or the whole leg: sinks over what the path asks.
-    fn sinks(&self, from: u64, to: u64) -> Vec<(u64, f64)> {
-        let leg = self.scene.leg;
-        let ticks = (from..to).step_by(PATH_LOOK as usize);
-        let sink = |tick: u64| Some((tick, -leg.state(tick).vz_mps / leg.sink_asked_mps(tick)?));
-        ticks.filter_map(sink).collect()
-    }
-
-    fn share_of_path(&self, is: impl Fn(f64) -> bool) -> f64 {
-        let leg = self.scene.leg;
-        let Target::Path(glide) = &leg.flown.target else {
-            return f64::NAN;
-        };
-        let counts = |tick: &u64| glide.distance_m(leg.state(*tick), *tick) < glide.from_m;
-        let ticks = (leg.again.start..leg.again.end).step_by(PATH_LOOK as usize);
-        let shares: Vec<f64> = ticks.filter(counts).map(|tick| leg.share(tick)).collect();
-        let count = shares.iter().filter(|share| is(**share)).count();
-        count as f64 / shares.len().max(1) as f64
     }
 }
 
@@ -223,12 +197,14 @@ fn seconds(looks: usize) -> f64 {
     looks as f64 / LOOKS_PER_S as f64
 }
 
-fn least(values: impl Iterator<Item = f64>) -> f64 {
-    values.fold(f64::INFINITY, f64::min)
+/// The least of some values.
+pub fn least(values: &[f64]) -> f64 {
+    values.iter().copied().fold(f64::INFINITY, f64::min)
 }
 
-fn most(values: impl Iterator<Item = f64>) -> f64 {
-    values.fold(f64::NEG_INFINITY, f64::max)
+/// The most of them.
+pub fn most(values: &[f64]) -> f64 {
+    -least(&values.iter().map(|value| -value).collect::<Vec<_>>())
 }
 
 /// Size of the lever's quick movements.
@@ -259,16 +235,19 @@ pub fn crossings(m: &Motion) -> f64 {
     turns(&m.error, CROSSING).len() as f64
 }
 
+/// Time in the line that it is outside and more, s.
+fn out_s(m: &Motion, is: impl Fn(usize) -> bool) -> f64 {
+    seconds(m.line.clone().filter(|&i| m.is_out(i) && is(i)).count())
+}
+
 /// Outside and hardly moving, s.
 pub fn stuck_s(m: &Motion) -> f64 {
-    let is = |&i: &usize| m.is_out(i) && m.pace[i].abs() < STUCK;
-    seconds(m.line.clone().filter(is).count())
+    out_s(m, |i| m.pace[i].abs() < STUCK)
 }
 
 /// Outside and the lever not moved, s.
 pub fn stuck_at_rest_s(m: &Motion) -> f64 {
-    let is = |&i: &usize| m.is_out(i) && m.is_unmoved(i);
-    seconds(m.line.clone().filter(is).count())
+    out_s(m, |i| m.is_unmoved(i))
 }
 
 /// The longest time outside, hardly moving, lever not moved, s.
@@ -297,17 +276,17 @@ pub fn rest_share(m: &Motion) -> f64 {
 
 /// The least pace in the line.
 pub fn least_pace(m: &Motion) -> f64 {
-    least(m.line.clone().map(|i| m.pace[i]))
+    least(&m.pace[m.line.clone()])
 }
 
 /// The lowest lever about the line from the right one.
 pub fn least_lever(m: &Motion) -> f64 {
-    least(m.wide.clone().map(|i| m.lever[i])) - m.right()
+    least(&m.lever[m.wide.clone()]) - m.right()
 }
 
 /// The highest.
 pub fn most_lever(m: &Motion) -> f64 {
-    most(m.wide.clone().map(|i| m.lever[i])) - m.right()
+    most(&m.lever[m.wide.clone()]) - m.right()
 }
 
 /// The same about the line, s.
@@ -315,34 +294,37 @@ pub fn idle_in_line_s(m: &Motion) -> f64 {
     seconds(m.wide.clone().filter(|&i| m.is_idle(i)).count())
 }
 
+/// What the landmarks of a step say.
+fn of_step(m: &Motion, say: impl Fn(&Landmarks) -> f64) -> f64 {
+    m.scene.leg.step.as_ref().map_or(f64::NAN, say)
+}
+
 /// Way to go when the level-off begins, in periods at the pace of that moment.
 pub fn to_go(m: &Motion) -> f64 {
-    let Some(marks) = m.step() else {
-        return f64::NAN;
-    };
-    let (leg, tick) = (m.scene.leg, marks.onset.start);
-    let pace_mps = (leg.pace(tick) * leg.scale.rate_mps).max(0.1);
-    let band_m = leg.flown.target.band(leg.state(tick), tick);
-    -leg.share(tick) * band_m / pace_mps / m.period_s()
+    let leg = m.scene.leg;
+    of_step(m, |marks| {
+        let tick = marks.onset.start;
+        let pace_mps = (leg.pace(tick) * leg.scale.rate_mps).max(0.1);
+        let band_m = leg.flown.target.band(leg.state(tick), tick);
+        -leg.share(tick) * band_m / pace_mps / m.period_s()
+    })
 }
 
 /// The lever a step goes with, beyond level.
 pub fn going(m: &Motion) -> f64 {
-    let going = m.step().map(|marks| marks.going.beyond);
-    going.map_or(f64::NAN, |beyond| beyond / m.scene.leg.scale.three)
+    of_step(m, |marks| marks.beyond / m.scene.leg.scale.three)
 }
 
 /// Pace when the level-off begins.
 pub fn onset_pace(m: &Motion) -> f64 {
-    let onset = m.step().map(|marks| marks.onset.start);
-    onset.map_or(f64::NAN, |tick| m.scene.leg.pace(tick))
+    of_step(m, |marks| m.scene.leg.pace(marks.onset.start))
 }
 
 /// When the move past level is given back, periods after it; 0 where there is nothing to give back.
 pub fn given_back(m: &Motion) -> f64 {
-    m.step().map_or(f64::NAN, |marks| {
-        let after = |back: u64| (back - marks.onset.end) as f64;
-        marks.back.map_or(0.0, |back| after(back.start)) / m.scene.leg.scale.period
+    of_step(m, |marks| {
+        let after = |back: &Move| (back.start - marks.onset.end) as f64;
+        marks.back.as_ref().map_or(0.0, after) / m.scene.leg.scale.period
     })
 }
 
@@ -366,28 +348,21 @@ pub fn crawls(m: &Motion) -> f64 {
 
 /// How far above a path it first sinks, in periods of the path's sink.
 pub fn begun_above(m: &Motion) -> f64 {
-    let leg = m.scene.leg;
-    let Target::Path(glide) = &leg.flown.target else {
-        return f64::NAN;
-    };
-    let mut looks = m.sinks(leg.again.start, leg.again.end).into_iter();
-    let Some((tick, _)) = looks.find(|(_, sink)| *sink > SINKS) else {
-        return f64::NAN;
-    };
-    let state = leg.state(tick);
-    let above_m = state.h_m - glide.altitude_m(glide.distance_m(state, tick));
-    let sink_mps = leg.sink_asked_mps(tick).unwrap_or(f64::NAN);
-    above_m / sink_mps / m.period_s()
+    let begun = m.scene.leg.begins_down();
+    begun.map_or(f64::NAN, |(_, above_s)| above_s / m.period_s())
 }
 
 /// Share of a path it is high.
 pub fn high(m: &Motion) -> f64 {
-    m.share_of_path(|share| share < -OFF)
+    let (leg, ticks) = (m.scene.leg, m.scene.leg.counting());
+    let high = ticks.iter().filter(|tick| leg.share(**tick) < -OFF);
+    high.count() as f64 / ticks.len() as f64
 }
 
 /// Time it sinks much more than a path asks, s.
 pub fn steep_s(m: &Motion) -> f64 {
-    let sinks = m.sinks(m.scene.leg.again.start, m.scene.leg.again.end);
-    let steep = sinks.iter().filter(|(_, sink)| *sink > STEEP).count() as u64;
-    (steep * PATH_LOOK) as f64 * TICK_S
+    let leg = m.scene.leg;
+    let is_steep = |tick: u64| Some(-leg.state(tick).vz_mps > STEEP * leg.sink_asked_mps(tick)?);
+    let ticks = (leg.again.start..leg.again.end).step_by(LOOK as usize);
+    seconds(ticks.filter(|tick| is_steep(*tick) == Some(true)).count())
 }
