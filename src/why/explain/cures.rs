@@ -5,7 +5,7 @@ use std::ops::Range;
 use super::evidence::signs::turns;
 use super::landmarks::AIMLESS;
 use super::{Kind, SEVERAL, Scene, words};
-use crate::plan::{self, Flying, Seen, Setting, When};
+use crate::plan::{self, Seen, Setting, Sight, When};
 use crate::run::moves::Move;
 use crate::run::{Run, thousandths};
 use crate::score::hand::median;
@@ -135,7 +135,15 @@ fn when_due(
 ) -> Option<Cure> {
     let (leg, again) = (scene.leg, scene.leg.again);
     let at = recipe.iter().position(|m| m.when == cue)?;
-    let seen = |run: &Run| Seen::of(&leg.flown.target, leg.scale.way, 0, &Flying::of(run));
+    // Distance and airspeed are only ever lost.
+    let way = match cue {
+        When::DistanceNm | When::FastKt => 1.0,
+        _ => leg.scale.way,
+    };
+    let seen = |run: &Run| Seen {
+        ticks: 0,
+        to_go: way * Sight::of(run).missing(),
+    };
     let changes = before(scene, onset);
     let mut run = again.until(begun);
     while !recipe[at].is_due(&seen(&run), 0) && again.is_under_way(&run) {
