@@ -4,7 +4,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use super::place::Place;
-use super::{Exit, Wrong, bar, output, received, weigh};
+use super::weigh::Many;
+use super::{Exit, Wrong, bar, output, received};
 use crate::export::class::{self, Class, Learnt};
 use crate::logbook::{self, Entry};
 use crate::run::Recording;
@@ -37,8 +38,9 @@ const NAMED: usize = 5;
 pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let mut files = Vec::new();
     find(&args.folder, DEEPEST, &mut files)?;
+    let many = Many::at(place);
     let read = bar::each("flying them again", &files, |file| {
-        flown(file, &args, place)
+        flown(file, &args, &many)
     });
     let (mut runs, mut left_out, mut unreadable) = (Vec::new(), 0, Vec::new());
     for (file, read) in files.iter().zip(read) {
@@ -107,13 +109,13 @@ fn find(folder: &Path, deeper: usize, found: &mut Vec<PathBuf>) -> anyhow::Resul
 }
 
 /// A learner's run; None for one that is no person's.
-fn flown(file: &Path, args: &Args, place: &Place) -> Result<Option<Learnt>, String> {
+fn flown(file: &Path, args: &Args, many: &Many) -> Result<Option<Learnt>, String> {
     let recording = logbook::read_recording(file).map_err(|error| received::fault(&error))?;
     if recording.hand != HandName::Person && !args.hands {
         return Ok(None);
     }
     let run = recording.replay().map_err(|error| error.to_string())?;
-    let weighed = weigh::quietly(&run, place);
+    let weighed = many.weigh(&run);
     let entry = Entry::weighed(&recording, run.drill(), &weighed.score, &weighed.bills);
     Ok(Some(Learnt {
         pilot: pilot(&recording, file, &args.folder),

@@ -3,7 +3,8 @@
 use std::path::PathBuf;
 
 use super::place::Place;
-use super::{Exit, bar, find, output, received, weigh};
+use super::weigh::Many;
+use super::{Exit, bar, find, output, received};
 use crate::drill::Drill;
 use crate::export::text;
 use crate::logbook::{self, claims};
@@ -24,11 +25,12 @@ pub struct Args {
 /// One line a file, and below it what does not hold.
 pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let drill = args.drill.as_deref().map(find::drill).transpose()?;
+    let many = Many::at(place);
     let verdicts = bar::each(
         "flying them again",
         &args.files,
         |file| match logbook::read_recording(file) {
-            Ok(recording) => verdict(&recording, drill.as_ref(), place),
+            Ok(recording) => verdict(&recording, drill.as_ref(), &many),
             Err(error) => (String::new(), vec![received::fault(&error)]),
         },
     );
@@ -52,7 +54,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
 }
 
 /// What a recording says it is, and what of that does not hold.
-fn verdict(recording: &Recording, drill: Option<&Drill>, place: &Place) -> (String, Vec<String>) {
+fn verdict(recording: &Recording, drill: Option<&Drill>, many: &Many) -> (String, Vec<String>) {
     let mut what = format!("{}, flown {}", recording.drill, text::when(&recording.at));
     what += &text::by(recording);
     what += &format!(", hand {}", text::word(recording.hand));
@@ -68,7 +70,7 @@ fn verdict(recording: &Recording, drill: Option<&Drill>, place: &Place) -> (Stri
     }
     match recording.replay() {
         Ok(run) => {
-            let points = weigh::quietly(&run, place).score.points;
+            let points = many.score(&run).points;
             what += &format!(" as this program's {MODEL_VERSION}");
             faults.extend(claims::faults(recording, &run, points));
         }

@@ -1,9 +1,13 @@
 //! What a run is worth, its pars taken from the logbook's folder or computed there and then.
 
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+
 use super::bar::Bar;
 use super::place::Place;
 use crate::logbook::cache;
 use crate::run::Run;
+use crate::score::Score;
 use crate::why::{self, PARS_SHARE, Pars, Weighed, par};
 
 /// A run weighed, and the pars that took.
@@ -14,15 +18,63 @@ pub fn weigh(run: &Run, place: &Place) -> (Weighed, Option<Pars>) {
     (why::weigh_with(run, pars.as_ref(), bills), pars)
 }
 
-/// One of many runs, told of by whoever weighs them.
-pub fn quietly(run: &Run, place: &Place) -> Weighed {
-    why::weigh(run, pars(run, place, &mut |_| {}).as_ref())
-}
-
 /// What a run is measured against, where it needs any.
 pub fn pars(run: &Run, place: &Place, progress: &mut dyn FnMut(f64)) -> Option<Pars> {
-    par::is_needed(run).then(|| match place.logbook() {
+    par::is_needed(run).then(|| pars_of_drill(run, place, progress))
+}
+
+fn pars_of_drill(run: &Run, place: &Place, progress: &mut dyn FnMut(f64)) -> Pars {
+    match place.logbook() {
         Ok(logbook) => logbook.pars(run.drill(), run.seed(), progress),
         Err(_) => cache::pars_unkept(run.drill(), run.seed(), progress),
-    })
+    }
+}
+
+/// Many runs, weighed on several threads and told of by whoever asks: runs of one drill in the same air share their pars,
+/// whether there is a folder to keep them in or not.
+pub struct Many<'a> {
+    place: &'a Place,
+    known: Mutex<BTreeMap<Air, Arc<OnceLock<Pars>>>>,
+}
+
+/// What pars are of: texts of drill and aeroplane, gusts (bits of m/s), seed.
+type Air = (String, String, u64, u64);
+
+impl Many<'_> {
+    /// Nothing is known yet.
+    pub fn at(place: &Place) -> Many<'_> {
+        let known = Mutex::default();
+        Many { place, known }
+    }
+
+    /// One of them.
+    pub fn weigh(&self, run: &Run) -> Weighed {
+        self.with_pars(run, |pars| why::weigh(run, pars))
+    }
+
+    /// One of them without its bills, which take most of the time.
+    pub fn score(&self, run: &Run) -> Score {
+        self.with_pars(run, |pars| why::score(run, pars))
+    }
+
+    /// Who asks for pars that are being worked out waits for them.
+    fn with_pars<T>(&self, run: &Run, of: impl FnOnce(Option<&Pars>) -> T) -> T {
+        if !par::is_needed(run) {
+            return of(None);
+        }
+        let drill = run.drill();
+        let air = (
+            drill.text.clone(),
+            drill.aircraft_text.clone(),
+            drill.air.u20_mps.to_bits(),
+            cache::seed_that_matters(drill, run.seed()),
+        );
+        let known = {
+            let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
+            known.entry(air).or_default().clone()
+        };
+        of(Some(known.get_or_init(|| {
+            pars_of_drill(run, self.place, &mut |_| {})
+        })))
+    }
 }

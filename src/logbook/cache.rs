@@ -87,7 +87,7 @@ pub fn seed_matters(drill: &Drill) -> bool {
 }
 
 /// The seed, or 0 where nothing is drawn from it: all runs of a drill in steady air share their pars.
-fn seed_that_matters(drill: &Drill, seed: u64) -> u64 {
+pub fn seed_that_matters(drill: &Drill, seed: u64) -> u64 {
     let is_drawn = |task: &crate::drill::Task| matches!(task.kind, Kind::Surprise(_));
     let air = &drill.air;
     match air.u20_mps > 0.0 || air.wake.is_some() || drill.tasks.iter().any(is_drawn) {

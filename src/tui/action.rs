@@ -27,7 +27,7 @@ pub enum Action {
     Watch,
     /// Begin the same drill again.
     Again,
-    /// The next drill.
+    /// What to fly next.
     Next,
     /// Up in a list or a text.
     Back,
@@ -267,7 +267,7 @@ pub const BINDINGS: &[Binding] = bindings! {
     WRITE => &[Backspace], Action::Erase, "backspace", "take the last character back";
     PREDICT => &[Enter], Action::Go, "enter", "take the guess; none passes it over";
     OVER => &[Enter, Char('r')], Action::Again, "enter, r", "fly it again";
-    OVER => &[Char('n')], Action::Next, "n", "to the next drill";
+    OVER => &[Char('n')], Action::Next, "n", "the brief of what to fly next";
     &[Place::Weigh] => &[Char('q'), Esc], Action::Leave, "q, esc", "see the debrief at once, without par";
     MENU => &[Char('l')], Action::Runs, "l", "the latest runs, to see them again";
     MENU => &[Char('s')], Action::SoFar, "s", "so far: your progress, and what next";

@@ -420,13 +420,13 @@ impl App {
                 self.choose_debriefed();
                 self.fly_again(now);
             }
-            Action::Next if place == Place::Menu => self.open_next(),
             Action::Next => {
-                self.keep();
-                self.choose_debriefed();
-                self.end_practice();
-                self.chosen = (self.chosen + 1) % self.shelf.drills.len();
-                self.brief();
+                if place != Place::Menu {
+                    self.keep();
+                    self.choose_debriefed();
+                    self.end_practice();
+                }
+                self.open_next();
             }
             Action::Leave => return self.leave(),
             _ => {}

@@ -10,7 +10,7 @@ pub mod refly;
 pub mod words;
 
 use crate::run::Run;
-use crate::score::{Score, score_against};
+use crate::score::{Reference, Score, score_against};
 
 pub use bill::{Bill, Kind, Line};
 
@@ -37,8 +37,7 @@ pub fn weigh(run: &Run, pars: Option<&Pars>) -> Weighed {
 
 /// The same; `progress` is told how much of it is done, 0 to 1.
 pub fn weigh_with(run: &Run, pars: Option<&Pars>, progress: &mut dyn FnMut(f64)) -> Weighed {
-    let references = pars.map_or_else(Vec::new, |pars| pars.references(run));
-    let score = score_against(run, &references);
+    let (score, references) = measured(run, pars);
     let legs = run.legs().len() as f64;
     let bills: Vec<Bill> = run
         .each_leg_start()
@@ -54,6 +53,16 @@ pub fn weigh_with(run: &Run, pars: Option<&Pars>, progress: &mut dyn FnMut(f64))
         score,
         bills,
     }
+}
+
+/// Its score alone: the bills take most of the time.
+pub fn score(run: &Run, pars: Option<&Pars>) -> Score {
+    measured(run, pars).0
+}
+
+fn measured(run: &Run, pars: Option<&Pars>) -> (Score, Vec<Reference>) {
+    let references = pars.map_or_else(Vec::new, |pars| pars.references(run));
+    (score_against(run, &references), references)
 }
 
 impl Weighed {

@@ -45,3 +45,4 @@ mod slow;
 mod speed;
 mod steady;
 mod tracks;
+mod whole_class;

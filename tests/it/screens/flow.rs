@@ -1,5 +1,8 @@
 //! From start to start and from run to run: what is remembered, asked and listed.
 
+use jiff::civil::date;
+use leveloff::drill::lesson;
+use leveloff::progress::{Flown, next};
 use leveloff::run::recording::HandName;
 use leveloff::tui::shown::{self, SHOWN};
 
@@ -143,4 +146,32 @@ fn a_hand_has_one_name_and_the_list_of_runs_has_room_for_it() {
         assert!(text.contains(&whole), "{whole} in {text}");
     }
     assert!(!text.contains("person"), "one's own need no name: {text}");
+}
+
+#[test]
+fn after_a_run_n_opens_what_the_rule_says_and_not_what_stands_next_in_the_list() {
+    let mut seat = Seat::new("after-n", SMALL, MONO);
+    let mut drills = library::DRILLS.iter();
+    drills.find(|shipped| shipped.id == "quarry-stair").unwrap();
+    let in_the_list = drills.next().unwrap().id;
+    // Once it is weighed, and without waiting for that.
+    for waits in [true, false] {
+        seat.on_the_stair(2.0);
+        seat.key(KeyCode::Char('q'));
+        if waits {
+            seat.settle();
+        }
+        seat.key(KeyCode::Char('n'));
+        let entries = Logbook::at(seat.folder.clone()).entries().unwrap();
+        let practice = entries.practice();
+        let flown: Vec<&Flown> = practice.iter().collect();
+        let told = next(&lesson::ladder(), &flown, date(2026, 3, 1), None).unwrap();
+        assert_eq!(told.flown_today, if waits { 1 } else { 2 });
+        assert_ne!(told.now.drill, in_the_list);
+        let brief = seat.until("enter flies");
+        let aids = format!("aids {}", told.now.aids.word());
+        assert!(brief.contains(&told.now.title), "{brief}");
+        assert!(brief.contains(&aids), "{brief}");
+        seat.key(KeyCode::Char('q'));
+    }
 }
