@@ -119,8 +119,13 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
 /// The menu.
 pub fn menu(place: &Place, screen: &screen::Args) -> anyhow::Result<Exit> {
     needs_terminal("the menu")?;
+    show(Start::Menu, place, screen)
+}
+
+/// The screens from a place in them on.
+pub fn show(start: Start, place: &Place, screen: &screen::Args) -> anyhow::Result<Exit> {
     let (shelf, _) = shelf(place, None, None)?;
-    Ok(open(settings(place, screen)?, shelf, Start::Menu))
+    Ok(open(settings(place, screen)?, shelf, start))
 }
 
 /// Checks that a run can be flown against on a drill.
@@ -209,9 +214,14 @@ fn shelf(
     Ok((shelf, place.unwrap_or(0)))
 }
 
-fn needs_terminal(what: &str) -> Result<(), Wrong> {
+/// Whether there is a terminal that screens can be drawn on.
+pub fn is_terminal() -> bool {
     let dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
-    if io::stdin().is_terminal() && io::stdout().is_terminal() && !dumb {
+    io::stdin().is_terminal() && io::stdout().is_terminal() && !dumb
+}
+
+fn needs_terminal(what: &str) -> Result<(), Wrong> {
+    if is_terminal() {
         return Ok(());
     }
     Err(Wrong(format!(

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use super::place::Place;
-use super::{Exit, Wrong, air_value, find, fly, output, weigh};
+use super::{Exit, Wrong, air_value, find, fly, output, screen, weigh};
 use crate::drill::Drill;
 use crate::drill::reader::Source;
 use crate::export::flown::{Flown, Origin};
@@ -12,8 +12,8 @@ use crate::export::judged::{Gap, Judged, JudgedReport, Model};
 use crate::export::{html, json, svg, text};
 use crate::run::Run;
 use crate::track::{Asked, Begin, LONGEST_GAP_S, Track, agree, fill, story};
-use crate::tui::printed;
 use crate::tui::theme::Theme;
+use crate::tui::{Start, printed};
 use crate::units::{FPM, FT};
 
 /// Judge a flight that was logged elsewhere like a run of a drill
@@ -41,7 +41,7 @@ pub struct Args {
     /// As JSON
     #[arg(long, conflicts_with = "text")]
     json: bool,
-    /// As plain text, without the picture
+    /// As plain text, without screen or picture
     #[arg(long)]
     text: bool,
     /// Write it as one page to print or send
@@ -58,7 +58,7 @@ fn seconds(text: &str) -> Result<f64, String> {
 }
 
 /// Reads, lays the drill on the track, scores, tells.
-pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
+pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<Exit> {
     let drill = fly::drill_in_air(&args.drill, args.air.as_deref())?;
     let (file, content) = (output::name(&args.track), find::read(&args.track)?);
     let source = Source {
@@ -115,6 +115,11 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
         return Ok(Exit::Done);
     }
     let told = judged.told();
+    let is_drawn = !args.text && args.svg.is_none() && args.html.is_none();
+    let debrief = || printed::of_track(&run, &weighed, pars.as_ref(), told.clone());
+    if is_drawn && fly::is_terminal() {
+        return fly::show(Start::Judged(Box::new(debrief())), place, screen);
+    }
     let flown = Flown {
         origin: Origin::Track(&told),
         run: &run,
@@ -130,9 +135,10 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
         output::file(file, &html::page(&flown))?;
     }
     if args.svg.is_none() && args.html.is_none() {
-        let picture = match args.text {
-            true => String::new(),
-            false => printed::picture(&flown, &Theme::detect(|name| std::env::var(name).ok())),
+        let theme = Theme::detect(|name| std::env::var(name).ok());
+        let picture = match is_drawn {
+            true => printed::picture(&debrief(), &theme),
+            false => String::new(),
         };
         output::text(&format!("{picture}{}", text::debrief(&flown)))?;
     }

@@ -151,7 +151,7 @@ fn run(cli: Cli) -> anyhow::Result<Exit> {
         Some(Command::Simulate(args)) => simulate::run(args, &place()?),
         Some(Command::Check(args)) => check::run(args),
         Some(Command::Debrief(args)) => debrief::run(args, &place()?),
-        Some(Command::Judge(args)) => judge::run(args, &place()?),
+        Some(Command::Judge(args)) => judge::run(args, &place()?, &cli.screen),
         Some(Command::Log(args)) => log::run(args, &place()?),
         Some(Command::Next(args)) => next::run(args, &place()?),
         Some(Command::Note(args)) => note::run(args, &place()?),

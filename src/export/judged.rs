@@ -80,23 +80,6 @@ impl Judged {
             tenth(self.begin_s),
             self.found
         )];
-        for gap in &self.gaps {
-            let (from, to) = (tenth(gap.from_s), tenth(gap.to_s));
-            told.push(match gap.bridged {
-                true => format!(
-                    "No rows from {from} to {to} s of the track: what was flown there is guessed."
-                ),
-                false => format!(
-                    "No rows from {from} to {to} s of the track: it is judged as far as that."
-                ),
-            });
-        }
-        if self.noise_ft >= NOISY_FT {
-            told.push(format!(
-                "The altitude has a noise of {:.1} ft; smoothed, vertical speed is known to {:.0} ft/min.",
-                self.noise_ft, self.vertical_noise_fpm
-            ));
-        }
         if !self.missing.is_empty() {
             let names: Vec<&str> = self
                 .missing
@@ -116,6 +99,23 @@ impl Judged {
             told.push(format!(
                 "Not in the track, nor figures made of it: {}.{points}",
                 names.join(", ")
+            ));
+        }
+        for gap in &self.gaps {
+            let (from, to) = (tenth(gap.from_s), tenth(gap.to_s));
+            told.push(match gap.bridged {
+                true => format!(
+                    "No rows from {from} to {to} s of the track: what was flown there is guessed."
+                ),
+                false => format!(
+                    "No rows from {from} to {to} s of the track: it is judged as far as that."
+                ),
+            });
+        }
+        if self.noise_ft >= NOISY_FT {
+            told.push(format!(
+                "The altitude has a noise of {:.1} ft; smoothed, vertical speed is known to {:.0} ft/min.",
+                self.noise_ft, self.vertical_noise_fpm
             ));
         }
         let (near, far): (Vec<&Model>, Vec<&Model>) = self

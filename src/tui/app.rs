@@ -94,7 +94,6 @@ pub enum Wish {
 }
 
 /// Where the program begins.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Start {
     /// At the list of drills.
     Menu,
@@ -104,6 +103,8 @@ pub enum Start {
     Guess(usize),
     /// Watching a built-in hand fly a drill of the shelf.
     Watch(usize, HandName),
+    /// At what is told of a track.
+    Judged(Box<Debrief>),
 }
 
 /// The program.
@@ -182,6 +183,7 @@ impl App {
                 app.chosen = index;
                 app.watch(hand, now);
             }
+            Start::Judged(debrief) => app.screen = Screen::Debrief(debrief),
         }
         app
     }
@@ -496,6 +498,7 @@ impl App {
             }
             Screen::Weigh(_) => self.tell_at_once(),
             Screen::Replay(_) => self.end_replay(),
+            Screen::Debrief(debrief) if debrief.is_judged() => return Wish::Exit(0),
             Screen::Debrief(debrief) if debrief.listed_at.is_some() => {
                 let chosen = debrief.listed_at.unwrap_or(0);
                 self.list_runs(chosen);

@@ -94,7 +94,11 @@ const ACKNOWLEDGED: Duration = Duration::from_secs(1);
 impl Flight {
     /// A flight that waits for its first move.
     pub fn new(drill: Arc<Drill>, seed: u64, pilot: Pilot, aids: Aids, now: Duration) -> Flight {
-        let run = Run::new(drill, seed);
+        Flight::of(Run::new(drill, seed), pilot, aids, now)
+    }
+
+    /// The same of a run at its first tick.
+    pub fn of(run: Run, pilot: Pilot, aids: Aids, now: Duration) -> Flight {
         let control = match pilot {
             Pilot::Person { releases } => Control::Keys(KeyLever::new(run.lever(), releases)),
             Pilot::Hand { name, told, hand } => Control::Hand {

@@ -123,7 +123,7 @@ fn flight(debrief: &Debrief, aids: Aids, now: Duration) -> Flight {
         told: "played again".to_string(),
         hand: Box::new(Script::new(run.log().to_vec())),
     };
-    let mut flight = Flight::new(run.drill().clone(), run.seed(), pilot, aids, now);
+    let mut flight = Flight::of(run.again(), pilot, aids, now);
     flight.until = Some(run.tick());
     flight.show_marks(&debrief.told.marks);
     flight.echo = debrief.echo().map(|(name, run)| Beside::here(name, run));

@@ -13,6 +13,7 @@ use crate::run::{Recording, Run};
 use crate::tui::action::Action;
 use crate::tui::key_lever::Way;
 use crate::tui::replay::Replay;
+use crate::tui::screens::debrief::Kept;
 use crate::tui::screens::debrief::compare::Earlier;
 use crate::tui::screens::runs::Runs;
 use crate::tui::screens::sofar::SoFar;
@@ -30,7 +31,10 @@ impl App {
             Action::Task(way) => debrief.step(way == Way::Up),
             Action::BillLine(way) => debrief.next_line(way == Way::Up),
             Action::Against => {
-                let own_id = debrief.told.saved.clone().unwrap_or_default();
+                let own_id = match &debrief.told.kept {
+                    Kept::As(id) => id.clone(),
+                    Kept::Not(_) | Kept::Track(_) => String::new(),
+                };
                 let drill = Recording::of(debrief.run());
                 let logbook = self.settings.logbook.clone();
                 debrief.next_against(|| earlier(&logbook, &drill, &own_id));
@@ -71,7 +75,7 @@ impl App {
     /// Plays the debriefed run again.
     pub(super) fn replay(&mut self, now: Duration) {
         match std::mem::replace(&mut self.screen, Screen::Menu) {
-            Screen::Debrief(debrief) => {
+            Screen::Debrief(debrief) if debrief.run().known().lever => {
                 let replay = Replay::new(debrief, self.chosen_aids(), now);
                 self.screen = Screen::Replay(Box::new(replay));
             }

@@ -13,7 +13,7 @@ use crate::run::{End, Recording, Run};
 use crate::score::Score;
 use crate::tui::effort::attempt;
 use crate::tui::farewell;
-use crate::tui::screens::debrief::{Debrief, Told};
+use crate::tui::screens::debrief::{Debrief, Kept, Told};
 use crate::tui::weighing::{Look, Outcome, Weighing};
 use crate::units::TICKS_PER_S;
 use crate::why::{Bill, par, weigh};
@@ -155,43 +155,39 @@ impl App {
         let is_practice = run.drill().id == excerpt::ID;
         let is_left = run.end() == Some(End::Left) && !self.is_ended;
         let is_given_up = is_left && run.tick() < GIVEN_UP;
-        let saved = match listed_at {
-            Some(_) => Ok(recording.id.clone()),
-            None if is_practice => Err("practice does not count".to_string()),
-            None if is_given_up => Err("given up in its first five seconds".to_string()),
-            None => {
-                let entry = self.keep_run(&recording, run.drill(), &weighed.score, &weighed.bills);
-                entry.map(|entry| {
+        let kept = match listed_at {
+            Some(_) => Kept::As(recording.id.clone()),
+            None if is_practice => Kept::Not("practice does not count".to_string()),
+            None if is_given_up => Kept::Not("given up in its first five seconds".to_string()),
+            None => match self.keep_run(&recording, run.drill(), &weighed.score, &weighed.bills) {
+                Ok(entry) => {
                     let id = entry.id.clone();
                     if entry.hand == HandName::Person {
                         self.shelf.practice.add(entry.flown());
                     }
-                    id
-                })
-            }
+                    Kept::As(id)
+                }
+                Err(why) => Kept::Not(why),
+            },
         };
-        let notes = match &saved {
-            // Notes that cannot be read keep nothing else from being shown.
-            Ok(id) => self
-                .settings
-                .logbook
-                .notes(id)
-                .map_or_else(|_| Vec::new(), |found| found.notes),
-            Err(_) => Vec::new(),
+        let id = match &kept {
+            Kept::As(id) => Some(id.as_str()),
+            Kept::Not(_) | Kept::Track(_) => None,
         };
+        // Notes that cannot be read keep nothing else from being shown.
+        let found = id.and_then(|id| self.settings.logbook.notes(id).ok());
+        let notes = found.map_or_else(Vec::new, |found| found.notes);
         let practice = &self.shelf.practice;
         let record = practice.record(&run.drill().id);
         let lately = record.map_or_else(Vec::new, |record| record.points());
-        let beside_last = saved
-            .as_ref()
-            .ok()
+        let beside_last = id
             .and_then(|id| lately_of(practice.flown(), id))
             .map(|lately| lately.sentence());
         let told = Told {
             lately,
             weighed,
             pars,
-            saved,
+            kept,
             stalls: recording.stalls_s.len(),
             marks: recording.marks,
             moved_with: recording.moved_with,

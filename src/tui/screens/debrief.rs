@@ -37,6 +37,17 @@ const TOP_ROWS: u16 = 10;
 /// Rows of the first sentence at most.
 const SAID_ROWS: u16 = 3;
 
+/// Where a run is to be found again.
+#[derive(Clone, Debug)]
+pub enum Kept {
+    /// In the logbook, by its id.
+    As(String),
+    /// Nowhere, and why.
+    Not(String),
+    /// In the file it was read from: what is to be said of that, a sentence each.
+    Track(Vec<String>),
+}
+
 /// What is known of a run that is over.
 pub struct Told {
     /// The run.
@@ -45,8 +56,8 @@ pub struct Told {
     pub weighed: Weighed,
     /// What the built-in hands made of it; None where that is not needed or was not waited for.
     pub pars: Option<Pars>,
-    /// The recording's id, or why there is none.
-    pub saved: Result<String, String>,
+    /// Where it is to be found again.
+    pub kept: Kept,
     /// How often the clock had to be set right.
     pub stalls: usize,
     /// Ticks at which the learner left a mark.
@@ -132,6 +143,11 @@ impl Debrief {
     pub fn echo(&self) -> Option<(&'static str, Run)> {
         let (run, name) = (&self.second()?.run, self.against.word());
         Some((name, compare::from_the_start(run)))
+    }
+
+    /// Whether it was read from a track.
+    pub fn is_judged(&self) -> bool {
+        matches!(self.told.kept, Kept::Track(_))
     }
 
     /// The leg that is looked at.
@@ -467,22 +483,31 @@ fn foot(debrief: &Debrief, more: bool, area: Rect, buffer: &mut Buffer, theme: &
         Some(_) => "   tab line",
     };
     let back = match debrief.listed_at {
+        _ if debrief.is_judged() => "q leave",
         Some(_) => "q back",
         None => "q menu",
     };
     let few = format!(" {arrows} tasks{lines}");
-    let next = " enter again   n next drill  ";
+    let next = match debrief.is_judged() {
+        true => " enter fly it   n next drill  ",
+        false => " enter again   n next drill  ",
+    };
+    // Without a lever there is nothing to be seen moving.
+    let play = match debrief.run().known().lever {
+        true => "   p play",
+        false => "",
+    };
     let more = if more { "down: more   " } else { "" };
     let lefts = match debrief.scroll {
         0 => [
-            format!("{next}{few}   c compare   p play"),
-            format!("{few}   c compare   p play"),
+            format!("{next}{few}   c compare{play}"),
+            format!("{few}   c compare{play}"),
             few,
         ],
         _ => [
-            format!("{next}{few}   c compare   p play"),
+            format!("{next}{few}   c compare{play}"),
             format!("{next}{few}"),
-            format!(" enter again   n next drill{lines}"),
+            format!("{}{lines}", next.trim_end()),
         ],
     };
     let right = format!("{more}{back}   ? help ");

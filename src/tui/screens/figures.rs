@@ -82,7 +82,7 @@ type Row = (&'static str, fn(&TaskScore) -> String);
 /// The rows that always have their place.
 const ROWS: [Row; 4] = [
     ("yours", |task| match (task.end_s, task.cost) {
-        (Some(_), None) => begun(task),
+        (Some(_), None) if !is_done(task) => begun(task),
         _ => cost(task, task.cost.map(|cost| cost.total())),
     }),
     ("par", |task| cost(task, task.reference.par)),
@@ -181,6 +181,11 @@ fn cost(task: &TaskScore, cost: Option<f64>) -> String {
         (Kind::Path(_), Some(cost)) => format!("{:.0} % of band", 100.0 * cost),
         (_, Some(cost)) => format!("{cost:.1} s"),
     }
+}
+
+/// Whether it would have a cost if all that is needed for it were known.
+fn is_done(task: &TaskScore) -> bool {
+    task.number(Key::InBand).is_some() || task.number(Key::CaptureS).is_some()
 }
 
 fn begun(task: &TaskScore) -> String {

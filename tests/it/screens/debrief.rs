@@ -17,7 +17,7 @@ use leveloff::score::score_against;
 use leveloff::tui::Wish;
 use leveloff::tui::replay::Replay;
 use leveloff::tui::screens::debrief::compare::Earlier;
-use leveloff::tui::screens::debrief::{self, Debrief, Told};
+use leveloff::tui::screens::debrief::{self, Debrief, Kept, Told};
 use leveloff::tui::screens::replay as replay_screen;
 use leveloff::tui::theme::Theme;
 use leveloff::tui::widgets::stretch::{Second, Stretch};
@@ -184,7 +184,7 @@ fn told() -> Told {
         pars: Some(pars()),
         run,
         weighed,
-        saved: Ok("20260301-093000-abcd".to_string()),
+        kept: Kept::As("20260301-093000-abcd".to_string()),
         stalls: 0,
         marks,
         guesses: Vec::new(),
@@ -436,7 +436,7 @@ fn the_hand_stands_beside_pars_and_without_par_alone() {
 #[test]
 fn that_there_is_more_below_is_told() {
     let mut unkept = told();
-    unkept.saved = Err("no room left".to_string());
+    unkept.kept = Kept::Not("no room left".to_string());
     unkept.weighed.bills.clear();
     unkept.weighed.first.clear();
     unkept.marks.clear();

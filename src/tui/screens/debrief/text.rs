@@ -1,6 +1,6 @@
 //! The text beside the picture: the lines of the bill first, then what happened, notes, and the arithmetic.
 
-use super::{Debrief, SAID_ROWS, figures, words};
+use super::{Debrief, Kept, SAID_ROWS, figures, words};
 use crate::drill::printable::is_plain;
 use crate::export::rivals::Rivals;
 use crate::logbook::{About, Note};
@@ -16,7 +16,7 @@ use crate::why::par;
 /// than there is room for those about the chosen one.
 pub(super) fn top(debrief: &Debrief, rows: u16, width: u16, theme: &Theme) -> Page {
     let mut page = Page::default();
-    if let Err(why) = &debrief.told.saved {
+    if let Kept::Not(why) = &debrief.told.kept {
         page.push(format!(" not kept: {why}"), Role::Warning);
     }
     let said = debrief.said();
@@ -50,10 +50,10 @@ pub(super) fn rest(debrief: &Debrief, theme: &Theme) -> Page {
 /// All of it below each other but for the first sentence, and which of its rows is the chosen line of the bill.
 pub(super) fn page(debrief: &Debrief, theme: &Theme) -> (Page, usize) {
     let mut page = Page::default();
-    if let Err(why) = &debrief.told.saved {
+    if let Kept::Not(why) = &debrief.told.kept {
         page.push(format!(" not kept: {why}"), Role::Warning);
     }
-    let above = usize::from(debrief.told.saved.is_err());
+    let above = usize::from(matches!(debrief.told.kept, Kept::Not(_)));
     for (row, role) in bill_lines(debrief, false, theme) {
         page.push(row, role);
     }
@@ -75,6 +75,8 @@ fn tell_rest(debrief: &Debrief, theme: &Theme, page: &mut Page) {
         page.push(format!(" {}", line.sentence), Role::Strong);
         page.gap();
     }
+    let (_, of_track) = of_track(debrief);
+    page.extend(of_track.iter().map(|said| format!(" {said}")), Role::Ink);
     page.extend(
         told.beside_last.iter().map(|said| format!(" {said}")),
         Role::Ink,
@@ -103,7 +105,9 @@ fn tell_rest(debrief: &Debrief, theme: &Theme, page: &mut Page) {
         );
         page.push(text, Role::Warning);
     }
-    hand(debrief, rivals, page);
+    if told.run.known().lever {
+        hand(debrief, rivals, page);
+    }
     if debrief.leg.is_none() {
         figures::lines(&told.run, score, rivals, None, page);
     }
@@ -167,14 +171,27 @@ fn next(debrief: &Debrief, is_wide: bool, page: &mut Page) {
     let practise = debrief
         .line
         .map(|line| format!("x practises line {}", line + 1));
-    let others = (!is_wide).then(|| "enter flies it again   n the next drill".to_string());
+    let again = if debrief.is_judged() { "here" } else { "again" };
+    let others = (!is_wide).then(|| format!("enter flies it {again}   n the next drill"));
     let keys: Vec<String> = practise.into_iter().chain(others).collect();
     if !keys.is_empty() {
         page.push(format!(" next: {}", keys.join("   ")), Role::Ink);
     }
-    if let Ok(id) = &debrief.told.saved {
+    if let Kept::As(id) = &debrief.told.kept {
         page.push(format!(" kept as {id}"), Role::Quiet);
     }
+    let (first, _) = of_track(debrief);
+    page.extend(first.iter().map(|said| format!(" {said}")), Role::Quiet);
+}
+
+/// What is to be said of the track it was read from: what comes first, of one without a bill also what is missing from it, and the rest.
+fn of_track(debrief: &Debrief) -> (&[String], &[String]) {
+    let told: &[String] = match &debrief.told.kept {
+        Kept::Track(told) => told,
+        Kept::As(_) | Kept::Not(_) => &[],
+    };
+    let first = if debrief.line.is_some() { 1 } else { 2 };
+    told.split_at(first.min(told.len()))
 }
 
 /// That it was scored without par, where it was.
