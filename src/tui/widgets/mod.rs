@@ -2,6 +2,7 @@
 
 pub mod along;
 pub mod approach;
+pub mod asked;
 pub mod bars;
 pub mod bill_strip;
 pub mod dots;

@@ -117,6 +117,40 @@ fn only_complete_runs_of_a_person_stand_in_the_menu() {
 }
 
 #[test]
+fn what_a_drill_asks_is_a_picture_beside_the_list() {
+    let beside = |seat: &mut Seat, title: &str| {
+        seat.key(KeyCode::Char('/'));
+        seat.write(title);
+        let text = seat.text();
+        seat.key(KeyCode::Esc);
+        let columns = text.lines().map(|line| line.chars().skip(82).collect());
+        columns.collect::<Vec<String>>().join("\n")
+    };
+    let mut seat = Seat::new("asked", LARGE, MONO);
+    for (title, labels) in [
+        ("Down the quarry stair", vec!["1,660 │", "1,310 │", "890 │"]),
+        ("A rate and no more", vec!["1,300 │"]),
+        ("The supply ship", vec!["1,087 │", "55 │"]),
+        (
+            "Errands round the ship",
+            vec!["1,900 │", "1,400 │", "900 │"],
+        ),
+    ] {
+        let text = beside(&mut seat, title);
+        assert!(text.contains("what is asked: altitude"), "{title}: {text}");
+        assert!(text.contains("about "), "{title}: {text}");
+        for label in labels {
+            assert!(text.contains(label), "{title}, {label}: {text}");
+        }
+    }
+    keep(&mut seat, &first_days());
+    let text = beside(&mut seat, "Catch the sink");
+    assert!(text.contains("what is asked: altitude"), "{text}");
+    assert!(text.contains("your last 12 complete runs"), "{text}");
+    assert!(text.contains("level off late"), "{text}");
+}
+
+#[test]
 fn what_costs_most_is_told_beside_the_list() {
     let mut seat = Seat::new("costs", LARGE, MONO);
     keep(&mut seat, &first_days());

@@ -1,22 +1,27 @@
-//! The chosen drill beside the list: what it asks, the latest runs, and what costs most in them.
+//! The chosen drill beside the list: what it asks in words and as a picture, its aeroplane, the latest runs, and what costs most
+//! in them.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::text::Line;
-use ratatui::widgets::{Paragraph, Widget, Wrap};
 
+use crate::drill::reader::plain;
 use crate::drill::{Drill, air_words};
 use crate::export::progress_words::name;
+use crate::plan::fpm_per_percent;
 use crate::progress::{Record, costs};
+use crate::sim::trim;
 use crate::tui::screens::words;
 use crate::tui::theme::{Role, Theme};
-use crate::tui::widgets::bars;
+use crate::tui::widgets::page::Page;
+use crate::tui::widgets::{asked, bars};
 use crate::units::KT;
 
+/// From this height on there is room for everything.
+const TALL: u16 = 45;
 /// So many of the dearest kinds of line are told.
 const DEAREST: usize = 3;
 
-/// Draws it; nothing in it takes time.
+/// Draws it; nothing in it takes time. The picture of what is asked gets the room that the latest runs leave.
 pub fn draw(
     drill: &Drill,
     record: Option<&Record>,
@@ -24,55 +29,88 @@ pub fn draw(
     buffer: &mut Buffer,
     theme: &Theme,
 ) {
-    let asked = Paragraph::new(asked(drill, theme)).wrap(Wrap { trim: false });
-    let height = (asked.line_count(area.width) as u16).min(area.height);
-    asked.render(Rect { height, ..area }, buffer);
-    let y = area.y + height + 1;
-    let Some(record) = record.filter(|_| y + bars::HEIGHT <= area.bottom()) else {
-        return;
+    // Of an aeroplane that has been flown here the picture is worth more than its numbers.
+    let page = told(drill, record.is_none() || area.height >= TALL);
+    let mut rest = Rect {
+        height: area.height.saturating_sub(page.rows(area.width) + 1),
+        y: area.y + page.rows(area.width) + 1,
+        ..area
     };
-    bars::draw(&record.points(), Rect { y, ..area }, buffer, theme);
-    let y = y + bars::HEIGHT + 1;
-    let costs = costs(&record.latest);
-    if costs.lines.is_empty() || y + 1 > area.bottom() {
-        return;
+    page.draw(&mut 0, area, buffer, theme);
+    let costs = record.map(|record| costs(&record.latest));
+    let dearest = costs.iter().flat_map(|costs| {
+        let told = costs.lines.iter().take(DEAREST);
+        told.map(|cost| (cost.points / costs.runs as f64, name(&cost.key)))
+    });
+    let mut costly = Page::default();
+    for (points, name) in dearest {
+        costly.push(format!("{points:>5.1} points a run   {name}"), Role::Ink);
+    }
+    let runs = match record {
+        Some(_) => bars::HEIGHT + 3 + DEAREST as u16,
+        None => 2,
+    };
+    let height = asked::ROWS.1.min(rest.height.saturating_sub(runs));
+    if height >= asked::ROWS.0 {
+        asked::draw(drill, Rect { height, ..rest }, buffer, theme);
+        rest.y += height + 1;
+        rest.height -= height + 1;
     }
     let quiet = theme.style(Role::Quiet);
-    buffer.set_string(area.x, y, "what costs you most in them", quiet);
-    let rows = y + 1..area.bottom();
-    for (y, cost) in rows.zip(costs.lines.iter().take(DEAREST)) {
-        let points = cost.points / costs.runs as f64;
-        let line = format!("{points:>5.1} points a run   {}", name(&cost.key));
-        buffer.set_stringn(
-            area.x,
-            y,
-            line,
-            usize::from(area.width),
-            theme.style(Role::Ink),
-        );
+    let Some(record) = record.filter(|_| bars::HEIGHT <= rest.height) else {
+        if record.is_none() && rest.height > 0 {
+            let none = "no complete run yet; par, a skilled run, is 75 points";
+            buffer.set_string(rest.x, rest.y, none, quiet);
+        }
+        return;
+    };
+    bars::draw(&record.points(), rest, buffer, theme);
+    rest.y += bars::HEIGHT + 1;
+    rest.height = area.bottom().saturating_sub(rest.y);
+    if costly.rows(rest.width) > 0 && rest.height > 1 {
+        buffer.set_string(rest.x, rest.y, "what costs you most in them", quiet);
+        rest.y += 1;
+        rest.height -= 1;
+        costly.draw(&mut 0, rest, buffer, theme);
     }
 }
 
-fn asked(drill: &Drill, theme: &Theme) -> Vec<Line<'static>> {
-    let (ink, strong) = (theme.style(Role::Ink), theme.style(Role::Strong));
-    let flown = format!(
-        "{}, {:.0} kg, on speed at {:.0} kt; {}",
-        drill.aircraft.name,
-        drill.aircraft.mass_kg,
-        drill.start_trim().speed_mps / KT,
-        air_words::in_words(&drill.air)
+/// The drill, its aeroplane in a line, with its numbers in three, and its tasks.
+fn told(drill: &Drill, with_numbers: bool) -> Page {
+    let (aircraft, h_m) = (&drill.aircraft, drill.start.altitude_m);
+    let engine = &aircraft.engine;
+    let level = trim::on_speed(aircraft, h_m, 0.0);
+    let mut page = Page::default();
+    page.push(&drill.title, Role::Strong);
+    page.push(&drill.about, Role::Ink);
+    page.gap();
+    page.push(
+        format!(
+            "{}, {} kg, on speed at {:.0} kt; {}",
+            aircraft.name,
+            plain(aircraft.mass_kg.round()),
+            drill.start_trim().speed_mps / KT,
+            air_words::in_words(&drill.air)
+        ),
+        Role::Quiet,
     );
-    let mut lines = vec![
-        Line::styled(drill.title.clone(), strong),
-        Line::styled(drill.about.clone(), ink),
-        Line::default(),
-        Line::styled(flown, theme.style(Role::Quiet)),
-        Line::default(),
-    ];
+    if with_numbers {
+        page.push(&aircraft.about, Role::Quiet);
+        page.push(
+        format!(
+            "1 % of lever is worth {:.0} ft/min; the engine answers in {:.1} s, at idle in {:.1} s",
+            fpm_per_percent(aircraft, h_m),
+            engine.answer_s(level.engine),
+            engine.answer_s(engine.idle_fraction),
+        ),
+        Role::Quiet,
+    );
+    }
+    page.gap();
     for (index, task) in drill.tasks.iter().enumerate() {
         let scored = if task.scored { "" } else { "   (unscored)" };
         let asked = words::task(&task.kind, words::from_m(drill, index));
-        lines.push(Line::styled(format!("{}  {asked}{scored}", index + 1), ink));
+        page.push(format!("{}  {asked}{scored}", index + 1), Role::Ink);
     }
-    lines
+    page
 }

@@ -1,0 +1,178 @@
+//! What a drill asks, in a small picture before it is flown: altitude over time at an easy pace, and the bands to be in.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use super::dots::{ACROSS, DOWN, Dots};
+use super::plot::{Up, axis, picture};
+use crate::drill::reader::plain;
+use crate::drill::{Drill, Kind};
+use crate::sim::trim::three_degrees;
+use crate::tui::screens::words::clock;
+use crate::tui::theme::{Role, Theme};
+use crate::units::FT;
+
+/// What a stay is given here for coming to rest, s.
+const SETTLING_S: f64 = 10.0;
+/// Rows that it needs and that it takes at most, its heading and its times among them.
+pub const ROWS: (u16, u16) = (8, 14);
+/// Columns from which on it can be read.
+const COLUMNS: u16 = 40;
+
+/// A moment of it, s and ft, with half the band's width there, ft.
+#[derive(Clone, Copy)]
+struct Moment {
+    t_s: f64,
+    ft: f64,
+    band_ft: f64,
+}
+
+/// A straight piece of it.
+struct Piece {
+    /// From 0.
+    task: usize,
+    from: Moment,
+    to: Moment,
+    /// Whether the altitude is asked, or only to be somewhere in the band.
+    is_line: bool,
+}
+
+/// A drill as straight pieces: changes at the 3-degree rate, paths at the closure of the start.
+fn pieces(drill: &Drill) -> Vec<Piece> {
+    let rate_fps = three_degrees(&drill.aircraft, drill.start.altitude_m).rate_mps / FT;
+    let mut pieces: Vec<Piece> = Vec::new();
+    let (mut t_s, mut ft) = (0.0, drill.start.altitude_m / FT);
+    for (task, asked) in drill.tasks.iter().enumerate() {
+        // So many seconds from an altitude and half-width to others.
+        let parts = match &asked.kind {
+            Kind::Hold(hold) => {
+                let band = (hold.altitude_m / FT, hold.band_m / FT);
+                vec![(hold.seconds, band, band)]
+            }
+            Kind::Step(step) | Kind::Slow(step) => {
+                let band = (step.altitude_m / FT, step.band_m / FT);
+                let change_s = (band.0 - ft).abs() / rate_fps;
+                let change = (change_s, (ft, 0.0), (band.0, 0.0));
+                vec![change, (SETTLING_S + step.hold_s, band, band)]
+            }
+            Kind::Rate(rate) => {
+                let seconds = SETTLING_S + rate.hold_s;
+                let to_ft = ft + rate.vertical_mps / FT * seconds;
+                vec![(seconds, (ft, 0.0), (to_ft, 0.0))]
+            }
+            Kind::Surprise(surprise) => {
+                let (low, high) = (surprise.low_m / FT, surprise.high_m / FT);
+                let band = (0.5 * (low + high), 0.5 * (high - low));
+                let each_s = SETTLING_S + surprise.hold_s;
+                vec![(f64::from(surprise.count) * each_s, band, band)]
+            }
+            Kind::Path(path) => {
+                let glide = &path.glide;
+                let closure_mps = drill.closure_mps().max(1.0);
+                let at_m = glide.aim.start_m - closure_mps * t_s;
+                let from_m = at_m.min(glide.from_m);
+                let band = |m: f64| (glide.altitude_m(m) / FT, glide.half_width_m(m) / FT);
+                let before = (ft, 0.0);
+                vec![
+                    ((at_m - from_m) / closure_mps, before, (band(from_m).0, 0.0)),
+                    (from_m.max(0.0) / closure_mps, band(from_m), band(0.0)),
+                ]
+            }
+        };
+        for (seconds, from, to) in parts.into_iter().filter(|part| part.0 > 0.0) {
+            let moment = |t_s, (ft, band_ft)| Moment { t_s, ft, band_ft };
+            pieces.push(Piece {
+                task,
+                from: moment(t_s, from),
+                to: moment(t_s + seconds, to),
+                is_line: !matches!(asked.kind, Kind::Surprise(_)),
+            });
+            t_s += seconds;
+            ft = to.0;
+        }
+    }
+    pieces
+}
+
+/// Draws it, as high as it is worth.
+pub fn draw(drill: &Drill, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    let place = picture(Rect {
+        y: area.y + 1,
+        height: area.height.saturating_sub(2),
+        ..area
+    });
+    let pieces = pieces(drill);
+    let end_s = pieces.last().map_or(0.0, |piece| piece.to.t_s);
+    if area.height < ROWS.0 || area.width < COLUMNS || end_s <= 0.0 {
+        return;
+    }
+    let ends = || pieces.iter().flat_map(|piece| [piece.from, piece.to]);
+    let start_ft = drill.start.altitude_m / FT;
+    let low = ends().map(|at| at.ft - at.band_ft).fold(start_ft, f64::min);
+    let high = ends().map(|at| at.ft + at.band_ft).fold(start_ft, f64::max);
+    let mut dots = Dots::new(place);
+    let margin = 0.05 * (high - low) + 1.0;
+    let up = Up {
+        low: low - margin,
+        high: high + margin,
+        dots: dots.height(),
+    };
+    let width = dots.width();
+    let along = |t_s: f64| (t_s / end_s * f64::from(width - 1)).round() as i32;
+    for piece in &pieces {
+        let (from, to) = (along(piece.from.t_s), along(piece.to.t_s));
+        let mut last = None;
+        for x in from..=to {
+            let share = f64::from(x - from) / f64::from((to - from).max(1));
+            let between = |a: f64, b: f64| a + share * (b - a);
+            let ft = between(piece.from.ft, piece.to.ft);
+            let band_ft = between(piece.from.band_ft, piece.to.band_ft);
+            if band_ft > 0.0 && x % ACROSS == 0 {
+                dots.set(x, up.dot(ft + band_ft), Role::Band);
+                dots.set(x, up.dot(ft - band_ft), Role::Band);
+            }
+            if piece.is_line {
+                let y = up.dot(ft);
+                dots.column(x, last.unwrap_or(y), y, Role::Ink);
+                last = Some(y);
+            }
+        }
+    }
+    let y = up.dot(start_ft);
+    (0..ACROSS).for_each(|x| dots.column(x, y - 1, y + 1, Role::Marker));
+    let quiet = theme.style(Role::Quiet);
+    let room = usize::from(area.width);
+    let heading = "what is asked: altitude in ft over time, at an easy pace";
+    buffer.set_stringn(area.x, area.y, heading, room, quiet);
+    axis(place, buffer, theme);
+    // The altitudes that are asked and begun at, as far as there is a row for each.
+    let asked = pieces.iter().rev().flat_map(|piece| match piece.is_line {
+        true => vec![piece.to.ft],
+        false => vec![
+            piece.to.ft + piece.to.band_ft,
+            piece.to.ft - piece.to.band_ft,
+        ],
+    });
+    for ft in asked.chain([start_ft]) {
+        let (x, y) = (area.x, place.y + (up.dot(ft) / DOWN) as u16);
+        if buffer[(x + 5, y)].symbol() == " " {
+            let label = format!("{:>6}", plain(ft.round()));
+            buffer.set_string(x, y, label, quiet);
+        }
+    }
+    dots.render(buffer, theme);
+    let y = place.bottom();
+    let end = format!("about {}", clock(end_s));
+    let x = place.right().saturating_sub(end.len() as u16);
+    buffer.set_string(x, y, end, quiet);
+    let mut free = place.x;
+    for (index, piece) in pieces.iter().enumerate() {
+        let is_first = index == 0 || pieces[index - 1].task != piece.task;
+        let at = place.x + (along(piece.from.t_s) / ACROSS) as u16;
+        if is_first && at >= free && at + 3 < x {
+            let n = (piece.task + 1).to_string();
+            free = at + n.len() as u16 + 1;
+            buffer.set_string(at, y, n, quiet);
+        }
+    }
+}
