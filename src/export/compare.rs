@@ -1,7 +1,7 @@
 //! Two runs of a drill side by side.
 
 use super::table::{Cell, Table};
-use super::text::{by, figure, when, word};
+use super::text::{by, when, word};
 use crate::drill::reader::printable;
 use crate::run::{Recording, Run};
 use crate::score::{Figure, HandFigures, TaskScore, metrics};
@@ -108,8 +108,8 @@ fn task(rows: &mut Vec<Vec<Cell>>, n: &str, one: &TaskScore, other: &TaskScore) 
             if both.iter().all(|value| **value == Figure::Unknown) {
                 continue;
             }
-            let [a, b] = both.map(|value| figure(metric, value));
-            rows.push(row(&format!("  {}", metric.label), metric.unit, a, b));
+            let [a, b] = both.map(|value| metric.told(value));
+            rows.push(row(&format!("  {}", metric.label), metric.told_in(), a, b));
         }
     }
     for (index, (one, other)) in one.drawn.iter().zip(&other.drawn).enumerate() {

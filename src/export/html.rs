@@ -6,7 +6,7 @@ use super::CAUTION;
 use super::flown::Flown;
 use super::rivals::{Place, Rivals};
 use super::svg::{self, BAND, GROUND, INK, PAGE, QUIET, text};
-use super::text::{figure, note_line, points, task_line};
+use super::text::{note_line, points, task_line};
 use crate::drill::air_words;
 use crate::score::{Figure, TaskScore, metrics, story};
 use crate::units::TICK_S;
@@ -165,14 +165,14 @@ fn figures(out: &mut String, flown: &Flown) {
                     let par = rivals.as_ref().and_then(|rivals| rivals.par(*place, score));
                     let par = par.and_then(|par| par.figures.get(index));
                     let is_number = !matches!(value, Figure::Gates(_));
-                    let par = par.filter(|_| is_number).map(|par| figure(metric, par));
-                    Some((figure(metric, value), par.unwrap_or_default()))
+                    let par = par.filter(|_| is_number).map(|par| metric.told(par));
+                    Some((metric.told(value), par.unwrap_or_default()))
                 })
                 .collect();
             if cells.iter().flatten().all(|(own, _)| own == "-") {
                 continue;
             }
-            let unit = match metric.unit {
+            let unit = match metric.told_in() {
                 "" => String::new(),
                 unit => format!(", {unit}"),
             };

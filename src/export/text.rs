@@ -8,10 +8,9 @@ use super::rivals::{Place, Rivals};
 use crate::brief::{DrillBrief, Predict};
 use crate::drill::air_words;
 use crate::drill::printable::{columns, is_plain, printable};
-use crate::drill::reader::fixed;
 use crate::logbook::{About, Note};
 use crate::run::{Recording, Run};
-use crate::score::{Figure, HandFigures, Metric, TaskScore};
+use crate::score::{Figure, HandFigures, TaskScore};
 use crate::score::{metrics, moved_with, story, tolerances, working};
 use crate::units::TICK_S;
 use crate::why::{Line, Weighed, words};
@@ -231,7 +230,7 @@ fn task_block(text: &mut Text, place: Place, task: &TaskScore, rivals: Option<&R
         text.line(&format!("    {line}"));
     }
     if let Some(largest_ft) = task.largest_error_ft {
-        text.wrapped("  ", &tolerance_sentence(largest_ft));
+        text.wrapped("  ", &tolerances::sentence(largest_ft));
     }
 }
 
@@ -247,41 +246,18 @@ fn figures(text: &mut Text, place: Place, task: &TaskScore, rivals: Option<&Riva
         let value = &task.figures[index];
         let unit = match value {
             Figure::Unknown => "",
-            _ => metric.unit,
+            _ => metric.told_in(),
         };
-        let mut row = format!(
-            "  {:<20}{:>10} {unit:<6}",
-            metric.label,
-            figure(metric, value)
-        );
+        let mut row = format!("  {:<20}{:>10} {unit:<6}", metric.label, metric.told(value));
         // The gates fill the line.
         if is_beside && !matches!(value, Figure::Gates(_)) {
             for rival in [par, best] {
-                let theirs = rival.map_or("-".to_string(), |rival| {
-                    figure(metric, &rival.figures[index])
-                });
+                let theirs =
+                    rival.map_or("-".to_string(), |rival| metric.told(&rival.figures[index]));
                 row += &format!("{theirs:>11}");
             }
         }
         text.line(row.trim_end());
-    }
-}
-
-fn tolerance_sentence(largest_ft: f64) -> String {
-    let mut met: Vec<_> = tolerances::met(largest_ft).collect();
-    met.sort_by(|a, b| a.feet.total_cmp(&b.feet));
-    let names: Vec<String> = met
-        .iter()
-        .map(|tolerance| format!("{:.0} ft ({})", tolerance.feet, tolerance.source))
-        .collect();
-    match names.is_empty() {
-        true => {
-            format!("Largest error {largest_ft:.0} ft: inside none of the published tolerances.")
-        }
-        false => format!(
-            "Largest error {largest_ft:.0} ft: inside {}.",
-            names.join("; ")
-        ),
     }
 }
 
@@ -290,26 +266,6 @@ pub(super) fn points(points: Option<f64>) -> String {
         || "nothing is scored".to_string(),
         |points| format!("{points:.1} of 100"),
     )
-}
-
-/// A figure for people, without its unit.
-pub fn figure(metric: &Metric, figure: &Figure) -> String {
-    match (figure, metric.unit) {
-        (Figure::Unknown, _) => "-".to_string(),
-        (Figure::Flag(true), _) => "yes".to_string(),
-        (Figure::Flag(false), _) => "no".to_string(),
-        (Figure::Ended(outcome), _) => outcome.word().replace('_', " "),
-        (Figure::Gates(gates), _) => {
-            let passed = gates.iter().map(|gate| match gate.deviation_ft {
-                Some(off_ft) => format!("{off_ft:+.0} ft"),
-                None => "-".to_string(),
-            });
-            passed.collect::<Vec<_>>().join(", ")
-        }
-        (Figure::Number(x), "") if x.fract() == 0.0 => fixed(*x, 0),
-        (Figure::Number(x), "s" | "deg" | "") => fixed(*x, 2),
-        (Figure::Number(x), _) => fixed(*x, 1),
-    }
 }
 
 /// The word that files use for a value such as a hand, the aids or a fault.

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::drill::path::{Approach, Outcome};
+use crate::drill::reader::fixed;
 use crate::drill::{Kind, Task};
 use crate::run::{Known, Leg, Point, Run, Trace};
 use crate::sim::trim::{self, ThreeDegrees, three_degrees};
@@ -111,6 +112,41 @@ pub fn of_kind(kind: &Kind) -> impl Iterator<Item = &'static Metric> + use<> {
     METRICS
         .iter()
         .filter(move |metric| metric.kinds.contains(&name))
+}
+
+impl Metric {
+    /// A figure of it for people, without its unit: with the digits that mean something, and counts whole.
+    pub fn told(&self, figure: &Figure) -> String {
+        let decimals = match self.unit {
+            "" | "ft/min" => 0,
+            "deg" => 2,
+            _ => 1,
+        };
+        match figure {
+            Figure::Unknown => "-".to_string(),
+            Figure::Flag(true) => "yes".to_string(),
+            Figure::Flag(false) => "no".to_string(),
+            Figure::Ended(outcome) => outcome.word().replace('_', " "),
+            Figure::Gates(gates) => {
+                let passed = gates.iter().map(|gate| match gate.deviation_ft {
+                    Some(off_ft) => format!("{off_ft:+.0} ft"),
+                    None => "-".to_string(),
+                });
+                passed.collect::<Vec<_>>().join(", ")
+            }
+            Figure::Number(share) if self.is_share() => fixed(100.0 * share, 0),
+            Figure::Number(x) => fixed(*x, decimals),
+        }
+    }
+
+    /// The unit it is told in.
+    pub fn told_in(&self) -> &'static str {
+        if self.is_share() { "%" } else { self.unit }
+    }
+
+    fn is_share(&self) -> bool {
+        self.id == Key::InBand
+    }
 }
 
 /// What counts of a path: the ticks that end at or inside its distance, until contact.
@@ -490,5 +526,24 @@ impl Figure {
             Figure::Number(number) => Some(number),
             _ => None,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figures_are_told_with_the_digits_that_mean_something() {
+        let told = |id: Key, x: f64| {
+            let metric = METRICS.iter().find(|metric| metric.id == id).unwrap();
+            format!("{} {}", metric.told(&Figure::Number(x)), metric.told_in())
+        };
+        assert_eq!(told(Key::LeverReversals, 21.0), "21 ");
+        assert_eq!(told(Key::InBand, 0.874), "87 %");
+        assert_eq!(told(Key::RmsFt, 6.872), "6.9 ft");
+        assert_eq!(told(Key::OvershootFpm, 439.1), "439 ft/min");
+        assert_eq!(told(Key::BiasFt, -0.01), "0.0 ft");
+        assert_eq!(told(Key::AlphaErrorDeg, 0.218), "0.22 deg");
     }
 }

@@ -8,19 +8,19 @@ pub struct Tolerance {
     pub source: &'static str,
 }
 
-/// From wide to narrow.
+/// From narrow to wide.
 pub const TOLERANCES: &[Tolerance] = &[
     Tolerance {
-        feet: 200.0,
-        source: "basic instrument flight, FAA-S-ACS-6",
+        feet: 100.0,
+        source: "instrument rating skill test, Part-FCL Appendix 7",
     },
     Tolerance {
         feet: 150.0,
         source: "private pilot skill test, Part-FCL",
     },
     Tolerance {
-        feet: 100.0,
-        source: "instrument rating skill test, Part-FCL Appendix 7",
+        feet: 200.0,
+        source: "basic instrument flight, FAA-S-ACS-6",
     },
 ];
 
@@ -41,9 +41,15 @@ pub fn sink(sink_fps: f64) -> String {
     )
 }
 
-/// The tolerances that a largest error in ft would meet.
-pub fn met(largest_error_ft: f64) -> impl Iterator<Item = &'static Tolerance> {
-    TOLERANCES
-        .iter()
-        .filter(move |tolerance| largest_error_ft <= tolerance.feet)
+/// A largest error in ft beside the tolerances that it would meet, in a sentence.
+pub fn sentence(largest_ft: f64) -> String {
+    let met = TOLERANCES.iter().filter(|t| largest_ft <= t.feet);
+    let names: Vec<String> = met
+        .map(|t| format!("{:.0} ft ({})", t.feet, t.source))
+        .collect();
+    let inside = match names.is_empty() {
+        true => "none of the published tolerances".to_string(),
+        false => names.join("; "),
+    };
+    format!("Largest error {largest_ft:.0} ft: inside {inside}.")
 }

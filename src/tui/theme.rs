@@ -247,7 +247,7 @@ impl Theme {
             Mark::Empty => ("░", "."),
             Mark::Up => ("↑", "up"),
             Mark::Down => ("↓", "down"),
-            Mark::Degree => ("°", " deg"),
+            Mark::Degree => ("°", "deg"),
             Mark::Echo => ("╌", "-"),
             Mark::Note => ("▴", "^"),
         };

@@ -308,6 +308,9 @@ fn task_lines(n: &str, from_m: f64, scores: [Option<&TaskScore>; 3], page: &mut 
             .map(|line| format!("   {line}")),
         Role::Ink,
     );
+    if task.end_s.is_none() {
+        page.push("   not flown to its end", Role::Quiet);
+    }
     gates(task, page);
     let beside = par.is_some() || best.is_some();
     if beside {
@@ -316,41 +319,23 @@ fn task_lines(n: &str, from_m: f64, scores: [Option<&TaskScore>; 3], page: &mut 
             Role::Quiet,
         );
     }
-    for (metric, figure) in metrics::of_kind(&task.task.kind).zip(&task.figures) {
-        match figure {
-            Figure::Number(x) if beside => {
-                let other = |task: Option<&TaskScore>| match task.and_then(|t| t.number(metric.id))
-                {
-                    Some(x) => format!("{x:>7.2}"),
-                    None => format!("{:>7}", "-"),
-                };
-                let text = format!(
-                    " {:<18}{x:>7.2}{}{} {}",
-                    metric.label,
-                    other(par),
-                    other(best),
-                    metric.unit
-                );
-                page.push(text, Role::Quiet);
-            }
-            Figure::Number(x) => {
-                let text = format!(" {:<18}{x:>7.2} {}", metric.label, metric.unit);
-                page.push(text, Role::Quiet);
-            }
-            _ => {}
+    let others: &[Option<&TaskScore>] = if beside { &[par, best] } else { &[] };
+    for (index, metric) in metrics::of_kind(&task.task.kind).enumerate() {
+        let figure = &task.figures[index];
+        if !matches!(figure, Figure::Number(_)) {
+            continue;
         }
+        let mut text = format!(" {:<18}{:>7}", metric.label, metric.told(figure));
+        for other in others {
+            let told = other.map_or("-".to_string(), |other| metric.told(&other.figures[index]));
+            text += &format!("{told:>7}");
+        }
+        page.push(format!("{text} {}", metric.told_in()), Role::Quiet);
     }
     if let Some(largest_ft) = task.largest_error_ft {
-        let text =
-            format!(" largest error {largest_ft:.0} ft; published tolerances it would meet:");
-        page.push(text, Role::Quiet);
-        let met: Vec<_> = tolerances::met(largest_ft).collect();
-        for tolerance in &met {
-            let text = format!("     +-{:.0} ft  {}", tolerance.feet, tolerance.source);
-            page.push(text, Role::Quiet);
-        }
-        if met.is_empty() {
-            page.push("     none of ours to compare", Role::Quiet);
-        }
+        page.push(
+            format!(" {}", tolerances::sentence(largest_ft)),
+            Role::Quiet,
+        );
     }
 }

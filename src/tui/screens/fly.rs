@@ -24,7 +24,7 @@ use crate::units::TICK_S;
 
 /// From here on the tasks stand beside the scope.
 const TASKS_FROM: u16 = 112;
-const TASKS_WIDTH: u16 = 32;
+const TASKS_WIDTH: u16 = 33;
 /// From here on what is in reach stands in the row of numbers.
 const REACH_FROM: u16 = 96;
 
@@ -40,8 +40,8 @@ pub fn draw(flight: &mut Flight, area: Rect, buffer: &mut Buffer, theme: &Theme)
     if area.width >= TASKS_FROM {
         middle.width -= TASKS_WIDTH;
         let side = Rect {
-            x: middle.right() + 2,
-            width: TASKS_WIDTH - 2,
+            x: middle.right() + 3,
+            width: TASKS_WIDTH - 3,
             ..middle
         };
         tasks::draw(flight, side, buffer, theme);

@@ -56,6 +56,7 @@ const GLOSSARY: &[(&str, &str)] = &[
     ("from here", "where the dotted run begins to differ"),
     ("till here", "so long the points could still be saved"),
     ("\u{25cb}", "the engine, on its way to the lever"),
+    ("\n yours", "what a task cost, in its unit: less is better"),
     ("\n result", "when the stay began, or how it ended"),
     ("\n past", "how far beyond the number it went"),
     ("\n below", "how far below the number it came"),

@@ -62,7 +62,7 @@ impl Along {
     }
 }
 
-/// Writes a few words beside a column, in the first of these rows where nothing would be hidden by them: to its right, else
+/// Writes a few words beside a column, in the first of these rows where nothing would be hidden or touched by them: to its right, else
 /// to its left. Where there is no such row they are left out.
 pub(super) fn beside_column(
     words: &str,
@@ -74,10 +74,12 @@ pub(super) fn beside_column(
 ) {
     let length = words.chars().count() as u16;
     for y in rows {
-        let right = Some(x + 1).filter(|x| x + length <= picture.right());
-        let left = x.checked_sub(length).filter(|x| *x >= picture.left());
+        let right = Some(x + 2).filter(|x| x + length <= picture.right());
+        let left = x.checked_sub(length + 1).filter(|x| *x >= picture.left());
         for from in [right, left].into_iter().flatten() {
-            let is_free = (from..from + length).all(|x| buffer[(x, y)].symbol() == " ");
+            // With a cell of air on either side.
+            let mut air = from.max(picture.x + 1) - 1..(from + length + 1).min(picture.right());
+            let is_free = air.all(|x| buffer[(x, y)].symbol() == " ");
             if is_free {
                 buffer.set_string(from, y, words, style);
                 return;

@@ -128,7 +128,12 @@ pub fn curve_of(side: Side, stretch: &Stretch, area: Rect, buffer: &mut Buffer, 
         |before, tick| side == Side::Share && start(before) != start(tick),
     );
     axis(picture, buffer, theme);
-    let every = round_step(3.0 * (up.high - up.low) / f64::from(picture.height));
+    // Two labels at least: one alone does not tell the scale.
+    let per_row = (up.high - up.low) / f64::from(picture.height);
+    let steps = [3.0, 2.0, 1.0].map(|rows| round_step(rows * per_row));
+    let labels = |every: f64| (up.high / every).floor() - (up.low / every).ceil() + 1.0;
+    let every = steps.into_iter().find(|every| labels(*every) >= 2.0);
+    let every = every.unwrap_or(steps[2]);
     let mut label = (up.low / every).ceil() * every;
     while label <= up.high {
         let row = (up.dot(label) / DOWN) as u16;
@@ -176,9 +181,9 @@ fn gate_labels(gates: &[Post], along: &Along, picture: Rect, buffer: &mut Buffer
         let feet = |m: f64| plain((m / FT).round());
         let (asked, flown) = (feet(gate.altitude_m), feet(gate.altitude_m + off_m));
         let labels = [
-            format!("asked {asked} ft, flown {flown}"),
-            format!("{asked} ft, {flown}"),
-            format!("{:+.0} ft", (off_m / FT).round() + 0.0),
+            format!(" asked {asked} ft, flown {flown} "),
+            format!(" {asked} ft, {flown} "),
+            format!(" {:+.0} ft ", (off_m / FT).round() + 0.0),
         ];
         for label in labels {
             let length = label.chars().count() as u16;

@@ -578,6 +578,7 @@ fn a_path_comes_into_sight_where_the_drill_says() {
     assert!(seat.text().contains("path"), "{}", seat.text());
     seat.key(KeyCode::Char('w'));
     seat.key(KeyCode::Enter);
+    seat.until("space begins");
     seat.key(KeyCode::Char(' '));
     assert!(seat.text().contains("100 %"), "{}", seat.text());
 }

@@ -190,7 +190,7 @@ fn what_counts_stands_at_the_top_of_the_smallest_debrief() {
         assert!(top.contains(wanted), "no {wanted:?} in\n{text}");
     }
     assert!(text.contains("down: more"), "{text}");
-    let seen = |text: &str| text.contains("the hand") && text.contains("published tolerances");
+    let seen = |text: &str| text.contains("the hand") && text.contains("Largest error");
     assert!(!seen(&text), "{text}");
     let mut all = text;
     for _ in 0..60 {

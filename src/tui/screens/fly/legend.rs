@@ -29,7 +29,7 @@ pub fn draw(flight: &Flight, scope: Rect, buffer: &mut Buffer, theme: &Theme) {
     let is_seen = flight.hidden_until_m().is_none();
     if is_seen && (flight.aids != Aids::Bare || !matches!(target, Target::Path(_))) {
         let band = match target {
-            Target::Path(_) => "edges of the band: 100 % of what is allowed",
+            Target::Path(_) => "edges of the band to be in: 100 %",
             _ => "edges of the band to be in",
         };
         rows.push((edge(theme), Role::Band, band));
@@ -42,7 +42,7 @@ pub fn draw(flight: &Flight, scope: Rect, buffer: &mut Buffer, theme: &Theme) {
     rows.push((theme.mark(Mark::Engine), Role::Engine, engine));
     if flight.aids != Aids::Bare {
         let power = match target {
-            Target::Path(_) if is_seen => "power that flies level, or keeps the path",
+            Target::Path(_) if is_seen => "power that flies level, or the path",
             _ => "power that flies level",
         };
         rows.push((theme.mark(Mark::Level), Role::Band, power));

@@ -32,7 +32,7 @@ pub fn row(flight: &Flight, theme: &Theme) -> Line<'static> {
             format!("{altitude:>6} ft  {}  ", moving(flight)),
             theme.style(Role::Strong),
         ),
-        Span::styled(format!("{:<11}", on_speed(run, theme)), ink),
+        Span::styled(format!("{:<10} ", on_speed(run, theme)), ink),
         Span::styled(
             format!("lever{way}{:>5.1} %  ", 100.0 * flight.wanted()),
             ink,
