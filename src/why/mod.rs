@@ -4,7 +4,6 @@
 
 pub mod bill;
 pub mod explain;
-
 pub mod par;
 pub mod refly;
 pub mod words;
@@ -13,7 +12,6 @@ use crate::run::Run;
 use crate::score::{Reference, Score, score_against};
 
 pub use bill::{Bill, Kind, Line};
-
 pub use par::Pars;
 
 /// Share of the work of weighing that par and best are; the rest is the bill.

@@ -71,19 +71,6 @@ impl<'a> Again<'a> {
         }
     }
 
-    /// The leg with other changes of the lever up to a tick, by `steady` from there.
-    pub fn changed(&self, changes: &[(u64, u16)], at: u64) -> Run {
-        let first = changes
-            .iter()
-            .zip(&self.lever.changes)
-            .take_while(|(a, b)| a == b)
-            .count();
-        let parts = changes.get(first).map_or(at, |change| change.0.min(at));
-        let mut run = self.until(parts);
-        self.follow(&mut run, changes, at);
-        self.hand_over(run)
-    }
-
     /// What the leg is worth in a run that has flown it; None where that broke off.
     pub fn worth(&self, run: &Run) -> Option<Worth> {
         leg_worth(run, self.leg, &self.reference)

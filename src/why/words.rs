@@ -1,7 +1,7 @@
 //! The bill in words: what was done, when, what it cost, and what to do next time with the lever and the cue for it.
 
 use super::bill::{Bill, Kind, Line};
-use super::explain::SEVERAL;
+use super::explain::{IDLE, SEVERAL};
 use crate::drill::reader::plain;
 use crate::drill::{self, Target};
 use crate::plan::recipe::{percent, set};
@@ -15,12 +15,8 @@ use crate::units::{FPM, FT, KT, NM, TICK_S, TICKS_PER_S};
 
 /// Moves smaller than this are not worth telling, over the lever of 3 degrees.
 const TOLD: f64 = 0.08;
-/// A lever below this is at idle, fraction of travel.
-const IDLE: f64 = 0.05;
 /// What is done so soon is done at once, ticks.
 const AT_ONCE: u64 = 2 * TICKS_PER_S;
-/// An error that is not corrected lasts so long at least, ticks.
-const LASTS: u64 = 6 * TICKS_PER_S;
 
 /// The first line of a debrief: what cost most, or what was good where nothing did.
 pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
@@ -59,25 +55,35 @@ pub fn clock(seconds: f64) -> String {
     format!("{}:{:02}", whole / 60, whole % 60)
 }
 
-/// A line in one or two plain sentences; `better` is the better flight.
-pub(super) fn sentence(run: &Run, line: &Line, better: Option<&Run>) -> String {
-    let said = Said::new(run, line, better);
+/// A line in one or two plain sentences; `flight` is the better flight.
+pub(super) fn sentence(run: &Run, line: &Line, flight: Option<&Run>) -> String {
+    let leg = &run.legs()[line.leg];
+    let h_m = run.trace().at(leg.start as usize).state.h_m;
+    let better = line.better.as_ref();
+    let said = Said {
+        run,
+        line,
+        better: better.and_then(|known| Some((flight?, known.from))),
+        leg,
+        lever: Lever::of(run, line.leg),
+        least: TOLD * three_degree_lever(&run.drill().aircraft, h_m, -1.0),
+    };
     let points = match line.points {
         points if points < 1.5 => "1 point".to_string(),
         points => format!("{points:.0} points"),
     };
-    let what = said
-        .filled(&line.kind.said(line.amount))
-        .unwrap_or_default();
+    let task = match run.drill().tasks.len() {
+        1 => String::new(),
+        _ => format!(" (task {})", line.task),
+    };
+    let what = said.filled(&line.kind.said(line.amount));
     // A cure is told where it ends as it should.
-    let ends_well = line.better.as_ref().is_some_and(|better| better.ends_well);
-    let next = said.filled(line.kind.next_time()).filter(|_| ends_well);
-    let told = format!(
-        "{what}{}: {points}. {}",
-        said.on_task(),
-        next.unwrap_or_default()
-    );
-    told.trim_end().to_string()
+    let next = said.filled(line.kind.next_time());
+    let next = next.filter(|_| better.is_some_and(|better| better.ends_well));
+    let [what, next] = [what, next].map(Option::unwrap_or_default);
+    format!("{what}{task}: {points}. {next}")
+        .trim_end()
+        .to_string()
 }
 
 /// Where nothing could be told although little was earned.
@@ -122,30 +128,7 @@ struct Said<'a> {
     least: f64,
 }
 
-impl<'a> Said<'a> {
-    fn new(run: &'a Run, line: &'a Line, better: Option<&'a Run>) -> Said<'a> {
-        let leg = &run.legs()[line.leg];
-        let h_m = run.trace().at(leg.start as usize).state.h_m;
-        Said {
-            run,
-            line,
-            better: line
-                .better
-                .as_ref()
-                .and_then(|known| Some((better?, known.from))),
-            leg,
-            lever: Lever::of(run, line.leg),
-            least: TOLD * three_degree_lever(&run.drill().aircraft, h_m, -1.0),
-        }
-    }
-
-    fn on_task(&self) -> String {
-        match self.run.drill().tasks.len() {
-            1 => String::new(),
-            _ => format!(" (task {})", self.line.task),
-        }
-    }
-
+impl Said<'_> {
     /// A text with its braces filled; None where there is nothing to fill one with.
     fn filled(&self, text: &str) -> Option<String> {
         let mut rest = text;
@@ -163,6 +146,7 @@ impl<'a> Said<'a> {
     fn word(&self, word: &str) -> Option<String> {
         let line = self.line;
         let at = |tick: u64| clock(tick as f64 * TICK_S);
+        let adds = || Some(self.own(0)?.by() > 0.0);
         let pick = |is: bool, yes: &str, no: &str| if is { yes } else { no }.to_string();
         Some(match word {
             // When it began and ended, and until when it could be saved.
@@ -176,12 +160,8 @@ impl<'a> Said<'a> {
                 0.0 => "idle".to_string(),
                 to => percent(to),
             },
-            "moved" => pick(self.own(0)?.by() > 0.0, "added", "took off"),
-            "needed" => pick(
-                self.own(0)?.by() > 0.0,
-                "it had to come off",
-                "more was needed",
-            ),
+            "moved" => pick(adds()?, "added", "took off"),
+            "needed" => pick(adds()?, "it had to come off", "more was needed"),
             "much" => pick(
                 self.lever.at(line.from) > self.last_lever()?,
                 "much",
@@ -218,13 +198,13 @@ impl<'a> Said<'a> {
     /// take, an error as long as it stood on that side.
     fn when(&self) -> String {
         let (start, from, to) = (self.leg.start, self.line.from, self.line.to);
+        let earlier = from.min(to.saturating_sub(SEVERAL));
         let from = match self.line.kind {
-            Kind::Overcontrol | Kind::Pumping => from.min(to.saturating_sub(SEVERAL)),
+            Kind::Overcontrol | Kind::Pumping => earlier,
             Kind::NotCorrected => {
                 let side = |tick: u64| self.error(tick) > 0.0;
                 let stood = (start..from).rev().take_while(|t| side(*t) == side(to));
-                from.min(to.saturating_sub(LASTS))
-                    .max(stood.last().unwrap_or(from))
+                earlier.max(stood.last().unwrap_or(from))
             }
             _ => from,
         };

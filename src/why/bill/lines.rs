@@ -12,7 +12,6 @@ const SHARE: f64 = 0.95;
 /// Losses belong together over pauses up to this, ticks. Where more lines would be needed than are told, over pauses twice as
 /// long, and again.
 const PAUSE: u64 = 3 * TICKS_PER_S / 2;
-const LONGEST_PAUSE: u64 = 60 * TICKS_PER_S;
 
 /// A stretch in which points went.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -32,15 +31,13 @@ impl Stretch {
 
 /// The lines of a curve that are worth telling, in the order of time.
 pub fn cut(reach: &[Reach]) -> Vec<Stretch> {
-    let lost = match (reach.first(), reach.last()) {
-        (Some(first), Some(last)) => first.points - last.points,
-        _ => 0.0,
-    };
+    let ends = reach.first().zip(reach.last());
+    let lost = ends.map_or(0.0, |(first, last)| first.points - last.points);
     let mut pause = PAUSE;
     loop {
         let told = told(joined(reach, pause));
         let held: f64 = told.iter().map(Stretch::points).sum();
-        if held >= SHARE * lost || lost - held < LEAST_POINTS || pause >= LONGEST_PAUSE {
+        if held >= SHARE * lost || lost - held < LEAST_POINTS {
             return told;
         }
         pause *= 2;

@@ -175,20 +175,20 @@ impl Line {
     }
 
     /// A stretch.
-    pub(super) fn of(again: &Again, is_capture: bool, stretch: &Stretch, reach: &[Reach]) -> Line {
+    pub(super) fn of(again: &Again, stretch: &Stretch, reach: &[Reach]) -> Line {
         let (from, to) = (&stretch.from, &stretch.to);
         let still = to.points + SAVED * stretch.points();
         let saved = reach
             .iter()
             .take_while(|reach| reach.tick <= from.tick || reach.points >= still);
-        let task = again.run.legs()[again.leg].task + 1;
+        let leg = &again.run.legs()[again.leg];
         Line {
             until: saved.last().map(|reach| reach.tick),
-            terms: is_capture.then(|| {
+            terms: leg.kind.captures_ticks().map(|_| {
                 let (from, to) = (by_terms(from), by_terms(to));
                 [0, 1, 2, 3].map(|term| to[term] - from[term])
             }),
-            ..Line::between(again.leg, task, from, to)
+            ..Line::between(again.leg, leg.task + 1, from, to)
         }
     }
 }

@@ -79,14 +79,12 @@ impl Curve {
 
     /// The middle of the stretch over which most is lost and which can be halved.
     fn steepest(&self) -> Option<u64> {
-        let pairs = self.reach.windows(2).filter_map(|pair| {
-            let [a, b] = pair else { return None };
-            let lost = a.points - b.points;
-            (lost >= CLIFF_POINTS && b.tick - a.tick > FINEST).then_some((lost, a.tick, b.tick))
-        });
-        pairs
-            .max_by(|a, b| a.0.total_cmp(&b.0))
-            .map(|(_, a, b)| a + (b - a) / 2)
+        let pairs = self.reach.windows(2).map(|pair| (pair[0], pair[1]));
+        let lost = |(a, b): &(Reach, Reach)| a.points - b.points;
+        let halved =
+            pairs.filter(|pair| lost(pair) >= CLIFF_POINTS && pair.1.tick - pair.0.tick > FINEST);
+        let (a, b) = halved.max_by(|a, b| lost(a).total_cmp(&lost(b)))?;
+        Some(a.tick + (b.tick - a.tick) / 2)
     }
 
     fn best_from(&self, end: u64, own: Worth) -> Vec<Reach> {

@@ -4,24 +4,18 @@ use std::ops::Range;
 
 use super::evidence::signs::turns;
 use super::landmarks::AIMLESS;
-use super::{Kind, SEVERAL, Scene, words};
+use super::{Kind, SEVERAL, SINKS, Scene, words};
 use crate::plan::{self, Seen, Setting, Sight, When};
 use crate::run::moves::Move;
 use crate::run::{Run, thousandths};
 use crate::score::hand::median;
 use crate::sim::aircraft::Engine;
-use crate::units::{TICK_S, TICKS_PER_S};
+use crate::units::TICK_S;
 
 /// A level-off goes so far past level power where the learner's own did not, over the lever of 3 degrees.
 const PAST: f64 = 0.4;
-/// Timing that is off by less is in time, ticks.
-const IN_TIME: u64 = TICKS_PER_S / 4;
 /// Moments tried for giving a move back.
 const GIVEN_BACK: u64 = 6;
-/// How long a lever is left where it was put before `steady` takes over, ticks.
-const LEFT: u64 = 3 * TICKS_PER_S / 2;
-/// A move begins a descent where it takes off so much of what the path takes.
-const BEGINS: f64 = 0.4;
 /// Near idle: where the engine's answer takes more than this share of the way from quick to slow; and engines whose answer
 /// from there takes less than this longer do not punish it, s.
 const NEAR_IDLE: f64 = 0.7;
@@ -30,6 +24,8 @@ const PUNISHES_S: f64 = 1.0;
 const TURN: f64 = 0.2;
 /// Corrections that each make the next turn the lever at least so often.
 const TO_AND_FRO: f64 = 2.0;
+/// A dive sinks so much faster than the path at least.
+const DIVES: f64 = 1.1;
 
 /// A flight with one thing put right.
 pub struct Cure {
@@ -43,6 +39,7 @@ pub struct Cure {
 
 /// What a name stands for, put right; None where there is nothing of it to put right.
 pub fn of(scene: &Scene, kind: Kind) -> Option<Cure> {
+    let all = scene.leg.again.start..scene.leg.again.end;
     match kind {
         Kind::LevelOffLate | Kind::LevelOffEarly => level_off(scene, kind),
         Kind::PowerTooMuch | Kind::PowerTooLittle => first_move(scene, kind),
@@ -51,13 +48,10 @@ pub fn of(scene: &Scene, kind: Kind) -> Option<Cure> {
         Kind::EngineLetDown => engine(scene),
         Kind::PowerUpLate | Kind::PowerUpEarly => power_up(scene, kind),
         Kind::Pumping => by_steady(scene, turns_in(scene, told_ticks(scene))),
-        Kind::Overcontrol
-            if turns_in(scene, scene.leg.again.start..scene.leg.again.end) < TO_AND_FRO =>
-        {
-            None
-        }
+        Kind::Overcontrol if turns_in(scene, all) < TO_AND_FRO => None,
         Kind::Overcontrol => by_steady(scene, median_move(scene)),
         Kind::NotCorrected => by_steady(scene, mean_off(scene)),
+        Kind::Dive if steepest(scene) < DIVES => None,
         Kind::Dive => by_steady(scene, steepest(scene)),
         Kind::NeverMoved | Kind::WrongWay | Kind::BeganLate => by_the_brief(scene, None),
         _ => None,
@@ -110,11 +104,7 @@ fn power_up(scene: &Scene, kind: Kind) -> Option<Cure> {
 /// The descent begun at the recipe's distance, with its first power for the path, and `steady` from there.
 fn descent(scene: &Scene) -> Option<Cure> {
     let leg = scene.leg;
-    let is_off = |lever: f64, tick: u64| {
-        leg.scale.beyond(lever) >= BEGINS * leg.scale.beyond(leg.right(tick))
-    };
-    let stays = |m: &Move| leg.again.lever.median(m.end..m.end + LEFT);
-    let begins = |m: &&Move| is_off(m.to, m.start) && is_off(stays(m), m.start);
+    let begins = |m: &&Move| leg.scale.beyond(m.to) >= SINKS * leg.scale.beyond(leg.right(m.start));
     let began = (leg.again.start, leg.moves.iter().find(begins)?.start);
     let off = leg
         .recipe()
@@ -144,14 +134,15 @@ fn when_due(
         ticks: 0,
         to_go: way * Sight::of(run).missing(),
     };
-    let changes = before(scene, onset);
+    let own = &again.lever.changes;
+    let changes = &own[..own.partition_point(|(tick, _)| *tick < onset)];
     let mut run = again.until(begun);
     while !recipe[at].is_due(&seen(&run), 0) && again.is_under_way(&run) {
         let next = run.tick() + 1;
-        again.follow(&mut run, &changes, next);
+        again.follow(&mut run, changes, next);
     }
     let due = run.tick();
-    if (due < onset) != is_late || due.abs_diff(onset) < IN_TIME {
+    if (due < onset) != is_late || due == onset {
         return None;
     }
     Some(Cure {
@@ -205,9 +196,9 @@ fn given_back(scene: &Scene) -> Option<Cure> {
     let first = marks.onset.end + 1;
     let tried = (0..GIVEN_BACK).map(|n| first + latest.saturating_sub(first) * n / GIVEN_BACK);
     let flown = tried.filter_map(|from| {
-        let mut changes = before(scene, from);
-        changes.push((from, thousandths(leg.scale.level)));
-        let run = again.changed(&changes, from + LEFT);
+        let mut run = again.until(from);
+        run.set_lever(thousandths(leg.scale.level));
+        let run = again.hand_over(run);
         Some((again.worth(&run)?.points, from, run))
     });
     let (_, from, run) = flown.max_by(|a, b| a.0.total_cmp(&b.0))?;
@@ -223,16 +214,14 @@ fn engine(scene: &Scene) -> Option<Cure> {
     let below = |tick: &u64| lever.at(*tick) < floor;
     let from = (leg.again.start..scene.line.to.tick).find(below)?;
     let to = (from..leg.again.end).find(|tick| !below(tick))?;
-    let mut changes = lever.changes.clone();
-    for (tick, lever) in &mut changes {
-        if (from..to).contains(tick) {
-            *lever = (*lever).max(thousandths(floor));
-        }
-    }
+    let not_below = |(tick, to): &(u64, u16)| (*tick, (*to).max(thousandths(floor)));
+    let changes: Vec<(u64, u16)> = lever.changes.iter().map(not_below).collect();
+    let mut run = leg.again.until(from);
+    leg.again.follow(&mut run, &changes, to);
     Some(Cure {
         amount: Some((to - from) as f64 * TICK_S),
         from,
-        run: leg.again.changed(&changes, to),
+        run: leg.again.hand_over(run),
     })
 }
 
@@ -258,12 +247,6 @@ fn by_steady(scene: &Scene, amount: f64) -> Option<Cure> {
     })
 }
 
-/// The lever's changes before a tick.
-fn before(scene: &Scene, tick: u64) -> Vec<(u64, u16)> {
-    let changes = &scene.leg.again.lever.changes;
-    changes[..changes.partition_point(|(at, _)| *at < tick)].to_vec()
-}
-
 /// Turns of the lever.
 fn turns_in(scene: &Scene, ticks: Range<u64>) -> f64 {
     let levers: Vec<f64> = ticks.map(|tick| scene.leg.again.lever.at(tick)).collect();
@@ -279,14 +262,13 @@ fn told_ticks(scene: &Scene) -> Range<u64> {
 
 /// Median size of the moves in a line, or where none lies in it of all moves, % of travel.
 fn median_move(scene: &Scene) -> f64 {
-    let (from, to) = (scene.line.from.tick, scene.line.to.tick);
-    let of = |is: &dyn Fn(&&Move) -> bool| {
-        let moves = scene.leg.moves.iter().filter(is);
+    let of = |from: u64, to: u64| {
+        let within = |m: &&Move| m.end >= from && m.start < to;
+        let moves = scene.leg.moves.iter().filter(within);
         median(moves.map(|m| 100.0 * m.by().abs()).collect())
     };
-    of(&|m| m.end >= from && m.start < to)
-        .or_else(|| of(&|_| true))
-        .unwrap_or(0.0)
+    let in_line = of(scene.line.from.tick, scene.line.to.tick);
+    in_line.or_else(|| of(0, u64::MAX)).unwrap_or(0.0)
 }
 
 /// Mean distance from what is asked over a line, ft (of a rate ft/min).

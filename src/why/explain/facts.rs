@@ -1,12 +1,15 @@
 //! Facts: how a line's flight differed from the better one.
 
+use std::f64::consts::PI;
+
 use super::evidence::signs::{Motion, least, most};
 use super::landmarks::AIMLESS;
-use super::{Kind, LOOK, Scene};
+use super::{IDLE, Kind, LOOK, Scene};
 use crate::drill;
-use crate::drill::path::Outcome;
+use crate::drill::path::{FULL_POWER, Outcome};
 use crate::run::moves::{Lever, Move};
 use crate::score::Cost;
+use crate::sim::math::{cos, sin};
 use crate::units::{FT, TICK_S, TICKS_PER_S};
 
 /// A first move this large against what is asked went the wrong way, over the lever of 3 degrees, where half of it is still
@@ -15,12 +18,8 @@ const WRONG: f64 = 0.15;
 const STAYS: u64 = 3 * TICKS_PER_S;
 /// A person answers within so long, ticks: a line that begins with the leg is a late beginning beyond it.
 const ANSWERS: u64 = TICKS_PER_S;
-/// And no later than this after the first move is it over, ticks.
-const BEGUN: u64 = 4 * TICKS_PER_S;
 /// What was lost within a moment was done in the seconds after it, ticks.
 const LASTS: u64 = 4 * TICKS_PER_S;
-/// Full power of a go-around, fraction of travel (as in the law).
-const FULL_POWER: f64 = 0.98;
 /// Share of a line's cost that is steepness where steepness is what it is about.
 const STEEP: f64 = 0.5;
 /// By turns: the mean difference is less than this share of the mean size.
@@ -35,9 +34,8 @@ const SLOW: f64 = 0.5;
 /// Most of the way: off by so much of the band to one side for this share of what counts of a path.
 const MOST: f64 = 0.7;
 const OFF: f64 = 0.4;
-/// A descent is early by so much, s, not merely anticipated; and a lever below this is at idle, fraction of travel.
+/// A descent is early by so much, s, not merely anticipated.
 const EARLY_S: f64 = 3.0;
-const IDLE: f64 = 0.05;
 /// A lever follows the deck where it goes with its heave so closely (correlation), over two of its periods.
 const FOLLOWS: f64 = 0.5;
 const HEAVES: f64 = 2.0;
@@ -58,19 +56,16 @@ const TELLING: [fn(&Scene) -> Fact; 9] = [
     level_power,
 ];
 
+/// What is true of a whole leg.
+#[rustfmt::skip]
+const OF_LEG: [Kind; 6] =
+    [Kind::NeverMoved, Kind::WrongWay, Kind::BeganLate, Kind::HighAllTheWay, Kind::LowAllTheWay, Kind::DescentEarly];
+
 /// The most telling fact about a line and its amount; what is true of a whole leg is told once.
 pub fn of(scene: &Scene, told: &[Kind]) -> (Kind, f64) {
     let facts = TELLING.iter().filter_map(|fact| fact(scene));
-    let mut new = facts.filter(|(kind, _)| !is_of_leg(*kind) || !told.contains(kind));
+    let mut new = facts.filter(|(kind, _)| !OF_LEG.contains(kind) || !told.contains(kind));
     new.next().unwrap_or_else(|| lever(scene))
-}
-
-fn is_of_leg(kind: Kind) -> bool {
-    use Kind::*;
-    matches!(
-        kind,
-        NeverMoved | WrongWay | BeganLate | HighAllTheWay | LowAllTheWay | DescentEarly
-    )
 }
 
 /// The lever went to and fro too far for anything else to be seen in it.
@@ -109,8 +104,7 @@ fn beginning(scene: &Scene) -> Fact {
         return Some((Kind::WrongWay, 100.0 * against));
     }
     let late = first.start.checked_sub(theirs.start)?;
-    (late > ANSWERS && scene.line.to.tick <= first.end + BEGUN)
-        .then_some((Kind::BeganLate, late as f64 * TICK_S))
+    (late > ANSWERS).then_some((Kind::BeganLate, late as f64 * TICK_S))
 }
 
 /// The line is about the term for steepness.
@@ -184,18 +178,13 @@ fn deck_chased(scene: &Scene) -> Fact {
         return None;
     }
     let mean = scene.mean(|tick| lever.at(tick));
-    let (mut with, mut across, mut own) = (0.0, 0.0, 0.0);
-    for tick in scene.ticks() {
-        let phase = 2.0 * std::f64::consts::PI * tick as f64 * TICK_S / deck.heave_period_s;
-        let off = lever.at(tick) - mean;
-        with += off * crate::sim::math::sin(phase);
-        across += off * crate::sim::math::cos(phase);
-        own += off * off;
-    }
+    let off = |tick: u64| lever.at(tick) - mean;
+    let phase = |tick: u64| 2.0 * PI * tick as f64 * TICK_S / deck.heave_period_s;
+    let with = scene.mean(|tick| off(tick) * sin(phase(tick)));
+    let across = scene.mean(|tick| off(tick) * cos(phase(tick)));
+    let own = scene.mean(|tick| 0.5 * off(tick) * off(tick));
     // Whatever the lag, since nobody follows at once.
-    let together = ((with * with + across * across)
-        / (0.5 * scene.ticks().count() as f64 * own).max(f64::MIN_POSITIVE))
-    .sqrt();
+    let together = ((with * with + across * across) / own.max(f64::MIN_POSITIVE)).sqrt();
     (together >= FOLLOWS).then_some((Kind::DeckChased, 2.0 * seconds / deck.heave_period_s))
 }
 

@@ -12,17 +12,14 @@ pub mod landmarks;
 
 use std::cell::OnceCell;
 
-use super::bill::Better;
-use super::bill::Line;
-use super::bill::kind::Kind;
 use super::bill::lines::Stretch;
 use super::bill::reach::Curve;
+use super::bill::{Better, Kind, Line};
 use super::refly::Again;
 use super::words;
 use crate::drill::{self, Target};
 use crate::plan::{self, Recipe, Setting};
-use crate::run::moves::Move;
-use crate::run::{self, Run};
+use crate::run::{self, Run, moves::Move};
 use crate::sim::dynamics::State;
 use crate::sim::math::tan;
 use crate::sim::trim;
@@ -38,10 +35,11 @@ const WORTH_A_NAME: f64 = 4.0;
 const OF_DEAREST: f64 = 0.5;
 /// Several corrections take so long, ticks.
 pub const SEVERAL: u64 = 10 * TICKS_PER_S;
-
+/// A lever below this is at idle, fraction of travel.
+pub const IDLE: f64 = 0.05;
 /// A line is looked at so often, ticks.
 const LOOK: u64 = 8;
-/// A descent has begun with this share of its path's sink.
+/// A descent has begun with this share of its path's sink, or of the power for it.
 const SINKS: f64 = 0.5;
 
 /// A leg with everything that is asked about it.
@@ -206,7 +204,6 @@ impl Scene<'_> {
 pub fn lines(leg: &Leg, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
     let mut order: Vec<&Stretch> = stretches.iter().collect();
     order.sort_by(|a, b| b.points().total_cmp(&a.points()));
-    let is_capture = leg.flown.kind.captures_ticks().is_some();
     let dearest = order.first().map_or(0.0, |stretch| stretch.points());
     let least = WORTH_A_NAME.max(OF_DEAREST * dearest);
     let mut lines: Vec<Line> = Vec::new();
@@ -218,14 +215,14 @@ pub fn lines(leg: &Leg, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
             better: curve.better(leg.again, from),
         };
         let told: Vec<Kind> = lines.iter().map(|line| line.kind).collect();
-        let mut line = Line::of(leg.again, is_capture, stretch, &curve.reach);
+        let mut line = Line::of(leg.again, stretch, &curve.reach);
         (line.kind, line.amount) = facts::of(&scene, &told);
         // A beginner's fault comes before every name.
-        let tried = match line.kind {
+        let is_first = matches!(line.kind, Kind::NeverMoved | Kind::WrongWay);
+        let tried = match names(&scene, &told) {
             _ if stretch.points() < least => Vec::new(),
-            Kind::NeverMoved | Kind::WrongWay => vec![line.kind],
-            Kind::BeganLate if names(&scene, &told).is_empty() => vec![line.kind],
-            _ => names(&scene, &told),
+            names if is_first || names.is_empty() => vec![line.kind],
+            names => names,
         };
         let put_right = tried.into_iter().filter_map(|kind| scene.put_right(kind));
         let flight = match put_right.max_by(|a, b| a.2.points.total_cmp(&b.2.points)) {
@@ -261,15 +258,10 @@ fn names(scene: &Scene, told: &[Kind]) -> Vec<Kind> {
 
 fn better(again: &Again, run: &Run, from: u64) -> Option<Better> {
     let leg = &run.legs()[again.leg];
+    let holds = |end| leg.target.holds(&run.trace().at(end as usize).state, end);
     let ends_well = match &leg.kind {
-        drill::Kind::Step(_) | drill::Kind::Rate(_) | drill::Kind::Slow(_) => {
-            leg.captured == Some(true)
-        }
         drill::Kind::Path(_) => leg.approach.touchdown.is_some(),
-        drill::Kind::Hold(_) | drill::Kind::Surprise(_) => leg.end.is_some_and(|end| {
-            let state = &run.trace().at(end as usize).state;
-            leg.target.holds(state, end)
-        }),
+        _ => leg.captured.unwrap_or_else(|| leg.end.is_some_and(holds)),
     };
     Some(Better {
         points: again.worth(run)?.points,

@@ -9,7 +9,7 @@ use leveloff::hands;
 use leveloff::score::leg_worth;
 use leveloff::why::bill::lines;
 use leveloff::why::bill::reach::Curve;
-use leveloff::why::explain::evidence::{Evidence, signs::Motion};
+use leveloff::why::explain::evidence::{self, Evidence, signs::Motion};
 use leveloff::why::explain::{Leg, Scene};
 use leveloff::why::refly::Again;
 use leveloff::why::{Kind, Pars};
@@ -27,6 +27,8 @@ struct Row {
     style: Style,
     evidence: &'static Evidence,
     seen: Vec<f64>,
+    /// What it is named whatever the weights are.
+    to_and_fro: Option<Kind>,
     planted: Kind,
     /// The names that were tried, and whether putting that right explains the line.
     explained: BTreeMap<Kind, bool>,
@@ -79,16 +81,19 @@ fn rows_of(n: u64) -> Vec<Row> {
                     better: None,
                 };
                 let evidence = Evidence::of(&run.legs()[index].kind);
-                let seen = evidence.seen(&Motion::of(&scene));
-                let explained = evidence.likely(&seen).into_iter().take(3);
+                let motion = Motion::of(&scene);
+                let (seen, to_and_fro) = (evidence.seen(&motion), evidence::to_and_fro(&motion));
+                let likely = evidence.likely(&seen).into_iter().map(|(kind, _)| kind);
+                let explained = to_and_fro.into_iter().chain(likely).take(3);
                 rows.push(Row {
                     style,
                     evidence,
                     planted: fault.map_or(Kind::Rest, |f| rightly(f, &run.legs()[index].kind)),
                     explained: explained
-                        .map(|(kind, _)| (kind, scene.put_right(kind).is_some()))
+                        .map(|kind| (kind, scene.put_right(kind).is_some()))
                         .collect(),
                     seen,
+                    to_and_fro,
                 });
             }
         }
@@ -257,7 +262,8 @@ fn table_of_names_on_styles_left_out() {
             let mut model = Model::new(table);
             model.fit(&used);
             judged.extend(out.into_iter().map(|row| {
-                let (name, share) = model.name(&row.seen);
+                let by_weights = || model.name(&row.seen);
+                let (name, share) = row.to_and_fro.map_or_else(by_weights, |name| (name, 1.0));
                 (style, row, name, share)
             }));
         }

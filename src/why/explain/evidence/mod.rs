@@ -38,14 +38,18 @@ pub struct Evidence {
 pub fn name(scene: &Scene) -> Option<Kind> {
     let evidence = Evidence::of(&scene.leg.flown.kind);
     let motion = Motion::of(scene);
-    if let Some(apart_s) = motion.apart_s() {
-        return Some(match apart_s < QUICKLY_S {
-            true => Kind::Pumping,
-            false => Kind::Overcontrol,
-        });
-    }
-    let (likeliest, probability) = evidence.likely(&evidence.seen(&motion))[0];
-    (likeliest != Kind::Rest && probability >= evidence.sure).then_some(likeliest)
+    to_and_fro(&motion).or_else(|| {
+        let (likeliest, probability) = evidence.likely(&evidence.seen(&motion))[0];
+        (likeliest != Kind::Rest && probability >= evidence.sure).then_some(likeliest)
+    })
+}
+
+/// What a lever that goes to and fro speaks for whatever else is seen.
+pub fn to_and_fro(motion: &Motion) -> Option<Kind> {
+    Some(match motion.apart_s()? < QUICKLY_S {
+        true => Kind::Pumping,
+        false => Kind::Overcontrol,
+    })
 }
 
 impl Evidence {
@@ -54,10 +58,7 @@ impl Evidence {
         match kind {
             drill::Kind::Step(_) => &tables::STEP,
             drill::Kind::Path(_) => &tables::PATH,
-            drill::Kind::Hold(_)
-            | drill::Kind::Rate(_)
-            | drill::Kind::Slow(_)
-            | drill::Kind::Surprise(_) => &tables::STAY,
+            _ => &tables::STAY,
         }
     }
 
@@ -87,10 +88,9 @@ impl Evidence {
         likely.sort_by(|a, b| b.1.total_cmp(&a.1));
         let most = likely[0].1;
         let all: f64 = likely.iter().map(|(_, sum)| exp(sum - most)).sum();
-        let share = |sum: f64| exp(sum - most) / all;
-        likely
+        let shares = likely
             .iter()
-            .map(|(kind, sum)| (*kind, share(*sum)))
-            .collect()
+            .map(|(kind, sum)| (*kind, exp(sum - most) / all));
+        shares.collect()
     }
 }

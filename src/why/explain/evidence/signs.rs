@@ -6,8 +6,8 @@
 
 use std::ops::RangeInclusive;
 
-use super::super::Scene;
 use super::super::landmarks::{AIMLESS, Landmarks};
+use super::super::{IDLE, Scene};
 use crate::run::moves::Move;
 use crate::units::{TICK_S, TICKS_PER_S};
 
@@ -16,11 +16,8 @@ const LOOK: u64 = 4;
 const LOOKS_PER_S: usize = (TICKS_PER_S / LOOK) as usize;
 /// What was done so long before a line may have caused it, ticks.
 const BEFORE: u64 = 10 * TICKS_PER_S;
-/// Quick movements of the lever are over within a second and a half either way, slow ones within ten; what is left of the
-/// lever evened over three quarters of a second either way is neither a tap nor a twitch.
+/// What is left of the lever evened over three quarters of a second either way is neither a tap nor a twitch.
 const TWITCH: usize = 3 * LOOKS_PER_S / 4;
-const QUICK: usize = 3 * LOOKS_PER_S / 2;
-const SLOW: usize = 10 * LOOKS_PER_S;
 /// Turns of at least so much count: of the lever at once, of the lever evened out, of the error.
 const QUICK_TURN: f64 = 0.2;
 const SLOW_TURN: f64 = 0.4;
@@ -38,8 +35,6 @@ const UNMOVED: f64 = 0.1;
 /// Stopped; crawling.
 const STOPPED: f64 = 0.2;
 const CRAWLS: f64 = 0.4;
-/// A lever below this is idle, fraction of travel.
-const IDLE: f64 = 0.06;
 /// It is steep on a path beyond this share of its sink.
 const STEEP: f64 = 1.4;
 /// High on it: off by more than half the band.
@@ -52,16 +47,12 @@ pub struct Motion<'a> {
     scene: &'a Scene<'a>,
     lever: Vec<f64>,
     untwitched: Vec<f64>,
-    quickly: Vec<f64>,
-    slowly: Vec<f64>,
     error: Vec<f64>,
     pace: Vec<f64>,
     /// The line, as indices.
     line: RangeInclusive<usize>,
     /// The same from where its cause may lie.
     wide: RangeInclusive<usize>,
-    /// The level-off, or where the leg begins.
-    onset: usize,
 }
 
 impl<'a> Motion<'a> {
@@ -76,17 +67,13 @@ impl<'a> Motion<'a> {
         let index =
             |tick: u64| ((tick.max(start) - start) / LOOK).min(lever.len() as u64 - 1) as usize;
         let (from, to) = (index(scene.line.from.tick), index(scene.line.to.tick));
-        let onset = leg.step.as_ref().map_or(start, |marks| marks.onset.start);
         Motion {
             scene,
             untwitched: evened(&lever, TWITCH),
-            quickly: evened(&lever, QUICK),
-            slowly: evened(&lever, SLOW),
             error: ticks().map(|tick| leg.share(tick)).collect(),
             pace: ticks().map(|tick| leg.pace(tick)).collect(),
             line: from..=to.max(from),
             wide: index(scene.line.from.tick.saturating_sub(BEFORE))..=to.max(from),
-            onset: index(onset),
             lever,
         }
     }
@@ -112,10 +99,6 @@ impl<'a> Motion<'a> {
         (self.untwitched[i] - self.untwitched[i.saturating_sub(2 * LOOKS_PER_S)]).abs() < UNMOVED
     }
 
-    fn is_idle(&self, i: usize) -> bool {
-        self.lever[i] * self.scene.leg.scale.three < IDLE
-    }
-
     /// How long the turns of a lever that goes to and fro about the line are apart, s; None where it does not do that.
     pub fn apart_s(&self) -> Option<f64> {
         let after = (*self.wide.start() + WINDOW).min(self.last());
@@ -127,33 +110,11 @@ impl<'a> Motion<'a> {
         (turns.len() >= SEVERAL && apart_s <= OFTEN_S && share >= MOSTLY).then_some(apart_s)
     }
 
-    fn after_onset(&self) -> RangeInclusive<usize> {
-        self.onset..=self.last()
-    }
-
     /// From the end of the level-off's first move on.
     fn levelled(&self) -> Option<RangeInclusive<usize>> {
         let end = self.scene.leg.step.as_ref()?.onset.end;
         let from = (end - self.scene.leg.again.start) / LOOK;
         Some((from as usize).min(self.last())..=self.last())
-    }
-
-    /// Where it first comes within the band after the level-off, or the leg's end.
-    fn arrives(&self) -> Option<usize> {
-        let mut after = self.levelled()?;
-        Some(after.find(|&i| self.error[i] > -1.0).unwrap_or(self.last()))
-    }
-
-    fn longest_rest_ticks(&self) -> u64 {
-        let (from, to) = (self.scene.line.from.tick, self.scene.line.to.tick);
-        let least = AIMLESS * self.scene.leg.scale.three;
-        let (mut longest, mut since) = (0, from);
-        let moves = self.scene.leg.moves.iter();
-        for m in moves.filter(|m| m.by().abs() >= least && m.end > from && m.start < to) {
-            longest = longest.max(m.start.saturating_sub(since));
-            since = m.end;
-        }
-        longest.max(to.saturating_sub(since))
     }
 }
 
@@ -188,11 +149,6 @@ pub fn turns(values: &[f64], size: f64) -> Vec<usize> {
     found
 }
 
-fn rms(values: impl Iterator<Item = f64>) -> f64 {
-    let (count, sum) = values.fold((0.0, 0.0), |(count, sum), v| (count + 1.0, sum + v * v));
-    (sum / f64::max(count, 1.0)).sqrt()
-}
-
 fn seconds(looks: usize) -> f64 {
     looks as f64 / LOOKS_PER_S as f64
 }
@@ -207,16 +163,6 @@ pub fn most(values: &[f64]) -> f64 {
     -least(&values.iter().map(|value| -value).collect::<Vec<_>>())
 }
 
-/// Size of the lever's quick movements.
-pub fn quick(m: &Motion) -> f64 {
-    rms(m.wide.clone().map(|i| m.lever[i] - m.quickly[i]))
-}
-
-/// The same in the line alone.
-pub fn slow_in_line(m: &Motion) -> f64 {
-    rms(m.line.clone().map(|i| m.quickly[i] - m.slowly[i]))
-}
-
 /// Turns of the lever in ten seconds.
 pub fn quick_turns(m: &Motion) -> f64 {
     let count = turns(&m.lever[m.wide.clone()], QUICK_TURN).len();
@@ -225,9 +171,9 @@ pub fn quick_turns(m: &Motion) -> f64 {
 
 /// Turns of the lever evened out, a phugoid period.
 pub fn slow_turns(m: &Motion) -> f64 {
-    let count = turns(&m.untwitched[m.after_onset()], SLOW_TURN).len();
+    let count = turns(&m.untwitched, SLOW_TURN).len();
     // Over less than a fifth of a period nothing turns often.
-    count as f64 / (seconds(m.after_onset().count()) / m.period_s()).max(0.2)
+    count as f64 / (seconds(m.lever.len()) / m.period_s()).max(0.2)
 }
 
 /// Turns of the error over the leg.
@@ -252,14 +198,11 @@ pub fn stuck_at_rest_s(m: &Motion) -> f64 {
 
 /// The longest time outside, hardly moving, lever not moved, s.
 pub fn longest_stuck_s(m: &Motion) -> f64 {
-    let (mut longest, mut now) = (0, 0);
-    for i in m.after_onset() {
-        // A little more than what hardly moves: it is one time, not several.
-        let is = m.is_out(i) && m.pace[i].abs() < 1.2 * STUCK && m.is_unmoved(i);
-        now = if is { now + 1 } else { 0 };
-        longest = longest.max(now);
-    }
-    seconds(longest)
+    // A little more than what hardly moves: it is one time, not several.
+    let is_stuck = |i| m.is_out(i) && m.pace[i].abs() < 1.2 * STUCK && m.is_unmoved(i);
+    let stuck: Vec<bool> = (0..m.lever.len()).map(is_stuck).collect();
+    let longest = stuck.split(|stuck| !stuck).map(<[bool]>::len).max();
+    seconds(longest.unwrap_or(0))
 }
 
 /// Mean lever in the line from what keeps what is asked.
@@ -268,10 +211,17 @@ pub fn lever_off(m: &Motion) -> f64 {
     sum / m.line.clone().count() as f64 - m.right()
 }
 
-/// The same as a share of the line.
+/// The longest rest of the lever in the line, as a share of it.
 pub fn rest_share(m: &Motion) -> f64 {
-    let length = m.scene.line.to.tick - m.scene.line.from.tick;
-    m.longest_rest_ticks() as f64 / length.max(1) as f64
+    let (from, to) = (m.scene.line.from.tick, m.scene.line.to.tick);
+    let least = AIMLESS * m.scene.leg.scale.three;
+    let is_in = |m: &&Move| m.by().abs() >= least && m.end > from && m.start < to;
+    let (mut longest, mut since) = (0, from);
+    for m in m.scene.leg.moves.iter().filter(is_in) {
+        longest = longest.max(m.start.saturating_sub(since));
+        since = m.end;
+    }
+    longest.max(to.saturating_sub(since)) as f64 / (to - from) as f64
 }
 
 /// The least pace in the line.
@@ -289,9 +239,10 @@ pub fn most_lever(m: &Motion) -> f64 {
     most(&m.lever[m.wide.clone()]) - m.right()
 }
 
-/// The same about the line, s.
+/// The lever at idle about the line, s.
 pub fn idle_in_line_s(m: &Motion) -> f64 {
-    seconds(m.wide.clone().filter(|&i| m.is_idle(i)).count())
+    let idle = IDLE / m.scene.leg.scale.three;
+    seconds(m.wide.clone().filter(|&i| m.lever[i] < idle).count())
 }
 
 /// What the landmarks of a step say.
@@ -339,11 +290,11 @@ pub fn stops_at(m: &Motion) -> f64 {
 
 /// How long it crawls between the level-off and its arrival, periods.
 pub fn crawls(m: &Motion) -> f64 {
-    let (Some(after), Some(arrives)) = (m.levelled(), m.arrives()) else {
+    let Some(after) = m.levelled() else {
         return f64::NAN;
     };
-    let crawling = (*after.start()..arrives).filter(|&i| m.pace[i] < CRAWLS);
-    seconds(crawling.count()) / m.period_s()
+    let arriving = after.take_while(|&i| m.error[i] <= -1.0);
+    seconds(arriving.filter(|&i| m.pace[i] < CRAWLS).count()) / m.period_s()
 }
 
 /// How far above a path it first sinks, in periods of the path's sink.
