@@ -244,6 +244,9 @@ fn runs(entries: &[Entry]) -> Table {
     }
 }
 
+/// What three of the columns are.
+const CHANGE: &str = "change: from the first run to the last by the curve, in points; at least, at most: with 95 % confidence";
+
 #[derive(Serialize)]
 struct Together<'a> {
     schema: u32,
@@ -289,7 +292,11 @@ fn put_together(args: &Args, by: By, flown: &[&Flown], unreadable: usize) -> any
         let (runs, days) = (flown.len(), progress_words::count(days, "day"));
         output::results(|out| {
             let runs = progress_words::count(runs, "run");
-            writeln!(out, "\n{runs} on {days}, {minutes:.0} min in all")
+            writeln!(out, "\n{runs} on {days}, {minutes:.0} min in all")?;
+            match rows.iter().any(|row| row.curve.is_some()) {
+                true => writeln!(out, "{CHANGE}"),
+                false => Ok(()),
+            }
         })?;
     }
     Ok(())

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::progress_words::name;
+use super::progress_words::{count, name};
 use super::table::{Cell, Table};
 use crate::drill::reader::{fixed, printable};
 use crate::progress::{Flown, costs};
@@ -126,11 +126,11 @@ impl Drill {
         let air = self.air.as_deref().map(printable);
         let air = air.map_or_else(String::new, |air| format!(", air {air}"));
         let mut text = format!(
-            "{} ({}{air}): {} runs by {} learners, {} to the end\n",
+            "{} ({}{air}): {} by {}, {} to the end\n",
             printable(&self.title),
             printable(&self.drill),
-            self.runs,
-            self.learners.len(),
+            count(self.runs, "run"),
+            count(self.learners.len(), "learner"),
             self.complete
         );
         if let Some(points) = &self.points {

@@ -84,7 +84,7 @@ fn style() -> String {
          @media print {{\n\
          body {{ font-size: 9.5pt; line-height: 1.3; }}\n\
          main {{ max-width: none; padding: 0; }}\n\
-         .wide {{ overflow: visible; }}\n\
+         .wide {{ overflow: visible; break-inside: avoid; }}\n\
          svg {{ max-height: 88mm; }}\n\
          th, td {{ padding: 0 0.4em; }}\n\
          tr, figure, footer {{ break-inside: avoid; }}\n\

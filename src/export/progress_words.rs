@@ -34,7 +34,7 @@ pub fn summaries(rows: &[Summary], group: Group) -> Table {
     }
     head.extend(["minutes", "best", "mean"]);
     if !is_day {
-        head.extend(["last_five", "change", "from", "to", "last_flown"]);
+        head.extend(["last_five", "change", "at_least", "at_most", "last_flown"]);
     }
     let row = |row: &Summary| {
         let mut cells = vec![

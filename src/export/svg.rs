@@ -28,6 +28,8 @@ const WIDTH: f64 = 700.0;
 const HEIGHT: f64 = 430.0;
 const LEFT: f64 = 52.0;
 const RIGHT: f64 = 692.0;
+/// Half of what "59:59" is wide: at the right edge nothing of it is cut off.
+const HALF_A_TIME: f64 = 16.0;
 /// Tops and bottoms of the three panels.
 const ALTITUDE: (f64, f64) = (24.0, 222.0);
 const LEVER: (f64, f64) = (244.0, 310.0);
@@ -327,8 +329,9 @@ impl Picture<'_> {
         let mut t_s = 0.0;
         while t_s <= total_s {
             let x = self.x((t_s / TICK_S) as usize);
+            let label_x = x.min(WIDTH - HALF_A_TIME);
             self.put(format_args!(
-                "<path d=\"M{x:.1} {}v4\" stroke=\"{QUIET}\"/><text x=\"{x:.1}\" y=\"{}\" text-anchor=\"middle\" fill=\"{QUIET}\">{}</text>",
+                "<path d=\"M{x:.1} {}v4\" stroke=\"{QUIET}\"/><text x=\"{label_x:.1}\" y=\"{}\" text-anchor=\"middle\" fill=\"{QUIET}\">{}</text>",
                 BILL.1,
                 BILL.1 + 16.0,
                 clock(t_s)

@@ -80,7 +80,8 @@ pub fn by(flown: &[&Flown], group: Group, figure: &str) -> Vec<Summary> {
         .collect()
 }
 
-fn key(run: &Flown, group: Group) -> Option<String> {
+/// The key of what a run is put together by.
+pub fn key(run: &Flown, group: Group) -> Option<String> {
     match group {
         Group::Drill => Some(run.drill.clone()),
         Group::Skill => run.skill.map(|skill| skill.title().to_string()),

@@ -53,6 +53,10 @@ pub enum Action {
     Task(Way),
     /// The next line of the bill (up) or the one before (down).
     BillLine(Way),
+    /// Runs put together by something else.
+    By,
+    /// The next figure over the runs (up) or the one before (down).
+    Figure(Way),
     /// Practise the chosen line of the bill.
     Practise,
     /// Another run beside this one.
@@ -271,6 +275,9 @@ pub const BINDINGS: &[Binding] = bindings! {
     &[Place::Weigh] => &[Char('q'), Esc], Action::Leave, "q, esc", "see the debrief at once, without par";
     MENU => &[Char('l')], Action::Runs, "l", "the latest runs, to see them again";
     MENU => &[Char('s')], Action::SoFar, "s", "so far: your progress, and what next";
+    &[Place::SoFar] => &[Tab], Action::By, "tab", "by skill, by drill, by day";
+    &[Place::SoFar] => &[Right], Action::Figure(Way::Up), "right", "the next figure of the chosen runs";
+    &[Place::SoFar] => &[Left], Action::Figure(Way::Down), "left", "the figure before";
     &[Place::Runs] => &[Enter], Action::Go, "enter", "open its debrief";
     &[Place::Menu, Place::Brief] => &[Char('a')], Action::Aids, "a", "aids: full, some, bare";
     MENU => &[Char('q'), Esc], Action::Leave, "q, esc", "quit";

@@ -410,6 +410,7 @@ impl App {
             Action::Go if self.place() == Place::Runs => self.open_kept(),
             Action::Runs => self.list_runs(0),
             Action::SoFar => self.tell_so_far(),
+            Action::By | Action::Figure(_) => self.look_otherwise(action),
             Action::Replay => self.replay(now),
             Action::Practise => self.practise(now),
             Action::Task(_) | Action::BillLine(_) | Action::Against => self.step_debrief(action),

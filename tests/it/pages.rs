@@ -112,6 +112,22 @@ fn the_page_holds_everything_it_shows_and_no_script() {
     }
 }
 
+/// The quarry stair by `green` ends just after a time of the axis.
+#[test]
+fn the_last_time_of_the_axis_is_not_cut_off() {
+    let (run, _, weighed) = flown("quarry-stair", None);
+    let picture = svg::picture(&run, &weighed);
+    let times = picture.split("<text x=\"").filter_map(|text| {
+        let (x, rest) = text.split_once('"')?;
+        rest.split('>')
+            .next()?
+            .contains("\"middle\"")
+            .then(|| x.parse::<f64>().unwrap())
+    });
+    let last = times.fold(0.0, f64::max);
+    assert!((660.0..=684.0).contains(&last), "{last} of 700");
+}
+
 #[test]
 fn what_strangers_wrote_is_text_on_the_page_and_nothing_else() {
     let title = "</title><script>alert('1')</script><b>&amp;";

@@ -72,11 +72,11 @@ fn a_thousand_recordings_are_told_soon_and_completely() {
         let mut command = Command::new(env!("CARGO_BIN_EXE_leveloff"));
         let output = command.args(args).args(more).output().unwrap();
         assert!(output.status.success() && output.stderr.is_empty());
-        let took = since.elapsed().as_secs_f64();
-        println!("{took:.1} s, {:.2} cores at work", (work_s() - work) / took);
-        (took, (work_s() - work) / took, output.stdout)
+        let (took, work) = (since.elapsed().as_secs_f64(), work_s() - work);
+        println!("{took:.1} s, {work:.1} s of work: {:.2} cores", work / took);
+        (work, work / took, output.stdout)
     };
-    let (took, cores, first) = class(&["--json"]);
+    let (work, cores, first) = class(&["--json"]);
     let (_, _, second) = class(&["--json"]);
     assert_eq!(first, second);
     let told: Value = serde_json::from_slice(&first).unwrap();
@@ -91,5 +91,5 @@ fn a_thousand_recordings_are_told_soon_and_completely() {
     assert_eq!(pty.exit_code(), 0);
     let processors = std::thread::available_parallelism().unwrap().get();
     assert!(processors < 2 || cores >= 1.9, "{cores:.2} of {processors}");
-    assert!(took <= 60.0, "to be a minute at most");
+    assert!(work <= 150.0, "{work:.0} s of work");
 }

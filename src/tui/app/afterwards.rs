@@ -134,8 +134,17 @@ impl App {
             Ok(lines) => Some(format!("{lines} of the logbook's lines cannot be read")),
             Err(error) => Some(error.to_string()),
         };
-        let so_far = SoFar::of(&self.shelf, self.today(), trouble);
+        let so_far = SoFar::of(&self.shelf, self.today(), self.settings.aids, trouble);
         self.screen = Screen::SoFar(Box::new(so_far));
+    }
+
+    /// The same put together by something else, or another figure.
+    pub(super) fn look_otherwise(&mut self, action: Action) {
+        match (&mut self.screen, action) {
+            (Screen::SoFar(so_far), Action::Figure(way)) => so_far.next_figure(&self.shelf, way),
+            (Screen::SoFar(so_far), _) => so_far.regroup(&self.shelf),
+            _ => {}
+        }
     }
 
     /// Flies the chosen run again and opens its debrief.

@@ -1,4 +1,5 @@
-//! What practice has come to so far: by skill, the points over the runs with their curve, the days, what costs most, what next.
+//! What practice has come to so far: by skill, drill or day, points or a figure over the runs with their curve; the days, what
+//! costs most, what next.
 
 use jiff::civil::Date;
 use ratatui::buffer::Buffer;
@@ -6,12 +7,16 @@ use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 
 use super::words;
-use crate::drill::reader::{fixed, printable};
+use crate::drill::Aids;
+use crate::drill::printable::{cut, padded, printable};
+use crate::drill::reader::fixed;
 use crate::export::progress_words::{self, count};
 use crate::progress::{Choice, Costs, Flown, Group, Summary, costs, next, summary};
+use crate::score::metrics::METRICS;
+use crate::tui::key_lever::Way;
 use crate::tui::shelf::Shelf;
 use crate::tui::theme::{Mark, Role, Theme};
-use crate::tui::widgets::learning;
+use crate::tui::widgets::learning::{self, Figure, POINTS};
 use crate::tui::widgets::page::Page;
 
 /// Days that the strip of days shows.
@@ -19,10 +24,25 @@ const DAYS: i32 = 28;
 /// Rows below the picture: days, costs, what next, keys.
 const BELOW: u16 = 6;
 
+/// Rows of the table at most; more are scrolled.
+const ROWS: usize = 8;
+/// From so many columns on there is room for all that is told of a drill.
+const WIDE: u16 = 100;
+/// What runs are put together by, in the order of the key.
+const GROUPS: [(Group, &str); 3] = [
+    (Group::Skill, "by skill"),
+    (Group::Drill, "by drill"),
+    (Group::Day, "by day"),
+];
+
 /// What is shown.
 pub struct SoFar {
-    skills: Vec<(Summary, Vec<f64>)>,
+    /// Each with the values of the figure.
+    rows: Vec<(Summary, Vec<f64>)>,
     chosen: usize,
+    /// Index of [`GROUPS`].
+    group: usize,
+    figure: &'static str,
     runs: usize,
     days: Vec<Date>,
     today: Option<Date>,
@@ -34,30 +54,23 @@ pub struct SoFar {
 }
 
 impl SoFar {
-    /// What a person's runs, oldest first, have come to on a day; `trouble` is what could not be read of them.
-    pub fn of(shelf: &Shelf, today: Option<Date>, trouble: Option<String>) -> SoFar {
+    /// What a person's runs have come to on a day, with the aids that are pinned; `trouble` is what could not be read of them.
+    pub fn of(
+        shelf: &Shelf,
+        today: Option<Date>,
+        pinned: Option<Aids>,
+        trouble: Option<String>,
+    ) -> SoFar {
         let flown: Vec<&Flown> = shelf.practice.flown().iter().collect();
-        let mut skills = summary::by(&flown, Group::Skill, "points");
-        let order = |row: &Summary| {
-            let of_skill = flown.iter().rev().filter_map(|run| run.skill);
-            of_skill.into_iter().find(|skill| skill.title() == row.key)
-        };
-        skills.sort_by_cached_key(order);
-        let skills = skills.into_iter().map(|row| {
-            let of_skill = flown
-                .iter()
-                .filter(|run| run.skill.is_some_and(|skill| skill.title() == row.key));
-            let of_skill: Vec<&Flown> = of_skill.copied().collect();
-            let (_, points) = summary::series(&of_skill, "points");
-            (row, points)
-        });
         let since = today.map(costs::week);
         let lately = flown.iter().filter(|run| run.day() >= since);
         let lesson = &shelf.lesson;
-        let next = today.and_then(|today| next(lesson, &flown, today, None));
-        SoFar {
-            skills: skills.collect(),
+        let next = today.and_then(|today| next(lesson, &flown, today, pinned));
+        let mut so_far = SoFar {
+            rows: Vec::new(),
             chosen: 0,
+            group: 0,
+            figure: POINTS,
             runs: flown.len(),
             days: summary::days(&flown),
             today,
@@ -69,14 +82,67 @@ impl SoFar {
             lesson: lesson.title.clone(),
             next: next.map(|next| next.now),
             trouble,
-        }
+        };
+        so_far.put_together(&flown);
+        so_far
     }
 
-    /// Another skill.
+    fn put_together(&mut self, flown: &[&Flown]) {
+        let (group, _) = GROUPS[self.group];
+        let mut rows = summary::by(flown, group, self.figure);
+        match group {
+            Group::Skill => {
+                let skill = |row: &Summary| flown.iter().rev().find(|run| is_of(run, group, row));
+                rows.sort_by_cached_key(|row| skill(row).and_then(|run| run.skill));
+            }
+            // The latest first.
+            Group::Drill | Group::Day => rows.sort_by(|a, b| b.last_at.cmp(&a.last_at)),
+        }
+        let rows = rows.into_iter().map(|row| {
+            let of_row = flown.iter().filter(|run| is_of(run, group, &row));
+            let (_, values) = summary::series(&of_row.copied().collect::<Vec<_>>(), self.figure);
+            (row, values)
+        });
+        self.rows = rows.collect();
+        self.move_by(0);
+    }
+
+    /// Runs put together by something else.
+    pub fn regroup(&mut self, shelf: &Shelf) {
+        self.group = (self.group + 1) % GROUPS.len();
+        self.chosen = 0;
+        self.put_together(&shelf.practice.flown().iter().collect::<Vec<_>>());
+    }
+
+    /// The next figure, or the one before, of those that the chosen runs have.
+    pub fn next_figure(&mut self, shelf: &Shelf, way: Way) {
+        let flown: Vec<&Flown> = shelf.practice.flown().iter().collect();
+        let Some((row, _)) = self.rows.get(self.chosen) else {
+            return;
+        };
+        let of_row = flown
+            .iter()
+            .filter(|run| is_of(run, GROUPS[self.group].0, row));
+        let has = |key: &str| of_row.clone().any(|run| run.figure(key).is_some());
+        let keys = METRICS.iter().map(|metric| metric.key);
+        let keys: Vec<&str> = std::iter::once(POINTS)
+            .chain(keys.filter(|key| has(key)))
+            .collect();
+        let at = keys.iter().position(|key| *key == self.figure).unwrap_or(0);
+        let by = if way == Way::Up { 1 } else { keys.len() - 1 };
+        self.figure = keys[(at + by) % keys.len()];
+        self.put_together(&flown);
+    }
+
+    /// Another row.
     pub fn move_by(&mut self, by: i16) {
-        let last = self.skills.len().saturating_sub(1);
+        let last = self.rows.len().saturating_sub(1);
         self.chosen = self.chosen.saturating_add_signed(by.into()).min(last);
     }
+}
+
+fn is_of(run: &Flown, group: Group, row: &Summary) -> bool {
+    summary::key(run, group).is_some_and(|key| key == row.key)
 }
 
 /// Draws it.
@@ -98,7 +164,7 @@ pub fn draw(so_far: &SoFar, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         title,
         Line::styled(all, theme.style(Role::Ink)),
     );
-    let rows = so_far.skills.len() as u16;
+    let rows = so_far.rows.len().min(ROWS) as u16;
     table(
         so_far,
         Rect {
@@ -114,8 +180,9 @@ pub fn draw(so_far: &SoFar, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         height: (area.bottom() - BELOW).saturating_sub(top),
         ..area
     };
-    match so_far.skills.get(so_far.chosen) {
-        Some((row, points)) => learning::draw(row, points, picture, buffer, theme),
+    let figure = Figure::of(so_far.figure);
+    match so_far.rows.get(so_far.chosen) {
+        Some((row, values)) => learning::draw(row, values, &figure, picture, buffer, theme),
         None => {
             let text = " No run of yours was kept yet: fly one, and it is here.";
             buffer.set_stringn(
@@ -128,54 +195,72 @@ pub fn draw(so_far: &SoFar, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         }
     }
     below(so_far, area, buffer, theme);
-    let keys = Line::styled(" up, down another skill", quiet);
+    let keys = Line::styled(
+        " up, down another   tab by skill, drill, day   ←→ figure",
+        quiet,
+    );
     let right = Line::styled("q menu   ? help ", quiet);
     words::row(buffer, area, area.bottom() - 1, keys, right);
 }
 
-/// A line a skill.
+/// A line a skill, drill or day.
 fn table(so_far: &SoFar, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    if so_far.skills.is_empty() {
+    if so_far.rows.is_empty() {
         return;
     }
+    let (group, title) = GROUPS[so_far.group];
+    let figure = Figure::of(so_far.figure);
+    let mut put = |y: u16, line: String, role: Role| {
+        let room = usize::from(area.width);
+        buffer.set_stringn(area.x, y, line, room, theme.style(role));
+    };
+    let what = format!(" {title}: {}", figure.label());
+    put(area.y - 1, what, Role::Quiet);
+    // Titles of drills need the room of what the menu tells of each.
+    let is_short = group == Group::Drill && area.width < WIDE;
+    let wide = if group == Group::Drill { 26 } else { 14 };
+    let middle = |days: &str, best: &str| match is_short {
+        true => String::new(),
+        false => format!("{days:>6}{best:>7}"),
+    };
+    let change = match group {
+        Group::Day => "",
+        Group::Drill | Group::Skill => "change by the curve, 95 %",
+    };
+    let (middle_head, lately) = (middle("days", "best"), "last five");
     let head = format!(
-        "   {:<14}{:>6}{:>6}{:>7}{:>11}   {}",
-        "", "runs", "days", "best", "last five", "change by the curve, 95 %"
+        "   {:<wide$}{:>6}{middle_head}{lately:>11}   {change}",
+        "", "runs"
     );
-    buffer.set_stringn(
-        area.x,
-        area.y,
-        head,
-        area.width.into(),
-        theme.style(Role::Quiet),
-    );
-    for (n, (row, _)) in so_far.skills.iter().enumerate() {
+    put(area.y, head, Role::Quiet);
+    let first = (so_far.chosen + 1).saturating_sub(ROWS);
+    let shown = so_far.rows.iter().enumerate().skip(first).take(ROWS);
+    for (y, (n, (row, _))) in (area.y + 1..).zip(shown) {
         let (mark, role) = match n == so_far.chosen {
             true => (theme.mark(Mark::Chosen), Role::Strong),
             false => (" ", Role::Ink),
         };
-        let whole = |points: Option<f64>| points.map_or("-".to_string(), |x| fixed(x, 0));
         let change = match &row.curve {
             Some(curve) => {
                 let told = if curve.is_told() { "" } else { ", by chance?" };
                 let change = curve.change;
-                format!(
-                    "{:+.0}, {:+.0} to {:+.0}{told}",
-                    change.value, change.low, change.high
-                )
+                let [by, low, high] =
+                    [change.value, change.low, change.high].map(|x| figure.signed(x));
+                format!("{by}, {low} to {high}{told}")
             }
+            None if group == Group::Day => String::new(),
             None => "too few runs".to_string(),
         };
+        let best = row.best.as_ref().map(|best| fixed(best.points, 0));
+        let best = best.unwrap_or("-".to_string());
         let line = format!(
-            " {mark} {:<14}{:>6}{:>6}{:>7}{:>11}   {change}",
-            row.title,
+            " {mark} {}{:>6}{}{:>11}   {change}",
+            padded(cut(&printable(&row.title), wide), wide),
             row.runs,
-            row.days,
-            whole(row.best.as_ref().map(|best| best.points)),
-            whole(row.lately),
+            middle(&row.days.to_string(), &best),
+            row.lately.map_or("-".to_string(), |x| figure.plain(x)),
         );
-        let y = area.y + 1 + n as u16;
-        buffer.set_stringn(area.x, y, line, area.width.into(), theme.style(role));
+        put(y, line, role);
     }
 }
 

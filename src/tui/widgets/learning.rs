@@ -1,38 +1,97 @@
-//! Points over runs, and the curve of what was learnt.
+//! Points or a figure over runs, and the curve of what was learnt.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::dots::Dots;
 use super::plot::{self, Up};
+use crate::drill::reader::{fixed, printable};
 use crate::export::progress_words::count;
 use crate::progress::Summary;
+use crate::score::metrics::{METRICS, Metric};
 use crate::tui::theme::{Role, Theme};
 
-/// Points that stand beside the picture.
-const LABELS: [f64; 3] = [100.0, 50.0, 0.0];
+/// The key of points, which are looked at as the figures are.
+pub const POINTS: &str = "points";
 
-/// Points over the runs, each a dot, and the curve as a line.
-pub fn draw(row: &Summary, points: &[f64], area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    if area.height < 3 || points.is_empty() {
+/// What is looked at over the runs.
+pub struct Figure {
+    metric: Option<&'static Metric>,
+}
+
+impl Figure {
+    /// By its key.
+    pub fn of(key: &str) -> Figure {
+        let metric = METRICS.iter().find(|metric| metric.key == key);
+        Figure { metric }
+    }
+
+    /// Its name and unit.
+    pub fn label(&self) -> String {
+        match self.metric {
+            None => "points of runs flown to the end".to_string(),
+            Some(metric) if metric.unit.is_empty() => metric.label.to_string(),
+            Some(metric) => format!("{}, {}", metric.label, metric.unit),
+        }
+    }
+
+    /// A value, as fine as anybody reads it.
+    pub fn plain(&self, x: f64) -> String {
+        let is_small = self.metric.is_some() && x.abs() < 10.0;
+        fixed(x, usize::from(is_small))
+    }
+
+    /// The same with its sign.
+    pub fn signed(&self, x: f64) -> String {
+        let text = self.plain(x);
+        match text.starts_with('-') {
+            true => text,
+            false => format!("+{text}"),
+        }
+    }
+
+    /// The values from the foot of the picture to its top.
+    fn range(&self, values: &[f64]) -> (f64, f64) {
+        if self.metric.is_none() {
+            return (0.0, 100.0);
+        }
+        let most = values.iter().fold(0.0, |most: f64, x| most.max(x.abs()));
+        let steps = (-2..6).flat_map(|n| [1.0, 2.0, 5.0].map(|x| x * 10.0_f64.powi(n)));
+        let high = steps.into_iter().find(|step| *step >= most).unwrap_or(most);
+        let is_signed = values.iter().any(|x| *x < 0.0);
+        (if is_signed { -high } else { 0.0 }, high)
+    }
+}
+
+/// Values over the runs, each a dot, and the curve as a line.
+pub fn draw(
+    row: &Summary,
+    values: &[f64],
+    figure: &Figure,
+    area: Rect,
+    buffer: &mut Buffer,
+    theme: &Theme,
+) {
+    if area.height < 3 || values.is_empty() {
         return;
     }
+    let (low, high) = figure.range(values);
     let picture = plot::picture(Rect {
         height: area.height - 1,
         ..area
     });
     let mut dots = Dots::new(picture);
     let up = Up {
-        low: 0.0,
-        high: 100.0,
+        low,
+        high,
         dots: dots.height(),
     };
-    let last = points.len().max(2) - 1;
+    let last = values.len().max(2) - 1;
     let along =
         |run: usize, width: i32| (run as f64 / last as f64 * f64::from(width - 1)).round() as i32;
-    for (run, points) in points.iter().enumerate() {
+    for (run, value) in values.iter().enumerate() {
         // Each run two dots high, so that it is seen beside the line.
-        let (x, y) = (along(run, dots.width()), up.dot(*points));
+        let (x, y) = (along(run, dots.width()), up.dot(*value));
         dots.column(x, y, y + 1, Role::Ink);
     }
     if let Some(curve) = &row.curve {
@@ -40,29 +99,33 @@ pub fn draw(row: &Summary, points: &[f64], area: Rect, buffer: &mut Buffer, them
         let mut before = None;
         for x in 0..width {
             let run = (f64::from(x) / f64::from(width - 1) * last as f64).round() as usize;
-            let y = up.dot(curve.at(run + 1).clamp(0.0, 100.0));
+            let y = up.dot(curve.at(run + 1).clamp(low, high));
             dots.column(x, before.unwrap_or(y), y, Role::Alternative);
             before = Some(y);
         }
     }
     plot::axis(picture, buffer, theme);
-    for points in LABELS {
-        let y = picture.y + (up.dot(points) / (dots.height() / i32::from(picture.height))) as u16;
-        let label = format!("{points:>3.0} pt");
+    let decimals = usize::from(high < 2.0);
+    for value in [high, (low + high) / 2.0, low] {
+        let y = picture.y + (up.dot(value) / (dots.height() / i32::from(picture.height))) as u16;
+        let label = match figure.metric {
+            None => format!("{value:>3.0} pt"),
+            Some(_) => format!("{:>6}", fixed(value, decimals)),
+        };
         buffer.set_string(area.x, y, label, theme.style(Role::Quiet));
     }
     dots.render(buffer, theme);
     let told = match &row.curve {
         Some(curve) => format!(
-            "{}: {} runs flown to the end; they scatter by {:.0} about the line",
-            row.title,
-            points.len(),
-            curve.scatter
+            "{}: {} runs flown to the end; they scatter by {} about the line",
+            printable(&row.title),
+            values.len(),
+            figure.plain(curve.scatter)
         ),
         None => format!(
             "{}: {} flown to the end",
-            row.title,
-            count(points.len(), "run")
+            printable(&row.title),
+            count(values.len(), "run")
         ),
     };
     let room = usize::from(picture.width);

@@ -256,6 +256,10 @@ fn the_log_puts_runs_together_and_tells_what_they_come_to() {
     let skills = shell.good(&["log", "--by", "skill", "--csv"]);
     assert!(skills.starts_with("skill,runs,"), "{skills}");
     assert!(skills.contains("\npaths,1,1,1,"), "{skills}");
+    let told = shell.good(&["log", "--by", "drill"]);
+    let head = told.lines().next().unwrap();
+    assert!(head.contains("change  at least  at most"), "{head}");
+    assert!(told.trim_end().ends_with("with 95 % confidence"), "{told}");
     let days = shell.good(&["log", "--by", "day", "--since", "2026-03-11"]);
     assert_eq!(days.lines().count(), 3, "{days}");
 

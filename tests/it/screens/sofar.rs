@@ -19,8 +19,9 @@ fn practised(seat: &mut Seat) {
         let id = format!("202602{day:02}-1800{:02}-{n:04x}", n % 4);
         writeln!(
             lines,
-            r#"{{"schema":1,"id":"{id}","at":"2026-02-{day:02}T18:00:0{}+00:00","drill":"{drill}","title":"A drill","aircraft":"first jet","hand":"person","aids":"full","air":null,"seed":7,"model":1,"end_s":60.0,"complete":true,"left":false,"fault":null,"points":{points},"digest":"00","bill":[["level_off_late",{}],["rest",2.0]]}}"#,
+            r#"{{"schema":1,"id":"{id}","at":"2026-02-{day:02}T18:00:0{}+00:00","drill":"{drill}","title":"A drill","aircraft":"first jet","hand":"person","aids":"full","air":null,"seed":7,"model":1,"end_s":60.0,"complete":true,"left":false,"fault":null,"points":{points},"digest":"00","figures":[["rms_ft",{}]],"bill":[["level_off_late",{}],["rest",2.0]]}}"#,
             n % 4,
+            20.0 - points / 10.0,
             98.0 - points
         )
         .unwrap();
@@ -55,6 +56,35 @@ fn so_far_shows_whether_it_gets_better_and_what_next() {
             "{text}"
         );
     }
+}
+
+#[test]
+fn so_far_is_put_together_otherwise_and_shows_each_figure() {
+    let mut seat = Seat::new("sofar-otherwise", SMALL, MONO);
+    practised(&mut seat);
+    seat.key(KeyCode::Char('s'));
+    let points = seat.text();
+    assert!(points.contains("by skill: points"), "{points}");
+    assert!(points.contains("100 pt"), "{points}");
+    seat.key(KeyCode::Right);
+    let rms = seat.text();
+    assert!(rms.contains("by skill: rms error, ft"), "{rms}");
+    assert!(!rms.contains("100 pt"), "{rms}");
+    seat.key(KeyCode::Left);
+    assert_eq!(seat.text(), points);
+    seat.key(KeyCode::Tab);
+    let drills = seat.text();
+    assert!(drills.contains("by drill: points"), "{drills}");
+    insta::assert_snapshot!("sofar_by_drill_80x24", drills);
+    seat.key(KeyCode::Tab);
+    let days = seat.text();
+    assert!(days.contains("by day: points"), "{days}");
+    assert!(
+        days.contains("2026-02-19") && !days.contains("curve"),
+        "{days}"
+    );
+    seat.key(KeyCode::Tab);
+    assert_eq!(seat.text(), points);
 }
 
 #[test]
