@@ -13,6 +13,15 @@ use crate::fit::rows::{self, Row};
 use crate::fit::{Fit, Given, Kind, Reading, Refusal, Report, fit};
 use crate::units::{FPM, FT, KT};
 
+/// The six rows that tell most: the ends of a line say best how steep it is, and what is rounded in one is not in the next.
+const ASKED: [&str; 6] = [
+    "the steepest sink at idle, or near it",
+    "a little more lever",
+    "full power, or as much as is steady",
+    "a little less lever",
+    "near idle again, lighter or heavier",
+    "near full power again, lighter or heavier",
+];
 /// Longest table that is read from standard input, bytes.
 const LARGEST: u64 = 1 << 20;
 /// Longest line that is typed, bytes.
@@ -189,7 +198,8 @@ fn asked(mut input: impl BufRead, given: &Given) -> anyhow::Result<Fit> {
     output::talk(
         "Steady flight on speed, a row a line: lever %, vertical speed ft/min (- down),\n\
          true airspeed kt, mass kg, altitude ft; mass and altitude only where they\n\
-         change. Six rows from steep sink to steep climb are good. An empty line ends.",
+         change. Fly till the vertical speed stands on a mark, and read the lever then.\n\
+         An empty line ends.",
     );
     let mut rows = Vec::new();
     while rows.len() < rows::MOST
@@ -224,7 +234,10 @@ fn asked(mut input: impl BufRead, given: &Given) -> anyhow::Result<Fit> {
 /// Asks for a row until it is right; none is an empty line.
 fn ask(input: &mut impl BufRead, place: usize, rows: &[Row]) -> anyhow::Result<Option<Row>> {
     loop {
-        prompt(&format!("row {}: ", place + 1));
+        let asked = ASKED
+            .get(place)
+            .map_or_else(String::new, |what| format!(", {what}"));
+        prompt(&format!("row {}{asked}: ", place + 1));
         let line = line(input)?;
         if line.trim().is_empty() {
             return Ok(None);

@@ -11,6 +11,7 @@ use crate::export::flown::{Flown, Origin};
 use crate::export::judged::{Gap, Judged, JudgedReport, Model};
 use crate::export::{html, json, svg, text};
 use crate::run::Run;
+use crate::score::{Figure, Key, Score, TaskScore};
 use crate::track::{Asked, Begin, LONGEST_GAP_S, Track, agree, fill, story};
 use crate::tui::theme::Theme;
 use crate::tui::{Start, printed};
@@ -91,7 +92,7 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
         begin_s: begin.t_s,
         found: begin.how,
         gaps: gaps(&track, begin.t_s, begin.t_s + run.time_s()),
-        missing: missing(&run),
+        missing: missing(&run, &weighed.score),
         model: apart
             .iter()
             .map(|apart| Model {
@@ -180,14 +181,17 @@ fn gaps(track: &Track, from_s: f64, to_s: f64) -> Vec<Gap> {
     .collect()
 }
 
-fn missing(run: &Run) -> Vec<&'static str> {
+fn missing(run: &Run, score: &Score) -> Vec<&'static str> {
     let known = run.known();
+    let tasks = score.tasks.iter();
+    let mut asked = tasks.flat_map(|task| task.drawn.iter().chain([task]));
+    let hides = |task: &TaskScore| task.figure(Key::ShortFt) == Some(Figure::Unknown);
     let all = [
         ("lever", known.lever),
         ("speed", known.speed),
         ("alpha", known.alpha),
         ("vertical", known.vertical),
-        ("moments", known.moments || !known.vertical),
+        ("moments", !asked.any(hides) || !known.vertical),
     ];
     let missing = all.iter().filter(|(_, known)| !known);
     missing.map(|(name, _)| *name).collect()

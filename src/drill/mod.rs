@@ -17,6 +17,7 @@ pub mod slow;
 pub mod spelling;
 pub mod step;
 pub mod surprise;
+pub mod table;
 
 use std::collections::VecDeque;
 

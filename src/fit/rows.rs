@@ -4,6 +4,7 @@ use std::ops::RangeInclusive;
 
 use crate::drill::reader::{FileError, Source, plain, printable};
 use crate::drill::spelling;
+use crate::drill::table::{self, Cell};
 use crate::sim::math::sin;
 use crate::units::{DEG, FPM, FT, KT};
 
@@ -72,32 +73,24 @@ const QUANTITIES: [&str; 5] = ["lever", "vertical speed", "speed", "mass", "alti
 /// # Errors
 /// The first thing that is not right, with its place and what would be.
 pub fn parse(source: Source) -> Result<Vec<Row>, FileError> {
-    let mut at = 0;
     let mut header: Option<Vec<&Column>> = None;
     let mut rows = Vec::new();
-    for line in source.text.split_inclusive('\n') {
-        let content = line.trim_end().trim_start_matches('\u{feff}');
-        let begin = at + line.find(content).unwrap_or(0);
-        at += line.len();
-        if content.trim().is_empty() {
-            continue;
-        }
-        let wrong = |(offset, what): (usize, String)| source.error(begin + offset, what);
+    for line in table::lines(source.text) {
+        let wrong = |(at, what): (usize, String)| source.error(at, what);
         match &header {
-            None => header = Some(read_header(content).map_err(wrong)?),
+            None => header = Some(read_header(&line.cells).map_err(wrong)?),
             Some(_) if rows.len() == MOST => {
                 let message = format!("there are more than {MOST} rows; give the best of them");
-                return Err(source.error(begin, message));
+                return Err(source.error(line.at, message));
             }
             Some(columns) => {
-                let cells = cells(content);
-                if cells.len() != columns.len() {
+                if line.cells.len() != columns.len() {
                     let names: Vec<&str> = columns.iter().map(|column| column.name).collect();
-                    let message =
-                        format!("{} cells in a row; give {}", cells.len(), names.join(","));
-                    return Err(source.error(begin, message));
+                    let cells = line.cells.len();
+                    let message = format!("{cells} cells in a row; give {}", names.join(","));
+                    return Err(source.error(line.at, message));
                 }
-                rows.push(read_row(&cells, columns, begin).map_err(wrong)?);
+                rows.push(read_row(&line.cells, columns, line.at).map_err(wrong)?);
             }
         }
     }
@@ -133,29 +126,17 @@ pub fn typed(line: &str, before: Option<&Row>) -> Result<Row, String> {
         ));
     }
     let columns: Vec<&Column> = COLUMNS[..QUANTITIES.len()].iter().collect();
-    let cells: Vec<(usize, &str)> = cells.iter().map(|text| (0, text.as_str())).collect();
+    let text = cells.join(",");
+    let cells = table::lines(&text)
+        .next()
+        .map_or_else(Vec::new, |line| line.cells);
     read_row(&cells, &columns, 0).map_err(|(_, what)| what)
 }
 
-/// The cells of a line with their offsets in it.
-fn cells(line: &str) -> Vec<(usize, &str)> {
-    let mut at = 0;
-    let cell = |cell: &'_ str| {
-        let begin = at + cell.len() - cell.trim_start().len();
-        at += cell.len() + 1;
-        begin
-    };
-    let begins: Vec<usize> = line.split(',').map(cell).collect();
-    begins
-        .into_iter()
-        .zip(line.split(',').map(str::trim))
-        .collect()
-}
-
-fn read_header(line: &str) -> Result<Vec<&'static Column>, (usize, String)> {
+fn read_header(cells: &[Cell]) -> Result<Vec<&'static Column>, (usize, String)> {
     let known: Vec<&str> = COLUMNS.iter().map(|column| column.name).collect();
     let mut found: Vec<&Column> = Vec::new();
-    for (at, cell) in cells(line) {
+    for Cell { at, text: cell, .. } in cells.iter().copied() {
         let Some(column) = COLUMNS.iter().find(|column| column.name == cell) else {
             let typed = printable(cell);
             let message = format!(
@@ -177,7 +158,7 @@ fn read_header(line: &str) -> Result<Vec<&'static Column>, (usize, String)> {
     let is_there = |quantity: usize| found.iter().any(|column| column.quantity == quantity);
     match (0..QUANTITIES.len()).find(|quantity| !is_there(*quantity)) {
         Some(quantity) => Err((
-            0,
+            cells[0].at,
             format!(
                 "no column of {}; add `{}`",
                 QUANTITIES[quantity], COLUMNS[quantity].name
@@ -187,22 +168,18 @@ fn read_header(line: &str) -> Result<Vec<&'static Column>, (usize, String)> {
     }
 }
 
-fn read_row(
-    cells: &[(usize, &str)],
-    columns: &[&Column],
-    at: usize,
-) -> Result<Row, (usize, String)> {
+fn read_row(cells: &[Cell], columns: &[&Column], at: usize) -> Result<Row, (usize, String)> {
     let mut si = [0.0; QUANTITIES.len()];
-    for ((offset, cell), column) in cells.iter().zip(columns) {
-        let number = cell.parse().ok().filter(|x: &f64| column.range.contains(x));
+    for (cell, column) in cells.iter().zip(columns) {
+        let number = cell.number().filter(|x| column.range.contains(x));
         let Some(number) = number else {
             let (low, high) = (plain(*column.range.start()), plain(*column.range.end()));
-            let shown = printable(cell);
+            let shown = printable(cell.text);
             let message = format!(
                 "`{}` is `{shown}`; it takes a number from {low} to {high}",
                 column.name
             );
-            return Err((*offset, message));
+            return Err((cell.at, message));
         };
         si[column.quantity] = number * column.unit;
     }
@@ -214,7 +191,7 @@ fn read_row(
             plain((vertical_mps / FPM).round()),
             plain((speed_mps / KT).round())
         );
-        return Err((0, what));
+        return Err((at, what));
     }
     Ok(Row {
         lever,

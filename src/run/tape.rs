@@ -6,7 +6,7 @@ use crate::sim::air::Wind;
 use crate::sim::dynamics::State;
 
 /// What a log tells of a flight; the rest of its states is filled in, and no figure is made of it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Known {
     /// The lever.
     pub lever: bool,
@@ -16,8 +16,8 @@ pub struct Known {
     pub alpha: bool,
     /// The vertical speed, to much less than what counts as being under way.
     pub vertical: bool,
-    /// What it was from moment to moment.
-    pub moments: bool,
+    /// How far what is told of it for a moment may be off, m/s; None where moments are not told.
+    pub moment_mps: Option<f64>,
 }
 
 impl Known {
@@ -27,7 +27,7 @@ impl Known {
         speed: true,
         alpha: true,
         vertical: true,
-        moments: true,
+        moment_mps: Some(0.0),
     };
 }
 

@@ -363,12 +363,25 @@ fn captured(scene: &Scene) -> Figure {
     Figure::Flag(scene.leg.captured == Some(true))
 }
 
-/// What is missing where the aeroplane, once under way, gives up its way before the number is reached.
+/// What is missing where the aeroplane, once under way, gives up its way before the number is reached. Where the vertical speed is
+/// told of a track and may be off, it is known if what may be off makes no difference.
 fn short_ft(scene: &Scene) -> Figure {
     const UNDER_WAY_FPM: f64 = 50.0;
-    if !scene.known.moments {
+    /// So much makes none, ft: what an altitude of such tracks is known to.
+    const SAME_FT: f64 = 3.0;
+    let Some(unsure_mps) = scene.known.moment_mps else {
         return Figure::Unknown;
-    }
+    };
+    let unsure_fpm = unsure_mps / FPM;
+    let told_ft = short_of(scene, UNDER_WAY_FPM);
+    let is_same = |fpm: f64| (short_of(scene, fpm) - told_ft).abs() <= SAME_FT;
+    let is_known = unsure_fpm == 0.0
+        || (is_same(UNDER_WAY_FPM - unsure_fpm) && is_same(UNDER_WAY_FPM + unsure_fpm));
+    Figure::Number(told_ft).if_known(is_known)
+}
+
+/// The same, under way from a vertical speed on, ft.
+fn short_of(scene: &Scene, under_way_fpm: f64) -> f64 {
     let mut under_way = false;
     for (tick, point) in scene.ends() {
         let missing_ft = -scene.direction() * scene.off(tick, point);
@@ -376,13 +389,13 @@ fn short_ft(scene: &Scene) -> Figure {
             break;
         }
         let towards_fpm = scene.direction() * point.state.vz_mps / FPM;
-        if towards_fpm >= UNDER_WAY_FPM {
+        if towards_fpm >= under_way_fpm {
             under_way = true;
         } else if under_way {
-            return Figure::Number(missing_ft);
+            return missing_ft;
         }
     }
-    Figure::Number(0.0)
+    0.0
 }
 
 fn in_band(scene: &Scene) -> Figure {

@@ -36,8 +36,10 @@ pub enum Field {
 pub struct Known {
     /// What it holds.
     pub field: Field,
-    /// Its name, on the command line and, alone or with `_` and a unit, in a header.
+    /// Its name, on the command line and, alone or with a unit behind as in `t_ms` or `alt (m)`, in a header.
     pub name: &'static str,
+    /// What logs call it as well.
+    pub also: &'static [&'static str],
     /// Its units: how they are written and how large they are in SI. The first is that of a column without one, where `bare`.
     pub units: &'static [(&'static str, f64)],
     /// Whether a column without a unit is in the first of them.
@@ -64,10 +66,11 @@ const STEEP: (f64, f64) = (-1.5, 1.5);
 const WINDY: (f64, f64) = (-100.0, 100.0);
 
 macro_rules! row {
-    ($field:ident, $name:literal, $units:ident, $bare:literal, $range:expr) => {
+    ($field:ident, $name:literal, $also:expr, $units:ident, $bare:literal, $range:expr) => {
         Known {
             field: Field::$field,
             name: $name,
+            also: &$also,
             units: $units,
             bare: $bare,
             range: $range,
@@ -77,18 +80,25 @@ macro_rules! row {
 
 /// Every column that is read; others are passed over.
 pub const FIELDS: &[Known] = &[
-    row!(Time, "t", SECONDS, true, TIMES),
-    row!(Altitude, "altitude", HEIGHTS, false, ALTITUDES),
-    row!(Speed, "speed", SPEEDS, false, FAST),
-    row!(Lever, "lever", SHARES, true, (0.0, 1.0)),
-    row!(Distance, "distance", LENGTHS, false, FAR),
-    row!(ToAim, "to_aim", LENGTHS, false, FAR),
-    row!(Engine, "engine", SHARES, true, (0.0, 1.0)),
-    row!(Path, "path", ANGLES, false, STEEP),
-    row!(Alpha, "alpha", ANGLES, false, STEEP),
-    row!(Headwind, "headwind", WINDS, false, WINDY),
-    row!(GustAlong, "gust_u", WINDS, false, WINDY),
-    row!(GustUp, "gust_w", WINDS, false, WINDY),
+    row!(Time, "t", ["time"], SECONDS, true, TIMES),
+    row!(Altitude, "altitude", ["alt"], HEIGHTS, false, ALTITUDES),
+    row!(Speed, "speed", ["airspeed", "tas"], SPEEDS, false, FAST),
+    row!(
+        Lever,
+        "lever",
+        ["power", "throttle"],
+        SHARES,
+        true,
+        (0.0, 1.0)
+    ),
+    row!(Distance, "distance", [], LENGTHS, false, FAR),
+    row!(ToAim, "to_aim", [], LENGTHS, false, FAR),
+    row!(Engine, "engine", [], SHARES, true, (0.0, 1.0)),
+    row!(Path, "path", [], ANGLES, false, STEEP),
+    row!(Alpha, "alpha", [], ANGLES, false, STEEP),
+    row!(Headwind, "headwind", [], WINDS, false, WINDY),
+    row!(GustAlong, "gust_u", [], WINDS, false, WINDY),
+    row!(GustUp, "gust_w", [], WINDS, false, WINDY),
 ];
 
 impl Known {
@@ -104,14 +114,18 @@ impl Known {
         found.map(|(_, size)| *size)
     }
 
+    fn is_called(&self, name: &str) -> bool {
+        name == self.name || self.also.contains(&name)
+    }
+
     /// The size of the unit of a column of this name in a header; None where it is not one of these, or has no unit.
     fn unit_of(&self, column: &str) -> Option<f64> {
         let column = column.trim().to_ascii_lowercase();
-        let rest = column.strip_prefix(self.name)?;
-        match rest.strip_prefix('_') {
-            Some(word) => self.unit(word),
-            None => (rest.is_empty() && self.bare).then_some(self.units[0].1),
+        if self.is_called(&column) {
+            return self.bare.then_some(self.units[0].1);
         }
+        let (name, word) = split(&column)?;
+        self.is_called(name).then(|| self.unit(word))?
     }
 }
 
@@ -145,7 +159,7 @@ impl Asked {
         let (name, column) = text
             .split_once('=')
             .ok_or_else(|| format!("`{text}` names no column; {right}"))?;
-        let known = FIELDS.iter().find(|known| known.name == name.trim());
+        let known = FIELDS.iter().find(|known| known.is_called(name.trim()));
         let known = known.ok_or_else(|| {
             let hint = spelling::hint(name, &names);
             format!("there is no `{name}`{hint}; it takes {}", names.join(", "))
@@ -192,7 +206,8 @@ pub fn columns(header: &[&str], asked: &[Asked]) -> Result<Vec<Column>, String> 
                 })?;
                 let unit = wanted
                     .unit
-                    .or_else(|| known.unit_of(&unit_by_name(known, header[index])));
+                    .or_else(|| known.unit(split(&header[index].to_ascii_lowercase())?.1))
+                    .or(known.bare.then_some(known.units[0].1));
                 let unit = unit.ok_or_else(|| no_unit(known, header[index]))?;
                 Some((index, unit))
             }
@@ -210,13 +225,14 @@ pub fn columns(header: &[&str], asked: &[Asked]) -> Result<Vec<Column>, String> 
             None if matches!(known.field, Field::Time | Field::Altitude) => {
                 let lacks = header
                     .iter()
-                    .find(|cell| cell.trim().eq_ignore_ascii_case(known.name));
+                    .find(|cell| known.is_called(&cell.trim().to_ascii_lowercase()));
                 return Err(match lacks {
                     Some(cell) => no_unit(known, cell),
                     None => {
                         let (name, unit) = (known.name, known.units[0].0);
                         format!(
-                            "there is no column `{name}_{unit}`; say which it is with --columns {name}=COLUMN:{unit}"
+                            "there is no column `{name}_{unit}`; say which it is with --columns {name}=COLUMN:{unit}; there are {}",
+                            header.join(", ")
                         )
                     }
                 });
@@ -227,13 +243,11 @@ pub fn columns(header: &[&str], asked: &[Asked]) -> Result<Vec<Column>, String> 
     Ok(found)
 }
 
-/// A column's name as the table would have it: what stands after its last `_` may be its unit.
-fn unit_by_name(known: &Known, column: &str) -> String {
-    let column = column.trim().to_ascii_lowercase();
-    match column.rsplit_once('_') {
-        Some((_, word)) if known.unit(word).is_some() => format!("{}_{word}", known.name),
-        _ => known.name.to_string(),
-    }
+/// A column's name and the unit behind it: `t_ms`, `alt (m)`, `Speed [kt]`.
+fn split(column: &str) -> Option<(&str, &str)> {
+    let column = column.trim().trim_end_matches([')', ']']);
+    let (name, word) = column.rsplit_once(['_', '(', '[', ' '])?;
+    Some((name.trim_end(), word.trim()))
 }
 
 fn no_unit(known: &Known, column: &str) -> String {

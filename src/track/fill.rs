@@ -18,6 +18,7 @@ const PLACES: Windows = Windows {
     shortest_s: 0.5,
     longest_s: 10.0,
     near_s: 0.3,
+    at_ends: 2.0,
 };
 /// Of what is left once the vertical speed is told, or the model has been taken off: that changes slowly.
 const LEFT: Windows = Windows {
@@ -29,11 +30,13 @@ const HEIGHT: Windows = Windows {
     longest_s: 300.0,
     ..PLACES
 };
-/// Of speeds and angles, which are told as they are.
+/// Of speeds and angles, which are told as they are. At an end rows that are close do without a longer window; where they are not, it
+/// reaches a second beyond them.
 const RATES: Windows = Windows {
     shortest_s: 0.0,
     longest_s: 5.0,
     near_s: 0.0,
+    at_ends: 1.0,
 };
 /// An airspeed that is not told is drawn to what the vertical motion says, over so long, s.
 const DRAWN_S: f64 = 8.0;
@@ -54,9 +57,14 @@ const LEAST_ROWS: usize = 8;
 /// Vertical speed is known where the noise left in it is no more than this, m/s: a quarter of what counts as being under way.
 const KNOWN_MPS: f64 = 12.5 * FPM;
 
-/// Rows that are as exact and as close show a moment's hesitation: a foot, a quarter of a second.
+/// Rows that are as exact and as close show a moment's hesitation as it was: a foot, a quarter of a second.
 const EXACT_M: f64 = FT;
 const DENSE_S: f64 = 0.26;
+
+/// Of a vertical speed that is told in rows farther apart so many times what they are foretold wrongly may be missing at a moment: where
+/// the lever moves it turns faster than on average. What altitude alone tells of moments is far too little: half a foot a second of
+/// noise is left.
+const DOUBT: f64 = 4.0;
 
 /// A value and its slope a second, at every tick.
 type Curve = Vec<(f64, f64)>;
@@ -76,6 +84,19 @@ pub struct Noise {
     pub altitude_m: f64,
     /// Left in vertical speed, m/s.
     pub vertical_mps: f64,
+    /// How far the vertical speed told for a moment may be off, m/s; None where it is made of altitudes.
+    moment_mps: Option<f64>,
+}
+
+impl Noise {
+    /// What a curve leaves.
+    fn of(smooth: &Smooth) -> Noise {
+        Noise {
+            altitude_m: smooth.miss,
+            vertical_mps: smooth.slope_noise(),
+            moment_mps: None,
+        }
+    }
 }
 
 /// A track on its way to being filled in.
@@ -159,13 +180,12 @@ impl Filling<'_> {
         self.track.series(field)
     }
 
-    /// The lever over each tick; on its way between two rows it is on its way, for when it left is not told. The drill's where
-    /// there is none.
+    /// The lever over each tick; the drill's where there is none.
     fn lever(&self) -> Vec<f64> {
         let start = self.drill.start_lever();
         let lever = self.series(Field::Lever);
         (0..=self.ticks)
-            .map(|tick| lever.map_or(start, |lever| lever.at(self.at_s(tick))))
+            .map(|tick| lever.map_or(start, |lever| on_its_way(lever, self.at_s(tick))))
             .collect()
     }
 
@@ -183,9 +203,9 @@ impl Filling<'_> {
         (curve.collect(), smooth)
     }
 
-    /// A way the aeroplane may have gone, and what the rows of altitude say is missing from it; with `is_told` its vertical speed
-    /// is known as it is.
-    fn along(&self, way: &Curve, is_told: bool) -> Option<(Curve, Noise)> {
+    /// A way the aeroplane may have gone, and what the rows of altitude say is missing from it; with `told_mps` its vertical speed
+    /// is told, to so much.
+    fn along(&self, way: &Curve, told_mps: Option<f64>) -> Option<(Curve, Noise)> {
         let altitude = self.track.altitude();
         let rows = altitude.t_s.iter().zip(&altitude.values);
         let rows = rows.filter_map(|(t_s, value)| {
@@ -198,25 +218,38 @@ impl Filling<'_> {
         if left.t_s.len() < LEAST_ROWS {
             return None;
         }
-        let windows = if is_told { HEIGHT } else { LEFT };
+        let windows = if told_mps.is_some() { HEIGHT } else { LEFT };
         let (left, smooth) = self.curve(&left, windows);
-        let noise = Noise {
-            altitude_m: smooth.miss,
-            vertical_mps: if is_told { 0.0 } else { smooth.slope_noise() },
+        let noise = match told_mps {
+            Some(told_mps) => Noise {
+                altitude_m: smooth.miss,
+                vertical_mps: 0.0,
+                moment_mps: Some(DOUBT * told_mps),
+            },
+            None => Noise::of(&smooth),
         };
-        let sum = way.iter().zip(&left).map(|(way, left)| match is_told {
-            true => (way.0 + left.0, way.1),
-            false => (way.0 + left.0, way.1 + left.1),
+        let sum = way.iter().zip(&left).map(|(way, left)| match told_mps {
+            Some(_) => (way.0 + left.0, way.1),
+            None => (way.0 + left.0, way.1 + left.1),
         });
         Some((sum.collect(), noise))
     }
 
-    /// A series made of others, at the rows that have an airspeed.
-    fn made(&self, value: impl Fn(f64, f64) -> f64) -> Option<Curve> {
+    /// A series made of others, at the rows that have an airspeed, and by how much its rows are foretold wrongly.
+    fn made(&self, value: impl Fn(f64, f64) -> f64) -> Option<(Curve, f64)> {
         let speed = self.series(Field::Speed)?;
         let rows = speed.t_s.iter().zip(&speed.values);
         let (t_s, values) = rows.map(|(t_s, speed)| (*t_s, value(*t_s, *speed))).unzip();
-        Some(self.curve(&Series { t_s, values }, RATES).0)
+        let series = Series { t_s, values };
+        let windows = match series.apart_s() <= DENSE_S {
+            true => RATES,
+            false => Windows {
+                at_ends: 2.0,
+                ..RATES
+            },
+        };
+        let (curve, smooth) = self.curve(&series, windows);
+        Some((curve, smooth.miss))
     }
 
     /// The wind that is told at a time, where it is.
@@ -230,8 +263,8 @@ impl Filling<'_> {
         })
     }
 
-    /// Vertical speed as path and airspeed tell it.
-    fn vertical(&self) -> Option<Curve> {
+    /// Vertical speed as path and airspeed tell it, and how exactly.
+    fn vertical(&self) -> Option<(Curve, f64)> {
         let path = self.series(Field::Path)?;
         self.made(|t_s, speed_mps| {
             speed_mps * sin(path.at(t_s)) + self.wind(t_s).unwrap_or_default().gust_w_mps
@@ -245,12 +278,14 @@ impl Filling<'_> {
         self.made(|t_s, speed_mps| {
             speed_mps * cos(path.at(t_s)) - self.wind(t_s).unwrap_or_default().against_mps()
         })
+        .map(|(curve, _)| curve)
     }
 
     /// Attitude as angle of attack and path tell it: that goes smoothly in any gust.
     fn attitude(&self) -> Option<Curve> {
         let (alpha, path) = (self.series(Field::Alpha)?, self.series(Field::Path)?);
-        self.made(|t_s, _| alpha.at(t_s) + path.at(t_s))
+        let (attitude, _) = self.made(|t_s, _| alpha.at(t_s) + path.at(t_s))?;
+        Some(attitude)
     }
 
     /// Where the aeroplane would have gone by its lever alone, from where it began, in the air without gusts.
@@ -273,12 +308,9 @@ impl Filling<'_> {
     /// Altitude and vertical speed; `start` makes a state of those.
     fn altitude(&self, start: impl Fn((f64, f64)) -> State) -> (Curve, Noise) {
         let (alone, smooth) = self.curve(self.track.altitude(), PLACES);
-        let noise = Noise {
-            altitude_m: smooth.miss,
-            vertical_mps: smooth.slope_noise(),
-        };
+        let noise = Noise::of(&smooth);
         let along = match self.vertical() {
-            Some(vertical) => {
+            Some((vertical, told_mps)) => {
                 let mut h_m = 0.0;
                 let way: Curve = vertical
                     .iter()
@@ -288,11 +320,11 @@ impl Filling<'_> {
                         here
                     })
                     .collect();
-                self.along(&way, true)
+                self.along(&way, Some(told_mps))
             }
             None => self
                 .by_lever(&start(alone[0]))
-                .and_then(|way| self.along(&way, false)),
+                .and_then(|way| self.along(&way, None)),
         };
         match along {
             Some((along, other)) if other.altitude_m <= smooth.as_good() => (along, other),
@@ -412,14 +444,19 @@ impl Filling<'_> {
                 state = flown;
             }
         }
+        let is_exact = noise.vertical_mps <= KNOWN_MPS
+            && noise.altitude_m <= EXACT_M
+            && self.track.altitude().apart_s() <= DENSE_S;
         let known = Known {
             lever: self.series(Field::Lever).is_some(),
             speed: speed.is_some(),
             alpha: attitude.is_some(),
             vertical: noise.vertical_mps <= KNOWN_MPS,
-            moments: noise.vertical_mps <= KNOWN_MPS
-                && noise.altitude_m <= EXACT_M
-                && self.track.altitude().apart_s() <= DENSE_S,
+            moment_mps: if is_exact {
+                Some(0.0)
+            } else {
+                noise.moment_mps
+            },
         };
         let tape = Tape::new(points, &self.lever, known, !is_own_air);
         Filled { tape, noise }
@@ -432,6 +469,27 @@ impl Filling<'_> {
         times
             .get(next)
             .is_some_and(|own| (own - t_s).abs() <= SAME_S)
+    }
+}
+
+/// The lever at a time. Between two rows it is on its way, for when it left is not told; but where it ran faster before or after,
+/// it ran as fast here, and came to rest, or left, on the way.
+fn on_its_way(lever: &Series, t_s: f64) -> f64 {
+    let even = lever.at(t_s);
+    let (times, values) = (&lever.t_s, &lever.values);
+    let after = times.partition_point(|own| *own <= t_s);
+    if after < 2 || after + 1 >= times.len() {
+        return even;
+    }
+    let rate = |row: usize| (values[row] - values[row - 1]) / (times[row] - times[row - 1]);
+    let (before, own, next) = (rate(after - 1), rate(after), rate(after + 1));
+    let is_faster = |other: f64| other * own > 0.0 && other.abs() > own.abs();
+    let (from, to) = (values[after - 1], values[after]);
+    let (low, high) = (from.min(to), from.max(to));
+    match (is_faster(before), is_faster(next)) {
+        (true, false) => (from + before * (t_s - times[after - 1])).clamp(low, high),
+        (false, true) => (to - next * (times[after] - t_s)).clamp(low, high),
+        _ => even,
     }
 }
 

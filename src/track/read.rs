@@ -2,6 +2,7 @@
 
 use super::field::{self, Asked, Column, FIELDS, Field};
 use crate::drill::reader::{FileError, Source, plain, printable};
+use crate::drill::table::{self, Cell};
 
 /// A column's values, each at its time; times ascend.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -22,57 +23,38 @@ const LEAST_ROWS: usize = 8;
 /// # Errors
 /// The first thing that is not right, with what would be.
 pub fn read(source: Source, asked: &[Asked]) -> Result<Vec<(Field, Series)>, FileError> {
-    let mut at = 0;
-    let mut header: Option<(Vec<Column>, usize, char)> = None;
+    let mut header: Option<(Vec<Column>, usize)> = None;
     let mut table: Vec<(Field, Series)> = Vec::new();
     let mut last_s = f64::NEG_INFINITY;
-    for line in source.text.split_inclusive('\n') {
-        let content = line.trim_end();
-        let begins = at;
-        at += line.len();
-        let content = match header {
-            None => content.trim_start_matches('\u{feff}'),
-            Some(_) => content,
-        };
-        let begins = begins + line.len().min(line.trim_end().len()) - content.len();
-        if content.trim().is_empty() || content.starts_with('#') {
-            continue;
-        }
-        let Some((columns, width, separator)) = &header else {
-            let separator = [',', ';', '\t']
-                .into_iter()
-                .find(|c| content.contains(*c))
-                .unwrap_or(',');
-            let cells: Vec<&str> = content.split(separator).map(bare).collect();
-            if cells.iter().all(|cell| cell.parse::<f64>().is_ok()) {
+    for line in table::lines(source.text) {
+        let cells = &line.cells;
+        let Some((columns, width)) = &header else {
+            if cells.iter().all(|cell| cell.number().is_some()) {
                 let what = "the first line holds numbers; it must name the columns, such as `t_s,altitude_ft,lever`";
-                return Err(source.error(begins, what));
+                return Err(source.error(line.at, what));
             }
-            let columns = field::columns(&cells, asked)
-                .map_err(|what| source.error(begins, printable(&what)))?;
+            let names: Vec<&str> = cells.iter().map(|cell| cell.text).collect();
+            let columns = field::columns(&names, asked)
+                .map_err(|what| source.error(line.at, printable(&what)))?;
             table = columns
                 .iter()
                 .map(|column| (column.field, Series::default()))
                 .collect();
-            header = Some((columns, cells.len(), separator));
+            header = Some((columns, cells.len()));
             continue;
         };
-        let cells: Vec<&str> = content.split(*separator).collect();
         if cells.len() != *width {
-            let what = format!("{} cells in a row; the header has {width}", cells.len());
-            return Err(source.error(begins, what));
+            let hint = match cells.len() > *width {
+                true => "; where a comma is the decimal sign, separate cells by semicolons",
+                false => "",
+            };
+            let cells = cells.len();
+            let what = format!("{cells} cells in a row; the header has {width}{hint}");
+            return Err(source.error(line.at, what));
         }
-        // Where a cell stands, for complaints.
-        let place = |index: usize| {
-            begins
-                + cells[..index]
-                    .iter()
-                    .map(|cell| cell.len() + 1)
-                    .sum::<usize>()
-        };
         let value = |column: &Column| {
-            number(cells[column.index], column)
-                .map_err(|what| source.error(place(column.index), what))
+            let cell = &cells[column.index];
+            number(cell, column).map_err(|what| source.error(cell.at, what))
         };
         let time = columns.iter().find(|column| column.field == Field::Time);
         let Some((time, t_s)) = time.map(|time| Ok((time, value(time)?))).transpose()? else {
@@ -80,13 +62,13 @@ pub fn read(source: Source, asked: &[Asked]) -> Result<Vec<(Field, Series)>, Fil
         };
         let t_s = t_s.ok_or_else(|| {
             source.error(
-                place(time.index),
+                cells[time.index].at,
                 "the time is missing; give one in each row",
             )
         })?;
         if t_s < last_s {
             let what = format!("the time is {t_s} s after {last_s} s; times must ascend");
-            return Err(source.error(place(time.index), what));
+            return Err(source.error(cells[time.index].at, what));
         }
         last_s = t_s;
         for (column, (_, series)) in columns.iter().zip(&mut table) {
@@ -117,31 +99,16 @@ pub fn read(source: Source, asked: &[Asked]) -> Result<Vec<(Field, Series)>, Fil
     Ok(table)
 }
 
-/// A cell without its quotation marks.
-fn bare(cell: &str) -> &str {
-    let cell = cell.trim();
-    let inside = cell
-        .strip_prefix('"')
-        .and_then(|rest| rest.strip_suffix('"'));
-    inside.unwrap_or(cell).trim()
-}
-
 /// A cell's number in SI; None where it is empty.
-fn number(cell: &str, column: &Column) -> Result<Option<f64>, String> {
-    let cell = bare(cell);
-    if cell.is_empty() {
+fn number(cell: &Cell, column: &Column) -> Result<Option<f64>, String> {
+    if cell.text.is_empty() {
         return Ok(None);
     }
     let known = FIELDS.iter().find(|known| known.field == column.field);
     let (name, (low, high)) = known.map_or(("value", (f64::MIN, f64::MAX)), |known| {
         (known.name, known.range)
     });
-    let value = cell
-        .parse::<f64>()
-        .ok()
-        .filter(|value| value.is_finite())
-        .map(|value| value * column.unit);
-    match value {
+    match cell.number().map(|value| value * column.unit) {
         Some(value) if (low..=high).contains(&value) => Ok(Some(value)),
         Some(_) => {
             let (low, high) = (
@@ -156,13 +123,17 @@ fn number(cell: &str, column: &Column) -> Result<Option<f64>, String> {
             };
             Err(format!(
                 "`{name}` is {}; it takes a number from {low} to {high}{hint}",
-                printable(cell)
+                printable(cell.text)
             ))
         }
-        None => Err(format!(
-            "`{name}` is `{}`; it takes a number",
-            printable(cell)
-        )),
+        None => {
+            let what = match column.field {
+                Field::Time => "a number, such as seconds from any moment on",
+                _ => "a number",
+            };
+            let shown = printable(cell.text);
+            Err(format!("`{name}` is `{shown}`; it takes {what}"))
+        }
     }
 }
 

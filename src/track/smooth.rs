@@ -22,6 +22,9 @@ pub struct Windows {
     pub longest_s: f64,
     /// A row is foretold without those so near to it, s.
     pub near_s: f64,
+    /// How many times as long it is at an end of the rows, where it reaches one way only: twice is as many rows, which noise
+    /// asks for; what is told without noise turns away from a parabola sooner.
+    pub at_ends: f64,
 }
 
 /// A curve: how far its windows reach each way.
@@ -30,6 +33,7 @@ pub struct Smooth<'a> {
     series: &'a Series,
     apart_s: f64,
     window_s: f64,
+    at_ends: f64,
     /// Root mean square by which the rows are foretold without themselves.
     pub miss: f64,
 }
@@ -44,7 +48,7 @@ impl Smooth<'_> {
         let longer = std::iter::successors(Some(shortest_s), |window_s| Some(window_s * LONGER));
         let tried: Vec<Smooth> = longer
             .take_while(|window_s| *window_s <= longest_s)
-            .map(|window_s| Smooth::foretelling(series, apart_s, window_s, windows.near_s))
+            .map(|window_s| Smooth::foretelling(series, apart_s, window_s, &windows))
             .collect();
         let best = tried
             .iter()
@@ -72,17 +76,23 @@ impl Smooth<'_> {
         self.miss * (3.0 / rows).sqrt() / self.window_s
     }
 
-    fn foretelling(series: &Series, apart_s: f64, window_s: f64, near_s: f64) -> Smooth<'_> {
+    fn foretelling<'s>(
+        series: &'s Series,
+        apart_s: f64,
+        window_s: f64,
+        windows: &Windows,
+    ) -> Smooth<'s> {
         let smooth = Smooth {
             series,
             apart_s,
             window_s,
+            at_ends: windows.at_ends,
             miss: 0.0,
         };
         let rows = series.t_s.len();
         let (mut count, mut sum) = (0.0, 0.0);
         for row in (0..rows).step_by(rows.div_ceil(FORETOLD)) {
-            let (value, _) = smooth.without(series.t_s[row], near_s);
+            let (value, _) = smooth.without(series.t_s[row], windows.near_s);
             let miss = value - series.values[row];
             (count, sum) = (count + 1.0, sum + miss * miss);
         }
@@ -104,9 +114,9 @@ impl Smooth<'_> {
     fn without(&self, t_s: f64, near_s: f64) -> (f64, f64) {
         let times = &self.series.t_s;
         let (first_s, last_s) = (times[0], times[times.len() - 1]);
-        // Near an end the window reaches as far into the rows as two.
         let inside_s = (t_s - first_s).min(last_s - t_s);
-        let mut window_s = self.window_s + (self.window_s - inside_s).max(0.0);
+        let one_way = (1.0 - inside_s / self.window_s).max(0.0);
+        let mut window_s = self.window_s * (1.0 + (self.at_ends - 1.0) * one_way);
         loop {
             let from = times.partition_point(|own| *own <= t_s - window_s);
             let to = times.partition_point(|own| *own < t_s + window_s);
@@ -172,6 +182,7 @@ mod tests {
         shortest_s: 0.5,
         longest_s: 8.0,
         near_s: 0.3,
+        at_ends: 2.0,
     };
 
     fn series(values: impl Fn(f64) -> f64, apart_s: f64) -> Series {

@@ -10,7 +10,7 @@ use leveloff::export::csv;
 use leveloff::hands;
 use leveloff::run::Run;
 use leveloff::run::recording::HandName;
-use leveloff::score::{Figure, Score, TaskScore, metrics, score_against};
+use leveloff::score::{Figure, Key, Score, TaskScore, metrics, score_against};
 use leveloff::sim::air::noise::{Noise, Stream};
 use leveloff::track::{Asked, Begin, Track, agree, fill, story};
 use leveloff::units::FT;
@@ -93,6 +93,11 @@ impl Allowed {
     }
 }
 
+/// Whether it is a moment's hesitation, which rows farther apart than a quarter of a second can hide: not told, rather than wrong.
+fn is_hidden(key: &str, other: &Figure, allowed: &Allowed) -> bool {
+    key == "short_ft" && *other == Figure::Unknown && allowed.seconds > 0.25
+}
+
 /// What differs by more than is allowed.
 fn differences(own: &Score, other: &Score, allowed: &Allowed, skip: &[&str]) -> String {
     let mut told = String::new();
@@ -112,7 +117,7 @@ fn differences(own: &Score, other: &Score, allowed: &Allowed, skip: &[&str]) -> 
                 }),
                 (x, y) => x == y,
             };
-            if !same {
+            if !same && !is_hidden(key, y, allowed) {
                 writeln!(told, "task {} {key}: {x:?} {y:?}", n + 1).unwrap();
             }
         }
@@ -186,7 +191,7 @@ fn and_are_worth_the_same_against_par() {
 
 #[test]
 #[ignore = "par and best of every drill; run it in release"]
-fn and_so_does_nearly_every_run_of_every_drill() {
+fn and_so_does_every_run_of_every_drill() {
     let mut told = Vec::new();
     for drill in library::DRILLS.iter().map(|drill| shipped(drill.id)) {
         let pars = Pars::of(&drill, 0, &mut |_| {});
@@ -197,7 +202,7 @@ fn and_so_does_nearly_every_run_of_every_drill() {
     let runs = told.len();
     told.retain(|told| !told.is_empty());
     println!("{} of {runs} runs: {told:#?}", told.len());
-    assert!(50 * told.len() <= runs, "more than one in fifty");
+    assert!(told.is_empty(), "{told:?}");
 }
 
 /// Two rows a second of a track, some columns only, its altitude off by a noise of so many ft.
@@ -261,11 +266,9 @@ fn lost(
     }
 }
 
-/// A moment's hesitation is not to be seen in two rows a second.
-const MOMENTS: &[&str] = &["short_ft"];
-const NO_SPEED: &[&str] = &["short_ft", "alpha_error_deg", "speed_wander_kt"];
+/// Figures that nobody asks for where the columns are missing.
+const NO_SPEED: &[&str] = &["alpha_error_deg", "speed_wander_kt"];
 const NO_LEVER: &[&str] = &[
-    "short_ft",
     "alpha_error_deg",
     "speed_wander_kt",
     "steep_s",
@@ -279,9 +282,38 @@ const NO_LEVER: &[&str] = &[
 fn two_rows_a_second_with_five_feet_of_noise_tell_as_much() {
     let mut told = String::new();
     for drill in library::DRILLS.iter().map(|drill| shipped(drill.id)) {
-        told += &lost(&drill, &[], MOMENTS, &THINNED, 1);
+        told += &lost(&drill, &[], &[], &THINNED, 1);
     }
     assert!(told.is_empty(), "{told}");
+}
+
+/// Path and airspeed tell the vertical speed even so: most steps tell how far short they stopped, and none of them wrongly.
+#[test]
+fn sparse_rows_tell_of_a_moment_where_the_vertical_speed_is_told() {
+    let (mut known, mut hidden, mut wrong) = (0, 0, String::new());
+    for drill in library::DRILLS.iter().map(|drill| shipped(drill.id)) {
+        for hand in [HandName::Steady, HandName::Green] {
+            let run = flown(&drill, hand);
+            let text = thinned(&csv::track(&run), 5.0, &[], 1);
+            let again = along(&drill, &read(&text, &[]), None);
+            let score = |run: &Run| tasks(&score_against(run, &[]));
+            for (own, other) in score(&run).iter().zip(&score(&again)) {
+                match (own.figure(Key::ShortFt), other.figure(Key::ShortFt)) {
+                    (Some(Figure::Number(x)), Some(Figure::Number(y))) => {
+                        known += 1;
+                        if (x - y).abs() > THINNED.feet {
+                            writeln!(wrong, "{} {hand:?}: {x} {y}", drill.id).unwrap();
+                        }
+                    }
+                    (Some(_), Some(Figure::Unknown)) => hidden += 1,
+                    _ => {}
+                }
+            }
+        }
+    }
+    println!("{known} told, {hidden} not");
+    assert!(wrong.is_empty(), "{wrong}");
+    assert!(known > 4 * hidden, "{known} told, {hidden} not");
 }
 
 #[test]

@@ -3,6 +3,7 @@
 use serde_json::Value;
 
 use super::{Shell, one_line};
+use crate::pty_harness::Start;
 
 /// A track of a run of quarry-stair in the shell's folder; the run's own result.
 fn track(shell: &Shell) -> Value {
@@ -137,6 +138,60 @@ fn altitude_alone_tells_what_it_can() {
     assert_eq!(judged["track"]["gaps"][0]["bridged"], false);
 }
 
+/// As a telephone's log comes: one row a second, metres, decimal commas, a byte order mark, semicolons, CRLF, a gap.
+#[test]
+fn a_log_of_a_telephone_is_read_as_it_is() {
+    let shell = Shell::new();
+    let own = track(&shell);
+    let text = std::fs::read_to_string(shell.folder.join("track.csv")).unwrap();
+    let rows = text.lines().skip(1).step_by(16).filter_map(|row| {
+        let cells: Vec<f64> = row.split(',').map(|cell| cell.parse().unwrap()).collect();
+        let is_there = !(60.5..67.5).contains(&cells[0]);
+        let row = format!("{:.1};{:.1}\r\n", cells[0], cells[5]);
+        is_there.then(|| row.replace('.', ","))
+    });
+    let log = "\u{feff}Time;alt (m)\r\n".to_string() + &rows.collect::<String>();
+    shell.folder.file("log.csv", log);
+    let judged = shell.json(&[
+        "judge",
+        "log.csv",
+        "--drill",
+        "quarry-stair",
+        "--start",
+        "0",
+        "--json",
+    ]);
+    let feet = |of: &Value| of["tasks"][1]["overshoot_ft"].as_f64().unwrap();
+    assert!((feet(&own) - feet(&judged)).abs() <= 3.0, "{judged}");
+    assert_eq!(judged["track"]["gaps"][0]["bridged"], true, "{judged}");
+    assert_eq!(judged["track"]["rows_per_s"], 1.0);
+}
+
+#[test]
+fn on_a_terminal_it_is_a_debrief_to_step_through() {
+    let shell = Shell::new();
+    track(&shell);
+    let alt = altitude_alone(&shell, 560.0..563.0);
+    shell.folder.file("alt.csv", alt);
+    let path = shell.folder.join("alt.csv");
+    let args = [
+        "judge",
+        path.to_str().unwrap(),
+        "--drill",
+        "quarry-stair",
+        "--columns",
+        COLUMNS,
+    ];
+    let start = Start::on(80, 24).env("LANG", "C.UTF-8").args(&args);
+    let mut pty = start.spawn();
+    pty.wait_text("Points and the bill need the lever");
+    pty.wait_text("c compare");
+    pty.send("c");
+    pty.wait_text("dotted: best");
+    pty.send("q");
+    assert_eq!(pty.exit_code(), 0);
+}
+
 #[test]
 fn pages_and_pictures_are_written() {
     let shell = Shell::new();
@@ -172,8 +227,12 @@ fn what_is_not_right_is_told_with_its_place() {
             "1:1: the first line holds numbers; it must name the columns",
         ),
         (
-            good.replace("altitude_ft", "ALT"),
+            good.replace("altitude_ft", "HGT"),
             "1:1: there is no column `altitude_ft`; say which it is",
+        ),
+        (
+            good.replace("altitude_ft", "ALT"),
+            "1:1: `ALT` does not say its unit (ft or m); give --columns altitude=ALT:ft",
         ),
         (
             good.replace("altitude_ft", "altitude"),

@@ -102,8 +102,8 @@ pub fn aeroplane(seed: u64, kind: Kind) -> Aircraft {
     aircraft
 }
 
-/// Six rows as a person would choose them, from steep sink to what it can climb, two of them light and heavy, all in other air, and as
-/// a person reads them: 1 % of lever, 50 ft/min, 1 kt, 100 ft. `on_the_mark`: flown until the vertical speed stands on a multiple
+/// Six rows as `fit` asks for them, three near the steepest sink and three near the steepest climb, two of them light and heavy, all in
+/// other air, and as a person reads them: 1 % of lever, 50 ft/min, 1 kt, 100 ft. `on_the_mark`: flown until the vertical speed stands on a multiple
 /// of 50 ft/min, and only then read.
 pub fn rows(aircraft: &Aircraft, seed: u64, on_the_mark: bool) -> Vec<Row> {
     let mut chance = Chance(seed ^ 0x5eed);
@@ -114,7 +114,7 @@ pub fn rows(aircraft: &Aircraft, seed: u64, on_the_mark: bool) -> Vec<Row> {
         .map(|share| share * aircraft.mass_kg)
         .into_iter()
         .chain([lightest, heaviest]);
-    let shares = [0.0, 0.33, 0.67, 1.0, 0.2, 0.8];
+    let shares = [0.0, 0.08, 0.92, 1.0, 0.04, 0.96];
     masses
         .zip(shares)
         .map(|(mass_kg, share)| {
@@ -129,7 +129,7 @@ pub fn rows(aircraft: &Aircraft, seed: u64, on_the_mark: bool) -> Vec<Row> {
                 .filter(can)
                 .collect();
             let (low, high) = (degs[0], degs[degs.len() - 1]);
-            let wanted = low + (share + chance.between(-0.08, 0.08)).clamp(0.0, 1.0) * (high - low);
+            let wanted = low + (share + chance.between(-0.04, 0.04)).clamp(0.0, 1.0) * (high - low);
             let free = trim::on_speed(&plane, h_m, wanted * DEG);
             let mark_mps = near(reading.vertical_mps, free.vertical_mps());
             let flown = match on_the_mark {

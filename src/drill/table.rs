@@ -1,0 +1,86 @@
+//! Tables of numbers as anybody writes them: cells apart by comma, semicolon or tab, with or without quotation marks, a byte order
+//! mark, blank lines and comments. Where cells are not apart by commas a comma may be the decimal sign.
+
+/// A line that holds something.
+pub struct Line<'a> {
+    /// Where it begins, bytes.
+    pub at: usize,
+    /// Its cells.
+    pub cells: Vec<Cell<'a>>,
+}
+
+/// What stands between two separators, without blanks and quotation marks.
+#[derive(Clone, Copy, Debug)]
+pub struct Cell<'a> {
+    /// Where it begins, bytes.
+    pub at: usize,
+    /// What it says.
+    pub text: &'a str,
+    has_comma: bool,
+}
+
+impl Cell<'_> {
+    /// Its number; None where it says something else.
+    pub fn number(&self) -> Option<f64> {
+        let number = match self.has_comma {
+            true if !self.text.contains('.') => self.text.replacen(',', ".", 1).parse(),
+            _ => self.text.parse(),
+        };
+        number.ok().filter(|number: &f64| number.is_finite())
+    }
+}
+
+/// The lines of a text that hold something, cells apart by what separates those of the first.
+pub fn lines(text: &str) -> impl Iterator<Item = Line<'_>> {
+    let mut at = 0;
+    let mut separator = None;
+    text.split_inclusive('\n').filter_map(move |line| {
+        let content = line.trim_end().trim_start_matches('\u{feff}');
+        let begins = at + line.trim_end().len() - content.len();
+        at += line.len();
+        if content.trim().is_empty() || content.starts_with('#') {
+            return None;
+        }
+        let separator = *separator.get_or_insert_with(|| {
+            let known = [';', '\t', ','].into_iter();
+            known.clone().find(|c| content.contains(*c)).unwrap_or(',')
+        });
+        let mut next = begins;
+        let cells = content.split(separator).map(|raw| {
+            let at = next + raw.len() - raw.trim_start().len();
+            next += raw.len() + separator.len_utf8();
+            let text = raw.trim();
+            let inside = text
+                .strip_prefix('"')
+                .and_then(|rest| rest.strip_suffix('"'));
+            Cell {
+                at,
+                text: inside.map_or(text, str::trim),
+                has_comma: separator != ',',
+            }
+        });
+        Some(Line {
+            at: begins,
+            cells: cells.collect(),
+        })
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_table_is_read_as_anybody_writes_it() {
+        let text = "\u{feff}\"t\";alt\r\n# a note\r\n\r\n0,5; 1.200,5\r\n1;\"12,5\"\n2;x";
+        let read: Vec<Line> = lines(text).collect();
+        let words = |line: usize| read[line].cells.iter().map(|cell| cell.text);
+        assert!(words(0).eq(["t", "alt"]));
+        let numbers = |line: usize| read[line].cells.iter().map(Cell::number);
+        assert!(numbers(1).eq([Some(0.5), None]));
+        assert!(numbers(2).eq([Some(1.0), Some(12.5)]));
+        assert!(numbers(3).eq([Some(2.0), None]));
+        assert_eq!(&text[read[1].cells[1].at..][..5], "1.200");
+        assert_eq!(&text[read[3].at..], "2;x");
+    }
+}
