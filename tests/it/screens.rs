@@ -7,6 +7,7 @@ mod echoes;
 mod flow;
 mod guided;
 mod hands;
+mod judged;
 mod lever;
 mod marks;
 mod menu;
