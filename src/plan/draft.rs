@@ -15,8 +15,10 @@ use crate::sim::air::noise::{Noise, Stream};
 const OFF_S: f64 = 0.5;
 const OFF_FT: f64 = 5.0;
 const OFF_FPM: f64 = 20.0;
-/// Weight of the flights with a move off against the one as meant.
-const ROBUST: f64 = 0.5;
+/// Weight of the flights with a move off against the one as meant, and what one of them that captures nothing counts over
+/// that, s. Slowing in, power a little too early ends nothing at all.
+const ROBUST: (f64, f64) = (0.5, 30.0);
+const ROBUST_SLOW: (f64, f64) = (0.8, 300.0);
 /// Trials in a generation of the free search, and in all from one guess for each number that is free.
 const POPULATION: usize = 10;
 const TRIALS: usize = 160;
@@ -62,9 +64,8 @@ pub(super) type Draft = Vec<Slot>;
 #[derive(Clone, Debug)]
 pub(super) struct Found {
     pub moves: Vec<Move>,
-    /// Cost as meant, and on average with a move off.
-    pub cost: f64,
-    pub shaken: f64,
+    /// What it is judged by: its cost as meant, and on average with a move off.
+    worth: f64,
 }
 
 /// A follower as the pricing moves it.
@@ -128,16 +129,16 @@ impl Search<'_> {
             .take(REFINED.max(drafts.len() / 3))
             .filter_map(|(_, draft, place)| self.on_the_grid(draft, place, &fine, &mut noise))
             .collect();
-        found
-            .into_iter()
-            .min_by(|a, b| a.worth().total_cmp(&b.worth()))
+        found.into_iter().min_by(|a, b| a.worth.total_cmp(&b.worth))
     }
 
     fn run_free(&self, draft: &Draft, model: &Model, noise: &mut Noise) -> (f64, Vec<f64>) {
         let (start, spread): (Vec<f64>, Vec<f64>) =
             numbers(draft).map(|free| (free.guess, free.spread)).unzip();
+        // Out of idle the first move decides nearly all: twice as many.
+        let times = 1 + usize::from(self.asked.is_let_down());
         let effort = Effort {
-            trials: TRIALS * start.len(),
+            trials: times * TRIALS * start.len(),
             population: POPULATION,
             flat: 0.01,
             sigma: 0.5,
@@ -200,18 +201,16 @@ impl Search<'_> {
 
     /// What a recipe comes to; None where it is sure not to be worth less than `least`.
     fn found(&self, moves: Vec<Move>, model: &Model, least: f64) -> Option<Found> {
-        /// What is no capture counts as much as this over the cost as meant.
-        const HOPELESS: f64 = 30.0;
-        let most = least / simple(&moves);
-        let cost = self.cost(&moves, model, most / (1.0 - ROBUST));
-        let left = (most - (1.0 - ROBUST) * cost) / ROBUST;
-        let shaken = self.shaken(&moves, model, cost + HOPELESS, left)?;
-        let found = Found {
-            moves,
-            cost,
-            shaken,
+        let (robust, hopeless) = match self.asked.cue {
+            When::FastKt => ROBUST_SLOW,
+            _ => ROBUST,
         };
-        (found.worth() < least).then_some(found)
+        let most = least / simple(&moves);
+        let cost = self.cost(&moves, model, most / (1.0 - robust));
+        let left = (most - (1.0 - robust) * cost) / robust;
+        let shaken = self.shaken(&moves, model, cost + hopeless, left)?;
+        let worth = simple(&moves) * ((1.0 - robust) * cost + robust * shaken);
+        (worth < least).then_some(Found { moves, worth })
     }
 
     fn on_the_grid(
@@ -239,13 +238,13 @@ impl Search<'_> {
         let mut offer = |tried: Vec<f64>, best: &mut Found, place: &mut Vec<f64>| {
             let tried = rounded(&tried);
             if known.insert(tried.iter().map(|x| x.to_bits()).collect())
-                && let Some(found) = self.found(moves(draft, &tried), model, best.worth())
+                && let Some(found) = self.found(moves(draft, &tried), model, best.worth)
             {
                 (*best, *place) = (found, tried);
             }
         };
         for _ in 0..PASSES {
-            let before = best.worth();
+            let before = best.worth;
             for index in 0..place.len() {
                 for by in [3.0, -3.0, 1.0, -1.0] {
                     let mut tried = place.clone();
@@ -254,7 +253,7 @@ impl Search<'_> {
                 }
             }
             // One number at a time gets stuck where two belong together: try pairs before giving up.
-            if best.worth() > STUCK * before {
+            if best.worth > STUCK * before {
                 for _ in 0..PAIRS {
                     let mut tried = place.clone();
                     for _ in 0..2 {
@@ -265,18 +264,11 @@ impl Search<'_> {
                     offer(tried, &mut best, &mut place);
                 }
             }
-            if best.worth() > STUCK * before {
+            if best.worth > STUCK * before {
                 break;
             }
         }
         Some(best)
-    }
-}
-
-impl Found {
-    /// What it is judged by.
-    fn worth(&self) -> f64 {
-        simple(&self.moves) * ((1.0 - ROBUST) * self.cost + ROBUST * self.shaken)
     }
 }
 

@@ -36,10 +36,6 @@ pub struct Known {
 const SHORT_OF_FULL: f64 = 0.9;
 /// The most lever elsewhere.
 const FULL: f64 = 1.0;
-/// A task begins at idle below this lever.
-const IDLE: f64 = 0.1;
-/// A task begins on its way with this share of the 3-degree rate.
-const UNDER_WAY: f64 = 0.3;
 
 impl Known {
     /// Of an aeroplane where a task begins.
@@ -99,7 +95,6 @@ pub(super) fn step_with(known: &Known, asked: &Asked, going: f64, past: f64) -> 
 
 /// Go, stop, and what holds.
 pub(super) fn step(known: &Known, asked: &Asked) -> Vec<Draft> {
-    let is_under_way = asked.way * asked.start.vz_mps > UNDER_WAY * known.rate_mps;
     let to_go_s = known.to_go_s();
     let stop = |threes: f64, to_go_s: f64| {
         let lever = known.lever(asked, asked.level, threes, 0.3, FULL);
@@ -122,10 +117,10 @@ pub(super) fn step(known: &Known, asked: &Asked) -> Vec<Draft> {
             drafts.push([vec![kick(threes)], stop.clone()].concat());
         }
     }
-    if is_under_way {
+    if asked.is_under_way() {
         drafts.extend(stops.clone());
     }
-    if is_under_way && asked.lever < IDLE {
+    if asked.is_let_down() {
         // From idle an engine may answer so late that it takes more power than holds, and some back in the swing after.
         for (going, to_go_s) in [(0.5, to_go_s), (1.0, 2.0 * to_go_s)] {
             let mut caught = stop(-0.8, to_go_s);

@@ -41,6 +41,8 @@ pub type Recipe = Vec<Move>;
 
 /// A quiet end counts so much, s: another task may follow.
 const CALM_S: f64 = 0.5;
+/// What a second steeper than the limit counts out of idle, s: beside the cost's own two, so that none is sought.
+const LATE_S: f64 = 1.0;
 /// A correction ends this near, stays so for this long, and has this much time.
 const CORRECTED_M: f64 = 3.0 * FT;
 const CORRECTED_S: f64 = 20.0;
@@ -129,9 +131,13 @@ fn best(
     begin: (&State, f64, u64),
     drafts: &dyn Fn(&Known, &Asked) -> Vec<Draft>,
 ) -> Recipe {
-    let Some(asked) = Asked::new(setting.aircraft, kind, begin, CALM_S) else {
+    let Some(mut asked) = Asked::new(setting.aircraft, kind, begin, CALM_S) else {
         return Vec::new();
     };
+    if asked.is_let_down() {
+        // However it is woken, a late engine lets the sink grow first: what cannot be kept is no limit, only dear.
+        asked.too_steep_s = LATE_S;
+    }
     let closure_mps = match kind {
         Kind::Path(path) => path.glide.closure_mps(begin.0),
         _ => 0.0,

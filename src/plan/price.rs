@@ -22,6 +22,10 @@ const CLEARANCE_MPS: f64 = 4.0 * FPM;
 pub const TOO_STEEP_S: f64 = 20.0;
 /// More than any captured leg costs, s, ft or shares.
 pub const MISSED: f64 = 1e5;
+/// A task begins at idle below this lever.
+const IDLE: f64 = 0.1;
+/// A task begins on its way with this share of the 3-degree rate.
+const UNDER_WAY: f64 = 0.3;
 /// A path that has not met the deck after so many times the time to the aim point never will.
 const LONGEST_PATH: f64 = 1.5;
 
@@ -53,6 +57,8 @@ pub struct Asked {
     on_mps: f64,
     /// How much of an unquiet end counts, s per 3 degrees of lever and rate.
     pub calm_s: f64,
+    /// What a second steeper than the limit counts, s.
+    pub too_steep_s: f64,
     /// The state at its start.
     pub start: State,
     /// The lever at its start.
@@ -151,6 +157,7 @@ impl Asked {
             on_mps: on.speed_mps,
             level,
             calm_s,
+            too_steep_s: TOO_STEEP_S,
             start: *start,
             lever,
             from_tick,
@@ -208,6 +215,16 @@ impl Asked {
             Goal::Capture(capture) => capture.steep_mps / self.three.rate_mps,
             _ => f64::INFINITY,
         }
+    }
+
+    /// Whether it is under way with the engine let down to where it answers latest.
+    pub fn is_let_down(&self) -> bool {
+        self.is_under_way() && self.lever < IDLE
+    }
+
+    /// Whether it begins on its way.
+    pub fn is_under_way(&self) -> bool {
+        self.way * self.start.vz_mps > UNDER_WAY * self.three.rate_mps
     }
 
     /// Ticks that it can last.
@@ -445,7 +462,7 @@ impl<'a> Tally<'a> {
         (self.past + self.other) / capture.unit
             + LEVER_S * self.travel / self.asked.three.lever
             + STEEP_S * self.steep_s
-            + TOO_STEEP_S * self.too_steep_s
+            + self.asked.too_steep_s * self.too_steep_s
     }
 
     fn capture(

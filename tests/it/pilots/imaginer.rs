@@ -2,6 +2,7 @@
 //! and takes the one that looks best; looks about every second.
 
 use leveloff::sim::air::noise::Noise;
+use leveloff::units::FT;
 
 use super::errand::Phase;
 use super::known::Known;
@@ -27,6 +28,8 @@ const STRAIN: f64 = 0.5;
 /// How old a change of vertical speed is when it has been seen, and how old everything else, s.
 const EYES_S: f64 = 0.9;
 const REACTION_S: f64 = 0.6;
+/// What is less than half a mark of the scale is nothing.
+const HALF_A_MARK_M: f64 = 2.5 * FT;
 /// Coarse readings are put together over so long, s.
 const SETTLES_S: f64 = 0.8;
 
@@ -84,7 +87,8 @@ impl Imaginer {
     fn imagined(&self, view: &View, off: f64) -> f64 {
         let (aim, known) = (&view.aim, view.known);
         let (w, r) = (known.radps, known.three_mps);
-        let missing_m = self.missing_m - SETTLES_S * aim.rel_mps;
+        let told_m = self.missing_m - self.missing_m.clamp(-HALF_A_MARK_M, HALF_A_MARK_M);
+        let missing_m = told_m - SETTLES_S * aim.rel_mps;
         let (prompt, slow) = (2.0 * known.prompt, 2.0 * (known.damping - known.prompt));
         let (mut missing, mut speed) = (missing_m * w / r, aim.rel_mps / r);
         let mut engine = self.engine.unwrap_or(0.0);

@@ -38,6 +38,8 @@ pub struct Known {
     pub prompt: f64,
     /// Answer time of the engine near level power, s.
     pub answer_s: f64,
+    /// How late it comes up out of idle to level power, s.
+    pub wakes_s: f64,
     /// How a steady rate is stopped without a swing.
     pub brake: Brake,
 }
@@ -74,6 +76,7 @@ impl Known {
             damping: swing.damping,
             prompt: (swing.damping - slow.damping).max(0.0),
             answer_s: aircraft.engine.answer_s(level.engine),
+            wakes_s: wakes_s(aircraft, level.engine),
             brake: Brake::found(aircraft, h_m, swing.frequency_radps()),
         }
     }
@@ -116,6 +119,17 @@ impl Known {
         };
         (left(1.0, 0.0), left(0.0, 1.0))
     }
+}
+
+/// How late an engine comes up out of idle, s: the mean of its answer times on the way.
+fn wakes_s(aircraft: &Aircraft, to: f64) -> f64 {
+    const PARTS: u32 = 20;
+    let engine = &aircraft.engine;
+    let at = |part: u32| {
+        let share = (f64::from(part) + 0.5) / f64::from(PARTS);
+        engine.answer_s(engine.idle_fraction + share * (to - engine.idle_fraction))
+    };
+    (0..PARTS).map(at).sum::<f64>() / f64::from(PARTS)
 }
 
 impl Brake {

@@ -227,8 +227,13 @@ impl Hand for Pilot {
             Some(Fault::NoAnticipation) => UNAWARE,
             _ => self.traits.ahead,
         };
-        let ahead_s = ahead * (0.5 + self.known.answer_s);
         let level = self.known.level(sight.altitude_m);
+        // The power comes when the engine does, and that when half of the move has been made, seen and decided before.
+        let moves_s = match &self.limb {
+            Limb::Arm { per_s } => level / per_s,
+            Limb::Fingers(fingers) => fingers.takes_s(level),
+        };
+        let ahead_s = ahead * (0.15 + 0.5 * moves_s + self.known.wakes_s);
         let late_s = self.traits.reaction_s;
         let slowing = self.slowing.lever(sight, level, late_s, ahead_s);
         let wanted = slowing.or(self.post.lever(sight.tick as f64 * TICK_S))?;

@@ -54,6 +54,11 @@ impl Fingers {
         }
     }
 
+    /// About how long a long way takes, s.
+    pub fn takes_s(&self, way: f64) -> f64 {
+        way / COARSE * self.tap_s
+    }
+
     /// The next lever on the way to a wanted one.
     pub fn press(&mut self, lever: f64, wanted: f64, noise: &mut Noise) -> f64 {
         let mut number = self.number.unwrap_or(lever);

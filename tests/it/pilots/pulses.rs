@@ -2,6 +2,7 @@
 //! moves the altitude by about its area. After a pulse it waits to see what it did.
 
 use leveloff::sim::air::noise::Noise;
+use leveloff::units::FT;
 
 use super::errand::Phase;
 use super::known::{Known, rounded};
@@ -32,6 +33,8 @@ const AHEAD: f64 = 1.3;
 const WORTH: f64 = 0.9;
 /// Of the band: near enough.
 const CONTENT: f64 = 0.2;
+/// Nobody moves the lever for less than a mark of the scale: it may be the eye's.
+const MARK_M: f64 = 5.0 * FT;
 /// Time from a look to the next that confirms it, s.
 const SECOND_LOOK_S: f64 = 0.5;
 /// The lever is set to half a per cent.
@@ -88,7 +91,11 @@ impl Pulses {
         let coming_m = view.ahead * (by_speed * aim.rel_mps + by_trend * aim.trend_mps2);
         let missing_m = aim.missing_m - coming_m;
         let effect_m = |pulse: &Pulse| known.three_mps * pulse.size * pulse.lasts * scale_s;
-        let least_m = if aim.is_rate { 0.0 } else { CONTENT * aim.band };
+        let least_m = match aim.is_rate {
+            true => 0.0,
+            false if aim.is_line => CONTENT * aim.band,
+            false => (CONTENT * aim.band).max(MARK_M),
+        };
         let Some(pulse) = [BIG, SMALL]
             .into_iter()
             .find(|pulse| missing_m.abs() > least_m.max(WORTH * effect_m(pulse)))

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use leveloff::drill::{Drill, Kind, library};
 use leveloff::hands;
 use leveloff::run::Run;
-use leveloff::score::TaskScore;
+use leveloff::score::{Key, TaskScore};
 use leveloff::why::{Pars, weigh};
 
 use super::{Fault, Style, crew, pilot};
@@ -98,6 +98,9 @@ struct Row {
     good: u32,
     points: Vec<f64>,
     over_par: Vec<f64>,
+    /// Of the stay or the hold, ft or ft/min; and % of lever a minute.
+    rms: Vec<f64>,
+    lever: Vec<f64>,
 }
 
 fn median(values: &mut [f64]) -> f64 {
@@ -112,6 +115,12 @@ impl Row {
         };
         self.legs += 1;
         self.points.push(points);
+        let rms = [Key::RmsFt, Key::RmsFpm].map(|key| task.number(key));
+        self.rms.extend(rms.iter().flatten());
+        let times = task.start_s.zip(task.end_s);
+        if let (Some(travel), Some((start_s, end_s))) = (task.number(Key::LeverTravel), times) {
+            self.lever.push(60.0 * travel / (end_s - start_s));
+        }
         // A cost stands for a capture or a landing, and every hold has one.
         let Some(cost) = task.cost else { return };
         self.good += 1;
@@ -125,13 +134,20 @@ impl Row {
 #[test]
 #[ignore = "a table to read; under a minute in the release profile"]
 fn table_of_pilots() {
-    // `FROM` is the first of four seeds: other people in other air.
+    // `FROM` is the first of four seeds: other people in other air. `ONLY` names the aeroplane.
+    let only = std::env::var("ONLY").ok();
     let from = std::env::var("FROM")
         .ok()
         .and_then(|text| text.parse().ok());
     let from: u64 = from.unwrap_or(1);
     let mut rows: BTreeMap<(String, String, &str), Row> = BTreeMap::new();
     for drill in shipped() {
+        if only
+            .as_ref()
+            .is_some_and(|only| *only != drill.aircraft.name)
+        {
+            continue;
+        }
         for seed in from..from + 4 {
             let pars = Pars::of(&drill, seed, &mut |_| {});
             for style in crew() {
@@ -151,12 +167,13 @@ fn table_of_pilots() {
             }
         }
     }
-    println!("style     aeroplane     kind  legs  good  points  cost/par");
-    for ((style, aeroplane, kind), mut row) in rows {
+    println!("style     aeroplane     kind  legs  good  points  cost/par    rms  %/min");
+    for ((style, aeroplane, kind), row) in rows {
         let share = 100.0 * f64::from(row.good) / f64::from(row.legs);
-        let (points, over_par) = (median(&mut row.points), median(&mut row.over_par));
+        let [points, over_par] = [row.points, row.over_par].map(|mut values| median(&mut values));
+        let [rms, lever] = [row.rms, row.lever].map(|mut values| median(&mut values));
         println!(
-            "{style:9} {aeroplane:13} {kind:5} {:4} {share:4.0}% {points:7.0} {over_par:9.2}",
+            "{style:9} {aeroplane:13} {kind:5} {:4} {share:4.0}% {points:7.0} {over_par:9.2} {rms:6.1} {lever:6.1}",
             row.legs
         );
     }
