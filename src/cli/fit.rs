@@ -10,7 +10,7 @@ use super::{Exit, Wrong, find, output, within};
 use crate::drill::printable::is_plain;
 use crate::drill::reader::Source;
 use crate::fit::rows::{self, Row};
-use crate::fit::{Fit, Given, Kind, Reading, Refusal, Report, fit};
+use crate::fit::{Drive, Fit, Given, Reading, Refusal, Report, fit};
 use crate::units::{FPM, FT, KT};
 
 /// The six rows that tell most: the ends of a line say best how steep it is, and what is rounded in one is not in the next.
@@ -126,8 +126,8 @@ pub fn run(args: Args) -> anyhow::Result<Exit> {
     let given = Given {
         name: args.name,
         kind: match (args.jet, args.propeller) {
-            (true, _) => Some(Kind::Jet),
-            (_, true) => Some(Kind::Propeller),
+            (true, _) => Some(Drive::Jet),
+            (_, true) => Some(Drive::Propeller),
             _ => None,
         },
         from_idle_s: args.engine_from_idle_s,

@@ -348,7 +348,7 @@ pub fn gust_word_kt(word: &str) -> Option<f64> {
 }
 
 /// What the tasks read so far leave to the next one.
-struct Leg<'a> {
+struct Before<'a> {
     drill: &'a Drill,
     /// The altitude asked for last, ft; not known after a surprise.
     altitude_ft: Option<f64>,
@@ -360,7 +360,7 @@ struct Leg<'a> {
 }
 
 fn read_tasks(file: &Table, drill: &Drill) -> Result<Vec<Task>, FileError> {
-    let mut leg = Leg {
+    let mut before = Before {
         drill,
         altitude_ft: Some(drill.start.altitude_m / FT),
         vertical_fpm: Some(drill.start_trim().vertical_mps() / FPM),
@@ -379,8 +379,8 @@ fn read_tasks(file: &Table, drill: &Drill) -> Result<Vec<Task>, FileError> {
             return Err(table.error(table.at(), message));
         }
         let scored = table.flag("scored", true)?.value;
-        let kind = leg.read(&table, total_s)?;
-        leg.is_first = false;
+        let kind = before.read(&table, total_s)?;
+        before.is_first = false;
         total_s += kind.longest_s(closure_mps, (distance_m - total_s * closure_mps).max(0.0));
         if total_s > LONGEST_S {
             let message = format!(
@@ -402,7 +402,7 @@ fn read_tasks(file: &Table, drill: &Drill) -> Result<Vec<Task>, FileError> {
     Ok(tasks)
 }
 
-impl Leg<'_> {
+impl Before<'_> {
     /// The task's one kind, with the rules towards what came before.
     fn read(&mut self, table: &Table, so_far_s: f64) -> Result<Kind, FileError> {
         let given: Vec<&str> = table.keys().filter(|key| KINDS.contains(key)).collect();

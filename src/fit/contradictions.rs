@@ -1,7 +1,7 @@
 //! Rows that cannot all be true of one aeroplane.
 
 use super::Refusal;
-use super::estimate::{Estimate, LEVEL_DEVIATIONS, Task, tried, with};
+use super::estimate::{Estimate, LEVEL_DEVIATIONS, Problem, tried, with};
 use super::least_squares::{differences, dot};
 use super::model::{Numbers, Reading, Told, read};
 use super::rows::Row;
@@ -104,7 +104,7 @@ struct Odd {
 
 /// Leaves each row out and asks the others for it.
 pub fn of_all(
-    task: &Task,
+    task: &Problem,
     estimate: &Estimate,
     numbers: &[usize],
     is_jet: bool,
@@ -153,7 +153,7 @@ pub fn of_all(
 }
 
 fn left_out(
-    task: &Task,
+    task: &Problem,
     estimate: &Estimate,
     told: &[Told],
     free: &[usize],
@@ -161,7 +161,7 @@ fn left_out(
 ) -> Option<Odd> {
     let others: Vec<Row> = without(task.rows, row);
     let weights: Vec<Told> = without(told, row);
-    let rest = Task {
+    let rest = Problem {
         rows: &others,
         start: task.start,
         ..*task

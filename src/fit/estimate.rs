@@ -51,14 +51,14 @@ pub fn tried(is_jet: bool) -> Vec<usize> {
 }
 
 /// What is being fitted to.
-pub struct Task<'a> {
+pub struct Problem<'a> {
     pub frame: &'a Frame,
     pub rows: &'a [Row],
     pub reading: &'a Reading,
     pub start: Numbers,
 }
 
-impl Task<'_> {
+impl Problem<'_> {
     /// The best numbers; None where rows so much alike tell no aeroplane.
     pub fn estimate(&self, is_jet: bool) -> Option<Estimate> {
         let mut free = tried(is_jet);
@@ -75,7 +75,7 @@ impl Task<'_> {
             free.retain(|number| *number != IDLE);
             start[IDLE] = 0.0;
         }
-        let task = Task { start, ..*self };
+        let task = Problem { start, ..*self };
         let (numbers, solution) = task.fit(&free, start)?;
         Some(task.judged(numbers, free, &solution, is_jet))
     }

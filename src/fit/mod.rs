@@ -25,14 +25,14 @@ use crate::drill::reader::{Source, plain};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::trim;
 use crate::units::{DEG, KT};
-use estimate::Task;
+use estimate::Problem;
 use model::{Frame, THRUST};
 use nearest::Nearest;
 use rows::Row;
 
 /// What drives it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum Drive {
     /// A jet.
     Jet,
     /// A propeller.
@@ -45,7 +45,7 @@ pub struct Given {
     /// Its name.
     pub name: String,
     /// What drives it; else as the nearest.
-    pub kind: Option<Kind>,
+    pub kind: Option<Drive>,
     /// Time the engine takes from idle to 95 %, s; else as the nearest.
     pub from_idle_s: Option<f64>,
     /// Its stall in level flight at sea level and the mass of its file, m/s; else as the nearest.
@@ -117,7 +117,7 @@ pub fn fit(all: &[Row], given: &Given) -> Result<Fit, Refusal> {
     contradictions::of_pairs(&rows, &numbers, &given.reading).map_err(named)?;
     let nearest = Nearest::to(&rows, given);
     let frame = Frame::new(&nearest, given);
-    let task = Task {
+    let task = Problem {
         frame: &frame,
         rows: &rows,
         reading: &given.reading,

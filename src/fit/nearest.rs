@@ -1,7 +1,7 @@
 //! The shipped aeroplane that is nearest: what rows cannot tell is taken from it.
 
 use super::rows::Row;
-use super::{Given, Kind};
+use super::{Drive, Given};
 use crate::brief::carry_on::EngineAnswer;
 use crate::drill::library;
 use crate::drill::reader::plain;
@@ -37,8 +37,8 @@ impl Nearest {
         });
         let speed_mps = speeds.sum::<f64>() / rows.len() as f64;
         let kind_of = |aircraft: &Aircraft| match aircraft.engine.kind {
-            EngineKind::Jet { .. } => Kind::Jet,
-            EngineKind::Propeller { .. } => Kind::Propeller,
+            EngineKind::Jet { .. } => Drive::Jet,
+            EngineKind::Propeller { .. } => Drive::Propeller,
         };
         let shipped = library::AIRCRAFT
             .iter()
@@ -65,8 +65,8 @@ impl Nearest {
             .min_by(|a, b| a.0.total_cmp(&b.0))
             .expect("a test reads every shipped aeroplane; there are both kinds");
         let kind = match given.kind {
-            Some(Kind::Jet) => "of the jets that ship ",
-            Some(Kind::Propeller) => "of the propellers that ship ",
+            Some(Drive::Jet) => "of the jets that ship ",
+            Some(Drive::Propeller) => "of the propellers that ship ",
             None => "",
         };
         let engine = match (
@@ -86,7 +86,7 @@ impl Nearest {
             trim::on_speed(&aircraft, 0.0, 0.0).speed_mps / KT,
         );
         Nearest {
-            is_jet: kind_of(&aircraft) == Kind::Jet,
+            is_jet: kind_of(&aircraft) == Drive::Jet,
             aircraft,
             mass_kg,
             speed_mps,

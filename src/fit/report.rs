@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::Given;
-use super::estimate::{Between, Estimate, LEVEL_PERCENT, Task};
+use super::estimate::{Between, Estimate, LEVEL_PERCENT, Problem};
 use super::file::{digits_told, full_n};
 use super::model::{ALPHA, FALL, IDLE, read};
 use super::nearest::Nearest;
@@ -84,7 +84,7 @@ pub struct RowReport {
 
 impl Report {
     pub(super) fn new(
-        task: &Task,
+        task: &Problem,
         numbers: &[usize],
         given: &Given,
         nearest: &Nearest,

@@ -11,7 +11,7 @@ pub mod words;
 use crate::run::Run;
 use crate::score::{Reference, Score, score_against};
 
-pub use bill::{Bill, Kind, Line};
+pub use bill::{Bill, Line, LineKind};
 pub use par::Pars;
 
 /// Share of the work of weighing that par and best are; the rest is the bill.
@@ -67,7 +67,7 @@ impl Weighed {
     /// The lines worth telling of all bills, the most points first.
     pub fn told(&self) -> Vec<&Line> {
         let lines = self.bills.iter().flat_map(|bill| &bill.lines);
-        let mut told: Vec<&Line> = lines.filter(|line| line.kind != Kind::Rest).collect();
+        let mut told: Vec<&Line> = lines.filter(|line| line.kind != LineKind::Rest).collect();
         told.sort_by(|a, b| b.points.total_cmp(&a.points));
         told
     }

@@ -1,6 +1,6 @@
 //! The bill in words: what was done, when, what it cost, and what to do next time with the lever and the cue for it.
 
-use super::bill::{Bill, Kind, Line};
+use super::bill::{Bill, Line, LineKind};
 use super::explain::{IDLE, SEVERAL};
 use crate::drill::reader::plain;
 use crate::drill::{self, Target};
@@ -23,7 +23,7 @@ pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
     let worst_of = |is_of: &dyn Fn(&Bill) -> bool| {
         let lines = bills.iter().filter(|bill| is_of(bill));
         let lines = lines.flat_map(|bill| &bill.lines);
-        let told = lines.filter(|line| line.kind != Kind::Rest);
+        let told = lines.filter(|line| line.kind != LineKind::Rest);
         told.max_by(|a, b| a.points.total_cmp(&b.points))
     };
     // A fault is what the run comes to, so what led to it in its leg is told first, where there is anything.
@@ -200,8 +200,8 @@ impl Said<'_> {
         let (start, from, to) = (self.leg.start, self.line.from, self.line.to);
         let earlier = from.min(to.saturating_sub(SEVERAL));
         let from = match self.line.kind {
-            Kind::Overcontrol | Kind::Pumping => earlier,
-            Kind::NotCorrected => {
+            LineKind::Overcontrol | LineKind::Pumping => earlier,
+            LineKind::NotCorrected => {
                 let side = |tick: u64| self.error(tick) > 0.0;
                 let stood = (start..from).rev().take_while(|t| side(*t) == side(to));
                 earlier.max(stood.last().unwrap_or(from))

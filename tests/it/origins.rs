@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use leveloff::score::METRICS;
 use leveloff::tui::action::BINDINGS;
 use leveloff::tui::shown::SHOWN;
-use leveloff::why::Kind;
+use leveloff::why::LineKind;
 
 use super::cli::Shell;
 
@@ -104,7 +104,7 @@ fn named() -> BTreeSet<Row> {
         ),
         (
             "bill",
-            Kind::all().map(|kind| kind.key().to_string()).collect(),
+            LineKind::all().map(|kind| kind.key().to_string()).collect(),
         ),
     ];
     let mut found = BTreeSet::new();

@@ -10,19 +10,19 @@ macro_rules! kinds {
     ($($kind:ident ($key:literal, $unit:literal, $label:literal, $said:literal, $next:expr);)*) => {
         /// A name, which says what was wrong, or a fact, which says how the flight differed from the better one.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-        pub enum Kind {
+        pub enum LineKind {
             $(#[doc = $label] $kind,)*
         }
 
-        impl Kind {
+        impl LineKind {
             /// Every kind, names first.
-            pub fn all() -> impl Iterator<Item = Kind> {
-                [$(Kind::$kind,)*].into_iter()
+            pub fn all() -> impl Iterator<Item = LineKind> {
+                [$(LineKind::$kind,)*].into_iter()
             }
 
             fn row(self) -> Row {
                 match self {
-                    $(Kind::$kind => [$key, $unit, $label, $said, $next],)*
+                    $(LineKind::$kind => [$key, $unit, $label, $said, $next],)*
                 }
             }
         }
@@ -70,7 +70,7 @@ kinds! {
     Rest ("rest", "", "all the rest", "Small things", "");
 }
 
-impl Kind {
+impl LineKind {
     /// Its name in JSON.
     pub fn key(self) -> &'static str {
         self.row()[0]

@@ -12,7 +12,7 @@ pub mod kind;
 pub mod lines;
 pub mod reach;
 
-use super::explain::{self, Leg};
+use super::explain::{self, Case};
 use super::refly::Again;
 use super::words;
 use crate::hands::{self, Script};
@@ -20,7 +20,7 @@ use crate::run::Run;
 use crate::score::{Cost, Reference, leg_lost, leg_worth};
 use crate::units::TICK_S;
 
-pub use kind::Kind;
+pub use kind::LineKind;
 use lines::Stretch;
 use reach::{Curve, Reach};
 
@@ -55,8 +55,8 @@ pub struct Line {
     /// The drill's task it belongs to, from 1.
     pub task: usize,
     /// What is said of it.
-    pub kind: Kind,
-    /// How much of it, in [`Kind::unit`]; at least 0.
+    pub kind: LineKind,
+    /// How much of it, in [`LineKind::unit`]; at least 0.
     pub amount: f64,
     /// The tick at which it begins.
     pub from: u64,
@@ -124,7 +124,7 @@ impl Bill {
             let again = Again::new(run, leg, begun, reference)?;
             let curve = Curve::of(&again, own);
             bill.in_reach = curve.reach.first()?.points;
-            bill.lines = explain::lines(&Leg::of(&again), &curve, &lines::cut(&curve.reach));
+            bill.lines = explain::lines(&Case::of(&again), &curve, &lines::cut(&curve.reach));
             bill.lines.extend(bill.rest(&curve.reach));
             bill.reach = curve.reach;
         }
@@ -149,7 +149,7 @@ impl Line {
     pub fn in_short(&self) -> String {
         let clock = |tick: u64| words::clock(tick as f64 * TICK_S);
         let when = match self.kind {
-            Kind::Rest => String::new(),
+            LineKind::Rest => String::new(),
             _ => format!("{}-{}", clock(self.from), clock(self.to)),
         };
         let label = self.kind.label(self.amount);
@@ -161,7 +161,7 @@ impl Line {
         Line {
             leg,
             task,
-            kind: Kind::Rest,
+            kind: LineKind::Rest,
             amount: 0.0,
             from: from.tick,
             to: to.tick,

@@ -33,13 +33,13 @@ pub struct Reach {
 pub struct Curve {
     /// In order, the leg's first tick and its end included.
     pub reach: Vec<Reach>,
-    flights: BTreeMap<u64, Flight>,
+    flights: BTreeMap<u64, Takeover>,
     /// The learner's own flight of the leg. It is remembered once: of an hour that takes megabytes.
     own: Run,
 }
 
 /// A fork of the learner's own flight at a tick, and what it is worth to hand over there.
-struct Flight {
+struct Takeover {
     fork: Run,
     worth: Worth,
 }
@@ -53,7 +53,7 @@ impl Curve {
         let mut run = again.until(start);
         for tick in (start..end).step_by(apart as usize) {
             again.follow(&mut run, &again.lever.changes, tick);
-            flights.insert(tick, Flight::new(again, run.clone(), own));
+            flights.insert(tick, Takeover::new(again, run.clone(), own));
         }
         again.follow(&mut run, &again.lever.changes, end);
         let mut curve = Curve {
@@ -71,7 +71,7 @@ impl Curve {
                 .expect("one at the start");
             let mut run = curve.until(before);
             again.follow(&mut run, &again.lever.changes, tick);
-            curve.flights.insert(tick, Flight::new(again, run, own));
+            curve.flights.insert(tick, Takeover::new(again, run, own));
             curve.reach = curve.best_from(end, own);
         }
         curve
@@ -109,22 +109,22 @@ impl Curve {
     }
 
     /// The learner's own flight up to where it was forked, all of the leg remembered.
-    fn until(&self, flight: &Flight) -> Run {
+    fn until(&self, flight: &Takeover) -> Run {
         let mut run = self.own.clone();
         run.join(flight.fork.clone());
         run
     }
 }
 
-impl Flight {
-    fn new(again: &Again, own: Run, flown: Worth) -> Flight {
+impl Takeover {
+    fn new(again: &Again, own: Run, flown: Worth) -> Takeover {
         let fork = own.fork();
         let worth = again.worth(&again.hand_over(own)).unwrap_or(Worth {
             points: 0.0,
             cost: None,
             ..flown
         });
-        Flight { fork, worth }
+        Takeover { fork, worth }
     }
 }
 

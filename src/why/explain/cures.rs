@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::evidence::signs::turns;
 use super::landmarks::AIMLESS;
-use super::{Kind, SEVERAL, SINKS, Scene, words};
+use super::{Inquiry, LineKind, SEVERAL, SINKS, words};
 use crate::plan::{self, Seen, Setting, Sight, When};
 use crate::run::moves::Move;
 use crate::run::{Run, thousandths};
@@ -38,28 +38,30 @@ pub struct Cure {
 }
 
 /// What a name stands for, put right; None where there is nothing of it to put right.
-pub fn of(scene: &Scene, kind: Kind) -> Option<Cure> {
+pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let all = scene.leg.again.start..scene.leg.again.end;
     match kind {
-        Kind::LevelOffLate | Kind::LevelOffEarly => level_off(scene, kind),
-        Kind::PowerTooMuch | Kind::PowerTooLittle => first_move(scene, kind),
-        Kind::SecondMoveMissing => given_back(scene),
-        Kind::DescentLate => descent(scene),
-        Kind::EngineLetDown => engine(scene),
-        Kind::PowerUpLate | Kind::PowerUpEarly => power_up(scene, kind),
-        Kind::Pumping => by_steady(scene, turns_in(scene, told_ticks(scene))),
-        Kind::Overcontrol if turns_in(scene, all) < TO_AND_FRO => None,
-        Kind::Overcontrol => by_steady(scene, median_move(scene)),
-        Kind::NotCorrected => by_steady(scene, mean_off(scene)),
-        Kind::Dive if steepest(scene) < DIVES => None,
-        Kind::Dive => by_steady(scene, steepest(scene)),
-        Kind::NeverMoved | Kind::WrongWay | Kind::BeganLate => by_the_brief(scene, None),
+        LineKind::LevelOffLate | LineKind::LevelOffEarly => level_off(scene, kind),
+        LineKind::PowerTooMuch | LineKind::PowerTooLittle => first_move(scene, kind),
+        LineKind::SecondMoveMissing => given_back(scene),
+        LineKind::DescentLate => descent(scene),
+        LineKind::EngineLetDown => engine(scene),
+        LineKind::PowerUpLate | LineKind::PowerUpEarly => power_up(scene, kind),
+        LineKind::Pumping => by_steady(scene, turns_in(scene, told_ticks(scene))),
+        LineKind::Overcontrol if turns_in(scene, all) < TO_AND_FRO => None,
+        LineKind::Overcontrol => by_steady(scene, median_move(scene)),
+        LineKind::NotCorrected => by_steady(scene, mean_off(scene)),
+        LineKind::Dive if steepest(scene) < DIVES => None,
+        LineKind::Dive => by_steady(scene, steepest(scene)),
+        LineKind::NeverMoved | LineKind::WrongWay | LineKind::BeganLate => {
+            by_the_brief(scene, None)
+        }
         _ => None,
     }
 }
 
 /// The level-off when it was due: with the learner's own going power and own move past level, by the planner.
-fn level_off(scene: &Scene, kind: Kind) -> Option<Cure> {
+fn level_off(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let leg = scene.leg;
     let marks = leg.step.as_ref()?;
     let (settled, onset) = (marks.first.end, marks.onset.start);
@@ -78,7 +80,7 @@ fn level_off(scene: &Scene, kind: Kind) -> Option<Cure> {
     );
     when_due(
         scene,
-        kind == Kind::LevelOffLate,
+        kind == LineKind::LevelOffLate,
         (begun, onset),
         &recipe,
         When::ToGoFt,
@@ -87,14 +89,14 @@ fn level_off(scene: &Scene, kind: Kind) -> Option<Cure> {
 
 /// Slowing in, the power brought up when the recipe's cue for it comes. The learner's own is the first move that takes the lever
 /// at least half of the way to the power that flies level once it is slow.
-fn power_up(scene: &Scene, kind: Kind) -> Option<Cure> {
+fn power_up(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let leg = scene.leg;
     let is_up = |m: &&Move| m.by() > 0.0 && m.to >= leg.scale.level - leg.scale.three / 2.0;
     let onset = leg.moves.iter().find(is_up)?.start;
     let began = (leg.again.start, onset);
     when_due(
         scene,
-        kind == Kind::PowerUpLate,
+        kind == LineKind::PowerUpLate,
         began,
         leg.recipe(),
         When::FastKt,
@@ -102,7 +104,7 @@ fn power_up(scene: &Scene, kind: Kind) -> Option<Cure> {
 }
 
 /// The descent begun at the recipe's distance, with its first power for the path, and `steady` from there.
-fn descent(scene: &Scene) -> Option<Cure> {
+fn descent(scene: &Inquiry) -> Option<Cure> {
     let leg = scene.leg;
     let begins = |m: &&Move| leg.scale.beyond(m.to) >= SINKS * leg.scale.beyond(leg.right(m.start));
     let began = (leg.again.start, leg.moves.iter().find(begins)?.start);
@@ -117,7 +119,7 @@ fn descent(scene: &Scene) -> Option<Cure> {
 /// What was begun late or early, begun when the recipe's cue says it is due, and the rest by the recipe: from `begun` as it was
 /// flown until then, or on with the same power.
 fn when_due(
-    scene: &Scene,
+    scene: &Inquiry,
     is_late: bool,
     (begun, onset): (u64, u64),
     recipe: &[plan::Move],
@@ -153,13 +155,13 @@ fn when_due(
 }
 
 /// A recipe flown from where a run stands, then `steady`.
-fn by_recipe(scene: &Scene, mut run: Run, moves: &[plan::Move]) -> Run {
+fn by_recipe(scene: &Inquiry, mut run: Run, moves: &[plan::Move]) -> Run {
     plan::follow(&mut run, moves, false);
     scene.leg.again.hand_over(run)
 }
 
 /// The task by the brief's recipe from where it began.
-fn by_the_brief(scene: &Scene, amount: Option<f64>) -> Option<Cure> {
+fn by_the_brief(scene: &Inquiry, amount: Option<f64>) -> Option<Cure> {
     let (start, recipe) = (scene.leg.again.start, scene.leg.recipe());
     (!recipe.is_empty()).then(|| Cure {
         amount,
@@ -169,7 +171,7 @@ fn by_the_brief(scene: &Scene, amount: Option<f64>) -> Option<Cure> {
 }
 
 /// The first move as large as the brief has it, and the rest by the brief.
-fn first_move(scene: &Scene, kind: Kind) -> Option<Cure> {
+fn first_move(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let leg = scene.leg;
     let first = leg.recipe().first()?;
     let before = leg.again.lever.before;
@@ -181,14 +183,14 @@ fn first_move(scene: &Scene, kind: Kind) -> Option<Cure> {
         }
     };
     let is_much = ratio > 1.0;
-    if is_much != (kind == Kind::PowerTooMuch) || ratio <= 0.0 {
+    if is_much != (kind == LineKind::PowerTooMuch) || ratio <= 0.0 {
         return None;
     }
     by_the_brief(scene, Some(ratio))
 }
 
 /// The move back made sooner, or made at all: the best of a few moments.
-fn given_back(scene: &Scene) -> Option<Cure> {
+fn given_back(scene: &Inquiry) -> Option<Cure> {
     let (leg, again) = (scene.leg, scene.leg.again);
     let marks = leg.step.as_ref()?;
     let past = marks.past?;
@@ -207,7 +209,7 @@ fn given_back(scene: &Scene) -> Option<Cure> {
 }
 
 /// The lever never below where the engine answers late.
-fn engine(scene: &Scene) -> Option<Cure> {
+fn engine(scene: &Inquiry) -> Option<Cure> {
     let leg = scene.leg;
     let floor = floor(&leg.again.run.drill().aircraft.engine)?;
     let lever = &leg.again.lever;
@@ -237,7 +239,7 @@ fn floor(engine: &Engine) -> Option<f64> {
 }
 
 /// `steady` from the line's beginning on: small corrections in place of what was done.
-fn by_steady(scene: &Scene, amount: f64) -> Option<Cure> {
+fn by_steady(scene: &Inquiry, amount: f64) -> Option<Cure> {
     let from = scene.line.from.tick;
     let again = scene.leg.again;
     Some(Cure {
@@ -248,20 +250,20 @@ fn by_steady(scene: &Scene, amount: f64) -> Option<Cure> {
 }
 
 /// Turns of the lever.
-fn turns_in(scene: &Scene, ticks: Range<u64>) -> f64 {
+fn turns_in(scene: &Inquiry, ticks: Range<u64>) -> f64 {
     let levers: Vec<f64> = ticks.map(|tick| scene.leg.again.lever.at(tick)).collect();
     turns(&levers, TURN * scene.leg.scale.three).len() as f64
 }
 
 /// A line's ticks, or as many before its end as several corrections take.
-fn told_ticks(scene: &Scene) -> Range<u64> {
+fn told_ticks(scene: &Inquiry) -> Range<u64> {
     let (start, line) = (scene.leg.again.start, scene.line);
     let from = line.from.tick.min(line.to.tick.saturating_sub(SEVERAL));
     from.max(start)..line.to.tick
 }
 
 /// Median size of the moves in a line, or where none lies in it of all moves, % of travel.
-fn median_move(scene: &Scene) -> f64 {
+fn median_move(scene: &Inquiry) -> f64 {
     let of = |from: u64, to: u64| {
         let within = |m: &&Move| m.end >= from && m.start < to;
         let moves = scene.leg.moves.iter().filter(within);
@@ -272,14 +274,14 @@ fn median_move(scene: &Scene) -> f64 {
 }
 
 /// Mean distance from what is asked over a line, ft (of a rate ft/min).
-fn mean_off(scene: &Scene) -> f64 {
+fn mean_off(scene: &Inquiry) -> f64 {
     let leg = scene.leg;
     let off = |tick: u64| leg.flown.target.error(leg.state(tick), tick).abs();
     scene.mean(off) / words::unit_of(leg.flown).0
 }
 
 /// The steepest sink in a line over that of the path.
-fn steepest(scene: &Scene) -> f64 {
+fn steepest(scene: &Inquiry) -> f64 {
     let leg = scene.leg;
     let share = |tick: u64| Some(-leg.state(tick).vz_mps / leg.sink_asked_mps(tick)?);
     scene.ticks().filter_map(share).fold(0.0, f64::max)

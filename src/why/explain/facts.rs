@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use super::evidence::signs::{Motion, least, most};
 use super::landmarks::AIMLESS;
-use super::{IDLE, Kind, LOOK, Scene};
+use super::{IDLE, Inquiry, LOOK, LineKind};
 use crate::drill;
 use crate::drill::path::{FULL_POWER, Outcome};
 use crate::run::moves::{Lever, Move};
@@ -41,10 +41,10 @@ const FOLLOWS: f64 = 0.5;
 const HEAVES: f64 = 2.0;
 
 /// A fact and its amount, where it is one.
-type Fact = Option<(Kind, f64)>;
+type Fact = Option<(LineKind, f64)>;
 
 /// What may be told of a line beside how the lever differed, the most telling first.
-const TELLING: [fn(&Scene) -> Fact; 9] = [
+const TELLING: [fn(&Inquiry) -> Fact; 9] = [
     not_called,
     to_and_fro,
     beginning,
@@ -58,38 +58,38 @@ const TELLING: [fn(&Scene) -> Fact; 9] = [
 
 /// What is true of a whole leg.
 #[rustfmt::skip]
-const OF_LEG: [Kind; 6] =
-    [Kind::NeverMoved, Kind::WrongWay, Kind::BeganLate, Kind::HighAllTheWay, Kind::LowAllTheWay, Kind::DescentEarly];
+const OF_LEG: [LineKind; 6] =
+    [LineKind::NeverMoved, LineKind::WrongWay, LineKind::BeganLate, LineKind::HighAllTheWay, LineKind::LowAllTheWay, LineKind::DescentEarly];
 
 /// The most telling fact about a line and its amount; what is true of a whole leg is told once.
-pub fn of(scene: &Scene, told: &[Kind]) -> (Kind, f64) {
+pub fn of(scene: &Inquiry, told: &[LineKind]) -> (LineKind, f64) {
     let facts = TELLING.iter().filter_map(|fact| fact(scene));
     let mut new = facts.filter(|(kind, _)| !OF_LEG.contains(kind) || !told.contains(kind));
     new.next().unwrap_or_else(|| lever(scene))
 }
 
 /// The lever went to and fro too far for anything else to be seen in it.
-fn to_and_fro(scene: &Scene) -> Fact {
+fn to_and_fro(scene: &Inquiry) -> Fact {
     Motion::of(scene).apart_s()?;
-    Some((Kind::LeverByTurns, off(scene).1))
+    Some((LineKind::LeverByTurns, off(scene).1))
 }
 
 /// A go-around that nothing called for.
-fn not_called(scene: &Scene) -> Fact {
+fn not_called(scene: &Inquiry) -> Fact {
     let approach = &scene.leg.flown.approach;
     let (from, to) = (scene.line.from.tick, scene.line.to.tick);
     let is_full = scene.leg.again.lever.at(to) >= FULL_POWER;
     (is_full && approach.outcome == Some(Outcome::WentAround) && approach.called.is_none())
-        .then_some((Kind::NotCalled, (to - from) as f64 * TICK_S))
+        .then_some((LineKind::NotCalled, (to - from) as f64 * TICK_S))
 }
 
 /// Never moved, moved the wrong way, or moved late.
-fn beginning(scene: &Scene) -> Fact {
+fn beginning(scene: &Inquiry) -> Fact {
     let leg = scene.leg;
     let (start, end) = (leg.again.start, leg.again.end);
     let is_move = |m: &&Move| m.by().abs() >= AIMLESS * leg.scale.three;
     let Some(first) = leg.moves.iter().find(is_move) else {
-        return Some((Kind::NeverMoved, (end - start) as f64 * TICK_S));
+        return Some((LineKind::NeverMoved, (end - start) as f64 * TICK_S));
     };
     if scene.line.from.tick > start + ANSWERS {
         return None;
@@ -101,28 +101,28 @@ fn beginning(scene: &Scene) -> Fact {
     let stays = way * (leg.again.lever.mean(first.end..first.end + STAYS) - first.from);
     let is_wrong = against.min(2.0 * stays) >= WRONG * leg.scale.three;
     if is_wrong && scene.line.to.tick > first.start {
-        return Some((Kind::WrongWay, 100.0 * against));
+        return Some((LineKind::WrongWay, 100.0 * against));
     }
     let late = first.start.checked_sub(theirs.start)?;
-    (late > ANSWERS).then_some((Kind::BeganLate, late as f64 * TICK_S))
+    (late > ANSWERS).then_some((LineKind::BeganLate, late as f64 * TICK_S))
 }
 
 /// The line is about the term for steepness.
-fn too_steep(scene: &Scene) -> Fact {
+fn too_steep(scene: &Inquiry) -> Fact {
     let (from, to) = (scene.line.from, scene.line.to);
     match (from.terms?, to.terms?) {
         (Cost::Capture { steep_s: a, .. }, Cost::Capture { steep_s: b, .. })
             if b - a >= STEEP * (to.cost - from.cost) && b > a =>
         {
             // A second too steep costs two.
-            Some((Kind::TooSteep, (b - a) / 2.0))
+            Some((LineKind::TooSteep, (b - a) / 2.0))
         }
         _ => None,
     }
 }
 
 /// The right lever left alone while the aeroplane swings; not while it still goes where it was sent.
-fn swing_watched(scene: &Scene) -> Fact {
+fn swing_watched(scene: &Inquiry) -> Fact {
     let leg = scene.leg;
     let from = scene.line.from.tick;
     let rests = |tick: &u64| {
@@ -138,11 +138,11 @@ fn swing_watched(scene: &Scene) -> Fact {
     let band_m = leg.flown.target.band(leg.state(from), from);
     let is_altitude = !matches!(leg.flown.kind, drill::Kind::Rate(_));
     (is_altitude && leg.pace(from).abs() < SLOW && high - low >= SWINGS)
-        .then_some((Kind::SwingWatched, (high - low) * band_m / FT))
+        .then_some((LineKind::SwingWatched, (high - low) * band_m / FT))
 }
 
 /// Low from where it began to go down, before the path was there; not where the lever stays at idle, which is more than that.
-fn descent_early(scene: &Scene) -> Fact {
+fn descent_early(scene: &Inquiry) -> Fact {
     let leg = scene.leg;
     let (from, to) = (scene.line.from.tick, scene.line.to.tick);
     let (begun, above_s) = leg.begins_down()?;
@@ -150,11 +150,12 @@ fn descent_early(scene: &Scene) -> Fact {
     let follows = from <= begun + leg.scale.period as u64 / 2;
     let is_low = leg.share(from + (to - from) / 2) > 0.0;
     let is_idle = leg.again.lever.mean(from..to.max(from + 1)) < IDLE;
-    (early_s >= EARLY_S && follows && is_low && !is_idle).then_some((Kind::DescentEarly, early_s))
+    (early_s >= EARLY_S && follows && is_low && !is_idle)
+        .then_some((LineKind::DescentEarly, early_s))
 }
 
 /// On the number, and the lever left where it does not keep it.
-fn level_power(scene: &Scene) -> Fact {
+fn level_power(scene: &Inquiry) -> Fact {
     let leg = scene.leg;
     let from = scene.line.from.tick;
     let kept = leg.again.lever.at(from);
@@ -162,11 +163,11 @@ fn level_power(scene: &Scene) -> Fact {
     let off = kept - leg.right(from);
     let is_there = leg.share(from).abs() <= 1.0 && leg.pace(from).abs() < SLOW;
     (at_rest && is_there && kept > IDLE && off.abs() >= AIMLESS * leg.scale.three)
-        .then_some((Kind::LevelPowerOff, 100.0 * off.abs()))
+        .then_some((LineKind::LevelPowerOff, 100.0 * off.abs()))
 }
 
 /// The lever goes up and down with the deck.
-fn deck_chased(scene: &Scene) -> Fact {
+fn deck_chased(scene: &Inquiry) -> Fact {
     let drill::Kind::Path(path) = &scene.leg.flown.kind else {
         return None;
     };
@@ -185,11 +186,11 @@ fn deck_chased(scene: &Scene) -> Fact {
     let own = scene.mean(|tick| 0.5 * off(tick) * off(tick));
     // Whatever the lag, since nobody follows at once.
     let together = ((with * with + across * across) / own.max(f64::MIN_POSITIVE)).sqrt();
-    (together >= FOLLOWS).then_some((Kind::DeckChased, 2.0 * seconds / deck.heave_period_s))
+    (together >= FOLLOWS).then_some((LineKind::DeckChased, 2.0 * seconds / deck.heave_period_s))
 }
 
 /// Above or below the path for most of what counts.
-fn all_the_way(scene: &Scene) -> Fact {
+fn all_the_way(scene: &Inquiry) -> Fact {
     let (leg, ticks) = (scene.leg, scene.leg.counting());
     if *ticks.first()? > scene.line.to.tick {
         return None;
@@ -197,8 +198,8 @@ fn all_the_way(scene: &Scene) -> Fact {
     let shares: Vec<f64> = ticks.iter().map(|tick| leg.share(*tick)).collect();
     // The way is down: past is below.
     let (side, kind) = match shares.iter().sum::<f64>() < 0.0 {
-        true => (-1.0, Kind::HighAllTheWay),
-        false => (1.0, Kind::LowAllTheWay),
+        true => (-1.0, LineKind::HighAllTheWay),
+        false => (1.0, LineKind::LowAllTheWay),
     };
     let count = ticks.len() as f64;
     let off = shares.iter().filter(|share| side * **share >= OFF).count() as f64;
@@ -209,17 +210,17 @@ fn all_the_way(scene: &Scene) -> Fact {
 }
 
 /// The lever beside that of the better flight.
-fn lever(scene: &Scene) -> (Kind, f64) {
+fn lever(scene: &Inquiry) -> (LineKind, f64) {
     let (mean, size) = off(scene);
     match mean {
-        _ if mean.abs() < BY_TURNS * size => (Kind::LeverByTurns, size),
-        _ if mean > 0.0 => (Kind::LeverHigh, mean),
-        _ => (Kind::LeverLow, mean.abs()),
+        _ if mean.abs() < BY_TURNS * size => (LineKind::LeverByTurns, size),
+        _ if mean > 0.0 => (LineKind::LeverHigh, mean),
+        _ => (LineKind::LeverLow, mean.abs()),
     }
 }
 
 /// By how much the lever was above that of the better flight, on average, and how far off either way, % of travel.
-fn off(scene: &Scene) -> (f64, f64) {
+fn off(scene: &Inquiry) -> (f64, f64) {
     let (leg, from) = (scene.leg, scene.line.from.tick);
     let theirs = |tick: u64| match &scene.better {
         Some(run) => run

@@ -30,7 +30,7 @@ const MISSING_PERIODS: f64 = 0.5;
 
 /// What lever and time mean for an aeroplane where a leg asks it to be.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Scale {
+pub struct Yardstick {
     /// +1 where the leg goes up, -1 where it goes down.
     pub way: f64,
     /// Lever that keeps what is asked.
@@ -43,12 +43,12 @@ pub struct Scale {
     pub period: f64,
 }
 
-impl Scale {
+impl Yardstick {
     /// That of a leg which asks to go `way` to or stay at an altitude in m.
-    pub fn new(aircraft: &Aircraft, h_m: f64, way: f64) -> Scale {
+    pub fn new(aircraft: &Aircraft, h_m: f64, way: f64) -> Yardstick {
         let level = trim::on_speed(aircraft, h_m, 0.0);
         let swing = stability::swing(aircraft, h_m, &level);
-        Scale {
+        Yardstick {
             way,
             level: level.lever,
             three: three_degree_lever(aircraft, h_m, way),
@@ -82,7 +82,7 @@ pub struct Landmarks {
 
 impl Landmarks {
     /// Those of a finished leg that began at a tick, as far as there is a level-off in it.
-    pub fn find(scale: &Scale, moves: &[Move], lever: &Lever, start: u64) -> Option<Landmarks> {
+    pub fn find(scale: &Yardstick, moves: &[Move], lever: &Lever, start: u64) -> Option<Landmarks> {
         let is_going = |lever: f64| scale.beyond(lever) >= GOING * scale.three;
         let soon = start + (SOON_PERIODS * scale.period) as u64;
         let first = match moves.iter().find(|m| is_going(m.to)) {

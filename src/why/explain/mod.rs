@@ -14,7 +14,7 @@ use std::cell::OnceCell;
 
 use super::bill::lines::Stretch;
 use super::bill::reach::Curve;
-use super::bill::{Better, Kind, Line};
+use super::bill::{Better, Line, LineKind};
 use super::refly::Again;
 use super::words;
 use crate::drill::{self, Target};
@@ -25,7 +25,7 @@ use crate::sim::math::tan;
 use crate::sim::trim;
 use crate::units::TICKS_PER_S;
 use cures::Cure;
-use landmarks::{Landmarks, Scale};
+use landmarks::{Landmarks, Yardstick};
 
 /// A name explains a line where the flight with that put right brings back so much of it.
 const EXPLAINS: f64 = 0.6;
@@ -43,13 +43,13 @@ const LOOK: u64 = 8;
 const SINKS: f64 = 0.5;
 
 /// A leg with everything that is asked about it.
-pub struct Leg<'a> {
+pub struct Case<'a> {
     /// The leg, to be flown again.
     pub again: &'a Again<'a>,
     /// The leg as it was flown.
     pub flown: &'a run::Leg,
     /// What lever and time mean in it.
-    pub scale: Scale,
+    pub scale: Yardstick,
     /// Its moves.
     pub moves: Vec<Move>,
     /// Where things happen, in a step.
@@ -59,18 +59,18 @@ pub struct Leg<'a> {
 }
 
 /// A line to be explained.
-pub struct Scene<'a> {
+pub struct Inquiry<'a> {
     /// The leg it lies in.
-    pub leg: &'a Leg<'a>,
+    pub leg: &'a Case<'a>,
     /// The line.
     pub line: &'a Stretch,
     /// The flight that hands over where the line begins.
     pub better: Option<Run>,
 }
 
-impl<'a> Leg<'a> {
+impl<'a> Case<'a> {
     /// Of a leg that has ended.
-    pub fn of(again: &'a Again<'a>) -> Leg<'a> {
+    pub fn of(again: &'a Again<'a>) -> Case<'a> {
         let flown = &again.run.legs()[again.leg];
         let aircraft = &again.run.drill().aircraft;
         let begun = &again.run.trace().at(flown.start as usize).state;
@@ -81,7 +81,7 @@ impl<'a> Leg<'a> {
                 (begun.h_m, -flown.target.error(begun, flown.start).signum())
             }
         };
-        let mut scale = Scale::new(aircraft, h_m, way);
+        let mut scale = Yardstick::new(aircraft, h_m, way);
         if let drill::Kind::Rate(rate) = &flown.kind {
             scale.level = trim::at_vertical(aircraft, h_m, rate.vertical_mps).lever;
         }
@@ -90,7 +90,7 @@ impl<'a> Leg<'a> {
             drill::Kind::Step(_) => Landmarks::find(&scale, &moves, &again.lever, flown.start),
             _ => None,
         };
-        Leg {
+        Case {
             again,
             flown,
             scale,
@@ -173,7 +173,7 @@ impl<'a> Leg<'a> {
     }
 }
 
-impl Scene<'_> {
+impl Inquiry<'_> {
     /// The line's ticks that are looked at.
     fn ticks(&self) -> impl Iterator<Item = u64> {
         (self.line.from.tick..self.line.to.tick).step_by(LOOK as usize)
@@ -191,7 +191,7 @@ impl Scene<'_> {
 
     /// The leg flown again with what a name stands for put right, or a beginning as the brief has it; None where that does not
     /// end well or does not bring back most of the line.
-    pub fn put_right(&self, kind: Kind) -> Option<(Kind, Cure, Better)> {
+    pub fn put_right(&self, kind: LineKind) -> Option<(LineKind, Cure, Better)> {
         let cure = cures::of(self, kind)?;
         let flown = better(self.leg.again, &cure.run, cure.from)?;
         let wanted = EXPLAINS * self.line.points();
@@ -201,7 +201,7 @@ impl Scene<'_> {
 }
 
 /// The lines of a bill, in the order of time, each with what can be said of it.
-pub fn lines(leg: &Leg, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
+pub fn lines(leg: &Case, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
     let mut order: Vec<&Stretch> = stretches.iter().collect();
     order.sort_by(|a, b| b.points().total_cmp(&a.points()));
     let dearest = order.first().map_or(0.0, |stretch| stretch.points());
@@ -209,16 +209,16 @@ pub fn lines(leg: &Leg, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
     let mut lines: Vec<Line> = Vec::new();
     for stretch in order {
         let from = stretch.from.tick;
-        let scene = Scene {
+        let scene = Inquiry {
             leg,
             line: stretch,
             better: curve.better(leg.again, from),
         };
-        let told: Vec<Kind> = lines.iter().map(|line| line.kind).collect();
+        let told: Vec<LineKind> = lines.iter().map(|line| line.kind).collect();
         let mut line = Line::of(leg.again, stretch, &curve.reach);
         (line.kind, line.amount) = facts::of(&scene, &told);
         // A beginner's fault comes before every name.
-        let is_first = matches!(line.kind, Kind::NeverMoved | Kind::WrongWay);
+        let is_first = matches!(line.kind, LineKind::NeverMoved | LineKind::WrongWay);
         let tried = match names(&scene, &told) {
             _ if stretch.points() < least => Vec::new(),
             names if is_first || names.is_empty() => vec![line.kind],
@@ -247,9 +247,9 @@ pub fn lines(leg: &Leg, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
 
 /// What a line may be named beside what was told: what its motion speaks for. Slowing in, power comes up once, and the flights
 /// themselves tell whether that was late or early.
-fn names(scene: &Scene, told: &[Kind]) -> Vec<Kind> {
+fn names(scene: &Inquiry, told: &[LineKind]) -> Vec<LineKind> {
     let mut names = match scene.leg.flown.kind {
-        drill::Kind::Slow(_) => vec![Kind::PowerUpLate, Kind::PowerUpEarly],
+        drill::Kind::Slow(_) => vec![LineKind::PowerUpLate, LineKind::PowerUpEarly],
         _ => Vec::from_iter(evidence::name(scene)),
     };
     names.retain(|name| !told.contains(name));

@@ -10,9 +10,9 @@ use leveloff::score::leg_worth;
 use leveloff::why::bill::lines;
 use leveloff::why::bill::reach::Curve;
 use leveloff::why::explain::evidence::{self, Evidence, signs::Motion};
-use leveloff::why::explain::{Leg, Scene};
+use leveloff::why::explain::{Case, Inquiry};
 use leveloff::why::refly::Again;
-use leveloff::why::{Kind, Pars};
+use leveloff::why::{LineKind, Pars};
 
 use super::table::{drill, faults, has_room, rightly};
 use crate::pilots::{Fault, Style, crew, pilot};
@@ -28,10 +28,10 @@ struct Row {
     evidence: &'static Evidence,
     seen: Vec<f64>,
     /// What it is named whatever the weights are.
-    to_and_fro: Option<Kind>,
-    planted: Kind,
+    to_and_fro: Option<LineKind>,
+    planted: LineKind,
     /// The names that were tried, and whether putting that right explains the line.
-    explained: BTreeMap<Kind, bool>,
+    explained: BTreeMap<LineKind, bool>,
 }
 
 fn rows_of(n: u64) -> Vec<Row> {
@@ -74,8 +74,8 @@ fn rows_of(n: u64) -> Vec<Row> {
                     .iter()
                     .max_by(|a, b| a.points().total_cmp(&b.points()));
                 let Some(line) = dearest else { continue };
-                let leg = Leg::of(&again);
-                let scene = Scene {
+                let leg = Case::of(&again);
+                let scene = Inquiry {
                     leg: &leg,
                     line,
                     better: None,
@@ -88,7 +88,7 @@ fn rows_of(n: u64) -> Vec<Row> {
                 rows.push(Row {
                     style,
                     evidence,
-                    planted: fault.map_or(Kind::Rest, |f| rightly(f, &run.legs()[index].kind)),
+                    planted: fault.map_or(LineKind::Rest, |f| rightly(f, &run.legs()[index].kind)),
                     explained: explained
                         .map(|kind| (kind, scene.put_right(kind).is_some()))
                         .collect(),
@@ -113,7 +113,7 @@ struct Model {
 
 impl Model {
     fn new(evidence: &'static Evidence) -> Model {
-        let of = |kind: &Kind| {
+        let of = |kind: &LineKind| {
             let signs = evidence.signs.iter();
             let speaks = signs.map(|sign| sign.3.iter().any(|(of, _)| of == kind).then_some(0.0));
             (0.0, speaks.collect())
@@ -140,7 +140,7 @@ impl Model {
     fn print(&self) {
         let quarter = |weight: f64| (4.0 * weight).round() / 4.0 + 0.0;
         let kinds = self.evidence.base.iter().map(|(kind, _)| *kind);
-        let named: Vec<(Kind, &Weights)> = kinds.zip(&self.weights).collect();
+        let named: Vec<(LineKind, &Weights)> = kinds.zip(&self.weights).collect();
         let base = named
             .iter()
             .map(|(kind, of)| format!("({kind:?}, {:?})", quarter(of.0)));
@@ -154,7 +154,7 @@ impl Model {
         }
     }
 
-    fn name(&self, seen: &[f64]) -> (Kind, f64) {
+    fn name(&self, seen: &[f64]) -> (LineKind, f64) {
         let shares = self.shares(seen);
         let names = self.evidence.base.iter().map(|(kind, _)| *kind).zip(shares);
         names.max_by(|a, b| a.1.total_cmp(&b.1)).unwrap()
@@ -162,8 +162,8 @@ impl Model {
 
     /// Steepest descent with momentum on the log-likelihood, rare names weighing more, with a little shrinking.
     fn fit(&mut self, rows: &[&Row]) {
-        let kinds: Vec<Kind> = self.evidence.base.iter().map(|(kind, _)| *kind).collect();
-        let place = |kind: Kind| kinds.iter().position(|of| *of == kind);
+        let kinds: Vec<LineKind> = self.evidence.base.iter().map(|(kind, _)| *kind).collect();
+        let place = |kind: LineKind| kinds.iter().position(|of| *of == kind);
         let rows: Vec<(usize, &Row)> = rows
             .iter()
             .filter_map(|row| Some((place(row.planted)?, *row)))
@@ -251,7 +251,7 @@ fn table_of_names_on_styles_left_out() {
         );
         model.print();
     }
-    let mut judged: Vec<(Style, &Row, Kind, f64)> = Vec::new();
+    let mut judged: Vec<(Style, &Row, LineKind, f64)> = Vec::new();
     for style in crew() {
         for table in &tables {
             let of_table = |row: &&Row| std::ptr::eq(row.evidence, *table);
@@ -273,9 +273,9 @@ fn table_of_names_on_styles_left_out() {
         let mut sum = [0_usize; 5];
         for (_, row, name, share) in judged.iter().filter(|judged| is(judged.0)) {
             let explains = row.explained.get(name).copied().unwrap_or(false);
-            let named = *name != Kind::Rest && *share >= row.evidence.sure - less && explains;
+            let named = *name != LineKind::Rest && *share >= row.evidence.sure - less && explains;
             match row.planted {
-                Kind::Rest => {
+                LineKind::Rest => {
                     sum[3] += usize::from(named);
                     sum[4] += 1;
                 }

@@ -11,7 +11,7 @@ use leveloff::drill::{Drill, Target, library};
 use leveloff::hands::{self, Hand, Script, Sight, Steady};
 use leveloff::run::Run;
 use leveloff::run::recording::HandName;
-use leveloff::why::{Kind, Pars, Weighed, weigh};
+use leveloff::why::{LineKind, Pars, Weighed, weigh};
 use serde::{Deserialize, Serialize};
 
 use super::table::{faults, is_name, rightly};
@@ -28,7 +28,7 @@ struct Pair {
     does_not: Vec<(u64, u16)>,
 }
 
-fn file(kind: Kind) -> PathBuf {
+fn file(kind: LineKind) -> PathBuf {
     let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/it/data/bill");
     folder.join(format!("{}.json", kind.key()))
 }
@@ -42,18 +42,18 @@ fn flown(drill: &Arc<Drill>, seed: u64, log: &[(u64, u16)]) -> Run {
 }
 
 /// Points of the dearest line of a kind; 0 without one.
-fn points(weighed: &Weighed, kind: Kind) -> f64 {
+fn points(weighed: &Weighed, kind: LineKind) -> f64 {
     let lines = weighed.bills.iter().flat_map(|bill| &bill.lines);
     let of_kind = lines.filter(|line| line.kind == kind);
     of_kind.map(|line| line.points).fold(0.0, f64::max)
 }
 
-fn kinds() -> impl Iterator<Item = Kind> {
-    Kind::all().filter(|kind| *kind != Kind::Rest)
+fn kinds() -> impl Iterator<Item = LineKind> {
+    LineKind::all().filter(|kind| *kind != LineKind::Rest)
 }
 
 /// What every kind's two runs are told: its dearest sentence, and all their lines.
-fn page(kinds: impl Iterator<Item = Kind>) -> String {
+fn page(kinds: impl Iterator<Item = LineKind>) -> String {
     let mut wrong = Vec::new();
     let mut page = String::new();
     for kind in kinds {
@@ -143,8 +143,8 @@ fn record() {
         "steep-under-the-light",
     ];
     let only = std::env::var("ONLY").ok();
-    let is_wanted = |kind: Kind| only.as_ref().is_none_or(|only| only == kind.key());
-    let mut found: BTreeMap<Kind, (f64, Pair)> = BTreeMap::new();
+    let is_wanted = |kind: LineKind| only.as_ref().is_none_or(|only| only == kind.key());
+    let mut found: BTreeMap<LineKind, (f64, Pair)> = BTreeMap::new();
     for id in ids {
         let drill = shipped(id);
         for seed in 1..4_u64 {

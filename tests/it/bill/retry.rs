@@ -5,11 +5,11 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::thread;
 
-use leveloff::drill::{Drill, Kind as Task, Target};
+use leveloff::drill::{Drill, Kind, Target};
 use leveloff::hands::{self, Hand, Sight};
 use leveloff::run::moves::Lever;
 use leveloff::run::{Run, Travel};
-use leveloff::why::{Kind, Line, Pars, weigh};
+use leveloff::why::{Line, LineKind, Pars, weigh};
 
 use super::table::{drill, faults, is_name, rightly};
 use crate::pilots::{Fault, Style, again, crew, pilot};
@@ -50,7 +50,7 @@ impl Told {
             Target::Altitude { altitude_m, .. } => (altitude_m - begun.h_m).signum(),
             _ => 0.0,
         };
-        let is_step = matches!(leg.kind, Task::Step(_));
+        let is_step = matches!(leg.kind, Kind::Step(_));
         let cue = |tick: u64| {
             let state = &flown.trace().at(tick as usize).state;
             match &leg.target {
@@ -119,7 +119,7 @@ impl Hand for Told {
 
 /// Points before and after, and what was promised.
 struct Retry {
-    kind: Kind,
+    kind: LineKind,
     before: f64,
     after: f64,
     promised: f64,
@@ -244,7 +244,7 @@ fn who_does_what_was_told_does_better() {
         of.iter().filter(|retry| is(retry)).count() as f64 / of.len().max(1) as f64
     };
     let all: Vec<&Retry> = retries.iter().collect();
-    for kind in Kind::all() {
+    for kind in LineKind::all() {
         let of_kind: Vec<&Retry> = retries.iter().filter(|retry| retry.kind == kind).collect();
         if of_kind.is_empty() {
             continue;

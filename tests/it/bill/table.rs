@@ -6,12 +6,12 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::thread;
 use std::time::Instant;
 
-use leveloff::drill::{Drill, Kind as Task, Target, library};
+use leveloff::drill::{Drill, Kind, Target, library};
 use leveloff::hands;
 use leveloff::run::recording::HandName;
 use leveloff::run::{Leg, Run};
 use leveloff::units::KT;
-use leveloff::why::{Bill, Kind, Pars, refly, weigh};
+use leveloff::why::{Bill, LineKind, Pars, refly, weigh};
 
 use crate::flying::{NAMES, drill as made_of};
 use crate::pilots::{Fault, Style, crew, pilot};
@@ -66,29 +66,29 @@ pub fn faults(n: u64, drill: &Drill) -> Vec<Fault> {
 }
 
 /// Whether it says what was wrong, by evidence, and not only how the flight differed.
-pub fn is_name(kind: Kind) -> bool {
-    kind <= Kind::Dive
+pub fn is_name(kind: LineKind) -> bool {
+    kind <= LineKind::Dive
 }
 
 /// What a fault is rightly called in a kind of task.
-pub fn rightly(fault: Fault, task: &Task) -> Kind {
-    let (is_step, is_path) = (matches!(task, Task::Step(_)), matches!(task, Task::Path(_)));
+pub fn rightly(fault: Fault, task: &Kind) -> LineKind {
+    let (is_step, is_path) = (matches!(task, Kind::Step(_)), matches!(task, Kind::Path(_)));
     match fault {
-        Fault::LevelOffLate { .. } => Kind::LevelOffLate,
-        Fault::LevelOffEarly { .. } => Kind::LevelOffEarly,
-        Fault::Going { times } if times > 1.0 => Kind::PowerTooMuch,
-        Fault::Going { .. } => Kind::PowerTooLittle,
-        Fault::SecondMoveMissing => Kind::SecondMoveMissing,
-        Fault::LevelBelief { .. } => Kind::LevelPowerOff,
-        Fault::NoAnticipation if is_step => Kind::LevelOffLate,
-        Fault::PumpingFast => Kind::Pumping,
-        Fault::NoAnticipation | Fault::PumpingSlow | Fault::Overcontrol => Kind::Overcontrol,
-        Fault::NotCorrected => Kind::NotCorrected,
-        Fault::Dive if is_path => Kind::Dive,
-        Fault::DescentLate { .. } => Kind::DescentLate,
-        Fault::DescentEarly { .. } => Kind::DescentEarly,
-        Fault::Chop if is_path => Kind::EngineLetDown,
-        Fault::Dive | Fault::Chop => Kind::PowerTooMuch,
+        Fault::LevelOffLate { .. } => LineKind::LevelOffLate,
+        Fault::LevelOffEarly { .. } => LineKind::LevelOffEarly,
+        Fault::Going { times } if times > 1.0 => LineKind::PowerTooMuch,
+        Fault::Going { .. } => LineKind::PowerTooLittle,
+        Fault::SecondMoveMissing => LineKind::SecondMoveMissing,
+        Fault::LevelBelief { .. } => LineKind::LevelPowerOff,
+        Fault::NoAnticipation if is_step => LineKind::LevelOffLate,
+        Fault::PumpingFast => LineKind::Pumping,
+        Fault::NoAnticipation | Fault::PumpingSlow | Fault::Overcontrol => LineKind::Overcontrol,
+        Fault::NotCorrected => LineKind::NotCorrected,
+        Fault::Dive if is_path => LineKind::Dive,
+        Fault::DescentLate { .. } => LineKind::DescentLate,
+        Fault::DescentEarly { .. } => LineKind::DescentEarly,
+        Fault::Chop if is_path => LineKind::EngineLetDown,
+        Fault::Dive | Fault::Chop => LineKind::PowerTooMuch,
     }
 }
 
@@ -129,17 +129,17 @@ pub struct Row {
     style: Style,
     task: &'static str,
     /// What was planted and is to be named; None for clean pilots.
-    planted: Option<Kind>,
+    planted: Option<LineKind>,
     points: f64,
     lost: f64,
     told: f64,
     /// The dearest line with a name.
-    name: Option<Kind>,
+    name: Option<LineKind>,
     is_silent: bool,
 }
 
-fn row(style: Style, run: &Run, bill: &Bill, planted: Option<Kind>) -> Row {
-    let lines = bill.lines.iter().filter(|line| line.kind != Kind::Rest);
+fn row(style: Style, run: &Run, bill: &Bill, planted: Option<LineKind>) -> Row {
+    let lines = bill.lines.iter().filter(|line| line.kind != LineKind::Rest);
     let told: f64 = lines.clone().map(|line| line.points).sum();
     let named = lines.clone().filter(|line| is_name(line.kind));
     let dearest = named.max_by(|a, b| a.points.total_cmp(&b.points));

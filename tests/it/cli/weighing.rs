@@ -8,7 +8,7 @@ use leveloff::export::json;
 use leveloff::hands::{self, Script};
 use leveloff::run::Run;
 use leveloff::score::{HandFigures, Key};
-use leveloff::why::{self, Kind, Pars, Weighed};
+use leveloff::why::{self, LineKind, Pars, Weighed};
 use serde_json::Value;
 
 use super::{Shell, hold_drill};
@@ -209,22 +209,22 @@ fn weighed() -> (Run, Weighed) {
 }
 
 /// Keys and units of the contract.
-const KINDS: [(Kind, &str, &str); 15] = [
-    (Kind::LevelOffLate, "level_off_late", "s"),
-    (Kind::LevelOffEarly, "level_off_early", "s"),
-    (Kind::PowerTooMuch, "power_too_much", "ratio"),
-    (Kind::PowerTooLittle, "power_too_little", "ratio"),
-    (Kind::SecondMoveMissing, "second_move_missing", "%"),
-    (Kind::Pumping, "pumping", "reversals"),
-    (Kind::LevelPowerOff, "level_power_off", "%"),
-    (Kind::EngineLetDown, "engine_let_down", "s"),
-    (Kind::DescentLate, "descent_late", "s"),
-    (Kind::DescentEarly, "descent_early", "s"),
-    (Kind::NotCorrected, "not_corrected", "ft"),
-    (Kind::LeverHigh, "lever_high", "%"),
-    (Kind::LeverLow, "lever_low", "%"),
-    (Kind::TooSteep, "too_steep", "s"),
-    (Kind::BeganLate, "began_late", "s"),
+const KINDS: [(LineKind, &str, &str); 15] = [
+    (LineKind::LevelOffLate, "level_off_late", "s"),
+    (LineKind::LevelOffEarly, "level_off_early", "s"),
+    (LineKind::PowerTooMuch, "power_too_much", "ratio"),
+    (LineKind::PowerTooLittle, "power_too_little", "ratio"),
+    (LineKind::SecondMoveMissing, "second_move_missing", "%"),
+    (LineKind::Pumping, "pumping", "reversals"),
+    (LineKind::LevelPowerOff, "level_power_off", "%"),
+    (LineKind::EngineLetDown, "engine_let_down", "s"),
+    (LineKind::DescentLate, "descent_late", "s"),
+    (LineKind::DescentEarly, "descent_early", "s"),
+    (LineKind::NotCorrected, "not_corrected", "ft"),
+    (LineKind::LeverHigh, "lever_high", "%"),
+    (LineKind::LeverLow, "lever_low", "%"),
+    (LineKind::TooSteep, "too_steep", "s"),
+    (LineKind::BeganLate, "began_late", "s"),
 ];
 
 #[test]
@@ -232,10 +232,10 @@ fn kinds_have_the_keys_and_units_of_the_contract() {
     for (kind, key, unit) in KINDS {
         assert_eq!((kind.key(), kind.unit()), (key, unit));
     }
-    let mut keys: Vec<&str> = Kind::all().map(Kind::key).collect();
+    let mut keys: Vec<&str> = LineKind::all().map(LineKind::key).collect();
     keys.sort_unstable();
     keys.dedup();
-    assert_eq!(keys.len(), Kind::all().count());
+    assert_eq!(keys.len(), LineKind::all().count());
 }
 
 #[test]

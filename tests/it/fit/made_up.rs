@@ -1,7 +1,7 @@
 //! Aeroplanes nobody has flown, and what a person would read off them.
 
 use leveloff::fit::rows::Row;
-use leveloff::fit::{Given, Kind, Reading};
+use leveloff::fit::{Drive, Given, Reading};
 use leveloff::sim::aircraft::{Aircraft, Engine, EngineKind};
 use leveloff::sim::atmosphere;
 use leveloff::sim::trim;
@@ -23,9 +23,9 @@ impl Chance {
 }
 
 /// Of any mass, speed, drag and engine within what such aeroplanes have: wider than the four that ship.
-pub fn aeroplane(seed: u64, kind: Kind) -> Aircraft {
+pub fn aeroplane(seed: u64, kind: Drive) -> Aircraft {
     let mut chance = Chance(seed);
-    let is_jet = kind == Kind::Jet;
+    let is_jet = kind == Drive::Jet;
     let mut of = |jet: (f64, f64), propeller: (f64, f64)| {
         let (low, high) = if is_jet { jet } else { propeller };
         chance.between(low, high)
@@ -149,7 +149,7 @@ pub fn rows(aircraft: &Aircraft, seed: u64, on_the_mark: bool) -> Vec<Row> {
 }
 
 /// What is told beside the rows.
-pub fn given(kind: Option<Kind>) -> Given {
+pub fn given(kind: Option<Drive>) -> Given {
     Given {
         name: "fitted".to_string(),
         kind,
@@ -161,9 +161,9 @@ pub fn given(kind: Option<Kind>) -> Given {
 }
 
 /// What drives an aeroplane.
-pub fn kind(aircraft: &Aircraft) -> Kind {
+pub fn kind(aircraft: &Aircraft) -> Drive {
     match aircraft.engine.kind {
-        EngineKind::Jet { .. } => Kind::Jet,
-        EngineKind::Propeller { .. } => Kind::Propeller,
+        EngineKind::Jet { .. } => Drive::Jet,
+        EngineKind::Propeller { .. } => Drive::Propeller,
     }
 }

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use leveloff::brief::AeroplanePage;
 use leveloff::fit::rows::Row;
-use leveloff::fit::{Fit, Given, Kind, Reading, fit};
+use leveloff::fit::{Drive, Fit, Given, Reading, fit};
 use leveloff::plan::fpm_per_percent;
 use leveloff::sim::aircraft::{Aircraft, EngineKind};
 use leveloff::sim::trim;
@@ -51,8 +51,12 @@ impl Apart {
 /// The four that ship and five jets and five propellers made up.
 fn fourteen() -> Vec<Aircraft> {
     let shipped = flying::NAMES.map(flying::aircraft);
-    let made_up =
-        (0..5).flat_map(|seed| [aeroplane(seed, Kind::Jet), aeroplane(seed, Kind::Propeller)]);
+    let made_up = (0..5).flat_map(|seed| {
+        [
+            aeroplane(seed, Drive::Jet),
+            aeroplane(seed, Drive::Propeller),
+        ]
+    });
     shipped.into_iter().chain(made_up).collect()
 }
 
@@ -74,7 +78,7 @@ fn pages_come_back_from_six_rows() {
             "{seed} {}: {on_the_mark:?}",
             truth.name
         );
-        let lever_pct = if kind == Kind::Jet { 1.5 } else { 4.0 };
+        let lever_pct = if kind == Drive::Jet { 1.5 } else { 4.0 };
         let is_near = Apart {
             lever_pct: rounded.lever_pct * 1.5 / lever_pct,
             ..rounded
@@ -88,7 +92,7 @@ fn pages_come_back_from_six_rows() {
 fn the_truth_lies_inside_nine_intervals_of_ten() {
     let mut held = Held::default();
     for seed in 0..150 {
-        for kind in [Kind::Jet, Kind::Propeller] {
+        for kind in [Drive::Jet, Drive::Propeller] {
             let truth = aeroplane(seed, kind);
             held.count(
                 &fit(&rows(&truth, seed, false), &given(Some(kind))).unwrap(),
@@ -118,7 +122,7 @@ fn fine_rows_tell_more() {
     };
     let mut held = Held::default();
     for seed in 0..10 {
-        let truth = aeroplane(seed, Kind::Jet);
+        let truth = aeroplane(seed, Drive::Jet);
         let near = |step: f64, x: f64| (x / step).round() * step;
         let fine = |row: Row| {
             let flown = trim::at_vertical(&truth.at_mass(row.mass_kg), row.h_m, row.vertical_mps);
@@ -137,7 +141,7 @@ fn fine_rows_tell_more() {
             &fine,
             &Given {
                 reading,
-                ..given(Some(Kind::Jet))
+                ..given(Some(Drive::Jet))
             },
         )
         .unwrap_or_else(|why| panic!("{seed}: {}", why.message));
@@ -212,8 +216,8 @@ fn table() {
         .unwrap_or(200);
     let shipped = flying::NAMES.map(|name| (name, None));
     let sources = shipped.into_iter().chain([
-        ("jets", Some(Kind::Jet)),
-        ("propellers", Some(Kind::Propeller)),
+        ("jets", Some(Drive::Jet)),
+        ("propellers", Some(Drive::Propeller)),
     ]);
     let mut all = Held::default();
     for (name, made_up) in sources {

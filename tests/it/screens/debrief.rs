@@ -23,7 +23,7 @@ use leveloff::tui::theme::Theme;
 use leveloff::tui::widgets::stretch::{Second, Stretch};
 use leveloff::units::TICKS_PER_S;
 use leveloff::why::bill::reach::Reach;
-use leveloff::why::bill::{Better, Bill, Kind, Line};
+use leveloff::why::bill::{Better, Bill, Line, LineKind};
 use leveloff::why::{Pars, Weighed, weigh};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -124,7 +124,7 @@ fn bill(run: &Run, leg: usize, points: f64) -> Bill {
     let line = Line {
         leg,
         task: run.legs()[leg].task + 1,
-        kind: Kind::LevelOffLate,
+        kind: LineKind::LevelOffLate,
         amount: 1.5,
         from,
         to: from + 640,

@@ -7,7 +7,7 @@
 pub mod signs;
 pub mod tables;
 
-use super::{Kind, Scene};
+use super::{Inquiry, LineKind};
 use crate::drill;
 use crate::sim::math::exp;
 use signs::Motion;
@@ -21,34 +21,34 @@ pub struct Sign(
     pub fn(&Motion) -> f64,
     pub f64,
     pub f64,
-    pub &'static [(Kind, f64)],
+    pub &'static [(LineKind, f64)],
 );
 
 /// The signs of a kind of task.
 pub struct Evidence {
-    /// A name is given from this probability on: about 19 of 20 given so are right on hands that were left out.
+    /// A name is given from this probability on: 19 of 20 given so are right on drills that nothing was fitted on.
     pub sure: f64,
-    /// What speaks for each name before anything was seen; [`Kind::Rest`] is for nothing wrong.
-    pub base: &'static [(Kind, f64)],
+    /// What speaks for each name before anything was seen; [`LineKind::Rest`] is for nothing wrong.
+    pub base: &'static [(LineKind, f64)],
     /// The signs.
     pub signs: &'static [Sign],
 }
 
 /// The name the motion about a line speaks for; None where it speaks for none clearly.
-pub fn name(scene: &Scene) -> Option<Kind> {
+pub fn name(scene: &Inquiry) -> Option<LineKind> {
     let evidence = Evidence::of(&scene.leg.flown.kind);
     let motion = Motion::of(scene);
     to_and_fro(&motion).or_else(|| {
         let (likeliest, probability) = evidence.likely(&evidence.seen(&motion))[0];
-        (likeliest != Kind::Rest && probability >= evidence.sure).then_some(likeliest)
+        (likeliest != LineKind::Rest && probability >= evidence.sure).then_some(likeliest)
     })
 }
 
 /// What a lever that goes to and fro speaks for whatever else is seen.
-pub fn to_and_fro(motion: &Motion) -> Option<Kind> {
+pub fn to_and_fro(motion: &Motion) -> Option<LineKind> {
     Some(match motion.apart_s()? < QUICKLY_S {
-        true => Kind::Pumping,
-        false => Kind::Overcontrol,
+        true => LineKind::Pumping,
+        false => LineKind::Overcontrol,
     })
 }
 
@@ -76,7 +76,7 @@ impl Evidence {
     }
 
     /// Every name and its probability, the likeliest first.
-    pub fn likely(&self, seen: &[f64]) -> Vec<(Kind, f64)> {
+    pub fn likely(&self, seen: &[f64]) -> Vec<(LineKind, f64)> {
         let sums = self.base.iter().map(|(kind, base)| {
             let spoken = self.signs.iter().zip(seen).flat_map(|(sign, seen)| {
                 let of_kind = sign.3.iter().filter(|(of, _)| of == kind);
@@ -84,7 +84,7 @@ impl Evidence {
             });
             (*kind, base + spoken.sum::<f64>())
         });
-        let mut likely: Vec<(Kind, f64)> = sums.collect();
+        let mut likely: Vec<(LineKind, f64)> = sums.collect();
         likely.sort_by(|a, b| b.1.total_cmp(&a.1));
         let most = likely[0].1;
         let all: f64 = likely.iter().map(|(_, sum)| exp(sum - most)).sum();

@@ -7,7 +7,7 @@
 use std::ops::RangeInclusive;
 
 use super::super::landmarks::{AIMLESS, Landmarks};
-use super::super::{IDLE, Scene};
+use super::super::{IDLE, Inquiry};
 use crate::run::moves::Move;
 use crate::units::{TICK_S, TICKS_PER_S};
 
@@ -44,7 +44,7 @@ const FAR: f64 = 4.0;
 
 /// The motion of a leg, and the line in it that is looked at.
 pub struct Motion<'a> {
-    scene: &'a Scene<'a>,
+    scene: &'a Inquiry<'a>,
     lever: Vec<f64>,
     untwitched: Vec<f64>,
     error: Vec<f64>,
@@ -57,7 +57,7 @@ pub struct Motion<'a> {
 
 impl<'a> Motion<'a> {
     /// About a line.
-    pub fn of(scene: &'a Scene<'a>) -> Motion<'a> {
+    pub fn of(scene: &'a Inquiry<'a>) -> Motion<'a> {
         let leg = scene.leg;
         let (start, end) = (leg.again.start, leg.again.end);
         let ticks = || (start..end).step_by(LOOK as usize);

@@ -5,14 +5,14 @@
 //! names on styles left out, in the tests, prints it anew. Outcomes without a cure, such as a level power believed in wrongly, are
 //! there so that they are not taken for another: their lines stay facts.
 
-use super::super::Kind::*;
+use super::super::LineKind::*;
 use super::signs::*;
 use super::{Evidence, Sign};
 
 /// A step.
 #[rustfmt::skip]
 pub const STEP: Evidence = Evidence {
-    sure: 0.68,
+    sure: 0.8,
     base: &[(LevelOffEarly, -2.0), (LevelOffLate, 2.5), (LevelPowerOff, -0.25), (Rest, 0.0), (NotCorrected, -1.75), (Overcontrol, 4.5), (PowerTooLittle, 0.75), (PowerTooMuch, -0.75), (Pumping, 2.0), (SecondMoveMissing, 0.0)],
     signs: &[
         Sign(to_go, 0.0, 0.1, &[(LevelOffEarly, 0.75), (LevelOffLate, -3.5), (LevelPowerOff, 1.0), (SecondMoveMissing, 0.5)]),
@@ -35,7 +35,7 @@ pub const STEP: Evidence = Evidence {
 /// A hold or a rate.
 #[rustfmt::skip]
 pub const STAY: Evidence = Evidence {
-    sure: 0.6,
+    sure: 0.72,
     base: &[(LevelPowerOff, 0.25), (Rest, 0.0), (NotCorrected, 0.0), (Overcontrol, 0.0), (PowerTooMuch, -0.25), (Pumping, -1.25)],
     signs: &[
         Sign(quick_turns, 2.0, 15.0, &[(LevelPowerOff, -0.5), (Rest, -0.75), (Pumping, 4.25)]),
