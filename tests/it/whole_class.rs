@@ -2,7 +2,7 @@
 
 use std::process::Command;
 use std::sync::Arc;
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 use leveloff::drill::library;
 use leveloff::hands;
@@ -88,6 +88,7 @@ fn a_thousand_recordings_are_told_soon_and_completely() {
     }
     let mut pty = Start::on(80, 24).env("LANG", "C.UTF-8").args(&args).spawn();
     pty.wait_text("flying them again [");
+    pty.wait_for(|text| text.contains(" a run"), Duration::from_secs(200));
     assert_eq!(pty.exit_code(), 0);
     let processors = std::thread::available_parallelism().unwrap().get();
     assert!(processors < 2 || cores >= 1.9, "{cores:.2} of {processors}");
