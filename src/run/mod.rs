@@ -116,6 +116,11 @@ impl Run {
         }
     }
 
+    /// Whether it went the way of a flight logged elsewhere, to its end.
+    pub fn is_on_tape(&self) -> bool {
+        self.on_tape
+    }
+
     /// What is known of it.
     pub fn known(&self) -> Known {
         self.known

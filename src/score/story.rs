@@ -66,6 +66,9 @@ pub fn ending(run: &Run, score: &Score) -> String {
                 "The model broke down after {time_s:.0} s: a defect of this program, not of your flying."
             )
         }
+        Some(End::Left) if run.is_on_tape() => {
+            format!("The track can be followed for {time_s:.0} s{tally}.")
+        }
         Some(End::Left) => format!("You left after {time_s:.0} s{tally}."),
         Some(End::Complete) | None => match path_ending(run) {
             Some(ending) => format!("{ending} after {time_s:.0} s{tally}."),
