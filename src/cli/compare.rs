@@ -1,10 +1,14 @@
 //! `compare`: two runs side by side.
 
 use super::place::Place;
-use super::{Exit, Wrong, output, received, weigh};
+use super::{Exit, Wrong, fly, output, received, screen, weigh};
 use crate::export::compare::{self, Side};
+use crate::tui::{Start, printed};
+use crate::why::Pars;
 
 /// Show two runs of a drill side by side
+///
+/// On a terminal the debrief of the first opens, with the other drawn beside it in dots.
 #[derive(clap::Args)]
 pub struct Args {
     /// Id of a run, or the file of a recording
@@ -13,24 +17,35 @@ pub struct Args {
     /// The other
     #[arg(value_name = "ID|FILE")]
     other: String,
+    /// As plain text, without screen
+    #[arg(long)]
+    text: bool,
 }
 
 /// Refuses what is not of the same drill.
-pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
-    let side = |name: &str| -> anyhow::Result<Side> {
+pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<Exit> {
+    let side = |name: &str| -> anyhow::Result<(Side, Option<Pars>)> {
         let recording = received::recording(name, place)?.recording;
         let run = received::replay(&recording, name)?;
-        let weighed = weigh::weigh(&run, place).0;
-        Ok(Side {
+        let (weighed, pars) = weigh::weigh(&run, place);
+        let side = Side {
             recording,
             run,
             weighed,
-        })
+        };
+        Ok((side, pars))
     };
-    let (a, b) = (side(&args.one)?, side(&args.other)?);
+    let ((a, pars), (b, _)) = (side(&args.one)?, side(&args.other)?);
     if let Some(why) = compare::refusal(&a, &b) {
         let message = format!("these runs cannot be compared: {why}; give two runs of one drill");
         return Err(Wrong(message).into());
+    }
+    if !args.text && fly::is_terminal() {
+        let said = compare::together(&a, &b);
+        let said = said.lines().map(String::from).collect();
+        let debrief = printed::of_file(&a.run, &a.weighed, pars.as_ref(), said);
+        let debrief = debrief.beside(b.recording.id, b.weighed.score.points, b.run);
+        return fly::show(Start::Debrief(Box::new(debrief)), place, screen);
     }
     output::text(&compare::text(&a, &b))?;
     Ok(Exit::Done)

@@ -117,9 +117,9 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
     }
     let told = judged.told();
     let is_drawn = !args.text && args.svg.is_none() && args.html.is_none();
-    let debrief = || printed::of_track(&run, &weighed, pars.as_ref(), told.clone());
+    let debrief = || printed::of_file(&run, &weighed, pars.as_ref(), told.clone());
     if is_drawn && fly::is_terminal() {
-        return fly::show(Start::Judged(Box::new(debrief())), place, screen);
+        return fly::show(Start::Debrief(Box::new(debrief())), place, screen);
     }
     let flown = Flown {
         origin: Origin::Track(&told),

@@ -16,6 +16,8 @@ use crate::logbook::{Entries, Entry};
 use crate::progress::{Costs, Curve, Flown, Group, Summary, costs, summary};
 use crate::run::recording::{HandName, SCHEMA};
 use crate::score::METRICS;
+use crate::tui::printed;
+use crate::tui::theme::Theme;
 
 /// The saved runs, oldest first; or put together, and whether they get better
 ///
@@ -336,7 +338,7 @@ fn over(args: &Args, figure: &str, flown: &[&Flown], unreadable: usize) -> anyho
         at: &run.at,
         drill: &run.drill,
         value,
-        curve: curve.as_ref().map(|curve| curve.at(index + 1)),
+        curve: curve.as_ref().map(|curve| curve.at((index + 1) as f64)),
     });
     let runs: Vec<Point> = runs.collect();
     if args.json {
@@ -365,8 +367,16 @@ fn over(args: &Args, figure: &str, flown: &[&Flown], unreadable: usize) -> anyho
         },
     )?;
     if !args.csv {
-        let told = progress_words::curve(curve.as_ref(), figure, values.len());
-        output::results(|out| writeln!(out, "\n{told}"))?;
+        let curve = curve.as_ref();
+        let title = match (&args.drill, args.skill) {
+            (Some(drill), _) => drill.as_str(),
+            (None, Some(skill)) => skill.title(),
+            (None, None) => "all drills",
+        };
+        let theme = Theme::detect(|name| std::env::var(name).ok());
+        let picture = printed::learning(title, figure, &values, curve, &theme);
+        let told = progress_words::curve(curve, figure, values.len());
+        output::results(|out| writeln!(out, "\n{picture}\n{told}"))?;
     }
     Ok(())
 }

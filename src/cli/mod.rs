@@ -155,7 +155,7 @@ fn run(cli: Cli) -> anyhow::Result<Exit> {
         Some(Command::Log(args)) => log::run(args, &place()?),
         Some(Command::Next(args)) => next::run(args, &place()?),
         Some(Command::Note(args)) => note::run(args, &place()?),
-        Some(Command::Compare(args)) => compare::run(args, &place()?),
+        Some(Command::Compare(args)) => compare::run(args, &place()?, &cli.screen),
         Some(Command::Class(args)) => class::run(args, &place()?),
         Some(Command::Verify(args)) => verify::run(args, &place()?),
         Some(Command::Drills(args)) => drills::run(args),

@@ -1,7 +1,7 @@
 //! Two runs of a drill side by side.
 
 use super::table::{Cell, Table};
-use super::text::{by, when, word};
+use super::text::{Text, by, when, word};
 use crate::drill::reader::printable;
 use crate::run::{Recording, Run};
 use crate::score::{Figure, HandFigures, TaskScore, metrics};
@@ -36,7 +36,21 @@ pub fn refusal(a: &Side, b: &Side) -> Option<String> {
 
 /// Both, task by task.
 pub fn text(a: &Side, b: &Side) -> String {
-    let mut text = format!("{}\n\n", printable(&a.run.drill().title));
+    let title = printable(&a.run.drill().title);
+    let mut text = Text(format!("{title}\n\n{}", together(a, b)));
+    for (name, side) in [("A", a), ("B", b)] {
+        text.line("");
+        text.wrapped("", &format!("{name}: {}", side.weighed.first));
+        for line in side.weighed.told().iter().take(LINES) {
+            text.line(&format!("   {}", line.in_short()));
+        }
+    }
+    text.0
+}
+
+/// Who flew them, and their figures side by side.
+pub fn together(a: &Side, b: &Side) -> String {
+    let mut text = String::new();
     for (name, side) in [("A", a), ("B", b)] {
         let recording = &side.recording;
         text += &format!(
@@ -52,14 +66,7 @@ pub fn text(a: &Side, b: &Side) -> String {
         text += &format!("\n{note}\n");
     }
     text.push('\n');
-    text += &figures(a, b).text();
-    for (name, side) in [("A", a), ("B", b)] {
-        text += &format!("\n{name}  {}\n", side.weighed.first);
-        for line in side.weighed.told().iter().take(LINES) {
-            text += &format!("   {}\n", line.in_short());
-        }
-    }
-    text
+    text + &figures(a, b).text()
 }
 
 /// That what differs may be the air's doing.

@@ -290,10 +290,10 @@ pub fn by(recording: &Recording) -> String {
 
 /// Lines under construction.
 #[derive(Default)]
-struct Text(String);
+pub(super) struct Text(pub(super) String);
 
 impl Text {
-    fn line(&mut self, line: &str) {
+    pub(super) fn line(&mut self, line: &str) {
         self.0.push_str(line);
         self.0.push('\n');
     }
@@ -303,7 +303,7 @@ impl Text {
     }
 
     /// A sentence broken between words, each line after `indent`.
-    fn wrapped(&mut self, indent: &str, sentence: &str) {
+    pub(super) fn wrapped(&mut self, indent: &str, sentence: &str) {
         let mut line = indent.to_string();
         for word in sentence.split_whitespace() {
             let words_already = line.len() > indent.len();

@@ -112,8 +112,8 @@ impl Curve {
         })
     }
 
-    /// Its value at a run, counted from 1.
-    pub fn at(&self, run: usize) -> f64 {
+    /// Its value at a run, counted from 1, or between two.
+    pub fn at(&self, run: f64) -> f64 {
         self.limit + self.gap * share(self.form, self.rate, run)
     }
 
@@ -131,10 +131,10 @@ impl Told {
 }
 
 /// What of the gap is still missing at a run, counted from 1.
-fn share(form: Form, rate: f64, run: usize) -> f64 {
+fn share(form: Form, rate: f64, run: f64) -> f64 {
     match form {
-        Form::Exponential => exp(-rate * (run - 1) as f64),
-        Form::Power => pow(run as f64, -rate),
+        Form::Exponential => exp(-rate * (run - 1.0)),
+        Form::Power => pow(run, -rate),
     }
 }
 

@@ -103,8 +103,8 @@ pub enum Start {
     Guess(usize),
     /// Watching a built-in hand fly a drill of the shelf.
     Watch(usize, HandName),
-    /// At what is told of a track.
-    Judged(Box<Debrief>),
+    /// At what is told of a run out of a file.
+    Debrief(Box<Debrief>),
 }
 
 /// The program.
@@ -183,7 +183,7 @@ impl App {
                 app.chosen = index;
                 app.watch(hand, now);
             }
-            Start::Judged(debrief) => app.screen = Screen::Debrief(debrief),
+            Start::Debrief(debrief) => app.screen = Screen::Debrief(debrief),
         }
         app
     }
@@ -499,7 +499,7 @@ impl App {
             }
             Screen::Weigh(_) => self.tell_at_once(),
             Screen::Replay(_) => self.end_replay(),
-            Screen::Debrief(debrief) if debrief.is_judged() => return Wish::Exit(0),
+            Screen::Debrief(debrief) if debrief.is_from_elsewhere() => return Wish::Exit(0),
             Screen::Debrief(debrief) if debrief.listed_at.is_some() => {
                 let chosen = debrief.listed_at.unwrap_or(0);
                 self.list_runs(chosen);

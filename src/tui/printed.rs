@@ -1,24 +1,29 @@
-//! The debrief of a track, and its picture as lines of text for where there is no screen to step through it on.
+//! Pictures as lines of text, for where there is no screen: a track's debrief, and runs with what was learnt over them.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::screens::debrief::{self, Debrief, Kept, Told};
 use super::theme::Theme;
+use super::widgets::learning::{self, Figure};
+use crate::progress::Curve;
 use crate::run::Run;
 use crate::why::{Pars, Weighed};
 
-/// Its size: as wide as the text below it.
+/// As wide as the text below it.
 const COLUMNS: u16 = 78;
+/// Rows of a debrief's picture.
 const ROWS: u16 = 20;
+/// Rows of what was learnt: a dot is a fortieth of the points.
+const LEARNING_ROWS: u16 = 12;
 
-/// The debrief of a track; `said` is what is to be said of that.
-pub fn of_track(run: &Run, weighed: &Weighed, pars: Option<&Pars>, said: Vec<String>) -> Debrief {
+/// The debrief of a run out of a file; `said` is what is to be said of that.
+pub fn of_file(run: &Run, weighed: &Weighed, pars: Option<&Pars>, said: Vec<String>) -> Debrief {
     let told = Told {
         run: run.clone(),
         weighed: weighed.clone(),
         pars: pars.cloned(),
-        kept: Kept::Track(said),
+        kept: Kept::Elsewhere(said),
         stalls: 0,
         moved_with: Vec::new(),
         marks: Vec::new(),
@@ -32,11 +37,31 @@ pub fn of_track(run: &Run, weighed: &Weighed, pars: Option<&Pars>, said: Vec<Str
 
 /// The run with its band, lever and bill on one time axis, and what the dotted line is.
 pub fn picture(debrief: &Debrief, theme: &Theme) -> String {
-    let area = Rect::new(0, 0, COLUMNS, ROWS);
+    lines(ROWS, |area, buffer| {
+        debrief::draw_print(debrief, area, buffer, theme)
+    })
+}
+
+/// A figure of the runs of `title`, each a dot, and the curve through them.
+pub fn learning(
+    title: &str,
+    figure: &str,
+    values: &[f64],
+    curve: Option<&Curve>,
+    theme: &Theme,
+) -> String {
+    lines(LEARNING_ROWS, |area, buffer| {
+        let figure = Figure::of(figure);
+        learning::draw(title, values, curve, &figure, area, buffer, theme);
+    })
+}
+
+fn lines(rows: u16, draw: impl FnOnce(Rect, &mut Buffer)) -> String {
+    let area = Rect::new(0, 0, COLUMNS, rows);
     let mut buffer = Buffer::empty(area);
-    debrief::draw_print(debrief, area, &mut buffer, theme);
+    draw(area, &mut buffer);
     let mut text = String::new();
-    for y in 0..ROWS {
+    for y in 0..rows {
         let row: String = (0..COLUMNS).map(|x| buffer[(x, y)].symbol()).collect();
         text.push_str(row.trim_end());
         text.push('\n');

@@ -62,7 +62,7 @@ fn a_curve_finds_the_form_and_the_numbers_that_made_it() {
         (curve.half_life_runs.unwrap() - 5.78).abs() < 0.6,
         "{curve:?}"
     );
-    assert!((curve.at(30) - curve.now.value).abs() < 1e-9);
+    assert!((curve.at(30.0) - curve.now.value).abs() < 1e-9);
 
     let curve = fit(&power(40)).unwrap();
     assert_eq!(curve.form, Form::Power);

@@ -33,7 +33,7 @@ impl App {
             Action::Against => {
                 let own_id = match &debrief.told.kept {
                     Kept::As(id) => id.clone(),
-                    Kept::Not(_) | Kept::Track(_) => String::new(),
+                    Kept::Not(_) | Kept::Elsewhere(_) => String::new(),
                 };
                 let drill = Recording::of(debrief.run());
                 let logbook = self.settings.logbook.clone();

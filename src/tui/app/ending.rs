@@ -172,7 +172,7 @@ impl App {
         };
         let id = match &kept {
             Kept::As(id) => Some(id.as_str()),
-            Kept::Not(_) | Kept::Track(_) => None,
+            Kept::Not(_) | Kept::Elsewhere(_) => None,
         };
         // Notes that cannot be read keep nothing else from being shown.
         let found = id.and_then(|id| self.settings.logbook.notes(id).ok());

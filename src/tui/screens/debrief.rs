@@ -45,7 +45,7 @@ pub enum Kept {
     /// Nowhere, and why.
     Not(String),
     /// In the file it was read from: what is to be said of that, a sentence each.
-    Track(Vec<String>),
+    Elsewhere(Vec<String>),
 }
 
 /// What is known of a run that is over.
@@ -145,9 +145,9 @@ impl Debrief {
         Some((name, compare::from_the_start(run)))
     }
 
-    /// Whether it was read from a track.
-    pub fn is_judged(&self) -> bool {
-        matches!(self.told.kept, Kept::Track(_))
+    /// Whether it was read from a file, and is not the run of the learner who looks at it.
+    pub fn is_from_elsewhere(&self) -> bool {
+        matches!(self.told.kept, Kept::Elsewhere(_))
     }
 
     /// The leg that is looked at.
@@ -195,6 +195,13 @@ impl Debrief {
         }
         self.reveal = true;
         self.hold_against(Against::Better);
+    }
+
+    /// The same with another run of the drill beside it: its id and points.
+    pub fn beside(mut self, id: String, points: Option<f64>, run: Run) -> Debrief {
+        self.earlier = Some(Earlier { id, points, run });
+        self.hold_against(Against::Earlier);
+        self
     }
 
     /// Beside the run stands the next of what there is; `earlier` looks the logbook up.
@@ -483,12 +490,12 @@ fn foot(debrief: &Debrief, more: bool, area: Rect, buffer: &mut Buffer, theme: &
         Some(_) => "   tab line",
     };
     let back = match debrief.listed_at {
-        _ if debrief.is_judged() => "q leave",
+        _ if debrief.is_from_elsewhere() => "q leave",
         Some(_) => "q back",
         None => "q menu",
     };
     let few = format!(" {arrows} tasks{lines}");
-    let next = match debrief.is_judged() {
+    let next = match debrief.is_from_elsewhere() {
         true => " enter fly it   n next drill  ",
         false => " enter again   n next drill  ",
     };

@@ -182,7 +182,10 @@ pub fn draw(so_far: &SoFar, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     };
     let figure = Figure::of(so_far.figure);
     match so_far.rows.get(so_far.chosen) {
-        Some((row, values)) => learning::draw(row, values, &figure, picture, buffer, theme),
+        Some((row, values)) => {
+            let curve = row.curve.as_ref();
+            learning::draw(&row.title, values, curve, &figure, picture, buffer, theme);
+        }
         None => {
             let text = " No run of yours was kept yet: fly one, and it is here.";
             buffer.set_stringn(

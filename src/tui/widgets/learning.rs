@@ -7,7 +7,7 @@ use super::dots::Dots;
 use super::plot::{self, Up};
 use crate::drill::reader::{fixed, printable};
 use crate::export::progress_words::count;
-use crate::progress::Summary;
+use crate::progress::Curve;
 use crate::score::metrics::{METRICS, Metric};
 use crate::tui::theme::{Role, Theme};
 
@@ -63,10 +63,11 @@ impl Figure {
     }
 }
 
-/// Values over the runs, each a dot, and the curve as a line.
+/// Values over the runs of `title`, each a dot, and the curve as a line.
 pub fn draw(
-    row: &Summary,
+    title: &str,
     values: &[f64],
+    curve: Option<&Curve>,
     figure: &Figure,
     area: Rect,
     buffer: &mut Buffer,
@@ -94,12 +95,12 @@ pub fn draw(
         let (x, y) = (along(run, dots.width()), up.dot(*value));
         dots.column(x, y, y + 1, Role::Ink);
     }
-    if let Some(curve) = &row.curve {
+    if let Some(curve) = curve {
         let width = dots.width();
         let mut before = None;
         for x in 0..width {
-            let run = (f64::from(x) / f64::from(width - 1) * last as f64).round() as usize;
-            let y = up.dot(curve.at(run + 1).clamp(low, high));
+            let run = 1.0 + f64::from(x) / f64::from(width - 1) * last as f64;
+            let y = up.dot(curve.at(run).clamp(low, high));
             dots.column(x, before.unwrap_or(y), y, Role::Alternative);
             before = Some(y);
         }
@@ -115,16 +116,16 @@ pub fn draw(
         buffer.set_string(area.x, y, label, theme.style(Role::Quiet));
     }
     dots.render(buffer, theme);
-    let told = match &row.curve {
+    let told = match curve {
         Some(curve) => format!(
-            "{}: {} runs flown to the end; they scatter by {} about the line",
-            printable(&row.title),
+            "{}: {} runs, scattered by {} about the line",
+            printable(title),
             values.len(),
             figure.plain(curve.scatter)
         ),
         None => format!(
             "{}: {} flown to the end",
-            printable(&row.title),
+            printable(title),
             count(values.len(), "run")
         ),
     };

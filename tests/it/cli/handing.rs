@@ -9,6 +9,7 @@ use proptest::test_runner::TestRunner;
 use serde_json::{Value, json};
 
 use super::Shell;
+use crate::pty_harness::Start;
 use leveloff::drill::printable::is_plain;
 use leveloff::sim::math::Digest;
 
@@ -289,6 +290,31 @@ fn two_runs_of_a_drill_stand_side_by_side_and_others_do_not() {
     let err = shell.bad(2, &["compare", text(&green), text(&other)]);
     let why = "the one is of the drill `catch-the-sink`, the other of `cliff-top`";
     assert!(err.contains(why), "{err}");
+}
+
+#[test]
+fn on_a_terminal_the_one_opens_with_the_other_beside_it() {
+    let shell = Shell::new();
+    let sent = |hand| {
+        let kept = keep(&shell, "catch-the-sink", &["--hand", hand]);
+        let id = kept.file_stem().unwrap().to_str().unwrap().to_string();
+        (shell.folder.join(&format!("data/runs/{id}.json")), id)
+    };
+    let ((green, _), (steady, steady_id)) = (sent("green"), sent("steady"));
+    let args = ["compare", text(&green), text(&steady)];
+    let mut pty = Start::on(140, 40)
+        .env("LANG", "C.UTF-8")
+        .args(&args)
+        .spawn();
+    let screen = pty.wait_text(&format!("dotted: run {steady_id}, 75 points"));
+    for part in ["Catch the sink   debrief", "71 points", "hand steady"] {
+        assert!(screen.contains(part), "{part} is not on\n{screen}");
+    }
+    pty.send("q");
+    assert_eq!(pty.exit_code(), 0);
+    pty.assert_restored();
+    let told = shell.good(&[&args[..], &["--text"]].concat());
+    assert!(told.contains("hand steady"), "{told}");
 }
 
 #[test]

@@ -265,6 +265,11 @@ fn the_log_puts_runs_together_and_tells_what_they_come_to() {
 
     let over = shell.good(&["log", "--over", "--drill", "catch-the-sink"]);
     assert!(over.contains("the curve goes up by"), "{over}");
+    assert!(over.contains("\n100 pt │"), "no picture:\n{over}");
+    let dots = |over: &str| over.chars().filter(|c| ('⠁'..='⣿').contains(c)).count();
+    assert!(dots(&over) > 20, "no curve:\n{over}");
+    let csv = shell.good(&["log", "--over", "--drill", "catch-the-sink", "--csv"]);
+    assert_eq!(dots(&csv), 0, "{csv}");
     let rms = shell.json(&["log", "--over", "rms_ft", "--skill", "stop", "--json"]);
     assert_eq!(rms["runs"][0]["value"], 15.8);
     assert!(

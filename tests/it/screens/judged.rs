@@ -69,7 +69,7 @@ fn judged(has_all: bool) -> Debrief {
     let run = Run::along(drill, 0, Arc::new(filled.tape));
     let said = SAID.map(String::from).to_vec();
     let weighed = weigh(&run, None).billed(&run, |_| has_all);
-    printed::of_track(&run, &weighed, None, said)
+    printed::of_file(&run, &weighed, None, said)
 }
 
 /// Somebody before it.
@@ -79,7 +79,7 @@ fn seat(has_all: bool, name: &str, size: (u16, u16)) -> Seat {
     seat.app = App::new(
         settings(seat.folder.clone(), MONO),
         Shelf::new(drills),
-        Start::Judged(Box::new(judged(has_all))),
+        Start::Debrief(Box::new(judged(has_all))),
         Duration::ZERO,
     );
     seat.app.resized(size.0, size.1, Duration::ZERO);

@@ -48,7 +48,7 @@ fn so_far_shows_whether_it_gets_better_and_what_next() {
         seat.key(KeyCode::Down);
         let text = seat.text();
         assert!(
-            text.contains("go and stop: 10 runs flown to the end"),
+            text.contains("go and stop: 10 runs, scattered by"),
             "{text}"
         );
         assert!(

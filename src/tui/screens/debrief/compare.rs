@@ -16,13 +16,13 @@ pub enum Against {
     Par,
     /// The hand `best`.
     Best,
-    /// The latest other run of the same drill.
+    /// Another run of the same drill: the latest, or the one that was asked for.
     Earlier,
     /// Nothing.
     Nothing,
 }
 
-/// Another run of the same drill out of the logbook.
+/// Another run of the same drill.
 #[derive(Clone)]
 pub struct Earlier {
     /// Its id.

@@ -171,7 +171,11 @@ fn next(debrief: &Debrief, is_wide: bool, page: &mut Page) {
     let practise = debrief
         .line
         .map(|line| format!("x practises line {}", line + 1));
-    let again = if debrief.is_judged() { "here" } else { "again" };
+    let again = if debrief.is_from_elsewhere() {
+        "here"
+    } else {
+        "again"
+    };
     let others = (!is_wide).then(|| format!("enter flies it {again}   n the next drill"));
     let keys: Vec<String> = practise.into_iter().chain(others).collect();
     if !keys.is_empty() {
@@ -187,7 +191,7 @@ fn next(debrief: &Debrief, is_wide: bool, page: &mut Page) {
 /// What is to be said of the track it was read from: what comes first, of one without a bill also what is missing from it, and the rest.
 fn of_track(debrief: &Debrief) -> (&[String], &[String]) {
     let told: &[String] = match &debrief.told.kept {
-        Kept::Track(told) => told,
+        Kept::Elsewhere(told) => told,
         Kept::As(_) | Kept::Not(_) => &[],
     };
     let first = if debrief.line.is_some() { 1 } else { 2 };
