@@ -5,6 +5,7 @@ use std::ops::Range;
 use super::evidence::signs::turns;
 use super::landmarks::AIMLESS;
 use super::{Inquiry, LineKind, SEVERAL, SINKS, words};
+use crate::drill::Kind;
 use crate::plan::{self, Seen, Setting, Sight, When};
 use crate::run::moves::Move;
 use crate::run::{Run, thousandths};
@@ -56,6 +57,7 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
         LineKind::NeverMoved | LineKind::WrongWay | LineKind::BeganLate => {
             by_the_brief(scene, None)
         }
+        LineKind::LeverHigh | LineKind::LeverLow => slowing_on(scene),
         _ => None,
     }
 }
@@ -101,6 +103,18 @@ fn power_up(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
         leg.recipe(),
         When::FastKt,
     )
+}
+
+/// Slowing in, the rest of the recipe from where the line begins: what `steady` does first there is a small move that says
+/// nothing to somebody who never brought the power up.
+fn slowing_on(scene: &Inquiry) -> Option<Cure> {
+    let leg = scene.leg;
+    let from = scene.line.from.tick;
+    matches!(leg.flown.kind, Kind::Slow(_)).then(|| Cure {
+        amount: None,
+        from,
+        run: by_recipe(scene, leg.again.until(from), leg.recipe()),
+    })
 }
 
 /// The descent begun at the recipe's distance, with its first power for the path, and `steady` from there.

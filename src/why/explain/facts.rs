@@ -154,10 +154,11 @@ fn descent_early(scene: &Inquiry) -> Fact {
         .then_some((LineKind::DescentEarly, early_s))
 }
 
-/// On the number, and the lever left where it does not keep it.
+/// On the number, and the lever left where it does not keep it; while it slows in, pitch keeps it there.
 fn level_power(scene: &Inquiry) -> Fact {
     let leg = scene.leg;
     let from = scene.line.from.tick;
+    leg.again.run.fast_mps(from).is_none().then_some(())?;
     let kept = leg.again.lever.at(from);
     let at_rest = scene.share(|tick| leg.again.lever.at(*tick) == kept) >= AT_REST;
     let off = kept - leg.right(from);

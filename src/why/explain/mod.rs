@@ -225,7 +225,10 @@ pub fn lines(leg: &Case, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
             names => names,
         };
         let put_right = tried.into_iter().filter_map(|kind| scene.put_right(kind));
-        let flight = match put_right.max_by(|a, b| a.2.points.total_cmp(&b.2.points)) {
+        let named = put_right.max_by(|a, b| a.2.points.total_cmp(&b.2.points));
+        let is_slowing = matches!(leg.flown.kind, drill::Kind::Slow(_));
+        let by_fact = || is_slowing.then(|| scene.put_right(line.kind)).flatten();
+        let flight = match named.or_else(by_fact) {
             Some((kind, cure, flown)) => {
                 // By how much a beginning was wrong the fact says.
                 line.amount = cure.amount.unwrap_or(line.amount);

@@ -176,6 +176,18 @@ fn what_a_debrief_says_first() {
             ),
         ),
         (
+            "Slows in and never moves the lever, from far out",
+            script("a-narrow-gap", &[]),
+        ),
+        (
+            "Slows in at idle and never brings the power up",
+            script("seventy-to-lose", &[(1.0, 0.0)]),
+        ),
+        (
+            "Slows in, half of the power and late",
+            script("off-the-fast-road", &[(1.0, 0.0), (26.0, 20.0)]),
+        ),
+        (
             "Slows in at idle, on into the next task and the surface",
             script("slow-then-down", &[(1.0, 0.0)]),
         ),
