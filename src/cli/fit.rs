@@ -7,6 +7,7 @@ use anyhow::Context;
 use serde::Serialize;
 
 use super::{Exit, Wrong, find, output, within};
+use crate::drill::columns::{self, Asked};
 use crate::drill::printable::is_plain;
 use crate::drill::reader::Source;
 use crate::fit::rows::{self, Row};
@@ -29,11 +30,14 @@ const LONGEST: u64 = 1000;
 
 /// Make an aeroplane's file from rows read off elsewhere
 #[derive(clap::Args)]
-#[command(long_about = include_str!("fit.txt"))]
+#[command(long_about = long_about())]
 pub struct Args {
     /// The rows, CSV; else from standard input, or asked for one by one
     #[arg(long, value_name = "FILE.csv")]
     rows: Option<PathBuf>,
+    /// Which columns to read, and their units, where the header does not say: altitude=ALT:ft,lever=THR:%
+    #[arg(long, value_name = "NAME=COLUMN[:UNIT],...", value_delimiter = ',', value_parser = Asked::parse)]
+    columns: Vec<Asked>,
     /// Seconds the engine takes from idle to 95 %, 0.1 to 60
     #[arg(long, value_name = "S", value_parser = from_idle_s)]
     engine_from_idle_s: Option<f64>,
@@ -61,6 +65,10 @@ pub struct Args {
     /// What was found as JSON, the file in `toml`
     #[arg(long)]
     json: bool,
+}
+
+fn long_about() -> String {
+    include_str!("fit.txt").replace("{columns}", &columns::help(&rows::COLUMNS))
 }
 
 fn from_idle_s(text: &str) -> Result<f64, String> {
@@ -136,9 +144,14 @@ pub fn run(args: Args) -> anyhow::Result<Exit> {
         reading: args.read_to,
     };
     let fitted = match &args.rows {
-        Some(path) => table(&output::name(path), &find::read(path)?, &given)?,
+        Some(path) => table(
+            &output::name(path),
+            &find::read(path)?,
+            &args.columns,
+            &given,
+        )?,
         None if io::stdin().is_terminal() => asked(io::stdin().lock(), &given)?,
-        None => table("standard input", &piped()?, &given)?,
+        None => table("standard input", &piped()?, &args.columns, &given)?,
     };
     if let Some(path) = &args.out
         && !output::new_file(path, &fitted.toml)?
@@ -183,9 +196,9 @@ fn piped() -> anyhow::Result<String> {
 }
 
 /// The aeroplane of a table; what is wrong is said with its place.
-fn table(file: &str, text: &str, given: &Given) -> anyhow::Result<Fit> {
+fn table(file: &str, text: &str, asked: &[Asked], given: &Given) -> anyhow::Result<Fit> {
     let source = Source { file, text };
-    let rows = rows::parse(source)?;
+    let rows = rows::parse(source, asked)?;
     let placed = |refusal: Refusal| {
         let at = refusal.row.map_or(0, |row| rows[row].at);
         source.error(at, refusal.message)

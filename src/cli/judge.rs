@@ -6,20 +6,21 @@ use std::sync::Arc;
 use super::place::Place;
 use super::{Exit, Wrong, air_value, find, fly, output, screen, weigh};
 use crate::drill::Drill;
+use crate::drill::columns::{self, Asked};
 use crate::drill::reader::Source;
 use crate::export::flown::{Flown, Origin};
 use crate::export::judged::{Gap, Judged, JudgedReport, Model};
 use crate::export::{html, json, svg, text};
 use crate::run::Run;
 use crate::score::{Figure, Key, Score, TaskScore};
-use crate::track::{Asked, Begin, LONGEST_GAP_S, Track, agree, fill, story};
+use crate::track::{Begin, COLUMNS, LONGEST_GAP_S, Track, agree, fill, story};
 use crate::tui::theme::Theme;
 use crate::tui::{Start, printed};
 use crate::units::{FPM, FT};
 
 /// Judge a flight that was logged elsewhere like a run of a drill
 #[derive(clap::Args)]
-#[command(long_about = include_str!("judge.txt"))]
+#[command(long_about = long_about())]
 pub struct Args {
     /// The log: CSV with a header, a row for each moment, 1 to 100 a second
     #[arg(value_name = "TRACK.csv")]
@@ -51,6 +52,11 @@ pub struct Args {
     /// Write its picture alone
     #[arg(long, value_name = "OUT.svg", conflicts_with_all = ["json", "text"])]
     svg: Option<PathBuf>,
+}
+
+fn long_about() -> String {
+    // The rest of what is read is what our own tracks have.
+    include_str!("judge.txt").replace("{columns}", &columns::help(&COLUMNS[..6]))
 }
 
 fn seconds(text: &str) -> Result<f64, String> {

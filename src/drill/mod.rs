@@ -3,6 +3,7 @@
 
 pub mod air_words;
 pub mod aircraft_file;
+pub mod columns;
 pub mod guide;
 pub mod hold;
 pub mod lesson;

@@ -1,9 +1,10 @@
 //! Where in a track its drill begins.
 
+use super::Field;
 use super::Track;
-use super::field::Field;
 use crate::drill::reader::plain;
 use crate::drill::{Drill, Kind};
+use crate::sim::trim;
 use crate::units::{FPM, FT, NM};
 
 /// What begins so near to a track's first row begins with it, s: nobody answers at once, and an engine answers late.
@@ -104,7 +105,12 @@ fn by_first_task(drill: &Drill, track: &Track) -> Option<(f64, String)> {
                     format!("{:.2} nm from the aim point", start_m / NM),
                 ));
             }
-            Kind::Slow(_) => return Some((track.first_s(), "fast, to slow in".to_string())),
+            Kind::Slow(_) => {
+                let on_speed = trim::on_speed(&drill.aircraft, drill.start.altitude_m, 0.0);
+                let off_mps = drill.start.off_speed_mps;
+                let began_s = track.slows(on_speed.speed_mps + off_mps, off_mps)?;
+                return Some((began_s, "its speed begins to fall".to_string()));
+            }
             Kind::Surprise(_) => return Some((track.first_s(), "what comes is drawn".to_string())),
         }
     }
@@ -170,6 +176,18 @@ impl Track {
     fn passes(&self, distance_m: f64) -> Option<f64> {
         let to_aim = self.series(Field::ToAim)?;
         self.looks().find(|t_s| to_aim.at(*t_s) <= distance_m)
+    }
+
+    /// When it began to lose so much of a speed; None where it never did.
+    fn slows(&self, from_mps: f64, off_mps: f64) -> Option<f64> {
+        let speed = self.series(Field::Speed)?;
+        let lost = |share: f64| {
+            let is_lost = |t_s: &f64| speed.at(*t_s) <= from_mps - share * off_mps;
+            self.looks().find(is_lost)
+        };
+        // Once the engine has run down, speed goes with time.
+        let (less_s, more_s) = (lost(LEFT)?, lost(2.0 * LEFT)?);
+        Some(2.0 * less_s - more_s)
     }
 
     /// When the stretch begins in which it was inside a band most.

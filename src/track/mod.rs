@@ -4,7 +4,6 @@
 
 pub mod agree;
 pub mod begin;
-pub mod field;
 pub mod fill;
 pub mod read;
 pub mod smooth;
@@ -13,9 +12,9 @@ pub mod story;
 use crate::drill::reader::{FileError, Source};
 use crate::drill::{Drill, Kind};
 
+pub use crate::drill::columns::{Asked, Field};
 pub use begin::Begin;
-pub use field::{Asked, Field};
-pub use read::Series;
+pub use read::{COLUMNS, Series};
 
 /// A stretch without rows is a gap from so long on, s, where rows are close.
 const GAP_S: f64 = 2.0;

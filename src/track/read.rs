@@ -1,8 +1,7 @@
 //! Reading a track: CSV with a header, from anybody.
 
-use super::field::{self, Asked, Column, FIELDS, Field};
-use crate::drill::reader::{FileError, Source, plain, printable};
-use crate::drill::table::{self, Cell};
+use crate::drill::columns::{Asked, Column, Field, Sheet};
+use crate::drill::reader::{FileError, Source, plain};
 
 /// A column's values, each at its time; times ascend.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -18,67 +17,55 @@ const SLOWEST_S: f64 = 1.05;
 /// So many rows are the least.
 const LEAST_ROWS: usize = 8;
 
+/// What is read of a track; the first two it must have.
+pub const COLUMNS: [Field; 12] = [
+    Field::Time,
+    Field::Altitude,
+    Field::Lever,
+    Field::Speed,
+    Field::Distance,
+    Field::ToAim,
+    Field::Engine,
+    Field::Path,
+    Field::Alpha,
+    Field::Headwind,
+    Field::GustAlong,
+    Field::GustUp,
+];
+
 /// The columns of a track by what they hold; altitude is always there. Rows of one time are taken as their mean.
 ///
 /// # Errors
 /// The first thing that is not right, with what would be.
 pub fn read(source: Source, asked: &[Asked]) -> Result<Vec<(Field, Series)>, FileError> {
-    let mut header: Option<(Vec<Column>, usize)> = None;
-    let mut table: Vec<(Field, Series)> = Vec::new();
+    let sheet = Sheet::read(source, &COLUMNS, 2, asked)?;
+    let mut table: Vec<(Field, Series)> = sheet
+        .columns
+        .iter()
+        .map(|column| (column.field, Series::default()))
+        .collect();
     let mut last_s = f64::NEG_INFINITY;
-    for line in table::lines(source.text) {
-        let cells = &line.cells;
-        let Some((columns, width)) = &header else {
-            if cells.iter().all(|cell| cell.number().is_some()) {
-                let what = "the first line holds numbers; it must name the columns, such as `t_s,altitude_ft,lever`";
-                return Err(source.error(line.at, what));
-            }
-            let names: Vec<&str> = cells.iter().map(|cell| cell.text).collect();
-            let columns = field::columns(&names, asked)
-                .map_err(|what| source.error(line.at, printable(&what)))?;
-            table = columns
-                .iter()
-                .map(|column| (column.field, Series::default()))
-                .collect();
-            header = Some((columns, cells.len()));
-            continue;
-        };
-        if cells.len() != *width {
-            let hint = match cells.len() > *width {
-                true => "; where a comma is the decimal sign, separate cells by semicolons",
-                false => "",
-            };
-            let cells = cells.len();
-            let what = format!("{cells} cells in a row; the header has {width}{hint}");
-            return Err(source.error(line.at, what));
-        }
+    for row in &sheet.rows {
         let value = |column: &Column| {
-            let cell = &cells[column.index];
-            number(cell, column).map_err(|what| source.error(cell.at, what))
+            let cell = &row.cells[column.index];
+            let number = column.number(cell, column.field.known().range);
+            number.map_err(|what| source.error(cell.at, what))
         };
-        let time = columns.iter().find(|column| column.field == Field::Time);
-        let Some((time, t_s)) = time.map(|time| Ok((time, value(time)?))).transpose()? else {
-            continue;
-        };
-        let t_s = t_s.ok_or_else(|| {
-            source.error(
-                cells[time.index].at,
-                "the time is missing; give one in each row",
-            )
-        })?;
+        // The time is wanted first.
+        let time = &sheet.columns[0];
+        let at = row.cells[time.index].at;
+        let what = "the time is missing; give one in each row";
+        let t_s = value(time)?.ok_or_else(|| source.error(at, what))?;
         if t_s < last_s {
             let what = format!("the time is {t_s} s after {last_s} s; times must ascend");
-            return Err(source.error(cells[time.index].at, what));
+            return Err(source.error(at, what));
         }
         last_s = t_s;
-        for (column, (_, series)) in columns.iter().zip(&mut table) {
+        for (column, (_, series)) in sheet.columns.iter().zip(&mut table) {
             if let Some(value) = value(column)? {
                 series.push(t_s, value);
             }
         }
-    }
-    if header.is_none() {
-        return Err(source.error(0, "the file is empty; the first line must name the columns, such as `t_s,altitude_ft,lever`"));
     }
     table.iter_mut().for_each(|(_, series)| series.merge());
     let altitude = table.iter().find(|(field, _)| *field == Field::Altitude);
@@ -97,44 +84,6 @@ pub fn read(source: Source, asked: &[Asked]) -> Result<Vec<(Field, Series)>, Fil
     }
     table.retain(|(_, series)| series.t_s.len() >= LEAST_ROWS);
     Ok(table)
-}
-
-/// A cell's number in SI; None where it is empty.
-fn number(cell: &Cell, column: &Column) -> Result<Option<f64>, String> {
-    if cell.text.is_empty() {
-        return Ok(None);
-    }
-    let known = FIELDS.iter().find(|known| known.field == column.field);
-    let (name, (low, high)) = known.map_or(("value", (f64::MIN, f64::MAX)), |known| {
-        (known.name, known.range)
-    });
-    match cell.number().map(|value| value * column.unit) {
-        Some(value) if (low..=high).contains(&value) => Ok(Some(value)),
-        Some(_) => {
-            let (low, high) = (
-                plain((low / column.unit).round()),
-                plain((high / column.unit).round()),
-            );
-            let hint = match column.field {
-                Field::Lever if column.unit == 1.0 => {
-                    "; where it is in percent say --columns lever=COLUMN:%"
-                }
-                _ => "",
-            };
-            Err(format!(
-                "`{name}` is {}; it takes a number from {low} to {high}{hint}",
-                printable(cell.text)
-            ))
-        }
-        None => {
-            let what = match column.field {
-                Field::Time => "a number, such as seconds from any moment on",
-                _ => "a number",
-            };
-            let shown = printable(cell.text);
-            Err(format!("`{name}` is `{shown}`; it takes {what}"))
-        }
-    }
 }
 
 impl Series {

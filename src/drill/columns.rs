@@ -1,0 +1,422 @@
+//! Columns of tables that others write: what they can hold, how they are called, and their units; one list for all that is read.
+
+use super::reader::{FileError, Source, plain, printable};
+use super::spelling;
+use super::table::{self, Cell, Line};
+use crate::units::{DEG, FPM, FT, KT, NM};
+
+/// What a column holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Field {
+    /// Time, from any moment on.
+    Time,
+    /// Altitude, as the drill counts it.
+    Altitude,
+    /// True airspeed.
+    Speed,
+    /// The lever, 0..1.
+    Lever,
+    /// Flown over the ground, from any place on.
+    Distance,
+    /// Over the ground to the aim point.
+    ToAim,
+    /// Vertical speed, + up.
+    Vertical,
+    /// Mass.
+    Mass,
+    /// Engine, fraction of what it can give.
+    Engine,
+    /// Path through the air.
+    Path,
+    /// Angle of attack.
+    Alpha,
+    /// Steady wind against the flight.
+    Headwind,
+    /// Gust against the flight.
+    GustAlong,
+    /// Gust upwards.
+    GustUp,
+}
+
+/// One row of the table.
+pub struct Known {
+    /// What it holds.
+    pub field: Field,
+    /// Its name, on the command line and, alone or with a unit behind as in `t_ms` or `alt (m)`, in a header.
+    pub name: &'static str,
+    /// What logs call it as well.
+    pub also: &'static [&'static str],
+    /// Its units: how they are written and how large they are in SI. The first is that of a column without one, where `bare`.
+    pub units: &'static [(&'static str, f64)],
+    /// Whether a column without a unit is in the first of them.
+    pub bare: bool,
+    /// What is no such value, SI.
+    pub range: (f64, f64),
+    /// What it is, for those who ask for help.
+    pub about: &'static str,
+}
+
+/// One pound, kg: exact, international yard and pound agreement of 1959.
+const LB: f64 = 0.453_592_37;
+
+const SECONDS: &[(&str, f64)] = &[("s", 1.0), ("ms", 1e-3), ("min", 60.0)];
+const HEIGHTS: &[(&str, f64)] = &[("ft", FT), ("m", 1.0)];
+const KMH: f64 = 1.0 / 3.6;
+#[rustfmt::skip]
+const SPEEDS: &[(&str, f64)] = &[("kt", KT), ("m/s", 1.0), ("mps", 1.0), ("km/h", KMH), ("kmh", KMH)];
+const SHARES: &[(&str, f64)] = &[("1", 1.0), ("%", 0.01), ("pct", 0.01), ("percent", 0.01)];
+const LENGTHS: &[(&str, f64)] = &[("m", 1.0), ("ft", FT), ("nm", NM), ("km", 1000.0)];
+const CLIMBS: &[(&str, f64)] = &[("fpm", FPM), ("ft/min", FPM), ("m/s", 1.0), ("mps", 1.0)];
+const MASSES: &[(&str, f64)] = &[("kg", 1.0), ("lb", LB)];
+const ANGLES: &[(&str, f64)] = &[("deg", DEG), ("rad", 1.0)];
+/// Speeds of the air are written as our own tracks write them.
+const WINDS: &[(&str, f64)] = &[("mps", 1.0), ("kt", KT)];
+
+/// No flight of a drill lasts as long, is as high, as fast or goes as far; clocks may count from long ago.
+const TIMES: (f64, f64) = (-1e12, 1e12);
+const ALTITUDES: (f64, f64) = (-1000.0, 40_000.0);
+const FAST: (f64, f64) = (0.0, 1000.0);
+const FAR: (f64, f64) = (-1e8, 1e8);
+const ALL: (f64, f64) = (0.0, 1.0);
+const STEEP: (f64, f64) = (-1.5, 1.5);
+const WINDY: (f64, f64) = (-100.0, 100.0);
+/// The steepest that a trim on speed is made for, and the masses that an aeroplane's file can have.
+const CLIMBING: (f64, f64) = (-6000.0 * FPM, 6000.0 * FPM);
+const HEAVY: (f64, f64) = (50.0, 1e6);
+
+macro_rules! rows {
+    ($($field:ident $name:literal $also:tt $units:ident $bare:literal $range:ident $about:literal;)*) => {
+        &[$(Known {
+            field: Field::$field,
+            name: $name,
+            also: &$also,
+            units: $units,
+            bare: $bare,
+            range: $range,
+            about: $about,
+        },)*]
+    };
+}
+
+/// Every column that is known.
+#[rustfmt::skip]
+pub const FIELDS: &[Known] = rows! {
+    Time "t" ["time"] SECONDS true TIMES "time, on any clock; it must ascend";
+    Altitude "altitude" ["alt"] HEIGHTS false ALTITUDES "as the drill counts it";
+    Lever "lever" ["power", "throttle"] SHARES true ALL "from 0 to 1, or in %";
+    Speed "speed" ["airspeed", "tas"] SPEEDS false FAST "true airspeed";
+    Vertical "vertical_speed" ["vs"] CLIMBS false CLIMBING "- down";
+    Mass "mass" ["weight"] MASSES false HEAVY "";
+    Distance "distance" [] LENGTHS false FAR "flown over the ground";
+    ToAim "to_aim" [] LENGTHS false FAR "over the ground to the aim point";
+    Engine "engine" [] SHARES true ALL "";
+    Path "path" [] ANGLES false STEEP "";
+    Alpha "alpha" [] ANGLES false STEEP "";
+    Headwind "headwind" [] WINDS false WINDY "";
+    GustAlong "gust_u" [] WINDS false WINDY "";
+    GustUp "gust_w" [] WINDS false WINDY "";
+};
+
+impl Field {
+    /// Its row of the table.
+    pub fn known(self) -> &'static Known {
+        let known = FIELDS.iter().find(|known| known.field == self);
+        known.expect("a row for each field; a test asks for it")
+    }
+
+    /// How a header may name it.
+    fn example(self) -> String {
+        let known = self.known();
+        match known.bare {
+            true => known.name.to_string(),
+            false => format!("{}_{}", known.name, known.units[0].0),
+        }
+    }
+}
+
+/// Fields in lines of a help text: how they are called, their units, what they are.
+pub fn help(fields: &[Field]) -> String {
+    let lines = fields.iter().map(|field| {
+        let known = field.known();
+        let names = [&[known.name], known.also].concat().join(", ");
+        let units: Vec<&str> = known.units.iter().map(|(word, _)| *word).collect();
+        let line = format!("  {names:<24}{:<25}{}", units.join(", "), known.about);
+        line.trim_end().to_string()
+    });
+    lines.collect::<Vec<_>>().join("\n")
+}
+
+impl Known {
+    /// Its units as they are written: "ft or m".
+    fn unit_words(&self) -> String {
+        let words: Vec<&str> = self.units.iter().map(|(word, _)| *word).collect();
+        words.join(" or ")
+    }
+
+    /// The size of a unit, SI, by how it is written.
+    fn unit(&self, word: &str) -> Option<f64> {
+        let found = self.units.iter().find(|(own, _)| *own == word);
+        found.map(|(_, size)| *size)
+    }
+
+    fn is_called(&self, name: &str) -> bool {
+        name == self.name || self.also.contains(&name)
+    }
+
+    /// The size of the unit of a column of this name in a header; None where it is not one of these, or has no unit.
+    fn unit_of(&self, column: &str) -> Option<f64> {
+        let column = column.trim().to_ascii_lowercase();
+        if self.is_called(&column) {
+            return self.bare.then_some(self.units[0].1);
+        }
+        let (name, word) = split(&column)?;
+        self.is_called(name).then(|| self.unit(word))?
+    }
+}
+
+/// A column that is read: what it holds, where it stands, and the size of its unit, SI.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Column {
+    /// Its row of the table.
+    pub field: Field,
+    /// Its place among the cells, from 0.
+    pub index: usize,
+    /// Size of its unit, SI.
+    pub unit: f64,
+}
+
+impl Column {
+    /// A cell's number in SI, inside a range; None where it is empty.
+    ///
+    /// # Errors
+    /// What is wrong with it; what would be right.
+    pub fn number(&self, cell: &Cell, (low, high): (f64, f64)) -> Result<Option<f64>, String> {
+        if cell.text.is_empty() {
+            return Ok(None);
+        }
+        let (name, shown) = (self.field.known().name, printable(cell.text));
+        match cell.number().map(|value| value * self.unit) {
+            Some(value) if (low..=high).contains(&value) => Ok(Some(value)),
+            Some(_) => {
+                let [low, high] = [low, high].map(|end| plain((end / self.unit).round()));
+                let hint = match self.field {
+                    Field::Lever if self.unit == 1.0 => {
+                        "; where it is in percent say --columns lever=COLUMN:%"
+                    }
+                    _ => "",
+                };
+                Err(format!(
+                    "`{name}` is {shown}; it takes a number from {low} to {high}{hint}"
+                ))
+            }
+            None => {
+                let what = match self.field {
+                    Field::Time => "a number, such as seconds from any moment on",
+                    _ => "a number",
+                };
+                Err(format!("`{name}` is `{shown}`; it takes {what}"))
+            }
+        }
+    }
+}
+
+/// A table with a header: the columns that are read, and its rows.
+pub struct Sheet<'a> {
+    /// The columns, in the order in which they were wanted.
+    pub columns: Vec<Column>,
+    /// The rows, as many cells in each as in the header.
+    pub rows: Vec<Line<'a>>,
+}
+
+impl<'a> Sheet<'a> {
+    /// Reads the wanted columns, of which the first so many must be there; `asked` says what is not to be found by its name.
+    ///
+    /// # Errors
+    /// The first thing that is not right, with what would be.
+    pub fn read(
+        source: Source<'a>,
+        wanted: &[Field],
+        needed: usize,
+        asked: &[Asked],
+    ) -> Result<Sheet<'a>, FileError> {
+        let mut lines = table::lines(source.text);
+        let example = || {
+            let names: Vec<String> = wanted[..needed]
+                .iter()
+                .map(|field| field.example())
+                .collect();
+            format!("name the columns, such as `{}`", names.join(","))
+        };
+        let Some(header) = lines.next() else {
+            let what = format!("the file is empty; the first line must {}", example());
+            return Err(source.error(0, what));
+        };
+        if header.cells.iter().all(|cell| cell.number().is_some()) {
+            let what = format!("the first line holds numbers; it must {}", example());
+            return Err(source.error(header.at, what));
+        }
+        let names: Vec<String> = header.cells.iter().map(|c| printable(c.text)).collect();
+        let names: Vec<&str> = names.iter().map(String::as_str).collect();
+        let columns =
+            columns(&names, wanted, needed, asked).map_err(|what| source.error(header.at, what))?;
+        let rows: Vec<Line> = lines.collect();
+        let width = names.len();
+        if let Some(row) = rows.iter().find(|row| row.cells.len() != width) {
+            let cells = row.cells.len();
+            let hint = match cells > width {
+                true => "; where a comma is the decimal sign, separate cells by semicolons",
+                false => "",
+            };
+            let what = format!("{cells} cells in a row; the header has {width}{hint}");
+            return Err(source.error(row.at, what));
+        }
+        Ok(Sheet { columns, rows })
+    }
+}
+
+/// Which column of a header is to be taken for what, as asked: `altitude=ALT:ft`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Asked {
+    field: Field,
+    column: String,
+    unit: Option<f64>,
+}
+
+impl Asked {
+    /// Reads one of them.
+    ///
+    /// # Errors
+    /// What is wrong with it; what would be right.
+    pub fn parse(text: &str) -> Result<Asked, String> {
+        let names: Vec<&str> = FIELDS.iter().map(|known| known.name).collect();
+        let right = "give NAME=COLUMN or NAME=COLUMN:UNIT, such as altitude=ALT:ft";
+        let (name, column) = text
+            .split_once('=')
+            .ok_or_else(|| format!("`{text}` names no column; {right}"))?;
+        let known = FIELDS.iter().find(|known| known.is_called(name.trim()));
+        let known = known.ok_or_else(|| {
+            let hint = spelling::hint(name, &names);
+            format!("there is no `{name}`{hint}; it takes {}", names.join(", "))
+        })?;
+        let (column, unit) = match column.rsplit_once(':') {
+            None => (column, None),
+            Some((column, word)) => {
+                let unit = known.unit(word.trim());
+                let words = known.unit_words();
+                let unit =
+                    unit.ok_or_else(|| format!("`{name}` cannot be in `{word}`; give {words}"))?;
+                (column, Some(unit))
+            }
+        };
+        match column.trim() {
+            "" => Err(format!("`{text}` names no column; {right}")),
+            column => Ok(Asked {
+                field: known.field,
+                column: column.to_string(),
+                unit,
+            }),
+        }
+    }
+
+    /// Its place in a header and the size of its unit, SI.
+    fn among(&self, header: &[&str]) -> Result<(usize, f64), String> {
+        let (known, column) = (self.field.known(), &self.column);
+        let index = header.iter().position(|cell| cell.trim() == column);
+        let index = index.ok_or_else(|| {
+            let (shown, hint) = (printable(column), spelling::hint(column, header));
+            format!(
+                "there is no column `{shown}`{hint}; there are {}",
+                listed(header)
+            )
+        })?;
+        let unit = self
+            .unit
+            .or_else(|| known.unit(split(&header[index].to_ascii_lowercase())?.1))
+            .or(known.bare.then_some(known.units[0].1));
+        let unit = unit.ok_or_else(|| no_unit(known, header[index]))?;
+        Ok((index, unit))
+    }
+}
+
+/// The columns of a header, each thing once.
+fn columns(
+    header: &[&str],
+    wanted: &[Field],
+    needed: usize,
+    asked: &[Asked],
+) -> Result<Vec<Column>, String> {
+    let mut found = Vec::new();
+    for (place, field) in wanted.iter().enumerate() {
+        let known = field.known();
+        let by_name = || {
+            let mut cells = header.iter().enumerate();
+            cells.find_map(|(index, cell)| Some((index, known.unit_of(cell)?)))
+        };
+        let column = match asked.iter().find(|asked| asked.field == *field) {
+            Some(asked) => Some(asked.among(header)?),
+            None => by_name(),
+        };
+        match column {
+            Some((index, unit)) => found.push(Column {
+                field: *field,
+                index,
+                unit,
+            }),
+            None if place < needed => {
+                let lacks = |cell: &&&str| known.is_called(&cell.trim().to_ascii_lowercase());
+                return Err(match header.iter().find(lacks) {
+                    Some(cell) => no_unit(known, cell),
+                    None => format!(
+                        "there is no column `{}`; say which it is with --columns {}=COLUMN:{}; there are {}",
+                        field.example(),
+                        known.name,
+                        known.units[0].0,
+                        listed(header)
+                    ),
+                });
+            }
+            None => {}
+        }
+    }
+    Ok(found)
+}
+
+/// A column's name and the unit behind it: `t_ms`, `alt (m)`, `Speed [kt]`.
+fn split(column: &str) -> Option<(&str, &str)> {
+    let column = column.trim().trim_end_matches([')', ']']);
+    let (name, word) = column.rsplit_once(['_', '(', '[', ' '])?;
+    Some((name.trim_end(), word.trim()))
+}
+
+/// The names in a header, of very many the first.
+fn listed(header: &[&str]) -> String {
+    const MOST: usize = 24;
+    let more = if header.len() > MOST { ", ..." } else { "" };
+    header[..header.len().min(MOST)].join(", ") + more
+}
+
+fn no_unit(known: &Known, column: &str) -> String {
+    let (name, column) = (known.name, column.trim());
+    let (words, first) = (known.unit_words(), known.units[0].0);
+    format!("`{column}` does not say its unit ({words}); give --columns {name}={column}:{first}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_two_fields_share_a_name_and_each_is_its_own() {
+        let names = |known: &'static Known| [&[known.name], known.also].concat();
+        let mut all: Vec<&str> = FIELDS.iter().flat_map(names).collect();
+        assert!(
+            FIELDS
+                .iter()
+                .all(|known| known.field.known().name == known.name)
+        );
+        let count = all.len();
+        all.sort_unstable();
+        all.dedup();
+        assert_eq!(all.len(), count);
+    }
+}
