@@ -71,24 +71,6 @@ impl Track {
         own.iter().all(|field| self.series(*field).is_some()) && self.first_s() == 0.0
     }
 
-    /// The same without anything but the lever from a time on.
-    fn until(&self, end_s: f64) -> Track {
-        let cut = |(field, series): &(Field, Series)| {
-            let rows = match field {
-                Field::Lever => series.t_s.len(),
-                _ => series.t_s.partition_point(|t_s| *t_s < end_s),
-            };
-            let series = Series {
-                t_s: series.t_s[..rows].to_vec(),
-                values: series.values[..rows].to_vec(),
-            };
-            (*field, series)
-        };
-        Track {
-            columns: self.columns.iter().map(cut).collect(),
-        }
-    }
-
     /// Its gaps from a time on: from, to, s.
     pub fn gaps(&self, from_s: f64) -> Vec<(f64, f64)> {
         let altitude = self.altitude();
