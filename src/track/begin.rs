@@ -182,12 +182,18 @@ impl Track {
     fn slows(&self, from_mps: f64, off_mps: f64) -> Option<f64> {
         let speed = self.series(Field::Speed)?;
         let lost = |share: f64| {
-            let is_lost = |t_s: &f64| speed.at(*t_s) <= from_mps - share * off_mps;
-            self.looks().find(is_lost)
+            let left_mps = from_mps - share * off_mps;
+            let row = speed.values.iter().position(|own| *own <= left_mps)?;
+            let before = row.saturating_sub(1);
+            let way =
+                (speed.values[before] - left_mps) / (speed.values[before] - speed.values[row]);
+            let apart_s = speed.t_s[row] - speed.t_s[before];
+            Some(speed.t_s[before] + if row > 0 { way * apart_s } else { 0.0 })
         };
-        // Once the engine has run down, speed goes with time.
-        let (less_s, more_s) = (lost(LEFT)?, lost(2.0 * LEFT)?);
-        Some(2.0 * less_s - more_s)
+        // What is lost goes with time where the engine answers at once, with its square while it runs down. In between, with the
+        // power 1.5, four times as much takes 2.5 times as long.
+        let (less_s, more_s) = (lost(LEFT / 2.0)?, lost(2.0 * LEFT)?);
+        Some(less_s - (more_s - less_s) / 1.5)
     }
 
     /// When the stretch begins in which it was inside a band most.
