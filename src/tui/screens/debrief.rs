@@ -312,7 +312,7 @@ fn draw_beside(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &T
     };
     let is_vast = area.width >= VAST.0 && area.height >= VAST.1;
     let last_rows = match is_vast && !debrief.told.lately.is_empty() {
-        true => bars::HEIGHT + 1,
+        true => bars::ROWS.0 + bars::MORE + 1,
         false => 0,
     };
     let text = Rect {
@@ -348,7 +348,7 @@ fn draw_beside(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &T
         ..text
     };
     if last_rows > 0 {
-        bars::draw(&debrief.told.lately, last, buffer, theme);
+        bars::draw(&debrief.told.lately, bars::ROWS.0, last, buffer, theme);
     }
     if std::mem::take(&mut debrief.reveal) {
         page.reveal(chosen, &mut debrief.scroll, text);

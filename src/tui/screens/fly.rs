@@ -233,7 +233,7 @@ fn in_reach(flight: &Flight) -> String {
 /// A setting of the lever while it is typed.
 fn typed(typed: &Typed) -> String {
     let text = typed.text();
-    format!("lever to {text}_ %   enter sets it (0 to 100), esc drops it")
+    format!("lever to {text}_ %   enter sets it, esc drops it")
 }
 
 /// What is to be done with an axis that has not got the lever.
