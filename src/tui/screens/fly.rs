@@ -240,13 +240,12 @@ fn typed(typed: &Typed) -> String {
 fn pick_up(flight: &Flight) -> Option<String> {
     let at = 100.0 * flight.awaited_axis()?;
     let wanted = 100.0 * flight.wanted();
-    let begins = if flight.phase() == Phase::Ready {
-        "   space begins"
-    } else {
-        ""
+    let then = match flight.phase() {
+        Phase::Ready => "   space begins",
+        _ => " to take the lever",
     };
     Some(format!(
-        "the axis is at {at:.0} %: bring it to {wanted:.0} % to take the lever{begins}"
+        "axis at {at:.0} %: bring it to {wanted:.0} %{then}"
     ))
 }
 
