@@ -517,10 +517,11 @@ fn foot(debrief: &Debrief, more: bool, area: Rect, buffer: &mut Buffer, theme: &
             format!("{}{lines}", next.trim_end()),
         ],
     };
-    let right = format!("{more}{back}   ? help ");
+    let out = format!("{more}{back}");
     let length = |text: &str| text.chars().count();
-    let fits = |left: &&String| length(left) + length(&right) + 2 <= usize::from(area.width);
+    let fits = |left: &&String| {
+        length(left) + length(&out) + "   ? help ".len() + 2 <= usize::from(area.width)
+    };
     let left = lefts.iter().find(fits).unwrap_or(&lefts[2]);
-    let line = |text: &str| Line::styled(text.to_string(), theme.style(Role::Quiet));
-    words::row(buffer, area, area.bottom() - 1, line(left), line(&right));
+    words::foot(left.as_str(), &out, area, buffer, theme);
 }

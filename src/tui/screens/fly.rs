@@ -288,14 +288,6 @@ fn foot(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
             Role::Quiet,
         ),
     };
-    let keys = Line::styled("r again   q leave   ? help ", theme.style(Role::Quiet));
-    let room = usize::from(area.width).saturating_sub(keys.width() + 2);
-    let text: String = format!(" {text}").chars().take(room).collect();
-    words::row(
-        buffer,
-        area,
-        area.bottom() - 1,
-        Line::styled(text, theme.style(role)),
-        keys,
-    );
+    let text = Line::styled(format!(" {text}"), theme.style(role));
+    words::foot(text, "r again   q leave", area, buffer, theme);
 }
