@@ -196,10 +196,7 @@ fn names_live_keys(seat: &mut Seat, place: Place) {
             let rest = part.strip_prefix(*key);
             rest.is_some_and(|rest| rest.starts_with([' ', ',', ':']))
         };
-        assert!(
-            keys.iter().any(|key| is_key(&key)),
-            "{place:?}, {part:?}: {row}"
-        );
+        assert!(keys.iter().any(is_key), "{place:?}, {part:?}: {row}");
         named += 1;
     }
     assert!(named >= 3, "{place:?}: {row}");
