@@ -155,7 +155,7 @@ fn the_lever_follows_an_axis_in_flight() {
     pty.wait_text("ready: space begins");
     // Reversed: full at -32,767. From power off to full it passes the lever, and then has it.
     end.write_all(&record(2, 32_767)).unwrap();
-    pty.wait_text("the axis is at 0 %");
+    pty.wait_text("axis at 0 %");
     pty.send(" ");
     end.write_all(&[record(2, -32_767), record(2, 0)].concat())
         .unwrap();

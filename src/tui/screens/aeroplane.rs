@@ -85,5 +85,6 @@ pub fn draw(aeroplane: &mut Aeroplane, area: Rect, buffer: &mut Buffer, theme: &
     let more = aeroplane
         .text
         .draw(&mut aeroplane.scroll, text, buffer, theme);
-    words::text_foot(" up, down, page up, page down", more, area, buffer, theme);
+    let keys = " up, down, page up, page down";
+    words::foot(keys, words::text_out(more), area, buffer, theme);
 }

@@ -15,8 +15,8 @@ use crate::plan::recipe;
 use crate::tui::echo::Choice;
 use crate::tui::prepared::Sheet;
 use crate::tui::theme::{Role, Theme};
-use crate::tui::widgets::long;
 use crate::tui::widgets::page::Page;
+use crate::tui::widgets::{asked, long};
 use crate::units::KT;
 
 /// From here on the numbers stand beside what to do.
@@ -74,6 +74,7 @@ pub fn draw(briefing: &Briefing, scroll: &mut u16, area: Rect, buffer: &mut Buff
                 text.gap();
                 card(briefing, inside.width, &mut text);
             }
+            asked_below(briefing, text.rows(inside.width), inside, buffer, theme);
             text.draw(scroll, inside, buffer, theme)
         }
     };
@@ -82,7 +83,7 @@ pub fn draw(briefing: &Briefing, scroll: &mut u16, area: Rect, buffer: &mut Buff
         (_, true) => " enter flies  w watch  g guess  m fewer numbers",
         (_, false) => " enter flies  w watch  g guess  m more numbers",
     };
-    words::text_foot(keys, more, area, buffer, theme);
+    words::foot(keys, words::text_out(more), area, buffer, theme);
 }
 
 /// The drill, then as much of what it is flown with as there is room for.
@@ -170,7 +171,17 @@ fn draw_wide(
     right.draw(&mut 0, place, &mut whole, theme);
     let place = Rect::new(0, above, area.width, rows - above);
     wide.draw(&mut 0, place, &mut whole, theme);
+    asked_below(briefing, rows, area, buffer, theme);
     long::show(&whole, scroll, area, buffer)
+}
+
+/// The picture of what is asked, where a text so many rows high leaves room for it.
+fn asked_below(briefing: &Briefing, rows: u16, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    let height = area.height.saturating_sub(rows + 1).min(asked::ROWS.1);
+    let y = area.y + rows + 1;
+    if briefing.sheet.is_some() {
+        asked::draw(briefing.drill, Rect { y, height, ..area }, buffer, theme);
+    }
 }
 
 /// The numbers behind what to do, for a column so many columns wide.

@@ -312,7 +312,7 @@ fn draw_beside(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &T
     };
     let is_vast = area.width >= VAST.0 && area.height >= VAST.1;
     let last_rows = match is_vast && !debrief.told.lately.is_empty() {
-        true => bars::HEIGHT + 1,
+        true => bars::ROWS.0 + bars::MORE + 1,
         false => 0,
     };
     let text = Rect {
@@ -348,7 +348,7 @@ fn draw_beside(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &T
         ..text
     };
     if last_rows > 0 {
-        bars::draw(&debrief.told.lately, last, buffer, theme);
+        bars::draw(&debrief.told.lately, bars::ROWS.0, last, buffer, theme);
     }
     if std::mem::take(&mut debrief.reveal) {
         page.reveal(chosen, &mut debrief.scroll, text);
@@ -517,10 +517,11 @@ fn foot(debrief: &Debrief, more: bool, area: Rect, buffer: &mut Buffer, theme: &
             format!("{}{lines}", next.trim_end()),
         ],
     };
-    let right = format!("{more}{back}   ? help ");
+    let out = format!("{more}{back}");
     let length = |text: &str| text.chars().count();
-    let fits = |left: &&String| length(left) + length(&right) + 2 <= usize::from(area.width);
+    let fits = |left: &&String| {
+        length(left) + length(&out) + "   ? help ".len() + 2 <= usize::from(area.width)
+    };
     let left = lefts.iter().find(fits).unwrap_or(&lefts[2]);
-    let line = |text: &str| Line::styled(text.to_string(), theme.style(Role::Quiet));
-    words::row(buffer, area, area.bottom() - 1, line(left), line(&right));
+    words::foot(left.as_str(), &out, area, buffer, theme);
 }

@@ -16,7 +16,7 @@ use crate::tui::widgets::scope::GUTTER;
 use crate::units::{FPM, FT};
 
 /// Least and most columns of the screen that a task takes.
-const WIDTH: (u16, u16) = (14, 19);
+const WIDTH: (u16, u16) = (14, 22);
 
 /// One task as it was flown: what a surprise drew has a column each.
 pub struct Column<'a> {
@@ -24,7 +24,7 @@ pub struct Column<'a> {
     pub leg: Option<usize>,
     /// Where it stands in the score.
     place: Place,
-    /// Number and what it asks: "2 step 1,310".
+    /// Number and what it asks: "2 step 1,310 ft".
     name: String,
     score: &'a TaskScore,
 }
@@ -63,14 +63,10 @@ pub fn columns<'a>(run: &Run, score: &'a Score) -> Vec<Column<'a>> {
 fn asked(kind: &Kind) -> String {
     match kind.target() {
         Some(Target::Altitude { altitude_m, .. }) => {
-            format!("{} {}", kind.name(), plain((altitude_m / FT).round()))
+            format!("{} {} ft", kind.name(), plain((altitude_m / FT).round()))
         }
         Some(Target::Vertical { vertical_mps, .. }) => {
-            format!(
-                "{} {}",
-                kind.name(),
-                plain((vertical_mps / FPM).round() + 0.0)
-            )
+            format!("to {} ft/min", plain((vertical_mps / FPM).round() + 0.0))
         }
         Some(Target::Path(_)) | None => kind.name().to_string(),
     }
@@ -140,9 +136,12 @@ pub fn draw(
     theme: &Theme,
 ) {
     let room = area.width.saturating_sub(GUTTER);
-    let fitting = (room / WIDTH.0).max(1) as usize;
+    // A mark before a name and a gap behind it.
+    let names = columns.iter().map(|column| column.name.chars().count() + 2);
+    let least = names.max().map_or(0, |widest| widest as u16).max(WIDTH.0);
+    let fitting = (room / least).max(1) as usize;
     let shown = columns.len().clamp(1, fitting);
-    let width = (room / shown as u16).clamp(WIDTH.0, WIDTH.1);
+    let width = (room / shown as u16).clamp(least, WIDTH.1.max(least));
     let chosen = chosen.and_then(|leg| columns.iter().position(|column| column.leg == Some(leg)));
     let first = chosen.map_or(0, |chosen| (chosen + 1).saturating_sub(shown));
     let rows = rows(columns, area.height >= height(columns, true));

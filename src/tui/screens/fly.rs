@@ -233,20 +233,19 @@ fn in_reach(flight: &Flight) -> String {
 /// A setting of the lever while it is typed.
 fn typed(typed: &Typed) -> String {
     let text = typed.text();
-    format!("lever to {text}_ %   enter sets it (0 to 100), esc drops it")
+    format!("lever to {text}_ %   enter sets it, esc drops it")
 }
 
 /// What is to be done with an axis that has not got the lever.
 fn pick_up(flight: &Flight) -> Option<String> {
     let at = 100.0 * flight.awaited_axis()?;
     let wanted = 100.0 * flight.wanted();
-    let begins = if flight.phase() == Phase::Ready {
-        "   space begins"
-    } else {
-        ""
+    let then = match flight.phase() {
+        Phase::Ready => "   space begins",
+        _ => " to take the lever",
     };
     Some(format!(
-        "the axis is at {at:.0} %: bring it to {wanted:.0} % to take the lever{begins}"
+        "axis at {at:.0} %: bring it to {wanted:.0} %{then}"
     ))
 }
 
@@ -289,14 +288,6 @@ fn foot(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
             Role::Quiet,
         ),
     };
-    let keys = Line::styled("r again   q leave   ? help ", theme.style(Role::Quiet));
-    let room = usize::from(area.width).saturating_sub(keys.width() + 2);
-    let text: String = format!(" {text}").chars().take(room).collect();
-    words::row(
-        buffer,
-        area,
-        area.bottom() - 1,
-        Line::styled(text, theme.style(role)),
-        keys,
-    );
+    let text = Line::styled(format!(" {text}"), theme.style(role));
+    words::foot(text, "r again   q leave", area, buffer, theme);
 }

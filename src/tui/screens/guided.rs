@@ -2,7 +2,6 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::text::Line;
 use ratatui::widgets::{Block, Widget};
 
 use super::{fly, help, words};
@@ -62,11 +61,6 @@ fn foot(guided: &Guided, flight: &Flight, area: Rect, buffer: &mut Buffer, theme
         Phase::Ready => "space begins",
         Phase::Paused => "space goes on",
     };
-    let y = area.bottom() - 1;
-    let blank = " ".repeat(usize::from(area.width));
-    let quiet = theme.style(Role::Quiet);
-    buffer.set_string(area.x, y, blank, quiet);
-    let left = Line::styled(format!(" {keys}"), quiet);
-    let right = Line::styled("r from the start   esc to the menu   ? help ", quiet);
-    words::row(buffer, area, y, left, right);
+    let out = "r from the start   esc to the menu";
+    words::foot(format!(" {keys}"), out, area, buffer, theme);
 }

@@ -66,8 +66,7 @@ pub fn draw(choosing: &Choosing, drill: &Drill, area: Rect, buffer: &mut Buffer,
             let text = worked_out(SHOWN[choosing.chosen].name, job.share());
             Line::styled(format!(" {text}"), theme.style(Role::Warning))
         }
-        (None, None) => Line::styled(" enter lets it fly", quiet),
+        (None, None) => Line::raw(" enter lets it fly   up, down choose"),
     };
-    let more = Line::styled("q back   ? help ", quiet);
-    words::row(buffer, area, area.bottom() - 1, keys, more);
+    words::foot(keys, "q back", area, buffer, theme);
 }

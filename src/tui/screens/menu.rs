@@ -106,14 +106,7 @@ pub fn draw(menu: &Menu, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         }
         (None, false) => " enter opens the brief  / find  w watch  l runs  s so far",
     };
-    let more = Line::styled("q quit   ? help ", quiet);
-    words::row(
-        buffer,
-        area,
-        area.bottom() - 1,
-        Line::styled(keys, quiet),
-        more,
-    );
+    words::foot(keys, "q quit", area, buffer, theme);
 }
 
 /// The name, what can be done, and what there is to say.

@@ -131,13 +131,8 @@ pub fn draw(guessing: &Guessing, area: Rect, buffer: &mut Buffer, theme: &Theme)
         .render(inside, buffer);
     let after = " Then you fly. The debrief holds each guess against what the model gives.";
     buffer.set_stringn(area.x, area.bottom() - 3, after, area.width as usize, quiet);
-    words::text_foot(
-        " enter takes it; an empty line passes over",
-        false,
-        area,
-        buffer,
-        theme,
-    );
+    let keys = " enter takes it; an empty line passes over";
+    words::foot(keys, "q menu", area, buffer, theme);
 }
 
 fn unit(question: &Question) -> &'static str {

@@ -11,9 +11,6 @@ use crate::tui::theme::{Role, Theme};
 /// Draws it.
 pub fn draw(replay: &mut Replay, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     fly::draw(replay.flight(), area, buffer, theme);
-    let y = area.bottom() - 1;
-    let blank = " ".repeat(usize::from(area.width));
-    buffer.set_string(area.x, y, blank, theme.style(Role::Ink));
     let (what, role) = match (replay.is_over(), replay.is_moving()) {
         (true, _) => ("its end", Role::Warning),
         (false, true) => ("playing", Role::Strong),
@@ -28,6 +25,5 @@ pub fn draw(replay: &mut Replay, area: Rect, buffer: &mut Buffer, theme: &Theme)
         Span::styled(format!(" {what} {:>2}x", replay.speed()), theme.style(role)),
         Span::styled(keys, theme.style(Role::Quiet)),
     ]);
-    let right = Line::styled("q back   ? help ", theme.style(Role::Quiet));
-    words::row(buffer, area, y, left, right);
+    words::foot(left, "q back", area, buffer, theme);
 }

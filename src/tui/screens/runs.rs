@@ -91,13 +91,8 @@ pub fn draw(runs: &Runs, area: Rect, buffer: &mut Buffer, theme: &Theme) {
             theme.style(Role::Warning),
         );
     }
-    words::text_foot(
-        " enter opens its debrief   up, down choose",
-        false,
-        area,
-        buffer,
-        theme,
-    );
+    let keys = " enter opens its debrief   up, down choose";
+    words::foot(keys, "q menu", area, buffer, theme);
 }
 
 /// One run: id, title, points and how it ended; where there is room when it was flown, the aeroplane and the aids.

@@ -198,12 +198,8 @@ pub fn draw(so_far: &SoFar, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         }
     }
     below(so_far, area, buffer, theme);
-    let keys = Line::styled(
-        " up, down another   tab by skill, drill, day   ←→ figure",
-        quiet,
-    );
-    let right = Line::styled("q menu   ? help ", quiet);
-    words::row(buffer, area, area.bottom() - 1, keys, right);
+    let keys = " up, down another   tab by skill, drill, day   ←→ figure";
+    words::foot(keys, "q menu", area, buffer, theme);
 }
 
 /// A line a skill, drill or day.

@@ -33,12 +33,6 @@ pub fn draw(title: &str, share: f64, area: Rect, buffer: &mut Buffer, theme: &Th
     }
     buffer.set_string(x, y + 2, "Two built-in hands fly the same drill", quiet);
     buffer.set_string(x, y + 3, "in the same air: that makes par and best.", quiet);
-    let keys = Line::styled(" q does not wait   enter again   n next drill", quiet);
-    words::row(
-        buffer,
-        area,
-        area.bottom() - 1,
-        keys,
-        Line::styled("? help ", quiet),
-    );
+    let keys = " q does not wait   enter again   n next drill";
+    words::foot(keys, "", area, buffer, theme);
 }

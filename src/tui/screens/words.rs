@@ -2,6 +2,7 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
 use crate::drill::reader::plain;
@@ -147,13 +148,38 @@ pub fn add_parts(
     }
 }
 
-/// The last row of a screen with a text: its keys, whether the text goes on, the way back.
-pub fn text_foot(keys: &str, more: bool, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+/// The last row of a screen, over what is there: at the left its keys, quiet unless they say otherwise and cut where there is no
+/// room, at the right the ways out and the help.
+pub fn foot<'a>(
+    left: impl Into<Line<'a>>,
+    out: &str,
+    area: Rect,
+    buffer: &mut Buffer,
+    theme: &Theme,
+) {
     let quiet = theme.style(Role::Quiet);
-    let more = if more { "down: more   " } else { "" };
-    let right = Line::styled(format!("{more}q menu   ? help "), quiet);
-    let left = Line::styled(keys.to_string(), quiet);
-    row(buffer, area, area.bottom() - 1, left, right);
+    let left = left.into();
+    let style = quiet.patch(left.style);
+    let right = Line::styled(format!("{out}   ? help "), quiet);
+    let (y, width) = (area.bottom() - 1, right.width() as u16);
+    let at = area.right().saturating_sub(width);
+    buffer.set_string(area.x, y, " ".repeat(area.width.into()), Style::default());
+    buffer.set_line(
+        area.x,
+        y,
+        &left.style(style),
+        area.width.saturating_sub(width + 2),
+    );
+    buffer.set_line(at, y, &right, width);
+}
+
+/// The ways out of a text, and before them whether it goes on.
+pub fn text_out(more: bool) -> &'static str {
+    if more {
+        "down: more   q menu"
+    } else {
+        "q menu"
+    }
 }
 
 /// A question in place of the last row.

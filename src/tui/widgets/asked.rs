@@ -15,7 +15,7 @@ use crate::units::FT;
 /// What a stay is given here for coming to rest, s.
 const SETTLING_S: f64 = 10.0;
 /// Rows that it needs and that it takes at most, its heading and its times among them.
-pub const ROWS: (u16, u16) = (8, 14);
+pub const ROWS: (u16, u16) = (8, 24);
 /// Columns from which on it can be read.
 const COLUMNS: u16 = 40;
 

@@ -6,10 +6,10 @@ use ratatui::layout::Rect;
 use crate::score::points::PAR_POINTS;
 use crate::tui::theme::{Role, Theme};
 
-/// Rows of the bars: par then lies between two of them.
-const ROWS: u16 = 8;
-/// Rows of the picture: a heading, the bars, their numbers.
-pub const HEIGHT: u16 = ROWS + 2;
+/// Rows of the bars, where there is room and where there is less: fours, so that par lies between two of them.
+pub const ROWS: (u16, u16) = (8, 4);
+/// Rows of the picture beside its bars: a heading and their numbers.
+pub const MORE: u16 = 2;
 /// Columns of a bar and the gap after it.
 const STEP: u16 = 4;
 /// From nothing to a whole cell by eighths.
@@ -27,8 +27,8 @@ pub fn row(points: &[f64], theme: &Theme) -> String {
     points.iter().map(bar).collect()
 }
 
-/// The picture: bars up to 100 points with their numbers below, and a line at par.
-pub fn draw(points: &[f64], area: Rect, buffer: &mut Buffer, theme: &Theme) {
+/// The picture: bars up to 100 points, so many rows high, with their numbers below, and a line at par.
+pub fn draw(points: &[f64], rows: u16, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let quiet = theme.style(Role::Quiet);
     let heading = match points.len() {
         1 => "your one complete run, points".to_string(),
@@ -39,7 +39,7 @@ pub fn draw(points: &[f64], area: Rect, buffer: &mut Buffer, theme: &Theme) {
         y: area.y + 1,
         ..area
     };
-    let par_row = ROWS - (PAR_POINTS / 100.0 * f64::from(ROWS)) as u16;
+    let par_row = rows - (PAR_POINTS / 100.0 * f64::from(rows)) as u16;
     let rule = if theme.unicode { "▔" } else { "-" };
     let width = STEP * points.len() as u16;
     let par = format!("{} par", rule.repeat(usize::from(width)));
@@ -55,8 +55,8 @@ pub fn draw(points: &[f64], area: Rect, buffer: &mut Buffer, theme: &Theme) {
         if x + STEP > area.right() {
             return;
         }
-        let eighths = (points.clamp(0.0, 100.0) / 100.0 * f64::from(8 * ROWS)).round() as u16;
-        for row in 0..ROWS {
+        let eighths = (points.clamp(0.0, 100.0) / 100.0 * f64::from(8 * rows)).round() as u16;
+        for row in 0..rows {
             let filled = eighths.saturating_sub(8 * row).min(8);
             let cell = match theme.unicode {
                 true => EIGHTHS[usize::from(filled)],
@@ -65,11 +65,11 @@ pub fn draw(points: &[f64], area: Rect, buffer: &mut Buffer, theme: &Theme) {
             };
             // An empty cell leaves the line at par as it is.
             if cell != " " {
-                let y = area.y + ROWS - 1 - row;
+                let y = area.y + rows - 1 - row;
                 buffer.set_string(x, y, cell.repeat(3), theme.style(Role::Alternative));
             }
         }
         let number = format!("{points:>3.0}");
-        buffer.set_string(x, area.y + ROWS, number, theme.style(Role::Ink));
+        buffer.set_string(x, area.y + rows, number, theme.style(Role::Ink));
     }
 }

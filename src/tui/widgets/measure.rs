@@ -58,6 +58,15 @@ impl Measure {
         }
     }
 
+    /// What the values at the side are in; a share has that on each of them.
+    pub fn unit(&self) -> &'static str {
+        match self {
+            Measure::Altitude => "ft",
+            Measure::Vertical => "ft/min",
+            Measure::Share(_) => "",
+        }
+    }
+
     /// A value as it stands at the side; on a path the wanted one is the path itself.
     pub fn label(&self, value: f64) -> String {
         let number = plain(value.round() + 0.0);

@@ -185,6 +185,15 @@ pub(super) fn axis(picture: Rect, buffer: &mut Buffer, theme: &Theme) {
     }
 }
 
+/// The unit of the labels beside a picture, in the first row that has none of them.
+pub(super) fn unit(unit: &str, picture: Rect, buffer: &mut Buffer, theme: &Theme) {
+    let (x, style) = (picture.x - GUTTER, theme.style(Role::Quiet));
+    let is_free = |y: &u16| (x..picture.x - 1).all(|x| buffer[(x, *y)].symbol() == " ");
+    if let Some(y) = (picture.top()..picture.bottom()).find(is_free) {
+        buffer.set_string(x, y, format!("{unit:>6}"), style);
+    }
+}
+
 /// Where a column begins that ends at `y` and is joined to the dot before it.
 fn beside(last: Option<i32>, y: i32) -> i32 {
     match last {

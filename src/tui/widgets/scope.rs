@@ -10,6 +10,7 @@ use super::approach;
 use super::dots::{ACROSS, DOWN, Dots};
 use super::echo_trace::EchoTrace;
 use super::measure::Measure;
+use super::plot::unit;
 use super::said::Said;
 use super::strip::round_step;
 use super::window::{announced, known_end_s};
@@ -151,6 +152,7 @@ impl Scope<'_> {
         if let Some((wanted, _)) = window.measure.band(&self.run.leg().target) {
             label(wanted, Role::Strong);
         }
+        unit(window.measure.unit(), picture, buffer, theme);
     }
 
     fn bands(&self, dots: &mut Dots, along: &Along) {

@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 
 use super::approach::{self, Post};
 use super::dots::{ACROSS, DOWN, Dots};
-use super::plot::{Along, Up, axis, beside_column, dotted, line, picture};
+use super::plot::{Along, Up, axis, beside_column, dotted, line, picture, unit};
 use super::stretch::Stretch;
 use crate::drill::Target;
 use crate::drill::reader::plain;
@@ -78,6 +78,15 @@ impl Side {
         }
     }
 
+    /// What its labels are in; a share has that on each of them.
+    fn unit(self) -> &'static str {
+        match self {
+            Side::Altitude => "ft",
+            Side::Vertical => "ft/min",
+            Side::Share => "",
+        }
+    }
+
     fn label(self, value: f64) -> String {
         let value = value + 0.0;
         match self {
@@ -141,6 +150,7 @@ pub fn curve_of(side: Side, stretch: &Stretch, area: Rect, buffer: &mut Buffer, 
         buffer.set_string(area.x, picture.y + row, text, theme.style(Role::Quiet));
         label += every;
     }
+    unit(side.unit(), picture, buffer, theme);
     dots.render(buffer, theme);
     gate_labels(&gates, &along, picture, buffer, theme);
     for (index, leg) in stretch.legs().filter(|_| stretch.leg.is_none()) {

@@ -38,6 +38,21 @@ fn the_brief_opens_at_once_and_what_to_do_follows() {
     assert_eq!(seat.text(), text);
 }
 
+#[test]
+fn what_is_asked_is_a_picture_below_what_to_do() {
+    for size in [SMALL, LARGE] {
+        let mut seat = Seat::new("brief-picture", size, MONO);
+        let text = seat.brief(STAIR);
+        assert!(text.contains("what is asked: altitude"), "{text}");
+        assert!(text.contains("890 │"), "{text}");
+    }
+    let mut seat = Seat::new("brief-numbers", SMALL, MONO);
+    seat.brief(STAIR);
+    seat.key(KeyCode::Char('m'));
+    let text = seat.text();
+    assert!(!text.contains("what is asked"), "numbers fill it: {text}");
+}
+
 /// Whoever does not wait flies all the same.
 #[test]
 fn a_flight_does_not_wait_for_what_to_do() {

@@ -4,6 +4,7 @@ use jiff::civil::date;
 use leveloff::drill::lesson;
 use leveloff::progress::{Flown, next};
 use leveloff::run::recording::HandName;
+use leveloff::tui::action::{Place, help};
 use leveloff::tui::shown::{self, SHOWN};
 
 use super::*;
@@ -173,5 +174,67 @@ fn after_a_run_n_opens_what_the_rule_says_and_not_what_stands_next_in_the_list()
         assert!(brief.contains(&told.now.title), "{brief}");
         assert!(brief.contains(&aids), "{brief}");
         seat.key(KeyCode::Char('q'));
+    }
+}
+
+/// What the last row of a screen names are keys that do something there.
+fn names_live_keys(seat: &mut Seat, place: Place) {
+    let text = seat.text();
+    let row = text.lines().last().unwrap().replace("←→", "left");
+    let keys: Vec<&str> = help(place)
+        .flat_map(|binding| binding.shown.split(", "))
+        .collect();
+    let parts: Vec<&str> = row.split("  ").map(str::trim).collect();
+    let mut named = 0;
+    for part in parts {
+        let part = part.trim_start_matches("ready: ");
+        let is_state = ["playing", "stopped", "its end"].contains(&part) || part.ends_with("1x");
+        if part.is_empty() || is_state {
+            continue;
+        }
+        let is_key = |key: &&str| {
+            let rest = part.strip_prefix(*key);
+            rest.is_some_and(|rest| rest.starts_with([' ', ',', ':']))
+        };
+        assert!(keys.iter().any(is_key), "{place:?}, {part:?}: {row}");
+        named += 1;
+    }
+    assert!(named >= 3, "{place:?}: {row}");
+    assert!(row.ends_with("? help"), "{place:?}: {row}");
+}
+
+#[test]
+fn the_last_row_of_every_screen_names_live_keys() {
+    for (name, size) in [("small", SMALL), ("large", LARGE)] {
+        let mut seat = Seat::new(&format!("feet-{name}"), size, MONO);
+        names_live_keys(&mut seat, Place::Menu);
+        for (key, place) in [
+            ('/', Place::Menu),
+            ('p', Place::Aeroplane),
+            ('l', Place::Runs),
+            ('s', Place::SoFar),
+            ('w', Place::Hands),
+            ('f', Place::Guide),
+        ] {
+            seat.key(KeyCode::Char(key));
+            names_live_keys(&mut seat, place);
+            seat.key(KeyCode::Esc);
+            if place == Place::Hands {
+                names_live_keys(&mut seat, Place::Brief);
+                seat.key(KeyCode::Esc);
+            }
+        }
+        seat.brief("Down the quarry stair");
+        names_live_keys(&mut seat, Place::Brief);
+        seat.key(KeyCode::Enter);
+        names_live_keys(&mut seat, Place::Fly);
+        seat.key(KeyCode::Char(' '));
+        seat.wait(7.0);
+        names_live_keys(&mut seat, Place::Fly);
+        seat.key(KeyCode::Char('q'));
+        seat.settle();
+        names_live_keys(&mut seat, Place::Debrief);
+        seat.key(KeyCode::Char('p'));
+        names_live_keys(&mut seat, Place::Replay);
     }
 }

@@ -78,6 +78,7 @@ fn a_setting_is_typed_and_shown_while_it_is() {
     seat.write("=37.5");
     let text = seat.text();
     assert!(text.contains("lever to 37.5_ %"), "{text}");
+    assert!(text.contains("esc drops it"), "whole at 80 columns: {text}");
     let before = lever(&mut seat);
     assert_ne!(before, 37.5, "not before enter");
     seat.key(KeyCode::Enter);
@@ -214,7 +215,7 @@ fn an_axis_is_brought_to_the_lever_first() {
     let at = |seat: &mut Seat, axis: f64| seat.app.axis(Some(axis), seat.now);
     at(&mut seat, 0.1);
     let text = seat.text();
-    assert!(text.contains("the axis is at 10 %: bring it to"), "{text}");
+    assert!(text.contains("axis at 10 %: bring it to"), "{text}");
     assert_eq!(lever(&mut seat), start);
     at(&mut seat, start / 100.0);
     seat.key(KeyCode::Char(' '));

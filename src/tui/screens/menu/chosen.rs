@@ -46,26 +46,37 @@ pub fn draw(
     for (points, name) in dearest {
         costly.push(format!("{points:>5.1} points a run   {name}"), Role::Ink);
     }
-    let runs = match record {
-        Some(_) => bars::HEIGHT + 3 + DEAREST as u16,
-        None => 2,
+    // The bars give way to the picture where both have room only so.
+    let left = |bars: u16| {
+        let runs = match record {
+            Some(_) => bars + bars::MORE + 3 + DEAREST as u16,
+            None => 2,
+        };
+        asked::ROWS.1.min(rest.height.saturating_sub(runs))
     };
-    let height = asked::ROWS.1.min(rest.height.saturating_sub(runs));
+    let (high, low) = bars::ROWS;
+    let has_room = |bars| left(bars) >= asked::ROWS.0;
+    let bars_rows = if has_room(low) && !has_room(high) {
+        low
+    } else {
+        high
+    };
+    let height = left(bars_rows);
     if height >= asked::ROWS.0 {
         asked::draw(drill, Rect { height, ..rest }, buffer, theme);
         rest.y += height + 1;
         rest.height -= height + 1;
     }
     let quiet = theme.style(Role::Quiet);
-    let Some(record) = record.filter(|_| bars::HEIGHT <= rest.height) else {
+    let Some(record) = record.filter(|_| bars_rows + bars::MORE <= rest.height) else {
         if record.is_none() && rest.height > 0 {
             let none = "no complete run yet; par, a skilled run, is 75 points";
             buffer.set_string(rest.x, rest.y, none, quiet);
         }
         return;
     };
-    bars::draw(&record.points(), rest, buffer, theme);
-    rest.y += bars::HEIGHT + 1;
+    bars::draw(&record.points(), bars_rows, rest, buffer, theme);
+    rest.y += bars_rows + bars::MORE + 1;
     rest.height = area.bottom().saturating_sub(rest.y);
     if costly.rows(rest.width) > 0 && rest.height > 1 {
         buffer.set_string(rest.x, rest.y, "what costs you most in them", quiet);
