@@ -36,7 +36,9 @@ pub fn lines(task: &TaskScore) -> Vec<String> {
         lines.push("it began inside its own band, so it asked for nothing: 0 points".to_string());
         return lines;
     }
-    if let Some(handed_on) = task.reference.handed_on {
+    // What is nothing to the last place shown is not told.
+    let handed_on = task.reference.handed_on;
+    if let Some(handed_on) = handed_on.filter(|cost| exact(task, cost.abs()) != "0") {
         let (sign, word) = match handed_on < 0.0 {
             true => ("+", "a head start"),
             false => ("-", "a debt"),

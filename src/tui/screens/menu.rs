@@ -5,7 +5,6 @@ mod chosen;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
-use ratatui::widgets::{Paragraph, Widget, Wrap};
 
 use super::words;
 use crate::drill::{Aids, Skill};
@@ -15,6 +14,7 @@ use crate::score::points::PAR_POINTS;
 use crate::tui::shelf::Shelf;
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::tui::widgets::bars;
+use crate::tui::widgets::page::Page;
 
 /// From here on the chosen drill stands beside the list.
 const WIDE: u16 = 136;
@@ -75,13 +75,8 @@ pub fn draw(menu: &Menu, area: Rect, buffer: &mut Buffer, theme: &Theme) {
             width: area.width - list.width - 3,
             ..list
         };
-        chosen::draw(
-            drill,
-            menu.shelf.record(menu.chosen).as_ref(),
-            side,
-            buffer,
-            theme,
-        );
+        let record = menu.shelf.record(menu.chosen);
+        chosen::draw(drill, record.as_ref(), side, buffer, theme);
     } else {
         let about = Rect {
             x: area.x + 1,
@@ -89,10 +84,9 @@ pub fn draw(menu: &Menu, area: Rect, buffer: &mut Buffer, theme: &Theme) {
             width: area.width - 2,
             height: ABOUT,
         };
-        Paragraph::new(drill.about.as_str())
-            .style(theme.style(Role::Ink))
-            .wrap(Wrap { trim: true })
-            .render(about, buffer);
+        let mut page = Page::default();
+        page.push(&drill.about, Role::Ink);
+        page.draw(&mut 0, about, buffer, theme);
     }
     let quiet = theme.style(Role::Quiet);
     let y = area.bottom() - 1 - caution.len() as u16;

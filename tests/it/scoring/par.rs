@@ -366,6 +366,25 @@ fn calculate(work: &str) -> f64 {
     plus.iter().sum::<f64>() + b * (c - d) / (e - f)
 }
 
+#[test]
+fn a_debt_of_nothing_is_not_told() {
+    let drill = deck(
+        "altitude_ft = 1500",
+        &["hold = { altitude_ft = 1510, band_ft = 25, seconds = 20 }"],
+    );
+    let (run, _) = scripted(&drill, &[]);
+    for (debt, is_told) in [(0.0004, false), (0.3, true)] {
+        let reference = Reference {
+            best: Some(1.0),
+            par: Some(5.0),
+            handed_on: Some(debt),
+        };
+        let score = score_against(&run, &[reference]);
+        let lines = working::lines(&score.tasks[0]).join("\n");
+        assert_eq!(lines.contains("of the task before"), is_told, "{lines}");
+    }
+}
+
 /// Where par stands, and the reason given for it.
 #[test]
 fn the_working_says_why_par_stands_where_it_does() {
