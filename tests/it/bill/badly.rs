@@ -217,6 +217,21 @@ fn who_flies_badly_reads_what_to_do_differently() {
     insta::assert_snapshot!(told);
 }
 
+/// A person answers within a second: what came 0.7 s after the better flight's first move is no late beginning, 1.6 s is.
+#[test]
+fn who_answers_within_a_second_is_not_late() {
+    let drill = Arc::new(
+        library::drill("half-a-mile-on-it")
+            .unwrap()
+            .drill()
+            .unwrap(),
+    );
+    let pars = Pars::of(&drill, 1, &mut |_| {});
+    let [soon, late] = [1.6, 2.5].map(|s| page(&drill.id, &pars, &drill, Waits(s)));
+    assert!(!soon.contains("first move"), "{soon}");
+    assert!(late.contains("first move 1.6 s late"), "{late}");
+}
+
 /// A hold is flawless, and needs no par, up to a hundredth of a foot; and nothing is left over in a bill that adds up to one of a point.
 #[test]
 fn what_is_flawless_to_the_hundredth_needs_no_par() {
