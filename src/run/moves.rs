@@ -80,6 +80,13 @@ impl Lever {
         }
     }
 
+    /// The ticks about one over which it stays where it is then, as far as a leg that begins and ends so.
+    pub fn kept(&self, tick: u64, (start, end): (u64, u64)) -> std::ops::Range<u64> {
+        let count = self.changes.partition_point(|(at, _)| *at <= tick);
+        let begun = count.checked_sub(1).map(|last| self.changes[last].0);
+        begun.unwrap_or(start)..self.changes.get(count).map_or(end, |(at, _)| *at)
+    }
+
     /// Its mean over a range of ticks.
     pub fn mean(&self, ticks: std::ops::Range<u64>) -> f64 {
         let count = (ticks.end - ticks.start) as f64;

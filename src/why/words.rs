@@ -1,12 +1,13 @@
 //! The bill in words: what was done, when, what it cost, and what to do next time with the lever and the cue for it.
 
+use super::bill::kind::{ALL, FIRST, INSTEAD, SMALL, UNTIL};
 use super::bill::{Bill, Line, LineKind};
 use super::explain::{IDLE, SEVERAL};
 use crate::drill::reader::plain;
 use crate::drill::{self, Target};
 use crate::plan::recipe::{percent, set};
 use crate::plan::three_degree_lever;
-use crate::run::moves::{Lever, Move};
+use crate::run::moves::{Lever, Move, flown_until};
 use crate::run::{self, Run};
 use crate::score::hand::median;
 use crate::score::{PAR_POINTS, Score, story};
@@ -17,6 +18,10 @@ use crate::units::{FPM, FT, KT, NM, TICK_S, TICKS_PER_S};
 const TOLD: f64 = 0.08;
 /// What is done so soon is done at once, ticks.
 const AT_ONCE: u64 = 2 * TICKS_PER_S;
+/// What is to be at rest climbs or sinks less than this, ft/min.
+const RESTS_FPM: f64 = 300.0;
+const BEFORE: &str =
+    "It began at {began} ft/min: next time bring the task before it to rest on its number.";
 
 /// The first line of a debrief: what cost most, or what was good where nothing did.
 pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
@@ -55,8 +60,8 @@ pub fn clock(seconds: f64) -> String {
     format!("{}:{:02}", whole / 60, whole % 60)
 }
 
-/// A line in one or two plain sentences; `flight` is the better flight.
-pub(super) fn sentence(run: &Run, line: &Line, flight: Option<&Run>) -> String {
+/// A line in one or two plain sentences; `flight` is the better flight, which has what the line names put right where it is cured.
+pub(super) fn sentence(run: &Run, line: &Line, flight: Option<&Run>, is_cured: bool) -> String {
     let leg = &run.legs()[line.leg];
     let h_m = run.trace().at(leg.start as usize).state.h_m;
     let better = line.better.as_ref();
@@ -78,7 +83,16 @@ pub(super) fn sentence(run: &Run, line: &Line, flight: Option<&Run>) -> String {
     };
     let what = said.filled(&line.kind.said(line.amount));
     // A cure is told where it ends as it should.
-    let next = said.filled(line.kind.next_time());
+    let from_start = || better.is_some_and(|it| it.from <= leg.start);
+    let next = match line.kind.next_time() {
+        // What begins badly is put right before it begins.
+        ALL | FIRST | UNTIL | INSTEAD if from_start() && said.begins_moving() => BEFORE,
+        FIRST | UNTIL | INSTEAD if from_start() => ALL,
+        SMALL if said.small() > line.amount / 100.0 => UNTIL,
+        INSTEAD if !is_cured => UNTIL,
+        next => next,
+    };
+    let next = said.filled(next);
     let next = next.filter(|_| better.is_some_and(|better| better.ends_well));
     let [what, next] = [what, next].map(Option::unwrap_or_default);
     format!("{what}{task}: {points}. {next}")
@@ -153,6 +167,10 @@ impl Said<'_> {
             "a" => at(line.from),
             "b" => at(line.to),
             "when" => self.when(),
+            "since" => {
+                let ticks = (self.leg.start, self.leg.end.unwrap_or(line.to));
+                at(self.lever.kept(line.to - 1, ticks).start)
+            }
             "until" => at(line.until?),
             // Where the learner did it, and how far the first move went.
             "did" => self.did_at(),
@@ -177,6 +195,13 @@ impl Said<'_> {
             // What the better flight does.
             "moves" => self.moves(true)?,
             "move" => self.moves(false)?,
+            "instead" => {
+                let (better, from) = self.better?;
+                let last = (from + SEVERAL).min(better.trace().ticks() as u64);
+                let levers = (from..last).map(|tick| better.trace().lever_at(tick as usize));
+                let kept = set(median(levers.collect())?);
+                format!("hold about {kept} {}", self.place(better, from))
+            }
             "back" => {
                 let back = self.better_moves()?.into_iter().next()?;
                 let own = self.lever.moves();
@@ -185,13 +210,32 @@ impl Said<'_> {
                 format!("{} {after_s:.1} s", set(back.to))
             }
             "right" => set(self.last_lever()?),
-            "small" => {
-                let sizes = self.better_moves()?.iter().map(|m| m.by().abs()).collect();
-                percent(median(sizes).unwrap_or(self.least))
-            }
+            "small" => percent(self.small()),
+            "began" => plain(self.began_fpm().round()),
             "floor" => set(self.least_lever()?),
             _ => return None,
         })
+    }
+
+    /// How large the moves of the better flight are.
+    fn small(&self) -> f64 {
+        let moves = self.better_moves().unwrap_or_default();
+        median(moves.iter().map(|m| m.by().abs()).collect()).unwrap_or(self.least)
+    }
+
+    fn began_fpm(&self) -> f64 {
+        self.run.trace().at(self.leg.start as usize).state.vz_mps / FPM
+    }
+
+    /// Whether a task after another that keeps an altitude was begun on the way somewhere.
+    fn begins_moving(&self) -> bool {
+        let before = self
+            .line
+            .leg
+            .checked_sub(1)
+            .map(|leg| &self.run.legs()[leg].kind);
+        let rests = |kind| !matches!(kind, &drill::Kind::Rate(_));
+        before.is_some_and(rests) && self.began_fpm().abs() > RESTS_FPM
     }
 
     /// When it was. Where points go in a moment, what led to it lasted longer: too large corrections as long as a few of them
@@ -247,7 +291,9 @@ impl Said<'_> {
     /// The moves of the better flight from where it parts on, those worth telling.
     fn better_moves(&self) -> Option<Vec<Move>> {
         let (better, from) = self.better?;
-        let told = |m: &Move| m.end >= from && m.by().abs() >= self.least;
+        // What follows a touchdown is another matter.
+        let until = flown_until(better) as u64;
+        let told = |m: &Move| m.end >= from && m.start < until && m.by().abs() >= self.least;
         let moves = Lever::of(better, self.line.leg).moves();
         Some(moves.into_iter().filter(told).collect())
     }

@@ -1,6 +1,7 @@
 //! The bill: where the points of a task went, whoever flew. Pilots of six styles, none of which shares code with a hand of the
 //! program, each clean and with single planted faults, on made-up drills.
 
+mod badly;
 mod debriefs;
 mod left_out;
 mod practise;

@@ -29,13 +29,17 @@ macro_rules! kinds {
     };
 }
 
-/// What is done instead, all of it.
-const ALL: &str = "Next time {moves}.";
+/// All that is done instead.
+pub const ALL: &str = "Next time {moves}.";
 /// Its first move.
-const FIRST: &str = "Next time {move}.";
-const UNTIL: &str = "Until {until} it could be saved: {move}.";
+pub const FIRST: &str = "Next time {move}.";
+/// What is kept instead of a move that was not to be made; all of it where that came with the task.
+pub const INSTEAD: &str = "Next time {instead}.";
+/// Till when, and its first move.
+pub const UNTIL: &str = "Until {until} it could be saved: {move}.";
 const COUNT: &str = "Next time make one move, count four, look, and only then the next.";
-const SMALL: &str = "Next time move {small} at a time, count four, then give it back.";
+/// So small, and not all at once.
+pub const SMALL: &str = "Next time move {small} at a time, count four, then give it back.";
 const FLOOR: &str = "Next time not below {floor}.";
 
 #[rustfmt::skip]
@@ -52,7 +56,7 @@ kinds! {
     NotCorrected ("not_corrected", "ft", "off by _, not corrected", "{when} you stayed _ {unit} {side} without bringing it back", FIRST);
     EngineLetDown ("engine_let_down", "s", "_ s near idle", "The lever was near idle for _ s, from where the engine answers late", FLOOR);
     DescentLate ("descent_late", "s", "descent begun _ s late", "The power came off _ s late for the descent{did}", FIRST);
-    Dive ("dive", "ratio", "dive, _ times the sink", "You dived with _ times the sink of the path, from {a} to {b}", FIRST);
+    Dive ("dive", "ratio", "dive, _ times the sink", "You dived with _ times the sink of the path, from {a} to {b}", INSTEAD);
     DescentEarly ("descent_early", "s", "descent begun _ s early", "You began down _ s before the path was there", FIRST);
     LevelPowerOff ("level_power_off", "%", "power kept _ % wrong", "From {a} you kept _ % too {much} power", "Next time set {right} there.");
     NeverMoved ("never_moved", "s", "lever not moved for _ s", "You left the lever at {to}", ALL);
@@ -60,9 +64,12 @@ kinds! {
     BeganLate ("began_late", "s", "first move _ s late", "Your first move came _ s late", ALL);
     TooSteep ("too_steep", "s", "too steep for _ s", "You were too steep for _ s, from {a} to {b}", FLOOR);
     SwingWatched ("swing_watched", "ft", "a swing of _ ft watched", "From {a} to {b} the lever was right and you watched a swing of _ ft", FIRST);
+    LeftAtIdle ("left_at_idle", "s", "lever at idle for _ s", "From {since} you left the lever at idle, for _ s", INSTEAD);
+    LeftAtFull ("left_at_full", "s", "full power for _ s", "From {since} you left the lever at full power, for _ s", INSTEAD);
+    NeverLevelled ("never_levelled", "ft", "never levelled off, _ ft past", "You never levelled off and went _ ft past the number", ALL);
     HighAllTheWay ("high_all_the_way", "ft", "high all the way, _ ft", "You were high nearly all the way, by _ ft on average", FIRST);
     LowAllTheWay ("low_all_the_way", "ft", "low all the way, _ ft", "You were low nearly all the way, by _ ft on average", FIRST);
-    NotCalled ("went_around_uncalled", "s", "went around uncalled", "You went around at {b} though nothing called for it", "");
+    NotCalled ("went_around_uncalled", "s", "went around uncalled", "You went around at {b} though nothing called for it", INSTEAD);
     DeckChased ("deck_chased", "reversals", "deck chased, _ turns", "From {a} to {b} your lever followed the deck up and down", COUNT);
     LeverHigh ("lever_high", "%", "lever _ % high", "{when} {had} _ % more power than it took{out}", UNTIL);
     LeverLow ("lever_low", "%", "lever _ % low", "{when} {had} _ % less power than it took{out}", UNTIL);

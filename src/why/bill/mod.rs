@@ -27,9 +27,6 @@ use reach::{Curve, Reach};
 /// A line is still to be saved while so much of it is in reach.
 const SAVED: f64 = 0.9;
 
-/// What is less is the noise of adding up, points.
-const NOISE: f64 = 1e-9;
-
 /// Where the points of one leg of a run went.
 #[derive(Clone, Debug)]
 pub struct Bill {
@@ -136,7 +133,8 @@ impl Bill {
         let (first, last) = (reach.first()?, reach.last()?);
         let held = |of: fn(&Line) -> f64| self.lines.iter().map(of).sum::<f64>();
         let points = first.points - last.points - held(|line| line.points);
-        (points > NOISE).then(|| Line {
+        // Bills add up to the hundredth.
+        (points >= 0.005).then(|| Line {
             points,
             cost: (last.cost - first.cost - held(|line| line.cost)).max(0.0),
             ..Line::between(self.leg, self.task, first, last)
@@ -150,6 +148,7 @@ impl Line {
         let clock = |tick: u64| words::clock(tick as f64 * TICK_S);
         let when = match self.kind {
             LineKind::Rest => String::new(),
+            _ if clock(self.from) == clock(self.to) => clock(self.from),
             _ => format!("{}-{}", clock(self.from), clock(self.to)),
         };
         let label = self.kind.label(self.amount);

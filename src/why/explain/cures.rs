@@ -11,7 +11,7 @@ use crate::run::moves::Move;
 use crate::run::{Run, thousandths};
 use crate::score::hand::median;
 use crate::sim::aircraft::Engine;
-use crate::units::TICK_S;
+use crate::units::{TICK_S, TICKS_PER_S};
 
 /// A level-off goes so far past level power where the learner's own did not, over the lever of 3 degrees.
 const PAST: f64 = 0.4;
@@ -23,7 +23,9 @@ const NEAR_IDLE: f64 = 0.7;
 const PUNISHES_S: f64 = 1.0;
 /// Swings of the lever that are turns, over that of 3 degrees.
 const TURN: f64 = 0.2;
-/// Corrections that each make the next turn the lever at least so often.
+/// A move so soon after a task's beginning came with it, ticks.
+const SOON: u64 = 5 * TICKS_PER_S;
+/// Corrections that each make the next turn the lever at least so often: once is a move and what was made of it.
 const TO_AND_FRO: f64 = 2.0;
 /// A dive sinks so much faster than the path at least.
 const DIVES: f64 = 1.1;
@@ -40,7 +42,6 @@ pub struct Cure {
 
 /// What a name stands for, put right; None where there is nothing of it to put right.
 pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
-    let all = scene.leg.again.start..scene.leg.again.end;
     match kind {
         LineKind::LevelOffLate | LineKind::LevelOffEarly => level_off(scene, kind),
         LineKind::PowerTooMuch | LineKind::PowerTooLittle => first_move(scene, kind),
@@ -49,12 +50,25 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
         LineKind::EngineLetDown => engine(scene),
         LineKind::PowerUpLate | LineKind::PowerUpEarly => power_up(scene, kind),
         LineKind::Pumping => by_steady(scene, turns_in(scene, told_ticks(scene))),
-        LineKind::Overcontrol if turns_in(scene, all) < TO_AND_FRO => None,
+        LineKind::Overcontrol
+            if turns_in(scene, scene.leg.again.start..scene.leg.again.end) < TO_AND_FRO =>
+        {
+            None
+        }
         LineKind::Overcontrol => by_steady(scene, median_move(scene)),
         LineKind::NotCorrected => by_steady(scene, mean_off(scene)),
         LineKind::Dive if steepest(scene) < DIVES => None,
-        LineKind::Dive => by_steady(scene, steepest(scene)),
-        LineKind::NeverMoved | LineKind::WrongWay | LineKind::BeganLate => {
+        LineKind::Dive => not_made(scene, Some(steepest(scene)), -1.0),
+        LineKind::LeftAtIdle => not_made(scene, None, -1.0),
+        LineKind::LeftAtFull | LineKind::NotCalled => not_made(scene, None, 1.0),
+        LineKind::LevelPowerOff => level_set(scene),
+        LineKind::NeverMoved
+        | LineKind::WrongWay
+        | LineKind::BeganLate
+        | LineKind::NeverLevelled => by_the_brief(scene, None),
+        // What would only come to the rescue is nothing to do next time.
+        LineKind::HighAllTheWay | LineKind::LowAllTheWay => by_the_brief(scene, None),
+        LineKind::LeverHigh | LineKind::LeverLow | LineKind::LeverByTurns if scene.is_rescue() => {
             by_the_brief(scene, None)
         }
         LineKind::LeverHigh | LineKind::LeverLow => slowing_on(scene),
@@ -181,6 +195,42 @@ fn by_the_brief(scene: &Inquiry, amount: Option<f64>) -> Option<Cure> {
         amount,
         from: start,
         run: by_recipe(scene, scene.leg.again.until(start), recipe),
+    })
+}
+
+/// The largest move that way shortly before a line's end not made: `steady` in its place, the brief's recipe where it came with
+/// the task.
+fn not_made(scene: &Inquiry, amount: Option<f64>, way: f64) -> Option<Cure> {
+    let again = scene.leg.again;
+    let kept = again
+        .lever
+        .kept(scene.line.to.tick - 1, (again.start, again.end));
+    let from = kept.start.min(scene.line.from.tick).saturating_sub(SEVERAL);
+    let led = |m: &&Move| m.end >= from && m.start < scene.line.to.tick && way * m.by() > 0.0;
+    let moves = scene.leg.moves.iter().filter(led);
+    let made = moves.max_by(|a, b| (way * a.by()).total_cmp(&(way * b.by())))?;
+    if made.start <= again.start + SOON {
+        return by_the_brief(scene, amount);
+    }
+    Some(Cure {
+        amount,
+        from: made.start,
+        run: again.hand_over(again.until(made.start)),
+    })
+}
+
+/// The power set right from where it was set wrong.
+fn level_set(scene: &Inquiry) -> Option<Cure> {
+    let (leg, again) = (scene.leg, scene.leg.again);
+    let middle = scene.line.from.tick.midpoint(scene.line.to.tick);
+    let from = again.lever.kept(middle, (again.start, again.end)).start;
+    let off = again.lever.at(from) - leg.right(from);
+    let mut run = again.until(from);
+    run.set_lever(thousandths(leg.right(from)));
+    (off.abs() >= AIMLESS * leg.scale.three).then(|| Cure {
+        amount: Some(100.0 * off.abs()),
+        from,
+        run: again.hand_over(run),
     })
 }
 

@@ -20,6 +20,8 @@ const STAYS: u64 = 3 * TICKS_PER_S;
 const ANSWERS: u64 = TICKS_PER_S;
 /// What was lost within a moment was done in the seconds after it, ticks.
 const LASTS: u64 = 4 * TICKS_PER_S;
+/// Levers that differ by more are told apart: what is less reads as none, fraction of travel.
+const DIFFERS: f64 = 0.005;
 /// Share of a line's cost that is steepness where steepness is what it is about.
 const STEEP: f64 = 0.5;
 /// By turns: the mean difference is less than this share of the mean size.
@@ -44,16 +46,18 @@ const HEAVES: f64 = 2.0;
 type Fact = Option<(LineKind, f64)>;
 
 /// What may be told of a line beside how the lever differed, the most telling first.
-const TELLING: [fn(&Inquiry) -> Fact; 9] = [
+const TELLING: [fn(&Inquiry) -> Fact; 11] = [
     not_called,
     to_and_fro,
     beginning,
+    at_an_end,
+    never_levelled,
     too_steep,
+    level_power,
     swing_watched,
     deck_chased,
     all_the_way,
     descent_early,
-    level_power,
 ];
 
 /// What is true of a whole leg.
@@ -107,6 +111,38 @@ fn beginning(scene: &Inquiry) -> Fact {
     (late > ANSWERS).then_some((LineKind::BeganLate, late as f64 * TICK_S))
 }
 
+/// The lever left at idle or at full power where the better flight has it elsewhere.
+fn at_an_end(scene: &Inquiry) -> Fact {
+    let (leg, (mean, _)) = (scene.leg, off(scene));
+    let again = leg.again;
+    let soon = (scene.line.to.tick + ANSWERS).min(again.end - 1);
+    let kept = again.lever.kept(soon, (again.start, again.end));
+    let kind = match again.lever.at(kept.start) {
+        lever if lever < IDLE && mean < 0.0 => LineKind::LeftAtIdle,
+        lever if lever >= FULL_POWER && mean > 0.0 => LineKind::LeftAtFull,
+        _ => return None,
+    };
+    let middle = scene.line.from.tick.midpoint(scene.line.to.tick);
+    let is_left = kept.end - kept.start >= STAYS && kept.start <= middle + ANSWERS;
+    (is_left && mean.abs() >= 100.0 * RIGHT * leg.scale.three)
+        .then_some((kind, (kept.end - kept.start) as f64 * TICK_S))
+}
+
+/// A step's number passed with nothing done to stop at it.
+fn never_levelled(scene: &Inquiry) -> Fact {
+    let (leg, to) = (scene.leg, scene.line.to.tick);
+    let is_going = |m: &&Move| leg.scale.way * m.by() >= AIMLESS * leg.scale.three;
+    let first = leg.moves.iter().find(is_going)?;
+    let stops = |m: &Move| m.start > first.start && m.start < to && leg.scale.way * m.by() < 0.0;
+    let is_step = matches!(leg.flown.kind, drill::Kind::Step(_));
+    let past_m = leg.scale.way * leg.flown.target.error(leg.state(to), to);
+    (is_step
+        && leg.share(to) > 1.0
+        && leg.scale.beyond(first.to) > 0.0
+        && !leg.moves.iter().any(stops))
+    .then_some((LineKind::NeverLevelled, past_m / FT))
+}
+
 /// The line is about the term for steepness.
 fn too_steep(scene: &Inquiry) -> Fact {
     let (from, to) = (scene.line.from, scene.line.to);
@@ -154,16 +190,19 @@ fn descent_early(scene: &Inquiry) -> Fact {
         .then_some((LineKind::DescentEarly, early_s))
 }
 
-/// On the number, and the lever left where it does not keep it; while it slows in, pitch keeps it there.
+/// On the number, and the lever left where it does not keep it: it drifts off to that side. While it slows in, pitch keeps
+/// it there.
 fn level_power(scene: &Inquiry) -> Fact {
-    let leg = scene.leg;
-    let from = scene.line.from.tick;
+    let (leg, line) = (scene.leg, scene.line);
+    let from = line.from.tick;
     leg.again.run.fast_mps(from).is_none().then_some(())?;
-    let kept = leg.again.lever.at(from);
-    let at_rest = scene.share(|tick| leg.again.lever.at(*tick) == kept) >= AT_REST;
+    let kept = leg.again.lever.at(from.midpoint(line.to.tick));
+    let at_rest = scene.share(|tick| leg.again.lever.at(*tick) == kept) >= MOST;
     let off = kept - leg.right(from);
-    let is_there = leg.share(from).abs() <= 1.0 && leg.pace(from).abs() < SLOW;
-    (at_rest && is_there && kept > IDLE && off.abs() >= AIMLESS * leg.scale.three)
+    let is_there = |tick: u64| leg.share(tick).abs() <= 1.0 && leg.pace(tick).abs() < SLOW;
+    let drifts = leg.scale.way * off * (leg.share(line.to.tick) - leg.share(from)) > 0.0;
+    let is_off = off.abs() >= AIMLESS * leg.scale.three && drifts;
+    (at_rest && kept > IDLE && is_off && scene.ticks().any(is_there))
         .then_some((LineKind::LevelPowerOff, 100.0 * off.abs()))
 }
 
@@ -229,14 +268,19 @@ fn off(scene: &Inquiry) -> (f64, f64) {
             .lever_at((tick as usize).min(run.trace().ticks())),
         None => leg.right(tick),
     };
-    let last = leg.again.end.min(scene.line.to.tick.max(from + LASTS));
-    let ticks = (from..last).step_by(LOOK as usize);
+    let end = leg.again.end;
+    let differ =
+        (from..end).find(|tick| (leg.again.lever.at(*tick) - theirs(*tick)).abs() > DIFFERS);
+    let last = scene
+        .line
+        .to
+        .tick
+        .max(differ.unwrap_or(from) + LASTS)
+        .min(end);
+    let ticks = (from.max(differ.unwrap_or(from).min(last - 1))..last).step_by(LOOK as usize);
     let offs: Vec<f64> = ticks
-        .map(|tick| leg.again.lever.at(tick) - theirs(tick))
+        .map(|tick| 100.0 * (leg.again.lever.at(tick) - theirs(tick)))
         .collect();
-    let mean = |sum: f64| 100.0 * sum / offs.len() as f64;
-    (
-        mean(offs.iter().sum()),
-        mean(offs.iter().map(|off| off.abs()).sum()),
-    )
+    let mean = |of: fn(f64) -> f64| offs.iter().copied().map(of).sum::<f64>() / offs.len() as f64;
+    (mean(|off| off), mean(f64::abs))
 }

@@ -33,6 +33,8 @@ const EXPLAINS: f64 = 0.6;
 /// seen clearly.
 const WORTH_A_NAME: f64 = 4.0;
 const OF_DEAREST: f64 = 0.5;
+/// Who needs more than so much of the lever of 3 degrees either way comes to the rescue; going with a step takes 1.3.
+const RESCUES: f64 = 1.5;
 /// Several corrections take so long, ticks.
 pub const SEVERAL: u64 = 10 * TICKS_PER_S;
 /// A lever below this is at idle, fraction of travel.
@@ -189,6 +191,19 @@ impl Inquiry<'_> {
         self.ticks().filter(is).count() as f64 / self.ticks().count() as f64
     }
 
+    /// Whether the better flight only comes to the rescue: it does not end well, or needs far more or less power than the task
+    /// does.
+    fn is_rescue(&self) -> bool {
+        let (leg, from) = (self.leg, self.line.from.tick);
+        let Some(run) = &self.better else { return true };
+        let flown = better(leg.again, run, from);
+        let most = RESCUES * leg.scale.three;
+        let last = (from + SEVERAL).min(run.trace().ticks() as u64);
+        let off = |tick: u64| run.trace().lever_at(tick as usize) - leg.right(from);
+        !flown.is_some_and(|flown| flown.ends_well)
+            || (from..last).any(|tick| off(tick).abs() > most)
+    }
+
     /// The leg flown again with what a name stands for put right, or a beginning as the brief has it; None where that does not
     /// end well or does not bring back most of the line.
     pub fn put_right(&self, kind: LineKind) -> Option<(LineKind, Cure, Better)> {
@@ -218,17 +233,24 @@ pub fn lines(leg: &Case, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
         let mut line = Line::of(leg.again, stretch, &curve.reach);
         (line.kind, line.amount) = facts::of(&scene, &told);
         // A beginner's fault comes before every name.
-        let is_first = matches!(line.kind, LineKind::NeverMoved | LineKind::WrongWay);
-        let tried = match names(&scene, &told) {
+        let is_first = matches!(
+            line.kind,
+            LineKind::NeverMoved | LineKind::WrongWay | LineKind::NeverLevelled
+        );
+        let mut names = names(&scene, &told);
+        // An error that the lever keeps making is not one that was left.
+        names
+            .retain(|name| (line.kind, *name) != (LineKind::LevelPowerOff, LineKind::NotCorrected));
+        let tried = match names {
             _ if stretch.points() < least => Vec::new(),
             names if is_first || names.is_empty() => vec![line.kind],
             names => names,
         };
         let put_right = tried.into_iter().filter_map(|kind| scene.put_right(kind));
-        let named = put_right.max_by(|a, b| a.2.points.total_cmp(&b.2.points));
-        let is_slowing = matches!(leg.flown.kind, drill::Kind::Slow(_));
-        let by_fact = || is_slowing.then(|| scene.put_right(line.kind)).flatten();
-        let flight = match named.or_else(by_fact) {
+        let best = put_right.max_by(|a, b| a.2.points.total_cmp(&b.2.points));
+        let best = best.or_else(|| scene.put_right(line.kind));
+        let is_cured = best.is_some();
+        let flight = match best {
             Some((kind, cure, flown)) => {
                 // By how much a beginning was wrong the fact says.
                 line.amount = cure.amount.unwrap_or(line.amount);
@@ -241,7 +263,7 @@ pub fn lines(leg: &Case, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
                 scene.better
             }
         };
-        line.sentence = words::sentence(leg.again.run, &line, flight.as_ref());
+        line.sentence = words::sentence(leg.again.run, &line, flight.as_ref(), is_cured);
         lines.push(line);
     }
     lines.sort_by_key(|line| line.from);

@@ -124,7 +124,7 @@ impl Hand for Idler {
     }
 }
 
-/// Looks for the runs again and writes them down: after a change that was meant to change what is told. `ONLY` names a kind.
+/// Looks for the runs again and writes them down: after a change that was meant to change what is told. `ONLY` names kinds, with commas.
 #[test]
 #[ignore = "writes the files the other tests read"]
 fn record() {
@@ -143,7 +143,10 @@ fn record() {
         "steep-under-the-light",
     ];
     let only = std::env::var("ONLY").ok();
-    let is_wanted = |kind: LineKind| only.as_ref().is_none_or(|only| only == kind.key());
+    let is_wanted = |kind: LineKind| {
+        only.as_ref()
+            .is_none_or(|only| only.split(',').any(|only| only == kind.key()))
+    };
     let mut found: BTreeMap<LineKind, (f64, Pair)> = BTreeMap::new();
     for id in ids {
         let drill = shipped(id);

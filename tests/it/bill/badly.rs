@@ -1,0 +1,274 @@
+//! What somebody reads who flew badly in a plain way: the first sentence and the bill, on drills that ship.
+
+use std::fmt::Write;
+use std::sync::Arc;
+
+use leveloff::drill::{Drill, Target, library};
+use leveloff::hands::{self, Brief, Hand, Script, Sight};
+use leveloff::plan::{When, recipe::half_percent};
+use leveloff::why::par::is_needed;
+use leveloff::why::{Pars, weigh};
+
+use crate::flying::drill as made_of;
+
+/// How somebody flies it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Badly {
+    Untouched,
+    Chops,
+    ChopsThenFull,
+    Full,
+    Chases(f64),
+    Waits(f64),
+    Sizes(f64),
+    Dives,
+    NeverLevels,
+    Jabs,
+    WrongOrder,
+    LevelOff(f64),
+}
+
+use Badly::*;
+
+const ALL: [Badly; 16] = [
+    Untouched,
+    Chops,
+    ChopsThenFull,
+    Full,
+    Chases(0.05),
+    Chases(0.15),
+    Waits(4.0),
+    Waits(8.0),
+    Sizes(0.5),
+    Sizes(2.0),
+    Dives,
+    NeverLevels,
+    Jabs,
+    WrongOrder,
+    LevelOff(0.03),
+    LevelOff(-0.03),
+];
+
+struct Beginner {
+    how: Badly,
+    brief: Brief,
+    /// What was wanted, tick by tick; the lever a task begins with.
+    wanted: Vec<f64>,
+    base: f64,
+    is_low: bool,
+    follows: f64,
+}
+
+impl Beginner {
+    fn new(drill: &Arc<Drill>, how: Badly) -> Beginner {
+        Beginner {
+            how,
+            brief: Brief::new(drill),
+            wanted: Vec::new(),
+            base: drill.start_lever(),
+            is_low: false,
+            follows: drill.start_lever(),
+        }
+    }
+
+    /// The brief's lever, the recipe spoilt first where that is the fault.
+    fn recipe(&mut self, sight: &Sight) -> f64 {
+        if sight.task_ticks == 0 {
+            self.base = self.follows;
+            let mut moves = self.brief.meet(sight).clone();
+            match self.how {
+                NeverLevels if sight.approach.is_none() => moves.truncate(1),
+                WrongOrder => {
+                    let levers: Vec<f64> = moves.iter().rev().map(|m| m.lever).collect();
+                    moves
+                        .iter_mut()
+                        .zip(levers)
+                        .for_each(|(m, lever)| m.lever = lever);
+                }
+                LevelOff(by) => {
+                    if let Some(last) = moves.last_mut() {
+                        last.lever = half_percent(last.lever + by);
+                    }
+                }
+                _ => {}
+            }
+            if moves.first().is_some_and(|m| m.when == When::AfterS) {
+                moves[0].when = When::Start;
+            }
+            self.brief.replace(moves);
+        }
+        let own = Sight {
+            lever: self.follows,
+            ..*sight
+        };
+        if let Some(lever) = self.brief.follow(&own) {
+            self.follows = f64::from(lever) / 1000.0;
+        }
+        self.follows
+    }
+}
+
+fn off(sight: &Sight) -> f64 {
+    match sight.target {
+        Target::Altitude { altitude_m, band_m } => (sight.altitude_m - altitude_m) / band_m,
+        Target::Path(glide) => {
+            let (distance_m, _) = sight.approach.unwrap();
+            let wanted_m = distance_m * leveloff::sim::math::tan(glide.slope_rad) + 18.0;
+            (sight.altitude_m - wanted_m) / 15.0
+        }
+        Target::Vertical { vertical_mps, .. } => sight.vertical_mps - vertical_mps,
+    }
+}
+
+impl Hand for Beginner {
+    fn lever(&mut self, sight: &Sight) -> Option<u16> {
+        if sight.is_down {
+            return Some(1000);
+        }
+        let recipe = self.recipe(sight);
+        self.wanted.push(recipe);
+        let begun = sight.tick >= 64;
+        let lever = match self.how {
+            Untouched => return None,
+            Chops => {
+                if begun {
+                    0.0
+                } else {
+                    return None;
+                }
+            }
+            Full => {
+                if begun {
+                    1.0
+                } else {
+                    return None;
+                }
+            }
+            ChopsThenFull => {
+                self.is_low |= off(sight) < -2.0;
+                match (begun, self.is_low) {
+                    (false, _) => return None,
+                    (_, true) => 1.0,
+                    _ => 0.0,
+                }
+            }
+            Chases(by) => {
+                if sight.tick % 128 != 64 {
+                    return None;
+                }
+                (sight.lever - by * off(sight).signum()).clamp(0.0, 0.97)
+            }
+            Waits(s) => *self
+                .wanted
+                .get(self.wanted.len().checked_sub((s * 64.0) as usize)?)?,
+            Sizes(k) => (self.base + k * (recipe - self.base)).clamp(0.0, 0.97),
+            Dives => match sight.approach {
+                Some((distance_m, _)) if distance_m < 926.0 => 0.0,
+                _ => recipe,
+            },
+            Jabs => match sight.tick % 192 {
+                0..32 => (self.base + 0.1).min(0.97),
+                _ => self.base,
+            },
+            NeverLevels | WrongOrder | LevelOff(_) => recipe,
+        };
+        Some((1000.0 * lever).round() as u16)
+    }
+}
+
+/// The first sentence, and the lines.
+fn page(id: &str, pars: &Pars, drill: &Arc<Drill>, how: Badly) -> String {
+    let run = hands::fly(drill.clone(), 1, &mut Beginner::new(drill, how));
+    let weighed = weigh(&run, Some(pars));
+    let points = weighed.score.points.unwrap_or(0.0);
+    let mut page = String::new();
+    writeln!(
+        page,
+        "{how:?}, {id}, {points:.0} points\n    {}",
+        weighed.first
+    )
+    .unwrap();
+    for line in weighed.told().iter().take(4) {
+        writeln!(page, "    {}", line.in_short()).unwrap();
+    }
+    page
+}
+
+/// One of every kind that was once told falsely, oddly or with nothing to do next time: a chop, a dive, full power, no level-off,
+/// level power off, a first move twice too large, the right moves late, and what is no correction although the lever turned.
+#[test]
+fn who_flies_badly_reads_what_to_do_differently() {
+    let flown = [
+        ("onto-the-shelf", vec![Chops, Full, Dives, Waits(4.0)]),
+        ("a-mile-out", vec![ChopsThenFull, Chases(0.05)]),
+        ("boat-slip", vec![Chops, NeverLevels]),
+        ("supply-ship", vec![Dives]),
+        ("catch-the-sink", vec![ChopsThenFull, NeverLevels]),
+        ("level-over-the-tarn", vec![LevelOff(0.03), LevelOff(-0.03)]),
+        ("out-of-idle", vec![Sizes(2.0)]),
+    ];
+    let mut told = String::new();
+    for (id, ways) in flown {
+        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let pars = Pars::of(&drill, 1, &mut |_| {});
+        ways.into_iter()
+            .for_each(|how| told += &page(id, &pars, &drill, how));
+    }
+    insta::assert_snapshot!(told);
+}
+
+/// A person answers within a second: what came 0.7 s after the better flight's first move is no late beginning, 1.6 s is.
+#[test]
+fn who_answers_within_a_second_is_not_late() {
+    let drill = Arc::new(
+        library::drill("half-a-mile-on-it")
+            .unwrap()
+            .drill()
+            .unwrap(),
+    );
+    let pars = Pars::of(&drill, 1, &mut |_| {});
+    let [soon, late] = [1.6, 2.5].map(|s| page(&drill.id, &pars, &drill, Waits(s)));
+    assert!(!soon.contains("first move"), "{soon}");
+    assert!(late.contains("first move 1.6 s late"), "{late}");
+}
+
+/// A hold is flawless, and needs no par, up to a hundredth of a foot; and nothing is left over in a bill that adds up to one of a point.
+#[test]
+fn what_is_flawless_to_the_hundredth_needs_no_par() {
+    for (off_ft, needs) in [(0.0075, false), (0.0125, true)] {
+        let text = format!(
+            "title = 'T'\nabout = 'A'\naircraft = 'deck-jet'\n[start]\naltitude_ft = 1000\n\
+             [[task]]\nhold = {{ altitude_ft = {}, band_ft = 20, seconds = 5 }}\n",
+            1000.0 + off_ft
+        );
+        let run = hands::fly(
+            Arc::new(made_of(&text).unwrap()),
+            1,
+            &mut Script::new(Vec::new()),
+        );
+        assert_eq!(is_needed(&run), needs, "{off_ft} ft");
+    }
+}
+
+/// Prints all of them: `ONLY` names a drill, `HOW` a way.
+#[test]
+#[ignore = "a page to read"]
+fn read_them_all() {
+    let [only, how] = ["ONLY", "HOW"].map(|name| std::env::var(name).ok());
+    for shipped in library::DRILLS {
+        let id = &shipped.id;
+        if only.as_ref().is_some_and(|only| *only != *id) {
+            continue;
+        }
+        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let pars = Pars::of(&drill, 1, &mut |_| {});
+        for badly in ALL {
+            if how
+                .as_ref()
+                .is_none_or(|how| format!("{badly:?}").starts_with(how))
+            {
+                print!("{}", page(id, &pars, &drill, badly));
+            }
+        }
+    }
+}
