@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 
 use super::evidence::signs::{Motion, least, most};
-use super::landmarks::AIMLESS;
+use super::landmarks::{AIMLESS, MEANT};
 use super::{IDLE, Inquiry, LOOK, LineKind};
 use crate::drill;
 use crate::drill::path::{FULL_POWER, Outcome};
@@ -191,17 +191,19 @@ fn descent_early(scene: &Inquiry) -> Fact {
 }
 
 /// On the number, and the lever left where it does not keep it: it drifts off to that side. While it slows in, pitch keeps
-/// it there.
+/// it there; of a rate there is no level power, and what is farther off was not meant to keep anything.
 fn level_power(scene: &Inquiry) -> Fact {
     let (leg, line) = (scene.leg, scene.line);
     let from = line.from.tick;
-    leg.again.run.fast_mps(from).is_none().then_some(())?;
+    let is_rate = matches!(leg.flown.kind, drill::Kind::Rate(_));
+    (!is_rate && leg.again.run.fast_mps(from).is_none()).then_some(())?;
     let kept = leg.again.lever.at(from.midpoint(line.to.tick));
     let at_rest = scene.share(|tick| leg.again.lever.at(*tick) == kept) >= MOST;
     let off = kept - leg.right(from);
     let is_there = |tick: u64| leg.share(tick).abs() <= 1.0 && leg.pace(tick).abs() < SLOW;
     let drifts = leg.scale.way * off * (leg.share(line.to.tick) - leg.share(from)) > 0.0;
-    let is_off = off.abs() >= AIMLESS * leg.scale.three && drifts;
+    let amount = off.abs() / leg.scale.three;
+    let is_off = (AIMLESS..MEANT).contains(&amount) && drifts;
     (at_rest && kept > IDLE && is_off && scene.ticks().any(is_there))
         .then_some((LineKind::LevelPowerOff, 100.0 * off.abs()))
 }

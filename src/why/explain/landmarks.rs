@@ -20,7 +20,7 @@ const USUAL: f64 = 1.0;
 pub const AIMLESS: f64 = 0.08;
 /// A lever left past level by less than this is taken for a level power set wrong, by more for a move back that never came:
 /// the two are one thing in effect. Over that of 3 degrees.
-const MEANT: f64 = 0.3;
+pub const MEANT: f64 = 0.3;
 /// A return comes within this of the level-off, phugoid periods.
 const RETURN_PERIODS: f64 = 0.35;
 /// Who goes later than this after the task's beginning was not on the way when it began, phugoid periods.

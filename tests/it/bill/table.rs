@@ -67,7 +67,7 @@ pub fn faults(n: u64, drill: &Drill) -> Vec<Fault> {
 
 /// Whether it says what was wrong, by evidence, and not only how the flight differed.
 pub fn is_name(kind: LineKind) -> bool {
-    kind <= LineKind::Dive
+    kind <= LineKind::LevelPowerOff
 }
 
 /// What a fault is rightly called in a kind of task.
