@@ -183,6 +183,11 @@ impl Approach {
         self.touchdown.is_some()
     }
 
+    /// Whether it went around as it was called to.
+    pub fn has_obeyed(&self) -> bool {
+        self.called.is_some() && self.outcome == Some(Outcome::WentAround)
+    }
+
     /// Takes in a tick; true once the approach is over.
     pub fn advance(&mut self, glide: &Glide, flown: &Flown) -> bool {
         if self.is_down() {

@@ -106,6 +106,12 @@ fn out_of_reach(run: &Run, bill: &Bill) -> String {
         1 => "The task".to_string(),
         _ => format!("Task {}", bill.task),
     };
+    if run.legs()[bill.leg].approach.has_obeyed() {
+        return format!(
+            "You went around when it was called: {:.0} of the {:.0} points that were in reach.",
+            bill.points, bill.in_reach
+        );
+    }
     if bill.in_reach > 0.0 {
         return format!(
             "{task} earned {:.0} of the {:.0} points that were in reach when it began; no single thing cost much.",
@@ -116,8 +122,12 @@ fn out_of_reach(run: &Run, bill: &Bill) -> String {
     let state = &run.trace().at(leg.start as usize).state;
     let off = leg.target.error(state, leg.start);
     let (per, unit) = unit_of(leg);
+    let before = match bill.leg {
+        0 => "",
+        _ => " Next time bring the task before it to rest on its number.",
+    };
     format!(
-        "{task} began {} {unit} {} what it asks, at {} ft/min: from there it had no points to give. Next time bring the task before it to rest on its number.",
+        "{task} began {} {unit} {} what it asks, at {} ft/min: from there it had no points to give.{before}",
         plain((off / per).abs().round()),
         if off > 0.0 { "above" } else { "below" },
         plain((state.vz_mps / FPM).round() + 0.0)

@@ -285,7 +285,7 @@ fn better(again: &Again, run: &Run, from: u64) -> Option<Better> {
     let leg = &run.legs()[again.leg];
     let holds = |end| leg.target.holds(&run.trace().at(end as usize).state, end);
     let ends_well = match &leg.kind {
-        drill::Kind::Path(_) => leg.approach.touchdown.is_some(),
+        drill::Kind::Path(_) => leg.approach.touchdown.is_some() || leg.approach.has_obeyed(),
         _ => leg.captured.unwrap_or_else(|| leg.end.is_some_and(holds)),
     };
     Some(Better {

@@ -272,3 +272,25 @@ fn read_them_all() {
         }
     }
 }
+
+#[test]
+fn a_call_has_its_points_in_reach_and_is_told_either_way() {
+    let drill = Arc::new(library::drill("no-room-left").unwrap().drill().unwrap());
+    let pars = Pars::of(&drill, 1, &mut |_| {});
+    let weighed = |log: &[(u64, u16)]| {
+        let run = hands::fly(drill.clone(), 1, &mut Script::new(log.to_vec()));
+        weigh(&run, Some(&pars))
+    };
+    let (left, obeyed) = (weighed(&[]), weighed(&pars.steady));
+    assert!((left.bills[0].in_reach - 25.0).abs() < 1e-9, "{left:?}");
+    assert!(
+        left.first
+            .contains("25 points. Next time take the lever to")
+    );
+    let lost: f64 = left.bills[0].lines.iter().map(|line| line.points).sum();
+    assert!((lost - 25.0).abs() < 1e-9, "{lost}");
+    assert_eq!(
+        obeyed.first,
+        "You went around when it was called: 25 of the 25 points that were in reach."
+    );
+}
