@@ -15,7 +15,6 @@ pub mod reach;
 use super::explain::{self, Case};
 use super::refly::Again;
 use super::words;
-use crate::drill::Kind;
 use crate::hands::{self, Script};
 use crate::run::Run;
 use crate::score::{Cost, Reference, leg_lost, leg_worth};
@@ -117,10 +116,10 @@ impl Bill {
             reach: Vec::new(),
             lines: Vec::new(),
         };
-        // A hold that is flawless has nothing to be measured against; a path on which the hands go around as called still has
-        // the points for that.
-        let is_path = matches!(run.legs()[leg].kind, Kind::Path(_));
-        if is_path || reference.best.is_some() || reference.par.is_some() {
+        // What is flawless has nothing to be measured against; a path on which the hands go around as called still has the
+        // points for that.
+        let is_called = run.legs()[leg].approach.called.is_some();
+        if is_called || reference.best.is_some() || reference.par.is_some() {
             let again = Again::new(run, leg, begun, reference)?;
             let curve = Curve::of(&again, own);
             bill.in_reach = curve.reach.first()?.points;
