@@ -1,31 +1,15 @@
-//! The aeroplane as searches compute with it: the equations of `sim::dynamics` in coarse steps, with short series in place of
-//! the transcendental functions and no gusts.
+//! The aeroplane as searches compute with it: the equations of `sim::dynamics` in coarse steps and no gusts.
 //!
 //! Good for comparing levers, not for the record: whatever is found with it is flown in the real world afterwards.
 
 use crate::drill::Drill;
 use crate::sim::air::wake::{self, LEAST_WIND_OVER_DECK_MPS};
 use crate::sim::air::{AirSpec, Shift, Wind, log_profile, wind_over_deck};
-use crate::sim::aircraft::{Aircraft, EngineKind, JET_DENSITY_EXPONENT};
-use crate::sim::atmosphere;
+use crate::sim::aircraft::Aircraft;
 use crate::sim::deck::AimPoint;
-use crate::sim::dynamics::{Parts, Rig, State, rates_by, runge_kutta};
-use crate::sim::math::{atan2, sin_cos};
+use crate::sim::dynamics::{Rig, State, step_rigged};
 use crate::sim::slowing::Slowing;
-use crate::units::{G, TICK_S};
-
-/// The air's density and what it leaves of the thrust, as series about one height.
-#[derive(Clone, Copy, Debug)]
-struct Density {
-    about_m: f64,
-    /// Relative change of temperature, 1/m.
-    per_m: f64,
-    rho_kgm3: f64,
-    /// Thrust available with the engine at full power; a propeller's is that at rest.
-    thrust_n: f64,
-    density_exponent: f64,
-    thrust_exponent: f64,
-}
+use crate::units::TICK_S;
 
 /// What a plan may know: the aeroplane, and the air apart from its gusts.
 #[derive(Clone, Copy, Debug)]
@@ -61,7 +45,6 @@ impl<'a> Setting<'a> {
 #[derive(Clone, Debug)]
 pub struct Model<'a> {
     aircraft: &'a Aircraft,
-    density: Density,
     headwind_20ft_mps: f64,
     roughness_m: f64,
     /// How the steady wind changes on the way.
@@ -78,7 +61,7 @@ pub struct Model<'a> {
 
 impl<'a> Model<'a> {
     /// For a leg that begins at a tick, in air without gusts.
-    pub fn calm(setting: &Setting<'a>, about_m: f64, from_tick: usize, ticks: usize) -> Model<'a> {
+    pub fn calm(setting: &Setting<'a>, from_tick: usize, ticks: usize) -> Model<'a> {
         let ship = setting
             .air
             .wake
@@ -90,7 +73,6 @@ impl<'a> Model<'a> {
             });
         Model {
             aircraft: setting.aircraft,
-            density: Density::new(setting.aircraft, about_m),
             headwind_20ft_mps: setting.air.headwind_mps,
             roughness_m: setting.air.roughness_m,
             shift: setting.air.shift,
@@ -143,13 +125,10 @@ impl<'a> Model<'a> {
         slowing: &mut Option<Slowing>,
     ) -> State {
         let (wind, tick) = (self.wind(step, s), self.from_tick + step * self.ticks);
-        let settles_at = self.aircraft.engine.settles_at(lever);
         let rig = slowing.as_mut().map_or_else(Rig::default, |slowing| {
             slowing.begin(self.aircraft, tick as u64, s.airspeed_mps(&wind))
         });
-        let flown = runge_kutta(s, self.step_s, |s| {
-            rates_by(self, self.aircraft, &rig, s, settles_at, &wind)
-        });
+        let flown = step_rigged(self.aircraft, &rig, s, lever, &wind, self.step_s);
         if let Some(slowing) = slowing {
             let alpha_rad = flown.air_data(&wind).alpha_rad;
             slowing.end(self.aircraft, (tick + self.ticks) as u64, alpha_rad);
@@ -177,92 +156,4 @@ impl Ship {
             -self.wind_over_deck_mps * part.w,
         )
     }
-}
-
-impl Parts for Model<'_> {
-    fn angle(&self, up: f64, along: f64) -> f64 {
-        small_atan(up, along)
-    }
-
-    fn sine_cosine(&self, angle_rad: f64) -> (f64, f64) {
-        small_sin_cos(angle_rad)
-    }
-
-    fn air(&self, h_m: f64, speed_mps: f64) -> (f64, f64) {
-        self.density.at(&self.aircraft.engine.kind, h_m, speed_mps)
-    }
-}
-
-impl Density {
-    fn new(aircraft: &Aircraft, about_m: f64) -> Density {
-        let air = atmosphere::at(about_m);
-        let density_exponent = G / (atmosphere::R_AIR * atmosphere::LAPSE_K_PER_M) - 1.0;
-        let (thrust_n, thrust_exponent) = match aircraft.engine.kind {
-            EngineKind::Jet { .. } => (
-                aircraft.engine.available_n(air, 0.0),
-                JET_DENSITY_EXPONENT * density_exponent,
-            ),
-            EngineKind::Propeller { .. } => {
-                (aircraft.engine.available_n(air, 0.0), density_exponent)
-            }
-        };
-        Density {
-            about_m,
-            per_m: -atmosphere::LAPSE_K_PER_M / atmosphere::temperature_k(about_m),
-            rho_kgm3: air.rho_kgm3,
-            thrust_n,
-            density_exponent,
-            thrust_exponent,
-        }
-    }
-
-    /// Density, kg/m3, and the thrust available, N.
-    fn at(&self, kind: &EngineKind, h_m: f64, airspeed_mps: f64) -> (f64, f64) {
-        let change = (h_m - self.about_m) * self.per_m;
-        let rho_kgm3 = self.rho_kgm3 * near_one(change, self.density_exponent);
-        let at_rest_n = self.thrust_n * near_one(change, self.thrust_exponent);
-        let available_n = match *kind {
-            EngineKind::Jet { .. } => at_rest_n,
-            EngineKind::Propeller {
-                static_thrust_n,
-                useful_power_w,
-            } => {
-                let slip = airspeed_mps * static_thrust_n / useful_power_w;
-                at_rest_n / (1.0 + slip * slip).sqrt()
-            }
-        };
-        (rho_kgm3, available_n)
-    }
-}
-
-/// A polynomial, the constant first.
-fn polynomial<const N: usize>(x: f64, factors: [f64; N]) -> f64 {
-    let highest_first = factors.iter().rev();
-    highest_first.fold(0.0, |sum, factor| sum * x + factor)
-}
-
-/// (1 + x)^n to the third order.
-fn near_one(x: f64, n: f64) -> f64 {
-    1.0 + n * x * (1.0 + (n - 1.0) * x * (1.0 / 2.0) * (1.0 + (n - 2.0) * x * (1.0 / 3.0)))
-}
-
-/// Sine and cosine of an angle in rad, to 1e-9 within half a radian by Taylor's series.
-fn small_sin_cos(x: f64) -> (f64, f64) {
-    if x.abs() > 0.5 {
-        return sin_cos(x);
-    }
-    let q = x * x;
-    const SINE: [f64; 5] = [1.0, -1.0 / 6.0, 1.0 / 120.0, -1.0 / 5040.0, 1.0 / 362_880.0];
-    const COSINE: [f64; 5] = [1.0, -1.0 / 2.0, 1.0 / 24.0, -1.0 / 720.0, 1.0 / 40_320.0];
-    (x * polynomial(q, SINE), polynomial(q, COSINE))
-}
-
-/// The angle of (along, up), rad, to 1e-8 for slopes up to a fifth by its series.
-fn small_atan(up: f64, along: f64) -> f64 {
-    let t = up / along;
-    if t.abs() > 0.2 || along <= 0.0 {
-        return atan2(up, along);
-    }
-    const SERIES: [f64; 5] = [1.0, -1.0 / 3.0, 1.0 / 5.0, -1.0 / 7.0, 1.0 / 9.0];
-    t * polynomial(t * t, SERIES)
 }

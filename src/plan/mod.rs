@@ -120,7 +120,7 @@ pub fn of_correction(aircraft: &Aircraft, h_m: f64, change_m: f64) -> Recipe {
         return Vec::new();
     };
     let asked = asked.as_level_as(0.5 * CORRECTED_M);
-    found(&setting, &asked, 0.0, begin, &|known, asked| {
+    found(&setting, &asked, 0.0, begin.2, &|known, asked| {
         kinds::correction(known, asked, aircraft, change_m)
     })
 }
@@ -142,14 +142,14 @@ fn best(
         Kind::Path(path) => path.glide.closure_mps(begin.0),
         _ => 0.0,
     };
-    found(setting, &asked, closure_mps, begin, drafts)
+    found(setting, &asked, closure_mps, begin.2, drafts)
 }
 
 fn found(
     setting: &Setting,
     asked: &Asked,
     closure_mps: f64,
-    (state, _, tick): (&State, f64, u64),
+    tick: u64,
     drafts: &dyn Fn(&Known, &Asked) -> Vec<Draft>,
 ) -> Recipe {
     let aircraft = setting.aircraft;
@@ -157,7 +157,7 @@ fn found(
         asked,
         model: &|ticks| {
             let ticks = Model::ticks_for(aircraft, ticks);
-            Model::calm(setting, state.h_m, tick as usize, ticks)
+            Model::calm(setting, tick as usize, ticks)
         },
         closure_mps,
     };

@@ -1,7 +1,6 @@
 //! An aeroplane in about fifteen numbers, and the forces it makes.
 
 use super::atmosphere::Atmosphere;
-use super::math::exp;
 
 /// A fictional aeroplane. SI and radians.
 #[derive(Clone, Debug, PartialEq)]
@@ -86,9 +85,6 @@ pub enum EngineKind {
     },
 }
 
-/// Jet thrust goes with this power of the density ratio.
-pub const JET_DENSITY_EXPONENT: f64 = 0.7;
-
 impl Aircraft {
     /// Lift coefficient at an angle of attack in rad.
     pub fn lift_coefficient(&self, alpha_rad: f64) -> f64 {
@@ -113,16 +109,14 @@ impl Engine {
     /// Thrust the engine could give at full power, N.
     pub fn available_n(&self, air: Atmosphere, airspeed_mps: f64) -> f64 {
         match self.kind {
-            EngineKind::Jet { max_thrust_n } => {
-                max_thrust_n * exp(JET_DENSITY_EXPONENT * air.ln_sigma)
-            }
+            EngineKind::Jet { max_thrust_n } => max_thrust_n * air.jet,
             EngineKind::Propeller {
                 static_thrust_n,
                 useful_power_w,
             } => {
                 let at_rest = 1.0 / static_thrust_n;
                 let fast = airspeed_mps / useful_power_w;
-                exp(air.ln_sigma) / (at_rest * at_rest + fast * fast).sqrt()
+                air.sigma() / (at_rest * at_rest + fast * fast).sqrt()
             }
         }
     }

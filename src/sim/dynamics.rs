@@ -127,88 +127,54 @@ const HEIGHT_S: f64 = 6.0;
 const BEND_S: f64 = 1.5;
 const STEEPEST_RAD: f64 = 0.0175;
 
-/// The parts of the equations that are not plain arithmetic: exact here, series where millions of steps are tried.
-pub trait Parts {
-    /// Angle of a velocity, rad, from its vertical and its horizontal part.
-    fn angle(&self, up: f64, along: f64) -> f64;
-    /// Sine and cosine of an angle in rad.
-    fn sine_cosine(&self, angle_rad: f64) -> (f64, f64);
-    /// Air density, kg/m3, and thrust available, N, at a height in m and a speed in m/s.
-    fn air(&self, h_m: f64, speed_mps: f64) -> (f64, f64);
-}
-
-struct Exact<'a>(&'a Aircraft);
-
-impl Parts for Exact<'_> {
-    fn angle(&self, up: f64, along: f64) -> f64 {
-        atan2(up, along)
-    }
-
-    fn sine_cosine(&self, angle_rad: f64) -> (f64, f64) {
-        sin_cos(angle_rad)
-    }
-
-    fn air(&self, h_m: f64, speed_mps: f64) -> (f64, f64) {
-        let air = atmosphere::at(h_m);
-        (air.rho_kgm3, self.0.engine.available_n(air, speed_mps))
-    }
-}
-
 /// Rates of change of the state, per second, with the lever (0..1) and the wind held.
 pub fn rates(aircraft: &Aircraft, s: &State, lever: f64, wind: &Wind) -> State {
-    rates_rigged(aircraft, &Rig::default(), s, lever, wind)
-}
-
-fn rates_rigged(aircraft: &Aircraft, rig: &Rig, s: &State, lever: f64, wind: &Wind) -> State {
     let settles_at = aircraft.engine.settles_at(lever);
-    rates_by(&Exact(aircraft), aircraft, rig, s, settles_at, wind)
+    rates_rigged(aircraft, &Rig::default(), s, settles_at, wind)
 }
 
-/// The same with an engine that settles at a state, the parts worked out as is said.
-#[inline]
-pub fn rates_by(
-    parts: &impl Parts,
-    aircraft: &Aircraft,
-    rig: &Rig,
-    s: &State,
-    settles_at: f64,
-    wind: &Wind,
-) -> State {
+/// The same of an aeroplane that is rigged some way, with an engine that settles at a state.
+#[inline(always)]
+fn rates_rigged(aircraft: &Aircraft, rig: &Rig, s: &State, settles_at: f64, wind: &Wind) -> State {
     let along = s.vx_mps + wind.against_mps();
     let up = s.vz_mps - wind.gust_w_mps;
     let speed_squared = along * along + up * up;
     let speed = speed_squared.sqrt();
-    let (sin_path, cos_path) = (up / speed, along / speed);
-    let path = parts.angle(up, along);
+    let per_speed = 1.0 / speed;
+    let (sin_path, cos_path) = (up * per_speed, along * per_speed);
+    let path = atan2(up, along);
     let alpha = s.theta_rad - path;
-    let (sin_theta, cos_theta) = parts.sine_cosine(s.theta_rad);
+    let (sin_theta, cos_theta) = sin_cos(s.theta_rad);
 
-    let (rho_kgm3, available_n) = parts.air(s.h_m, speed);
-    let q_area = 0.5 * rho_kgm3 * speed_squared * aircraft.area_m2;
+    // Forces over mass. What does not depend on the angle of attack is put together first: a processor works it out while it
+    // waits for that.
+    let air = atmosphere::at(s.h_m);
+    let per_kg = 1.0 / aircraft.mass_kg;
+    let per_coefficient = 0.5 * aircraft.area_m2 * per_kg * (air.rho_kgm3 * speed_squared);
+    let (per_sin, per_cos) = (per_coefficient * sin_path, per_coefficient * cos_path);
+    let thrust = per_kg * s.engine * aircraft.engine.available_n(air, speed);
     let cl = aircraft.lift_coefficient(alpha) - rig.lift_in;
-    let lift = q_area * cl / aircraft.mass_kg;
-    let drag = q_area * (aircraft.drag_coefficient(cl) - rig.drag_in) / aircraft.mass_kg;
-    let thrust = s.engine * available_n / aircraft.mass_kg;
+    let cd = aircraft.drag_coefficient(cl) - rig.drag_in;
 
     let cos_alpha = cos_theta * cos_path + sin_theta * sin_path;
-    let speed_rate = thrust * cos_alpha - drag - G * sin_path;
+    let speed_rate = thrust * cos_alpha - G * sin_path - per_coefficient * cd;
     let wanted_alpha = match rig.holds_m {
-        None => aircraft.alpha_on_rad + aircraft.swing_damping * speed_rate / G,
+        None => aircraft.alpha_on_rad + aircraft.swing_damping / G * speed_rate,
         Some(holds_m) => {
             let wanted_path = (holds_m - s.h_m) / (HEIGHT_S * speed);
             let bend = wanted_path.clamp(-STEEPEST_RAD, STEEPEST_RAD) - path;
             let sin_alpha = sin_theta * cos_path - cos_theta * sin_path;
             let wanted_lift = G * cos_path + speed * bend / BEND_S - thrust * sin_alpha;
-            let wanted_cl = wanted_lift * aircraft.mass_kg / q_area;
+            let wanted_cl = wanted_lift / per_coefficient;
             (wanted_cl - (aircraft.cl0 - rig.lift_in)) / aircraft.cl_per_rad
         }
     };
     State {
-        vx_mps: thrust * cos_theta - drag * cos_path - lift * sin_path,
-        vz_mps: thrust * sin_theta - drag * sin_path + lift * cos_path - G,
+        vx_mps: thrust * cos_theta - per_sin * cl - per_cos * cd,
+        vz_mps: thrust * sin_theta - G + per_cos * cl - per_sin * cd,
         h_m: s.vz_mps,
         x_m: s.vx_mps,
-        theta_rad: (wanted_alpha - alpha) / aircraft.pitch_hold_s,
+        theta_rad: (wanted_alpha - alpha) * (1.0 / aircraft.pitch_hold_s),
         engine: (settles_at - s.engine) / aircraft.engine.answer_s(s.engine),
     }
 }
@@ -227,12 +193,8 @@ pub fn step_rigged(
     wind: &Wind,
     dt_s: f64,
 ) -> State {
-    runge_kutta(s, dt_s, |s| rates_rigged(aircraft, rig, s, lever, wind))
-}
-
-/// The same for any rates that depend on the state alone.
-#[inline]
-pub fn runge_kutta(s: &State, dt_s: f64, rates: impl Fn(&State) -> State) -> State {
+    let settles_at = aircraft.engine.settles_at(lever);
+    let rates = |s: &State| rates_rigged(aircraft, rig, s, settles_at, wind);
     let k1 = rates(s);
     let k2 = rates(&s.moved(&k1, dt_s / 2.0));
     let k3 = rates(&s.moved(&k2, dt_s / 2.0));

@@ -13,4 +13,4 @@ pub mod trim;
 pub mod world;
 
 /// Version of the equations and their discretisation. A recording names it: another version may replay to other bits.
-pub const MODEL_VERSION: u32 = 1;
+pub const MODEL_VERSION: u32 = 2;

@@ -3,7 +3,7 @@
 
 use approx::assert_relative_eq;
 use leveloff::sim::atmosphere;
-use leveloff::units::FT;
+use leveloff::units::{FT, G};
 use serde_json::Value;
 
 /// By the gas law of what the model has.
@@ -81,22 +81,29 @@ fn printed_table_in_feet() {
             air.rho_kgm3
         );
         assert!(
-            (air.ln_sigma.exp() - sigma).abs() <= 0.000_005,
+            (air.sigma() - sigma).abs() <= 0.000_005,
             "{h_ft} ft: {}",
-            air.ln_sigma.exp()
+            air.sigma()
         );
     }
 }
 
+/// By the closed forms in place of the series, on both sides of where those end.
 #[test]
-fn density_ratio_is_what_it_says() {
-    for h_m in [-50.0, 0.0, 450.0, 3048.0, 11_000.0] {
+fn series_and_closed_forms_agree() {
+    let series_end_m = 0.07 * atmosphere::T0_K / atmosphere::LAPSE_K_PER_M;
+    let heights = (-20..=100).map(|n| 31.1 * f64::from(n));
+    for h_m in heights.chain([-50.0, series_end_m - 1e-9, series_end_m + 1e-9, 11_000.0]) {
         let air = atmosphere::at(h_m);
+        let sea = atmosphere::P0_PA / (atmosphere::R_AIR * atmosphere::T0_K);
+        let theta = atmosphere::temperature_k(h_m) / atmosphere::T0_K;
+        let exponent = G / (atmosphere::R_AIR * atmosphere::LAPSE_K_PER_M) - 1.0;
         assert_relative_eq!(
-            air.ln_sigma,
-            (air.rho_kgm3 / 1.225).ln(),
-            epsilon = 1e-15,
-            max_relative = 1e-12
+            air.rho_kgm3,
+            sea * theta.powf(exponent),
+            max_relative = 2e-15
         );
+        assert_relative_eq!(air.sigma(), air.rho_kgm3 / 1.225, max_relative = 2e-15);
+        assert_relative_eq!(air.jet, air.sigma().powf(0.7), max_relative = 2e-15);
     }
 }

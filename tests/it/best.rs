@@ -54,8 +54,8 @@ fn a_change_of_best_raises_the_version_of_pars() {
     assert_eq!(
         (VERSION, &flown[..]),
         (
-            4,
-            &["bc1897d55f83e60f", "477f907b8399bd47", "270ee891a482c3df"][..]
+            5,
+            &["021ad7b93221f723", "e08531452885af97", "6340d21860401fa8"][..]
         ),
         "raise why::par::VERSION"
     );

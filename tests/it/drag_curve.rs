@@ -53,7 +53,7 @@ impl Example {
     /// The jet example: twice 3650 lb, the same at every speed.
     fn jet() -> Example {
         let mut example = Example::new(19_815.0, 318.0, 53.3, 0.02, 0.81);
-        let lapse = (0.7 * atmosphere::at(example.h_m).ln_sigma).exp();
+        let lapse = atmosphere::at(example.h_m).jet;
         example.plane.engine.kind = EngineKind::Jet {
             max_thrust_n: 2.0 * 3650.0 * LB / lapse,
         };
@@ -123,7 +123,7 @@ impl Example {
 }
 
 fn sigma(h_m: f64) -> f64 {
-    atmosphere::at(h_m).ln_sigma.exp()
+    atmosphere::at(h_m).sigma()
 }
 
 fn close(what: &str, ours: f64, printed: f64, half_unit: f64) {

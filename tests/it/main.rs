@@ -26,6 +26,7 @@ mod level_off;
 mod logbook;
 mod long_period;
 mod many_runs;
+mod maths;
 mod mutants;
 mod origins;
 mod pages;

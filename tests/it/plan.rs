@@ -481,7 +481,7 @@ fn coarse_steps_end_where_ticks_do() {
         for ticks in [32, 16, 8] {
             let ticks = Model::ticks_for(&drill.aircraft, ticks);
             let setting = Setting::of(&drill);
-            let model = Model::calm(&setting, start.state().h_m, 0, ticks);
+            let model = Model::calm(&setting, 0, ticks);
             let (mut coarse, mut exact) = (*start.state(), *start.state());
             let (mut farthest_m, mut way_m) = (0.0_f64, 0.0_f64);
             for at in 0..64 * 40 / ticks {

@@ -252,7 +252,7 @@ impl<'a> Hunt<'a> {
             search::REFINED.len()
         };
         let (coarse, fine) = SEARCHED;
-        let [coarse, fine] = [coarse, fine].map(|most| self.model(state.h_m, most));
+        let [coarse, fine] = [coarse, fine].map(|most| self.model(most));
         if !self.affords(flights, LEAST_TRIALS * asked.steps(coarse.ticks)) {
             return;
         }
@@ -278,7 +278,7 @@ impl<'a> Hunt<'a> {
         fly_leg(&mut settled, &mut Flier::new(moves, start.lever(), way));
         let seconds = (settled.tick() - start.tick()) as f64 * TICK_S;
         let line = self.line(RATE_PRICE, 1.0);
-        let model = self.model(start.world().state().h_m, FOLLOWED[0].0);
+        let model = self.model(FOLLOWED[0].0);
         let nodes = steps(seconds, model.ticks);
         for dearer in DEARER {
             if !self.affords(1, Track::most_steps(nodes, 0)) {
@@ -306,15 +306,10 @@ impl<'a> Hunt<'a> {
     }
 
     /// The aeroplane in settled air, in steps of so many ticks at most.
-    fn model(&self, about_m: f64, most: usize) -> Model<'a> {
+    fn model(&self, most: usize) -> Model<'a> {
         let drill = self.start.drill();
         let ticks = Model::ticks_for(&drill.aircraft, most);
-        Model::calm(
-            &Setting::of(drill),
-            about_m,
-            self.start.tick() as usize,
-            ticks,
-        )
+        Model::calm(&Setting::of(drill), self.start.tick() as usize, ticks)
     }
 
     fn fly_along(&mut self, track: &Track) {
@@ -329,25 +324,16 @@ impl<'a> Hunt<'a> {
     fn along_the_line(&mut self) {
         let start = self.start;
         let state = start.world().state();
-        let (seconds, about_m, line) = match &start.leg().kind {
+        let (seconds, line) = match &start.leg().kind {
             Kind::Path(path) => {
                 let way_m = path.glide.distance_m(state, start.tick());
                 let closure_mps = path.glide.closure_mps(state).max(1.0);
-                let about_m = 0.5 * (state.h_m + path.glide.aim.deck.height_m);
                 let seconds = (way_m / closure_mps).clamp(1.0, 3600.0) + 3.0;
                 // Errors are shares of the band here: the same price where it is of middling width.
                 let square_m = path.glide.band_m * path.glide.half_width_m(0.0);
-                (
-                    seconds,
-                    about_m,
-                    self.line(RATE_PRICE / square_m, SHORT_OF_FULL),
-                )
+                (seconds, self.line(RATE_PRICE / square_m, SHORT_OF_FULL))
             }
-            kind => (
-                kind.stay_s().unwrap_or(1.0),
-                state.h_m,
-                self.line(RATE_PRICE, 1.0),
-            ),
+            kind => (kind.stay_s().unwrap_or(1.0), self.line(RATE_PRICE, 1.0)),
         };
         let dearer = if self.is_gusty {
             &DEARER[..]
@@ -372,7 +358,7 @@ impl<'a> Hunt<'a> {
             let Some((most, rounds, nodes)) = affordable else {
                 return;
             };
-            let model = self.model(about_m, most);
+            let model = self.model(most);
             let track = Track::of(line, &model, (start, lowest.run.trace()), nodes);
             let (track, spent) = track.better(&model, rounds);
             self.spend(spent);

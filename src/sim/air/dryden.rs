@@ -2,7 +2,7 @@
 
 use super::filter::{FirstOrder, Pair, SecondOrder};
 use super::noise::{Noise, Stream};
-use crate::sim::math::pow;
+use crate::sim::math::{exp, ln};
 use crate::units::{FT, TICK_S};
 
 /// Heights in ft between which the forms hold; outside, those of the nearer end are used.
@@ -26,7 +26,7 @@ pub struct Scales {
 /// With h in ft: L_w = h, L_u = h/(0.177 + 0.000823 h)^1.2, sigma_w = 0.1 u20, sigma_u = sigma_w/(0.177 + 0.000823 h)^0.4.
 pub fn scales(height_m: f64, u20_mps: f64) -> Scales {
     let height_ft = (height_m / FT).clamp(HEIGHT_RANGE_FT.0, HEIGHT_RANGE_FT.1);
-    let shape = pow(0.177 + 0.000823 * height_ft, 0.4);
+    let shape = exp(0.4 * ln(0.177 + 0.000823 * height_ft));
     let sigma_w_mps = 0.1 * u20_mps;
     Scales {
         l_u_m: height_ft * FT / (shape * shape * shape),

@@ -5,7 +5,7 @@
 //! The states have variance one; the gust's intensity multiplies the output. So a filter may follow speed and height from
 //! step to step and keep its variance, and the intensity of the height flown through now is always the right one.
 
-use crate::sim::math::{exp, sqrt};
+use crate::sim::math::{exp, inverse_factorials, polynomial, sqrt};
 use std::f64::consts::SQRT_2;
 
 /// Weight of the first state in the vertical gust: sqrt(3/2).
@@ -14,8 +14,17 @@ const P_WEIGHT: f64 = 1.224_744_871_391_589;
 const Q_WEIGHT: f64 = -0.366_025_403_784_438_65;
 /// Below this the tails of the exponential series are summed, not found as differences.
 const SERIES_BELOW: f64 = 1.0;
-/// Terms of that sum: the first left out is under 2e-18 of the whole at `SERIES_BELOW`.
-const SERIES_TERMS: i32 = 18;
+/// That series from its third power on, over that power: the first term left out is under 1e-16 of the whole at `SERIES_BELOW`.
+const FROM_THIRD: [f64; 16] = {
+    let series = inverse_factorials::<19>();
+    let mut terms = [0.0; 16];
+    let mut n = 0;
+    while n < 16 {
+        terms[n] = series[n + 3];
+        n += 1;
+    }
+    terms
+};
 
 /// A first-order filter over one step: `x+ = phi x + l n`.
 ///
@@ -131,11 +140,7 @@ fn driving_covariance(x: f64) -> [f64; 3] {
             1.0 - e * (1.0 + x + 0.5 * x * x),
         ];
     }
-    let mut sum = 1.0;
-    for n in (4..=SERIES_TERMS).rev() {
-        sum = 1.0 + sum * x / f64::from(n);
-    }
-    let from_third = sum * x * x * x / 6.0;
+    let from_third = x * x * x * polynomial(&FROM_THIRD, x);
     let from_second = from_third + 0.5 * x * x;
     [
         e * (from_second + x),

@@ -9,7 +9,7 @@ use leveloff::hands;
 use leveloff::run::Run;
 use leveloff::run::recording::HandName;
 use leveloff::score::{Figure, metrics};
-use leveloff::sim::trim;
+use leveloff::sim::{MODEL_VERSION, trim};
 use leveloff::units::{DEG, FPM, FT};
 use leveloff::why::{self, Pars};
 use serde_json::Value;
@@ -96,7 +96,7 @@ fn a_result_holds_the_numbers_of_the_run() {
     assert_eq!(found["drill"], "catch-the-sink");
     assert_eq!(found["aircraft"], "first jet");
     assert_eq!(found["seed"], 5);
-    assert_eq!(found["model"], 1);
+    assert_eq!(found["model"], MODEL_VERSION);
     assert_eq!(found["complete"], true);
     assert_eq!(found["fault"], Value::Null);
     assert_eq!(found["end_s"], run.time_s());

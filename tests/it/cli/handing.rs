@@ -11,6 +11,7 @@ use serde_json::{Value, json};
 use super::Shell;
 use crate::pty_harness::Start;
 use leveloff::drill::printable::is_plain;
+use leveloff::sim::MODEL_VERSION;
 use leveloff::sim::math::Digest;
 
 /// Keeps a run of a hand; its file.
@@ -38,7 +39,7 @@ fn a_run_that_is_what_it_says_holds_wherever_it_lies() {
         "holds; catch-the-sink",
         "by Kim",
         "hand green",
-        "model 1 as this program's 1",
+        &format!("model {MODEL_VERSION} as this program's {MODEL_VERSION}"),
     ] {
         assert!(verdict.contains(part), "{part} is not in {verdict}");
     }
@@ -179,7 +180,7 @@ fn every_single_change_is_told_and_nothing_but_plain_text_gets_out() {
         ("aircraft_text", padded("aircraft_text")),
         ("seed", json!(1)),
         ("air", json!("light")),
-        ("model", json!(2)),
+        ("model", json!(MODEL_VERSION + 1)),
         ("hand", json!("person")),
         ("aids", json!("full")),
         ("ticks", json!(sent.values["ticks"].as_u64().unwrap() - 1)),

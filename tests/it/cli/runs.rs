@@ -2,6 +2,7 @@
 
 use std::fs;
 
+use leveloff::sim::MODEL_VERSION;
 use serde_json::Value;
 
 use super::{Shell, one_line};
@@ -119,7 +120,7 @@ fn a_recording_that_was_changed_does_not_replay() {
     let err = shell.bad(1, &["debrief"]);
     assert!(one_line(&err).contains("flown with model 999"), "{err}");
 
-    recording["model"] = 1.into();
+    recording["model"] = MODEL_VERSION.into();
     recording["lever"][0][1] = 999.into();
     fs::write(&file, recording.to_string()).unwrap();
     let err = shell.bad(1, &["debrief", "--json"]);
