@@ -20,6 +20,9 @@ const LOOK_S: f64 = 0.25;
 /// Altitudes are looked at over so long each way, s: noise does not leave an altitude.
 const OVER_S: f64 = 1.0;
 
+/// A hand answers so late to what a drill begins with, s: what ours take, about.
+const ANSWERED_S: f64 = 0.8;
+
 /// Where a drill begins.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Begin {
@@ -109,7 +112,8 @@ fn by_first_task(drill: &Drill, track: &Track) -> Option<(f64, String)> {
                 let on_speed = trim::on_speed(&drill.aircraft, drill.start.altitude_m, 0.0);
                 let off_mps = drill.start.off_speed_mps;
                 let began_s = track.slows(on_speed.speed_mps + off_mps, off_mps)?;
-                return Some((began_s, "its speed begins to fall".to_string()));
+                let how = "just before its speed begins to fall";
+                return Some((began_s - ANSWERED_S, how.to_string()));
             }
             Kind::Surprise(_) => return Some((track.first_s(), "what comes is drawn".to_string())),
         }
