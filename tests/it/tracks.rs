@@ -367,6 +367,18 @@ fn slowing_in_is_found_where_the_speed_begins_to_fall() {
     }
 }
 
+#[test]
+fn metres_taken_for_feet_are_no_beginning() {
+    for id in ["a-mile-out", "quarry-stair", "what-the-rock-calls"] {
+        let drill = shipped(id);
+        let text = csv::track(&flown(&drill, HandName::Steady));
+        let text = thinned(&text, 0.0, &["t_s", "altitude_m", "distance_m"], 1);
+        assert!(Begin::find(&drill, &read(&text, &[])).is_some(), "{id}");
+        let wrong = read(&text, &["altitude=altitude_m:ft"]);
+        assert_eq!(Begin::find(&drill, &wrong), None, "{id}");
+    }
+}
+
 /// Changed tracks are refused in one plain line with its place, or judged soundly. `CASES=n` tries as many.
 #[test]
 fn changed_tracks_are_refused_or_judged() {
