@@ -14,14 +14,15 @@ use crate::fit::rows::{self, Row};
 use crate::fit::{Drive, Fit, Given, Reading, Refusal, Report, fit};
 use crate::units::{FPM, FT, KT};
 
-/// The six rows that tell most: the ends of a line say best how steep it is, and what is rounded in one is not in the next.
+/// The six rows that tell most: the ends of a line say best how steep it is; what is rounded in one is not in the next, where 1 % of
+/// lever is worth a part of a mark; and a lever that was set is exact.
 const ASKED: [&str; 6] = [
-    "the steepest sink at idle, or near it",
-    "a little more lever",
-    "full power, or as much as is steady",
-    "a little less lever",
-    "near idle again, lighter or heavier",
-    "near full power again, lighter or heavier",
+    "at idle, or the steepest sink that is steady",
+    "at full power, or the steepest climb that is steady",
+    "1 % more lever than row 1",
+    "1 % less than row 2",
+    "2 % more than row 1",
+    "2 % less than row 2",
 ];
 /// Longest table that is read from standard input, bytes.
 const LARGEST: u64 = 1 << 20;
@@ -211,7 +212,7 @@ fn asked(mut input: impl BufRead, given: &Given) -> anyhow::Result<Fit> {
     output::talk(
         "Steady flight on speed, a row a line: lever %, vertical speed ft/min (- down),\n\
          true airspeed kt, mass kg, altitude ft; mass and altitude only where they\n\
-         change. Fly till the vertical speed stands on a mark, and read the lever then.\n\
+         change. Set the lever to whole percents, and read all at one altitude.\n\
          An empty line ends.",
     );
     let mut rows = Vec::new();

@@ -7,7 +7,7 @@ use super::place::Place;
 use super::{Exit, Wrong, air_value, find, fly, output, screen, weigh};
 use crate::drill::Drill;
 use crate::drill::columns::{self, Asked};
-use crate::drill::reader::Source;
+use crate::drill::reader::{Source, plain};
 use crate::export::flown::{Flown, Origin};
 use crate::export::judged::{Gap, Judged, JudgedReport, Model};
 use crate::export::{html, json, svg, text};
@@ -166,13 +166,16 @@ fn begin(args: &Args, drill: &Drill, track: &Track, source: Source) -> anyhow::R
     }
     let found = Begin::find(drill, track);
     Ok(found.ok_or_else(|| {
-        source.error(
-            0,
-            format!(
-                "the first task of {} is not to be found in it; give --start SECONDS, or the drill that was flown",
-                drill.id
-            ),
-        )
+        let altitudes = || track.altitude().values.iter();
+        let ft = |m: f64| plain((m / FT).round());
+        let message = format!(
+            "the first task of {} is not to be found in it; give --start SECONDS, or the drill that was flown: the track lies at {} to {} ft, the drill begins at {}",
+            drill.id,
+            ft(altitudes().copied().fold(f64::INFINITY, f64::min)),
+            ft(altitudes().copied().fold(f64::NEG_INFINITY, f64::max)),
+            ft(drill.start.altitude_m)
+        );
+        source.error(0, message)
     })?)
 }
 

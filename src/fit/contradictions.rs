@@ -13,8 +13,10 @@ use crate::units::{FPM, FT, KT};
 const SAME_MASS: f64 = 0.005;
 /// Altitudes within this of each other are the same air, m; what little it changes is allowed for.
 const SAME_HEIGHT_M: f64 = 1000.0 * FT;
-/// What a steeper path and other air of that much make of the speed on speed.
-const SAME_SPEED: f64 = 0.04;
+/// What other air of that much makes of the speed on speed.
+const SAME_SPEED: f64 = 0.02;
+/// And another path, by the difference of the sines: half the tangent of an angle of attack of 11 degrees.
+const BY_PATH: f64 = 0.1;
 /// What other air of that much makes of the lever.
 const SAME_LEVER: f64 = 0.02;
 /// How many times the interval of the others' word a row may stand outside of it, beyond what rounding can do.
@@ -37,7 +39,9 @@ pub fn of_pairs(rows: &[Row], numbers: &[usize], reading: &Reading) -> Result<()
                 return Err(Refusal::at(j, message));
             }
             let apart_mps = (a.speed_mps - b.speed_mps).abs();
-            if apart_mps > reading.speed_mps + SAME_SPEED * a.speed_mps {
+            let paths = a.vertical_mps / a.speed_mps - b.vertical_mps / b.speed_mps;
+            let share = SAME_SPEED + BY_PATH * paths.abs();
+            if apart_mps > reading.speed_mps + share * a.speed_mps {
                 let message = format!(
                     "row {} and row {} contradict each other: on speed the same weight flies at the same speed, but they have {:.0} and {:.0} kt; leave out what was not flown on speed",
                     numbers[i] + 1,

@@ -7,16 +7,21 @@ use super::rows::Row;
 use crate::sim::aircraft::Aircraft;
 use crate::sim::math::{exp, sqrt};
 use serde::Serialize;
+use std::array::from_fn;
+use std::f64::consts::PI;
 
 /// How much of all that could be an interval holds.
 pub const LEVEL_PERCENT: f64 = 90.0;
-/// Standard deviations either way that hold so much of a normal distribution.
-pub const LEVEL_DEVIATIONS: f64 = 1.645;
+/// Standard deviations either way that hold so much. 1.645 would of a normal distribution; the mean of two readings that are rounded
+/// alike lies evenly over two stretches, and of that 1.645 may hold 87.7 % only, 1.8 at least 93.2.
+pub const LEVEL_DEVIATIONS: f64 = 1.8;
 /// A number that could be taken from the nearest aeroplane is told by the rows where they leave less than this of its spread;
 /// with more, whether they do would hang on how the rows happened to fall.
 const TOLD_BELOW: f64 = 0.35;
-/// The weights hang on the slope that is being fitted: so many rounds settle them.
+/// The weights hang on the slope that is being fitted, and how readings err together on how sure it is: so many rounds settle them.
 const ROUNDS: usize = 4;
+
+type Covariance = [[f64; COUNT]; COUNT];
 
 /// A value with its interval.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -35,7 +40,7 @@ pub struct Between {
 pub struct Estimate {
     pub numbers: Numbers,
     pub free: Vec<usize>,
-    covariance: [[f64; COUNT]; COUNT],
+    covariance: Covariance,
     /// Sum of squares of what is left, in standard deviations of reading.
     pub left: f64,
     /// Readings less numbers fitted.
@@ -121,8 +126,8 @@ impl Problem<'_> {
         levers.into_iter().chain(speeds).chain(taken).collect()
     }
 
-    /// How sure the numbers are. The covariance is linearised; readings are rounded, and how they err together is known where
-    /// speeds lie within a step; what is held adds what another value within its spread would have made of the fit.
+    /// How sure the numbers are. The covariance is linearised; readings are rounded, and speeds err together as far as it is known how
+    /// far apart they lie; what is held adds what another value within its spread would have made of the fit.
     fn judged(
         &self,
         numbers: Numbers,
@@ -138,41 +143,52 @@ impl Problem<'_> {
         let of_rows = |values: &[f64]| self.left(&with(numbers, &held, values), &free, &told);
         let at: Vec<f64> = held.iter().map(|number| numbers[*number]).collect();
         let by_held = differences(of_rows, &at);
-        let count = free.len();
-        // What an error of each residual does to each free number.
-        let gain: Columns = (0..count)
-            .map(|i| {
-                let by = |r: usize| {
-                    (0..count)
-                        .map(|j| solution.covariance[i][j] * solution.jacobian[j][r])
-                        .sum()
-                };
-                (0..solution.residuals.len()).map(by).collect()
-            })
-            .collect();
-        let left = solution.sum();
-        let freedom = solution.residuals.len() - count;
-        // Readings worse than rounding are told by what they leave (the ratio of Birge 1932).
-        let worse = (left / freedom.max(1) as f64).max(1.0);
-        let together: Columns = gain.iter().map(|by| self.together(by, &told)).collect();
-        let mut covariance = [[0.0; COUNT]; COUNT];
-        for (i, a) in free.iter().enumerate() {
-            for (j, b) in free.iter().enumerate() {
-                covariance[*a][*b] = worse * dot(&gain[i], &together[j]);
+        let residuals = solution.residuals.len();
+        // What an error of each residual does to each number.
+        let mut gain = vec![vec![0.0; residuals]; COUNT];
+        for (number, line) in free.iter().zip(&solution.covariance) {
+            for (r, by) in gain[*number].iter_mut().enumerate() {
+                let column: Vec<f64> = solution.jacobian.iter().map(|c| c[r]).collect();
+                *by = dot(line, &column);
             }
         }
-        for (number, column) in held.iter().zip(&by_held) {
-            let spread = SPREAD[*number];
-            let moved = |i: usize| -dot(&gain[i], column) * spread;
-            let whole: Vec<(usize, f64)> = (0..count)
-                .map(|i| (free[i], moved(i)))
-                .chain([(*number, spread)])
-                .collect();
-            for (a, by_a) in &whole {
-                for (b, by_b) in &whole {
-                    covariance[*a][*b] += by_a * by_b;
-                }
+        // What another value of what is held does to each.
+        let moved = held.iter().zip(&by_held).map(|(number, column)| {
+            let mut moved = [0.0; COUNT];
+            for (by, gain) in moved.iter_mut().zip(&gain) {
+                *by = -dot(gain, column) * SPREAD[*number];
             }
+            moved[*number] = SPREAD[*number];
+            moved
+        });
+        let moved: Vec<Numbers> = moved.collect();
+        let left = solution.sum();
+        let freedom = residuals - free.len();
+        // Readings worse than rounding are told by what they leave (the ratio of Birge 1932).
+        let worse = (left / freedom.max(1) as f64).max(1.0);
+        let whole = |alike: &dyn Fn(usize, usize) -> f64| {
+            let together: Columns = gain.iter().map(|by| self.together(by, alike)).collect();
+            from_fn(|a| {
+                from_fn(|b| {
+                    let held: f64 = moved.iter().map(|by| by[a] * by[b]).sum();
+                    worse * dot(&gain[a], &together[b]) + held
+                })
+            })
+        };
+        let steps = |values: &[f64]| {
+            let aircraft = self.frame.aircraft(&with(numbers, &ALL, values));
+            let speeds = self.rows.iter().map(|row| read(&aircraft, row).1);
+            speeds.map(|mps| mps / self.reading.speed_mps).collect()
+        };
+        let (slopes, steps) = (differences(steps, &numbers), steps(&numbers));
+        let mut covariance: Covariance = whole(&|i, j| f64::from(i == j));
+        for _ in 0..ROUNDS {
+            covariance = whole(&|i, j| {
+                // What is not sure of a distance takes that much of its first harmonic, the largest.
+                let by: Vec<f64> = slopes.iter().map(|column| column[i] - column[j]).collect();
+                exp(-2.0 * PI * PI * variance(&covariance, &by))
+                    * rounded_alike(steps[i] - steps[j])
+            });
         }
         Estimate {
             numbers,
@@ -184,17 +200,20 @@ impl Problem<'_> {
     }
 
     /// The covariance of the readings, in their standard deviations, times a column.
-    fn together(&self, by: &[f64], told: &[Told]) -> Vec<f64> {
+    fn together(&self, by: &[f64], alike: &dyn Fn(usize, usize) -> f64) -> Vec<f64> {
         let count = self.rows.len();
-        let alike = |i: usize, j: usize| {
-            rounded_alike((told[i].speed_mps - told[j].speed_mps) / self.reading.speed_mps)
-        };
         let mut sums = by.to_vec();
         for i in 0..count {
             sums[count + i] = (0..count).map(|j| alike(i, j) * by[count + j]).sum();
         }
         sums
     }
+}
+
+/// The variance of what changes so with each number.
+fn variance(covariance: &Covariance, by: &[f64]) -> f64 {
+    let along: Vec<f64> = covariance.iter().map(|row| dot(row, by)).collect();
+    dot(&along, by).max(0.0)
 }
 
 /// Numbers with some of them changed.
@@ -225,12 +244,7 @@ impl Estimate {
             .into_iter()
             .map(|column| column[0])
             .collect();
-        let along: Vec<f64> = self
-            .covariance
-            .iter()
-            .map(|row| dot(row, &slopes))
-            .collect();
-        let far = LEVEL_DEVIATIONS * sqrt(dot(&along, &slopes).max(0.0));
+        let far = LEVEL_DEVIATIONS * sqrt(variance(&self.covariance, &slopes));
         match value > 2.0 * far {
             true => Between {
                 value,

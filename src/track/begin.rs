@@ -15,10 +15,16 @@ const LEFT: f64 = 0.1;
 const STILL_M: f64 = 3.0;
 /// A flight that never comes to what the first task asks begins with its first row where that is so near to the drill's start, m.
 const AT_START_M: f64 = 15.0;
+/// Where it is found to begin farther from there than that and so much of the start's altitude, it is another drill, or feet taken
+/// for metres.
+const FAR: f64 = 0.3;
 /// Steps in which the track is looked through, s.
 const LOOK_S: f64 = 0.25;
 /// Altitudes are looked at over so long each way, s: noise does not leave an altitude.
 const OVER_S: f64 = 1.0;
+
+/// A hand answers so late to what a drill begins with, s: what ours take, about.
+const ANSWERED_S: f64 = 0.8;
 
 /// Where a drill begins.
 #[derive(Clone, Debug, PartialEq)]
@@ -48,12 +54,15 @@ impl Begin {
         if track.is_own() {
             return Some(with_it("with its first row, as tracks of `simulate` do"));
         }
+        let start_m = drill.start.altitude_m;
+        let off_m = |t_s: f64| (track.about(t_s) - start_m).abs();
         let at_start = || {
-            let off_m = track.about(first_s) - drill.start.altitude_m;
             let how = "the altitude where the drill begins".to_string();
-            (off_m.abs() <= AT_START_M).then_some((first_s, how))
+            (off_m(first_s) <= AT_START_M).then_some((first_s, how))
         };
-        let (t_s, how) = by_first_task(drill, track).or_else(at_start)?;
+        let (t_s, how) = by_first_task(drill, track)
+            .filter(|(t_s, _)| off_m(*t_s) <= AT_START_M + FAR * start_m)
+            .or_else(at_start)?;
         if t_s <= first_s + SNAP_S {
             return Some(with_it(&format!("with its first row ({how})")));
         }
@@ -109,7 +118,8 @@ fn by_first_task(drill: &Drill, track: &Track) -> Option<(f64, String)> {
                 let on_speed = trim::on_speed(&drill.aircraft, drill.start.altitude_m, 0.0);
                 let off_mps = drill.start.off_speed_mps;
                 let began_s = track.slows(on_speed.speed_mps + off_mps, off_mps)?;
-                return Some((began_s, "its speed begins to fall".to_string()));
+                let how = "just before its speed begins to fall";
+                return Some((began_s - ANSWERED_S, how.to_string()));
             }
             Kind::Surprise(_) => return Some((track.first_s(), "what comes is drawn".to_string())),
         }

@@ -11,11 +11,14 @@ pub(super) fn before(drill: &Drill, track: &Track, begin_s: f64) -> Option<Track
     landed_s(drill, track, begin_s).map(|t_s| track.until(t_s))
 }
 
-/// The first row on the deck, or as good as, s: it and the next lie as low as the deck, or it does not come nearer any more.
+/// The first row on the deck, or as good as, s: it lies as low as the deck and it goes no lower from there, or it does not come nearer
+/// any more.
 fn landed_s(drill: &Drill, track: &Track, begin_s: f64) -> Option<f64> {
     /// Of the closure before it, what an aeroplane in the air keeps from one row to the next, and one on the deck has lost.
     const KEPT: f64 = 0.9;
     const LOST: f64 = 0.1;
+    /// Of its fall from row to row, what it has lost there.
+    const STOPPED: f64 = 0.5;
     let aim = drill.aim?;
     let to_aim_m = |t_s: f64| match (track.series(Field::ToAim), track.series(Field::Distance)) {
         (Some(to_aim), _) => to_aim.at(t_s),
@@ -36,10 +39,13 @@ fn landed_s(drill: &Drill, track: &Track, begin_s: f64) -> Option<f64> {
         (to_aim_m(a_s) - to_aim_m(b_s)) / (b_s - a_s)
     };
     let rows = altitude.t_s.len();
+    let falls_m = |row: usize| altitude.values[row - 1] - altitude.values[row];
     let first = altitude.t_s.partition_point(|t_s| *t_s <= begin_s) + LEAST_ROWS;
     let landed = (first..rows).find_map(|row| {
         let is_over = to_aim_m(altitude.t_s[row]).abs() <= aim.deck.zone_m / 2.0;
-        let stays_low = || is_low(row) && (row + 1 == rows || is_low(row + 1));
+        let next = (row + 1).min(rows - 1);
+        let stays_low =
+            || is_low(row) && is_low(next) && falls_m(next) < STOPPED * falls_m(row - 1);
         match closure_mps(row) / closure_mps(row - 1) {
             _ if !is_over => None,
             // The row before it stood on the deck already.

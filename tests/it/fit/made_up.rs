@@ -4,7 +4,7 @@ use leveloff::fit::rows::Row;
 use leveloff::fit::{Drive, Given, Reading};
 use leveloff::sim::aircraft::{Aircraft, Engine, EngineKind};
 use leveloff::sim::atmosphere;
-use leveloff::sim::trim;
+use leveloff::sim::trim::{self, Trim};
 use leveloff::units::{DEG, FT, G, KT};
 
 /// SplitMix64 (Steele, Lea, Flood 2014).
@@ -102,50 +102,83 @@ pub fn aeroplane(seed: u64, kind: Drive) -> Aircraft {
     aircraft
 }
 
-/// Six rows as `fit` asks for them, three near the steepest sink and three near the steepest climb, two of them light and heavy, all in
-/// other air, and as a person reads them: 1 % of lever, 50 ft/min, 1 kt, 100 ft. `on_the_mark`: flown until the vertical speed stands on a multiple
-/// of 50 ft/min, and only then read.
-pub fn rows(aircraft: &Aircraft, seed: u64, on_the_mark: bool) -> Vec<Row> {
-    let mut chance = Chance(seed ^ 0x5eed);
+fn near(step: f64, x: f64) -> f64 {
+    (x / step).round() * step
+}
+
+fn near_mass_kg(mass_kg: f64) -> f64 {
+    near(if mass_kg > 3000.0 { 100.0 } else { 10.0 }, mass_kg)
+}
+
+/// A row as a person reads it: lever to 1 %, 50 ft/min, 1 kt, 100 ft.
+fn read(flown: &Trim, mass_kg: f64, h_m: f64) -> Row {
     let reading = Reading::USUAL;
-    let (lightest, heaviest) = aircraft.mass_range_kg;
-    let near = |step: f64, x: f64| (x / step).round() * step;
-    let masses = [1.0, 1.0, 1.0, 1.0]
-        .map(|share| share * aircraft.mass_kg)
-        .into_iter()
-        .chain([lightest, heaviest]);
-    let shares = [0.0, 0.08, 0.92, 1.0, 0.04, 0.96];
-    masses
-        .zip(shares)
-        .map(|(mass_kg, share)| {
-            let mass_kg = near(if mass_kg > 3000.0 { 100.0 } else { 10.0 }, mass_kg);
-            let plane = aircraft.at_mass(mass_kg);
-            let h_m = chance.between(500.0, 3500.0) * FT;
-            // Paths the lever can hold with a little to spare, 5 degrees at most.
-            let can =
-                |deg: &f64| (0.04..=0.97).contains(&trim::on_speed(&plane, h_m, deg * DEG).lever);
-            let degs: Vec<f64> = (-50..=50)
-                .map(|tenths| f64::from(tenths) / 10.0)
-                .filter(can)
-                .collect();
-            let (low, high) = (degs[0], degs[degs.len() - 1]);
-            let wanted = low + (share + chance.between(-0.04, 0.04)).clamp(0.0, 1.0) * (high - low);
-            let free = trim::on_speed(&plane, h_m, wanted * DEG);
-            let mark_mps = near(reading.vertical_mps, free.vertical_mps());
-            let flown = match on_the_mark {
-                true => trim::at_vertical(&plane, h_m, mark_mps),
-                false => free,
-            };
-            Row {
-                lever: near(reading.lever, flown.lever),
-                vertical_mps: mark_mps,
-                speed_mps: near(reading.speed_mps, flown.speed_mps),
-                mass_kg,
-                h_m: near(reading.h_m, h_m),
-                at: 0,
+    Row {
+        lever: near(reading.lever, flown.lever),
+        vertical_mps: near(reading.vertical_mps, flown.vertical_mps()),
+        speed_mps: near(reading.speed_mps, flown.speed_mps),
+        mass_kg,
+        h_m: near(reading.h_m, h_m),
+        at: 0,
+    }
+}
+
+/// Six rows as `fit` asks for them: idle and full power, or as near as paths of 12 degrees come, and 1 % and 2 % inside of them, of one
+/// weight, read within 100 ft of one altitude.
+pub fn asked(aircraft: &Aircraft, seed: u64) -> Vec<Row> {
+    const STEEPEST: f64 = 12.0 * DEG;
+    let mut chance = Chance(seed ^ 0x5eed);
+    let plane = aircraft.at_mass(near_mass_kg(aircraft.mass_kg));
+    let about_m = chance.between(800.0, 3200.0) * FT;
+    let percent = |path_rad: f64| 100.0 * trim::on_speed(&plane, about_m, path_rad).lever;
+    let least = percent(-STEEPEST).max(0.0).ceil();
+    let most = percent(STEEPEST).min(100.0).floor();
+    [
+        least,
+        most,
+        least + 1.0,
+        most - 1.0,
+        least + 2.0,
+        most - 2.0,
+    ]
+    .map(|percent| {
+        let h_m = about_m + chance.between(-100.0, 100.0) * FT;
+        let (mut low, mut high) = (-1.5 * STEEPEST, 1.5 * STEEPEST);
+        for _ in 0..60 {
+            let middle = 0.5 * (low + high);
+            match trim::on_speed(&plane, h_m, middle).lever > percent / 100.0 {
+                true => high = middle,
+                false => low = middle,
             }
-        })
-        .collect()
+        }
+        read(&trim::on_speed(&plane, h_m, low), plane.mass_kg, h_m)
+    })
+    .to_vec()
+}
+
+/// Six other rows: three near the steepest sink up to 5 degrees and three near the steepest climb, two of them light and heavy, all in
+/// other air and at any lever.
+pub fn anywhere(aircraft: &Aircraft, seed: u64) -> Vec<Row> {
+    let mut chance = Chance(seed ^ 0x5eed);
+    let (lightest, heaviest) = aircraft.mass_range_kg;
+    let own_kg = aircraft.mass_kg;
+    let masses = [own_kg, own_kg, own_kg, own_kg, lightest, heaviest].map(near_mass_kg);
+    let shares = [0.0, 0.08, 0.92, 1.0, 0.04, 0.96];
+    let row = |(mass_kg, share): (f64, f64)| {
+        let plane = aircraft.at_mass(mass_kg);
+        let h_m = chance.between(500.0, 3500.0) * FT;
+        // Paths the lever can hold with a little to spare.
+        let can = |deg: &f64| (0.04..=0.97).contains(&trim::on_speed(&plane, h_m, deg * DEG).lever);
+        let degs: Vec<f64> = (-50..=50)
+            .map(|tenths| f64::from(tenths) / 10.0)
+            .filter(can)
+            .collect();
+        let (low, high) = (degs[0], degs[degs.len() - 1]);
+        let share = (share + chance.between(-0.04, 0.04)).clamp(0.0, 1.0);
+        let flown = trim::on_speed(&plane, h_m, (low + share * (high - low)) * DEG);
+        read(&flown, mass_kg, h_m)
+    };
+    masses.into_iter().zip(shares).map(row).collect()
 }
 
 /// What is told beside the rows.

@@ -4,7 +4,7 @@ use leveloff::fit::rows::Row;
 use leveloff::fit::{Refusal, fit};
 use leveloff::units::{FPM, KT};
 
-use super::made_up::{given, kind, rows};
+use super::made_up::{anywhere, given, kind};
 use crate::flying;
 
 fn refused(rows: &[Row], name: &str) -> Refusal {
@@ -18,7 +18,7 @@ fn refused(rows: &[Row], name: &str) -> Refusal {
 fn a_misread_row_is_named() {
     for name in flying::NAMES {
         let truth = flying::aircraft(name);
-        let good = rows(&truth, 11, false);
+        let good = anywhere(&truth, 11);
         for wrong in 0..good.len() {
             // A speed five knots beside it; a lever as far as two steps of reading and what 50 ft/min make of it, three times.
             let by_lever = if name == "prop trainer" { 0.18 } else { 0.08 };
@@ -52,7 +52,7 @@ fn a_misread_row_is_named() {
 
 #[test]
 fn sink_and_climb_by_one_lever_are_both_named() {
-    let mut rows = rows(&flying::aircraft("deck jet"), 3, false);
+    let mut rows = anywhere(&flying::aircraft("deck jet"), 3);
     let level = rows[1];
     rows.truncate(1);
     rows.push(Row {
@@ -79,7 +79,7 @@ fn sink_and_climb_by_one_lever_are_both_named() {
 
 #[test]
 fn one_weight_at_two_speeds_is_refused() {
-    let mut rows = rows(&flying::aircraft("deck jet"), 3, false);
+    let mut rows = anywhere(&flying::aircraft("deck jet"), 3);
     rows[2].speed_mps += 15.0 * KT;
     let refusal = refused(&rows, "deck jet");
     assert!(
@@ -91,7 +91,7 @@ fn one_weight_at_two_speeds_is_refused() {
 
 #[test]
 fn rows_that_tell_nothing_are_refused() {
-    let good = rows(&flying::aircraft("deck jet"), 3, false);
+    let good = anywhere(&flying::aircraft("deck jet"), 3);
     assert!(
         refused(&good[..2], "deck jet")
             .message
@@ -124,7 +124,7 @@ fn what_is_given_must_go_with_the_rows() {
     let truth = flying::aircraft("deck jet");
     let mut given = given(None);
     given.stall_mps = Some(128.0 * KT);
-    let refusal = fit(&rows(&truth, 3, false), &given).err().unwrap();
+    let refusal = fit(&anywhere(&truth, 3), &given).err().unwrap();
     assert!(
         refusal
             .message

@@ -5,7 +5,8 @@ altitude 100 ft. Fitted are S CL, CD/CL and full thrust; the share left at idle,
 propeller's thrust with speed are held at the aeroplane's own. Residuals are weighed by the rounding of lever, vertical
 speed and altitude (a uniform error of one step), errors of the latter two as they move lever and speed; the weights are settled by
 repetition. Intervals: 90 %, from the sandwich of the weighed fit with rounding errors of speeds that hang together as B2 of
-their distance, widened by chi2 per degree of freedom where that is above 1, plus what the held numbers would do.
+their distance, its first harmonic damped by how unsure that is (settled by repetition), widened by chi2 per degree of freedom
+where that is above 1, plus what the held numbers would do.
 """
 
 import json
@@ -19,7 +20,7 @@ from scipy.optimize import brentq, least_squares
 
 STEP_LEVER, STEP_VS, STEP_V, STEP_H = 0.01, 50 * FPM_MPS, KT_MPS, 100 * FT_M
 SPREAD = {"idle": 0.03, "fall": 0.4, "alpha": math.radians(2.0)}
-Z = 1.645
+Z = 1.8
 
 
 def rounded(x, step):
@@ -107,16 +108,17 @@ def fit(ac, rows):
     gain = np.linalg.pinv(j)
     v = predictions(build(ac, p, *held), rows)[:, 1]
     apart = np.abs(v[:, None] - v[None, :]) / STEP_V % 1.0
-    together = np.eye(2 * n)
-    together[n:, n:] = 1 - 6 * apart * (1 - apart)
     chi2 = float(np.sum(found.fun**2))
-    covariance = max(1.0, chi2 / (2 * n - 3)) * gain @ together @ gain.T
     spreads = [SPREAD["idle"], SPREAD["fall"] if ac.max_thrust_n is None else 0.0, SPREAD["alpha"]]
-    whole = np.zeros((6, 6))
-    whole[:3, :3] = covariance
-    for i, spread in enumerate(spreads):
-        moved = np.concatenate([-gain @ by_held[:, i], np.eye(3)[i]]) * spread
-        whole += np.outer(moved, moved)
+    moves = [np.concatenate([-gain @ by_held[:, i], np.eye(3)[i]]) * spread for i, spread in enumerate(spreads)]
+    by_all = jacobian(lambda q: predictions(build(ac, q[:3], *q[3:]), rows)[:, 1] / STEP_V, np.concatenate([p, held]))
+    between = by_all[:, None, :] - by_all[None, :, :]
+    together = np.eye(2 * n)
+    for _ in range(5):
+        whole = sum(np.outer(m, m) for m in moves)
+        whole[:3, :3] += max(1.0, chi2 / (2 * n - 3)) * gain @ together @ gain.T
+        unsure = np.einsum("ija,ab,ijb->ij", between, whole, between)
+        together[n:, n:] = (1 - 6 * apart * (1 - apart)) * np.exp(-2 * math.pi**2 * unsure)
     x = np.concatenate([p, held])
     h = rounded(np.mean([row[4] for row in rows]), STEP_H)
 
