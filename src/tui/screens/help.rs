@@ -15,20 +15,12 @@ const WORDS: u16 = 44;
 
 /// Our own words, as they stand on screens, and what they mean. One that is an ordinary word elsewhere counts where it stands
 /// first in a row.
+#[rustfmt::skip]
 const GLOSSARY: &[(&str, &str)] = &[
-    (
-        "band",
-        "how far from the number, or the path, is still good",
-    ),
+    ("band", "how far from the number, or the path, is still good"),
     ("stay", "an unbroken time inside the band"),
-    (
-        "in reach",
-        "points a skilled hand could still get from there on",
-    ),
-    (
-        "on speed",
-        "at the angle of attack that is asked; it trims itself",
-    ),
+    ("in reach", "points a skilled hand could still get from there on"),
+    ("on speed", "at the angle of attack that is asked; it trims itself"),
     ("slow", "angle of attack too large, by so much"),
     ("fast", "angle of attack too small, or too many knots"),
     ("lever>", "the lever is still on its way there"),
@@ -40,19 +32,13 @@ const GLOSSARY: &[(&str, &str)] = &[
     ("closure", "how fast the aim point comes nearer"),
     ("aids", "how much the screen helps: full, some, bare"),
     ("echo", "another run, drawn in dashes beside yours"),
-    (
-        "par",
-        "what a skilled hand makes of it on average: 75 points",
-    ),
+    ("par", "what a skilled hand makes of it on average: 75 points"),
     ("your best", "the most points you have earned on it"),
     ("best", "as a hand: the cheapest moves known, 100 points"),
     ("bill", "where points went; its lines add up"),
     ("pt", "points"),
     ("dotted", "the same run as it would have gone"),
-    (
-        "slow in",
-        "from fast to on speed at one altitude, wheels and flaps coming out",
-    ),
+    ("slow in", "from fast to on speed at one altitude, wheels and flaps coming out"),
     ("from here", "where the dotted run begins to differ"),
     ("till here", "so long the points could still be saved"),
     ("\u{25cb}", "the engine, on its way to the lever"),
@@ -67,33 +53,15 @@ const GLOSSARY: &[(&str, &str)] = &[
     ("at rest", "share of the time the lever stood still"),
     ("scatter", "how much the error varied about its mean"),
     ("too steep", "steeper than 1.5 of the 3-degree rate"),
-    (
-        "tolerances",
-        "how exactly published standards ask it to be flown",
-    ),
+    ("tolerances", "how exactly published standards ask it to be flown"),
     ("power card", "moves that change the altitude by so much"),
-    (
-        "3 degrees that way",
-        "the lever of a path of 3 degrees, up or down",
-    ),
-    (
-        "ten-percent rule",
-        "begin at a tenth of the vertical speed, in ft",
-    ),
-    (
-        "3-degree rate",
-        "vertical speed on a path of 3 degrees, on speed",
-    ),
-    (
-        "lever of 3 degrees",
-        "lever from level power to a path of 3 degrees",
-    ),
+    ("3 degrees that way", "the lever of a path of 3 degrees, up or down"),
+    ("ten-percent rule", "begin at a tenth of the vertical speed, in ft"),
+    ("3-degree rate", "vertical speed on a path of 3 degrees, on speed"),
+    ("lever of 3 degrees", "lever from level power to a path of 3 degrees"),
     ("unscored", "flown, but it earns no points"),
     ("curve", "the line of learning that fits the runs best"),
-    (
-        "rungs",
-        "steps of the ladder: drills to pass in their order",
-    ),
+    ("rungs", "steps of the ladder: drills to pass in their order"),
 ];
 
 /// Draws the keys of a place over whatever is there, and the words that are there as far as there is room; whether some have
