@@ -1,5 +1,6 @@
 //! What leaves as text: results as JSON, tracks as CSV, debriefs to read.
 
+pub mod axis;
 pub mod class;
 pub mod compare;
 pub mod csv;

@@ -68,10 +68,10 @@ impl Echo {
 
     /// Where the echo was beside a tick of one's own run, past or to come, in the scope's measure. None where it was asked
     /// for something else there, or had already done what was asked.
-    pub fn value(&self, measure: &Measure, own: &Run, tick: u64) -> Option<f64> {
+    pub fn value(&self, measure: Measure, own: &Run, tick: u64) -> Option<f64> {
         let beside = self.beside(own, tick)?;
         let point = self.run.trace().points().get(beside as usize)?;
-        Some(measure.value(&point.state, beside))
+        Some(measure.value(&own.leg().target, &point.state, beside))
     }
 
     /// The echo's tick beside a tick of one's own run.

@@ -5,6 +5,7 @@ pub mod app;
 #[cfg(feature = "axes")]
 pub mod axis;
 pub mod beside;
+pub mod canvas;
 pub mod echo;
 pub mod effort;
 pub mod farewell;

@@ -1,7 +1,10 @@
 //! Roles instead of colours, and marks instead of characters. Nothing on a screen is told by colour alone: without
 //! colour a role keeps its weight, and every mark has its own shape.
 
+use std::borrow::Cow;
+
 use ratatui::style::{Color, Modifier, Style};
+use ratatui::text::{Line, Span};
 
 /// What a piece of the screen is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -156,6 +159,24 @@ impl Theme {
         match self.colour(role) {
             Some(colour) => style.fg(colour),
             None => style,
+        }
+    }
+
+    /// A text in the style of a role.
+    pub fn span<'a>(&self, text: impl Into<Cow<'a, str>>, role: Role) -> Span<'a> {
+        Span::styled(text, self.style(role))
+    }
+
+    /// A line of that.
+    pub fn line<'a>(&self, text: impl Into<Cow<'a, str>>, role: Role) -> Line<'a> {
+        Line::styled(text, self.style(role))
+    }
+
+    /// The mark before a row of a list and how the row looks, whether it is the chosen one or not.
+    pub fn row(&self, is_chosen: bool) -> (&'static str, Role) {
+        match is_chosen {
+            true => (self.mark(Mark::Chosen), Role::Strong),
+            false => (" ", Role::Ink),
         }
     }
 

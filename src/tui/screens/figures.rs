@@ -1,6 +1,5 @@
 //! The figures of a run in words: a column for each task, then each task's arithmetic.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::words;
@@ -10,7 +9,8 @@ use crate::drill::{Kind, Target};
 use crate::export::rivals::{Place, Rivals};
 use crate::run::Run;
 use crate::score::{Figure, Key, Reference, Score, TaskScore, metrics, tolerances, working};
-use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::canvas::Canvas;
+use crate::tui::theme::Role;
 use crate::tui::widgets::page::Page;
 use crate::tui::widgets::scope::GUTTER;
 use crate::units::{FPM, FT};
@@ -128,13 +128,7 @@ pub fn height(columns: &[Column], more: bool) -> u16 {
 }
 
 /// Draws the columns, the one of the chosen leg in sight and marked.
-pub fn draw(
-    columns: &[Column],
-    chosen: Option<usize>,
-    area: Rect,
-    buffer: &mut Buffer,
-    theme: &Theme,
-) {
+pub fn draw(columns: &[Column], chosen: Option<usize>, area: Rect, canvas: &mut Canvas) {
     let room = area.width.saturating_sub(GUTTER);
     // A mark before a name and a gap behind it.
     let names = columns.iter().map(|column| column.name.chars().count() + 2);
@@ -145,30 +139,27 @@ pub fn draw(
     let chosen = chosen.and_then(|leg| columns.iter().position(|column| column.leg == Some(leg)));
     let first = chosen.map_or(0, |chosen| (chosen + 1).saturating_sub(shown));
     let rows = rows(columns, area.height >= height(columns, true));
-    let (quiet, ink) = (theme.style(Role::Quiet), theme.style(Role::Ink));
+    let quiet = Role::Quiet;
     for (row, (label, _)) in rows.iter().enumerate() {
-        buffer.set_string(area.x + 1, area.y + 1 + row as u16, label, quiet);
+        canvas.put(area.x + 1, area.y + 1 + row as u16, label, quiet);
     }
     for (place, column) in columns.iter().skip(first).take(shown).enumerate() {
         let x = area.x + GUTTER + place as u16 * width;
         let is_chosen = chosen == Some(first + place);
-        let (mark, style) = match is_chosen {
-            true => (theme.mark(Mark::Chosen), theme.style(Role::Strong)),
-            false => (" ", ink),
-        };
-        let room = usize::from(width - 1);
-        let head = if is_chosen { style } else { quiet };
-        buffer.set_stringn(x, area.y, format!("{mark}{}", column.name), room, head);
+        let (mark, role) = canvas.theme.row(is_chosen);
+        let room = width - 1;
+        let head = if is_chosen { role } else { quiet };
+        canvas.put_within(x, area.y, format!("{mark}{}", column.name), room, head);
         for (row, (_, value)) in rows.iter().enumerate() {
             let text = value(column.score);
-            buffer.set_stringn(x + 1, area.y + 1 + row as u16, text, room - 1, style);
+            canvas.put_within(x + 1, area.y + 1 + row as u16, text, room - 1, role);
         }
     }
     let hidden = columns.len() - shown.min(columns.len());
     if hidden > 0 {
         let text = format!("+{hidden}");
         let x = area.right().saturating_sub(text.len() as u16);
-        buffer.set_string(x, area.y, text, quiet);
+        canvas.put(x, area.y, text, quiet);
     }
 }
 

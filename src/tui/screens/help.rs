@@ -2,10 +2,12 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::widgets::{Block, Clear, Widget};
+use ratatui::widgets::{Clear, Widget};
 
+use super::words;
 use crate::tui::action::{Place, help};
-use crate::tui::theme::{Role, Theme};
+use crate::tui::canvas::{self, Canvas};
+use crate::tui::theme::Role;
 use crate::tui::widgets::page::Page;
 
 /// Columns of the keys, of what they do, and most of the words.
@@ -66,8 +68,8 @@ const GLOSSARY: &[(&str, &str)] = &[
 
 /// Draws the keys of a place over whatever is there, and the words that are there as far as there is room; whether some have
 /// none.
-pub fn draw(place: Place, area: Rect, buffer: &mut Buffer, theme: &Theme) -> bool {
-    let words = words_on(buffer, area);
+pub fn draw(place: Place, area: Rect, canvas: &mut Canvas) -> bool {
+    let words = words_on(canvas.buffer, area);
     let mut keys: Vec<_> = help(place)
         .map(|binding| (binding.shown, binding.what))
         .collect();
@@ -79,77 +81,40 @@ pub fn draw(place: Place, area: Rect, buffer: &mut Buffer, theme: &Theme) -> boo
         _ => area.width.saturating_sub(left + 4).min(WORDS),
     };
     let rows = (keys.len() as u16).max(words.rows(right.max(1)));
-    let inside = window(" keys ", (left + right, rows), area, buffer, theme);
+    let inside = window(" keys ", left + right, rows, area, canvas);
     let lines = inside.y + 1..inside.bottom();
     for (y, (shown, what)) in lines.zip(keys) {
-        let (keys, room) = (usize::from(KEYS), usize::from(WHAT));
-        buffer.set_stringn(inside.x + 1, y, shown, keys, theme.style(Role::Strong));
-        buffer.set_stringn(inside.x + 1 + KEYS, y, what, room, theme.style(Role::Ink));
+        canvas.put_within(inside.x + 1, y, shown, KEYS, Role::Strong);
+        canvas.put_within(inside.x + 1 + KEYS, y, what, WHAT, Role::Ink);
     }
-    let place = Rect {
-        x: inside.x + left,
-        y: inside.y + 1,
-        width: right.min(inside.width.saturating_sub(left)),
-        height: inside.height.saturating_sub(1),
-    };
-    let has_more = words.draw(&mut 0, place, buffer, theme);
+    let mut place = inside;
+    canvas::left(&mut place, left);
+    canvas::top(&mut place, 1);
+    place.width = place.width.min(right);
+    let has_more = words.draw(&mut 0, place, canvas);
     if has_more {
-        let style = theme.style(Role::Strong);
-        buffer.set_string(
-            inside.x + left - 1,
-            inside.bottom(),
-            " ?: all words ",
-            style,
-        );
+        let more = " ?: all words ";
+        canvas.put(inside.x + left - 1, inside.bottom(), more, Role::Strong);
     }
     has_more
 }
 
 /// Draws the words alone.
-pub fn draw_words(area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    let words = words_on(buffer, area);
+pub fn draw_words(area: Rect, canvas: &mut Canvas) {
+    let words = words_on(canvas.buffer, area);
     let width = area.width - 4;
-    let inside = window(
-        " words ",
-        (width, words.rows(width - 2)),
-        area,
-        buffer,
-        theme,
-    );
-    let place = Rect {
-        x: inside.x + 1,
-        y: inside.y + 1,
-        width: width - 2,
-        height: inside.height - 1,
-    };
-    words.draw(&mut 0, place, buffer, theme);
+    let inside = window(" words ", width, words.rows(width - 2), area, canvas);
+    let place = Rect::new(inside.x + 1, inside.y + 1, width - 2, inside.height - 1);
+    words.draw(&mut 0, place, canvas);
 }
 
 /// Clears a place for a text of so many columns and rows, in a border; what is inside that.
-fn window(
-    title: &str,
-    (columns, rows): (u16, u16),
-    area: Rect,
-    buffer: &mut Buffer,
-    theme: &Theme,
-) -> Rect {
+fn window(title: &str, columns: u16, rows: u16, area: Rect, canvas: &mut Canvas) -> Rect {
     let (width, height) = ((columns + 4).min(area.width), (rows + 4).min(area.height));
-    let window = Rect {
-        x: area.x + (area.width - width) / 2,
-        y: area.y + (area.height - height) / 2,
-        width,
-        height,
-    };
-    Clear.render(window, buffer);
-    let mut block = Block::bordered()
-        .title(title)
-        .border_style(theme.style(Role::Quiet));
-    if !theme.unicode {
-        block = block.border_set(ASCII_BORDER);
-    }
-    let inside = block.inner(window);
-    block.render(window, buffer);
-    inside
+    let (x, y) = ((area.width - width) / 2, (area.height - height) / 2);
+    let window = Rect::new(area.x + x, area.y + y, width, height);
+    Clear.render(window, canvas.buffer);
+    words::border(title, window, canvas)
 }
 
 /// The words of the glossary that are on the screen, in its order.
@@ -178,15 +143,3 @@ fn words_on(buffer: &Buffer, area: Rect) -> Page {
     }
     page
 }
-
-/// A border of ASCII.
-pub const ASCII_BORDER: ratatui::symbols::border::Set<'static> = ratatui::symbols::border::Set {
-    top_left: "+",
-    top_right: "+",
-    bottom_left: "+",
-    bottom_right: "+",
-    vertical_left: "|",
-    vertical_right: "|",
-    horizontal_top: "-",
-    horizontal_bottom: "-",
-};

@@ -1,12 +1,12 @@
 //! The echo on the scope: short dashes below everything else, told apart from one's own line by shape.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::along::Along;
 use super::dots::Dots;
 use super::window::Window;
 use crate::run::Run;
+use crate::tui::canvas::Canvas;
 use crate::tui::echo::Echo;
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::units::TICKS_PER_S;
@@ -33,8 +33,7 @@ impl EchoTrace<'_> {
         window: &Window,
         picture: Rect,
         along: &Along,
-        buffer: &mut Buffer,
-        theme: &Theme,
+        canvas: &mut Canvas,
     ) {
         let mut dots = Dots::new(picture);
         let height = dots.height();
@@ -42,7 +41,7 @@ impl EchoTrace<'_> {
         for x in 0..dots.width() {
             let tick = along.time_s(x) * TICKS_PER_S as f64;
             let value = (tick >= 0.0)
-                .then(|| self.echo.value(&window.measure, run, tick as u64))
+                .then(|| self.echo.value(window.measure, run, tick as u64))
                 .flatten();
             let y = value.map(|value| window.dot(value));
             if let Some(y) = y
@@ -54,7 +53,7 @@ impl EchoTrace<'_> {
             }
             last = y;
         }
-        dots.render(buffer, theme);
+        dots.render(canvas);
     }
 
     /// What the dashes are, in words.

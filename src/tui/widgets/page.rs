@@ -1,9 +1,9 @@
 //! A text that can be longer than its place: wrapped with a hanging indent, and scrolled.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use crate::tui::theme::{Role, Theme};
+use crate::tui::canvas::Canvas;
+use crate::tui::theme::Role;
 
 /// How much further in the rest of a broken line begins where the line itself stands in, characters.
 const HANG: usize = 2;
@@ -55,7 +55,7 @@ impl Page {
     }
 
     /// Draws what fits from line `scroll` on, which is held to what there is; whether more lies below.
-    pub fn draw(&self, scroll: &mut u16, area: Rect, buffer: &mut Buffer, theme: &Theme) -> bool {
+    pub fn draw(&self, scroll: &mut u16, area: Rect, canvas: &mut Canvas) -> bool {
         let wrapped: Vec<(String, Role)> = self
             .rows
             .iter()
@@ -69,7 +69,7 @@ impl Page {
         let shown = wrapped.iter().skip(usize::from(*scroll));
         for (y, (line, role)) in (area.top()..area.bottom()).zip(shown) {
             let width = usize::from(area.width);
-            buffer.set_stringn(area.x, y, line, width, theme.style(*role));
+            canvas.put_within(area.x, y, line, width, *role);
         }
         usize::from(*scroll) < hidden
     }

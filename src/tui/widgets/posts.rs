@@ -2,7 +2,6 @@
 
 use std::ops::Range;
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::along::Along;
@@ -11,13 +10,14 @@ use super::dots::{ACROSS, DOWN, Dots};
 use super::measure::Measure;
 use super::window::Window;
 use crate::run::Run;
-use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::canvas::Canvas;
+use crate::tui::theme::{Mark, Role};
 use crate::units::FT;
 
 /// A column over the band for each.
 pub(super) fn columns(run: &Run, window: &Window, along: &Along, dots: &mut Dots) {
     let (top, bottom) = match window.measure {
-        Measure::Share(_) => (window.dot(100.0), window.dot(-100.0)),
+        Measure::Share => (window.dot(100.0), window.dot(-100.0)),
         _ => (DOWN, 2 * DOWN),
     };
     for post in approach::posts(run) {
@@ -32,10 +32,9 @@ pub(super) fn labels(
     window: &Window,
     picture: Rect,
     along: &Along,
-    buffer: &mut Buffer,
-    theme: &Theme,
+    canvas: &mut Canvas,
 ) {
-    let is_seen = matches!(window.measure, Measure::Share(_));
+    let is_seen = matches!(window.measure, Measure::Share);
     let row = match is_seen {
         true => window.dot(100.0).div_euclid(DOWN) - 1,
         false => 0,
@@ -54,7 +53,7 @@ pub(super) fn labels(
         let is_next = place == 0 && !post.is_passed;
         let label = label(&post, run, is_seen);
         let label = match column >= right {
-            true if is_next => format!("{label} {}", theme.mark(Mark::Chosen)),
+            true if is_next => format!("{label} {}", canvas.theme.mark(Mark::Chosen)),
             true => continue,
             false => label,
         };
@@ -76,7 +75,7 @@ pub(super) fn labels(
                 (_, true) => Role::Strong,
                 _ => Role::Band,
             };
-            buffer.set_string(from as u16, y, label, theme.style(role));
+            canvas.put(from as u16, y, label, role);
             taken.push(range);
         }
     }

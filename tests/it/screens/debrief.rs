@@ -15,6 +15,7 @@ use leveloff::score::HandFigures;
 use leveloff::score::Reference;
 use leveloff::score::score_against;
 use leveloff::tui::Wish;
+use leveloff::tui::canvas::Canvas;
 use leveloff::tui::replay::Replay;
 use leveloff::tui::screens::debrief::compare::Earlier;
 use leveloff::tui::screens::debrief::{self, Debrief, Kept, Told};
@@ -219,7 +220,11 @@ fn rows(buffer: &Buffer, columns: u16) -> Vec<String> {
 fn drawn(debrief: &mut Debrief, size: (u16, u16), theme: Theme) -> Buffer {
     let area = Rect::new(0, 0, size.0, size.1);
     let mut buffer = Buffer::empty(area);
-    debrief::draw(debrief, area, &mut buffer, &theme);
+    let canvas = &mut Canvas {
+        buffer: &mut buffer,
+        theme,
+    };
+    debrief::draw(debrief, area, canvas);
     buffer
 }
 
@@ -487,7 +492,15 @@ fn every_size_draws_the_debrief_and_the_replay() {
     for columns in (80..=160).step_by(7) {
         for rows in (24..=60).step_by(5) {
             let area = Rect::new(0, 0, columns, rows);
-            replay_screen::draw(&mut replay, area, &mut Buffer::empty(area), &MONO);
+            let buffer = &mut Buffer::empty(area);
+            replay_screen::draw(
+                &mut replay,
+                area,
+                &mut Canvas {
+                    buffer,
+                    theme: MONO,
+                },
+            );
         }
     }
 }

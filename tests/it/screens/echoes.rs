@@ -59,10 +59,10 @@ fn a_run_is_its_own_echo() {
             // With the very last tick of a leg the next one begins.
             for tick in leg.start..leg.end.unwrap() {
                 let point = own.trace().at(tick as usize);
-                let value = echo.value(&measure, &own, tick);
+                let value = echo.value(measure, &own, tick);
                 assert_eq!(
                     value,
-                    Some(measure.value(&point.state, tick)),
+                    Some(measure.value(&leg.target, &point.state, tick)),
                     "{id} {tick}"
                 );
             }
@@ -79,7 +79,7 @@ fn the_echo_runs_ahead_into_the_task_that_is_announced() {
     let hold_ends = whole.legs()[0].end.unwrap();
     let ahead = |own: &Run| {
         (own.tick()..own.tick() + 20 * 64)
-            .map(|tick| echo.value(&Measure::Altitude, own, tick))
+            .map(|tick| echo.value(Measure::Altitude, own, tick))
             .collect::<Vec<_>>()
     };
     let mut own = Run::new(drill, 0);
@@ -97,7 +97,7 @@ fn the_echo_runs_ahead_into_the_task_that_is_announced() {
     let expected: Vec<_> = (own.tick()..own.tick() + 20 * 64)
         .map(|tick| {
             let state = whole.trace().at(tick as usize).state;
-            Some(Measure::Altitude.value(&state, tick))
+            Some(Measure::Altitude.value(&whole.leg().target, &state, tick))
         })
         .collect();
     assert_eq!(ahead(&own), expected);
@@ -116,10 +116,10 @@ fn tasks_begin_together_and_time_runs_alike_within_them() {
             theirs.end.unwrap() - theirs.start,
         );
         for since in (0..length).step_by(16) {
-            let value = echo.value(&measure, &own, mine.start + since);
+            let value = echo.value(measure, &own, mine.start + since);
             let expected = (since <= theirs_long).then(|| {
                 let tick = theirs.start + since;
-                measure.value(&other.trace().at(tick as usize).state, tick)
+                measure.value(&mine.target, &other.trace().at(tick as usize).state, tick)
             });
             assert_eq!(
                 value, expected,
@@ -159,11 +159,11 @@ fn on_a_path_the_echo_is_what_it_was_at_the_same_distance() {
         else {
             continue;
         };
-        let measure = Measure::Share(glide);
+        let measure = Measure::Share;
         let point = other.trace().at(beside as usize);
-        let expected = measure.value(&point.state, beside);
+        let expected = measure.value(&Target::Path(glide), &point.state, beside);
         assert_eq!(
-            echo.value(&measure, &own, tick),
+            echo.value(measure, &own, tick),
             Some(expected),
             "{there_m} m"
         );
@@ -187,9 +187,9 @@ fn where_something_else_was_asked_for_there_is_no_echo() {
     let (same, other) = (Echo::of(own.clone()), Echo::of(steady(&drill, 2)));
     let tick = own.leg().start + 64;
     let measure = Measure::of(&own.leg().target);
-    assert!(same.is_asked_alike(&own) && same.value(&measure, &own, tick).is_some());
+    assert!(same.is_asked_alike(&own) && same.value(measure, &own, tick).is_some());
     assert!(!other.is_asked_alike(&own));
-    assert_eq!(other.value(&measure, &own, tick), None);
+    assert_eq!(other.value(measure, &own, tick), None);
 }
 
 #[test]
@@ -292,8 +292,8 @@ fn assert_is(echo: &Beside, run: &Run) {
     for leg in run.legs() {
         let measure = Measure::of(&leg.target);
         for tick in leg.start..leg.end.unwrap() {
-            let own = measure.value(&run.trace().at(tick as usize).state, tick);
-            let beside = trace.echo.value(&measure, run, tick);
+            let own = measure.value(&leg.target, &run.trace().at(tick as usize).state, tick);
+            let beside = trace.echo.value(measure, run, tick);
             assert_eq!(beside, Some(own), "{} at {tick}", trace.name);
         }
     }
