@@ -9,7 +9,7 @@ use anyhow::Context;
 use clap::Subcommand;
 use etcetera::BaseStrategy;
 
-use super::{Exit, Wrong, output};
+use super::{Exit, Wrong, output, wrong};
 use crate::drill::reader::printable;
 use crate::logbook::files;
 use crate::tui::axis::{Calibration, Report, reports};
@@ -89,7 +89,7 @@ pub fn calibration(file: Option<&Path>) -> anyhow::Result<Calibration> {
     let axis: Calibration =
         toml::from_str(&text).map_err(|error| Wrong(format!("{shown}: {}", error.message())))?;
     match axis.fault() {
-        Some(fault) => Err(Wrong(format!("{shown}: {fault}")).into()),
+        Some(fault) => wrong(format!("{shown}: {fault}")),
         None => Ok(axis),
     }
 }
@@ -154,7 +154,7 @@ fn find(dir: &Path) -> anyhow::Result<()> {
         true => format!("no joystick or throttle in {}", dir.display()),
         false => "next: leveloff axes calibrate DEVICE".to_string(),
     });
-    output::results(|out| lines.iter().try_for_each(|line| writeln!(out, "{line}")))
+    output::lines(lines)
 }
 
 /// What the system calls a device.
@@ -182,7 +182,7 @@ fn calibrate(device: PathBuf, number: Option<u8>, to: Option<PathBuf>) -> anyhow
     heard.extend(hear(&receiver, LISTEN));
     let axis = match number.or_else(|| most_moved(&heard)) {
         Some(axis) => axis,
-        None => return Err(Wrong(format!("{}: no axis was moved", device.display())).into()),
+        None => return wrong(format!("{}: no axis was moved", device.display())),
     };
     let stands = |heard: &[Report]| {
         let of_it = heard.iter().rev().find(|report| report.axis == axis);
@@ -213,7 +213,7 @@ fn calibrate(device: PathBuf, number: Option<u8>, to: Option<PathBuf>) -> anyhow
         dead: (100.0 * dead).round() / 100.0,
     };
     if let Some(fault) = axis.fault() {
-        return Err(Wrong(format!("not set up: {fault}")).into());
+        return wrong(format!("not set up: {fault}"));
     }
     let file = match to {
         Some(file) => file,

@@ -1,7 +1,7 @@
 //! `compare`: two runs side by side.
 
 use super::place::Place;
-use super::{Exit, Wrong, fly, output, received, screen, weigh};
+use super::{Exit, fly, output, received, screen, weigh, wrong};
 use crate::export::compare::{self, Side};
 use crate::tui::{Start, printed};
 use crate::why::Pars;
@@ -38,7 +38,7 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
     let ((a, pars), (b, _)) = (side(&args.one)?, side(&args.other)?);
     if let Some(why) = compare::refusal(&a, &b) {
         let message = format!("these runs cannot be compared: {why}; give two runs of one drill");
-        return Err(Wrong(message).into());
+        return wrong(message);
     }
     if !args.text && fly::is_terminal() {
         let said = compare::together(&a, &b);

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use clap::ValueEnum;
 
 use super::place::Place;
-use super::{Exit, Wrong, air_value, clock, find, hand, output, pilot_name, screen};
+use super::{Exit, Wrong, air_value, clock, find, hand, output, pilot_name, screen, wrong};
 use crate::drill::Aids;
 use crate::drill::reader::printable;
 use crate::drill::{Drill, library, parse};
@@ -140,17 +140,15 @@ fn earlier(logbook: &Logbook, drill: &Drill, id: &str) -> anyhow::Result<()> {
     })?;
     if recording.drill != drill.id {
         let (flown, wanted) = (printable(&recording.drill), &drill.id);
-        return Err(Wrong(format!(
+        return wrong(format!(
             "run {id} is of the drill `{flown}`, not of `{wanted}`; give a run of the drill that is to be flown"
-        ))
-        .into());
+        ));
     }
     match recording.replay() {
         Ok(_) => Ok(()),
-        Err(why) => Err(Wrong(format!(
+        Err(why) => wrong(format!(
             "run {id} cannot be flown again: {why}; choose another"
-        ))
-        .into()),
+        )),
     }
 }
 

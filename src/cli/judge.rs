@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use super::place::Place;
-use super::{Exit, Wrong, air_value, find, fly, output, screen, weigh};
+use super::{Exit, air_value, find, fly, output, screen, weigh, wrong};
 use crate::drill::Drill;
 use crate::drill::columns::{self, Asked};
 use crate::drill::reader::Source;
@@ -160,7 +160,7 @@ fn begin(args: &Args, drill: &Drill, track: &Track, source: Source) -> anyhow::R
             let message = format!(
                 "--start is {start_s} s, the track goes from {first_s} to {last_s} s; give a time in it"
             );
-            return Err(Wrong(message).into());
+            return wrong(message);
         }
         return Ok(Begin::said(start_s));
     }

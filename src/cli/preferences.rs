@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use etcetera::BaseStrategy;
 
-use super::{Wrong, find, output};
+use super::{find, output, wrong};
 use crate::drill::printable::is_plain;
 use crate::drill::reader::{FileError, Source, Table};
 
@@ -182,7 +182,7 @@ impl Preferences {
             };
             if let Some(fault) = key.fault(&value) {
                 let shown = output::clean(&value.to_string_lossy());
-                return Err(Wrong(format!("{} is `{shown}`; {fault}", key.variable)).into());
+                return wrong(format!("{} is `{shown}`; {fault}", key.variable));
             }
             found.0.insert(key.name, (value, From::Environment));
         }

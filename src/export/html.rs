@@ -4,11 +4,11 @@ use std::fmt::Write;
 
 use super::CAUTION;
 use super::flown::Flown;
-use super::rivals::{Place, Rivals};
+use super::rivals::{Rivals, places};
 use super::svg::{self, BAND, GROUND, INK, PAGE, QUIET, text};
-use super::text::{note_line, points, task_line};
+use super::text::{note_line, place_line, points};
 use crate::drill::air_words;
-use crate::score::{Figure, TaskScore, metrics, story};
+use crate::score::{Figure, metrics, story};
 use crate::units::TICK_S;
 use crate::why::words::clock;
 
@@ -136,18 +136,10 @@ const BESIDE: usize = 4;
 /// Each task's figures, and those of par beside them.
 fn figures(out: &mut String, flown: &Flown) {
     let rivals = flown.pars.map(|pars| Rivals::of(flown.run, pars));
-    let mut tasks: Vec<(String, Place, &TaskScore)> = Vec::new();
-    for (task, score) in flown.weighed.score.tasks.iter().enumerate() {
-        let place = Place { task, drawn: None };
-        tasks.push((task_line("Task", task + 1, score), place, score));
-        for (drawn, score) in score.drawn.iter().enumerate() {
-            let place = Place {
-                task,
-                drawn: Some(drawn),
-            };
-            tasks.push((task_line("Drawn", drawn + 1, score), place, score));
-        }
-    }
+    let tasks = places(&flown.weighed.score);
+    let tasks: Vec<_> = tasks
+        .map(|(place, score)| (place_line(place, score), place, score))
+        .collect();
     out.push_str("<h2>Figures: yours, and par's</h2>\n");
     for group in tasks.chunks(BESIDE) {
         out.push_str("<div class=\"wide\"><table>\n<tr><td></td>");

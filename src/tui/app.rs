@@ -19,7 +19,6 @@ use super::action::{Action, Place, action};
 use super::flight::Flight;
 use super::guided::Guided;
 use super::job::Job;
-use super::key_lever::Way;
 use super::memory::Memory;
 use super::prepared::Prepared;
 use super::replay::Replay;
@@ -41,9 +40,6 @@ use ending::Ending;
 
 /// Least size at which everything has its place.
 pub const LEAST: (u16, u16) = (80, 24);
-/// Lines of a text that a leap passes.
-const LEAP: i16 = 10;
-
 enum Screen {
     Menu,
     Aeroplane(Box<Aeroplane>),
@@ -379,14 +375,14 @@ impl App {
             return Wish::Stay;
         }
         match action {
-            Action::Back => self.move_by(-1),
-            Action::Forth => self.move_by(1),
-            Action::Edge(Way::Up) => self.move_by(i16::MIN),
-            Action::Edge(Way::Down) => self.move_by(i16::MAX),
-            Action::Leap(Way::Up) => self.scroll_by(-LEAP),
-            Action::Leap(Way::Down) => self.scroll_by(LEAP),
+            Action::Move(by) => self.move_by(by),
             Action::Aids => {
-                self.aids.insert(self.chosen, next(self.chosen_aids()));
+                let next = match self.chosen_aids() {
+                    Aids::Full => Aids::Some,
+                    Aids::Some => Aids::Bare,
+                    Aids::Bare => Aids::Full,
+                };
+                self.aids.insert(self.chosen, next);
             }
             Action::Numbers => {
                 if let Screen::Brief { more, .. } = &mut self.screen {
@@ -459,18 +455,8 @@ impl App {
         Wish::Stay
     }
 
+    /// Moves the choice in a list, or a text; drawing that holds it to what there is.
     fn move_by(&mut self, by: i16) {
-        match &mut self.screen {
-            Screen::Menu => self.choose_by(by),
-            Screen::Hands(choosing) => {
-                choosing.move_by(by, &self.shelf.drills[self.chosen]);
-            }
-            _ => self.scroll_by(by),
-        }
-    }
-
-    /// Moves a text; drawing it holds it to what there is.
-    fn scroll_by(&mut self, by: i16) {
         let scroll = match &mut self.screen {
             Screen::Aeroplane(aeroplane) => &mut aeroplane.scroll,
             Screen::Brief { scroll, .. } => scroll,
@@ -478,11 +464,10 @@ impl App {
             Screen::Runs(runs) => return runs.move_by(by),
             Screen::SoFar(so_far) => return so_far.move_by(by),
             Screen::Menu => return self.choose_by(by),
-            Screen::Predict(_)
-            | Screen::Hands(_)
-            | Screen::Fly(_)
-            | Screen::Weigh(_)
-            | Screen::Replay(_) => return,
+            Screen::Hands(choosing) => {
+                return choosing.move_by(by, &self.shelf.drills[self.chosen]);
+            }
+            Screen::Predict(_) | Screen::Fly(_) | Screen::Weigh(_) | Screen::Replay(_) => return,
         };
         *scroll = scroll.saturating_add_signed(by);
     }
@@ -560,13 +545,5 @@ impl App {
             Screen::Replay(replay) => replay.is_moving(),
             _ => false,
         }
-    }
-}
-
-fn next(aids: Aids) -> Aids {
-    match aids {
-        Aids::Full => Aids::Some,
-        Aids::Some => Aids::Bare,
-        Aids::Bare => Aids::Full,
     }
 }

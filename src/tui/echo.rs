@@ -50,14 +50,17 @@ impl Choice {
 }
 
 /// The run beside one's own.
-pub struct Echo {
-    run: Run,
+#[derive(Clone, Copy)]
+pub struct Echo<'a> {
+    /// What it is called: par, best, earlier.
+    pub name: &'a str,
+    run: &'a Run,
 }
 
-impl Echo {
-    /// An echo of a whole run that is over.
-    pub fn of(run: Run) -> Echo {
-        Echo { run }
+impl<'a> Echo<'a> {
+    /// A whole run that is over, by its name.
+    pub fn of(name: &'a str, run: &'a Run) -> Echo<'a> {
+        Echo { name, run }
     }
 
     /// Whether the echo was asked for what one's own run is asked for now.

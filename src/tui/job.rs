@@ -102,6 +102,35 @@ impl<T> Drop for Job<T> {
     }
 }
 
+/// What a job comes to: on its way, there, or not to be had.
+pub enum Awaited<T> {
+    /// On its way.
+    Coming(Job<T>),
+    /// There.
+    Here(Box<T>),
+    /// Not to be had, and why.
+    Not(String),
+}
+
+impl<T: Send + 'static> Awaited<T> {
+    /// What has come of it, or why there will be nothing; None while it is on its way. Never waits.
+    pub fn look(&mut self) -> Option<Result<&T, &str>> {
+        if let Awaited::Coming(job) = self
+            && let Some(done) = job.take()
+        {
+            *self = match done {
+                Ok(done) => Awaited::Here(Box::new(done)),
+                Err(why) => Awaited::Not(why),
+            };
+        }
+        match self {
+            Awaited::Coming(_) => None,
+            Awaited::Here(done) => Some(Ok(done)),
+            Awaited::Not(why) => Some(Err(why)),
+        }
+    }
+}
+
 /// Where orders are left. Its thread begins with the first and stays.
 fn desk() -> &'static Sender<Order> {
     static DESK: OnceLock<Sender<Order>> = OnceLock::new();

@@ -136,43 +136,30 @@ fn handle(
     let now = at - origin;
     // What was due before the event is flown with the lever as it was.
     app.advance(now);
-    let wish = match event {
-        Event::Key(key) => app.key(&key, now),
-        Event::Mouse(mouse) => {
-            app.mouse(&mouse, now);
-            Wish::Stay
-        }
-        Event::Axis(at) => {
-            app.axis(at, now);
-            Wish::Stay
-        }
-        Event::Resize { cols, rows } => {
-            app.resized(cols, rows, now);
-            Wish::Stay
-        }
-        Event::FocusLost => {
-            app.focus_lost(now);
-            Wish::Stay
-        }
+    let mut wish = Wish::Stay;
+    match event {
+        Event::Key(key) => wish = app.key(&key, now),
+        Event::Mouse(mouse) => app.mouse(&mouse, now),
+        Event::Axis(at) => app.axis(at, now),
+        Event::Resize { cols, rows } => app.resized(cols, rows, now),
+        Event::FocusLost => app.focus_lost(now),
         Event::Suspend => {
             app.pause(now);
             screen.suspend()?;
-            Wish::Stay
         }
         Event::Resume => {
             app.pause(now);
             screen.resumed()?;
-            Wish::Stay
         }
         Event::Quit(signal) => {
             app.end();
-            Wish::Exit(128 + signal as u8)
+            wish = Wish::Exit(128 + signal as u8);
         }
         Event::Closed => {
             app.end();
-            Wish::Exit(GONE)
+            wish = Wish::Exit(GONE);
         }
-    };
+    }
     if wish == Wish::Suspend && screen.can_suspend() {
         app.pause(now);
         screen.suspend()?;

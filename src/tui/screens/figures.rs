@@ -6,7 +6,7 @@ use super::words;
 use crate::drill::path::Outcome;
 use crate::drill::reader::plain;
 use crate::drill::{Kind, Target};
-use crate::export::rivals::{Place, Rivals};
+use crate::export::rivals::{Rivals, TaskPlace, places};
 use crate::run::Run;
 use crate::score::{Figure, Key, Reference, Score, TaskScore, metrics, tolerances, working};
 use crate::tui::canvas::Canvas;
@@ -23,7 +23,7 @@ pub struct Column<'a> {
     /// Its leg of the run; None where it was not reached.
     pub leg: Option<usize>,
     /// Where it stands in the score.
-    place: Place,
+    place: TaskPlace,
     /// Number and what it asks: "2 step 1,310 ft".
     name: String,
     score: &'a TaskScore,
@@ -31,33 +31,18 @@ pub struct Column<'a> {
 
 /// A column for each task of the drill.
 pub fn columns<'a>(run: &Run, score: &'a Score) -> Vec<Column<'a>> {
-    let mut columns = Vec::new();
-    for (index, task) in score.tasks.iter().enumerate() {
-        let legs = run.legs().iter().enumerate();
-        let mut legs = legs
-            .filter(|(_, leg)| leg.task == index)
-            .map(|(leg, _)| leg);
-        let mut put = |drawn: Option<usize>, score: &'a TaskScore| {
-            let n = match drawn {
-                Some(drawn) => format!("{}.{}", index + 1, drawn + 1),
-                None => (index + 1).to_string(),
-            };
-            columns.push(Column {
-                leg: legs.next(),
-                place: Place { task: index, drawn },
-                name: format!("{n} {}", asked(&score.task.kind)),
-                score,
-            });
-        };
-        match task.drawn.is_empty() {
-            true => put(None, task),
-            false => {
-                let drawn = task.drawn.iter().enumerate();
-                drawn.for_each(|(drawn, task)| put(Some(drawn), task));
-            }
-        }
-    }
-    columns
+    let mut legs = run.legs().iter().enumerate().peekable();
+    let of_legs = places(score).filter(|(_, task)| task.drawn.is_empty());
+    of_legs
+        .map(|(place, task)| Column {
+            leg: legs
+                .next_if(|(_, leg)| leg.task == place.task)
+                .map(|(leg, _)| leg),
+            place,
+            name: format!("{} {}", place.number(), asked(&task.task.kind)),
+            score: task,
+        })
+        .collect()
 }
 
 fn asked(kind: &Kind) -> String {

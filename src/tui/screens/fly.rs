@@ -51,7 +51,7 @@ pub fn draw(flight: &mut Flight, area: Rect, canvas: &mut Canvas) {
         window,
         forecast: &forecast,
         aids: flight.aids,
-        echo: echo.and_then(Beside::trace),
+        echo: echo.and_then(Beside::echo),
         marks: flight.marks(),
         said: news::said(flight),
     };

@@ -6,7 +6,6 @@ use ratatui::layout::Rect;
 use super::along::Along;
 use super::approach;
 use super::dots::{ACROSS, DOWN, Dots};
-use super::echo_trace::EchoTrace;
 use super::measure::{Measure, to_go_s};
 use super::plot;
 use super::said::Said;
@@ -19,6 +18,7 @@ use crate::run::Run;
 use crate::sim::dynamics::State;
 use crate::sim::math::sin_cos;
 use crate::tui::canvas::{self, Canvas};
+use crate::tui::echo::Echo;
 use crate::tui::theme::{Mark, Role};
 use crate::units::{KT, NM, TICK_S, TICKS_PER_S};
 
@@ -46,7 +46,7 @@ pub struct Scope<'a> {
     /// How much the screen helps.
     pub aids: Aids,
     /// Another run to be drawn faintly.
-    pub echo: Option<EchoTrace<'a>>,
+    pub echo: Option<Echo<'a>>,
     /// Ticks at which the person left a mark.
     pub marks: &'a [u64],
     /// What is to be said by the marker.

@@ -53,7 +53,7 @@ fn slower(drill: &Arc<Drill>) -> Run {
 fn a_run_is_its_own_echo() {
     for id in ["quarry-stair", "gates-by-heart", "a-rate-and-no-more"] {
         let own = steady(&drill(id), 0);
-        let echo = Echo::of(own.clone());
+        let echo = Echo::of("own", &own);
         for leg in own.legs() {
             let measure = Measure::of(&leg.target);
             // With the very last tick of a leg the next one begins.
@@ -75,7 +75,7 @@ fn a_run_is_its_own_echo() {
 fn the_echo_runs_ahead_into_the_task_that_is_announced() {
     let drill = drill("quarry-stair");
     let whole = steady(&drill, 0);
-    let echo = Echo::of(whole.clone());
+    let echo = Echo::of("whole", &whole);
     let hold_ends = whole.legs()[0].end.unwrap();
     let ahead = |own: &Run| {
         (own.tick()..own.tick() + 20 * 64)
@@ -107,7 +107,7 @@ fn the_echo_runs_ahead_into_the_task_that_is_announced() {
 fn tasks_begin_together_and_time_runs_alike_within_them() {
     let drill = drill("quarry-stair");
     let (own, other) = (slower(&drill), steady(&drill, 0));
-    let echo = Echo::of(other.clone());
+    let echo = Echo::of("other", &other);
     let mut apart = 0;
     for (mine, theirs) in own.legs().iter().zip(other.legs()) {
         let measure = Measure::of(&mine.target);
@@ -145,7 +145,7 @@ fn on_a_path_the_echo_is_what_it_was_at_the_same_distance() {
     };
     let windy = parse::parse("windy", source, &library::find_shipped_aircraft).unwrap();
     let (own, other) = (steady(&still, 0), steady(&Arc::new(windy), 0));
-    let echo = Echo::of(other.clone());
+    let echo = Echo::of("other", &other);
     let leg = own.leg();
     let Target::Path(glide) = leg.target else {
         panic!("a path")
@@ -184,7 +184,8 @@ fn where_something_else_was_asked_for_there_is_no_echo() {
     let drill = parse::parse("test", source, &library::find_shipped_aircraft).unwrap();
     let drill = Arc::new(drill);
     let own = steady(&drill, 1);
-    let (same, other) = (Echo::of(own.clone()), Echo::of(steady(&drill, 2)));
+    let second = steady(&drill, 2);
+    let (same, other) = (Echo::of("own", &own), Echo::of("other", &second));
     let tick = own.leg().start + 64;
     let measure = Measure::of(&own.leg().target);
     assert!(same.is_asked_alike(&own) && same.value(measure, &own, tick).is_some());
@@ -288,12 +289,12 @@ fn wait_for(echo: &mut Beside) {
 
 /// Whether an echo is a run: at every tick of it they are at the same place.
 fn assert_is(echo: &Beside, run: &Run) {
-    let trace = echo.trace().expect("an echo");
+    let trace = echo.echo().expect("an echo");
     for leg in run.legs() {
         let measure = Measure::of(&leg.target);
         for tick in leg.start..leg.end.unwrap() {
             let own = measure.value(&leg.target, &run.trace().at(tick as usize).state, tick);
-            let beside = trace.echo.value(measure, run, tick);
+            let beside = trace.value(measure, run, tick);
             assert_eq!(beside, Some(own), "{} at {tick}", trace.name);
         }
     }
@@ -339,11 +340,11 @@ fn what_is_on_its_way_says_so_until_it_is_there() {
     let logbook = Logbook::at(folder.join("data"));
     let wanted = Wanted::Best(logbook, drill("catch-the-sink"), 3);
     let mut echo = Beside::ask(Choice::Best, Some(wanted));
-    assert!(echo.is_coming() && echo.trace().is_none());
+    assert!(echo.is_coming() && echo.echo().is_none());
     assert_eq!(echo.told().unwrap(), "best is being worked out");
     wait_for(&mut echo);
     assert_eq!(echo.told(), None);
-    assert_eq!(echo.trace().unwrap().name, "best");
+    assert_eq!(echo.echo().unwrap().name, "best");
 
     let none = Beside::ask(Choice::Earlier, None);
     assert_eq!(none.told().unwrap(), "no echo: there is no earlier run");
