@@ -12,7 +12,7 @@ use etcetera::BaseStrategy;
 use super::{Exit, Wrong, output, wrong};
 use crate::drill::reader::printable;
 use crate::logbook::files;
-use crate::tui::axis::{Calibration, Report, reports};
+use crate::tui::axis::{AxisReport, Calibration, reports};
 
 /// Largest file of a set-up that is read, bytes.
 const LARGEST: u64 = 1 << 20;
@@ -101,7 +101,7 @@ fn usual_file() -> anyhow::Result<PathBuf> {
 }
 
 /// What a device says, on a thread of its own: reading it waits.
-fn listen(device: &Path) -> anyhow::Result<Receiver<Report>> {
+fn listen(device: &Path) -> anyhow::Result<Receiver<AxisReport>> {
     let file = std::fs::File::open(device)
         .map_err(|error| Wrong(format!("{}: {error}", device.display())))?;
     let (sender, receiver) = mpsc::channel();
@@ -116,7 +116,7 @@ fn listen(device: &Path) -> anyhow::Result<Receiver<Report>> {
 }
 
 /// Everything reported for a while.
-fn hear(receiver: &Receiver<Report>, time: Duration) -> Vec<Report> {
+fn hear(receiver: &Receiver<AxisReport>, time: Duration) -> Vec<AxisReport> {
     let until = Instant::now() + time;
     let next = || receiver.recv_timeout(until.saturating_duration_since(Instant::now()));
     std::iter::from_fn(|| next().ok()).collect()
@@ -184,7 +184,7 @@ fn calibrate(device: PathBuf, number: Option<u8>, to: Option<PathBuf>) -> anyhow
         Some(axis) => axis,
         None => return wrong(format!("{}: no axis was moved", device.display())),
     };
-    let stands = |heard: &[Report]| {
+    let stands = |heard: &[AxisReport]| {
         let of_it = heard.iter().rev().find(|report| report.axis == axis);
         of_it
             .map(|report| report.value)
@@ -244,7 +244,7 @@ fn calibrate(device: PathBuf, number: Option<u8>, to: Option<PathBuf>) -> anyhow
 }
 
 /// The axis with the longest way between its lowest and highest value, if any was moved at all.
-fn most_moved(heard: &[Report]) -> Option<u8> {
+fn most_moved(heard: &[AxisReport]) -> Option<u8> {
     let way = |axis: u8| {
         let values = || heard.iter().filter(|report| report.axis == axis);
         let lowest = values().map(|report| report.value).min().unwrap_or(0);

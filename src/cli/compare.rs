@@ -3,7 +3,7 @@
 use super::place::Place;
 use super::{Exit, fly, output, received, screen, weigh, wrong};
 use crate::export::compare::{self, Side};
-use crate::tui::{Start, printed};
+use crate::tui::{Opening, printed};
 use crate::why::Pars;
 
 /// Show two runs of a drill side by side
@@ -45,7 +45,7 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
         let said = said.lines().map(String::from).collect();
         let debrief = printed::of_file(&a.run, &a.weighed, pars.as_ref(), said);
         let debrief = debrief.beside(b.recording.id, b.weighed.score.points, b.run);
-        return fly::show(Start::Debrief(Box::new(debrief)), place, screen);
+        return fly::show(Opening::Debrief(Box::new(debrief)), place, screen);
     }
     output::text(&compare::text(&a, &b))?;
     Ok(Exit::Done)

@@ -169,7 +169,7 @@ enum Listed<'a> {
     Over {
         figure: &'a str,
         curve: Option<&'a Curve>,
-        runs: Vec<Point<'a>>,
+        runs: Vec<RunValue<'a>>,
     },
     Costs(&'a Costs),
 }
@@ -307,7 +307,7 @@ fn put_together(args: &Args, by: By, flown: &[&Flown], unreadable: usize) -> any
 }
 
 #[derive(Serialize)]
-struct Point<'a> {
+struct RunValue<'a> {
     n: usize,
     id: &'a str,
     at: &'a str,
@@ -325,7 +325,7 @@ fn over(args: &Args, figure: &str, flown: &[&Flown], unreadable: usize) -> anyho
     let curve = Curve::fit(&drills, &values);
     let known = flown.iter().filter(|run| run.complete);
     let known = known.filter_map(|run| Some((run, run.figure(figure)?)));
-    let runs = known.enumerate().map(|(index, (run, value))| Point {
+    let runs = known.enumerate().map(|(index, (run, value))| RunValue {
         n: index + 1,
         id: &run.id,
         at: &run.at,
@@ -333,7 +333,7 @@ fn over(args: &Args, figure: &str, flown: &[&Flown], unreadable: usize) -> anyho
         value,
         curve: curve.as_ref().map(|curve| curve.at((index + 1) as f64)),
     });
-    let runs: Vec<Point> = runs.collect();
+    let runs: Vec<RunValue> = runs.collect();
     if args.json {
         let curve = curve.as_ref();
         let over = Listed::Over {
@@ -343,7 +343,7 @@ fn over(args: &Args, figure: &str, flown: &[&Flown], unreadable: usize) -> anyho
         };
         return json(over, unreadable);
     }
-    let row = |point: &Point| {
+    let row = |point: &RunValue| {
         vec![
             Cell::Number(point.n as f64, 0),
             Cell::text(point.id),

@@ -5,10 +5,11 @@ pub mod class;
 pub mod compare;
 pub mod csv;
 pub mod excerpt;
-pub mod flown;
+
 pub mod html;
 pub mod json;
 pub mod judged;
+pub mod material;
 pub mod progress_words;
 pub mod repeat;
 pub mod rivals;

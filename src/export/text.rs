@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::CAUTION;
-use super::flown::Flown;
+use super::material::Material;
 use super::rivals::{Rivals, TaskPlace, places};
 use crate::brief::{DrillBrief, Predict};
 use crate::drill::air_words;
@@ -20,8 +20,8 @@ const WIDTH: usize = 78;
 
 /// The whole debrief of a run: what happened and why, marks and notes, every task with its figures beside those of par and best
 /// and the arithmetic of its points, the published tolerances it would meet, and the caution.
-pub fn debrief(flown: &Flown) -> String {
-    let Flown {
+pub fn debrief(flown: &Material) -> String {
+    let Material {
         origin,
         run,
         weighed,
@@ -123,7 +123,7 @@ fn bill_row(n: Option<usize>, line: &Line) -> String {
 }
 
 /// How the lever was moved, beside how par's was.
-fn hand(text: &mut Text, flown: &Flown, rivals: Option<&Rivals>) {
+fn hand(text: &mut Text, flown: &Material, rivals: Option<&Rivals>) {
     text.gap();
     text.line(&format!("{:<20}{:>10}{:>10}", "The hand", "yours", "par"));
     let rows = HandFigures::of(flown.run).beside(rivals.map(|rivals| &rivals.hand));
@@ -136,7 +136,7 @@ fn hand(text: &mut Text, flown: &Flown, rivals: Option<&Rivals>) {
 }
 
 /// The moments the learner marked in flight, and what others said of the run.
-fn marks_and_notes(text: &mut Text, flown: &Flown) {
+fn marks_and_notes(text: &mut Text, flown: &Material) {
     if flown.origin.marks().is_empty() && flown.notes.is_empty() {
         return;
     }

@@ -19,7 +19,7 @@ const LEAST_TRAVEL: u16 = 1000;
 
 /// Where an axis stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Report {
+pub struct AxisReport {
     /// Its number.
     pub axis: u8,
     /// -32,767 to 32,767.
@@ -27,7 +27,7 @@ pub struct Report {
 }
 
 /// The reports of axes in a stream of records, until it ends; buttons are left out, as is half a record at its end.
-pub fn reports(mut records: impl Read) -> impl Iterator<Item = io::Result<Report>> {
+pub fn reports(mut records: impl Read) -> impl Iterator<Item = io::Result<AxisReport>> {
     std::iter::from_fn(move || {
         let mut record = [0; RECORD];
         loop {
@@ -36,7 +36,7 @@ pub fn reports(mut records: impl Read) -> impl Iterator<Item = io::Result<Report
                 Err(error) => return Some(Err(error)),
                 Ok(()) if record[6] & !FIRST == AXIS => {
                     let (value, axis) = (i16::from_ne_bytes([record[4], record[5]]), record[7]);
-                    return Some(Ok(Report { axis, value }));
+                    return Some(Ok(AxisReport { axis, value }));
                 }
                 Ok(()) => {}
             }

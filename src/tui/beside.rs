@@ -1,6 +1,6 @@
 //! The echo of a flight: on its way, there, or not to be had.
 
-use super::echo::{Choice, Echo};
+use super::echo::{Echo, EchoChoice};
 use super::job::{Awaited, Job, Wanted};
 use crate::run::Run;
 
@@ -12,7 +12,7 @@ pub struct Beside {
 
 impl Beside {
     /// Asks for it; `wanted` is the run that the choice means, None where there is none.
-    pub fn ask(choice: Choice, wanted: Option<Wanted>) -> Beside {
+    pub fn ask(choice: EchoChoice, wanted: Option<Wanted>) -> Beside {
         let state = match wanted {
             Some(wanted) => Awaited::Coming(Job::begin(wanted)),
             None => Awaited::Not("there is no earlier run".to_string()),

@@ -11,7 +11,7 @@ use crate::units::{TICK_S, TICKS_PER_S};
 
 /// Which run is drawn beside one's own.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Choice {
+pub enum EchoChoice {
     /// None.
     #[default]
     Off,
@@ -25,26 +25,26 @@ pub enum Choice {
     Earlier,
 }
 
-impl Choice {
+impl EchoChoice {
     /// The choice after this one; `earlier` where there is a run flown before.
-    pub fn next(self, earlier: bool) -> Choice {
+    pub fn next(self, earlier: bool) -> EchoChoice {
         match self {
-            Choice::Off => Choice::Par,
-            Choice::Par => Choice::Brief,
-            Choice::Brief => Choice::Best,
-            Choice::Best if earlier => Choice::Earlier,
-            Choice::Best | Choice::Earlier => Choice::Off,
+            EchoChoice::Off => EchoChoice::Par,
+            EchoChoice::Par => EchoChoice::Brief,
+            EchoChoice::Brief => EchoChoice::Best,
+            EchoChoice::Best if earlier => EchoChoice::Earlier,
+            EchoChoice::Best | EchoChoice::Earlier => EchoChoice::Off,
         }
     }
 
     /// The word for it.
     pub fn word(self) -> &'static str {
         match self {
-            Choice::Off => "off",
-            Choice::Par => "par",
-            Choice::Brief => "brief",
-            Choice::Best => "best",
-            Choice::Earlier => "earlier",
+            EchoChoice::Off => "off",
+            EchoChoice::Par => "par",
+            EchoChoice::Brief => "brief",
+            EchoChoice::Best => "best",
+            EchoChoice::Earlier => "earlier",
         }
     }
 }

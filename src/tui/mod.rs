@@ -30,7 +30,7 @@ pub mod widgets;
 
 use std::time::{Duration, Instant};
 
-pub use app::{App, Start, Wish};
+pub use app::{App, Opening, Wish};
 use effort::attempt;
 pub use shelf::{Options, Settings, Shelf};
 pub use terminal::OpenError;
@@ -53,7 +53,7 @@ const INTERRUPTED: u8 = 130;
 ///
 /// # Errors
 /// Where there is no terminal to run in.
-pub fn run(settings: Settings, shelf: Shelf, start: Start) -> Result<u8, OpenError> {
+pub fn run(settings: Settings, shelf: Shelf, start: Opening) -> Result<u8, OpenError> {
     let (mut session, mut live) = Session::open(&settings.options)?;
     Ok(main_loop(&mut session, &mut live, settings, shelf, start))
 }
@@ -64,7 +64,7 @@ pub fn main_loop(
     events: &mut impl Events,
     settings: Settings,
     shelf: Shelf,
-    start: Start,
+    start: Opening,
 ) -> u8 {
     let mut app = App::new(settings, shelf, start, Duration::ZERO);
     let ended = attempt(|| until_ended(screen, events, &mut app));

@@ -4,9 +4,9 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::canvas::Canvas;
-use super::screens::debrief::{self, Debrief, Kept, Told};
+use super::screens::debrief::{self, Debrief, Debriefed, Kept};
 use super::theme::Theme;
-use super::widgets::learning::{self, Figure};
+use super::widgets::learning::{self, Series};
 use crate::progress::Curve;
 use crate::run::Run;
 use crate::why::{Pars, Weighed};
@@ -20,7 +20,7 @@ const LEARNING_ROWS: u16 = 12;
 
 /// The debrief of a run out of a file; `said` is what is to be said of that.
 pub fn of_file(run: &Run, weighed: &Weighed, pars: Option<&Pars>, said: Vec<String>) -> Debrief {
-    let told = Told {
+    let told = Debriefed {
         run: run.clone(),
         weighed: weighed.clone(),
         pars: pars.cloned(),
@@ -52,7 +52,7 @@ pub fn learning(
     theme: &Theme,
 ) -> String {
     lines(LEARNING_ROWS, theme, |area, canvas| {
-        learning::draw(title, values, curve, &Figure::of(figure), area, canvas);
+        learning::draw(title, values, curve, &Series::of(figure), area, canvas);
     })
 }
 

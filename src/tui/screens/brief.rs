@@ -12,7 +12,7 @@ use crate::drill::printable::cut;
 use crate::drill::reader::plain;
 use crate::plan::recipe;
 use crate::tui::canvas::Canvas;
-use crate::tui::echo::Choice;
+use crate::tui::echo::EchoChoice;
 use crate::tui::prepared::Sheet;
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::page::Page;
@@ -35,7 +35,7 @@ pub struct Briefing<'a> {
     /// How much the screen will help.
     pub aids: Aids,
     /// Which run will be drawn beside one's own.
-    pub echo: Choice,
+    pub echo: EchoChoice,
     /// What there is to know, or why there will be nothing; None while it is being worked out.
     pub sheet: Option<Result<&'a Sheet, &'a str>>,
     /// Whether the numbers behind it are asked for.

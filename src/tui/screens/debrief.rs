@@ -21,7 +21,7 @@ use crate::tui::widgets::strip;
 use crate::tui::widgets::{bars, bill_strip, lever_strip, long};
 use crate::why::{Line as BillLine, Pars, Weighed};
 
-use compare::{Against, Choice, Earlier};
+use compare::{Against, Choices, Earlier};
 
 /// From here on the text stands beside the picture.
 const WIDE: u16 = 112;
@@ -49,7 +49,7 @@ pub enum Kept {
 }
 
 /// What is known of a run that is over.
-pub struct Told {
+pub struct Debriefed {
     /// The run.
     pub run: Run,
     /// Score and bill.
@@ -77,7 +77,7 @@ pub struct Told {
 /// A debrief that can be stepped through.
 pub struct Debrief {
     /// What is known.
-    pub told: Told,
+    pub told: Debriefed,
     /// Its place in the list of runs, where it was opened from there.
     pub listed_at: Option<usize>,
     /// First line of the text in sight.
@@ -94,7 +94,7 @@ pub struct Debrief {
 
 impl Debrief {
     /// The whole run, beside it the better flight of the dearest line of its bill; without one, par.
-    pub fn new(told: Told, listed_at: Option<usize>) -> Debrief {
+    pub fn new(told: Debriefed, listed_at: Option<usize>) -> Debrief {
         let mut debrief = Debrief {
             line: (!told.weighed.told().is_empty()).then_some(0),
             rivals: told.pars.as_ref().map(|pars| Rivals::of(&told.run, pars)),
@@ -221,7 +221,7 @@ impl Debrief {
     }
 
     fn hold_against(&mut self, against: Against) {
-        let choice = Choice {
+        let choice = Choices {
             run: &self.told.run,
             line: self.line(),
             pars: self.told.pars.as_ref(),

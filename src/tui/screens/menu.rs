@@ -47,7 +47,7 @@ pub struct Menu<'a> {
 
 /// A row of the list.
 #[derive(Clone, Copy)]
-enum Row {
+enum ListRow {
     Gap,
     Skill(Skill),
     Drill(usize),
@@ -125,18 +125,18 @@ fn head(menu: &Menu, area: Rect, canvas: &mut Canvas) {
 }
 
 /// The rows, with a gap between skills where all of them fit.
-fn rows(listed: &[(Skill, usize)], room: usize) -> Vec<Row> {
+fn rows(listed: &[(Skill, usize)], room: usize) -> Vec<ListRow> {
     let put = |has_gaps: bool| {
         let mut rows = Vec::new();
         let mut under = None;
         for (skill, index) in listed {
             if under.replace(skill) != Some(skill) {
                 if has_gaps && !rows.is_empty() {
-                    rows.push(Row::Gap);
+                    rows.push(ListRow::Gap);
                 }
-                rows.push(Row::Skill(*skill));
+                rows.push(ListRow::Skill(*skill));
             }
-            rows.push(Row::Drill(*index));
+            rows.push(ListRow::Drill(*index));
         }
         rows
     };
@@ -165,21 +165,21 @@ fn drills(menu: &Menu, area: Rect, canvas: &mut Canvas) {
     // The first row names the columns, and the last says how much more there is.
     let room = usize::from(area.height.saturating_sub(2));
     let rows = rows(&listed, room);
-    let is_chosen = |row: &Row| matches!(row, Row::Drill(index) if *index == menu.chosen);
+    let is_chosen = |row: &ListRow| matches!(row, ListRow::Drill(index) if *index == menu.chosen);
     let at = rows.iter().position(is_chosen).unwrap_or(0);
     let first = at
         .saturating_sub(room / 2)
         .min(rows.len().saturating_sub(room));
     for (y, row) in (area.y + 1..).zip(rows.iter().skip(first).take(room)) {
         match row {
-            Row::Gap => {}
-            Row::Skill(skill) => skill_row(*skill, area.x, y, canvas),
-            Row::Drill(index) => drill_row(menu, *index, area.x, y, canvas),
+            ListRow::Gap => {}
+            ListRow::Skill(skill) => skill_row(*skill, area.x, y, canvas),
+            ListRow::Drill(index) => drill_row(menu, *index, area.x, y, canvas),
         }
     }
-    let drills = |rows: &[Row]| {
+    let drills = |rows: &[ListRow]| {
         rows.iter()
-            .filter(|row| matches!(row, Row::Drill(_)))
+            .filter(|row| matches!(row, ListRow::Drill(_)))
             .count()
     };
     let above = drills(&rows[..first]);

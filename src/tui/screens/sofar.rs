@@ -15,7 +15,7 @@ use crate::tui::canvas::{self, Canvas};
 use crate::tui::key_lever::Way;
 use crate::tui::shelf::Shelf;
 use crate::tui::theme::Role;
-use crate::tui::widgets::learning::{self, Figure, POINTS};
+use crate::tui::widgets::learning::{self, POINTS, Series};
 use crate::tui::widgets::page::Page;
 
 /// Days that the strip of days shows.
@@ -162,7 +162,7 @@ pub fn draw(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
     table(so_far, picture, canvas);
     canvas::top(&mut picture, 2 + so_far.rows.len().min(ROWS) as u16);
     canvas::bottom(&mut picture, BELOW);
-    let figure = Figure::of(so_far.figure);
+    let figure = Series::of(so_far.figure);
     match so_far.rows.get(so_far.chosen) {
         Some((row, values)) => {
             let curve = row.curve.as_ref();
@@ -184,7 +184,7 @@ fn table(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
         return;
     }
     let (group, title) = GROUPS[so_far.group];
-    let (figure, theme) = (Figure::of(so_far.figure), canvas.theme);
+    let (figure, theme) = (Series::of(so_far.figure), canvas.theme);
     let mut put = |y: u16, line: String, role: Role| {
         canvas.put_within(area.x, y, line, area.width, role);
     };

@@ -2,7 +2,7 @@
 
 use ratatui::layout::Rect;
 
-use super::along::Along;
+use super::along::TimeAxis;
 use super::dots::Dots;
 use super::window::Window;
 use crate::run::Run;
@@ -23,7 +23,7 @@ impl Echo<'_> {
         run: &Run,
         window: &Window,
         picture: Rect,
-        along: &Along,
+        along: &TimeAxis,
         canvas: &mut Canvas,
     ) {
         let mut dots = Dots::new(picture);

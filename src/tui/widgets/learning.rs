@@ -16,15 +16,15 @@ use crate::tui::theme::Role;
 pub const POINTS: &str = "points";
 
 /// What is looked at over the runs.
-pub struct Figure {
+pub struct Series {
     metric: Option<&'static Metric>,
 }
 
-impl Figure {
+impl Series {
     /// By its key.
-    pub fn of(key: &str) -> Figure {
+    pub fn of(key: &str) -> Series {
         let metric = METRICS.iter().find(|metric| metric.key == key);
-        Figure { metric }
+        Series { metric }
     }
 
     /// Its name and unit.
@@ -68,7 +68,7 @@ pub fn draw(
     title: &str,
     values: &[f64],
     curve: Option<&Curve>,
-    figure: &Figure,
+    figure: &Series,
     area: Rect,
     canvas: &mut Canvas,
 ) {

@@ -2,7 +2,7 @@
 
 use ratatui::layout::Rect;
 
-use super::along::Along;
+use super::along::TimeAxis;
 use super::dots::{ACROSS, Dots};
 use super::engine;
 use super::plot::{Up, axis, lever_labels};
@@ -13,7 +13,7 @@ use crate::tui::theme::Role;
 use crate::units::TICKS_PER_S;
 
 /// Lever (solid) and engine (its marks) on the same time axis, about level power.
-pub(super) fn draw(run: &Run, picture: Rect, along: &Along, canvas: &mut Canvas) {
+pub(super) fn draw(run: &Run, picture: Rect, along: &TimeAxis, canvas: &mut Canvas) {
     let trace = run.trace();
     let gives_lever = &run.drill().aircraft.engine;
     let shown = |x: i32| {

@@ -33,13 +33,13 @@ pub(super) fn picture(area: Rect) -> Rect {
 }
 
 /// A time axis: `dots` columns for the ticks of a stretch.
-pub(super) struct Along {
+pub(super) struct TickAxis {
     from: usize,
     span: usize,
     dots: i32,
 }
 
-impl Along {
+impl TickAxis {
     /// The dot of a tick; outside the stretch it lies outside the picture.
     pub fn dot(&self, tick: usize) -> i32 {
         let ticks = tick as f64 - self.from as f64;
@@ -87,8 +87,8 @@ pub(super) fn beside_column(
 
 impl Stretch<'_> {
     /// Its time axis over so many dots.
-    pub(super) fn along(&self, dots: i32) -> Along {
-        Along {
+    pub(super) fn along(&self, dots: i32) -> TickAxis {
+        TickAxis {
             from: self.ticks.start,
             span: self.ticks.len().max(1),
             dots: dots.max(2),
@@ -96,7 +96,7 @@ impl Stretch<'_> {
     }
 
     /// A dotted column where a second run begins to differ.
-    pub(super) fn change(&self, dots: &mut Dots, along: &Along) {
+    pub(super) fn change(&self, dots: &mut Dots, along: &TickAxis) {
         if let Some(x) = self.change_dot(along) {
             for y in (0..dots.height()).step_by(2) {
                 dots.set(x, y, Role::Alternative);
@@ -105,7 +105,7 @@ impl Stretch<'_> {
     }
 
     /// The dot of the moment from which a second run differs, where that is in sight.
-    pub(super) fn change_dot(&self, along: &Along) -> Option<i32> {
+    pub(super) fn change_dot(&self, along: &TickAxis) -> Option<i32> {
         let (second, _, _) = self.pieces().next()?;
         let tick = second.change? as usize;
         self.ticks.contains(&tick).then(|| along.dot(tick))
@@ -115,7 +115,7 @@ impl Stretch<'_> {
 /// The run itself as a line, quieter where it is not looked at. Where `breaks` says so it begins anew.
 pub(super) fn line(
     stretch: &Stretch,
-    along: &Along,
+    along: &TickAxis,
     dots: &mut Dots,
     dot: impl Fn(usize) -> i32,
     breaks: impl Fn(usize, usize) -> bool,
@@ -141,7 +141,7 @@ pub(super) fn line(
 /// The second run's pieces as dots, every other column, so that they never look like one's own line.
 pub(super) fn dotted(
     stretch: &Stretch,
-    along: &Along,
+    along: &TickAxis,
     dots: &mut Dots,
     dot: impl Fn(&Run, usize, usize) -> i32,
 ) {

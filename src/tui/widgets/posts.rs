@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use ratatui::layout::Rect;
 
-use super::along::Along;
+use super::along::TimeAxis;
 use super::approach::{self, Post};
 use super::dots::{ACROSS, DOWN, Dots};
 use super::measure::Measure;
@@ -15,7 +15,7 @@ use crate::tui::theme::{Mark, Role};
 use crate::units::FT;
 
 /// A column over the band for each.
-pub(super) fn columns(run: &Run, window: &Window, along: &Along, dots: &mut Dots) {
+pub(super) fn columns(run: &Run, window: &Window, along: &TimeAxis, dots: &mut Dots) {
     let (top, bottom) = match window.measure {
         Measure::Share => (window.dot(100.0), window.dot(-100.0)),
         _ => (DOWN, 2 * DOWN),
@@ -31,7 +31,7 @@ pub(super) fn labels(
     run: &Run,
     window: &Window,
     picture: Rect,
-    along: &Along,
+    along: &TimeAxis,
     canvas: &mut Canvas,
 ) {
     let is_seen = matches!(window.measure, Measure::Share);

@@ -3,7 +3,7 @@
 
 use ratatui::layout::Rect;
 
-use super::along::Along;
+use super::along::TimeAxis;
 use super::approach;
 use super::dots::{ACROSS, DOWN, Dots};
 use super::measure::{Measure, to_go_s};
@@ -86,7 +86,7 @@ impl Scope<'_> {
             return;
         }
         let mut dots = Dots::new(picture);
-        let along = Along::new(dots.width(), self.run.time_s());
+        let along = TimeAxis::new(dots.width(), self.run.time_s());
         self.values(picture, canvas);
         if let Some(echo) = &self.echo {
             echo.draw(self.run, &self.window, picture, &along, canvas);
@@ -137,7 +137,7 @@ impl Scope<'_> {
         plot::unit(window.measure.unit(), picture, canvas);
     }
 
-    fn bands(&self, dots: &mut Dots, along: &Along) {
+    fn bands(&self, dots: &mut Dots, along: &TimeAxis) {
         let run = self.run;
         for leg in run.legs() {
             let from = along.dot(leg.start as f64 * TICK_S);
@@ -175,7 +175,7 @@ impl Scope<'_> {
     fn band(
         &self,
         dots: &mut Dots,
-        along: &Along,
+        along: &TimeAxis,
         target: Target,
         x: std::ops::Range<i32>,
         role: Role,
@@ -203,7 +203,7 @@ impl Scope<'_> {
 
     /// The number itself as a dotted line; where a stay is running, solid from its beginning to now, with a post where
     /// it will be complete.
-    fn stay(&self, dots: &mut Dots, along: &Along) {
+    fn stay(&self, dots: &mut Dots, along: &TimeAxis) {
         let leg = self.run.leg();
         let Some((wanted, band)) = self.window.measure.band(&leg.target) else {
             return;
@@ -231,7 +231,7 @@ impl Scope<'_> {
         }
     }
 
-    fn trace(&self, dots: &mut Dots, along: &Along) {
+    fn trace(&self, dots: &mut Dots, along: &TimeAxis) {
         let points = self.run.trace().points();
         let mut last: Option<i32> = None;
         for x in 0..=along.now_dot {
@@ -252,7 +252,7 @@ impl Scope<'_> {
             .dot(self.window.measure.value(target, state, tick))
     }
 
-    fn forecast(&self, dots: &mut Dots, along: &Along) {
+    fn forecast(&self, dots: &mut Dots, along: &TimeAxis) {
         for (index, state) in self.forecast.iter().enumerate() {
             let ahead_ticks = (index as u64 + 1) * FORECAST_EVERY_TICKS;
             let ahead_s = ahead_ticks as f64 * TICK_S;
@@ -266,7 +266,7 @@ impl Scope<'_> {
     }
 
     /// A short thick stroke through now, tilted by the flight-path angle; the dot at which its middle is.
-    fn marker(&self, dots: &mut Dots, along: &Along) -> i32 {
+    fn marker(&self, dots: &mut Dots, along: &TimeAxis) -> i32 {
         let tilt_rad = (TILT * self.window.measure.tilt_rad(self.run)).clamp(-1.2, 1.2);
         let (sin, cos) = sin_cos(tilt_rad);
         let y0 = self.dot(self.run.world().state(), self.run.tick());
@@ -288,7 +288,7 @@ impl Scope<'_> {
     }
 
     /// The marks a person left, where the picture meets the time axis.
-    fn marks(&self, picture: Rect, along: &Along, canvas: &mut Canvas) {
+    fn marks(&self, picture: Rect, along: &TimeAxis, canvas: &mut Canvas) {
         for tick in self.marks {
             let dot = along.dot(*tick as f64 * TICK_S);
             if (0..i32::from(picture.width) * ACROSS).contains(&dot) {
@@ -299,7 +299,7 @@ impl Scope<'_> {
     }
 
     /// The time axis, and at its right end what the echo is.
-    fn times(&self, area: Rect, picture: Rect, along: &Along, canvas: &mut Canvas) {
+    fn times(&self, area: Rect, picture: Rect, along: &TimeAxis, canvas: &mut Canvas) {
         let y = area.bottom() - 1;
         let mut right = picture.right();
         if let Some(echo) = &self.echo {

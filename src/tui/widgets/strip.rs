@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 use super::approach::{self, Post};
 use super::dots::{ACROSS, DOWN, Dots};
 use super::measure::Measure;
-use super::plot::{Along, Up, axis, beside_column, dotted, label, line, picture, unit};
+use super::plot::{TickAxis, Up, axis, beside_column, dotted, label, line, picture, unit};
 use super::stretch::Stretch;
 use crate::drill::Target;
 use crate::drill::reader::plain;
@@ -123,7 +123,7 @@ pub fn curve_of(side: Measure, stretch: &Stretch, area: Rect, canvas: &mut Canva
 }
 
 /// Above each gate what was asked there and what was flown, in the longest words that do not touch the label before.
-fn gate_labels(gates: &[Post], along: &Along, picture: Rect, canvas: &mut Canvas) {
+fn gate_labels(gates: &[Post], along: &TickAxis, picture: Rect, canvas: &mut Canvas) {
     let mut free_from = picture.x;
     for gate in gates.iter().filter(|gate| gate.is_gate) {
         let column = along.column(picture, (gate.t_s / TICK_S) as usize);
@@ -150,7 +150,7 @@ fn gate_labels(gates: &[Post], along: &Along, picture: Rect, canvas: &mut Canvas
 }
 
 /// Each task's band while it was flown, and a post where a task begins.
-fn bands(side: Measure, stretch: &Stretch, along: &Along, up: &Up, dots: &mut Dots) {
+fn bands(side: Measure, stretch: &Stretch, along: &TickAxis, up: &Up, dots: &mut Dots) {
     for (index, leg) in stretch.legs() {
         let is_chosen = stretch.leg.is_none_or(|chosen| chosen == index);
         let end = match (is_chosen, stretch.leg) {

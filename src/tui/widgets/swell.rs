@@ -3,7 +3,7 @@
 
 use ratatui::layout::Rect;
 
-use super::along::Along;
+use super::along::TimeAxis;
 use super::dots::Dots;
 use super::measure::to_go_s;
 use super::plot::{Up, axis, label};
@@ -20,7 +20,7 @@ pub fn heaving(run: &Run) -> Option<&Deck> {
 }
 
 /// Draws it; `ahead` says whether what is to come is told.
-pub(super) fn draw(run: &Run, ahead: bool, picture: Rect, along: &Along, canvas: &mut Canvas) {
+pub(super) fn draw(run: &Run, ahead: bool, picture: Rect, along: &TimeAxis, canvas: &mut Canvas) {
     let Some(deck) = heaving(run) else {
         return;
     };

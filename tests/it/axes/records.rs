@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use leveloff::tui::axis::{Calibration, Report, reports};
+use leveloff::tui::axis::{AxisReport, Calibration, reports};
 
 /// Types of records (Linux kernel, `Documentation/input/joydev/joystick-api.rst`).
 const AXIS: u8 = 0x02;
@@ -31,7 +31,7 @@ fn axes_are_told_from_buttons_and_half_a_record_is_none() {
     log.extend(record(AXIS, 2, 300));
     log.extend(&record(AXIS, 2, 400)[..5]);
     let read: Vec<_> = reports(log.as_slice()).map(Result::unwrap).collect();
-    let of = |value| Report { axis: 2, value };
+    let of = |value| AxisReport { axis: 2, value };
     assert_eq!(read, [of(-32_767), of(300)]);
 }
 

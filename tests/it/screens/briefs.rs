@@ -7,7 +7,7 @@ use leveloff::brief::DrillBrief;
 use leveloff::drill::{Aids, Drill, library};
 use leveloff::logbook::Logbook;
 use leveloff::tui::canvas::Canvas;
-use leveloff::tui::echo::Choice;
+use leveloff::tui::echo::EchoChoice;
 use leveloff::tui::screens::brief::{self, Briefing};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -209,7 +209,7 @@ fn head_and_foot_of_every_brief_are_whole() {
                 drill,
                 best: None,
                 aids: Aids::Some,
-                echo: Choice::Earlier,
+                echo: EchoChoice::Earlier,
                 sheet: None,
                 more,
             };

@@ -12,7 +12,7 @@ use leveloff::logbook::Logbook;
 use leveloff::run::Run;
 use leveloff::run::recording::HandName;
 use leveloff::tui::beside::Beside;
-use leveloff::tui::echo::{Choice, Echo};
+use leveloff::tui::echo::{Echo, EchoChoice};
 use leveloff::tui::job::Wanted;
 use leveloff::tui::widgets::measure::Measure;
 use ratatui::style::Color;
@@ -196,7 +196,7 @@ fn where_something_else_was_asked_for_there_is_no_echo() {
 #[test]
 fn the_key_goes_round_and_offers_an_earlier_run_only_where_there_is_one() {
     let round = |earlier: bool| {
-        let mut choice = Choice::Off;
+        let mut choice = EchoChoice::Off;
         let mut words = Vec::new();
         for _ in 0..5 {
             choice = choice.next(earlier);
@@ -307,7 +307,7 @@ fn the_echoes_of_the_brief_and_of_par_are_their_hands_runs() {
     let logbook = Logbook::at(folder.join("data"));
     let brief = hands::fly(drill.clone(), 3, &mut Brief::new(&drill));
     let mut echo = Beside::ask(
-        Choice::Brief,
+        EchoChoice::Brief,
         Some(Wanted::Hand(HandName::Brief, drill.clone(), 3)),
     );
     wait_for(&mut echo);
@@ -316,7 +316,7 @@ fn the_echoes_of_the_brief_and_of_par_are_their_hands_runs() {
     let pars = logbook.pars(&drill, 3, &mut |_| {});
     let steady = hands::fly(drill.clone(), 3, &mut Script::new(pars.steady));
     assert_ne!(steady.digest(), brief.digest(), "or this shows nothing");
-    let mut echo = Beside::ask(Choice::Par, Some(Wanted::Par(logbook, drill, 3)));
+    let mut echo = Beside::ask(EchoChoice::Par, Some(Wanted::Par(logbook, drill, 3)));
     wait_for(&mut echo);
     assert_is(&echo, &steady);
 }
@@ -339,14 +339,14 @@ fn what_is_on_its_way_says_so_until_it_is_there() {
     let folder = Folder::new();
     let logbook = Logbook::at(folder.join("data"));
     let wanted = Wanted::Best(logbook, drill("catch-the-sink"), 3);
-    let mut echo = Beside::ask(Choice::Best, Some(wanted));
+    let mut echo = Beside::ask(EchoChoice::Best, Some(wanted));
     assert!(echo.is_coming() && echo.echo().is_none());
     assert_eq!(echo.told().unwrap(), "best is being worked out");
     wait_for(&mut echo);
     assert_eq!(echo.told(), None);
     assert_eq!(echo.echo().unwrap().name, "best");
 
-    let none = Beside::ask(Choice::Earlier, None);
+    let none = Beside::ask(EchoChoice::Earlier, None);
     assert_eq!(none.told().unwrap(), "no echo: there is no earlier run");
 }
 
