@@ -84,17 +84,3 @@ fn gates_nm(from_nm: f64) -> Vec<f64> {
     let inside = miles.chain([0.5]).filter(|nm| *nm < from_nm);
     std::iter::once(from_nm).chain(inside).collect()
 }
-
-#[cfg(test)]
-mod tests {
-    use super::gates_nm;
-
-    #[test]
-    fn gates_are_whole_miles_and_the_last_half() {
-        assert_eq!(gates_nm(3.0), [3.0, 2.0, 1.0, 0.5]);
-        assert_eq!(gates_nm(2.4), [2.4, 2.0, 1.0, 0.5]);
-        assert_eq!(gates_nm(0.5), [0.5]);
-        assert_eq!(gates_nm(0.1), [0.1]);
-        assert_eq!(gates_nm(15.0).len(), 16);
-    }
-}

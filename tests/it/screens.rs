@@ -11,6 +11,7 @@ mod judged;
 mod lever;
 mod marks;
 mod menu;
+mod pages;
 mod paths;
 mod readme;
 mod scale;

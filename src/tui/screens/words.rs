@@ -119,6 +119,12 @@ pub fn feet(m: f64) -> String {
     plain((m / FT).round())
 }
 
+/// Metres above something, or below it: "6 ft above".
+pub fn off(m: f64) -> String {
+    let side = if m >= 0.0 { "above" } else { "below" };
+    format!("{} ft {side}", feet(m.abs()))
+}
+
 /// Puts one line at the left and another at the right end of the same row.
 pub fn row(left: Line, right: Line, y: u16, area: Rect, canvas: &mut Canvas) {
     if y >= area.bottom() {

@@ -121,20 +121,3 @@ fn hang(line: &str, width: usize) -> Vec<String> {
     parts.push(rest.into_iter().collect());
     parts
 }
-
-#[cfg(test)]
-mod tests {
-    use super::hang;
-
-    #[test]
-    fn the_rest_of_a_line_hangs() {
-        assert_eq!(hang("short", 10), ["short"]);
-        assert_eq!(hang("  one two three", 9), ["  one two", "    three"]);
-        assert_eq!(hang("2  one two", 8), ["2  one", "   two"]);
-        assert_eq!(hang("▸2  one two", 9), ["▸2  one", "    two"]);
-        assert_eq!(hang("to 33.5 % at once", 8), ["to", "33.5 %", "at once"]);
-        assert_eq!(hang("2 one two", 7), ["2 one", "two"]);
-        assert_eq!(hang("unbreakable", 6), ["unbrea", "kable"]);
-        assert_eq!(hang("  anything", 4), ["  anything"]);
-    }
-}

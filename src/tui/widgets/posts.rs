@@ -11,6 +11,7 @@ use super::measure::Measure;
 use super::window::Window;
 use crate::run::Run;
 use crate::tui::canvas::Canvas;
+use crate::tui::screens::words::off;
 use crate::tui::theme::{Mark, Role};
 use crate::units::FT;
 
@@ -86,10 +87,9 @@ fn label(post: &Post, run: &Run, is_seen: bool) -> String {
     let asked = post.label();
     match post.deviation_m {
         _ if !post.is_passed => format!("{asked} in {:.0} s", post.t_s - run.time_s()),
-        Some(deviation_m) if post.is_gate && is_seen => match (deviation_m / FT).round() {
+        Some(off_m) if post.is_gate && is_seen => match (off_m / FT).round() {
             0.0 => format!("{asked}, met"),
-            off if off > 0.0 => format!("{asked}, {off:.0} ft above"),
-            off => format!("{asked}, {:.0} ft below", -off),
+            _ => format!("{asked}, {}", off(off_m)),
         },
         _ => asked,
     }
