@@ -4,8 +4,8 @@ use std::path::PathBuf;
 
 use serde::Serialize;
 
-use super::brief::card_lines;
-use super::{Exit, find, output};
+use super::brief::{WithCard, card_lines};
+use super::{Exit, find, output, within};
 use crate::brief::{AeroplanePage, PowerCard};
 use crate::drill::library;
 use crate::run::recording::SCHEMA;
@@ -21,25 +21,11 @@ pub struct Args {
     /// Name of an aeroplane that ships, or a file
     name: Option<PathBuf>,
     /// Altitude of the figures, 0 to 30000
-    #[arg(long, value_name = "FT", default_value_t = 1000.0, value_parser = altitude_ft)]
+    #[arg(long, value_name = "FT", default_value_t = 1000.0, value_parser = within(0.0..=30_000.0, "feet"))]
     altitude_ft: f64,
     /// As JSON
     #[arg(long)]
     json: bool,
-}
-
-fn altitude_ft(text: &str) -> Result<f64, String> {
-    let number = text.parse().ok().filter(|ft| (0.0..=30_000.0).contains(ft));
-    number.ok_or_else(|| "give feet from 0 to 30000".to_string())
-}
-
-/// The page, and the power card after it.
-#[derive(Serialize)]
-struct Page {
-    #[serde(flatten)]
-    page: AeroplanePage,
-    /// None where it cannot fly level there.
-    power_card: Option<PowerCard>,
 }
 
 #[derive(Serialize)]
@@ -72,14 +58,14 @@ fn show(aircraft: &Aircraft, altitude_ft: f64, json: bool) -> anyhow::Result<()>
     page.altitude_ft = altitude_ft;
     let power_card = PowerCard::new(aircraft, h_m);
     if json {
-        return output::json(&Page { page, power_card });
+        return output::json(&WithCard { page, power_card });
     }
     let mut lines = page.lines();
     lines.push(String::new());
     lines.extend(page.drag_curve.picture(PICTURE.0, PICTURE.1));
     lines.push(String::new());
     lines.extend(card_lines(power_card.as_ref(), aircraft, altitude_ft));
-    output::results(|out| lines.iter().try_for_each(|line| writeln!(out, "{line}")))
+    output::lines(lines)
 }
 
 fn list(json: bool) -> anyhow::Result<()> {
@@ -99,8 +85,9 @@ fn list(json: bool) -> anyhow::Result<()> {
             aircraft: known,
         });
     }
-    output::results(|out| {
-        let mut rows = known.iter();
-        rows.try_for_each(|row| writeln!(out, "{:<14}  {}", row.name, row.about))
-    })
+    output::lines(
+        known
+            .iter()
+            .map(|row| format!("{:<14}  {}", row.name, row.about)),
+    )
 }

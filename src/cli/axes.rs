@@ -9,10 +9,10 @@ use anyhow::Context;
 use clap::Subcommand;
 use etcetera::BaseStrategy;
 
-use super::{Exit, Wrong, output};
+use super::{Exit, Wrong, output, wrong};
 use crate::drill::reader::printable;
 use crate::logbook::files;
-use crate::tui::axis::{Calibration, Report, reports};
+use crate::tui::axis::{AxisReport, Calibration, reports};
 
 /// Largest file of a set-up that is read, bytes.
 const LARGEST: u64 = 1 << 20;
@@ -89,7 +89,7 @@ pub fn calibration(file: Option<&Path>) -> anyhow::Result<Calibration> {
     let axis: Calibration =
         toml::from_str(&text).map_err(|error| Wrong(format!("{shown}: {}", error.message())))?;
     match axis.fault() {
-        Some(fault) => Err(Wrong(format!("{shown}: {fault}")).into()),
+        Some(fault) => wrong(format!("{shown}: {fault}")),
         None => Ok(axis),
     }
 }
@@ -101,7 +101,7 @@ fn usual_file() -> anyhow::Result<PathBuf> {
 }
 
 /// What a device says, on a thread of its own: reading it waits.
-fn listen(device: &Path) -> anyhow::Result<Receiver<Report>> {
+fn listen(device: &Path) -> anyhow::Result<Receiver<AxisReport>> {
     let file = std::fs::File::open(device)
         .map_err(|error| Wrong(format!("{}: {error}", device.display())))?;
     let (sender, receiver) = mpsc::channel();
@@ -116,7 +116,7 @@ fn listen(device: &Path) -> anyhow::Result<Receiver<Report>> {
 }
 
 /// Everything reported for a while.
-fn hear(receiver: &Receiver<Report>, time: Duration) -> Vec<Report> {
+fn hear(receiver: &Receiver<AxisReport>, time: Duration) -> Vec<AxisReport> {
     let until = Instant::now() + time;
     let next = || receiver.recv_timeout(until.saturating_duration_since(Instant::now()));
     std::iter::from_fn(|| next().ok()).collect()
@@ -154,7 +154,7 @@ fn find(dir: &Path) -> anyhow::Result<()> {
         true => format!("no joystick or throttle in {}", dir.display()),
         false => "next: leveloff axes calibrate DEVICE".to_string(),
     });
-    output::results(|out| lines.iter().try_for_each(|line| writeln!(out, "{line}")))
+    output::lines(lines)
 }
 
 /// What the system calls a device.
@@ -182,9 +182,9 @@ fn calibrate(device: PathBuf, number: Option<u8>, to: Option<PathBuf>) -> anyhow
     heard.extend(hear(&receiver, LISTEN));
     let axis = match number.or_else(|| most_moved(&heard)) {
         Some(axis) => axis,
-        None => return Err(Wrong(format!("{}: no axis was moved", device.display())).into()),
+        None => return wrong(format!("{}: no axis was moved", device.display())),
     };
-    let stands = |heard: &[Report]| {
+    let stands = |heard: &[AxisReport]| {
         let of_it = heard.iter().rev().find(|report| report.axis == axis);
         of_it
             .map(|report| report.value)
@@ -213,7 +213,7 @@ fn calibrate(device: PathBuf, number: Option<u8>, to: Option<PathBuf>) -> anyhow
         dead: (100.0 * dead).round() / 100.0,
     };
     if let Some(fault) = axis.fault() {
-        return Err(Wrong(format!("not set up: {fault}")).into());
+        return wrong(format!("not set up: {fault}"));
     }
     let file = match to {
         Some(file) => file,
@@ -244,7 +244,7 @@ fn calibrate(device: PathBuf, number: Option<u8>, to: Option<PathBuf>) -> anyhow
 }
 
 /// The axis with the longest way between its lowest and highest value, if any was moved at all.
-fn most_moved(heard: &[Report]) -> Option<u8> {
+fn most_moved(heard: &[AxisReport]) -> Option<u8> {
     let way = |axis: u8| {
         let values = || heard.iter().filter(|report| report.axis == axis);
         let lowest = values().map(|report| report.value).min().unwrap_or(0);

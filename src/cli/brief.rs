@@ -23,38 +23,36 @@ pub struct Args {
     json: bool,
 }
 
-/// The brief, and the power card for the altitude it starts at.
+/// A page, and the power card after it.
 #[derive(Serialize)]
-struct Page {
+pub struct WithCard<T> {
+    /// The page.
     #[serde(flatten)]
-    brief: DrillBrief,
+    pub page: T,
     /// None where the aeroplane cannot fly level there.
-    power_card: Option<PowerCard>,
+    pub power_card: Option<PowerCard>,
 }
 
 /// One drill's brief.
 pub fn run(args: Args) -> anyhow::Result<Exit> {
     let drill = Arc::new(find::drill(&args.drill)?);
-    let page = Page {
-        brief: DrillBrief::new(&drill),
+    let brief = WithCard {
+        page: DrillBrief::new(&drill),
         power_card: PowerCard::new(&drill.aircraft, drill.start.altitude_m),
     };
     if args.json {
-        output::json(&page)?;
+        output::json(&brief)?;
         return Ok(Exit::Done);
     }
-    let mut lines = page.brief.lines();
+    let mut lines = brief.page.lines();
     lines.push(String::new());
     lines.extend(card_lines(
-        page.power_card.as_ref(),
+        brief.power_card.as_ref(),
         &drill.aircraft,
         drill.start.altitude_m / FT,
     ));
-    lines.push(String::new());
-    output::results(|out| {
-        lines.iter().try_for_each(|line| writeln!(out, "{line}"))?;
-        writeln!(out, "{CAUTION}")
-    })?;
+    lines.extend([String::new(), CAUTION.to_string()]);
+    output::lines(lines)?;
     Ok(Exit::Done)
 }
 

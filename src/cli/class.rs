@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use super::place::Place;
 use super::weigh::Many;
-use super::{Exit, Wrong, bar, output, received};
+use super::{Exit, Wrong, bar, output, received, wrong};
 use crate::export::class::{self, Class, Learnt};
 use crate::logbook::{self, Entry};
 use crate::run::Recording;
@@ -102,7 +102,7 @@ fn find(folder: &Path, deeper: usize, found: &mut Vec<PathBuf>) -> anyhow::Resul
         if found.len() > MOST {
             let message =
                 format!("more than {MOST} files are below {name}; give a folder of fewer");
-            return Err(Wrong(message).into());
+            return wrong(message);
         }
     }
     Ok(())

@@ -1,9 +1,9 @@
 //! `compare`: two runs side by side.
 
 use super::place::Place;
-use super::{Exit, Wrong, fly, output, received, screen, weigh};
+use super::{Exit, fly, output, received, screen, weigh, wrong};
 use crate::export::compare::{self, Side};
-use crate::tui::{Start, printed};
+use crate::tui::{Opening, printed};
 use crate::why::Pars;
 
 /// Show two runs of a drill side by side
@@ -38,14 +38,14 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
     let ((a, pars), (b, _)) = (side(&args.one)?, side(&args.other)?);
     if let Some(why) = compare::refusal(&a, &b) {
         let message = format!("these runs cannot be compared: {why}; give two runs of one drill");
-        return Err(Wrong(message).into());
+        return wrong(message);
     }
     if !args.text && fly::is_terminal() {
         let said = compare::together(&a, &b);
         let said = said.lines().map(String::from).collect();
         let debrief = printed::of_file(&a.run, &a.weighed, pars.as_ref(), said);
         let debrief = debrief.beside(b.recording.id, b.weighed.score.points, b.run);
-        return fly::show(Start::Debrief(Box::new(debrief)), place, screen);
+        return fly::show(Opening::Debrief(Box::new(debrief)), place, screen);
     }
     output::text(&compare::text(&a, &b))?;
     Ok(Exit::Done)

@@ -7,7 +7,7 @@ use anyhow::Context;
 use serde::Serialize;
 
 use super::preferences::{self, From, KEYS, Preferences};
-use super::{Exit, Wrong, output};
+use super::{Exit, output, wrong};
 use crate::run::recording::SCHEMA;
 
 /// Show, find or start the file of preferences
@@ -104,9 +104,8 @@ fn init() -> anyhow::Result<()> {
     }
     match output::new_file(&file, &preferences::blank())? {
         true => output::text(&format!("{name}\n")),
-        false => Err(Wrong(format!(
+        false => wrong(format!(
             "{name} is there already; edit it, or move it away first"
-        ))
-        .into()),
+        )),
     }
 }

@@ -7,7 +7,7 @@ use anyhow::Context;
 use super::place::Place;
 use super::received::{self, Received};
 use super::{Exit, note, output, weigh};
-use crate::export::flown::{Flown, Origin};
+use crate::export::material::{Material, Origin};
 use crate::export::{excerpt, html, json, svg, text};
 use crate::logbook::Notes;
 use crate::progress::lately_of;
@@ -82,7 +82,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
         false => (Notes::default(), None),
     };
     let lately = lately.map(|lately| lately.sentence());
-    let flown = Flown {
+    let flown = Material {
         origin: Origin::Recording(&recording),
         run: &run,
         weighed: &weighed,

@@ -52,12 +52,11 @@ pub fn run(args: Args) -> anyhow::Result<Exit> {
             drills,
         })?;
     } else {
-        output::results(|out| {
-            drills.iter().try_for_each(|row| {
-                writeln!(out, "{:<22}  {} ({})", row.id, row.title, row.aircraft)?;
-                writeln!(out, "{:<22}  {}", "", row.about)
-            })
-        })?;
+        output::lines(drills.iter().map(|row| {
+            let (id, about) = (row.id, &row.about);
+            let what = format!("{} ({})", row.title, row.aircraft);
+            format!("{id:<22}  {what}\n{:<22}  {about}", "")
+        }))?;
     }
     Ok(Exit::Done)
 }

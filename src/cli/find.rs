@@ -3,7 +3,7 @@
 use std::io::ErrorKind;
 use std::path::Path;
 
-use super::{Wrong, output};
+use super::{Wrong, output, wrong};
 use crate::drill::lesson::{self, Lesson};
 use crate::drill::parse::{self, AircraftText};
 use crate::drill::reader::{FileError, Source, printable};
@@ -99,7 +99,7 @@ pub fn lesson_file(path: &Path, text: &str) -> anyhow::Result<Lesson> {
 pub fn read(path: &Path) -> anyhow::Result<String> {
     let name = output::name(path);
     if path.is_dir() {
-        return Err(Wrong(format!("{name} is a folder; name a file in it")).into());
+        return wrong(format!("{name} is a folder; name a file in it"));
     }
     let bytes = files::read(path, LARGEST).map_err(|cause| match cause.kind() {
         ErrorKind::NotFound => Wrong(format!("there is no file {name}; check the path")),

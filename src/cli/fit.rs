@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use anyhow::Context;
 use serde::Serialize;
 
-use super::{Exit, Wrong, find, output, within};
+use super::{Exit, Wrong, find, output, within, wrong};
 use crate::drill::columns::{self, Asked};
 use crate::drill::printable::is_plain;
 use crate::drill::reader::Source;
@@ -40,13 +40,13 @@ pub struct Args {
     #[arg(long, value_name = "NAME=COLUMN[:UNIT],...", value_delimiter = ',', value_parser = Asked::parse)]
     columns: Vec<Asked>,
     /// Seconds the engine takes from idle to 95 %, 0.1 to 60
-    #[arg(long, value_name = "S", value_parser = from_idle_s)]
+    #[arg(long, value_name = "S", value_parser = within(0.1..=60.0, "seconds"))]
     engine_from_idle_s: Option<f64>,
     /// True speed of the stall, level at sea level, 10 to 400
-    #[arg(long, value_name = "KT", value_parser = stall_kt)]
+    #[arg(long, value_name = "KT", value_parser = within(10.0..=400.0, "knots"))]
     stall_kt: Option<f64>,
     /// Wing area, 1 to 2000
-    #[arg(long, value_name = "M2", value_parser = area_m2)]
+    #[arg(long, value_name = "M2", value_parser = within(1.0..=2000.0, "m2"))]
     area_m2: Option<f64>,
     /// It has a jet
     #[arg(long, conflicts_with = "propeller")]
@@ -70,18 +70,6 @@ pub struct Args {
 
 fn long_about() -> String {
     include_str!("fit.txt").replace("{columns}", &columns::help(&rows::COLUMNS))
-}
-
-fn from_idle_s(text: &str) -> Result<f64, String> {
-    within(text, 0.1..=60.0, "seconds")
-}
-
-fn stall_kt(text: &str) -> Result<f64, String> {
-    within(text, 10.0..=400.0, "knots")
-}
-
-fn area_m2(text: &str) -> Result<f64, String> {
-    within(text, 1.0..=2000.0, "m2")
 }
 
 fn reading(text: &str) -> Result<Reading, String> {
@@ -165,15 +153,13 @@ pub fn run(args: Args) -> anyhow::Result<Exit> {
             toml: &fitted.toml,
         })?,
         (_, None) => output::text(&fitted.toml)?,
-        (_, Some(path)) => output::results(|out| {
-            let mut lines = fitted.report.lines().into_iter();
-            lines.try_for_each(|line| writeln!(out, "{line}"))?;
+        (_, Some(path)) => {
             let name = output::name(path);
-            writeln!(
-                out,
+            let last = format!(
                 "\n{name} is written; see `leveloff check {name}` and `leveloff aircraft {name}`"
-            )
-        })?,
+            );
+            output::lines(fitted.report.lines().into_iter().chain([last]))?;
+        }
     }
     Ok(Exit::Done)
 }
@@ -187,10 +173,12 @@ fn piped() -> anyhow::Result<String> {
         .read_to_end(&mut bytes)
         .context("cannot read standard input")?;
     if bytes.is_empty() {
-        return Err(Wrong("no rows came on standard input; give --rows FILE.csv, pipe a table in, or start it on a terminal".into()).into());
+        return wrong(
+            "no rows came on standard input; give --rows FILE.csv, pipe a table in, or start it on a terminal",
+        );
     }
     if bytes.len() as u64 > LARGEST {
-        return Err(Wrong("standard input is larger than 1 MiB; give a few rows".into()).into());
+        return wrong("standard input is larger than 1 MiB; give a few rows");
     }
     String::from_utf8(bytes)
         .map_err(|_| Wrong("standard input is not UTF-8 text; give CSV".into()).into())
@@ -227,7 +215,7 @@ fn asked(mut input: impl BufRead, given: &Given) -> anyhow::Result<Fit> {
             Err(refusal) => refusal,
         };
         if refusal.row.is_none() {
-            return Err(Wrong(refusal.message).into());
+            return wrong(refusal.message);
         }
         output::talk(&refusal.message);
         prompt("number of the row to type again, or an empty line to give up: ");

@@ -7,15 +7,15 @@ use std::sync::Arc;
 use clap::ValueEnum;
 
 use super::place::Place;
-use super::{Exit, Wrong, air_value, clock, find, hand, output, pilot_name, screen};
+use super::{Exit, Wrong, air_value, clock, find, hand, output, pilot_name, screen, wrong};
 use crate::drill::Aids;
 use crate::drill::reader::printable;
 use crate::drill::{Drill, library, parse};
 use crate::logbook::{Logbook, LogbookError};
 use crate::run::recording::HandName;
-use crate::tui::echo::Choice;
+use crate::tui::echo::EchoChoice;
 use crate::tui::theme::Theme;
-use crate::tui::{self, Settings, Shelf, Start};
+use crate::tui::{self, Opening, Settings, Shelf};
 
 /// Fly a drill
 #[derive(clap::Args)]
@@ -84,13 +84,13 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
         hand::check(hand, &drill)?;
     }
     let (echo, earlier) = match args.echo.as_deref() {
-        None => (Choice::Off, None),
-        Some("par") => (Choice::Par, None),
-        Some("brief") => (Choice::Brief, None),
-        Some("best") => (Choice::Best, None),
+        None => (EchoChoice::Off, None),
+        Some("par") => (EchoChoice::Par, None),
+        Some("brief") => (EchoChoice::Brief, None),
+        Some("best") => (EchoChoice::Best, None),
         Some(id) => {
             earlier(&place.logbook()?, &drill, id)?;
-            (Choice::Earlier, Some(id.to_string()))
+            (EchoChoice::Earlier, Some(id.to_string()))
         }
     };
     needs_terminal("flying")?;
@@ -109,9 +109,9 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
         shelf.ask_earlier(&id, earlier);
     }
     let start = match args.hand {
-        Some(hand) => Start::Watch(index, hand),
-        None if args.predict => Start::Guess(index),
-        None => Start::Fly(index),
+        Some(hand) => Opening::Watch(index, hand),
+        None if args.predict => Opening::Guess(index),
+        None => Opening::Fly(index),
     };
     Ok(open(settings, shelf, start))
 }
@@ -119,11 +119,11 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
 /// The menu.
 pub fn menu(place: &Place, screen: &screen::Args) -> anyhow::Result<Exit> {
     needs_terminal("the menu")?;
-    show(Start::Menu, place, screen)
+    show(Opening::Menu, place, screen)
 }
 
 /// The screens from a place in them on.
-pub fn show(start: Start, place: &Place, screen: &screen::Args) -> anyhow::Result<Exit> {
+pub fn show(start: Opening, place: &Place, screen: &screen::Args) -> anyhow::Result<Exit> {
     let (shelf, _) = shelf(place, None, None)?;
     Ok(open(settings(place, screen)?, shelf, start))
 }
@@ -140,17 +140,15 @@ fn earlier(logbook: &Logbook, drill: &Drill, id: &str) -> anyhow::Result<()> {
     })?;
     if recording.drill != drill.id {
         let (flown, wanted) = (printable(&recording.drill), &drill.id);
-        return Err(Wrong(format!(
+        return wrong(format!(
             "run {id} is of the drill `{flown}`, not of `{wanted}`; give a run of the drill that is to be flown"
-        ))
-        .into());
+        ));
     }
     match recording.replay() {
         Ok(_) => Ok(()),
-        Err(why) => Err(Wrong(format!(
+        Err(why) => wrong(format!(
             "run {id} cannot be flown again: {why}; choose another"
-        ))
-        .into()),
+        )),
     }
 }
 
@@ -163,7 +161,7 @@ fn settings(place: &Place, screen: &screen::Args) -> anyhow::Result<Settings> {
     Ok(Settings {
         logbook: place.logbook()?,
         aids: preferred(),
-        echo: Choice::Off,
+        echo: EchoChoice::Off,
         seed: None,
         air: None,
         pilot: place.preferences.text("pilot").map(String::from),
@@ -175,7 +173,7 @@ fn settings(place: &Place, screen: &screen::Args) -> anyhow::Result<Settings> {
     })
 }
 
-fn open(settings: Settings, shelf: Shelf, start: Start) -> Exit {
+fn open(settings: Settings, shelf: Shelf, start: Opening) -> Exit {
     let ended = tui::run(settings, shelf, start);
     for text in tui::farewell::take() {
         output::talk(&format!("leveloff: {text}"));

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use super::{Exit, Wrong, find, output, within};
+use super::{Exit, find, output, within, wrong};
 use crate::brief::PathBrief;
 use crate::brief::path::{Flier, Setting, wind_lost_mps};
 use crate::export::CAUTION;
@@ -20,53 +20,29 @@ const LEAST_CLOSURE_KT: f64 = 1.0;
 #[command(group = clap::ArgGroup::new("flier").required(true).args(["speed_kt", "aircraft"]))]
 pub struct Args {
     /// Slope of the path against the deck, 1 to 8 degrees
-    #[arg(long, value_name = "D", value_parser = slope_deg)]
+    #[arg(long, value_name = "D", value_parser = within(1.0..=8.0, "degrees"))]
     slope: f64,
     /// Height of the deck above the surface, 0 to 300 ft
-    #[arg(long, value_name = "H", value_parser = deck_ft)]
+    #[arg(long, value_name = "H", value_parser = within(0.0..=300.0, "feet"))]
     deck_ft: f64,
     /// Where the table begins, 0.1 to 15 nautical miles from the aim point
-    #[arg(long, value_name = "N", default_value_t = 3.0, value_parser = from_nm)]
+    #[arg(long, value_name = "N", default_value_t = 3.0, value_parser = within(0.1..=15.0, "nautical miles"))]
     from_nm: f64,
     /// Horizontal speed through the air, 20 to 400 kt
-    #[arg(long, value_name = "V", value_parser = speed_kt)]
+    #[arg(long, value_name = "V", value_parser = within(20.0..=400.0, "knots"))]
     speed_kt: Option<f64>,
     /// An aeroplane on speed instead: the name of one that ships, or a file
     #[arg(long, value_name = "NAME")]
     aircraft: Option<PathBuf>,
     /// Wind against the flight, -40 to 60 kt
-    #[arg(long, value_name = "W", default_value_t = 0.0, value_parser = wind_kt, allow_negative_numbers = true)]
+    #[arg(long, value_name = "W", default_value_t = 0.0, value_parser = within(-40.0..=60.0, "knots"), allow_negative_numbers = true)]
     wind_kt: f64,
     /// Speed of the deck, away from the aeroplane, 0 to 40 kt
-    #[arg(long, value_name = "S", default_value_t = 0.0, value_parser = deck_kt)]
+    #[arg(long, value_name = "S", default_value_t = 0.0, value_parser = within(0.0..=40.0, "knots"))]
     deck_kt: f64,
     /// As JSON
     #[arg(long)]
     json: bool,
-}
-
-fn slope_deg(text: &str) -> Result<f64, String> {
-    within(text, 1.0..=8.0, "degrees")
-}
-
-fn deck_ft(text: &str) -> Result<f64, String> {
-    within(text, 0.0..=300.0, "feet")
-}
-
-fn from_nm(text: &str) -> Result<f64, String> {
-    within(text, 0.1..=15.0, "nautical miles")
-}
-
-fn speed_kt(text: &str) -> Result<f64, String> {
-    within(text, 20.0..=400.0, "knots")
-}
-
-fn wind_kt(text: &str) -> Result<f64, String> {
-    within(text, -40.0..=60.0, "knots")
-}
-
-fn deck_kt(text: &str) -> Result<f64, String> {
-    within(text, 0.0..=40.0, "knots")
 }
 
 /// The card.
@@ -92,17 +68,13 @@ pub fn run(args: Args) -> anyhow::Result<Exit> {
             "the aim point does not come nearer: closure is {:.0} kt; give more speed, or less wind and speed of the deck",
             card.now.closure_kt
         );
-        return Err(Wrong(message).into());
+        return wrong(message);
     }
     if args.json {
         output::json(&card)?;
         return Ok(Exit::Done);
     }
-    output::results(|out| {
-        let mut lines = card.lines().into_iter();
-        lines.try_for_each(|line| writeln!(out, "{line}"))?;
-        writeln!(out, "\n{CAUTION}")
-    })?;
+    output::lines(card.lines().into_iter().chain([format!("\n{CAUTION}")]))?;
     Ok(Exit::Done)
 }
 
@@ -111,18 +83,4 @@ fn gates_nm(from_nm: f64) -> Vec<f64> {
     let miles = (1..=15).rev().map(f64::from);
     let inside = miles.chain([0.5]).filter(|nm| *nm < from_nm);
     std::iter::once(from_nm).chain(inside).collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::gates_nm;
-
-    #[test]
-    fn gates_are_whole_miles_and_the_last_half() {
-        assert_eq!(gates_nm(3.0), [3.0, 2.0, 1.0, 0.5]);
-        assert_eq!(gates_nm(2.4), [2.4, 2.0, 1.0, 0.5]);
-        assert_eq!(gates_nm(0.5), [0.5]);
-        assert_eq!(gates_nm(0.1), [0.1]);
-        assert_eq!(gates_nm(15.0).len(), 16);
-    }
 }

@@ -4,18 +4,18 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use super::place::Place;
-use super::{Exit, Wrong, air_value, find, fly, output, screen, weigh};
+use super::{Exit, air_value, find, fly, output, screen, weigh, wrong};
 use crate::drill::Drill;
 use crate::drill::columns::{self, Asked};
 use crate::drill::reader::{Source, plain};
-use crate::export::flown::{Flown, Origin};
-use crate::export::judged::{Gap, Judged, JudgedReport, Model};
+use crate::export::judged::{Gap, Judged, JudgedReport, ModelApart};
+use crate::export::material::{Material, Origin};
 use crate::export::{html, json, svg, text};
 use crate::run::Run;
 use crate::score::{Figure, Key, Score, TaskScore};
 use crate::track::{Begin, COLUMNS, LONGEST_GAP_S, Track, agree, fill, story};
 use crate::tui::theme::Theme;
-use crate::tui::{Start, printed};
+use crate::tui::{Opening, printed};
 use crate::units::{FPM, FT};
 
 /// Judge a flight that was logged elsewhere like a run of a drill
@@ -101,7 +101,7 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
         missing: missing(&run, &weighed.score),
         model: apart
             .iter()
-            .map(|apart| Model {
+            .map(|apart| ModelApart {
                 task: run.leg_number(apart.leg),
                 apart_ft: apart.apart_ft,
                 limit_ft: apart.limit_ft,
@@ -125,9 +125,9 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
     let is_drawn = !args.text && args.svg.is_none() && args.html.is_none();
     let debrief = || printed::of_file(&run, &weighed, pars.as_ref(), told.clone());
     if is_drawn && fly::is_terminal() {
-        return fly::show(Start::Debrief(Box::new(debrief())), place, screen);
+        return fly::show(Opening::Debrief(Box::new(debrief())), place, screen);
     }
-    let flown = Flown {
+    let flown = Material {
         origin: Origin::Track(&told),
         run: &run,
         weighed: &weighed,
@@ -160,7 +160,7 @@ fn begin(args: &Args, drill: &Drill, track: &Track, source: Source) -> anyhow::R
             let message = format!(
                 "--start is {start_s} s, the track goes from {first_s} to {last_s} s; give a time in it"
             );
-            return Err(Wrong(message).into());
+            return wrong(message);
         }
         return Ok(Begin::said(start_s));
     }

@@ -6,7 +6,7 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 
 use super::place::Place;
-use super::{Exit, Wrong, clock, output};
+use super::{Exit, clock, output, wrong};
 use crate::drill::Skill;
 use crate::drill::printable::{padded, printable};
 use crate::export::progress_words;
@@ -146,11 +146,40 @@ pub(super) fn today() -> anyhow::Result<Date> {
     Ok(clock::now()[..10].parse()?)
 }
 
+/// What is told as JSON.
 #[derive(Serialize)]
-struct Listing {
+struct Listing<T> {
     schema: u32,
-    entries: Vec<Entry>,
+    #[serde(flatten)]
+    told: T,
     unreadable: usize,
+}
+
+#[derive(Serialize)]
+#[serde(untagged)]
+enum Listed<'a> {
+    Runs {
+        entries: Vec<Entry>,
+    },
+    Together {
+        by: String,
+        rows: &'a [Summary],
+        days: usize,
+    },
+    Over {
+        figure: &'a str,
+        curve: Option<&'a Curve>,
+        runs: Vec<RunValue<'a>>,
+    },
+    Costs(&'a Costs),
+}
+
+fn json(told: Listed, unreadable: usize) -> anyhow::Result<()> {
+    output::json(&Listing {
+        schema: SCHEMA,
+        told,
+        unreadable,
+    })
 }
 
 /// One line a run.
@@ -167,20 +196,12 @@ fn list(args: &Args, found: Entries) -> anyhow::Result<()> {
         Some(Sort::Length) => entries.sort_by(|a, b| b.end_s.total_cmp(&a.end_s)),
     }
     if args.json {
-        return output::json(&Listing {
-            schema: SCHEMA,
-            entries,
-            unreadable,
-        });
+        return json(Listed::Runs { entries }, unreadable);
     }
     if args.csv {
         return tell(args, &runs(&entries));
     }
-    output::results(|out| {
-        entries
-            .iter()
-            .try_for_each(|entry| writeln!(out, "{}", line(entry)))
-    })
+    output::lines(entries.iter().map(line))
 }
 
 /// A line of the list.
@@ -212,7 +233,7 @@ fn tell(args: &Args, table: &Table) -> anyhow::Result<()> {
         true => table.csv(),
         false => table.text(),
     };
-    output::results(|out| out.write_all(text.as_bytes()))
+    output::text(&text)
 }
 
 /// The runs with every figure, for other programs.
@@ -249,15 +270,6 @@ fn runs(entries: &[Entry]) -> Table {
 /// What three of the columns are.
 const CHANGE: &str = "change: from the first run to the last by the curve, in points; at least, at most: with 95 % confidence";
 
-#[derive(Serialize)]
-struct Together<'a> {
-    schema: u32,
-    by: String,
-    rows: &'a [Summary],
-    days: usize,
-    unreadable: usize,
-}
-
 fn put_together(args: &Args, by: By, flown: &[&Flown], unreadable: usize) -> anyhow::Result<()> {
     let group = match by {
         By::Drill => Group::Drill,
@@ -277,44 +289,25 @@ fn put_together(args: &Args, by: By, flown: &[&Flown], unreadable: usize) -> any
     }
     let days = summary::days(flown).len();
     if args.json {
-        return output::json(&Together {
-            schema: SCHEMA,
-            by: text::word(
-                by.to_possible_value()
-                    .map(|value| value.get_name().to_string()),
-            ),
-            rows: &rows,
-            days,
-            unreadable,
-        });
+        let by = by.to_possible_value();
+        let by = text::word(by.map(|value| value.get_name().to_string()));
+        let rows = &rows;
+        return json(Listed::Together { by, rows, days }, unreadable);
     }
     tell(args, &progress_words::summaries(&rows, group))?;
     if !args.csv && group != Group::Day && !rows.is_empty() {
         let minutes = flown.iter().map(|run| run.seconds).sum::<f64>() / 60.0;
-        let (runs, days) = (flown.len(), progress_words::count(days, "day"));
-        output::results(|out| {
-            let runs = progress_words::count(runs, "run");
-            writeln!(out, "\n{runs} on {days}, {minutes:.0} min in all")?;
-            match rows.iter().any(|row| row.curve.is_some()) {
-                true => writeln!(out, "{CHANGE}"),
-                false => Ok(()),
-            }
-        })?;
+        let runs = progress_words::count(flown.len(), "run");
+        let days = progress_words::count(days, "day");
+        let all = format!("\n{runs} on {days}, {minutes:.0} min in all");
+        let change = rows.iter().any(|row| row.curve.is_some()).then_some(CHANGE);
+        output::lines([all.as_str()].into_iter().chain(change))?;
     }
     Ok(())
 }
 
 #[derive(Serialize)]
-struct Over<'a> {
-    schema: u32,
-    figure: &'a str,
-    curve: Option<&'a Curve>,
-    runs: Vec<Point<'a>>,
-    unreadable: usize,
-}
-
-#[derive(Serialize)]
-struct Point<'a> {
+struct RunValue<'a> {
     n: usize,
     id: &'a str,
     at: &'a str,
@@ -326,13 +319,13 @@ struct Point<'a> {
 /// A figure run by run, and the curve through it.
 fn over(args: &Args, figure: &str, flown: &[&Flown], unreadable: usize) -> anyhow::Result<()> {
     if args.sort.is_some() {
-        return Err(Wrong("--over is in the order of the runs; leave --sort out".into()).into());
+        return wrong("--over is in the order of the runs; leave --sort out");
     }
     let (drills, values) = summary::series(flown, figure);
     let curve = Curve::fit(&drills, &values);
     let known = flown.iter().filter(|run| run.complete);
     let known = known.filter_map(|run| Some((run, run.figure(figure)?)));
-    let runs = known.enumerate().map(|(index, (run, value))| Point {
+    let runs = known.enumerate().map(|(index, (run, value))| RunValue {
         n: index + 1,
         id: &run.id,
         at: &run.at,
@@ -340,17 +333,17 @@ fn over(args: &Args, figure: &str, flown: &[&Flown], unreadable: usize) -> anyho
         value,
         curve: curve.as_ref().map(|curve| curve.at((index + 1) as f64)),
     });
-    let runs: Vec<Point> = runs.collect();
+    let runs: Vec<RunValue> = runs.collect();
     if args.json {
-        return output::json(&Over {
-            schema: SCHEMA,
+        let curve = curve.as_ref();
+        let over = Listed::Over {
             figure,
-            curve: curve.as_ref(),
+            curve,
             runs,
-            unreadable,
-        });
+        };
+        return json(over, unreadable);
     }
-    let row = |point: &Point| {
+    let row = |point: &RunValue| {
         vec![
             Cell::Number(point.n as f64, 0),
             Cell::text(point.id),
@@ -376,32 +369,20 @@ fn over(args: &Args, figure: &str, flown: &[&Flown], unreadable: usize) -> anyho
         let theme = Theme::detect(|name| std::env::var(name).ok());
         let picture = printed::learning(title, figure, &values, curve, &theme);
         let told = progress_words::curve(curve, figure, values.len());
-        output::results(|out| writeln!(out, "\n{picture}\n{told}"))?;
+        output::lines([format!("\n{picture}\n{told}")])?;
     }
     Ok(())
-}
-
-#[derive(Serialize)]
-struct CostListing<'a> {
-    schema: u32,
-    #[serde(flatten)]
-    costs: &'a Costs,
-    unreadable: usize,
 }
 
 /// What cost most.
 fn cost_table(args: &Args, flown: &[&Flown], unreadable: usize) -> anyhow::Result<()> {
     let costs = costs(flown);
     if args.json {
-        return output::json(&CostListing {
-            schema: SCHEMA,
-            costs: &costs,
-            unreadable,
-        });
+        return json(Listed::Costs(&costs), unreadable);
     }
     tell(args, &progress_words::costs(&costs))?;
     if !args.csv {
-        output::results(|out| writeln!(out, "\n{}", progress_words::costs_in_all(&costs)))?;
+        output::lines(["", &progress_words::costs_in_all(&costs)])?;
     }
     Ok(())
 }

@@ -205,11 +205,21 @@ fn air_value(air: &str) -> Result<String, String> {
     }
 }
 
-/// A number of an argument, in its range.
-fn within(text: &str, range: RangeInclusive<f64>, unit: &str) -> Result<f64, String> {
-    let number = text.parse().ok().filter(|number| range.contains(number));
-    let (low, high) = (plain(*range.start()), plain(*range.end()));
-    number.ok_or_else(|| format!("give {unit} from {low} to {high}"))
+/// Reads a number of an argument, in its range.
+fn within(
+    range: RangeInclusive<f64>,
+    unit: &'static str,
+) -> impl Fn(&str) -> Result<f64, String> + Clone {
+    move |text| {
+        let number = text.parse().ok().filter(|number| range.contains(number));
+        let (low, high) = (plain(*range.start()), plain(*range.end()));
+        number.ok_or_else(|| format!("give {unit} from {low} to {high}"))
+    }
+}
+
+/// What was asked was wrong.
+fn wrong<T>(message: impl Into<String>) -> anyhow::Result<T> {
+    Err(Wrong(message.into()).into())
 }
 
 #[cfg(test)]

@@ -29,10 +29,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let Some(said) = args.text else {
         logbook.recording(&args.id).map_err(asked_wrongly)?;
         let found = logbook.notes(&args.id)?;
-        output::results(|out| {
-            let mut notes = found.notes.iter();
-            notes.try_for_each(|note| writeln!(out, "{}", text::note_line(note)))
-        })?;
+        output::lines(found.notes.iter().map(text::note_line))?;
         if found.notes.is_empty() {
             output::talk(&format!("No notes on run {} yet.", args.id));
         }

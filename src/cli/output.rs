@@ -1,5 +1,6 @@
 //! Standard output for results, standard error for talk.
 
+use std::fmt::Display;
 use std::fs::{self, OpenOptions};
 use std::io::{self, BufWriter, ErrorKind, Write};
 use std::path::Path;
@@ -15,6 +16,12 @@ pub fn results(write: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> anyhow::
     let mut out = BufWriter::new(io::stdout().lock());
     write(&mut out)?;
     Ok(out.flush()?)
+}
+
+/// Writes results, a line each.
+pub fn lines(lines: impl IntoIterator<Item = impl Display>) -> anyhow::Result<()> {
+    let mut lines = lines.into_iter();
+    results(|out| lines.try_for_each(|line| writeln!(out, "{line}")))
 }
 
 /// Writes a result as indented JSON. What is not plain can only stand in texts, where JSON has an escape for it.

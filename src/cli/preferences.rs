@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use etcetera::BaseStrategy;
 
-use super::{Wrong, find, output};
+use super::{find, output, wrong};
 use crate::drill::printable::is_plain;
 use crate::drill::reader::{FileError, Source, Table};
 
@@ -182,7 +182,7 @@ impl Preferences {
             };
             if let Some(fault) = key.fault(&value) {
                 let shown = output::clean(&value.to_string_lossy());
-                return Err(Wrong(format!("{} is `{shown}`; {fault}", key.variable)).into());
+                return wrong(format!("{} is `{shown}`; {fault}", key.variable));
             }
             found.0.insert(key.name, (value, From::Environment));
         }
@@ -241,55 +241,4 @@ pub fn blank() -> String {
         );
     }
     text
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn read(text: &str) -> Result<Preferences, String> {
-        let mut found = Preferences::default();
-        let read = found.read("config.toml", text);
-        read.map(|()| found).map_err(|error| error.to_string())
-    }
-
-    #[test]
-    fn the_blank_file_sets_nothing_and_every_line_taken_from_it_sets_its_key() {
-        assert!(read(&blank()).unwrap().0.is_empty());
-        let set: String = blank()
-            .lines()
-            .filter_map(|line| line.strip_prefix("# "))
-            .filter(|line| line.contains(" = "))
-            .map(|line| format!("{line}\n"))
-            .collect();
-        let found = read(&set).unwrap();
-        for key in KEYS {
-            assert_eq!(found.get(key.name), Some(&(key.example.into(), From::File)));
-        }
-    }
-
-    #[test]
-    fn what_is_wrong_is_told_with_its_place() {
-        let cases = [
-            (
-                "\nadis = \"full\"",
-                "config.toml:2:1: unknown key `adis` in the file; known are",
-            ),
-            ("adis = \"full\"", "; the nearest is `aids`"),
-            (
-                "aids = \"most\"",
-                "config.toml:1:8: `aids` is \"most\"; it takes one of",
-            ),
-            ("aids = 3", "`aids` is a number"),
-            (
-                "data = \"flying\"",
-                "`data` is not a whole path; begin it with /",
-            ),
-            ("aids = ", "not valid TOML"),
-        ];
-        for (text, wanted) in cases {
-            let error = read(text).unwrap_err();
-            assert!(error.contains(wanted), "{error}");
-        }
-    }
 }

@@ -26,7 +26,7 @@ pub struct Learnt {
 #[derive(Debug, Serialize)]
 pub struct Class {
     schema: u32,
-    drills: Vec<Drill>,
+    drills: Vec<DrillReport>,
     /// Runs by hands that are no person's.
     left_out: usize,
     /// Files that are no recording that can be flown again.
@@ -34,20 +34,20 @@ pub struct Class {
 }
 
 #[derive(Debug, Serialize)]
-struct Drill {
+struct DrillReport {
     drill: String,
     title: String,
     air: Option<String>,
     runs: usize,
     complete: usize,
     points: Option<Spread>,
-    costs: Vec<Cost>,
+    costs: Vec<CostARun>,
     learners: Vec<Learner>,
 }
 
 /// A kind of line.
 #[derive(Debug, Serialize)]
-struct Cost {
+struct CostARun {
     kind: String,
     /// Points lost by it, mean over all runs.
     points_a_run: f64,
@@ -62,7 +62,7 @@ struct Learner {
     best: Option<f64>,
     latest: Option<f64>,
     /// The kind of line that costs this learner most.
-    needs: Option<Cost>,
+    needs: Option<CostARun>,
 }
 
 impl Class {
@@ -78,7 +78,10 @@ impl Class {
         }
         Class {
             schema: SCHEMA,
-            drills: by_drill.values().map(|runs| Drill::of(runs)).collect(),
+            drills: by_drill
+                .values()
+                .map(|runs| DrillReport::of(runs))
+                .collect(),
             left_out,
             unreadable,
         }
@@ -86,13 +89,13 @@ impl Class {
 
     /// For a person.
     pub fn text(&self) -> String {
-        let drills: Vec<String> = self.drills.iter().map(Drill::text).collect();
+        let drills: Vec<String> = self.drills.iter().map(DrillReport::text).collect();
         drills.join("\n")
     }
 }
 
-impl Drill {
-    fn of(runs: &[&Learnt]) -> Drill {
+impl DrillReport {
+    fn of(runs: &[&Learnt]) -> DrillReport {
         let mut by_pilot: BTreeMap<&str, Vec<&Flown>> = BTreeMap::new();
         for run in runs {
             let own = by_pilot.entry(&run.pilot).or_default();
@@ -110,7 +113,7 @@ impl Drill {
             }
         });
         let first = &runs[0].recording;
-        Drill {
+        DrillReport {
             drill: first.drill.clone(),
             title: flown[0].title.clone(),
             air: first.air.clone(),
@@ -171,9 +174,9 @@ impl Drill {
 }
 
 /// What costs these runs, the dearest first.
-fn costs_a_run(runs: &[&Flown]) -> Vec<Cost> {
+fn costs_a_run(runs: &[&Flown]) -> Vec<CostARun> {
     let lines = costs(runs).lines.into_iter();
-    let cost = lines.map(|cost| Cost {
+    let cost = lines.map(|cost| CostARun {
         kind: cost.key,
         points_a_run: cost.points / runs.len() as f64,
         runs: cost.runs,

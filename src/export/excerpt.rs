@@ -52,48 +52,34 @@ fn text(run: &Run, line: &Line, tick: u64) -> Option<String> {
     let own: Table = drill.text.parse().ok()?;
     let mut file = Table::new();
     let title = format!("Practice: {}", line.kind.label(line.amount));
-    let about = format!(
-        "Task {} of \"{}\", from {} on.",
-        run.leg_number(line.leg),
-        drill.title,
-        clock(tick as f64 * TICK_S)
-    );
-    file.insert(
-        "title".to_string(),
-        title.chars().take(80).collect::<String>().into(),
-    );
-    file.insert(
-        "about".to_string(),
-        about.chars().take(200).collect::<String>().into(),
-    );
+    let (n, from) = (run.leg_number(line.leg), clock(tick as f64 * TICK_S));
+    let about = format!("Task {n} of \"{}\", from {from} on.", drill.title);
+    let mut put = |key: &str, value: Value| file.insert(key.to_string(), value);
+    put("title", title.chars().take(80).collect::<String>().into());
+    put("about", about.chars().take(200).collect::<String>().into());
     for key in ["aircraft", "aids", "mass_kg"] {
-        file.extend(own.get(key).map(|value| (key.to_string(), value.clone())));
+        own.get(key).and_then(|value| put(key, value.clone()));
     }
-    file.insert("start".to_string(), start(run, line, tick).into());
-    let mut air = own
-        .get("air")
-        .and_then(Value::as_table)
-        .cloned()
-        .unwrap_or_default();
+    put("start", start(run, line, tick).into());
+    let air = own.get("air").and_then(Value::as_table);
+    let mut air = air.cloned().unwrap_or_default();
     air.remove("gusts");
     if drill.air.u20_mps > 0.0 {
-        air.insert(
-            "gusts".to_string(),
-            table([("u20_kt", drill.air.u20_mps / KT)]),
-        );
+        let gusts = table([("u20_kt", drill.air.u20_mps / KT)]);
+        air.insert("gusts".to_string(), gusts);
     }
-    file.insert("air".to_string(), air.into());
+    put("air", air.into());
     if let Some(Value::Table(mut deck)) = own.get("deck").cloned() {
         if let Some(period_s) = drill.aim.map(|aim| aim.deck.heave_period_s) {
             let from_s = drill.aim.map_or(0.0, |aim| aim.deck.heave_from_s);
             let from_s = (from_s + tick as f64 * TICK_S) % period_s;
             deck.insert("heave_from_s".to_string(), round(from_s).into());
         }
-        file.insert("deck".to_string(), deck.into());
+        put("deck", deck.into());
     }
     let left_s = (leg.end.unwrap_or(run.tick()) - tick) as f64 * TICK_S;
     let task = task(run, &leg.kind, tick, left_s)?;
-    file.insert("task".to_string(), Value::Array(vec![task.into()]));
+    put("task", Value::Array(vec![task.into()]));
     toml::to_string(&file).ok()
 }
 

@@ -3,18 +3,18 @@
 use std::fmt::Write;
 
 use super::CAUTION;
-use super::flown::Flown;
-use super::rivals::{Place, Rivals};
+use super::material::Material;
+use super::rivals::{Rivals, places};
 use super::svg::{self, BAND, GROUND, INK, PAGE, QUIET, text};
-use super::text::{note_line, points, task_line};
+use super::text::{note_line, place_line, points};
 use crate::drill::air_words;
-use crate::score::{Figure, TaskScore, metrics, story};
+use crate::score::{Figure, metrics, story};
 use crate::units::TICK_S;
 use crate::why::words::clock;
 
 /// The page. A4 upright has room for the picture, the bill and the figures of four tasks.
-pub fn page(flown: &Flown) -> String {
-    let Flown {
+pub fn page(flown: &Material) -> String {
+    let Material {
         origin,
         run,
         weighed,
@@ -95,7 +95,7 @@ fn style() -> String {
 }
 
 /// The lines of all bills, the dearest first, with what is said of each.
-fn bill(out: &mut String, flown: &Flown) {
+fn bill(out: &mut String, flown: &Material) {
     let weighed = flown.weighed;
     let told = weighed.told();
     if told.is_empty() {
@@ -134,20 +134,12 @@ fn bill(out: &mut String, flown: &Flown) {
 const BESIDE: usize = 4;
 
 /// Each task's figures, and those of par beside them.
-fn figures(out: &mut String, flown: &Flown) {
+fn figures(out: &mut String, flown: &Material) {
     let rivals = flown.pars.map(|pars| Rivals::of(flown.run, pars));
-    let mut tasks: Vec<(String, Place, &TaskScore)> = Vec::new();
-    for (task, score) in flown.weighed.score.tasks.iter().enumerate() {
-        let place = Place { task, drawn: None };
-        tasks.push((task_line("Task", task + 1, score), place, score));
-        for (drawn, score) in score.drawn.iter().enumerate() {
-            let place = Place {
-                task,
-                drawn: Some(drawn),
-            };
-            tasks.push((task_line("Drawn", drawn + 1, score), place, score));
-        }
-    }
+    let tasks = places(&flown.weighed.score);
+    let tasks: Vec<_> = tasks
+        .map(|(place, score)| (place_line(place, score), place, score))
+        .collect();
     out.push_str("<h2>Figures: yours, and par's</h2>\n");
     for group in tasks.chunks(BESIDE) {
         out.push_str("<div class=\"wide\"><table>\n<tr><td></td>");
@@ -193,7 +185,7 @@ fn figures(out: &mut String, flown: &Flown) {
 }
 
 /// What the learner marked, and what others said.
-fn marks_and_notes(out: &mut String, flown: &Flown) {
+fn marks_and_notes(out: &mut String, flown: &Material) {
     let marks = flown.origin.marks().iter().enumerate();
     let marks =
         marks.map(|(n, tick)| format!("Mark {} at {}", n + 1, clock(*tick as f64 * TICK_S)));

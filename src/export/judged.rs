@@ -28,7 +28,7 @@ pub struct Judged {
     /// but not from moment to moment. Figures that are made of it are null.
     pub missing: Vec<&'static str>,
     /// Of each leg how far the model goes from it with the same lever; empty without a lever.
-    pub model: Vec<Model>,
+    pub model: Vec<ModelApart>,
     /// What altitude alone tells of legs without a bill.
     pub by_altitude: Vec<String>,
 }
@@ -46,7 +46,7 @@ pub struct Gap {
 
 /// How far the model goes from a leg.
 #[derive(Clone, Debug, Serialize)]
-pub struct Model {
+pub struct ModelApart {
     /// The task as people say it.
     pub task: String,
     /// At most, ft.
@@ -118,7 +118,7 @@ impl Judged {
                 self.noise_ft, self.vertical_noise_fpm
             ));
         }
-        let (near, far): (Vec<&Model>, Vec<&Model>) = self
+        let (near, far): (Vec<&ModelApart>, Vec<&ModelApart>) = self
             .model
             .iter()
             .partition(|model| model.apart_ft <= model.limit_ft);

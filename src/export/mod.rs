@@ -1,13 +1,15 @@
 //! What leaves as text: results as JSON, tracks as CSV, debriefs to read.
 
+pub mod axis;
 pub mod class;
 pub mod compare;
 pub mod csv;
 pub mod excerpt;
-pub mod flown;
+
 pub mod html;
 pub mod json;
 pub mod judged;
+pub mod material;
 pub mod progress_words;
 pub mod repeat;
 pub mod rivals;

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::class::spread_table;
+use super::rivals::places;
 use crate::run::Run;
 use crate::run::recording::SCHEMA;
 use crate::score::{Figure, Score, Spread, metrics};
@@ -39,21 +40,18 @@ impl Repetition {
     /// A run and its score.
     pub fn of(run: &Run, score: &Score) -> Repetition {
         let mut figures = BTreeMap::new();
-        for (n, task) in score.tasks.iter().enumerate() {
-            let drawn = task.drawn.iter().enumerate();
-            let drawn = drawn.map(|(i, drawn)| (format!("{}.{}", n + 1, i + 1), drawn));
-            for (name, task) in std::iter::once(((n + 1).to_string(), task)).chain(drawn) {
-                for (metric, figure) in metrics::of_kind(&task.task.kind).zip(&task.figures) {
-                    let number = match figure {
-                        Figure::Number(number) => *number,
-                        Figure::Flag(flag) => f64::from(u8::from(*flag)),
-                        _ => continue,
-                    };
-                    figures.insert(format!("{name} {}", metric.key), number);
-                }
-                if let Some(points) = task.points {
-                    figures.insert(format!("{name} points"), points);
-                }
+        for (place, task) in places(score) {
+            let name = place.number();
+            for (metric, figure) in metrics::of_kind(&task.task.kind).zip(&task.figures) {
+                let number = match figure {
+                    Figure::Number(number) => *number,
+                    Figure::Flag(flag) => f64::from(u8::from(*flag)),
+                    _ => continue,
+                };
+                figures.insert(format!("{name} {}", metric.key), number);
+            }
+            if let Some(points) = task.points {
+                figures.insert(format!("{name} points"), points);
             }
         }
         Repetition {

@@ -31,26 +31,44 @@ impl Rivals {
 
     /// The task as it was flown in the run that is shown as par; None where that run was asked for something else or has no
     /// cost.
-    pub fn par(&self, place: Place, task: &TaskScore) -> Option<&TaskScore> {
+    pub fn par(&self, place: TaskPlace, task: &TaskScore) -> Option<&TaskScore> {
         place.of(&self.steady).filter(|flown| is_it(flown, task))
     }
 
     /// The same as `best` flew it.
-    pub fn best(&self, place: Place, task: &TaskScore) -> Option<&TaskScore> {
+    pub fn best(&self, place: TaskPlace, task: &TaskScore) -> Option<&TaskScore> {
         place.of(&self.best).filter(|flown| is_it(flown, task))
     }
 }
 
 /// Where a task stands in a score.
 #[derive(Clone, Copy, Debug)]
-pub struct Place {
+pub struct TaskPlace {
     /// Index of the drill's task.
     pub task: usize,
     /// Index among those drawn for it, if it is a surprise.
     pub drawn: Option<usize>,
 }
 
-impl Place {
+/// Every task of a score, in order, behind a surprise what was drawn for it.
+pub fn places(score: &Score) -> impl Iterator<Item = (TaskPlace, &TaskScore)> {
+    score.tasks.iter().enumerate().flat_map(|(task, score)| {
+        let place = move |drawn| TaskPlace { task, drawn };
+        let drawn = score.drawn.iter().enumerate();
+        let drawn = drawn.map(move |(n, score)| (place(Some(n)), score));
+        std::iter::once((place(None), score)).chain(drawn)
+    })
+}
+
+impl TaskPlace {
+    /// As people say it: "2", and of what a surprise drew "2.1".
+    pub fn number(self) -> String {
+        match self.drawn {
+            Some(drawn) => format!("{}.{}", self.task + 1, drawn + 1),
+            None => (self.task + 1).to_string(),
+        }
+    }
+
     fn of(self, score: &Score) -> Option<&TaskScore> {
         let task = score.tasks.get(self.task)?;
         match self.drawn {

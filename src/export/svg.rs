@@ -3,6 +3,7 @@
 
 use std::fmt::Write;
 
+use super::axis::{multiples, range, round_step};
 use crate::drill::Target;
 use crate::drill::printable::escaped;
 use crate::run::Run;
@@ -66,9 +67,7 @@ struct Up {
 impl Up {
     /// Over all values, with some room around.
     fn over(values: impl Iterator<Item = f64>, least: f64, panel: (f64, f64)) -> Up {
-        let (low, high) = values.fold((f64::MAX, f64::MIN), |(low, high), x| {
-            (low.min(x), high.max(x))
-        });
+        let (low, high) = range(values);
         let room = 0.06 * (high - low).max(least);
         Up {
             low: low - room,
@@ -245,12 +244,8 @@ impl Picture<'_> {
             .map(|tick| (self.x(tick), up.y(own(tick))))
             .collect();
         self.line(&points, &format!("stroke=\"{INK}\" stroke-width=\"1.8\""));
-        let step = step((up.high - up.low) / 5.0);
-        let first = (up.low / step).ceil() as i64;
-        let values: Vec<f64> = (first..)
-            .map(|n| n as f64 * step)
-            .take_while(|ft| *ft <= up.high)
-            .collect();
+        let step = round_step(((up.high - up.low) / 5.0).max(1.0));
+        let values: Vec<f64> = multiples(step, up.low, up.high).collect();
         self.scale(&up, &values);
     }
 
@@ -342,18 +337,5 @@ impl Picture<'_> {
             "<text x=\"{LEFT}\" y=\"{}\" fill=\"{QUIET}\">solid: flown; band: what is allowed, dashed: what is asked; bold numbers: tasks, and lines of the bill</text>",
             HEIGHT - 3.0
         ));
-    }
-}
-
-/// A round step of at least so much.
-fn step(least: f64) -> f64 {
-    let mut ten = 1.0;
-    loop {
-        for step in [1.0, 2.0, 5.0] {
-            if step * ten >= least {
-                return step * ten;
-            }
-        }
-        ten *= 10.0;
     }
 }

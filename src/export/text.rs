@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use super::CAUTION;
-use super::flown::Flown;
-use super::rivals::{Place, Rivals};
+use super::material::Material;
+use super::rivals::{Rivals, TaskPlace, places};
 use crate::brief::{DrillBrief, Predict};
 use crate::drill::air_words;
 use crate::drill::printable::{columns, is_plain, printable};
@@ -20,8 +20,8 @@ const WIDTH: usize = 78;
 
 /// The whole debrief of a run: what happened and why, marks and notes, every task with its figures beside those of par and best
 /// and the arithmetic of its points, the published tolerances it would meet, and the caution.
-pub fn debrief(flown: &Flown) -> String {
-    let Flown {
+pub fn debrief(flown: &Material) -> String {
+    let Material {
         origin,
         run,
         weighed,
@@ -51,12 +51,8 @@ pub fn debrief(flown: &Flown) -> String {
     bill(&mut text, run, weighed);
     marks_and_notes(&mut text, flown);
     let rivals = flown.pars.map(|pars| Rivals::of(run, pars));
-    for (index, task) in score.tasks.iter().enumerate() {
+    for (place, task) in places(score).filter(|(place, _)| place.drawn.is_none()) {
         text.gap();
-        let place = Place {
-            task: index,
-            drawn: None,
-        };
         task_block(&mut text, place, task, rivals.as_ref());
     }
     if run.known().lever {
@@ -79,8 +75,8 @@ pub fn summary(run: &Run, weighed: &Weighed, hand: &str) -> String {
     for sentence in story::tell(run, score) {
         text.wrapped("", &sentence);
     }
-    for (index, task) in score.tasks.iter().enumerate() {
-        text.wrapped("", &task_line("Task", index + 1, task));
+    for (place, task) in places(score).filter(|(place, _)| place.drawn.is_none()) {
+        text.wrapped("", &place_line(place, task));
     }
     text.line(&format!("Points: {}", points(score.points)));
     text.0
@@ -127,7 +123,7 @@ fn bill_row(n: Option<usize>, line: &Line) -> String {
 }
 
 /// How the lever was moved, beside how par's was.
-fn hand(text: &mut Text, flown: &Flown, rivals: Option<&Rivals>) {
+fn hand(text: &mut Text, flown: &Material, rivals: Option<&Rivals>) {
     text.gap();
     text.line(&format!("{:<20}{:>10}{:>10}", "The hand", "yours", "par"));
     let rows = HandFigures::of(flown.run).beside(rivals.map(|rivals| &rivals.hand));
@@ -140,7 +136,7 @@ fn hand(text: &mut Text, flown: &Flown, rivals: Option<&Rivals>) {
 }
 
 /// The moments the learner marked in flight, and what others said of the run.
-fn marks_and_notes(text: &mut Text, flown: &Flown) {
+fn marks_and_notes(text: &mut Text, flown: &Material) {
     if flown.origin.marks().is_empty() && flown.notes.is_empty() {
         return;
     }
@@ -195,7 +191,12 @@ fn heading(text: &mut Text, run: &Run, hand: &str) {
     );
 }
 
-pub(super) fn task_line(what: &str, n: usize, task: &TaskScore) -> String {
+/// A task in a line: what it is, what it came to, and what of that is to be said beside the figures.
+pub(super) fn place_line(place: TaskPlace, task: &TaskScore) -> String {
+    let (what, n) = match place.drawn {
+        Some(drawn) => ("Drawn", drawn + 1),
+        None => ("Task", place.task + 1),
+    };
     let result = match (task.end_s, task.points) {
         (None, _) => "not finished".to_string(),
         (Some(_), None) if task.task.scored => "no points without the lever".to_string(),
@@ -209,18 +210,14 @@ pub(super) fn task_line(what: &str, n: usize, task: &TaskScore) -> String {
     format!("{what} {n}, {}: {result}{beside}", task.task.kind.name())
 }
 
-fn task_block(text: &mut Text, place: Place, task: &TaskScore, rivals: Option<&Rivals>) {
-    let line = match place.drawn {
-        Some(drawn) => task_line("Drawn", drawn + 1, task),
-        None => task_line("Task", place.task + 1, task),
-    };
-    text.wrapped("", &line);
+fn task_block(text: &mut Text, place: TaskPlace, task: &TaskScore, rivals: Option<&Rivals>) {
+    text.wrapped("", &place_line(place, task));
     if task.end_s.is_none() {
         return;
     }
     figures(text, place, task, rivals);
     for (index, drawn) in task.drawn.iter().enumerate() {
-        let place = Place {
+        let place = TaskPlace {
             drawn: Some(index),
             ..place
         };
@@ -235,7 +232,7 @@ fn task_block(text: &mut Text, place: Place, task: &TaskScore, rivals: Option<&R
 }
 
 /// A task's figures, and where they are known those of par and best beside them.
-fn figures(text: &mut Text, place: Place, task: &TaskScore, rivals: Option<&Rivals>) {
+fn figures(text: &mut Text, place: TaskPlace, task: &TaskScore, rivals: Option<&Rivals>) {
     let par = rivals.and_then(|rivals| rivals.par(place, task));
     let best = rivals.and_then(|rivals| rivals.best(place, task));
     let is_beside = par.is_some() || best.is_some();

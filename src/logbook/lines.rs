@@ -1,10 +1,13 @@
 //! Files of lines that several programs add to.
 
 use std::fs::{File, OpenOptions};
-use std::io::{self, Read, Seek, SeekFrom, Write};
+use std::io::{self, ErrorKind, Read, Seek, SeekFrom, Write};
 use std::path::Path;
 
+use serde::de::DeserializeOwned;
+
 use super::files;
+use crate::run::recording::SCHEMA;
 
 /// A file of lines that nobody else reads or adds to meanwhile.
 pub struct Lines(File);
@@ -52,10 +55,26 @@ impl Lines {
     }
 }
 
-/// A whole file of lines, read while nobody is adding to it.
+/// A whole file of lines, read while nobody is adding to it; nothing where there is none.
 pub fn read(path: &Path, most: u64) -> io::Result<Vec<u8>> {
     files::check_regular(path)?;
-    let file = File::open(path)?;
+    let file = match File::open(path) {
+        Err(cause) if cause.kind() == ErrorKind::NotFound => return Ok(Vec::new()),
+        file => file?,
+    };
     file.lock_shared()?;
     files::read_opened(file, most)
+}
+
+/// The lines that are what they should be, and how many others there are: damaged, half written, or of a later layout.
+pub fn parse<T: DeserializeOwned>(bytes: &[u8], schema: impl Fn(&T) -> u32) -> (Vec<T>, usize) {
+    let (mut read, mut unreadable) = (Vec::new(), 0);
+    let lines = bytes.split(|byte| *byte == b'\n');
+    for line in lines.filter(|line| !line.trim_ascii().is_empty()) {
+        match serde_json::from_slice(line) {
+            Ok(line) if schema(&line) == SCHEMA => read.push(line),
+            _ => unreadable += 1,
+        }
+    }
+    (read, unreadable)
 }

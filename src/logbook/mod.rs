@@ -145,11 +145,9 @@ impl Logbook {
 
     fn read_entries(&self) -> Result<Entries, LogbookError> {
         let file = self.summary();
-        match lines::read(&file, LARGEST_SUMMARY) {
-            Ok(bytes) => Ok(Entries::parse(&bytes)),
-            Err(cause) if cause.kind() == ErrorKind::NotFound => Ok(Entries::default()),
-            Err(cause) => Err(LogbookError::io("read", &file, cause)),
-        }
+        let bytes = lines::read(&file, LARGEST_SUMMARY);
+        let bytes = bytes.map_err(|cause| LogbookError::io("read", &file, cause))?;
+        Ok(Entries::parse(&bytes))
     }
 
     /// A whole recording by its id.
@@ -205,17 +203,11 @@ pub fn read_recording(file: &Path) -> Result<Recording, LogbookError> {
 
 impl Entries {
     fn parse(bytes: &[u8]) -> Entries {
-        let mut found = Entries::default();
-        for line in bytes.split(|byte| *byte == b'\n') {
-            if line.trim_ascii().is_empty() {
-                continue;
-            }
-            match serde_json::from_slice::<Entry>(line) {
-                Ok(entry) if entry.schema == SCHEMA => found.entries.push(entry),
-                _ => found.unreadable += 1,
-            }
+        let (entries, unreadable) = lines::parse(bytes, |entry: &Entry| entry.schema);
+        Entries {
+            entries,
+            unreadable,
         }
-        found
     }
 
     /// With what each practises, where a line is older than that and the drill ships.

@@ -1,6 +1,5 @@
 //! A coach's comments on a run, kept beside its recording and never in it: `runs/<id>.notes.jsonl`, a line each.
 
-use std::io::ErrorKind;
 use std::path::PathBuf;
 
 use serde::{Deserialize, Serialize};
@@ -102,22 +101,10 @@ impl Logbook {
     pub fn notes(&self, id: &str) -> Result<Notes, LogbookError> {
         id::check(id)?;
         let file = self.notes_file(id);
-        let bytes = match lines::read(&file, LARGEST) {
-            Ok(bytes) => bytes,
-            Err(cause) if cause.kind() == ErrorKind::NotFound => return Ok(Notes::default()),
-            Err(cause) => return Err(LogbookError::io("read", &file, cause)),
-        };
-        let mut found = Notes::default();
-        for line in bytes.split(|byte| *byte == b'\n') {
-            if line.trim_ascii().is_empty() {
-                continue;
-            }
-            match serde_json::from_slice::<Note>(line) {
-                Ok(note) if note.schema == SCHEMA => found.notes.push(note),
-                _ => found.unreadable += 1,
-            }
-        }
-        Ok(found)
+        let bytes = lines::read(&file, LARGEST);
+        let bytes = bytes.map_err(|cause| LogbookError::io("read", &file, cause))?;
+        let (notes, unreadable) = lines::parse(&bytes, |note: &Note| note.schema);
+        Ok(Notes { notes, unreadable })
     }
 
     /// Adds a note to those on a run. The recording is read, never written.

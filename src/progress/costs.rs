@@ -14,7 +14,7 @@ const REST: &str = "rest";
 
 /// A name of the bill and what it cost.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Cost {
+pub struct NamedCost {
     /// Its key.
     pub key: String,
     /// Points of runs.
@@ -37,7 +37,7 @@ pub struct Costs {
     /// What of it has no name.
     pub rest: f64,
     /// The names, dearest first.
-    pub lines: Vec<Cost>,
+    pub lines: Vec<NamedCost>,
 }
 
 /// The first day of the week that ends with a day.
@@ -89,9 +89,9 @@ impl<'a> Adding<'a> {
         }
     }
 
-    fn cost(self, key: &str) -> Option<Cost> {
+    fn cost(self, key: &str) -> Option<NamedCost> {
         let drill = self.drills.iter().max_by(|a, b| a.1.total_cmp(b.1))?.0;
-        Some(Cost {
+        Some(NamedCost {
             key: key.to_string(),
             points: self.points,
             runs: self.runs,

@@ -30,7 +30,7 @@ pub enum Form {
 
 /// A value with its 95 % interval.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct Told {
+pub struct Interval {
     /// The value.
     pub value: f64,
     /// Its least.
@@ -51,9 +51,9 @@ pub struct Curve {
     /// Its value at run 1 less the limit.
     pub gap: f64,
     /// At the last run.
-    pub now: Told,
+    pub now: Interval,
     /// From the first run to the last.
-    pub change: Told,
+    pub change: Interval,
     /// Standard deviation of single runs about it.
     pub scatter: f64,
     /// Runs in which the exponential closes half of what is missing; None for the power law.
@@ -70,7 +70,7 @@ impl Curve {
     pub fn fit(groups: &[usize], values: &[f64]) -> Option<Curve> {
         let runs = Runs::new(groups, values)?;
         let tried = |form| runs.rates(form).map(move |rate| (form, rate));
-        let trials: Vec<Trial> = tried(Form::Exponential)
+        let trials: Vec<Candidate> = tried(Form::Exponential)
             .chain(tried(Form::Power))
             .filter_map(|(form, rate)| runs.trial(form, rate))
             .collect();
@@ -123,7 +123,7 @@ impl Curve {
     }
 }
 
-impl Told {
+impl Interval {
     fn take_in(&mut self, guess: &Guess, t: f64) {
         self.low = self.low.min(guess.value - t * guess.error);
         self.high = self.high.max(guess.value + t * guess.error);
@@ -146,8 +146,8 @@ struct Guess {
 }
 
 impl Guess {
-    fn told(self, value: f64) -> Told {
-        Told {
+    fn told(self, value: f64) -> Interval {
+        Interval {
             value,
             low: value,
             high: value,
@@ -156,7 +156,7 @@ impl Guess {
 }
 
 /// The best curve of one form and rate.
-struct Trial {
+struct Candidate {
     form: Form,
     rate: f64,
     limit: f64,
@@ -223,7 +223,7 @@ impl Runs<'_> {
     }
 
     /// Least squares for one rate, each group about its own mean.
-    fn trial(&self, form: Form, rate: f64) -> Option<Trial> {
+    fn trial(&self, form: Form, rate: f64) -> Option<Candidate> {
         let n = self.values.len();
         let shares = self.shares(form, rate);
         let mut means = vec![0.0; self.counts.len()];
@@ -251,7 +251,7 @@ impl Runs<'_> {
         let limit = self.mean - gap * share_mean;
         let (first, last) = (shares[0], shares[n - 1]);
         let off = last - share_mean;
-        Some(Trial {
+        Some(Candidate {
             form,
             rate,
             limit,

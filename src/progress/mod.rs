@@ -15,7 +15,7 @@ use jiff::civil::Date;
 
 use crate::drill::{Aids, Skill};
 
-pub use costs::{Cost, Costs, costs};
+pub use costs::{Costs, NamedCost, costs};
 pub use curve::Curve;
 pub use lately::{Lately, lately, lately_of};
 pub use next::{Choice, Next, next};

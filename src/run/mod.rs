@@ -1,25 +1,29 @@
 //! One attempt at a drill: the world, the task that is being flown, and everything that happened.
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
+mod leg;
 pub mod moves;
 pub mod recording;
 pub mod tape;
 pub mod trace;
+mod travel;
 
 use std::sync::Arc;
 
-use crate::drill::path::{self, Approach, Flown};
+use crate::drill::path::{self, Flown};
 use crate::drill::surprise::Before;
-use crate::drill::{Drill, Kind, Progress, Target, Verdict};
+use crate::drill::{Drill, Kind, Target, Verdict};
 use crate::sim::air::{Air, Wind};
 use crate::sim::dynamics::State;
 use crate::sim::math::Digest;
 use crate::sim::world::{Fault, World};
 use crate::units::{TICK_S, TICKS_PER_S};
 
+pub use leg::Leg;
 pub use recording::Recording;
 pub use tape::{Known, Tape};
 pub use trace::{Point, Trace};
+pub use travel::{Travel, thousandths};
 
 /// Why a run is over.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,27 +34,6 @@ pub enum End {
     Fault(Fault),
     /// The learner left it.
     Left,
-}
-
-/// One task as it was flown. Times are ticks of the run.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Leg {
-    /// Index of the drill's task it belongs to; the tasks of a surprise share one.
-    pub task: usize,
-    /// What it asks: the task itself, or what was drawn for it.
-    pub kind: Kind,
-    /// What it asks the aeroplane to be at.
-    pub target: Target,
-    /// Its first tick.
-    pub start: u64,
-    /// The tick after its last; None while it runs or where it was cut off.
-    pub end: Option<u64>,
-    /// What it has seen of itself.
-    pub progress: Progress,
-    /// Whether its stay was completed; None while it runs and for kinds that capture nothing.
-    pub captured: Option<bool>,
-    /// What a path has seen of itself.
-    pub approach: Approach,
 }
 
 /// One attempt at a drill. A pure function of (drill, seed, lever at each tick).
@@ -506,63 +489,8 @@ impl Run {
     }
 }
 
-impl Leg {
-    /// `kind` is never a surprise: what is drawn takes its place.
-    fn begun(task: usize, kind: Kind, tick: u64) -> Leg {
-        Leg {
-            task,
-            target: kind.target().expect("a surprise is drawn before it begins"),
-            kind,
-            start: tick,
-            end: None,
-            progress: Progress::default(),
-            captured: None,
-            approach: Approach::default(),
-        }
-    }
-
-    /// How long the running stay has lasted, s.
-    pub fn stay_s(&self) -> f64 {
-        self.progress.stay_ticks as f64 * TICK_S
-    }
-
-    /// Time flown in this task, s.
-    pub fn time_s(&self) -> f64 {
-        self.progress.ticks as f64 * TICK_S
-    }
-}
-
 fn add_state(digest: &mut Digest, world: &World) {
     for number in world.state().numbers() {
         digest.add(number);
     }
-}
-
-/// A lever that travels towards a wanted setting at a limited rate.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Travel {
-    /// Fraction of travel in a tick.
-    per_tick: f64,
-}
-
-impl Travel {
-    /// At so much of its travel a second.
-    pub fn per_s(share: f64) -> Travel {
-        Travel {
-            per_tick: share * TICK_S,
-        }
-    }
-
-    /// The next setting in thousandths on the way from `lever` to `wanted`; None once it is there.
-    pub fn next(&self, lever: f64, wanted: f64) -> Option<u16> {
-        let wanted = f64::from(thousandths(wanted)) / 1000.0;
-        let step = (wanted - lever).clamp(-self.per_tick, self.per_tick);
-        let next = thousandths(lever + step);
-        (f64::from(next) / 1000.0 != lever).then_some(next)
-    }
-}
-
-/// A lever position in thousandths of its travel.
-pub fn thousandths(lever: f64) -> u16 {
-    (lever.clamp(0.0, 1.0) * 1000.0).round() as u16
 }

@@ -541,22 +541,3 @@ impl Figure {
         }
     }
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn figures_are_told_with_the_digits_that_mean_something() {
-        let told = |id: Key, x: f64| {
-            let metric = METRICS.iter().find(|metric| metric.id == id).unwrap();
-            format!("{} {}", metric.told(&Figure::Number(x)), metric.told_in())
-        };
-        assert_eq!(told(Key::LeverReversals, 21.0), "21 ");
-        assert_eq!(told(Key::InBand, 0.874), "87 %");
-        assert_eq!(told(Key::RmsFt, 6.872), "6.9 ft");
-        assert_eq!(told(Key::OvershootFpm, 439.1), "439 ft/min");
-        assert_eq!(told(Key::BiasFt, -0.01), "0.0 ft");
-        assert_eq!(told(Key::AlphaErrorDeg, 0.218), "0.22 deg");
-    }
-}

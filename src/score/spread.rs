@@ -51,26 +51,3 @@ impl Spread {
         })
     }
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_spread_is_what_the_textbook_says() {
-        assert_eq!(Spread::of([]), None);
-        let one = Spread::of([7.0]).unwrap();
-        assert_eq!(
-            (one.mean, one.sd, one.lower, one.high),
-            (7.0, None, 7.0, 7.0)
-        );
-        // Mean 5, sum of squares 32, worked by hand.
-        let eight = Spread::of([2.0, 4.0, 4.0, 4.0, 5.0, 5.0, 7.0, 9.0]).unwrap();
-        assert_eq!(
-            (eight.n, eight.mean, eight.low, eight.high),
-            (8, 5.0, 2.0, 9.0)
-        );
-        assert!((eight.sd.unwrap() - (32.0_f64 / 7.0).sqrt()).abs() < 1e-12);
-        assert_eq!((eight.lower, eight.median, eight.upper), (4.0, 4.5, 5.5));
-    }
-}

@@ -29,14 +29,8 @@ pub enum Action {
     Again,
     /// What to fly next.
     Next,
-    /// Up in a list or a text.
-    Back,
-    /// Down in a list or a text.
-    Forth,
-    /// Many lines up or down in a text.
-    Leap(Way),
-    /// To the first of a list (up) or the last (down).
-    Edge(Way),
+    /// So many lines down in a list or a text, up where it is negative.
+    Move(i16),
     /// Look for a drill by its name.
     Find,
     /// Write a digit or a point.
@@ -86,6 +80,9 @@ pub enum Action {
     /// Break down, to show that the terminal survives it; only where debug assertions are on.
     Panic,
 }
+
+/// Lines that a leap passes.
+const LEAP: i16 = 10;
 
 /// Where a key means something.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -247,17 +244,17 @@ pub const BINDINGS: &[Binding] = bindings! {
     REPLAY => &[Left], Action::Skip(Way::Down), "left", "ten seconds back";
     REPLAY => &[Char('r')], Action::Again, "r", "from its start";
     REPLAY => &[Char('q'), Esc], Action::Leave, "q, esc", "back to the debrief";
-    LISTS => &[Up, Char('k')], Action::Back, "up, k", "up";
-    LISTS => &[Down, Char('j')], Action::Forth, "down, j", "down";
+    LISTS => &[Up, Char('k')], Action::Move(-1), "up, k", "up";
+    LISTS => &[Down, Char('j')], Action::Move(1), "down, j", "down";
     MENU => &[Enter], Action::Go, "enter", "open the drill's brief";
-    MENU => &[PageUp], Action::Leap(Way::Up), "page up", "ten drills up";
-    MENU => &[PageDown], Action::Leap(Way::Down), "page down", "ten drills down";
-    &[Place::Menu, Place::Runs] => &[Home], Action::Edge(Way::Up), "home", "the first";
-    &[Place::Menu, Place::Runs] => &[End], Action::Edge(Way::Down), "end", "the last";
+    MENU => &[PageUp], Action::Move(-LEAP), "page up", "ten drills up";
+    MENU => &[PageDown], Action::Move(LEAP), "page down", "ten drills down";
+    &[Place::Menu, Place::Runs] => &[Home], Action::Move(i16::MIN), "home", "the first";
+    &[Place::Menu, Place::Runs] => &[End], Action::Move(i16::MAX), "end", "the last";
     MENU => &[Char('/')], Action::Find, "/", "find by name: type, esc clears";
     MENU => &[Char('n')], Action::Next, "n", "the brief of what to fly next";
-    TEXTS => &[PageUp], Action::Leap(Way::Up), "page up", "ten lines up";
-    TEXTS => &[PageDown], Action::Leap(Way::Down), "page down", "ten lines down";
+    TEXTS => &[PageUp], Action::Move(-LEAP), "page up", "ten lines up";
+    TEXTS => &[PageDown], Action::Move(LEAP), "page down", "ten lines down";
     BRIEF => &[Enter, Char(' ')], Action::Go, "enter", "fly it";
     BRIEF => &[Char('m')], Action::Numbers, "m", "more numbers, or fewer";
     &[Place::Menu, Place::Brief] => &[Char('g')], Action::Guess, "g", "guess the numbers first, then fly";

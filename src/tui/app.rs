@@ -6,6 +6,7 @@ mod ending;
 mod flights;
 mod guesses;
 mod guiding;
+mod keys;
 mod menu;
 mod mouse;
 mod remembering;
@@ -13,13 +14,10 @@ mod remembering;
 use std::collections::BTreeMap;
 use std::time::Duration;
 
-use crossterm::event::{KeyEvent, KeyEventKind};
-
-use super::action::{Action, Place, action};
+use super::action::Place;
 use super::flight::Flight;
 use super::guided::Guided;
 use super::job::Job;
-use super::key_lever::Way;
 use super::memory::Memory;
 use super::prepared::Prepared;
 use super::replay::Replay;
@@ -30,7 +28,7 @@ use super::screens::predict::Guessing;
 use super::screens::runs::Runs;
 use super::screens::sofar::SoFar;
 use super::shelf::{Settings, Shelf};
-use super::terminal::Told;
+use super::terminal::TerminalTraits;
 use super::theme::Background;
 use super::weighing::Weighing;
 use crate::drill::Aids;
@@ -41,9 +39,6 @@ use ending::Ending;
 
 /// Least size at which everything has its place.
 pub const LEAST: (u16, u16) = (80, 24);
-/// Lines of a text that a leap passes.
-const LEAP: i16 = 10;
-
 enum Screen {
     Menu,
     Aeroplane(Box<Aeroplane>),
@@ -94,7 +89,7 @@ pub enum Wish {
 }
 
 /// Where the program begins.
-pub enum Start {
+pub enum Opening {
     /// At the list of drills.
     Menu,
     /// Flying a drill of the shelf.
@@ -145,7 +140,7 @@ pub struct App {
 
 impl App {
     /// The program at its start.
-    pub fn new(settings: Settings, shelf: Shelf, start: Start, now: Duration) -> App {
+    pub fn new(settings: Settings, shelf: Shelf, start: Opening, now: Duration) -> App {
         let mut app = App {
             settings,
             shelf,
@@ -170,20 +165,20 @@ impl App {
         };
         app.recall();
         match start {
-            Start::Menu => {}
-            Start::Fly(index) => {
+            Opening::Menu => {}
+            Opening::Fly(index) => {
                 app.chosen = index;
                 app.fly(now);
             }
-            Start::Guess(index) => {
+            Opening::Guess(index) => {
                 app.chosen = index;
                 app.guess(now);
             }
-            Start::Watch(index, hand) => {
+            Opening::Watch(index, hand) => {
                 app.chosen = index;
                 app.watch(hand, now);
             }
-            Start::Debrief(debrief) => app.screen = Screen::Debrief(debrief),
+            Opening::Debrief(debrief) => app.screen = Screen::Debrief(debrief),
         }
         app
     }
@@ -203,7 +198,7 @@ impl App {
     }
 
     /// What the terminal says of itself; a background that was named holds over it.
-    pub fn told(&mut self, told: Told) {
+    pub fn told(&mut self, told: TerminalTraits) {
         self.releases = told.releases;
         if let (true, Screen::Fly(flight)) = (told.releases, &mut self.screen) {
             flight.expect_releases();
@@ -325,199 +320,6 @@ impl App {
         }
     }
 
-    /// A key.
-    pub fn key(&mut self, key: &KeyEvent, now: Duration) -> Wish {
-        let released = key.kind == KeyEventKind::Release;
-        if !released && self.typed(key) {
-            return Wish::Stay;
-        }
-        let found = self.action(key);
-        if released && !matches!(found, Some(Action::Nudge(_))) {
-            // It may be the held one, come up as another since shift was let go before it: `+` as `=`.
-            self.focus_lost(now);
-        }
-        let Some(action) = found else {
-            return self.close_help(released);
-        };
-        match action {
-            Action::Quit if !released => {
-                self.end();
-                return Wish::Exit(130);
-            }
-            Action::Suspend if !released => return Wish::Suspend,
-            Action::Panic => panic!("asked to break down"),
-            Action::Help if !released => {
-                self.help = next_help(self.help);
-                self.pause(now);
-                return Wish::Stay;
-            }
-            _ if self.help.is_some() => return self.close_help(released),
-            _ if !self.has_room() => return Wish::Stay,
-            _ => {}
-        }
-        if !released && self.place() == Place::Guide && self.step_guided(action, now) {
-            return Wish::Stay;
-        }
-        if !released && self.asks_first(action, now) {
-            return Wish::Stay;
-        }
-        let place = self.place();
-        // Where releases are told, repeats say nothing new of the lever.
-        let is_repeat = key.kind == KeyEventKind::Repeat && matches!(action, Action::Nudge(_));
-        if let (Screen::Fly(flight), false) = (&mut self.screen, is_repeat) {
-            if place == Place::Type && !released {
-                flight.type_on(action, now);
-                return Wish::Stay;
-            }
-            flight.act(action, released, now);
-        }
-        if released {
-            return Wish::Stay;
-        }
-        if let (Screen::Replay(replay), false) = (&mut self.screen, action == Action::Leave) {
-            replay.act(action, now);
-            return Wish::Stay;
-        }
-        match action {
-            Action::Back => self.move_by(-1),
-            Action::Forth => self.move_by(1),
-            Action::Edge(Way::Up) => self.move_by(i16::MIN),
-            Action::Edge(Way::Down) => self.move_by(i16::MAX),
-            Action::Leap(Way::Up) => self.scroll_by(-LEAP),
-            Action::Leap(Way::Down) => self.scroll_by(LEAP),
-            Action::Aids => {
-                self.aids.insert(self.chosen, next(self.chosen_aids()));
-            }
-            Action::Numbers => {
-                if let Screen::Brief { more, .. } = &mut self.screen {
-                    *more = !*more;
-                }
-            }
-            Action::Aeroplane => {
-                let aeroplane = Aeroplane::of(&self.shelf.drills[self.chosen]);
-                self.screen = Screen::Aeroplane(Box::new(aeroplane));
-            }
-            Action::Guess => self.guess(now),
-            Action::Guided => self.fly_guided(now),
-            Action::Echo => self.next_echo(),
-            Action::Watch => self.screen = Screen::Hands(Box::default()),
-            Action::Go if self.place() == Place::Hands => self.watch_chosen(now),
-            Action::Write(_) | Action::Erase | Action::Go if self.place() == Place::Predict => {
-                self.answer(action, now);
-            }
-            Action::Find => self.find = Some(String::new()),
-            Action::Go if self.place() == Place::Menu => self.open_chosen(),
-            Action::Go if self.place() == Place::Runs => self.open_kept(),
-            Action::Runs => self.list_runs(0),
-            Action::SoFar => self.tell_so_far(),
-            Action::By | Action::Figure(_) => self.look_otherwise(action),
-            Action::Replay => self.replay(now),
-            Action::Practise => self.practise(now),
-            Action::Task(_) | Action::BillLine(_) | Action::Against => self.step_debrief(action),
-            Action::Go | Action::Again => {
-                // Begun again on the way, a flight keeps its guesses: the truth has not been shown yet.
-                if !matches!(place, Place::Fly | Place::Watch) {
-                    self.keep();
-                    self.guesses.clear();
-                }
-                self.choose_debriefed();
-                self.fly_again(now);
-            }
-            Action::Next => {
-                if place != Place::Menu {
-                    self.keep();
-                    self.choose_debriefed();
-                    self.end_practice();
-                }
-                self.open_next();
-            }
-            Action::Leave => return self.leave(),
-            _ => {}
-        }
-        Wish::Stay
-    }
-
-    /// What a key asks for. One that means nothing to a number being typed drops it and does its own.
-    fn action(&mut self, key: &KeyEvent) -> Option<Action> {
-        let found = action(self.place(), key);
-        let Screen::Fly(flight) = &mut self.screen else {
-            return found;
-        };
-        if found.is_some() || flight.typed().is_none() {
-            return found;
-        }
-        if key.kind != KeyEventKind::Release {
-            flight.stop_typing();
-        }
-        action(self.place(), key)
-    }
-
-    fn close_help(&mut self, released: bool) -> Wish {
-        if !released {
-            self.help = None;
-        }
-        Wish::Stay
-    }
-
-    fn move_by(&mut self, by: i16) {
-        match &mut self.screen {
-            Screen::Menu => self.choose_by(by),
-            Screen::Hands(choosing) => {
-                choosing.move_by(by, &self.shelf.drills[self.chosen]);
-            }
-            _ => self.scroll_by(by),
-        }
-    }
-
-    /// Moves a text; drawing it holds it to what there is.
-    fn scroll_by(&mut self, by: i16) {
-        let scroll = match &mut self.screen {
-            Screen::Aeroplane(aeroplane) => &mut aeroplane.scroll,
-            Screen::Brief { scroll, .. } => scroll,
-            Screen::Debrief(debrief) => &mut debrief.scroll,
-            Screen::Runs(runs) => return runs.move_by(by),
-            Screen::SoFar(so_far) => return so_far.move_by(by),
-            Screen::Menu => return self.choose_by(by),
-            Screen::Predict(_)
-            | Screen::Hands(_)
-            | Screen::Fly(_)
-            | Screen::Weigh(_)
-            | Screen::Replay(_) => return,
-        };
-        *scroll = scroll.saturating_add_signed(by);
-    }
-
-    fn leave(&mut self) -> Wish {
-        match &mut self.screen {
-            Screen::Menu => {
-                self.remember();
-                return Wish::Exit(0);
-            }
-            Screen::Fly(flight) => {
-                flight.leave();
-                self.debrief();
-            }
-            Screen::Weigh(_) => self.tell_at_once(),
-            Screen::Replay(_) => self.end_replay(),
-            Screen::Debrief(debrief) if debrief.is_from_elsewhere() => return Wish::Exit(0),
-            Screen::Debrief(debrief) if debrief.listed_at.is_some() => {
-                let chosen = debrief.listed_at.unwrap_or(0);
-                self.list_runs(chosen);
-            }
-            Screen::Hands(_) => self.brief(),
-            Screen::Aeroplane(_)
-            | Screen::Brief { .. }
-            | Screen::Predict(_)
-            | Screen::Runs(_)
-            | Screen::SoFar(_)
-            | Screen::Debrief(_) => {
-                self.end_practice();
-                self.screen = Screen::Menu;
-            }
-        }
-        Wish::Stay
-    }
-
     /// The run that is over is weighed, then kept, then shown. One without a tick was none.
     fn debrief(&mut self) {
         let guesses = self.compared();
@@ -560,13 +362,5 @@ impl App {
             Screen::Replay(replay) => replay.is_moving(),
             _ => false,
         }
-    }
-}
-
-fn next(aids: Aids) -> Aids {
-    match aids {
-        Aids::Full => Aids::Some,
-        Aids::Some => Aids::Bare,
-        Aids::Bare => Aids::Full,
     }
 }

@@ -1,25 +1,18 @@
 //! The echo of a flight: on its way, there, or not to be had.
 
-use super::echo::{Choice, Echo};
-use super::job::{Job, Wanted};
-use super::widgets::echo_trace::EchoTrace;
+use super::echo::{Echo, EchoChoice};
+use super::job::{Awaited, Job, Wanted};
 use crate::run::Run;
-
-enum Awaited {
-    Coming(Job),
-    Here(Box<Echo>),
-    Not(String),
-}
 
 /// A run asked for to be drawn beside one's own.
 pub struct Beside {
     name: &'static str,
-    state: Awaited,
+    state: Awaited<Run>,
 }
 
 impl Beside {
     /// Asks for it; `wanted` is the run that the choice means, None where there is none.
-    pub fn ask(choice: Choice, wanted: Option<Wanted>) -> Beside {
+    pub fn ask(choice: EchoChoice, wanted: Option<Wanted>) -> Beside {
         let state = match wanted {
             Some(wanted) => Awaited::Coming(Job::begin(wanted)),
             None => Awaited::Not("there is no earlier run".to_string()),
@@ -30,20 +23,13 @@ impl Beside {
 
     /// A run that is there already, by what it is called.
     pub fn here(name: &'static str, run: Run) -> Beside {
-        let state = Awaited::Here(Box::new(Echo::of(run)));
+        let state = Awaited::Here(Box::new(run));
         Beside { name, state }
     }
 
     /// Takes in what has come of it.
     pub fn advance(&mut self) {
-        let Awaited::Coming(job) = &mut self.state else {
-            return;
-        };
-        match job.take() {
-            Some(Ok(run)) => self.state = Awaited::Here(Box::new(Echo::of(run))),
-            Some(Err(why)) => self.state = Awaited::Not(why),
-            None => {}
-        }
+        self.state.look();
     }
 
     /// Whether it is still on its way.
@@ -52,12 +38,9 @@ impl Beside {
     }
 
     /// What there is to draw.
-    pub fn trace(&self) -> Option<EchoTrace<'_>> {
+    pub fn echo(&self) -> Option<Echo<'_>> {
         match &self.state {
-            Awaited::Here(echo) => Some(EchoTrace {
-                echo,
-                name: self.name,
-            }),
+            Awaited::Here(run) => Some(Echo::of(self.name, run)),
             _ => None,
         }
     }

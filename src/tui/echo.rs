@@ -11,7 +11,7 @@ use crate::units::{TICK_S, TICKS_PER_S};
 
 /// Which run is drawn beside one's own.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Choice {
+pub enum EchoChoice {
     /// None.
     #[default]
     Off,
@@ -25,39 +25,42 @@ pub enum Choice {
     Earlier,
 }
 
-impl Choice {
+impl EchoChoice {
     /// The choice after this one; `earlier` where there is a run flown before.
-    pub fn next(self, earlier: bool) -> Choice {
+    pub fn next(self, earlier: bool) -> EchoChoice {
         match self {
-            Choice::Off => Choice::Par,
-            Choice::Par => Choice::Brief,
-            Choice::Brief => Choice::Best,
-            Choice::Best if earlier => Choice::Earlier,
-            Choice::Best | Choice::Earlier => Choice::Off,
+            EchoChoice::Off => EchoChoice::Par,
+            EchoChoice::Par => EchoChoice::Brief,
+            EchoChoice::Brief => EchoChoice::Best,
+            EchoChoice::Best if earlier => EchoChoice::Earlier,
+            EchoChoice::Best | EchoChoice::Earlier => EchoChoice::Off,
         }
     }
 
     /// The word for it.
     pub fn word(self) -> &'static str {
         match self {
-            Choice::Off => "off",
-            Choice::Par => "par",
-            Choice::Brief => "brief",
-            Choice::Best => "best",
-            Choice::Earlier => "earlier",
+            EchoChoice::Off => "off",
+            EchoChoice::Par => "par",
+            EchoChoice::Brief => "brief",
+            EchoChoice::Best => "best",
+            EchoChoice::Earlier => "earlier",
         }
     }
 }
 
 /// The run beside one's own.
-pub struct Echo {
-    run: Run,
+#[derive(Clone, Copy)]
+pub struct Echo<'a> {
+    /// What it is called: par, best, earlier.
+    pub name: &'a str,
+    run: &'a Run,
 }
 
-impl Echo {
-    /// An echo of a whole run that is over.
-    pub fn of(run: Run) -> Echo {
-        Echo { run }
+impl<'a> Echo<'a> {
+    /// A whole run that is over, by its name.
+    pub fn of(name: &'a str, run: &'a Run) -> Echo<'a> {
+        Echo { name, run }
     }
 
     /// Whether the echo was asked for what one's own run is asked for now.
@@ -68,10 +71,10 @@ impl Echo {
 
     /// Where the echo was beside a tick of one's own run, past or to come, in the scope's measure. None where it was asked
     /// for something else there, or had already done what was asked.
-    pub fn value(&self, measure: &Measure, own: &Run, tick: u64) -> Option<f64> {
+    pub fn value(&self, measure: Measure, own: &Run, tick: u64) -> Option<f64> {
         let beside = self.beside(own, tick)?;
         let point = self.run.trace().points().get(beside as usize)?;
-        Some(measure.value(&point.state, beside))
+        Some(measure.value(&own.leg().target, &point.state, beside))
     }
 
     /// The echo's tick beside a tick of one's own run.

@@ -27,19 +27,3 @@ fn told(cause: &(dyn Any + Send)) -> String {
         None => "it broke off".to_string(),
     }
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn what_breaks_down_says_why_and_what_is_given_up_does_not_go_on() {
-        assert_eq!(attempt(|| 7), Ok(7));
-        let broken: Result<(), String> = attempt(|| panic!("of {}", 3));
-        assert_eq!(broken, Err("it broke off: of 3".to_string()));
-        let is_wanted = AtomicBool::new(true);
-        go_on_if(&is_wanted);
-        is_wanted.store(false, Ordering::Relaxed);
-        assert!(attempt(|| go_on_if(&is_wanted)).is_err());
-    }
-}

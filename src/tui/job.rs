@@ -102,6 +102,35 @@ impl<T> Drop for Job<T> {
     }
 }
 
+/// What a job comes to: on its way, there, or not to be had.
+pub enum Awaited<T> {
+    /// On its way.
+    Coming(Job<T>),
+    /// There.
+    Here(Box<T>),
+    /// Not to be had, and why.
+    Not(String),
+}
+
+impl<T: Send + 'static> Awaited<T> {
+    /// What has come of it, or why there will be nothing; None while it is on its way. Never waits.
+    pub fn look(&mut self) -> Option<Result<&T, &str>> {
+        if let Awaited::Coming(job) = self
+            && let Some(done) = job.take()
+        {
+            *self = match done {
+                Ok(done) => Awaited::Here(Box::new(done)),
+                Err(why) => Awaited::Not(why),
+            };
+        }
+        match self {
+            Awaited::Coming(_) => None,
+            Awaited::Here(done) => Some(Ok(done)),
+            Awaited::Not(why) => Some(Err(why)),
+        }
+    }
+}
+
 /// Where orders are left. Its thread begins with the first and stays.
 fn desk() -> &'static Sender<Order> {
     static DESK: OnceLock<Sender<Order>> = OnceLock::new();
@@ -136,56 +165,5 @@ impl Wanted {
                 recording.replay().map_err(|error| error.to_string())
             }
         }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use std::time::{Duration, Instant};
-
-    use super::*;
-
-    fn wait(job: &mut Job) -> Result<Run, String> {
-        let since = Instant::now();
-        loop {
-            if let Some(done) = job.take() {
-                return done;
-            }
-            assert!(since.elapsed() < Duration::from_secs(20), "nothing came");
-            thread::sleep(Duration::from_millis(1));
-        }
-    }
-
-    #[test]
-    fn what_breaks_off_is_told_and_the_next_is_done() {
-        let mut broken = Job::of(|_| panic!("no such luck"));
-        assert_eq!(
-            wait(&mut broken).err().as_deref(),
-            Some("it broke off: no such luck")
-        );
-        let mut next = Job::of(|_| Err("as it should".to_string()));
-        assert_eq!(wait(&mut next).err().as_deref(), Some("as it should"));
-    }
-
-    #[test]
-    fn hundreds_that_nobody_waits_for_are_passed_over_at_once() {
-        fn long(progress: &mut dyn FnMut(f64)) -> Result<Run, String> {
-            for step in 0..1000 {
-                progress(f64::from(step) / 1000.0);
-                thread::sleep(Duration::from_millis(5));
-            }
-            Err("to the end".to_string())
-        }
-        let since = Instant::now();
-        for _ in 0..400 {
-            drop(Job::of(long));
-        }
-        let mut last = Job::of(|_| Err("mine".to_string()));
-        assert_eq!(wait(&mut last).err().as_deref(), Some("mine"));
-        assert!(
-            since.elapsed() < Duration::from_secs(5),
-            "{:?}",
-            since.elapsed()
-        );
     }
 }

@@ -15,9 +15,8 @@ mod repeats;
 use repeats::Repeats;
 
 use crate::run::recording::Means;
+use crate::units::TICK_S;
 
-/// Seconds of one call of [`KeyLever::tick`].
-const TICK_S: f64 = 1.0 / 64.0;
 /// Share of the gap to the target closed in one tick: `1 - exp(-TICK_S / 0.040 s)`.
 const FOLLOW: f64 = 0.323_366_153_838_271;
 /// A hand moves the lever no faster than this, per tick (0.8 of full travel a second).
@@ -259,12 +258,6 @@ impl KeyLever {
         }
     }
 
-    /// Whether releases are known to be reported.
-    #[cfg(test)]
-    fn releases(&self) -> bool {
-        self.releases
-    }
-
     fn press(&mut self, t_s: f64, key: Nudge) {
         if self.held.is_some_and(|held| held.nudge == key) {
             return;
@@ -343,6 +336,3 @@ impl KeyLever {
         }
     }
 }
-
-#[cfg(test)]
-mod tests;

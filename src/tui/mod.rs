@@ -5,6 +5,7 @@ pub mod app;
 #[cfg(feature = "axes")]
 pub mod axis;
 pub mod beside;
+pub mod canvas;
 pub mod echo;
 pub mod effort;
 pub mod farewell;
@@ -29,7 +30,7 @@ pub mod widgets;
 
 use std::time::{Duration, Instant};
 
-pub use app::{App, Start, Wish};
+pub use app::{App, Opening, Wish};
 use effort::attempt;
 pub use shelf::{Options, Settings, Shelf};
 pub use terminal::OpenError;
@@ -52,7 +53,7 @@ const INTERRUPTED: u8 = 130;
 ///
 /// # Errors
 /// Where there is no terminal to run in.
-pub fn run(settings: Settings, shelf: Shelf, start: Start) -> Result<u8, OpenError> {
+pub fn run(settings: Settings, shelf: Shelf, start: Opening) -> Result<u8, OpenError> {
     let (mut session, mut live) = Session::open(&settings.options)?;
     Ok(main_loop(&mut session, &mut live, settings, shelf, start))
 }
@@ -63,7 +64,7 @@ pub fn main_loop(
     events: &mut impl Events,
     settings: Settings,
     shelf: Shelf,
-    start: Start,
+    start: Opening,
 ) -> u8 {
     let mut app = App::new(settings, shelf, start, Duration::ZERO);
     let ended = attempt(|| until_ended(screen, events, &mut app));
@@ -135,43 +136,30 @@ fn handle(
     let now = at - origin;
     // What was due before the event is flown with the lever as it was.
     app.advance(now);
-    let wish = match event {
-        Event::Key(key) => app.key(&key, now),
-        Event::Mouse(mouse) => {
-            app.mouse(&mouse, now);
-            Wish::Stay
-        }
-        Event::Axis(at) => {
-            app.axis(at, now);
-            Wish::Stay
-        }
-        Event::Resize { cols, rows } => {
-            app.resized(cols, rows, now);
-            Wish::Stay
-        }
-        Event::FocusLost => {
-            app.focus_lost(now);
-            Wish::Stay
-        }
+    let mut wish = Wish::Stay;
+    match event {
+        Event::Key(key) => wish = app.key(&key, now),
+        Event::Mouse(mouse) => app.mouse(&mouse, now),
+        Event::Axis(at) => app.axis(at, now),
+        Event::Resize { cols, rows } => app.resized(cols, rows, now),
+        Event::FocusLost => app.focus_lost(now),
         Event::Suspend => {
             app.pause(now);
             screen.suspend()?;
-            Wish::Stay
         }
         Event::Resume => {
             app.pause(now);
             screen.resumed()?;
-            Wish::Stay
         }
         Event::Quit(signal) => {
             app.end();
-            Wish::Exit(128 + signal as u8)
+            wish = Wish::Exit(128 + signal as u8);
         }
         Event::Closed => {
             app.end();
-            Wish::Exit(GONE)
+            wish = Wish::Exit(GONE);
         }
-    };
+    }
     if wish == Wish::Suspend && screen.can_suspend() {
         app.pause(now);
         screen.suspend()?;

@@ -3,9 +3,10 @@
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use super::screens::debrief::{self, Debrief, Kept, Told};
+use super::canvas::Canvas;
+use super::screens::debrief::{self, Debrief, Debriefed, Kept};
 use super::theme::Theme;
-use super::widgets::learning::{self, Figure};
+use super::widgets::learning::{self, Series};
 use crate::progress::Curve;
 use crate::run::Run;
 use crate::why::{Pars, Weighed};
@@ -19,7 +20,7 @@ const LEARNING_ROWS: u16 = 12;
 
 /// The debrief of a run out of a file; `said` is what is to be said of that.
 pub fn of_file(run: &Run, weighed: &Weighed, pars: Option<&Pars>, said: Vec<String>) -> Debrief {
-    let told = Told {
+    let told = Debriefed {
         run: run.clone(),
         weighed: weighed.clone(),
         pars: pars.cloned(),
@@ -37,8 +38,8 @@ pub fn of_file(run: &Run, weighed: &Weighed, pars: Option<&Pars>, said: Vec<Stri
 
 /// The run with its band, lever and bill on one time axis, and what the dotted line is.
 pub fn picture(debrief: &Debrief, theme: &Theme) -> String {
-    lines(ROWS, |area, buffer| {
-        debrief::draw_print(debrief, area, buffer, theme)
+    lines(ROWS, theme, |area, canvas| {
+        debrief::draw_print(debrief, area, canvas)
     })
 }
 
@@ -50,16 +51,16 @@ pub fn learning(
     curve: Option<&Curve>,
     theme: &Theme,
 ) -> String {
-    lines(LEARNING_ROWS, |area, buffer| {
-        let figure = Figure::of(figure);
-        learning::draw(title, values, curve, &figure, area, buffer, theme);
+    lines(LEARNING_ROWS, theme, |area, canvas| {
+        learning::draw(title, values, curve, &Series::of(figure), area, canvas);
     })
 }
 
-fn lines(rows: u16, draw: impl FnOnce(Rect, &mut Buffer)) -> String {
+fn lines(rows: u16, theme: &Theme, draw: impl FnOnce(Rect, &mut Canvas)) -> String {
     let area = Rect::new(0, 0, COLUMNS, rows);
     let mut buffer = Buffer::empty(area);
-    draw(area, &mut buffer);
+    let (buffer, theme) = (&mut buffer, *theme);
+    draw(area, &mut Canvas { buffer, theme });
     let mut text = String::new();
     for y in 0..rows {
         let row: String = (0..COLUMNS).map(|x| buffer[(x, y)].symbol()).collect();

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::echo::Choice;
+use super::echo::EchoChoice;
 use super::theme::{Background, Theme};
 use crate::drill::lesson::{self, Lesson};
 use crate::drill::{Aids, Drill, Skill};
@@ -18,7 +18,7 @@ pub struct Settings {
     /// How much the screen helps at first, where it is not to be what each drill says.
     pub aids: Option<Aids>,
     /// Which run is drawn beside one's own at first.
-    pub echo: Choice,
+    pub echo: EchoChoice,
     /// The seed of every run; drawn anew for each where there is none.
     pub seed: Option<u64>,
     /// The air named on the command line, noted in recordings; the drills given have it already.

@@ -20,68 +20,21 @@ const fn row(hand: HandName, name: &'static str, about: &'static str) -> Shown {
 }
 
 /// Every built-in hand, those without a fault first.
+#[rustfmt::skip]
 pub const SHOWN: &[Shown] = &[
-    row(
-        HandName::Steady,
-        "steady",
-        "A skilled person, whose run is par",
-    ),
+    row(HandName::Steady, "steady", "A skilled person, whose run is par"),
     row(HandName::Green, "green", "A beginner"),
-    row(
-        HandName::Brief,
-        "brief",
-        "What the brief says, move by move",
-    ),
-    row(
-        HandName::Best,
-        "best",
-        "The lever schedule of lowest cost; it knows the model",
-    ),
-    row(
-        HandName::LevelOffLate,
-        "level_off_late",
-        "Levels off too late",
-    ),
-    row(
-        HandName::LevelOffEarly,
-        "level_off_early",
-        "Levels off too early",
-    ),
-    row(
-        HandName::PowerTooMuch,
-        "power_too_much",
-        "Goes with too large a move of power",
-    ),
-    row(
-        HandName::PowerTooLittle,
-        "power_too_little",
-        "Goes with too small a move of power",
-    ),
-    row(
-        HandName::SecondMoveMissing,
-        "second_move_missing",
-        "Never makes the second half of a correction",
-    ),
-    row(
-        HandName::Pumping,
-        "pumping",
-        "Pumps the lever and feeds the swing",
-    ),
-    row(
-        HandName::LevelPowerOff,
-        "level_power_off",
-        "Settles on a power that does not keep what is asked",
-    ),
-    row(
-        HandName::DescentLate,
-        "descent_late",
-        "Takes the power off late for a path",
-    ),
-    row(
-        HandName::DescentEarly,
-        "descent_early",
-        "Takes the power off early for a path",
-    ),
+    row(HandName::Brief, "brief", "What the brief says, move by move"),
+    row(HandName::Best, "best", "The lever schedule of lowest cost; it knows the model"),
+    row(HandName::LevelOffLate, "level_off_late", "Levels off too late"),
+    row(HandName::LevelOffEarly, "level_off_early", "Levels off too early"),
+    row(HandName::PowerTooMuch, "power_too_much", "Goes with too large a move of power"),
+    row(HandName::PowerTooLittle, "power_too_little", "Goes with too small a move of power"),
+    row(HandName::SecondMoveMissing, "second_move_missing", "Never makes the second half of a correction"),
+    row(HandName::Pumping, "pumping", "Pumps the lever and feeds the swing"),
+    row(HandName::LevelPowerOff, "level_power_off", "Settles on a power that does not keep what is asked"),
+    row(HandName::DescentLate, "descent_late", "Takes the power off late for a path"),
+    row(HandName::DescentEarly, "descent_early", "Takes the power off early for a path"),
 ];
 
 /// Why a hand is not offered on a drill, None where it is.

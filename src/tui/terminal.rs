@@ -99,7 +99,7 @@ impl OpenError {
 
 /// What a terminal says of itself.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Told {
+pub struct TerminalTraits {
     /// It reports keys being let go.
     pub releases: bool,
     /// Its background.
@@ -148,8 +148,8 @@ pub trait Screen {
 
     /// What the terminal has said of itself. Nothing until it has, which takes it some milliseconds and, after 200 ms, is no longer
     /// waited for.
-    fn told(&self) -> Told {
-        Told::default()
+    fn told(&self) -> TerminalTraits {
+        TerminalTraits::default()
     }
 
     /// Rings the bell.
@@ -164,7 +164,7 @@ struct Shared {
     out: Option<File>,
     /// Whether the screen is ours at the moment.
     shown: bool,
-    told: Told,
+    told: TerminalTraits,
     /// It holds a frame back until it is whole.
     synchronised: bool,
     mouse: bool,
@@ -173,7 +173,7 @@ struct Shared {
 static SHARED: Mutex<Shared> = Mutex::new(Shared {
     out: None,
     shown: false,
-    told: Told {
+    told: TerminalTraits {
         releases: false,
         background: Background::Unknown,
     },
@@ -386,7 +386,7 @@ impl Screen for Session {
         self.repaint()
     }
 
-    fn told(&self) -> Told {
+    fn told(&self) -> TerminalTraits {
         shared().told
     }
 

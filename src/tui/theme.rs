@@ -1,7 +1,10 @@
 //! Roles instead of colours, and marks instead of characters. Nothing on a screen is told by colour alone: without
 //! colour a role keeps its weight, and every mark has its own shape.
 
+use std::borrow::Cow;
+
 use ratatui::style::{Color, Modifier, Style};
+use ratatui::text::{Line, Span};
 
 /// What a piece of the screen is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -78,76 +81,25 @@ pub struct Theme {
     pub unicode: bool,
 }
 
-/// The colours of a background, in the order of [`PALETTE_ROLES`]; where there is none the terminal's own ink is used. Text
-/// in them has a contrast of 4.5 to 1 at least, the marker 3 to 1, and they keep apart for the common colour-vision deficiencies
-/// (tests below).
-struct Palette {
-    /// Of the sixteen. Their grey is left out: in many a terminal it cannot be read.
-    named: [Option<Color>; PALETTE_ROLES.len()],
-    /// Of the 256, which are drawn with as their red, green and blue where any colour can be had.
-    indexed: [Option<u8>; PALETTE_ROLES.len()],
-}
+/// The colours of a role on a dark background, on a light one and on one that is not known: each of the sixteen, and of the 256, which
+/// are drawn with as their red, green and blue where any colour can be had. Where there is none the terminal's own ink is used.
+type Coloured = (Role, [(Option<Color>, Option<u8>); 3]);
 
-const PALETTE_ROLES: [Role; 7] = [
-    Role::Quiet,
-    Role::Echo,
-    Role::Band,
-    Role::Alternative,
-    Role::Engine,
-    Role::Warning,
-    Role::Marker,
+/// Text in them has a contrast of 4.5 to 1 at least, the marker 3 to 1, and they keep apart for the common colour-vision
+/// deficiencies (`tests/it/theme.rs`). Of the sixteen grey is left out: in many a terminal it cannot be read. Few hold on black and
+/// on white.
+#[rustfmt::skip]
+const PALETTE: [Coloured; 7] = [
+    (Role::Quiet, [(None, Some(246)), (None, Some(240)), (None, Some(243))]),
+    (Role::Echo, [(Some(Green), Some(42)), (Some(LightBlue), Some(24)), (None, None)]),
+    (Role::Band, [(Some(LightCyan), Some(33)), (Some(Blue), Some(20)), (None, Some(63))]),
+    (Role::Alternative, [(Some(LightMagenta), Some(176)), (Some(Magenta), Some(91)), (None, None)]),
+    (Role::Engine, [(Some(LightRed), Some(155)), (None, Some(88)), (None, None)]),
+    (Role::Warning, [(Some(LightYellow), Some(208)), (Some(Red), Some(130)), (None, Some(131))]),
+    (Role::Marker, [(Some(LightYellow), Some(208)), (Some(Red), Some(130)), (Some(LightRed), Some(131))]),
 ];
-
 use Color::{Blue, Green, LightBlue, LightCyan, LightMagenta, LightRed, LightYellow};
 use Color::{Magenta, Red};
-
-const DARK: Palette = Palette {
-    named: [
-        None,
-        Some(Green),
-        Some(LightCyan),
-        Some(LightMagenta),
-        Some(LightRed),
-        Some(LightYellow),
-        Some(LightYellow),
-    ],
-    indexed: [
-        Some(246),
-        Some(42),
-        Some(33),
-        Some(176),
-        Some(155),
-        Some(208),
-        Some(208),
-    ],
-};
-
-const LIGHT: Palette = Palette {
-    named: [
-        None,
-        Some(LightBlue),
-        Some(Blue),
-        Some(Magenta),
-        None,
-        Some(Red),
-        Some(Red),
-    ],
-    indexed: [
-        Some(240),
-        Some(24),
-        Some(20),
-        Some(91),
-        Some(88),
-        Some(130),
-        Some(130),
-    ],
-};
-
-/// The few that hold on black and on white.
-const EITHER: Palette = Palette {
-    named: [None, None, None, None, None, None, Some(LightRed)],
-    indexed: [Some(243), None, Some(63), None, None, Some(131), Some(131)],
-};
 
 /// Red, green and blue of one of xterm's colours from 16 on: a cube of six steps each way, then 24 greys (xterm, `256colres.pl`).
 fn rgb(index: u8) -> [u8; 3] {
@@ -210,18 +162,36 @@ impl Theme {
         }
     }
 
+    /// A text in the style of a role.
+    pub fn span<'a>(&self, text: impl Into<Cow<'a, str>>, role: Role) -> Span<'a> {
+        Span::styled(text, self.style(role))
+    }
+
+    /// A line of that.
+    pub fn line<'a>(&self, text: impl Into<Cow<'a, str>>, role: Role) -> Line<'a> {
+        Line::styled(text, self.style(role))
+    }
+
+    /// The mark before a row of a list and how the row looks, whether it is the chosen one or not.
+    pub fn row(&self, is_chosen: bool) -> (&'static str, Role) {
+        match is_chosen {
+            true => (self.mark(Mark::Chosen), Role::Strong),
+            false => (" ", Role::Ink),
+        }
+    }
+
     fn colour(&self, role: Role) -> Option<Color> {
-        let at = PALETTE_ROLES.iter().position(|other| *other == role)?;
-        let palette = match self.background {
-            Background::Dark => DARK,
-            Background::Light => LIGHT,
-            Background::Unknown => EITHER,
-        };
+        let (_, colours) = PALETTE.iter().find(|(other, _)| *other == role)?;
+        let (named, indexed) = colours[match self.background {
+            Background::Dark => 0,
+            Background::Light => 1,
+            Background::Unknown => 2,
+        }];
         match self.depth {
             Depth::Mono => None,
-            Depth::Named => palette.named[at],
-            Depth::Indexed => palette.indexed[at].map(Color::Indexed),
-            Depth::True => palette.indexed[at].map(|index| {
+            Depth::Named => named,
+            Depth::Indexed => indexed.map(Color::Indexed),
+            Depth::True => indexed.map(|index| {
                 let [red, green, blue] = rgb(index);
                 Color::Rgb(red, green, blue)
             }),
@@ -279,6 +249,3 @@ pub enum Mark {
     Echo,
     Note,
 }
-
-#[cfg(test)]
-mod tests;

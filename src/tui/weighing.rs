@@ -18,7 +18,7 @@ use crate::why::{self, PARS_SHARE, Pars, Weighed, refly};
 const GRACE: Duration = Duration::from_secs(1);
 
 /// A run as it was weighed, and the other hands' runs it was weighed against.
-pub struct Outcome {
+pub struct WeighedRun {
     /// Score and bill.
     pub weighed: Weighed,
     /// What `best` and `steady` made of the drill.
@@ -26,11 +26,11 @@ pub struct Outcome {
 }
 
 /// How far it has come.
-pub enum Look {
+pub enum HowFar {
     /// At work, or waiting for the run: the share that is done, 0 to 1.
     Working(f64),
     /// Done; told once.
-    Done(Box<Outcome>),
+    Done(Box<WeighedRun>),
     /// There will be none, and why.
     Failed(String),
 }
@@ -39,9 +39,9 @@ pub enum Look {
 /// is done, it is forgotten.
 pub struct Weighing {
     asks: Sender<Ask>,
-    outcomes: Receiver<Result<Box<Outcome>, String>>,
+    outcomes: Receiver<Result<Box<WeighedRun>, String>>,
     is_wanted: Arc<AtomicBool>,
-    shown: Arc<Shown>,
+    shown: Arc<Seen>,
     /// When it was last asked what is in reach, ticks of the run.
     asked_at: u64,
 }
@@ -53,7 +53,7 @@ enum Ask {
 
 /// What can be seen of the work from outside.
 #[derive(Default)]
-struct Shown {
+struct Seen {
     permille: AtomicU32,
     is_busy: AtomicBool,
     /// Points that are still in reach, and one more; 0 where they are not known.
@@ -65,7 +65,7 @@ impl Weighing {
     pub fn begin(logbook: &Logbook, drill: &Arc<Drill>, seed: u64) -> Weighing {
         let (asks, asked) = mpsc::channel();
         let (tell, outcomes) = mpsc::channel();
-        let shown = Arc::new(Shown::default());
+        let shown = Arc::new(Seen::default());
         let is_wanted = Arc::new(AtomicBool::new(true));
         let wanted = is_wanted.clone();
         let (logbook, drill, done) = (logbook.clone(), drill.clone(), shown.clone());
@@ -104,13 +104,13 @@ impl Weighing {
     }
 
     /// How far it is, waiting at most so long for its end.
-    pub fn wait(&self, at_most: Duration) -> Look {
+    pub fn wait(&self, at_most: Duration) -> HowFar {
         match self.outcomes.recv_timeout(at_most) {
-            Ok(Ok(outcome)) => Look::Done(outcome),
-            Ok(Err(why)) => Look::Failed(why),
-            Err(RecvTimeoutError::Disconnected) => Look::Failed("it never began".to_string()),
+            Ok(Ok(outcome)) => HowFar::Done(outcome),
+            Ok(Err(why)) => HowFar::Failed(why),
+            Err(RecvTimeoutError::Disconnected) => HowFar::Failed("it never began".to_string()),
             Err(RecvTimeoutError::Timeout) => {
-                Look::Working(f64::from(self.shown.permille.load(Ordering::Relaxed)) / 1000.0)
+                HowFar::Working(f64::from(self.shown.permille.load(Ordering::Relaxed)) / 1000.0)
             }
         }
     }
@@ -127,9 +127,9 @@ fn work(
     drill: &Arc<Drill>,
     seed: u64,
     asked: &Receiver<Ask>,
-    shown: &Shown,
+    shown: &Seen,
     is_wanted: &AtomicBool,
-) -> Option<Outcome> {
+) -> Option<WeighedRun> {
     let tell = |share: f64| {
         go_on_if(is_wanted);
         shown
@@ -158,7 +158,7 @@ fn work(
         tell(PARS_SHARE + (1.0 - PARS_SHARE) * share)
     });
     tell(1.0);
-    Some(Outcome { weighed, pars })
+    Some(WeighedRun { weighed, pars })
 }
 
 /// Points in reach of the leg under way; `known` keeps what it is measured against.

@@ -1,5 +1,7 @@
 //! A throttle axis from its device file to the lever. A FIFO stands in for the device: it is read in the same way.
 
+mod records;
+
 use std::fs::{File, OpenOptions};
 use std::io::Write;
 use std::path::{Path, PathBuf};

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use leveloff::drill::printable::is_plain;
 use leveloff::drill::reader::Source;
 use leveloff::drill::{library, parse};
-use leveloff::export::flown::{Flown, Origin};
+use leveloff::export::material::{Material, Origin};
 use leveloff::export::{CAUTION, html, svg};
 use leveloff::hands;
 use leveloff::logbook::{About, Note};
@@ -37,7 +37,7 @@ fn flown(drill: &str, title: Option<&str>) -> (Run, Pars, Weighed) {
 
 fn page(flown: &(Run, Pars, Weighed), recording: &Recording, notes: &[Note]) -> String {
     let (run, pars, weighed) = flown;
-    html::page(&Flown {
+    html::page(&Material {
         origin: Origin::Recording(recording),
         run,
         weighed,

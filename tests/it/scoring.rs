@@ -6,6 +6,7 @@
 mod fair;
 mod par;
 mod second;
+mod told;
 
 use std::sync::Arc;
 

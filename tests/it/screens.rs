@@ -11,6 +11,7 @@ mod judged;
 mod lever;
 mod marks;
 mod menu;
+mod pages;
 mod paths;
 mod readme;
 mod scale;
@@ -28,9 +29,9 @@ use leveloff::drill::{Aids, Drill, library};
 use leveloff::logbook::Logbook;
 use leveloff::run::{Recording, Run};
 use leveloff::tui::action::{ALL, Action, BINDINGS, action, help};
-use leveloff::tui::echo::Choice;
+use leveloff::tui::echo::EchoChoice;
 use leveloff::tui::theme::{Background, Depth, Theme};
-use leveloff::tui::{App, Options, Settings, Shelf, Start, Wish};
+use leveloff::tui::{App, Opening, Options, Settings, Shelf, Wish};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
@@ -108,7 +109,7 @@ impl Seat {
         let _ = std::fs::remove_dir_all(&folder);
         let settings = Settings {
             aids,
-            echo: Choice::Off,
+            echo: EchoChoice::Off,
             seed: Some(7),
             air: None,
             pilot: None,
@@ -117,7 +118,7 @@ impl Seat {
             ..settings(folder.clone(), theme)
         };
         Seat {
-            app: App::new(settings, Shelf::new(drills), Start::Menu, Duration::ZERO),
+            app: App::new(settings, Shelf::new(drills), Opening::Menu, Duration::ZERO),
             terminal: Terminal::new(TestBackend::new(size.0, size.1)).unwrap(),
             now: Duration::ZERO,
             folder,
@@ -261,7 +262,7 @@ fn settings(folder: std::path::PathBuf, theme: Theme) -> Settings {
     Settings {
         logbook: Logbook::at(folder),
         aids: None,
-        echo: Choice::Off,
+        echo: EchoChoice::Off,
         seed: Some(7),
         air: None,
         pilot: None,

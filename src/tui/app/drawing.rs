@@ -4,12 +4,13 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 
 use super::{App, Help, LEAST, Screen};
+use crate::tui::canvas::Canvas;
 use crate::tui::screens::brief::Briefing;
 use crate::tui::screens::{
     aeroplane, brief, debrief, fly, guided, hands, help, menu, predict, replay, runs, sofar, weigh,
     words,
 };
-use crate::tui::theme::{Role, Theme};
+use crate::tui::theme::Role;
 
 /// Before a run is begun again that has earned something.
 const ASKS_AGAIN: &str = "begin again? this run ends here then   r yes   space no, go on";
@@ -20,62 +21,51 @@ impl App {
         let (area, theme) = (frame.area(), self.settings.theme);
         self.size = (area.width, area.height);
         let buffer = frame.buffer_mut();
+        let canvas = &mut Canvas { buffer, theme };
         if !self.has_room() {
             let is_paused = matches!(self.screen, Screen::Fly(_) | Screen::Replay(_));
-            ask_for_room(area, is_paused, buffer, &theme);
+            ask_for_room(area, is_paused, canvas);
             return;
         }
         let (chosen, aids) = (self.chosen, self.chosen_aids());
         match &mut self.screen {
-            Screen::Menu => menu::draw(&self.menu(), area, buffer, &theme),
-            Screen::Aeroplane(page) => aeroplane::draw(page, area, buffer, &theme),
+            Screen::Menu => menu::draw(&self.menu(), area, canvas),
+            Screen::Aeroplane(page) => aeroplane::draw(page, area, canvas),
             Screen::Brief { scroll, more } => {
-                let drill = &self.shelf.drills[chosen];
-                let (sheet, trouble) = match self.prepared.sheet(chosen) {
-                    Some(Ok(sheet)) => (Some(sheet), None),
-                    Some(Err(why)) => (None, Some(why)),
-                    None => (None, None),
-                };
                 let briefing = Briefing {
-                    drill,
+                    drill: &self.shelf.drills[chosen],
                     best: self.shelf.best(chosen),
                     aids,
                     echo: self.settings.echo,
-                    sheet,
-                    trouble,
+                    sheet: self.prepared.sheet(chosen),
                     more: *more,
                 };
-                brief::draw(&briefing, scroll, area, buffer, &theme);
+                brief::draw(&briefing, scroll, area, canvas);
             }
-            Screen::Predict(guessing) => predict::draw(guessing, area, buffer, &theme),
+            Screen::Predict(guessing) => predict::draw(guessing, area, canvas),
             Screen::Hands(choosing) => {
-                let drill = &self.shelf.drills[chosen];
-                hands::draw(choosing, drill, area, buffer, &theme);
+                hands::draw(choosing, &self.shelf.drills[chosen], area, canvas);
             }
             Screen::Fly(flight) => {
                 match &self.guided {
-                    Some(guided) => {
-                        guided::draw(guided, flight, area, buffer, &theme);
-                    }
-                    None => fly::draw(flight, area, buffer, &theme),
+                    Some(guided) => guided::draw(guided, flight, area, canvas),
+                    None => fly::draw(flight, area, canvas),
                 }
                 if self.asks_again {
-                    words::ask(ASKS_AGAIN, area, buffer, &theme);
+                    words::ask(ASKS_AGAIN, area, canvas);
                 }
             }
-            Screen::Weigh(ending) => {
-                weigh::draw(ending.title(), ending.share, area, buffer, &theme)
-            }
-            Screen::Replay(replay) => replay::draw(replay, area, buffer, &theme),
-            Screen::Runs(runs) => runs::draw(runs, area, buffer, &theme),
-            Screen::SoFar(so_far) => sofar::draw(so_far, area, buffer, &theme),
-            Screen::Debrief(debrief) => debrief::draw(debrief, area, buffer, &theme),
+            Screen::Weigh(ending) => weigh::draw(ending.title(), ending.share, area, canvas),
+            Screen::Replay(replay) => replay::draw(replay, area, canvas),
+            Screen::Runs(runs) => runs::draw(runs, area, canvas),
+            Screen::SoFar(so_far) => sofar::draw(so_far, area, canvas),
+            Screen::Debrief(debrief) => debrief::draw(debrief, area, canvas),
         }
         match self.help {
             None => {}
-            Some(Help::Words) => help::draw_words(area, buffer, &theme),
+            Some(Help::Words) => help::draw_words(area, canvas),
             Some(_) => {
-                self.help = Some(match help::draw(self.place(), area, buffer, &theme) {
+                self.help = Some(match help::draw(self.place(), area, canvas) {
                     true => Help::KeysOfMore,
                     false => Help::Keys,
                 });
@@ -84,7 +74,7 @@ impl App {
     }
 }
 
-fn ask_for_room(area: Rect, is_paused: bool, buffer: &mut ratatui::buffer::Buffer, theme: &Theme) {
+fn ask_for_room(area: Rect, is_paused: bool, canvas: &mut Canvas) {
     let (columns, rows) = LEAST;
     let lines = [
         format!("leveloff needs {columns} x {rows}"),
@@ -93,6 +83,6 @@ fn ask_for_room(area: Rect, is_paused: bool, buffer: &mut ratatui::buffer::Buffe
     ];
     for (row, line) in lines.iter().enumerate().take(area.height as usize) {
         let y = area.y + row as u16;
-        buffer.set_stringn(area.x, y, line, area.width as usize, theme.style(Role::Ink));
+        canvas.put_within(area.x, y, line, area.width, Role::Ink);
     }
 }

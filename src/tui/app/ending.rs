@@ -13,8 +13,8 @@ use crate::run::{End, Recording, Run};
 use crate::score::Score;
 use crate::tui::effort::attempt;
 use crate::tui::farewell;
-use crate::tui::screens::debrief::{Debrief, Kept, Told};
-use crate::tui::weighing::{Look, Outcome, Weighing};
+use crate::tui::screens::debrief::{Debrief, Debriefed, Kept};
+use crate::tui::weighing::{HowFar, WeighedRun, Weighing};
 use crate::units::TICKS_PER_S;
 use crate::why::{Bill, par, weigh};
 
@@ -108,9 +108,9 @@ impl App {
             .as_ref()
             .map(|weighing| weighing.wait(at_most))
         {
-            Some(Look::Working(share)) => ending.share = share,
-            Some(Look::Done(outcome)) => self.tell_weighed(Some(*outcome)),
-            Some(Look::Failed(why)) => {
+            Some(HowFar::Working(share)) => ending.share = share,
+            Some(HowFar::Done(outcome)) => self.tell_weighed(Some(*outcome)),
+            Some(HowFar::Failed(why)) => {
                 ending.guesses.push(format!("Without par and bill: {why}."));
                 self.tell_weighed(None);
             }
@@ -118,7 +118,7 @@ impl App {
         }
     }
 
-    fn tell_weighed(&mut self, outcome: Option<Outcome>) {
+    fn tell_weighed(&mut self, outcome: Option<WeighedRun>) {
         match std::mem::replace(&mut self.screen, Screen::Menu) {
             Screen::Weigh(ending) => self.tell(*ending, outcome),
             other => self.screen = other,
@@ -126,7 +126,7 @@ impl App {
     }
 
     /// Keeps a run, then shows what it was worth.
-    fn tell(&mut self, ending: Ending, outcome: Option<Outcome>) {
+    fn tell(&mut self, ending: Ending, outcome: Option<WeighedRun>) {
         let Ending {
             run,
             recording,
@@ -183,7 +183,7 @@ impl App {
         let beside_last = id
             .and_then(|id| lately_of(practice.flown(), id))
             .map(|lately| lately.sentence());
-        let told = Told {
+        let told = Debriefed {
             lately,
             weighed,
             pars,

@@ -8,7 +8,7 @@ use crate::run::Leg;
 use crate::run::recording::HandName;
 use crate::tui::action::Action;
 use crate::tui::beside::Beside;
-use crate::tui::echo::Choice;
+use crate::tui::echo::EchoChoice;
 use crate::tui::flight::{Flight, Pilot};
 use crate::tui::job::{Job, Wanted};
 use crate::tui::screens::hands::Choosing;
@@ -132,11 +132,11 @@ impl App {
     fn echo(&self, seed: u64) -> Option<Beside> {
         let drill = self.shelf.drills[self.chosen].clone();
         let wanted = match self.settings.echo {
-            Choice::Off => return None,
-            Choice::Par => Some(Wanted::Par(self.settings.logbook.clone(), drill, seed)),
-            Choice::Brief => Some(Wanted::Hand(HandName::Brief, drill, seed)),
-            Choice::Best => Some(Wanted::Best(self.settings.logbook.clone(), drill, seed)),
-            Choice::Earlier => {
+            EchoChoice::Off => return None,
+            EchoChoice::Par => Some(Wanted::Par(self.settings.logbook.clone(), drill, seed)),
+            EchoChoice::Brief => Some(Wanted::Hand(HandName::Brief, drill, seed)),
+            EchoChoice::Best => Some(Wanted::Best(self.settings.logbook.clone(), drill, seed)),
+            EchoChoice::Earlier => {
                 let id = self.shelf.earlier(self.chosen);
                 id.map(|id| Wanted::Kept(self.settings.logbook.clone(), id.to_string()))
             }

@@ -1,14 +1,13 @@
 //! The aeroplane's page: what it is like at one mass and altitude, and its drag curve as a picture.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::text::Line;
 
 use super::words;
 use crate::brief::AeroplanePage;
 use crate::drill::Drill;
 use crate::drill::reader::plain;
-use crate::tui::theme::{Role, Theme};
+use crate::tui::canvas::{self, Canvas};
+use crate::tui::theme::Role;
 use crate::tui::widgets::drag;
 use crate::tui::widgets::page::Page;
 
@@ -42,49 +41,31 @@ impl Aeroplane {
 }
 
 /// Draws it.
-pub fn draw(aeroplane: &mut Aeroplane, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+pub fn draw(aeroplane: &mut Aeroplane, area: Rect, canvas: &mut Canvas) {
     let page = &aeroplane.page;
-    let title = Line::styled(format!(" {}", page.name), theme.style(Role::Strong));
+    let title = canvas.theme.line(format!(" {}", page.name), Role::Strong);
     let at = format!(
         "{} kg, at {} ft ",
         plain(page.mass_kg.round()),
         plain(page.altitude_ft.round())
     );
-    let at = Line::styled(at, theme.style(Role::Ink));
-    words::row(buffer, area, area.y, title, at);
-    let body = Rect {
-        y: area.y + 2,
-        height: area.height - 4,
-        ..area
-    };
+    let at = canvas.theme.line(at, Role::Ink);
+    words::row(title, at, area.y, area, canvas);
+    let mut body = Rect::new(area.x + 1, area.y + 2, area.width - 2, area.height - 4);
     let (text, picture) = if area.width >= WIDE {
-        let text = Rect {
-            x: body.x + 1,
-            width: TEXT_WIDTH,
-            ..body
-        };
-        let picture = Rect {
-            x: text.right() + 2,
-            width: area.width - TEXT_WIDTH - 3,
-            height: body.height.min(TALLEST),
-            ..body
-        };
-        (text, picture)
+        let text = canvas::left(&mut body, TEXT_WIDTH);
+        let height = body.height.min(TALLEST);
+        (
+            text,
+            Rect::new(text.right() + 2, body.y, body.width - 1, height),
+        )
     } else {
         let height = body.height / 2 + 1;
-        let picture = Rect { height, ..body };
-        let text = Rect {
-            x: body.x + 1,
-            y: body.y + height + 1,
-            width: body.width - 2,
-            height: body.height - height - 1,
-        };
-        (text, picture)
+        canvas::top(&mut body, height + 1);
+        (body, Rect::new(area.x, area.y + 2, area.width, height))
     };
-    drag::draw(&page.drag_curve, picture, buffer, theme);
-    let more = aeroplane
-        .text
-        .draw(&mut aeroplane.scroll, text, buffer, theme);
+    drag::draw(&page.drag_curve, picture, canvas);
+    let more = aeroplane.text.draw(&mut aeroplane.scroll, text, canvas);
     let keys = " up, down, page up, page down";
-    words::foot(keys, words::text_out(more), area, buffer, theme);
+    words::foot(keys, words::text_out(more), area, canvas);
 }

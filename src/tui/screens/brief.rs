@@ -1,8 +1,7 @@
 //! Before flying: what is asked, and the numbers to go in with.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::text::{Line, Span};
+use ratatui::text::Line;
 
 use super::words;
 use crate::brief::power_card::{Correction, WATCHED_S};
@@ -12,7 +11,8 @@ use crate::drill::air_words;
 use crate::drill::printable::cut;
 use crate::drill::reader::plain;
 use crate::plan::recipe;
-use crate::tui::echo::Choice;
+use crate::tui::canvas::Canvas;
+use crate::tui::echo::EchoChoice;
 use crate::tui::prepared::Sheet;
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::page::Page;
@@ -35,37 +35,32 @@ pub struct Briefing<'a> {
     /// How much the screen will help.
     pub aids: Aids,
     /// Which run will be drawn beside one's own.
-    pub echo: Choice,
-    /// What there is to know; None while it is being worked out.
-    pub sheet: Option<&'a Sheet>,
-    /// Why there will be none.
-    pub trouble: Option<&'a str>,
+    pub echo: EchoChoice,
+    /// What there is to know, or why there will be nothing; None while it is being worked out.
+    pub sheet: Option<Result<&'a Sheet, &'a str>>,
     /// Whether the numbers behind it are asked for.
     pub more: bool,
 }
 
 /// Draws the brief as a screen of its own, from line `scroll` of its text on.
-pub fn draw(briefing: &Briefing, scroll: &mut u16, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    let aids = Line::styled(
-        format!(
-            "echo {}   aids {} ",
-            briefing.echo.word(),
-            briefing.aids.word()
-        ),
-        theme.style(Role::Ink),
-    );
+pub fn draw(briefing: &Briefing, scroll: &mut u16, area: Rect, canvas: &mut Canvas) {
+    let (echo, aids) = (briefing.echo.word(), briefing.aids.word());
+    let aids = format!("echo {echo}   aids {aids} ");
+    let aids = canvas.theme.line(aids, Role::Ink);
     let room = usize::from(area.width).saturating_sub(aids.width() + 2);
-    words::row(buffer, area, area.y, head(briefing, room, theme), aids);
+    words::row(
+        head(briefing, room, &canvas.theme),
+        aids,
+        area.y,
+        area,
+        canvas,
+    );
     let is_wide = area.width >= WIDE;
-    let inside = Rect {
-        x: area.x + 1,
-        y: area.y + 2,
-        width: area.width - 2,
-        height: area.height - if is_wide { 3 } else { 4 },
-    };
+    let height = area.height - if is_wide { 3 } else { 4 };
+    let inside = Rect::new(area.x + 1, area.y + 2, area.width - 2, height);
     let mut text = to_do(briefing);
     let more = match is_wide {
-        true => draw_wide(briefing, text, scroll, inside, buffer, theme),
+        true => draw_wide(briefing, text, scroll, inside, canvas),
         false => {
             if briefing.more {
                 text.gap();
@@ -74,8 +69,8 @@ pub fn draw(briefing: &Briefing, scroll: &mut u16, area: Rect, buffer: &mut Buff
                 text.gap();
                 card(briefing, inside.width, &mut text);
             }
-            asked_below(briefing, text.rows(inside.width), inside, buffer, theme);
-            text.draw(scroll, inside, buffer, theme)
+            asked_below(briefing, text.rows(inside.width), inside, canvas);
+            text.draw(scroll, inside, canvas)
         }
     };
     let keys = match (is_wide, briefing.more) {
@@ -83,14 +78,14 @@ pub fn draw(briefing: &Briefing, scroll: &mut u16, area: Rect, buffer: &mut Buff
         (_, true) => " enter flies  w watch  g guess  m fewer numbers",
         (_, false) => " enter flies  w watch  g guess  m more numbers",
     };
-    words::foot(keys, words::text_out(more), area, buffer, theme);
+    words::foot(keys, words::text_out(more), area, canvas);
 }
 
 /// The drill, then as much of what it is flown with as there is room for.
 fn head(briefing: &Briefing, room: usize, theme: &Theme) -> Line<'static> {
     let drill = briefing.drill;
     let name: String = cut(&format!(" {}", drill.title), room).to_string();
-    let mut line = Line::from(Span::styled(name, theme.style(Role::Strong)));
+    let mut line = Line::from(theme.span(name, Role::Strong));
     let parts = [
         drill.aircraft.name.clone(),
         air_words::in_words(&drill.air),
@@ -113,12 +108,16 @@ fn to_do(briefing: &Briefing) -> Page {
         Role::Quiet,
     );
     page.gap();
-    let Some(sheet) = briefing.sheet else {
-        match briefing.trouble {
-            Some(why) => page.push(format!("what to do is not known: {why}"), Role::Warning),
-            None => page.push("what to do is being worked out", Role::Quiet),
-        };
-        return page;
+    let sheet = match briefing.sheet {
+        Some(Ok(sheet)) => sheet,
+        Some(Err(why)) => {
+            page.push(format!("what to do is not known: {why}"), Role::Warning);
+            return page;
+        }
+        None => {
+            page.push("what to do is being worked out", Role::Quiet);
+            return page;
+        }
     };
     for (asked, task) in sheet.brief.tasks.iter().zip(&drill.tasks) {
         let mut lines = asked.recipe_lines();
@@ -149,8 +148,7 @@ fn draw_wide(
     mut left: Page,
     scroll: &mut u16,
     area: Rect,
-    buffer: &mut Buffer,
-    theme: &Theme,
+    canvas: &mut Canvas,
 ) -> bool {
     let side = area.width - RECIPES - 2;
     let Numbers { beside, below } = Numbers::of(briefing, side);
@@ -165,22 +163,21 @@ fn draw_wide(
     card(briefing, width, under);
     let above = left.rows(RECIPES).max(right.rows(side));
     let rows = above + wide.rows(area.width);
-    let mut whole = Buffer::empty(Rect::new(0, 0, area.width, rows.max(1)));
-    left.draw(&mut 0, Rect::new(0, 0, RECIPES, above), &mut whole, theme);
-    let place = Rect::new(RECIPES + 2, 0, side, above);
-    right.draw(&mut 0, place, &mut whole, theme);
-    let place = Rect::new(0, above, area.width, rows - above);
-    wide.draw(&mut 0, place, &mut whole, theme);
-    asked_below(briefing, rows, area, buffer, theme);
-    long::show(&whole, scroll, area, buffer)
+    asked_below(briefing, rows, area, canvas);
+    long::draw(rows, scroll, area, canvas, |canvas| {
+        left.draw(&mut 0, Rect::new(0, 0, RECIPES, above), canvas);
+        right.draw(&mut 0, Rect::new(RECIPES + 2, 0, side, above), canvas);
+        let place = Rect::new(0, above, area.width, rows - above);
+        wide.draw(&mut 0, place, canvas);
+    })
 }
 
 /// The picture of what is asked, where a text so many rows high leaves room for it.
-fn asked_below(briefing: &Briefing, rows: u16, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+fn asked_below(briefing: &Briefing, rows: u16, area: Rect, canvas: &mut Canvas) {
     let height = area.height.saturating_sub(rows + 1).min(asked::ROWS.1);
     let y = area.y + rows + 1;
-    if briefing.sheet.is_some() {
-        asked::draw(briefing.drill, Rect { y, height, ..area }, buffer, theme);
+    if let Some(Ok(_)) = briefing.sheet {
+        asked::draw(briefing.drill, Rect { y, height, ..area }, canvas);
     }
 }
 
@@ -194,7 +191,7 @@ struct Numbers {
 
 impl Numbers {
     fn of(briefing: &Briefing, width: u16) -> Numbers {
-        let Some(Sheet { brief, .. }) = briefing.sheet else {
+        let Some(Ok(Sheet { brief, .. })) = briefing.sheet else {
             return Numbers::default();
         };
         let mut beside = brief.number_lines();
@@ -215,12 +212,11 @@ impl Numbers {
 
 /// The power card, for a column so many columns wide.
 fn card(briefing: &Briefing, width: u16, page: &mut Page) {
-    let card = match briefing.sheet {
-        None => return,
-        Some(Sheet {
-            card: Some(card), ..
-        }) => card,
-        Some(_) => return page.push("power card: it cannot fly level here", Role::Ink),
+    let Some(Ok(sheet)) = briefing.sheet else {
+        return;
+    };
+    let Some(card) = &sheet.card else {
+        return page.push("power card: it cannot fly level here", Role::Ink);
     };
     let level = format!(
         "power card: from level at {} ft on {}, still air",

@@ -4,9 +4,8 @@
 pub mod compare;
 mod text;
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::text::{Line, Span};
+use ratatui::text::Line;
 
 use super::{figures, words};
 use crate::export::rivals::Rivals;
@@ -14,14 +13,15 @@ use crate::logbook::Note;
 use crate::run::Run;
 use crate::run::recording::Means;
 use crate::score::story;
-use crate::tui::theme::{Role, Theme};
+use crate::tui::canvas::{self, Canvas};
+use crate::tui::theme::Role;
 use crate::tui::widgets::page::Page;
 use crate::tui::widgets::stretch::{Second, Stretch};
-use crate::tui::widgets::strip::{self, Side};
+use crate::tui::widgets::strip;
 use crate::tui::widgets::{bars, bill_strip, lever_strip, long};
 use crate::why::{Line as BillLine, Pars, Weighed};
 
-use compare::{Against, Choice, Earlier};
+use compare::{Against, Choices, Earlier};
 
 /// From here on the text stands beside the picture.
 const WIDE: u16 = 112;
@@ -49,7 +49,7 @@ pub enum Kept {
 }
 
 /// What is known of a run that is over.
-pub struct Told {
+pub struct Debriefed {
     /// The run.
     pub run: Run,
     /// Score and bill.
@@ -77,7 +77,7 @@ pub struct Told {
 /// A debrief that can be stepped through.
 pub struct Debrief {
     /// What is known.
-    pub told: Told,
+    pub told: Debriefed,
     /// Its place in the list of runs, where it was opened from there.
     pub listed_at: Option<usize>,
     /// First line of the text in sight.
@@ -94,7 +94,7 @@ pub struct Debrief {
 
 impl Debrief {
     /// The whole run, beside it the better flight of the dearest line of its bill; without one, par.
-    pub fn new(told: Told, listed_at: Option<usize>) -> Debrief {
+    pub fn new(told: Debriefed, listed_at: Option<usize>) -> Debrief {
         let mut debrief = Debrief {
             line: (!told.weighed.told().is_empty()).then_some(0),
             rivals: told.pars.as_ref().map(|pars| Rivals::of(&told.run, pars)),
@@ -221,7 +221,7 @@ impl Debrief {
     }
 
     fn hold_against(&mut self, against: Against) {
-        let choice = Choice {
+        let choice = Choices {
             run: &self.told.run,
             line: self.line(),
             pars: self.told.pars.as_ref(),
@@ -247,25 +247,21 @@ impl Debrief {
 }
 
 /// Draws it.
-pub fn draw(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    head(debrief, area, buffer, theme);
-    let body = Rect {
-        y: area.y + 2,
-        height: area.height - 3,
-        ..area
-    };
+pub fn draw(debrief: &mut Debrief, area: Rect, canvas: &mut Canvas) {
+    head(debrief, area, canvas);
+    let body = Rect::new(area.x, area.y + 2, area.width, area.height - 3);
     let more = match area.width >= WIDE {
-        true => draw_beside(debrief, body, buffer, theme),
-        false => draw_below(debrief, body, buffer, theme),
+        true => draw_beside(debrief, body, canvas),
+        false => draw_below(debrief, body, canvas),
     };
-    foot(debrief, more, area, buffer, theme);
+    foot(debrief, more, area, canvas);
 }
 
 /// What comes first, the picture and everything else as one long page; whether it goes on below.
-fn draw_below(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) -> bool {
+fn draw_below(debrief: &mut Debrief, area: Rect, canvas: &mut Canvas) -> bool {
     let width = area.width - 1;
-    let top = text::top(debrief, TOP_ROWS, width, theme);
-    let rest = text::rest(debrief, theme);
+    let top = text::top(debrief, TOP_ROWS, width, &canvas.theme);
+    let rest = text::rest(debrief, &canvas.theme);
     let columns = figures::columns(&debrief.told.run, &debrief.told.weighed.score);
     let top_rows = top.rows(width).min(TOP_ROWS);
     let (least, most) = PICTURE_ROWS;
@@ -275,115 +271,90 @@ fn draw_below(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &Th
         figures::height(&columns, false) + 1,
         rest.rows(width),
     ];
-    let all = rows
-        .iter()
-        .fold(0, |sum: u16, rows| sum.saturating_add(*rows));
-    let mut whole = Buffer::empty(Rect::new(0, 0, area.width, all));
-    let mut y = 0;
-    let places = rows.map(|height| {
-        let place = Rect::new(0, y, width, height);
-        y = y.saturating_add(height);
-        place
+    let all = rows.into_iter().fold(0, u16::saturating_add);
+    let mut left = Rect::new(0, 0, width, all);
+    let places = rows.map(|rows| canvas::top(&mut left, rows));
+    let mut scroll = match std::mem::take(&mut debrief.reveal) {
+        true => 0,
+        false => debrief.scroll,
+    };
+    let more = long::draw(all, &mut scroll, area, canvas, |canvas| {
+        top.draw(&mut 0, places[0], canvas);
+        draw_picture(debrief, places[1], canvas);
+        figures::draw(&columns, debrief.leg, places[2], canvas);
+        rest.draw(&mut 0, places[3], canvas);
     });
-    top.draw(&mut 0, places[0], &mut whole, theme);
-    draw_picture(debrief, places[1], &mut whole, theme);
-    figures::draw(&columns, debrief.leg, places[2], &mut whole, theme);
-    rest.draw(&mut 0, places[3], &mut whole, theme);
-    if std::mem::take(&mut debrief.reveal) {
-        debrief.scroll = 0;
-    }
-    long::show(&whole, &mut debrief.scroll, area, buffer)
+    debrief.scroll = scroll;
+    more
 }
 
 /// The first sentence over the picture with its columns, and the text beside them; whether that goes on below.
-fn draw_beside(debrief: &mut Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) -> bool {
-    let said = first_sentence(debrief, area, buffer, theme);
-    let body = Rect {
-        y: area.y + said,
-        height: area.height - said,
-        ..area
-    };
-    let (page, chosen) = text::page(debrief, theme);
+fn draw_beside(debrief: &mut Debrief, area: Rect, canvas: &mut Canvas) -> bool {
+    let said = first_sentence(debrief, area, canvas);
+    let mut left = area;
+    canvas::top(&mut left, said);
+    let (page, chosen) = text::page(debrief, &canvas.theme);
     let columns = figures::columns(&debrief.told.run, &debrief.told.weighed.score);
     let width = (u32::from(area.width) * 36 / 100).clamp(40, 76) as u16;
-    let left = Rect {
-        width: area.width - width - 2,
-        ..body
-    };
+    let mut text = canvas::right(&mut left, width);
+    (left.width, text.width) = (left.width - 2, width - 1);
     let is_vast = area.width >= VAST.0 && area.height >= VAST.1;
     let last_rows = match is_vast && !debrief.told.lately.is_empty() {
         true => bars::ROWS.0 + bars::MORE + 1,
         false => 0,
     };
-    let text = Rect {
-        x: left.right() + 2,
-        width: width - 1,
-        height: body.height - last_rows,
-        ..body
-    };
+    let last = canvas::bottom(&mut text, last_rows);
     let few = figures::height(&columns, false);
+    let many = figures::height(&columns, true);
     let rows = match left.height {
-        height if height >= TALL + figures::height(&columns, true) => {
-            figures::height(&columns, true)
-        }
+        height if height >= TALL + many => many,
         height if height >= PICTURE_ROWS.0 + few + 2 => few,
         _ => 0,
     };
-    let picture = Rect {
-        height: left.height - rows,
-        ..left
-    };
-    let below = Rect {
-        y: picture.bottom(),
-        height: rows,
-        ..left
-    };
-    draw_picture(debrief, picture, buffer, theme);
+    let below = canvas::bottom(&mut left, rows);
+    draw_picture(debrief, left, canvas);
     if rows > 0 {
-        figures::draw(&columns, debrief.leg, below, buffer, theme);
+        figures::draw(&columns, debrief.leg, below, canvas);
     }
-    let last = Rect {
-        x: text.x + 1,
-        y: text.bottom() + 1,
-        ..text
-    };
     if last_rows > 0 {
-        bars::draw(&debrief.told.lately, bars::ROWS.0, last, buffer, theme);
+        let last = Rect::new(last.x + 1, last.y + 1, last.width, last.height - 1);
+        bars::draw(&debrief.told.lately, bars::ROWS.0, last, canvas);
     }
     if std::mem::take(&mut debrief.reveal) {
         page.reveal(chosen, &mut debrief.scroll, text);
     }
-    page.draw(&mut debrief.scroll, text, buffer, theme)
+    page.draw(&mut debrief.scroll, text, canvas)
 }
 
 /// What it comes to; the rows that takes.
-fn first_sentence(debrief: &Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) -> u16 {
+fn first_sentence(debrief: &Debrief, area: Rect, canvas: &mut Canvas) -> u16 {
     let mut page = Page::default();
     page.push(debrief.said(), Role::Strong);
     let rows = page.rows(area.width - 2).min(SAID_ROWS);
-    let area = Rect {
-        x: area.x + 1,
-        width: area.width - 2,
-        height: rows,
-        ..area
-    };
-    page.draw(&mut 0, area, buffer, theme);
+    let place = Rect::new(area.x + 1, area.y, area.width - 2, rows);
+    page.draw(&mut 0, place, canvas);
     rows
 }
 
 /// The drill and its points; what is in sight and what the dotted line is.
-fn head(debrief: &Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+fn head(debrief: &Debrief, area: Rect, canvas: &mut Canvas) {
     let run = &debrief.told.run;
     let points = match debrief.told.weighed.score.points {
         Some(points) => format!("{points:.0} points "),
         None => "not scored ".to_string(),
     };
-    let strong = theme.style(Role::Strong);
+    let strong = Role::Strong;
     let title = Line::from(vec![
-        Span::styled(format!(" {}", run.drill().title), strong),
-        Span::styled("   debrief", theme.style(Role::Quiet)),
+        canvas.theme.span(format!(" {}", run.drill().title), strong),
+        canvas.theme.span("   debrief", Role::Quiet),
     ]);
-    words::row(buffer, area, area.y, title, Line::styled(points, strong));
+    words::row(
+        title,
+        canvas.theme.line(points, strong),
+        area.y,
+        area,
+        canvas,
+    );
     let second = debrief.second.as_ref();
     let dotted = match second {
         None => String::new(),
@@ -412,23 +383,20 @@ fn head(debrief: &Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) {
             }
         }
     };
-    let sight = Line::styled(sight, theme.style(Role::Ink));
-    let dotted = Line::styled(dotted, theme.style(Role::Alternative));
-    words::row(buffer, area, area.y + 1, sight, dotted);
+    let sight = canvas.theme.line(sight, Role::Ink);
+    let dotted = canvas.theme.line(dotted, Role::Alternative);
+    words::row(sight, dotted, area.y + 1, area, canvas);
 }
 
 /// Its head and its picture alone.
-pub fn draw_print(debrief: &Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    head(debrief, area, buffer, theme);
-    let picture = Rect {
-        y: area.y + 2,
-        height: area.height - 2,
-        ..area
-    };
-    draw_picture(debrief, picture, buffer, theme);
+pub fn draw_print(debrief: &Debrief, area: Rect, canvas: &mut Canvas) {
+    head(debrief, area, canvas);
+    let mut picture = area;
+    canvas::top(&mut picture, 2);
+    draw_picture(debrief, picture, canvas);
 }
 
-fn draw_picture(debrief: &Debrief, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+fn draw_picture(debrief: &Debrief, mut area: Rect, canvas: &mut Canvas) {
     let stretch = debrief.stretch();
     let lever_rows = match debrief.told.run.known().lever {
         true => (area.height / 4).max(3),
@@ -438,50 +406,26 @@ fn draw_picture(debrief: &Debrief, area: Rect, buffer: &mut Buffer, theme: &Them
         true => (area.height / 8).clamp(2, 4),
         false => 0,
     };
-    let mut sides = Side::of(&stretch);
+    let mut sides = strip::sides(&stretch);
     if area.height < TALL {
         sides.truncate(1);
     }
     // A row apart, so that the numbers of one axis are not read on the next.
     let rows = (area.height - lever_rows - bill_rows - 1) / sides.len() as u16 - 1;
-    let mut y = area.y;
     for side in sides {
-        let height = rows.min(area.bottom() - y);
-        strip::curve_of(side, &stretch, Rect { y, height, ..area }, buffer, theme);
-        y += height + 1;
+        strip::curve_of(side, &stretch, canvas::top(&mut area, rows), canvas);
+        canvas::top(&mut area, 1);
     }
-    let times = Rect {
-        y: area.bottom() - 1,
-        height: 1,
-        ..area
-    };
-    let bill = Rect {
-        y: times.y - bill_rows,
-        height: bill_rows,
-        ..area
-    };
-    let lever = Rect {
-        y,
-        height: bill.y - y,
-        ..area
-    };
-    lever_strip::lever(&stretch, lever, buffer, theme);
-    let weighed = &debrief.told.weighed;
-    bill_strip::bill(
-        &stretch,
-        &weighed.bills,
-        &weighed.told(),
-        debrief.line,
-        bill,
-        buffer,
-        theme,
-    );
-    lever_strip::times(&stretch, times, buffer, theme);
+    let times = canvas::bottom(&mut area, 1);
+    let bill = canvas::bottom(&mut area, bill_rows);
+    lever_strip::lever(&stretch, area, canvas);
+    bill_strip::bill(&stretch, &debrief.told.weighed, debrief.line, bill, canvas);
+    lever_strip::times(&stretch, times, canvas);
 }
 
 /// The keys in the longest form that has room. What to do next is told by the text where that is in sight.
-fn foot(debrief: &Debrief, more: bool, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    let arrows = match theme.unicode {
+fn foot(debrief: &Debrief, more: bool, area: Rect, canvas: &mut Canvas) {
+    let arrows = match canvas.theme.unicode {
         true => "←→",
         false => "left, right",
     };
@@ -523,5 +467,5 @@ fn foot(debrief: &Debrief, more: bool, area: Rect, buffer: &mut Buffer, theme: &
         length(left) + length(&out) + "   ? help ".len() + 2 <= usize::from(area.width)
     };
     let left = lefts.iter().find(fits).unwrap_or(&lefts[2]);
-    words::foot(left.as_str(), &out, area, buffer, theme);
+    words::foot(left.as_str(), &out, area, canvas);
 }

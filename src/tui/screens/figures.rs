@@ -1,16 +1,16 @@
 //! The figures of a run in words: a column for each task, then each task's arithmetic.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::words;
 use crate::drill::path::Outcome;
 use crate::drill::reader::plain;
 use crate::drill::{Kind, Target};
-use crate::export::rivals::{Place, Rivals};
+use crate::export::rivals::{Rivals, TaskPlace, places};
 use crate::run::Run;
 use crate::score::{Figure, Key, Reference, Score, TaskScore, metrics, tolerances, working};
-use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::canvas::Canvas;
+use crate::tui::theme::Role;
 use crate::tui::widgets::page::Page;
 use crate::tui::widgets::scope::GUTTER;
 use crate::units::{FPM, FT};
@@ -23,7 +23,7 @@ pub struct Column<'a> {
     /// Its leg of the run; None where it was not reached.
     pub leg: Option<usize>,
     /// Where it stands in the score.
-    place: Place,
+    place: TaskPlace,
     /// Number and what it asks: "2 step 1,310 ft".
     name: String,
     score: &'a TaskScore,
@@ -31,33 +31,18 @@ pub struct Column<'a> {
 
 /// A column for each task of the drill.
 pub fn columns<'a>(run: &Run, score: &'a Score) -> Vec<Column<'a>> {
-    let mut columns = Vec::new();
-    for (index, task) in score.tasks.iter().enumerate() {
-        let legs = run.legs().iter().enumerate();
-        let mut legs = legs
-            .filter(|(_, leg)| leg.task == index)
-            .map(|(leg, _)| leg);
-        let mut put = |drawn: Option<usize>, score: &'a TaskScore| {
-            let n = match drawn {
-                Some(drawn) => format!("{}.{}", index + 1, drawn + 1),
-                None => (index + 1).to_string(),
-            };
-            columns.push(Column {
-                leg: legs.next(),
-                place: Place { task: index, drawn },
-                name: format!("{n} {}", asked(&score.task.kind)),
-                score,
-            });
-        };
-        match task.drawn.is_empty() {
-            true => put(None, task),
-            false => {
-                let drawn = task.drawn.iter().enumerate();
-                drawn.for_each(|(drawn, task)| put(Some(drawn), task));
-            }
-        }
-    }
-    columns
+    let mut legs = run.legs().iter().enumerate().peekable();
+    let of_legs = places(score).filter(|(_, task)| task.drawn.is_empty());
+    of_legs
+        .map(|(place, task)| Column {
+            leg: legs
+                .next_if(|(_, leg)| leg.task == place.task)
+                .map(|(leg, _)| leg),
+            place,
+            name: format!("{} {}", place.number(), asked(&task.task.kind)),
+            score: task,
+        })
+        .collect()
 }
 
 fn asked(kind: &Kind) -> String {
@@ -128,13 +113,7 @@ pub fn height(columns: &[Column], more: bool) -> u16 {
 }
 
 /// Draws the columns, the one of the chosen leg in sight and marked.
-pub fn draw(
-    columns: &[Column],
-    chosen: Option<usize>,
-    area: Rect,
-    buffer: &mut Buffer,
-    theme: &Theme,
-) {
+pub fn draw(columns: &[Column], chosen: Option<usize>, area: Rect, canvas: &mut Canvas) {
     let room = area.width.saturating_sub(GUTTER);
     // A mark before a name and a gap behind it.
     let names = columns.iter().map(|column| column.name.chars().count() + 2);
@@ -145,30 +124,27 @@ pub fn draw(
     let chosen = chosen.and_then(|leg| columns.iter().position(|column| column.leg == Some(leg)));
     let first = chosen.map_or(0, |chosen| (chosen + 1).saturating_sub(shown));
     let rows = rows(columns, area.height >= height(columns, true));
-    let (quiet, ink) = (theme.style(Role::Quiet), theme.style(Role::Ink));
+    let quiet = Role::Quiet;
     for (row, (label, _)) in rows.iter().enumerate() {
-        buffer.set_string(area.x + 1, area.y + 1 + row as u16, label, quiet);
+        canvas.put(area.x + 1, area.y + 1 + row as u16, label, quiet);
     }
     for (place, column) in columns.iter().skip(first).take(shown).enumerate() {
         let x = area.x + GUTTER + place as u16 * width;
         let is_chosen = chosen == Some(first + place);
-        let (mark, style) = match is_chosen {
-            true => (theme.mark(Mark::Chosen), theme.style(Role::Strong)),
-            false => (" ", ink),
-        };
-        let room = usize::from(width - 1);
-        let head = if is_chosen { style } else { quiet };
-        buffer.set_stringn(x, area.y, format!("{mark}{}", column.name), room, head);
+        let (mark, role) = canvas.theme.row(is_chosen);
+        let room = width - 1;
+        let head = if is_chosen { role } else { quiet };
+        canvas.put_within(x, area.y, format!("{mark}{}", column.name), room, head);
         for (row, (_, value)) in rows.iter().enumerate() {
             let text = value(column.score);
-            buffer.set_stringn(x + 1, area.y + 1 + row as u16, text, room - 1, style);
+            canvas.put_within(x + 1, area.y + 1 + row as u16, text, room - 1, role);
         }
     }
     let hidden = columns.len() - shown.min(columns.len());
     if hidden > 0 {
         let text = format!("+{hidden}");
         let x = area.right().saturating_sub(text.len() as u16);
-        buffer.set_string(x, area.y, text, quiet);
+        canvas.put(x, area.y, text, quiet);
     }
 }
 

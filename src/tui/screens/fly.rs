@@ -4,9 +4,8 @@ mod legend;
 mod news;
 mod numbers;
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::text::{Line, Span};
+use ratatui::text::Line;
 
 use super::{tasks, words};
 use crate::drill::Aids;
@@ -15,6 +14,7 @@ use crate::drill::reader::plain;
 use crate::drill::{Kind, Target};
 use crate::run::Run;
 use crate::tui::beside::Beside;
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::flight::{Flight, Phase};
 use crate::tui::theme::{Role, Theme};
 use crate::tui::typed::Typed;
@@ -29,22 +29,15 @@ const TASKS_WIDTH: u16 = 33;
 const REACH_FROM: u16 = 96;
 
 /// Draws the flight.
-pub fn draw(flight: &mut Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    head(flight, area, buffer, theme);
-    let below = 2;
-    let mut middle = Rect {
-        y: area.y + below,
-        height: rail_place(area).y - area.y - below,
-        ..area
-    };
+pub fn draw(flight: &mut Flight, area: Rect, canvas: &mut Canvas) {
+    head(flight, area, canvas);
+    let mut middle = area;
+    canvas::top(&mut middle, 2);
+    canvas::bottom(&mut middle, area.bottom() - rail_place(area).y);
     if area.width >= TASKS_FROM {
-        middle.width -= TASKS_WIDTH;
-        let side = Rect {
-            x: middle.right() + 3,
-            width: TASKS_WIDTH - 3,
-            ..middle
-        };
-        tasks::draw(flight, side, buffer, theme);
+        let mut side = canvas::right(&mut middle, TASKS_WIDTH);
+        canvas::left(&mut side, 3);
+        tasks::draw(flight, side, canvas);
     }
     let window = flight.window(Scope::altitude_rows(flight.run(), middle));
     let forecast = flight.forecast().to_vec();
@@ -58,21 +51,21 @@ pub fn draw(flight: &mut Flight, area: Rect, buffer: &mut Buffer, theme: &Theme)
         window,
         forecast: &forecast,
         aids: flight.aids,
-        echo: echo.and_then(Beside::trace),
+        echo: echo.and_then(Beside::echo),
         marks: flight.marks(),
         said: news::said(flight),
     };
-    scope.render(middle, buffer, theme);
-    legend::draw(flight, middle, buffer, theme);
-    rail(flight, area, buffer, theme);
+    scope.render(middle, canvas);
+    legend::draw(flight, middle, canvas);
+    rail(flight, area, canvas);
     let numbers_y = area.bottom() - 2;
-    let numbers = numbers::row(flight, theme);
-    let in_reach = Line::styled(in_reach(flight), theme.style(Role::Ink));
-    words::row(buffer, area, numbers_y, numbers, in_reach);
-    foot(flight, area, buffer, theme);
+    let numbers = numbers::row(flight, &canvas.theme);
+    let in_reach = canvas.theme.line(in_reach(flight), Role::Ink);
+    words::row(numbers, in_reach, numbers_y, area, canvas);
+    foot(flight, area, canvas);
 }
 
-fn head(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+fn head(flight: &Flight, area: Rect, canvas: &mut Canvas) {
     let run = flight.run();
     // Where the row of numbers has no room for it.
     let in_reach = match area.width < REACH_FROM {
@@ -80,15 +73,23 @@ fn head(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         false => String::new(),
     };
     let time = format!("{in_reach}  {} ", words::clock(run.time_s()));
-    let time = Line::styled(time, theme.style(Role::Ink));
+    let time = canvas.theme.line(time, Role::Ink);
     let room = usize::from(area.width).saturating_sub(time.width() + 2);
-    words::row(buffer, area, area.y, title(flight, room, theme), time);
+    words::row(
+        title(flight, room, &canvas.theme),
+        time,
+        area.y,
+        area,
+        canvas,
+    );
 
-    let right = standing(flight, theme);
+    let right = standing(flight, &canvas.theme);
     let room = usize::from(area.width).saturating_sub(right.width() + 1);
-    let left = asked(run, room, theme);
-    buffer.set_line(area.x, area.y + 1, &left, room as u16);
-    buffer.set_line(
+    let left = asked(run, room, &canvas.theme);
+    canvas
+        .buffer
+        .set_line(area.x, area.y + 1, &left, room as u16);
+    canvas.buffer.set_line(
         area.right() - right.width() as u16,
         area.y + 1,
         &right,
@@ -105,13 +106,13 @@ fn title(flight: &Flight, room: usize, theme: &Theme) -> Line<'static> {
         .chars()
         .take(room.saturating_sub(who_wide))
         .collect();
-    let mut line = Line::from(Span::styled(name, theme.style(Role::Strong)));
+    let mut line = Line::from(theme.span(name, Role::Strong));
     let mut more = vec![
         drill.aircraft.name.clone(),
         air_words::in_words(&drill.air).to_string(),
     ];
     match who {
-        Some(who) => line.push_span(Span::styled(who, theme.style(Role::Warning))),
+        Some(who) => line.push_span(theme.span(who, Role::Warning)),
         None => more.push(format!("aids {}", flight.aids.word())),
     }
     words::add_parts(&mut line, more, room, theme);
@@ -140,8 +141,8 @@ fn asked(run: &Run, room: usize, theme: &Theme) -> Line<'static> {
     };
     let line = |place: String, asked: String| {
         Line::from(vec![
-            Span::styled(place, theme.style(Role::Quiet)),
-            Span::styled(asked, theme.style(Role::Ink)),
+            theme.span(place, Role::Quiet),
+            theme.span(asked, Role::Ink),
         ])
     };
     let full = line(full, words::task(&leg.kind, from_m));
@@ -186,15 +187,12 @@ fn standing(flight: &Flight, theme: &Theme) -> Line<'static> {
     }
     if let Some(show_m) = flight.hidden_until_m() {
         let told = format!("path out of sight until {} nm ", words::nm(show_m));
-        return Line::styled(told, theme.style(Role::Ink));
+        return theme.line(told, Role::Ink);
     }
     let is_path = matches!(leg.kind, Kind::Path(_));
-    let mut spans = vec![Span::styled(left, theme.style(Role::Quiet))];
+    let mut spans = vec![theme.span(left, Role::Quiet)];
     if !is_path || flight.aids != Aids::Bare {
-        spans.insert(
-            0,
-            Span::styled(format!("{word}, {side}   "), theme.style(role)),
-        );
+        spans.insert(0, theme.span(format!("{word}, {side}   "), role));
     }
     Line::from(spans)
 }
@@ -209,17 +207,17 @@ pub fn rail_place(area: Rect) -> Rect {
     }
 }
 
-fn rail(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+fn rail(flight: &Flight, area: Rect, canvas: &mut Canvas) {
     let run = flight.run();
     let engine = &run.world().aircraft().engine;
     let place = rail_place(area);
-    buffer.set_string(area.x + 1, place.y + 1, "lever", theme.style(Role::Quiet));
+    canvas.put(area.x + 1, place.y + 1, "lever", Role::Quiet);
     let rail = Rail {
         lever: run.lever(),
         engine: engine.lever_for(run.world().state().engine),
         named: flight.named_levers(),
     };
-    rail.render(place, buffer, theme);
+    rail.render(place, canvas);
 }
 
 /// Points that can still be had in the task under way; they would tell how far off one is of a path out of sight.
@@ -250,7 +248,7 @@ fn pick_up(flight: &Flight) -> Option<String> {
 }
 
 /// What stands in the way of flying, what has just been done, what is not there yet, or the keys.
-fn foot(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+fn foot(flight: &Flight, area: Rect, canvas: &mut Canvas) {
     let is_shown = flight.shown_by().is_some();
     let echo = flight.echo.as_ref().and_then(Beside::told);
     let hand = flight.typed().map(typed).or_else(|| pick_up(flight));
@@ -288,6 +286,6 @@ fn foot(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
             Role::Quiet,
         ),
     };
-    let text = Line::styled(format!(" {text}"), theme.style(role));
-    words::foot(text, "r again   q leave", area, buffer, theme);
+    let text = canvas.theme.line(format!(" {text}"), role);
+    words::foot(text, "r again   q leave", area, canvas);
 }

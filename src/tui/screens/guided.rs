@@ -1,56 +1,35 @@
 //! A guided flight: what is said in a box above the flight.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::widgets::{Block, Widget};
 
-use super::{fly, help, words};
+use super::{fly, words};
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::flight::{Flight, Phase};
 use crate::tui::guided::{Guided, is_over};
-use crate::tui::theme::{Role, Theme};
+use crate::tui::theme::Role;
 use crate::tui::widgets::page::Page;
 
 /// Rows of the box: its border, three of what is said, one of what is to be done.
 const BOX: u16 = 6;
 
 /// Draws it.
-pub fn draw(guided: &Guided, flight: &mut Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    let window = Rect {
-        height: BOX,
-        ..area
-    };
-    let below = Rect {
-        y: area.y + BOX,
-        height: area.height - BOX,
-        ..area
-    };
-    fly::draw(flight, below, buffer, theme);
+pub fn draw(guided: &Guided, flight: &mut Flight, area: Rect, canvas: &mut Canvas) {
+    let mut below = area;
+    let window = canvas::top(&mut below, BOX);
+    fly::draw(flight, below, canvas);
     let [title, said, to_do] = guided.told(flight);
-    let mut block = Block::bordered()
-        .title(format!(" {title} "))
-        .border_style(theme.style(Role::Quiet));
-    if !theme.unicode {
-        block = block.border_set(help::ASCII_BORDER);
-    }
-    let inside = block.inner(window);
-    block.render(window, buffer);
-    let text = Rect {
-        x: inside.x + 1,
-        width: inside.width - 2,
-        height: inside.height - 1,
-        ..inside
-    };
+    let mut text = words::border(&format!(" {title} "), window, canvas);
+    (text.x, text.width) = (text.x + 1, text.width - 2);
+    let last = canvas::bottom(&mut text, 1);
     let mut page = Page::default();
     page.push(said, Role::Ink);
-    page.draw(&mut 0, text, buffer, theme);
-    let y = inside.bottom() - 1;
-    let width = usize::from(text.width);
-    buffer.set_stringn(text.x, y, to_do, width, theme.style(Role::Warning));
-    foot(guided, flight, area, buffer, theme);
+    page.draw(&mut 0, text, canvas);
+    canvas.put_within(last.x, last.y, to_do, last.width, Role::Warning);
+    foot(guided, flight, area, canvas);
 }
 
 /// Its own keys in place of a flight's.
-fn foot(guided: &Guided, flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+fn foot(guided: &Guided, flight: &Flight, area: Rect, canvas: &mut Canvas) {
     if flight.typed().is_some() {
         return;
     }
@@ -62,5 +41,5 @@ fn foot(guided: &Guided, flight: &Flight, area: Rect, buffer: &mut Buffer, theme
         Phase::Paused => "space goes on",
     };
     let out = "r from the start   esc to the menu";
-    words::foot(format!(" {keys}"), out, area, buffer, theme);
+    words::foot(format!(" {keys}"), out, area, canvas);
 }

@@ -1,16 +1,16 @@
 //! Whom to watch: the list of hands that can fly the chosen drill.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::text::{Line, Span};
+use ratatui::text::Line;
 
 use super::words;
 use crate::drill::Drill;
 use crate::hands;
 use crate::tui::beside::worked_out;
+use crate::tui::canvas::Canvas;
 use crate::tui::job::Job;
 use crate::tui::shown::{self, SHOWN};
-use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::theme::{Mark, Role};
 
 /// A list from which a hand is chosen.
 #[derive(Default)]
@@ -38,35 +38,35 @@ impl Choosing {
 }
 
 /// Draws it for a drill; who has nothing to show there is marked.
-pub fn draw(choosing: &Choosing, drill: &Drill, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    let quiet = theme.style(Role::Quiet);
+pub fn draw(choosing: &Choosing, drill: &Drill, area: Rect, canvas: &mut Canvas) {
+    let quiet = Role::Quiet;
     let head = Line::from(vec![
-        Span::styled(format!(" {}", drill.title), theme.style(Role::Strong)),
-        Span::styled("   watch a hand fly it", quiet),
+        canvas.theme.span(format!(" {}", drill.title), Role::Strong),
+        canvas.theme.span("   watch a hand fly it", quiet),
     ]);
-    words::row(buffer, area, area.y, head, Line::default());
+    words::row(head, Line::default(), area.y, area, canvas);
     for (index, (y, shown)) in (area.y + 2..area.bottom() - 2).zip(SHOWN).enumerate() {
         let refusal = shown::refusal(shown.hand, drill);
         let (mark, role) = match (index == choosing.chosen, &refusal) {
-            (true, _) => (theme.mark(Mark::Chosen), Role::Strong),
+            (true, _) => (canvas.theme.mark(Mark::Chosen), Role::Strong),
             (false, Some(_)) => ("-", Role::Quiet),
             (false, None) => (" ", Role::Ink),
         };
         let name = format!(" {mark} {:<22}", shown.name);
-        buffer.set_string(area.x, y, name, theme.style(role));
+        canvas.put(area.x, y, name, role);
         let about = refusal.as_deref().unwrap_or(shown.about);
-        buffer.set_string(area.x + 26, y, about, quiet);
+        canvas.put(area.x + 26, y, about, quiet);
     }
     let keys = match (&choosing.job, &choosing.trouble) {
         (None, Some(why)) => {
             let text = format!(" {} does not fly: {why}", SHOWN[choosing.chosen].name);
-            Line::styled(text, theme.style(Role::Warning))
+            canvas.theme.line(text, Role::Warning)
         }
         (Some((job, _)), _) => {
             let text = worked_out(SHOWN[choosing.chosen].name, job.share());
-            Line::styled(format!(" {text}"), theme.style(Role::Warning))
+            canvas.theme.line(format!(" {text}"), Role::Warning)
         }
         (None, None) => Line::raw(" enter lets it fly   up, down choose"),
     };
-    words::foot(keys, "q back", area, buffer, theme);
+    words::foot(keys, "q back", area, canvas);
 }

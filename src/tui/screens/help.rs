@@ -2,10 +2,12 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::widgets::{Block, Clear, Widget};
+use ratatui::widgets::{Clear, Widget};
 
+use super::words;
 use crate::tui::action::{Place, help};
-use crate::tui::theme::{Role, Theme};
+use crate::tui::canvas::{self, Canvas};
+use crate::tui::theme::Role;
 use crate::tui::widgets::page::Page;
 
 /// Columns of the keys, of what they do, and most of the words.
@@ -15,20 +17,12 @@ const WORDS: u16 = 44;
 
 /// Our own words, as they stand on screens, and what they mean. One that is an ordinary word elsewhere counts where it stands
 /// first in a row.
+#[rustfmt::skip]
 const GLOSSARY: &[(&str, &str)] = &[
-    (
-        "band",
-        "how far from the number, or the path, is still good",
-    ),
+    ("band", "how far from the number, or the path, is still good"),
     ("stay", "an unbroken time inside the band"),
-    (
-        "in reach",
-        "points a skilled hand could still get from there on",
-    ),
-    (
-        "on speed",
-        "at the angle of attack that is asked; it trims itself",
-    ),
+    ("in reach", "points a skilled hand could still get from there on"),
+    ("on speed", "at the angle of attack that is asked; it trims itself"),
     ("slow", "angle of attack too large, by so much"),
     ("fast", "angle of attack too small, or too many knots"),
     ("lever>", "the lever is still on its way there"),
@@ -40,19 +34,13 @@ const GLOSSARY: &[(&str, &str)] = &[
     ("closure", "how fast the aim point comes nearer"),
     ("aids", "how much the screen helps: full, some, bare"),
     ("echo", "another run, drawn in dashes beside yours"),
-    (
-        "par",
-        "what a skilled hand makes of it on average: 75 points",
-    ),
+    ("par", "what a skilled hand makes of it on average: 75 points"),
     ("your best", "the most points you have earned on it"),
     ("best", "as a hand: the cheapest moves known, 100 points"),
     ("bill", "where points went; its lines add up"),
     ("pt", "points"),
     ("dotted", "the same run as it would have gone"),
-    (
-        "slow in",
-        "from fast to on speed at one altitude, wheels and flaps coming out",
-    ),
+    ("slow in", "from fast to on speed at one altitude, wheels and flaps coming out"),
     ("from here", "where the dotted run begins to differ"),
     ("till here", "so long the points could still be saved"),
     ("\u{25cb}", "the engine, on its way to the lever"),
@@ -67,39 +55,21 @@ const GLOSSARY: &[(&str, &str)] = &[
     ("at rest", "share of the time the lever stood still"),
     ("scatter", "how much the error varied about its mean"),
     ("too steep", "steeper than 1.5 of the 3-degree rate"),
-    (
-        "tolerances",
-        "how exactly published standards ask it to be flown",
-    ),
+    ("tolerances", "how exactly published standards ask it to be flown"),
     ("power card", "moves that change the altitude by so much"),
-    (
-        "3 degrees that way",
-        "the lever of a path of 3 degrees, up or down",
-    ),
-    (
-        "ten-percent rule",
-        "begin at a tenth of the vertical speed, in ft",
-    ),
-    (
-        "3-degree rate",
-        "vertical speed on a path of 3 degrees, on speed",
-    ),
-    (
-        "lever of 3 degrees",
-        "lever from level power to a path of 3 degrees",
-    ),
+    ("3 degrees that way", "the lever of a path of 3 degrees, up or down"),
+    ("ten-percent rule", "begin at a tenth of the vertical speed, in ft"),
+    ("3-degree rate", "vertical speed on a path of 3 degrees, on speed"),
+    ("lever of 3 degrees", "lever from level power to a path of 3 degrees"),
     ("unscored", "flown, but it earns no points"),
     ("curve", "the line of learning that fits the runs best"),
-    (
-        "rungs",
-        "steps of the ladder: drills to pass in their order",
-    ),
+    ("rungs", "steps of the ladder: drills to pass in their order"),
 ];
 
 /// Draws the keys of a place over whatever is there, and the words that are there as far as there is room; whether some have
 /// none.
-pub fn draw(place: Place, area: Rect, buffer: &mut Buffer, theme: &Theme) -> bool {
-    let words = words_on(buffer, area);
+pub fn draw(place: Place, area: Rect, canvas: &mut Canvas) -> bool {
+    let words = words_on(canvas.buffer, area);
     let mut keys: Vec<_> = help(place)
         .map(|binding| (binding.shown, binding.what))
         .collect();
@@ -111,77 +81,40 @@ pub fn draw(place: Place, area: Rect, buffer: &mut Buffer, theme: &Theme) -> boo
         _ => area.width.saturating_sub(left + 4).min(WORDS),
     };
     let rows = (keys.len() as u16).max(words.rows(right.max(1)));
-    let inside = window(" keys ", (left + right, rows), area, buffer, theme);
+    let inside = window(" keys ", left + right, rows, area, canvas);
     let lines = inside.y + 1..inside.bottom();
     for (y, (shown, what)) in lines.zip(keys) {
-        let (keys, room) = (usize::from(KEYS), usize::from(WHAT));
-        buffer.set_stringn(inside.x + 1, y, shown, keys, theme.style(Role::Strong));
-        buffer.set_stringn(inside.x + 1 + KEYS, y, what, room, theme.style(Role::Ink));
+        canvas.put_within(inside.x + 1, y, shown, KEYS, Role::Strong);
+        canvas.put_within(inside.x + 1 + KEYS, y, what, WHAT, Role::Ink);
     }
-    let place = Rect {
-        x: inside.x + left,
-        y: inside.y + 1,
-        width: right.min(inside.width.saturating_sub(left)),
-        height: inside.height.saturating_sub(1),
-    };
-    let has_more = words.draw(&mut 0, place, buffer, theme);
+    let mut place = inside;
+    canvas::left(&mut place, left);
+    canvas::top(&mut place, 1);
+    place.width = place.width.min(right);
+    let has_more = words.draw(&mut 0, place, canvas);
     if has_more {
-        let style = theme.style(Role::Strong);
-        buffer.set_string(
-            inside.x + left - 1,
-            inside.bottom(),
-            " ?: all words ",
-            style,
-        );
+        let more = " ?: all words ";
+        canvas.put(inside.x + left - 1, inside.bottom(), more, Role::Strong);
     }
     has_more
 }
 
 /// Draws the words alone.
-pub fn draw_words(area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    let words = words_on(buffer, area);
+pub fn draw_words(area: Rect, canvas: &mut Canvas) {
+    let words = words_on(canvas.buffer, area);
     let width = area.width - 4;
-    let inside = window(
-        " words ",
-        (width, words.rows(width - 2)),
-        area,
-        buffer,
-        theme,
-    );
-    let place = Rect {
-        x: inside.x + 1,
-        y: inside.y + 1,
-        width: width - 2,
-        height: inside.height - 1,
-    };
-    words.draw(&mut 0, place, buffer, theme);
+    let inside = window(" words ", width, words.rows(width - 2), area, canvas);
+    let place = Rect::new(inside.x + 1, inside.y + 1, width - 2, inside.height - 1);
+    words.draw(&mut 0, place, canvas);
 }
 
 /// Clears a place for a text of so many columns and rows, in a border; what is inside that.
-fn window(
-    title: &str,
-    (columns, rows): (u16, u16),
-    area: Rect,
-    buffer: &mut Buffer,
-    theme: &Theme,
-) -> Rect {
+fn window(title: &str, columns: u16, rows: u16, area: Rect, canvas: &mut Canvas) -> Rect {
     let (width, height) = ((columns + 4).min(area.width), (rows + 4).min(area.height));
-    let window = Rect {
-        x: area.x + (area.width - width) / 2,
-        y: area.y + (area.height - height) / 2,
-        width,
-        height,
-    };
-    Clear.render(window, buffer);
-    let mut block = Block::bordered()
-        .title(title)
-        .border_style(theme.style(Role::Quiet));
-    if !theme.unicode {
-        block = block.border_set(ASCII_BORDER);
-    }
-    let inside = block.inner(window);
-    block.render(window, buffer);
-    inside
+    let (x, y) = ((area.width - width) / 2, (area.height - height) / 2);
+    let window = Rect::new(area.x + x, area.y + y, width, height);
+    Clear.render(window, canvas.buffer);
+    words::border(title, window, canvas)
 }
 
 /// The words of the glossary that are on the screen, in its order.
@@ -210,15 +143,3 @@ fn words_on(buffer: &Buffer, area: Rect) -> Page {
     }
     page
 }
-
-/// A border of ASCII.
-pub const ASCII_BORDER: ratatui::symbols::border::Set<'static> = ratatui::symbols::border::Set {
-    top_left: "+",
-    top_right: "+",
-    bottom_left: "+",
-    bottom_right: "+",
-    vertical_left: "|",
-    vertical_right: "|",
-    horizontal_top: "-",
-    horizontal_bottom: "-",
-};

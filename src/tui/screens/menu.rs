@@ -2,17 +2,17 @@
 
 mod chosen;
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::text::{Line, Span};
+use ratatui::text::Line;
 
 use super::words;
 use crate::drill::{Aids, Skill};
 use crate::export::CAUTION;
 use crate::progress::Choice;
 use crate::score::points::PAR_POINTS;
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::shelf::Shelf;
-use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::theme::{Mark, Role};
 use crate::tui::widgets::bars;
 use crate::tui::widgets::page::Page;
 
@@ -47,51 +47,39 @@ pub struct Menu<'a> {
 
 /// A row of the list.
 #[derive(Clone, Copy)]
-enum Row {
+enum ListRow {
     Gap,
     Skill(Skill),
     Drill(usize),
 }
 
 /// Draws it.
-pub fn draw(menu: &Menu, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    head(menu, area, buffer, theme);
+pub fn draw(menu: &Menu, area: Rect, canvas: &mut Canvas) {
+    head(menu, area, canvas);
     let caution: Vec<&str> = CAUTION.lines().collect();
     let wide = area.width >= WIDE;
     // What the chosen drill is about stands below the list where there is no room beside it.
     let about = if wide { 0 } else { ABOUT };
     let foot = caution.len() as u16 + 2 + about;
-    let list = Rect {
-        y: area.y + 2,
-        height: area.height.saturating_sub(2 + foot),
-        width: if wide { LIST } else { area.width },
-        ..area
-    };
-    drills(menu, list, buffer, theme);
+    let mut rest = area;
+    canvas::top(&mut rest, 2);
+    canvas::bottom(&mut rest, foot);
+    let list = canvas::left(&mut rest, if wide { LIST } else { area.width });
+    drills(menu, list, canvas);
     let drill = &menu.shelf.drills[menu.chosen];
     if wide {
-        let side = Rect {
-            x: list.right() + 2,
-            width: area.width - list.width - 3,
-            ..list
-        };
+        let side = Rect::new(rest.x + 2, rest.y, rest.width - 3, rest.height);
         let record = menu.shelf.record(menu.chosen);
-        chosen::draw(drill, record.as_ref(), side, buffer, theme);
+        chosen::draw(drill, record.as_ref(), side, canvas);
     } else {
-        let about = Rect {
-            x: area.x + 1,
-            y: list.bottom(),
-            width: area.width - 2,
-            height: ABOUT,
-        };
+        let about = Rect::new(area.x + 1, list.bottom(), area.width - 2, ABOUT);
         let mut page = Page::default();
         page.push(&drill.about, Role::Ink);
-        page.draw(&mut 0, about, buffer, theme);
+        page.draw(&mut 0, about, canvas);
     }
-    let quiet = theme.style(Role::Quiet);
     let y = area.bottom() - 1 - caution.len() as u16;
     for (row, line) in (y..).zip(&caution) {
-        buffer.set_stringn(area.x + 1, row, line, area.width as usize - 1, quiet);
+        canvas.put_within(area.x + 1, row, line, area.width - 1, Role::Quiet);
     }
     let keys = match (menu.find, wide) {
         (Some(_), _) => " enter opens the brief  up, down choose  esc clears",
@@ -100,54 +88,55 @@ pub fn draw(menu: &Menu, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         }
         (None, false) => " enter opens the brief  / find  w watch  l runs  s so far",
     };
-    words::foot(keys, "q quit", area, buffer, theme);
+    words::foot(keys, "q quit", area, canvas);
 }
 
+/// Said where nothing else is to be.
+const HOW: &str = " enter: what the drill asks; enter again: fly it; then: where the points went";
+
 /// The name, what can be done, and what there is to say.
-fn head(menu: &Menu, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    let quiet = theme.style(Role::Quiet);
+fn head(menu: &Menu, area: Rect, canvas: &mut Canvas) {
+    let theme = canvas.theme;
+    let about = "   hold a number, leave it, stop on another: by power alone";
     let name = Line::from(vec![
-        Span::styled(" leveloff", theme.style(Role::Strong)),
-        Span::styled(
-            "   hold a number, leave it, stop on another: by power alone",
-            quiet,
-        ),
+        theme.span(" leveloff", Role::Strong),
+        theme.span(about, Role::Quiet),
     ]);
-    let aids = Line::styled(
-        format!("aids {} ", menu.aids.word()),
-        theme.style(Role::Ink),
-    );
-    words::row(buffer, area, area.y, name, aids);
+    let aids = canvas
+        .theme
+        .line(format!("aids {} ", menu.aids.word()), Role::Ink);
+    words::row(name, aids, area.y, area, canvas);
     let line = match (menu.find, &menu.sentence) {
-        (Some(letters), _) => Line::styled(format!(" find: {letters}_"), theme.style(Role::Strong)),
-        (None, Some(sentence)) => Line::styled(format!(" {sentence}"), theme.style(Role::Warning)),
+        (Some(letters), _) => canvas
+            .theme
+            .line(format!(" find: {letters}_"), Role::Strong),
+        (None, Some(sentence)) => canvas.theme.line(format!(" {sentence}"), Role::Warning),
         (None, None) => match menu.next {
             Some(next) => Line::from(vec![
-                Span::styled(" n ", theme.style(Role::Strong)),
-                Span::styled(next.in_short(), theme.style(Role::Ink)),
+                canvas.theme.span(" n ", Role::Strong),
+                canvas.theme.span(next.in_short(), Role::Ink),
             ]),
-            None => Line::styled(
-                " enter: what the drill asks; enter again: fly it; then: where the points went",
-                quiet,
-            ),
+            None => theme.line(HOW, Role::Quiet),
         },
     };
-    buffer.set_line(area.x, area.y + 1, &line, area.width);
+    canvas
+        .buffer
+        .set_line(area.x, area.y + 1, &line, area.width);
 }
 
 /// The rows, with a gap between skills where all of them fit.
-fn rows(listed: &[(Skill, usize)], room: usize) -> Vec<Row> {
+fn rows(listed: &[(Skill, usize)], room: usize) -> Vec<ListRow> {
     let put = |has_gaps: bool| {
         let mut rows = Vec::new();
         let mut under = None;
         for (skill, index) in listed {
             if under.replace(skill) != Some(skill) {
                 if has_gaps && !rows.is_empty() {
-                    rows.push(Row::Gap);
+                    rows.push(ListRow::Gap);
                 }
-                rows.push(Row::Skill(*skill));
+                rows.push(ListRow::Skill(*skill));
             }
-            rows.push(Row::Drill(*index));
+            rows.push(ListRow::Drill(*index));
         }
         rows
     };
@@ -155,8 +144,9 @@ fn rows(listed: &[(Skill, usize)], room: usize) -> Vec<Row> {
     if airy.len() <= room { airy } else { put(false) }
 }
 
-fn drills(menu: &Menu, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    let quiet = theme.style(Role::Quiet);
+fn drills(menu: &Menu, area: Rect, canvas: &mut Canvas) {
+    let quiet = Role::Quiet;
+    let theme = canvas.theme;
     for (column, name) in [
         (AIRCRAFT, "aeroplane"),
         (LAST, "last"),
@@ -164,51 +154,53 @@ fn drills(menu: &Menu, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         (PAR, "par"),
         (LATEST, "latest runs"),
     ] {
-        buffer.set_string(area.x + column, area.y, name, quiet);
+        canvas.put(area.x + column, area.y, name, quiet);
     }
     let listed = menu.shelf.listed(menu.find.unwrap_or_default());
     if listed.is_empty() {
         let none = "   no drill and no aeroplane has that in its name";
-        buffer.set_string(area.x, area.y + 1, none, theme.style(Role::Ink));
+        canvas.put(area.x, area.y + 1, none, Role::Ink);
         return;
     }
     // The first row names the columns, and the last says how much more there is.
     let room = usize::from(area.height.saturating_sub(2));
     let rows = rows(&listed, room);
-    let is_chosen = |row: &Row| matches!(row, Row::Drill(index) if *index == menu.chosen);
+    let is_chosen = |row: &ListRow| matches!(row, ListRow::Drill(index) if *index == menu.chosen);
     let at = rows.iter().position(is_chosen).unwrap_or(0);
     let first = at
         .saturating_sub(room / 2)
         .min(rows.len().saturating_sub(room));
     for (y, row) in (area.y + 1..).zip(rows.iter().skip(first).take(room)) {
         match row {
-            Row::Gap => {}
-            Row::Skill(skill) => skill_row(*skill, area.x, y, buffer, theme),
-            Row::Drill(index) => drill_row(menu, *index, area.x, y, buffer, theme),
+            ListRow::Gap => {}
+            ListRow::Skill(skill) => skill_row(*skill, area.x, y, canvas),
+            ListRow::Drill(index) => drill_row(menu, *index, area.x, y, canvas),
         }
     }
-    let drills = |rows: &[Row]| {
+    let drills = |rows: &[ListRow]| {
         rows.iter()
-            .filter(|row| matches!(row, Row::Drill(_)))
+            .filter(|row| matches!(row, ListRow::Drill(_)))
             .count()
     };
     let above = drills(&rows[..first]);
     let below = drills(&rows[rows.len().min(first + room)..]);
     let sign = |mark: Mark, count: usize| format!("   {} {count} more", theme.mark(mark));
     if above > 0 {
-        buffer.set_string(area.x, area.y, sign(Mark::Up, above), quiet);
+        canvas.put(area.x, area.y, sign(Mark::Up, above), quiet);
     }
     if below > 0 {
-        buffer.set_string(area.x, area.bottom() - 1, sign(Mark::Down, below), quiet);
+        canvas.put(area.x, area.bottom() - 1, sign(Mark::Down, below), quiet);
     }
 }
 
-fn skill_row(skill: Skill, x: u16, y: u16, buffer: &mut Buffer, theme: &Theme) {
+fn skill_row(skill: Skill, x: u16, y: u16, canvas: &mut Canvas) {
     let line = Line::from(vec![
-        Span::styled(format!(" {}", skill.title()), theme.style(Role::Band)),
-        Span::styled(format!("   {}", about(skill)), theme.style(Role::Quiet)),
+        canvas.theme.span(format!(" {}", skill.title()), Role::Band),
+        canvas
+            .theme
+            .span(format!("   {}", about(skill)), Role::Quiet),
     ]);
-    buffer.set_line(x, y, &line, LIST);
+    canvas.buffer.set_line(x, y, &line, LIST);
 }
 
 /// What a skill is, in a few words.
@@ -225,30 +217,25 @@ fn about(skill: Skill) -> &'static str {
     }
 }
 
-fn drill_row(menu: &Menu, index: usize, x: u16, y: u16, buffer: &mut Buffer, theme: &Theme) {
+fn drill_row(menu: &Menu, index: usize, x: u16, y: u16, canvas: &mut Canvas) {
     let drill = &menu.shelf.drills[index];
-    let (mark, role) = match index == menu.chosen {
-        true => (theme.mark(Mark::Chosen), Role::Strong),
-        false => (" ", Role::Ink),
-    };
-    let (style, quiet) = (theme.style(role), theme.style(Role::Quiet));
-    buffer.set_string(x + 1, y, mark, style);
-    let room = usize::from(AIRCRAFT - TITLE - 2);
-    buffer.set_stringn(x + TITLE, y, &drill.title, room, style);
-    let room = usize::from(LAST - AIRCRAFT - 2);
-    buffer.set_stringn(x + AIRCRAFT, y, &drill.aircraft.name, room, quiet);
+    let (mark, role) = canvas.theme.row(index == menu.chosen);
+    canvas.put(x + 1, y, mark, role);
+    canvas.put_within(x + TITLE, y, &drill.title, AIRCRAFT - TITLE - 2, role);
+    let (name, room) = (&drill.aircraft.name, LAST - AIRCRAFT - 2);
+    canvas.put_within(x + AIRCRAFT, y, name, room, Role::Quiet);
     let Some(record) = menu.shelf.record(index) else {
         return;
     };
     let points = record.points();
     if let Some(last) = points.last() {
-        buffer.set_string(x + LAST, y, format!("{last:>4.0}"), style);
+        canvas.put(x + LAST, y, format!("{last:>4.0}"), role);
     }
-    buffer.set_string(x + BEST, y, format!("{:>4.0}", record.best), style);
+    canvas.put(x + BEST, y, format!("{:>4.0}", record.best), role);
     // As good as par, to the point as shown.
     if record.best.round() >= PAR_POINTS {
-        buffer.set_string(x + PAR + 1, y, theme.mark(Mark::Done), style);
+        canvas.put(x + PAR + 1, y, canvas.theme.mark(Mark::Done), role);
     }
-    let latest = bars::row(&points, theme);
-    buffer.set_string(x + LATEST, y, latest, theme.style(Role::Alternative));
+    let latest = bars::row(&points, &canvas.theme);
+    canvas.put(x + LATEST, y, latest, Role::Alternative);
 }

@@ -1,13 +1,13 @@
 //! Guess first: what the numbers will be, asked one by one before flying.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::text::{Line, Span};
+use ratatui::text::Line;
 use ratatui::widgets::{Paragraph, Widget, Wrap};
 
 use super::words;
 use crate::brief::predict::{Question, Unit};
-use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::canvas::Canvas;
+use crate::tui::theme::{Mark, Role};
 use crate::tui::typed::Typed;
 
 /// Questions, and the answers so far.
@@ -73,9 +73,8 @@ impl Guessing {
 }
 
 /// Draws it.
-pub fn draw(guessing: &Guessing, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    let (ink, quiet) = (theme.style(Role::Ink), theme.style(Role::Quiet));
-    let (strong, warning) = (theme.style(Role::Strong), theme.style(Role::Warning));
+pub fn draw(guessing: &Guessing, area: Rect, canvas: &mut Canvas) {
+    let (ink, quiet, theme) = (Role::Ink, Role::Quiet, canvas.theme);
     let current = guessing.guesses.len();
     let title = format!(" {}   guess first", guessing.title);
     let questions = guessing.questions.as_deref().unwrap_or_default();
@@ -83,19 +82,11 @@ pub fn draw(guessing: &Guessing, area: Rect, buffer: &mut Buffer, theme: &Theme)
         0 => String::new(),
         all => format!("{} of {all} ", current + 1),
     };
-    words::row(
-        buffer,
-        area,
-        area.y,
-        Line::styled(title, strong),
-        Line::styled(count, ink),
-    );
+    let title = theme.line(title, Role::Strong);
+    words::row(title, theme.line(count, ink), area.y, area, canvas);
     let mut lines = Vec::new();
     if guessing.is_coming() {
-        lines.push(Line::styled(
-            "what there is to guess is being worked out",
-            quiet,
-        ));
+        lines.push(theme.line("what there is to guess is being worked out", quiet));
     }
     for (index, question) in questions.iter().enumerate().take(current + 1) {
         let unit = unit(question);
@@ -104,35 +95,30 @@ pub fn draw(guessing: &Guessing, area: Rect, buffer: &mut Buffer, theme: &Theme)
             Some(None) => (quiet, "   passed over".to_string()),
             None => (ink, String::new()),
         };
-        lines.push(Line::styled(question.ask.clone(), role));
+        lines.push(theme.line(question.ask.clone(), role));
         lines.push(Line::default());
         lines.push(if index < current {
-            Line::styled(said, quiet)
+            theme.line(said, quiet)
         } else {
             let written = format!(" {} {}_ ", theme.mark(Mark::Chosen), guessing.entry.text());
             Line::from(vec![
-                Span::styled(written, strong),
-                Span::styled(unit, quiet),
+                theme.span(written, Role::Strong),
+                theme.span(unit, quiet),
             ])
         });
         lines.push(Line::default());
     }
     if guessing.not_a_number {
-        lines.push(Line::styled("That is not a number.", warning));
+        lines.push(theme.line("That is not a number.", Role::Warning));
     }
-    let inside = Rect {
-        x: area.x + 1,
-        y: area.y + 2,
-        width: area.width - 2,
-        height: area.height - 5,
-    };
+    let inside = Rect::new(area.x + 1, area.y + 2, area.width - 2, area.height - 5);
     Paragraph::new(lines)
         .wrap(Wrap { trim: false })
-        .render(inside, buffer);
+        .render(inside, canvas.buffer);
     let after = " Then you fly. The debrief holds each guess against what the model gives.";
-    buffer.set_stringn(area.x, area.bottom() - 3, after, area.width as usize, quiet);
+    canvas.put_within(area.x, area.bottom() - 3, after, area.width, quiet);
     let keys = " enter takes it; an empty line passes over";
-    words::foot(keys, "q menu", area, buffer, theme);
+    words::foot(keys, "q menu", area, canvas);
 }
 
 fn unit(question: &Question) -> &'static str {

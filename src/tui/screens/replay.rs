@@ -1,16 +1,16 @@
 //! A run played again: the picture of flying, with the replay's own keys below it.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::text::{Line, Span};
+use ratatui::text::Line;
 
 use super::{fly, words};
+use crate::tui::canvas::Canvas;
 use crate::tui::replay::Replay;
-use crate::tui::theme::{Role, Theme};
+use crate::tui::theme::Role;
 
 /// Draws it.
-pub fn draw(replay: &mut Replay, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    fly::draw(replay.flight(), area, buffer, theme);
+pub fn draw(replay: &mut Replay, area: Rect, canvas: &mut Canvas) {
+    fly::draw(replay.flight(), area, canvas);
     let (what, role) = match (replay.is_over(), replay.is_moving()) {
         (true, _) => ("its end", Role::Warning),
         (false, true) => ("playing", Role::Strong),
@@ -22,8 +22,10 @@ pub fn draw(replay: &mut Replay, area: Rect, buffer: &mut Buffer, theme: &Theme)
         false => "   space stops   up, down speed   left, right 10 s",
     };
     let left = Line::from(vec![
-        Span::styled(format!(" {what} {:>2}x", replay.speed()), theme.style(role)),
-        Span::styled(keys, theme.style(Role::Quiet)),
+        canvas
+            .theme
+            .span(format!(" {what} {:>2}x", replay.speed()), role),
+        canvas.theme.span(keys, Role::Quiet),
     ]);
-    words::foot(left, "q back", area, buffer, theme);
+    words::foot(left, "q back", area, canvas);
 }

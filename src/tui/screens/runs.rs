@@ -1,17 +1,15 @@
 //! The runs that were kept, the latest first.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::style::Style;
-use ratatui::text::Line;
 
 use super::words;
 use crate::drill::printable::printable;
 use crate::export::text;
 use crate::logbook::Entry;
 use crate::run::recording::HandName;
+use crate::tui::canvas::Canvas;
 use crate::tui::shown;
-use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::theme::Role;
 
 /// Columns of a row. The longest name of a hand and how its run ended fit into 80 columns.
 const ID: u16 = 3;
@@ -44,28 +42,20 @@ impl Runs {
 }
 
 /// Draws the list.
-pub fn draw(runs: &Runs, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    let quiet = theme.style(Role::Quiet);
+pub fn draw(runs: &Runs, area: Rect, canvas: &mut Canvas) {
+    let quiet = Role::Quiet;
     let count = format!("{} kept ", runs.entries.len());
-    let title = Line::styled(" runs, the latest first", theme.style(Role::Strong));
-    words::row(buffer, area, area.y, title, Line::styled(count, quiet));
+    let title = canvas.theme.line(" runs, the latest first", Role::Strong);
+    words::row(title, canvas.theme.line(count, quiet), area.y, area, canvas);
     let rows = usize::from(area.height.saturating_sub(6));
     let first = (runs.chosen + 2)
         .saturating_sub(rows)
         .min(runs.entries.len().saturating_sub(rows));
     for (row, index) in (first..runs.entries.len()).take(rows).enumerate() {
-        let is_chosen = index == runs.chosen;
-        let (mark, role) = match is_chosen {
-            true => (theme.mark(Mark::Chosen), Role::Strong),
-            false => (" ", Role::Ink),
-        };
-        let place = Rect {
-            y: area.y + 3 + row as u16,
-            height: 1,
-            ..area
-        };
-        buffer.set_string(place.x + 1, place.y, mark, theme.style(role));
-        put_run(&runs.entries[index], place, buffer, theme.style(role));
+        let (mark, role) = canvas.theme.row(index == runs.chosen);
+        let place = Rect::new(area.x, area.y + 3 + row as u16, area.width, 1);
+        canvas.put(place.x + 1, place.y, mark, role);
+        put_run(&runs.entries[index], role, place, canvas);
     }
     if !runs.entries.is_empty() {
         let mut names = vec![(ID, "run"), (TITLE, "drill"), (POINTS - 3, "points")];
@@ -73,30 +63,24 @@ pub fn draw(runs: &Runs, area: Rect, buffer: &mut Buffer, theme: &Theme) {
             names.extend([(WHEN, "flown"), (AIRCRAFT, "aeroplane")]);
         }
         for (column, name) in names {
-            buffer.set_string(area.x + column, area.y + 2, name, quiet);
+            canvas.put(area.x + column, area.y + 2, name, quiet);
         }
     }
     if runs.entries.is_empty() && runs.trouble.is_none() {
         let text = " No run was kept yet: fly one, and it is here.";
-        buffer.set_string(area.x, area.y + 3, text, theme.style(Role::Ink));
+        canvas.put(area.x, area.y + 3, text, Role::Ink);
     }
     if let Some(trouble) = &runs.trouble {
         let y = area.bottom().saturating_sub(3);
         let text = format!(" {}", printable(trouble));
-        buffer.set_stringn(
-            area.x,
-            y,
-            text,
-            usize::from(area.width),
-            theme.style(Role::Warning),
-        );
+        canvas.put_within(area.x, y, text, area.width, Role::Warning);
     }
     let keys = " enter opens its debrief   up, down choose";
-    words::foot(keys, "q menu", area, buffer, theme);
+    words::foot(keys, "q menu", area, canvas);
 }
 
 /// One run: id, title, points and how it ended; where there is room when it was flown, the aeroplane and the aids.
-fn put_run(entry: &Entry, area: Rect, buffer: &mut Buffer, style: Style) {
+fn put_run(entry: &Entry, role: Role, area: Rect, canvas: &mut Canvas) {
     let points = match entry.points {
         Some(points) => format!("{points:>3.0}"),
         None => "  -".to_string(),
@@ -112,16 +96,11 @@ fn put_run(entry: &Entry, area: Rect, buffer: &mut Buffer, style: Style) {
         parts.push((AIRCRAFT, printable(&entry.aircraft)));
         parts.push((AIDS, format!("aids {}", entry.aids.word())));
     }
-    put(&parts, area, buffer, style);
-}
-
-/// Each text in its column, cut before the next column.
-fn put(parts: &[(u16, String)], area: Rect, buffer: &mut Buffer, style: Style) {
-    for (column, text) in parts {
-        let next = parts.iter().map(|part| part.0).filter(|next| next > column);
-        let until = next.min().map_or(area.width, |next| next - 2);
-        let room = usize::from(until.saturating_sub(*column));
-        buffer.set_stringn(area.x + column, area.y, text, room, style);
+    // Each is cut before the next column.
+    let nexts = parts.iter().skip(1).map(|(next, _)| next - 2);
+    for ((column, text), until) in parts.iter().zip(nexts.chain([area.width])) {
+        let room = until.saturating_sub(*column);
+        canvas.put_within(area.x + column, area.y, text, room, role);
     }
 }
 

@@ -2,9 +2,7 @@
 //! costs most, what next.
 
 use jiff::civil::Date;
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::text::{Line, Span};
 
 use super::words;
 use crate::drill::Aids;
@@ -13,10 +11,11 @@ use crate::drill::reader::fixed;
 use crate::export::progress_words::{self, count};
 use crate::progress::{Choice, Costs, Flown, Group, Summary, costs, next, summary};
 use crate::score::metrics::METRICS;
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::key_lever::Way;
 use crate::tui::shelf::Shelf;
-use crate::tui::theme::{Mark, Role, Theme};
-use crate::tui::widgets::learning::{self, Figure, POINTS};
+use crate::tui::theme::Role;
+use crate::tui::widgets::learning::{self, POINTS, Series};
 use crate::tui::widgets::page::Page;
 
 /// Days that the strip of days shows.
@@ -146,10 +145,10 @@ fn is_of(run: &Flown, group: Group, row: &Summary) -> bool {
 }
 
 /// Draws it.
-pub fn draw(so_far: &SoFar, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    let quiet = theme.style(Role::Quiet);
-    let mut title = Line::styled(" so far   ", theme.style(Role::Strong));
-    title.push_span(Span::styled(so_far.lesson.clone(), quiet));
+pub fn draw(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
+    let theme = canvas.theme;
+    let mut title = theme.line(" so far   ", Role::Strong);
+    title.push_span(theme.span(so_far.lesson.clone(), Role::Quiet));
     let all = format!(
         "{} on {}   {} of {} rungs ",
         count(so_far.runs, "run"),
@@ -157,61 +156,37 @@ pub fn draw(so_far: &SoFar, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         so_far.rungs.0,
         so_far.rungs.1
     );
-    words::row(
-        buffer,
-        area,
-        area.y,
-        title,
-        Line::styled(all, theme.style(Role::Ink)),
-    );
-    let rows = so_far.rows.len().min(ROWS) as u16;
-    table(
-        so_far,
-        Rect {
-            y: area.y + 2,
-            ..area
-        },
-        buffer,
-        theme,
-    );
-    let top = area.y + 4 + rows;
-    let picture = Rect {
-        y: top,
-        height: (area.bottom() - BELOW).saturating_sub(top),
-        ..area
-    };
-    let figure = Figure::of(so_far.figure);
+    words::row(title, theme.line(all, Role::Ink), area.y, area, canvas);
+    let mut picture = area;
+    canvas::top(&mut picture, 2);
+    table(so_far, picture, canvas);
+    canvas::top(&mut picture, 2 + so_far.rows.len().min(ROWS) as u16);
+    canvas::bottom(&mut picture, BELOW);
+    let figure = Series::of(so_far.figure);
     match so_far.rows.get(so_far.chosen) {
         Some((row, values)) => {
             let curve = row.curve.as_ref();
-            learning::draw(&row.title, values, curve, &figure, picture, buffer, theme);
+            learning::draw(&row.title, values, curve, &figure, picture, canvas);
         }
         None => {
             let text = " No run of yours was kept yet: fly one, and it is here.";
-            buffer.set_stringn(
-                area.x,
-                area.y + 2,
-                text,
-                area.width.into(),
-                theme.style(Role::Ink),
-            );
+            canvas.put_within(area.x, area.y + 2, text, area.width, Role::Ink);
         }
     }
-    below(so_far, area, buffer, theme);
+    below(so_far, area, canvas);
     let keys = " up, down another   tab by skill, drill, day   ←→ figure";
-    words::foot(keys, "q menu", area, buffer, theme);
+    words::foot(keys, "q menu", area, canvas);
 }
 
 /// A line a skill, drill or day.
-fn table(so_far: &SoFar, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+fn table(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
     if so_far.rows.is_empty() {
         return;
     }
     let (group, title) = GROUPS[so_far.group];
-    let figure = Figure::of(so_far.figure);
+    let (figure, theme) = (Series::of(so_far.figure), canvas.theme);
     let mut put = |y: u16, line: String, role: Role| {
-        let room = usize::from(area.width);
-        buffer.set_stringn(area.x, y, line, room, theme.style(role));
+        canvas.put_within(area.x, y, line, area.width, role);
     };
     let what = format!(" {title}: {}", figure.label());
     put(area.y - 1, what, Role::Quiet);
@@ -235,10 +210,7 @@ fn table(so_far: &SoFar, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     let first = (so_far.chosen + 1).saturating_sub(ROWS);
     let shown = so_far.rows.iter().enumerate().skip(first).take(ROWS);
     for (y, (n, (row, _))) in (area.y + 1..).zip(shown) {
-        let (mark, role) = match n == so_far.chosen {
-            true => (theme.mark(Mark::Chosen), Role::Strong),
-            false => (" ", Role::Ink),
-        };
+        let (mark, role) = theme.row(n == so_far.chosen);
         let change = match &row.curve {
             Some(curve) => {
                 let told = if curve.is_told() { "" } else { ", by chance?" };
@@ -264,7 +236,7 @@ fn table(so_far: &SoFar, area: Rect, buffer: &mut Buffer, theme: &Theme) {
 }
 
 /// The days, what costs most, what next.
-fn below(so_far: &SoFar, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+fn below(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
     let mut page = Page::default();
     page.extend(
         so_far.trouble.iter().map(|trouble| printable(trouble)),
@@ -275,10 +247,9 @@ fn below(so_far: &SoFar, area: Rect, buffer: &mut Buffer, theme: &Theme) {
             let day = today.checked_sub(jiff::Span::new().days(ago));
             day.is_ok_and(|day| so_far.days.binary_search(&day).is_ok())
         };
-        let (yes, no) = if theme.unicode {
-            ('■', '·')
-        } else {
-            ('#', '.')
+        let (yes, no) = match canvas.theme.unicode {
+            true => ('■', '·'),
+            false => ('#', '.'),
         };
         let strip: String = (0..DAYS)
             .rev()
@@ -297,11 +268,7 @@ fn below(so_far: &SoFar, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         );
     }
     page.extend(so_far.next.iter().map(Choice::sentence), Role::Strong);
-    let rows = Rect {
-        x: area.x + 1,
-        y: area.bottom() - BELOW + 1,
-        width: area.width - 2,
-        height: BELOW - 2,
-    };
-    page.draw(&mut 0, rows, buffer, theme);
+    let y = area.bottom() - BELOW + 1;
+    let rows = Rect::new(area.x + 1, y, area.width - 2, BELOW - 2);
+    page.draw(&mut 0, rows, canvas);
 }

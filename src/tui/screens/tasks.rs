@@ -1,12 +1,12 @@
 //! The drill's tasks beside the scope: what was, what is, what comes.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::words;
 use crate::drill::reader::plain;
 use crate::drill::{Kind, Target};
 use crate::run::Leg;
+use crate::tui::canvas::Canvas;
 use crate::tui::flight::Flight;
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::tui::widgets::approach;
@@ -16,12 +16,13 @@ use crate::units::{FT, NM};
 const BEHIND: usize = 3;
 
 /// Draws them.
-pub fn draw(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+pub fn draw(flight: &Flight, area: Rect, canvas: &mut Canvas) {
     let run = flight.run();
     let mut y = area.y;
+    let theme = canvas.theme;
     let mut put = |line: &str, role: Role| {
         if y < area.bottom() {
-            buffer.set_stringn(area.x, y, line, area.width as usize, theme.style(role));
+            canvas.put_within(area.x, y, line, area.width, role);
             y += 1;
         }
     };
@@ -40,7 +41,7 @@ pub fn draw(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         let mark = match (is_surprise, legs.last()) {
             (true, Some(_)) if index < current => theme.mark(Mark::Done),
             (true, Some(_)) => theme.mark(Mark::Chosen),
-            (_, leg) => mark(leg.copied(), theme),
+            (_, leg) => mark(leg.copied(), &theme),
         };
         put(&format!("{mark} {}  {name}{unscored}", index + 1), role);
         put(&format!("     {}", asked(&task.kind)), role);
@@ -54,11 +55,11 @@ pub fn draw(flight: &Flight, area: Rect, buffer: &mut Buffer, theme: &Theme) {
                     Role::Strong
                 };
                 let name = words::task_name(&leg.kind);
-                put(&format!("   {} {name}", mark_of(leg, theme)), role);
+                put(&format!("   {} {name}", mark_of(leg, &theme)), role);
             }
         }
         if index == current {
-            gates(flight, theme, &mut put);
+            gates(flight, &theme, &mut put);
         }
         put("", Role::Quiet);
     }

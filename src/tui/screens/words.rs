@@ -1,12 +1,13 @@
 //! Tasks, air and aeroplanes in words, as every screen says them.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::style::Style;
-use ratatui::text::{Line, Span};
+use ratatui::symbols::border;
+use ratatui::text::Line;
+use ratatui::widgets::{Block, Clear, Widget};
 
 use crate::drill::reader::plain;
 use crate::drill::{Drill, Kind, Path, Target};
+use crate::tui::canvas::Canvas;
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::units::{DEG, FPM, FT, NM};
 
@@ -118,15 +119,23 @@ pub fn feet(m: f64) -> String {
     plain((m / FT).round())
 }
 
+/// Metres above something, or below it: "6 ft above".
+pub fn off(m: f64) -> String {
+    let side = if m >= 0.0 { "above" } else { "below" };
+    format!("{} ft {side}", feet(m.abs()))
+}
+
 /// Puts one line at the left and another at the right end of the same row.
-pub fn row(buffer: &mut Buffer, area: Rect, y: u16, left: Line, right: Line) {
+pub fn row(left: Line, right: Line, y: u16, area: Rect, canvas: &mut Canvas) {
     if y >= area.bottom() {
         return;
     }
     let width = right.width() as u16;
-    buffer.set_line(area.x, y, &left, area.width);
+    canvas.buffer.set_line(area.x, y, &left, area.width);
     if left.width() as u16 + 2 + width <= area.width {
-        buffer.set_line(area.right() - width, y, &right, width);
+        canvas
+            .buffer
+            .set_line(area.right() - width, y, &right, width);
     }
 }
 
@@ -139,7 +148,7 @@ pub fn add_parts(
 ) {
     let mut gap = "   ".to_string();
     for part in parts {
-        let span = Span::styled(format!("{gap}{part}"), theme.style(Role::Quiet));
+        let span = theme.span(format!("{gap}{part}"), Role::Quiet);
         if line.width() + span.width() > room {
             return;
         }
@@ -150,27 +159,23 @@ pub fn add_parts(
 
 /// The last row of a screen, over what is there: at the left its keys, quiet unless they say otherwise and cut where there is no
 /// room, at the right the ways out and the help.
-pub fn foot<'a>(
-    left: impl Into<Line<'a>>,
-    out: &str,
-    area: Rect,
-    buffer: &mut Buffer,
-    theme: &Theme,
-) {
-    let quiet = theme.style(Role::Quiet);
+pub fn foot<'a>(left: impl Into<Line<'a>>, out: &str, area: Rect, canvas: &mut Canvas) {
     let left = left.into();
-    let style = quiet.patch(left.style);
-    let right = Line::styled(format!("{out}   ? help "), quiet);
-    let (y, width) = (area.bottom() - 1, right.width() as u16);
-    let at = area.right().saturating_sub(width);
-    buffer.set_string(area.x, y, " ".repeat(area.width.into()), Style::default());
-    buffer.set_line(
-        area.x,
-        y,
-        &left.style(style),
+    let style = canvas.theme.style(Role::Quiet).patch(left.style);
+    let right = canvas.theme.line(format!("{out}   ? help "), Role::Quiet);
+    let row = Rect {
+        y: area.bottom() - 1,
+        height: 1,
+        ..area
+    };
+    let (y, width) = (row.y, right.width() as u16);
+    let (at, room) = (
+        area.right().saturating_sub(width),
         area.width.saturating_sub(width + 2),
     );
-    buffer.set_line(at, y, &right, width);
+    Clear.render(row, canvas.buffer);
+    canvas.buffer.set_line(area.x, y, &left.style(style), room);
+    canvas.buffer.set_line(at, y, &right, width);
 }
 
 /// The ways out of a text, and before them whether it goes on.
@@ -183,14 +188,31 @@ pub fn text_out(more: bool) -> &'static str {
 }
 
 /// A question in place of the last row.
-pub fn ask(question: &str, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    let style = theme.style(Role::Warning);
+pub fn ask(question: &str, area: Rect, canvas: &mut Canvas) {
     let row = format!(" {question:<width$}", width = usize::from(area.width));
-    buffer.set_stringn(
-        area.x,
-        area.bottom() - 1,
-        row,
-        usize::from(area.width),
-        style,
-    );
+    canvas.put_within(area.x, area.bottom() - 1, row, area.width, Role::Warning);
 }
+
+/// Draws a border around an area; what is inside.
+pub fn border(title: &str, area: Rect, canvas: &mut Canvas) -> Rect {
+    let mut block = Block::bordered()
+        .title(title.to_string())
+        .border_style(canvas.theme.style(Role::Quiet));
+    if !canvas.theme.unicode {
+        block = block.border_set(ASCII_BORDER);
+    }
+    let inside = block.inner(area);
+    block.render(area, canvas.buffer);
+    inside
+}
+
+const ASCII_BORDER: border::Set<'static> = border::Set {
+    top_left: "+",
+    top_right: "+",
+    bottom_left: "+",
+    bottom_right: "+",
+    vertical_left: "|",
+    vertical_right: "|",
+    horizontal_top: "-",
+    horizontal_bottom: "-",
+};

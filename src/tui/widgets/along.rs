@@ -6,7 +6,7 @@ const PAST_S: f64 = 40.0;
 const SPAN_S: f64 = 60.0;
 
 /// Time along: whole dots, so that what has been drawn moves as one piece.
-pub(super) struct Along {
+pub(super) struct TimeAxis {
     /// Dots in a second.
     pub per_s: f64,
     /// The dot at which now stands.
@@ -14,11 +14,11 @@ pub(super) struct Along {
     now_column: i64,
 }
 
-impl Along {
+impl TimeAxis {
     /// For a run that has flown so long, on so many dots.
-    pub fn new(width_dots: i32, now_s: f64) -> Along {
+    pub fn new(width_dots: i32, now_s: f64) -> TimeAxis {
         let per_s = f64::from(width_dots) / SPAN_S;
-        Along {
+        TimeAxis {
             per_s,
             now_dot: (f64::from(width_dots) * PAST_S / SPAN_S) as i32,
             now_column: (now_s * per_s).floor() as i64,

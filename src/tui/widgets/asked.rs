@@ -1,15 +1,15 @@
 //! What a drill asks, in a small picture before it is flown: altitude over time at an easy pace, and the bands to be in.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::dots::{ACROSS, DOWN, Dots};
-use super::plot::{Up, axis, picture};
+use super::plot::{Up, axis, label, picture};
 use crate::drill::reader::plain;
 use crate::drill::{Drill, Kind};
 use crate::sim::trim::three_degrees;
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::screens::words::clock;
-use crate::tui::theme::{Role, Theme};
+use crate::tui::theme::Role;
 use crate::units::FT;
 
 /// What a stay is given here for coming to rest, s.
@@ -95,12 +95,10 @@ fn pieces(drill: &Drill) -> Vec<Piece> {
 }
 
 /// Draws it, as high as it is worth.
-pub fn draw(drill: &Drill, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    let place = picture(Rect {
-        y: area.y + 1,
-        height: area.height.saturating_sub(2),
-        ..area
-    });
+pub fn draw(drill: &Drill, area: Rect, canvas: &mut Canvas) {
+    let mut place = picture(area);
+    canvas::top(&mut place, 1);
+    canvas::bottom(&mut place, 1);
     let pieces = pieces(drill);
     let end_s = pieces.last().map_or(0.0, |piece| piece.to.t_s);
     if area.height < ROWS.0 || area.width < COLUMNS || end_s <= 0.0 {
@@ -140,11 +138,10 @@ pub fn draw(drill: &Drill, area: Rect, buffer: &mut Buffer, theme: &Theme) {
     }
     let y = up.dot(start_ft);
     (0..ACROSS).for_each(|x| dots.column(x, y - 1, y + 1, Role::Marker));
-    let quiet = theme.style(Role::Quiet);
-    let room = usize::from(area.width);
+    let quiet = Role::Quiet;
     let heading = "what is asked: altitude in ft over time, at an easy pace";
-    buffer.set_stringn(area.x, area.y, heading, room, quiet);
-    axis(place, buffer, theme);
+    canvas.put_within(area.x, area.y, heading, area.width, quiet);
+    axis(place, canvas);
     // The altitudes that are asked and begun at, as far as there is a row for each.
     let asked = pieces.iter().rev().flat_map(|piece| match piece.is_line {
         true => vec![piece.to.ft],
@@ -154,17 +151,16 @@ pub fn draw(drill: &Drill, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         ],
     });
     for ft in asked.chain([start_ft]) {
-        let (x, y) = (area.x, place.y + (up.dot(ft) / DOWN) as u16);
-        if buffer[(x + 5, y)].symbol() == " " {
-            let label = format!("{:>6}", plain(ft.round()));
-            buffer.set_string(x, y, label, quiet);
+        let y = place.y + (up.dot(ft) / DOWN) as u16;
+        if canvas.is_free(area.x + 5..area.x + 6, y) {
+            label(&plain(ft.round()), y, quiet, place, canvas);
         }
     }
-    dots.render(buffer, theme);
+    dots.render(canvas);
     let y = place.bottom();
     let end = format!("about {}", clock(end_s));
     let x = place.right().saturating_sub(end.len() as u16);
-    buffer.set_string(x, y, end, quiet);
+    canvas.put(x, y, end, quiet);
     let mut free = place.x;
     for (index, piece) in pieces.iter().enumerate() {
         let is_first = index == 0 || pieces[index - 1].task != piece.task;
@@ -172,7 +168,7 @@ pub fn draw(drill: &Drill, area: Rect, buffer: &mut Buffer, theme: &Theme) {
         if is_first && at >= free && at + 3 < x {
             let n = (piece.task + 1).to_string();
             free = at + n.len() as u16 + 1;
-            buffer.set_string(at, y, n, quiet);
+            canvas.put(at, y, n, quiet);
         }
     }
 }

@@ -1,9 +1,9 @@
 //! Points of runs as bars, the last run last: in one row, or as a picture with par in it.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use crate::score::points::PAR_POINTS;
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::theme::{Role, Theme};
 
 /// Rows of the bars, where there is room and where there is less: fours, so that par lies between two of them.
@@ -28,28 +28,20 @@ pub fn row(points: &[f64], theme: &Theme) -> String {
 }
 
 /// The picture: bars up to 100 points, so many rows high, with their numbers below, and a line at par.
-pub fn draw(points: &[f64], rows: u16, area: Rect, buffer: &mut Buffer, theme: &Theme) {
-    let quiet = theme.style(Role::Quiet);
+pub fn draw(points: &[f64], rows: u16, area: Rect, canvas: &mut Canvas) {
+    let quiet = Role::Quiet;
     let heading = match points.len() {
         1 => "your one complete run, points".to_string(),
         count => format!("your last {count} complete runs, points"),
     };
-    buffer.set_string(area.x, area.y, heading, quiet);
-    let area = Rect {
-        y: area.y + 1,
-        ..area
-    };
+    canvas.put(area.x, area.y, heading, quiet);
+    let mut area = area;
+    canvas::top(&mut area, 1);
     let par_row = rows - (PAR_POINTS / 100.0 * f64::from(rows)) as u16;
-    let rule = if theme.unicode { "▔" } else { "-" };
+    let rule = if canvas.theme.unicode { "▔" } else { "-" };
     let width = STEP * points.len() as u16;
     let par = format!("{} par", rule.repeat(usize::from(width)));
-    buffer.set_stringn(
-        area.x,
-        area.y + par_row,
-        par,
-        usize::from(area.width),
-        quiet,
-    );
+    canvas.put_within(area.x, area.y + par_row, par, area.width, quiet);
     for (n, points) in points.iter().enumerate() {
         let x = area.x + STEP * n as u16;
         if x + STEP > area.right() {
@@ -58,7 +50,7 @@ pub fn draw(points: &[f64], rows: u16, area: Rect, buffer: &mut Buffer, theme: &
         let eighths = (points.clamp(0.0, 100.0) / 100.0 * f64::from(8 * rows)).round() as u16;
         for row in 0..rows {
             let filled = eighths.saturating_sub(8 * row).min(8);
-            let cell = match theme.unicode {
+            let cell = match canvas.theme.unicode {
                 true => EIGHTHS[usize::from(filled)],
                 false if filled >= 4 => "#",
                 false => " ",
@@ -66,10 +58,10 @@ pub fn draw(points: &[f64], rows: u16, area: Rect, buffer: &mut Buffer, theme: &
             // An empty cell leaves the line at par as it is.
             if cell != " " {
                 let y = area.y + rows - 1 - row;
-                buffer.set_string(x, y, cell.repeat(3), theme.style(Role::Alternative));
+                canvas.put(x, y, cell.repeat(3), Role::Alternative);
             }
         }
         let number = format!("{points:>3.0}");
-        buffer.set_string(x, area.y + rows, number, theme.style(Role::Ink));
+        canvas.put(x, area.y + rows, number, Role::Ink);
     }
 }

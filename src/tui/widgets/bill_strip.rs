@@ -1,13 +1,13 @@
 //! The bill below lever and engine on the same time axis: what each task has cost so far, climbing where points go.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::dots::{DOWN, Dots};
-use super::plot::{Up, axis, line, picture};
+use super::plot::{Up, axis, label, line, picture};
 use super::stretch::Stretch;
-use crate::tui::theme::{Role, Theme};
-use crate::why::{Bill, Line};
+use crate::tui::canvas::Canvas;
+use crate::tui::theme::Role;
+use crate::why::{Bill, Weighed};
 
 /// Less than this much lost fills the strip no more than it is worth, points.
 const FULL: f64 = 25.0;
@@ -15,12 +15,10 @@ const FULL: f64 = 25.0;
 /// Points lost of each task since it began, and the number of each line where it begins, the chosen one strong.
 pub fn bill(
     stretch: &Stretch,
-    bills: &[Bill],
-    told: &[&Line],
+    weighed: &Weighed,
     chosen: Option<usize>,
     area: Rect,
-    buffer: &mut Buffer,
-    theme: &Theme,
+    canvas: &mut Canvas,
 ) {
     let picture = picture(area);
     if picture.width < 10 || picture.height == 0 {
@@ -43,11 +41,13 @@ pub fn bill(
     let of_tick = |tick: usize| {
         let legs = stretch.run.legs().iter();
         let leg = legs.take_while(|leg| leg.start as usize <= tick).count();
-        bills
+        weighed
+            .bills
             .iter()
             .find(|bill| Some(bill.leg) == leg.checked_sub(1))
     };
-    let most = bills
+    let most = weighed
+        .bills
         .iter()
         .filter(|bill| stretch.leg.is_none_or(|leg| leg == bill.leg))
         .map(|bill| lost(bill, u64::MAX))
@@ -68,20 +68,19 @@ pub fn bill(
         |tick| up.dot(value(tick)),
         |before, tick| leg_of(before) != leg_of(tick),
     );
-    axis(picture, buffer, theme);
-    let quiet = theme.style(Role::Quiet);
-    buffer.set_string(
-        area.x,
-        picture.bottom() - 1,
-        format!("{:>6}", "bill"),
-        quiet,
-    );
+    axis(picture, canvas);
+    label("bill", picture.bottom() - 1, Role::Quiet, picture, canvas);
     if picture.height > 1 {
-        let label = format!("{most:>3.0} pt");
-        buffer.set_string(area.x, picture.y, label, quiet);
+        label(
+            &format!("{most:.0} pt"),
+            picture.y,
+            Role::Quiet,
+            picture,
+            canvas,
+        );
     }
-    dots.render(buffer, theme);
-    for (index, line) in told.iter().enumerate() {
+    dots.render(canvas);
+    for (index, line) in weighed.told().iter().enumerate() {
         let tick = line.from as usize;
         if !stretch.is_chosen(tick) {
             continue;
@@ -98,6 +97,6 @@ pub fn bill(
         let y = picture.y + row.saturating_sub(1);
         let n = (index + 1).to_string();
         let x = x.min(picture.right() - n.len() as u16);
-        buffer.set_string(x, y, n, theme.style(role));
+        canvas.put(x, y, n, role);
     }
 }

@@ -1,9 +1,9 @@
 //! A grid of dots, two across and four down in a character cell, drawn as braille or as the nearest ASCII.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use crate::tui::theme::{Role, Theme};
+use crate::tui::canvas::Canvas;
+use crate::tui::theme::Role;
 
 /// Dots in a cell, across.
 pub const ACROSS: i32 = 2;
@@ -60,22 +60,34 @@ impl Dots {
         }
     }
 
+    /// Sets the dots of a column from beside the one before to a height, so that a steep line stays one line.
+    pub fn joined(&mut self, x: i32, last: &mut Option<i32>, y: i32, role: Role) {
+        let from = last.map_or(y, |last| last + (y - last).signum());
+        self.column(x, from, y, role);
+        *last = Some(y);
+    }
+
+    /// Sets three dots by three: where something is now.
+    pub fn spot(&mut self, x: i32, y: i32) {
+        (x - 1..=x + 1).for_each(|x| self.column(x, y - 1, y + 1, Role::Marker));
+    }
+
     /// Draws the grid; a cell with a dot takes the place of what was there, one without leaves it as it is.
-    pub fn render(&self, buffer: &mut Buffer, theme: &Theme) {
+    pub fn render(&self, canvas: &mut Canvas) {
         for (index, &(bits, role)) in self.cells.iter().enumerate() {
             if bits == 0 {
                 continue;
             }
             let x = self.area.x + index as u16 % self.area.width;
             let y = self.area.y + index as u16 / self.area.width;
-            let symbol = if theme.unicode {
+            let symbol = if canvas.theme.unicode {
                 char::from_u32(0x2800 + u32::from(bits)).unwrap_or(' ')
             } else {
                 ascii(bits, role)
             };
-            let cell = &mut buffer[(x, y)];
+            let cell = &mut canvas.buffer[(x, y)];
             cell.reset();
-            cell.set_char(symbol).set_style(theme.style(role));
+            cell.set_char(symbol).set_style(canvas.theme.style(role));
         }
     }
 }

@@ -1,12 +1,12 @@
 //! The echo on the scope: short dashes below everything else, told apart from one's own line by shape.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use super::along::Along;
+use super::along::TimeAxis;
 use super::dots::Dots;
 use super::window::Window;
 use crate::run::Run;
+use crate::tui::canvas::Canvas;
 use crate::tui::echo::Echo;
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::units::TICKS_PER_S;
@@ -16,25 +16,15 @@ const EVERY: i64 = 6;
 /// The dots of a dash; the band's middle line keeps the cells of the others.
 const DASH: std::ops::Range<i64> = 2..5;
 
-/// An echo and what it is called.
-#[derive(Clone, Copy)]
-pub struct EchoTrace<'a> {
-    /// The echo.
-    pub echo: &'a Echo,
-    /// Its name: par, best, earlier.
-    pub name: &'a str,
-}
-
-impl EchoTrace<'_> {
+impl Echo<'_> {
     /// Draws it over a picture; whatever is drawn afterwards takes its cells over.
     pub(super) fn draw(
         &self,
         run: &Run,
         window: &Window,
         picture: Rect,
-        along: &Along,
-        buffer: &mut Buffer,
-        theme: &Theme,
+        along: &TimeAxis,
+        canvas: &mut Canvas,
     ) {
         let mut dots = Dots::new(picture);
         let height = dots.height();
@@ -42,7 +32,7 @@ impl EchoTrace<'_> {
         for x in 0..dots.width() {
             let tick = along.time_s(x) * TICKS_PER_S as f64;
             let value = (tick >= 0.0)
-                .then(|| self.echo.value(&window.measure, run, tick as u64))
+                .then(|| self.value(window.measure, run, tick as u64))
                 .flatten();
             let y = value.map(|value| window.dot(value));
             if let Some(y) = y
@@ -54,12 +44,12 @@ impl EchoTrace<'_> {
             }
             last = y;
         }
-        dots.render(buffer, theme);
+        dots.render(canvas);
     }
 
     /// What the dashes are, in words.
     pub(super) fn legend(&self, run: &Run, theme: &Theme) -> String {
-        match self.echo.is_asked_alike(run) {
+        match self.is_asked_alike(run) {
             true => format!("{} {}", theme.mark(Mark::Echo).repeat(2), self.name),
             false => "no echo".to_string(),
         }

@@ -1,29 +1,30 @@
 //! Points or a figure over runs, and the curve of what was learnt.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use super::dots::Dots;
+use super::dots::{DOWN, Dots};
 use super::plot::{self, Up};
 use crate::drill::reader::{fixed, printable};
+use crate::export::axis::round_step;
 use crate::export::progress_words::count;
 use crate::progress::Curve;
 use crate::score::metrics::{METRICS, Metric};
-use crate::tui::theme::{Role, Theme};
+use crate::tui::canvas::{self, Canvas};
+use crate::tui::theme::Role;
 
 /// The key of points, which are looked at as the figures are.
 pub const POINTS: &str = "points";
 
 /// What is looked at over the runs.
-pub struct Figure {
+pub struct Series {
     metric: Option<&'static Metric>,
 }
 
-impl Figure {
+impl Series {
     /// By its key.
-    pub fn of(key: &str) -> Figure {
+    pub fn of(key: &str) -> Series {
         let metric = METRICS.iter().find(|metric| metric.key == key);
-        Figure { metric }
+        Series { metric }
     }
 
     /// Its name and unit.
@@ -56,8 +57,7 @@ impl Figure {
             return (0.0, 100.0);
         }
         let most = values.iter().fold(0.0, |most: f64, x| most.max(x.abs()));
-        let steps = (-2..6).flat_map(|n| [1.0, 2.0, 5.0].map(|x| x * 10.0_f64.powi(n)));
-        let high = steps.into_iter().find(|step| *step >= most).unwrap_or(most);
+        let high = round_step(most);
         let is_signed = values.iter().any(|x| *x < 0.0);
         (if is_signed { -high } else { 0.0 }, high)
     }
@@ -68,19 +68,16 @@ pub fn draw(
     title: &str,
     values: &[f64],
     curve: Option<&Curve>,
-    figure: &Figure,
+    figure: &Series,
     area: Rect,
-    buffer: &mut Buffer,
-    theme: &Theme,
+    canvas: &mut Canvas,
 ) {
     if area.height < 3 || values.is_empty() {
         return;
     }
     let (low, high) = figure.range(values);
-    let picture = plot::picture(Rect {
-        height: area.height - 1,
-        ..area
-    });
+    let mut picture = plot::picture(area);
+    canvas::bottom(&mut picture, 1);
     let mut dots = Dots::new(picture);
     let up = Up {
         low,
@@ -105,36 +102,27 @@ pub fn draw(
             before = Some(y);
         }
     }
-    plot::axis(picture, buffer, theme);
+    plot::axis(picture, canvas);
     let decimals = usize::from(high < 2.0);
     for value in [high, (low + high) / 2.0, low] {
-        let y = picture.y + (up.dot(value) / (dots.height() / i32::from(picture.height))) as u16;
+        let y = picture.y + (up.dot(value) / DOWN) as u16;
         let label = match figure.metric {
-            None => format!("{value:>3.0} pt"),
-            Some(_) => format!("{:>6}", fixed(value, decimals)),
+            None => format!("{value:.0} pt"),
+            Some(_) => fixed(value, decimals),
         };
-        buffer.set_string(area.x, y, label, theme.style(Role::Quiet));
+        plot::label(&label, y, Role::Quiet, picture, canvas);
     }
-    dots.render(buffer, theme);
-    let told = match curve {
-        Some(curve) => format!(
-            "{}: {} runs, scattered by {} about the line",
-            printable(title),
-            values.len(),
-            figure.plain(curve.scatter)
-        ),
-        None => format!(
-            "{}: {} flown to the end",
-            printable(title),
-            count(values.len(), "run")
-        ),
+    dots.render(canvas);
+    let (title, runs) = (printable(title), count(values.len(), "run"));
+    let told = match curve.map(|curve| figure.plain(curve.scatter)) {
+        Some(scatter) => format!("{title}: {runs}, scattered by {scatter} about the line"),
+        None => format!("{title}: {runs} flown to the end"),
     };
-    let room = usize::from(picture.width);
-    buffer.set_stringn(
+    canvas.put_within(
         picture.x,
         picture.bottom(),
         told,
-        room,
-        theme.style(Role::Quiet),
+        picture.width,
+        Role::Quiet,
     );
 }

@@ -1,18 +1,19 @@
 //! Lever and engine over the scope's time axis.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use super::along::Along;
+use super::along::TimeAxis;
 use super::dots::{ACROSS, Dots};
 use super::engine;
-use super::scope::GUTTER;
+use super::plot::{Up, axis, lever_labels};
+use crate::export::axis::range;
 use crate::run::Run;
-use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::canvas::Canvas;
+use crate::tui::theme::Role;
 use crate::units::TICKS_PER_S;
 
 /// Lever (solid) and engine (its marks) on the same time axis, about level power.
-pub(super) fn draw(run: &Run, picture: Rect, along: &Along, buffer: &mut Buffer, theme: &Theme) {
+pub(super) fn draw(run: &Run, picture: Rect, along: &TimeAxis, canvas: &mut Canvas) {
     let trace = run.trace();
     let gives_lever = &run.drill().aircraft.engine;
     let shown = |x: i32| {
@@ -24,20 +25,14 @@ pub(super) fn draw(run: &Run, picture: Rect, along: &Along, buffer: &mut Buffer,
         (trace.lever_at(tick), gives)
     };
     let mut dots = Dots::new(picture);
-    let (low, high) = (0..=along.now_dot)
-        .filter_map(shown)
-        .map(values)
-        .fold((1.0_f64, 0.0_f64), |(low, high), (lever, gives)| {
-            (low.min(lever).min(gives), high.max(lever).max(gives))
-        });
+    let all = (0..=along.now_dot).filter_map(shown).map(values);
+    let (low, high) = range(all.flat_map(|(lever, gives)| [lever, gives]));
     // Whole tenths, so that the scale stands still while the lever moves within it.
-    let (low, high) = (
-        (low * 10.0 - 0.2).floor() / 10.0,
-        (high * 10.0 + 0.2).ceil() / 10.0,
-    );
-    let (low, high) = (low.max(0.0), high.min(1.0));
-    let height = f64::from(dots.height() - 1);
-    let dot = |value: f64| ((high - value) / (high - low) * height).round() as i32;
+    let up = Up {
+        low: ((low * 10.0 - 0.2).floor() / 10.0).max(0.0),
+        high: ((high * 10.0 + 0.2).ceil() / 10.0).min(1.0),
+        dots: dots.height(),
+    };
     let mut marks = Vec::new();
     let mut last: Option<i32> = None;
     for x in 0..=along.now_dot {
@@ -45,30 +40,16 @@ pub(super) fn draw(run: &Run, picture: Rect, along: &Along, buffer: &mut Buffer,
             continue;
         };
         // Counted from the run's beginning, so that the marks move with the line.
-        if along
-            .column(x)
-            .rem_euclid((engine::APART as i32 * ACROSS).into())
-            == 0
-        {
-            marks.push(((x / ACROSS) as u16, dot(gives), dot(lever)));
+        let apart = i64::from(engine::APART as i32 * ACROSS);
+        if along.column(x).rem_euclid(apart) == 0 {
+            marks.push(((x / ACROSS) as u16, up.dot(gives), up.dot(lever)));
         }
-        let y = dot(lever);
+        let y = up.dot(lever);
         dots.column(x, last.unwrap_or(y), y, Role::Ink);
         last = Some(y);
     }
-    let quiet = theme.style(Role::Quiet);
-    for y in picture.top()..picture.bottom() {
-        buffer.set_string(picture.x - 1, y, theme.mark(Mark::Axis), quiet);
-    }
-    let label = |value: f64| format!("{:>4.0} %", 100.0 * value);
-    buffer.set_string(picture.x - GUTTER, picture.y, label(high), quiet);
-    buffer.set_string(picture.x - GUTTER, picture.bottom() - 1, label(low), quiet);
-    buffer.set_string(
-        picture.x - GUTTER,
-        picture.y + 2,
-        format!("{:>6}", "lever"),
-        quiet,
-    );
-    dots.render(buffer, theme);
-    engine::marks(marks.into_iter(), picture, buffer, theme);
+    axis(picture, canvas);
+    lever_labels(&up, 2, picture, canvas);
+    dots.render(canvas);
+    engine::marks(marks.into_iter(), picture, canvas);
 }

@@ -1,18 +1,19 @@
 //! Lever and engine below a curve, and the seconds of the run with the learner's marks.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::dots::{ACROSS, Dots};
 use super::engine;
-use super::plot::{Up, axis, dotted, line, picture};
+use super::plot::{Up, axis, dotted, lever_labels, line, picture};
 use super::stretch::Stretch;
+use crate::export::axis::{multiples, range};
 use crate::run::moves::flown_until;
-use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::canvas::Canvas;
+use crate::tui::theme::{Mark, Role};
 use crate::units::TICK_S;
 
 /// Lever (solid) and engine (its marks) of a stretch, the second run's lever dotted, over the travel that was used.
-pub fn lever(stretch: &Stretch, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+pub fn lever(stretch: &Stretch, area: Rect, canvas: &mut Canvas) {
     let picture = picture(area);
     if picture.width < 10 || picture.height < 2 {
         return;
@@ -26,11 +27,7 @@ pub fn lever(stretch: &Stretch, area: Rect, buffer: &mut Buffer, theme: &Theme) 
     });
     let own = (stretch.ticks.start..=shaped_until(stretch))
         .flat_map(|tick| [trace.lever_at(tick), gives(tick)]);
-    let (low, high) = own
-        .chain(others)
-        .fold((1.0_f64, 0.0_f64), |(low, high), value| {
-            (low.min(value), high.max(value))
-        });
+    let (low, high) = range(own.chain(others));
     let margin = 0.02 + 0.1 * (high - low);
     let mut dots = Dots::new(picture);
     let up = Up {
@@ -50,28 +47,16 @@ pub fn lever(stretch: &Stretch, area: Rect, buffer: &mut Buffer, theme: &Theme) 
         |tick| up.dot(trace.lever_at(tick)),
         |_, _| false,
     );
-    axis(picture, buffer, theme);
-    let quiet = theme.style(Role::Quiet);
-    let percent = |share: f64| format!("{:>4.0} %", 100.0 * share);
-    buffer.set_string(area.x, picture.y, percent(up.high.min(1.0)), quiet);
-    buffer.set_string(
-        area.x,
-        picture.bottom() - 1,
-        percent(up.low.max(0.0)),
-        quiet,
-    );
-    if picture.height > 2 {
-        let word = format!("{:>6}", "lever");
-        buffer.set_string(area.x, picture.y + 1, word, quiet);
-    }
-    dots.render(buffer, theme);
+    axis(picture, canvas);
+    lever_labels(&up, 1, picture, canvas);
+    dots.render(canvas);
     let columns = (0..picture.width).step_by(engine::APART);
     let marks = columns.filter_map(|x| {
         let tick = along.tick(i32::from(x) * ACROSS);
         let dots = |tick| (x, up.dot(gives(tick)), up.dot(trace.lever_at(tick)));
         (tick <= stretch.last_flown()).then(|| dots(tick))
     });
-    engine::marks(marks, picture, buffer, theme);
+    engine::marks(marks, picture, canvas);
 }
 
 /// The last tick that shapes the axis: what follows a touchdown, or full power for a go-around, would flatten all before it.
@@ -83,41 +68,37 @@ fn shaped_until(stretch: &Stretch) -> usize {
 }
 
 /// Seconds of the run below the curves, and the learner's marks, numbered.
-pub fn times(stretch: &Stretch, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+pub fn times(stretch: &Stretch, area: Rect, canvas: &mut Canvas) {
     const STEPS: [f64; 12] = [
         1.0, 2.0, 5.0, 10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1200.0, 3600.0,
     ];
     let picture = picture(area);
     let along = stretch.along(i32::from(picture.width) * ACROSS);
     for (index, mark) in stretch.marks.iter().enumerate() {
-        let text = format!("{}{}", theme.mark(Mark::Note), index + 1);
+        let text = format!("{}{}", canvas.theme.mark(Mark::Note), index + 1);
         let column = along.column(picture, *mark as usize);
         if let Some(x) = column.filter(|x| x + text.chars().count() as u16 <= picture.right()) {
-            buffer.set_string(x, area.y, text, theme.style(Role::Strong));
+            canvas.put(x, area.y, text, Role::Strong);
         }
     }
-    let quiet = theme.style(Role::Quiet);
     let total_s = stretch.ticks.len() as f64 * TICK_S;
     let wanted = total_s * 12.0 / f64::from(picture.width.max(1));
     let every_s = STEPS
         .iter()
         .find(|step| **step >= wanted)
         .unwrap_or(&7200.0);
-    let from_s = stretch.ticks.start as f64 * TICK_S;
-    let mut t_s = (from_s / every_s).ceil() * every_s;
-    while t_s <= stretch.last_flown() as f64 * TICK_S {
+    let [from_s, to_s] =
+        [stretch.ticks.start, stretch.last_flown()].map(|tick| tick as f64 * TICK_S);
+    for t_s in multiples(*every_s, from_s, to_s) {
         let label = format!("{t_s:.0} s");
         let length = label.len() as u16;
         let column = along.column(picture, (t_s / TICK_S) as usize);
         if let Some(x) = column.filter(|x| x + length <= picture.right()) {
             // A mark goes before.
             let from = x.saturating_sub(1).max(picture.x);
-            let is_free = (from..(x + length + 1).min(picture.right()))
-                .all(|x| buffer[(x, area.y)].symbol() == " ");
-            if is_free {
-                buffer.set_string(x, area.y, label, quiet);
+            if canvas.is_free(from..(x + length + 1).min(picture.right()), area.y) {
+                canvas.put(x, area.y, label, Role::Quiet);
             }
         }
-        t_s += every_s;
     }
 }

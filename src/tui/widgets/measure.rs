@@ -1,21 +1,21 @@
-//! What the scope has up its side: altitude, vertical speed, or on a path the share of the allowed deviation used.
+//! What a picture has up its side: altitude, vertical speed, or the share of the allowed deviation used.
 
+use crate::drill::Target;
 use crate::drill::reader::plain;
-use crate::drill::{Glide, Target};
 use crate::run::Run;
 use crate::sim::dynamics::State;
 use crate::sim::math::atan2;
 use crate::units::{FPM, FT};
 
 /// A quantity with its unit on the screen.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Measure {
     /// Altitude, ft.
     Altitude,
     /// Vertical speed, ft/min.
     Vertical,
-    /// Deviation from a path, % of the half-width allowed there.
-    Share(Glide),
+    /// Deviation from what is asked, % of what is allowed there and then.
+    Share,
 }
 
 impl Measure {
@@ -24,78 +24,75 @@ impl Measure {
         match target {
             Target::Altitude { .. } => Measure::Altitude,
             Target::Vertical { .. } => Measure::Vertical,
-            Target::Path(glide) => Measure::Share(*glide),
+            Target::Path(_) => Measure::Share,
         }
     }
 
-    /// A state at a tick in this quantity.
-    pub fn value(&self, state: &State, tick: u64) -> f64 {
+    /// A state at a tick in this quantity, where a target is asked for.
+    pub fn value(self, target: &Target, state: &State, tick: u64) -> f64 {
         match self {
             Measure::Altitude => state.h_m / FT,
             Measure::Vertical => state.vz_mps / FPM,
-            Measure::Share(glide) => {
-                let half_width_m = glide.half_width_m(glide.distance_m(state, tick));
-                100.0 * glide.deviation_m(state, tick) / half_width_m
-            }
+            Measure::Share => 100.0 * target.error(state, tick) / target.band(state, tick),
         }
     }
 
     /// Wanted value and half-width of a target in this quantity; None where the target is told in another.
-    pub fn band(&self, target: &Target) -> Option<(f64, f64)> {
-        match (self, target) {
+    pub fn band(self, target: &Target) -> Option<(f64, f64)> {
+        match (self, *target) {
             (Measure::Altitude, Target::Altitude { altitude_m, band_m }) => {
                 Some((altitude_m / FT, band_m / FT))
             }
             (
                 Measure::Vertical,
-                Target::Vertical {
+                target @ Target::Vertical {
                     vertical_mps,
                     band_mps,
                 },
-            ) => Some((vertical_mps / FPM, band_mps / FPM)),
-            (Measure::Share(_), Target::Path(_)) => Some((0.0, 100.0)),
+            ) => Some((vertical_mps / target.unit(), band_mps / target.unit())),
+            (Measure::Share, Target::Path(_)) => Some((0.0, 100.0)),
             _ => None,
         }
     }
 
     /// What the values at the side are in; a share has that on each of them.
-    pub fn unit(&self) -> &'static str {
+    pub fn unit(self) -> &'static str {
         match self {
             Measure::Altitude => "ft",
             Measure::Vertical => "ft/min",
-            Measure::Share(_) => "",
+            Measure::Share => "",
         }
     }
 
     /// A value as it stands at the side; on a path the wanted one is the path itself.
-    pub fn label(&self, value: f64) -> String {
+    pub fn label(self, value: f64) -> String {
         let number = plain(value.round() + 0.0);
         match self {
             Measure::Altitude | Measure::Vertical => number,
-            Measure::Share(_) if value == 0.0 => "path".to_string(),
-            Measure::Share(_) => format!("{number} %"),
+            Measure::Share if value == 0.0 => "path".to_string(),
+            Measure::Share => format!("{number} %"),
         }
     }
 
     /// The path angle that the marker shows, rad: through the air, or on a path against the line in the deck's frame.
-    pub fn tilt_rad(&self, run: &Run) -> f64 {
+    pub fn tilt_rad(self, run: &Run) -> f64 {
         let state = run.world().state();
-        match self {
-            Measure::Share(_) if run.leg().approach.is_down() => 0.0,
-            Measure::Share(glide) => {
+        match (self, &run.leg().target) {
+            (Measure::Share, _) if run.leg().approach.is_down() => 0.0,
+            (Measure::Share, Target::Path(glide)) => {
                 atan2(state.vz_mps, glide.closure_mps(state)) + glide.slope_rad
             }
             _ => run.world().air_data().path_rad,
         }
     }
+}
 
-    /// Time to the aim point at the closure of now, s; on a path only.
-    pub fn to_go_s(&self, run: &Run) -> Option<f64> {
-        let Measure::Share(glide) = self else {
-            return None;
-        };
-        let state = run.world().state();
-        let closure_mps = glide.closure_mps(state).max(1.0);
-        Some(glide.distance_m(state, run.tick()) / closure_mps)
-    }
+/// Time to the aim point at the closure of now, s; on a path only.
+pub fn to_go_s(run: &Run) -> Option<f64> {
+    let Target::Path(glide) = &run.leg().target else {
+        return None;
+    };
+    let state = run.world().state();
+    let closure_mps = glide.closure_mps(state).max(1.0);
+    Some(glide.distance_m(state, run.tick()) / closure_mps)
 }

@@ -7,7 +7,7 @@ pub mod bars;
 pub mod bill_strip;
 pub mod dots;
 pub mod drag;
-pub mod echo_trace;
+mod echo_trace;
 mod engine;
 pub mod learning;
 pub mod lever_curve;

@@ -1,9 +1,9 @@
 //! A text that can be longer than its place: wrapped with a hanging indent, and scrolled.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use crate::tui::theme::{Role, Theme};
+use crate::tui::canvas::Canvas;
+use crate::tui::theme::Role;
 
 /// How much further in the rest of a broken line begins where the line itself stands in, characters.
 const HANG: usize = 2;
@@ -55,7 +55,7 @@ impl Page {
     }
 
     /// Draws what fits from line `scroll` on, which is held to what there is; whether more lies below.
-    pub fn draw(&self, scroll: &mut u16, area: Rect, buffer: &mut Buffer, theme: &Theme) -> bool {
+    pub fn draw(&self, scroll: &mut u16, area: Rect, canvas: &mut Canvas) -> bool {
         let wrapped: Vec<(String, Role)> = self
             .rows
             .iter()
@@ -69,7 +69,7 @@ impl Page {
         let shown = wrapped.iter().skip(usize::from(*scroll));
         for (y, (line, role)) in (area.top()..area.bottom()).zip(shown) {
             let width = usize::from(area.width);
-            buffer.set_stringn(area.x, y, line, width, theme.style(*role));
+            canvas.put_within(area.x, y, line, width, *role);
         }
         usize::from(*scroll) < hidden
     }
@@ -120,21 +120,4 @@ fn hang(line: &str, width: usize) -> Vec<String> {
     }
     parts.push(rest.into_iter().collect());
     parts
-}
-
-#[cfg(test)]
-mod tests {
-    use super::hang;
-
-    #[test]
-    fn the_rest_of_a_line_hangs() {
-        assert_eq!(hang("short", 10), ["short"]);
-        assert_eq!(hang("  one two three", 9), ["  one two", "    three"]);
-        assert_eq!(hang("2  one two", 8), ["2  one", "   two"]);
-        assert_eq!(hang("▸2  one two", 9), ["▸2  one", "    two"]);
-        assert_eq!(hang("to 33.5 % at once", 8), ["to", "33.5 %", "at once"]);
-        assert_eq!(hang("2 one two", 7), ["2 one", "two"]);
-        assert_eq!(hang("unbreakable", 6), ["unbrea", "kable"]);
-        assert_eq!(hang("  anything", 4), ["  anything"]);
-    }
 }

@@ -1,14 +1,13 @@
 //! What the pictures of a stretch have in common: their axes, lines and dotted lines, and words beside a column.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::style::Style;
 
 use super::dots::{ACROSS, Dots};
 use super::scope::GUTTER;
 use super::stretch::Stretch;
 use crate::run::Run;
-use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::canvas::Canvas;
+use crate::tui::theme::{Mark, Role};
 
 /// Values from low to high over the height of a picture.
 pub(super) struct Up {
@@ -34,13 +33,13 @@ pub(super) fn picture(area: Rect) -> Rect {
 }
 
 /// A time axis: `dots` columns for the ticks of a stretch.
-pub(super) struct Along {
+pub(super) struct TickAxis {
     from: usize,
     span: usize,
     dots: i32,
 }
 
-impl Along {
+impl TickAxis {
     /// The dot of a tick; outside the stretch it lies outside the picture.
     pub fn dot(&self, tick: usize) -> i32 {
         let ticks = tick as f64 - self.from as f64;
@@ -69,8 +68,8 @@ pub(super) fn beside_column(
     x: u16,
     rows: impl Iterator<Item = u16>,
     picture: Rect,
-    buffer: &mut Buffer,
-    style: Style,
+    canvas: &mut Canvas,
+    role: Role,
 ) {
     let length = words.chars().count() as u16;
     for y in rows {
@@ -78,11 +77,9 @@ pub(super) fn beside_column(
         let left = x.checked_sub(length + 1).filter(|x| *x >= picture.left());
         for from in [right, left].into_iter().flatten() {
             // With a cell of air on either side.
-            let mut air = from.max(picture.x + 1) - 1..(from + length + 1).min(picture.right());
-            let is_free = air.all(|x| buffer[(x, y)].symbol() == " ");
-            if is_free {
-                buffer.set_string(from, y, words, style);
-                return;
+            let air = from.max(picture.x + 1) - 1..(from + length + 1).min(picture.right());
+            if canvas.is_free(air, y) {
+                return canvas.put(from, y, words, role);
             }
         }
     }
@@ -90,8 +87,8 @@ pub(super) fn beside_column(
 
 impl Stretch<'_> {
     /// Its time axis over so many dots.
-    pub(super) fn along(&self, dots: i32) -> Along {
-        Along {
+    pub(super) fn along(&self, dots: i32) -> TickAxis {
+        TickAxis {
             from: self.ticks.start,
             span: self.ticks.len().max(1),
             dots: dots.max(2),
@@ -99,7 +96,7 @@ impl Stretch<'_> {
     }
 
     /// A dotted column where a second run begins to differ.
-    pub(super) fn change(&self, dots: &mut Dots, along: &Along) {
+    pub(super) fn change(&self, dots: &mut Dots, along: &TickAxis) {
         if let Some(x) = self.change_dot(along) {
             for y in (0..dots.height()).step_by(2) {
                 dots.set(x, y, Role::Alternative);
@@ -108,7 +105,7 @@ impl Stretch<'_> {
     }
 
     /// The dot of the moment from which a second run differs, where that is in sight.
-    pub(super) fn change_dot(&self, along: &Along) -> Option<i32> {
+    pub(super) fn change_dot(&self, along: &TickAxis) -> Option<i32> {
         let (second, _, _) = self.pieces().next()?;
         let tick = second.change? as usize;
         self.ticks.contains(&tick).then(|| along.dot(tick))
@@ -118,12 +115,12 @@ impl Stretch<'_> {
 /// The run itself as a line, quieter where it is not looked at. Where `breaks` says so it begins anew.
 pub(super) fn line(
     stretch: &Stretch,
-    along: &Along,
+    along: &TickAxis,
     dots: &mut Dots,
     dot: impl Fn(usize) -> i32,
     breaks: impl Fn(usize, usize) -> bool,
 ) {
-    let mut last: Option<(i32, usize)> = None;
+    let (mut last, mut before) = (None, None);
     for x in 0..dots.width() {
         let tick = along.tick(x);
         if tick > stretch.last_flown() {
@@ -133,17 +130,18 @@ pub(super) fn line(
             true => Role::Ink,
             false => Role::Quiet,
         };
-        let y = dot(tick);
-        let joined = last.filter(|(_, before)| !breaks(*before, tick));
-        dots.column(x, beside(joined.map(|(y, _)| y), y), y, role);
-        last = Some((y, tick));
+        if before.is_some_and(|before| breaks(before, tick)) {
+            last = None;
+        }
+        dots.joined(x, &mut last, dot(tick), role);
+        before = Some(tick);
     }
 }
 
 /// The second run's pieces as dots, every other column, so that they never look like one's own line.
 pub(super) fn dotted(
     stretch: &Stretch,
-    along: &Along,
+    along: &TickAxis,
     dots: &mut Dots,
     dot: impl Fn(&Run, usize, usize) -> i32,
 ) {
@@ -174,31 +172,33 @@ pub(super) fn dotted(
 }
 
 /// The line between labels and picture.
-pub(super) fn axis(picture: Rect, buffer: &mut Buffer, theme: &Theme) {
+pub(super) fn axis(picture: Rect, canvas: &mut Canvas) {
     for y in picture.top()..picture.bottom() {
-        buffer.set_string(
-            picture.x - 1,
-            y,
-            theme.mark(Mark::Axis),
-            theme.style(Role::Quiet),
-        );
+        canvas.put(picture.x - 1, y, canvas.theme.mark(Mark::Axis), Role::Quiet);
     }
 }
 
 /// The unit of the labels beside a picture, in the first row that has none of them.
-pub(super) fn unit(unit: &str, picture: Rect, buffer: &mut Buffer, theme: &Theme) {
-    let (x, style) = (picture.x - GUTTER, theme.style(Role::Quiet));
-    let is_free = |y: &u16| (x..picture.x - 1).all(|x| buffer[(x, *y)].symbol() == " ");
+pub(super) fn unit(unit: &str, picture: Rect, canvas: &mut Canvas) {
+    let labels = picture.x - GUTTER..picture.x - 1;
+    let is_free = |y: &u16| canvas.is_free(labels.clone(), *y);
     if let Some(y) = (picture.top()..picture.bottom()).find(is_free) {
-        buffer.set_string(x, y, format!("{unit:>6}"), style);
+        label(unit, y, Role::Quiet, picture, canvas);
     }
 }
 
-/// Where a column begins that ends at `y` and is joined to the dot before it.
-fn beside(last: Option<i32>, y: i32) -> i32 {
-    match last {
-        Some(last) if last < y => last + 1,
-        Some(last) if last > y => last - 1,
-        _ => y,
+/// Those of a lever: the ends of the scale, and the word in a row below the upper one, where there is one.
+pub(super) fn lever_labels(up: &Up, word: u16, picture: Rect, canvas: &mut Canvas) {
+    let percent = |share: f64| format!("{:.0} %", 100.0 * share);
+    let (high, low) = (percent(up.high.min(1.0)), percent(up.low.max(0.0)));
+    label(&high, picture.y, Role::Quiet, picture, canvas);
+    label(&low, picture.bottom() - 1, Role::Quiet, picture, canvas);
+    if picture.height > word + 1 {
+        label("lever", picture.y + word, Role::Quiet, picture, canvas);
     }
+}
+
+/// A label beside a row of a picture.
+pub(super) fn label(text: &str, y: u16, role: Role, picture: Rect, canvas: &mut Canvas) {
+    canvas.put(picture.x - GUTTER, y, format!("{text:>6}"), role);
 }

@@ -2,22 +2,23 @@
 
 use std::ops::Range;
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use super::along::Along;
+use super::along::TimeAxis;
 use super::approach::{self, Post};
 use super::dots::{ACROSS, DOWN, Dots};
 use super::measure::Measure;
 use super::window::Window;
 use crate::run::Run;
-use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::canvas::Canvas;
+use crate::tui::screens::words::off;
+use crate::tui::theme::{Mark, Role};
 use crate::units::FT;
 
 /// A column over the band for each.
-pub(super) fn columns(run: &Run, window: &Window, along: &Along, dots: &mut Dots) {
+pub(super) fn columns(run: &Run, window: &Window, along: &TimeAxis, dots: &mut Dots) {
     let (top, bottom) = match window.measure {
-        Measure::Share(_) => (window.dot(100.0), window.dot(-100.0)),
+        Measure::Share => (window.dot(100.0), window.dot(-100.0)),
         _ => (DOWN, 2 * DOWN),
     };
     for post in approach::posts(run) {
@@ -31,11 +32,10 @@ pub(super) fn labels(
     run: &Run,
     window: &Window,
     picture: Rect,
-    along: &Along,
-    buffer: &mut Buffer,
-    theme: &Theme,
+    along: &TimeAxis,
+    canvas: &mut Canvas,
 ) {
-    let is_seen = matches!(window.measure, Measure::Share(_));
+    let is_seen = matches!(window.measure, Measure::Share);
     let row = match is_seen {
         true => window.dot(100.0).div_euclid(DOWN) - 1,
         false => 0,
@@ -54,7 +54,7 @@ pub(super) fn labels(
         let is_next = place == 0 && !post.is_passed;
         let label = label(&post, run, is_seen);
         let label = match column >= right {
-            true if is_next => format!("{label} {}", theme.mark(Mark::Chosen)),
+            true if is_next => format!("{label} {}", canvas.theme.mark(Mark::Chosen)),
             true => continue,
             false => label,
         };
@@ -76,7 +76,7 @@ pub(super) fn labels(
                 (_, true) => Role::Strong,
                 _ => Role::Band,
             };
-            buffer.set_string(from as u16, y, label, theme.style(role));
+            canvas.put(from as u16, y, label, role);
             taken.push(range);
         }
     }
@@ -87,10 +87,9 @@ fn label(post: &Post, run: &Run, is_seen: bool) -> String {
     let asked = post.label();
     match post.deviation_m {
         _ if !post.is_passed => format!("{asked} in {:.0} s", post.t_s - run.time_s()),
-        Some(deviation_m) if post.is_gate && is_seen => match (deviation_m / FT).round() {
+        Some(off_m) if post.is_gate && is_seen => match (off_m / FT).round() {
             0.0 => format!("{asked}, met"),
-            off if off > 0.0 => format!("{asked}, {off:.0} ft above"),
-            off => format!("{asked}, {:.0} ft below", -off),
+            _ => format!("{asked}, {}", off(off_m)),
         },
         _ => asked,
     }

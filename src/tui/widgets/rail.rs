@@ -1,9 +1,9 @@
 //! The rail: the lever lying down, what the engine really gives, and where level flight is.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::canvas::Canvas;
+use crate::tui::theme::{Mark, Role};
 
 /// What the rail shows, all as lever positions 0..1.
 pub struct Rail {
@@ -17,42 +17,37 @@ pub struct Rail {
 
 impl Rail {
     /// Draws it on two rows: marks above, the rail below.
-    pub fn render(&self, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    pub fn render(&self, area: Rect, canvas: &mut Canvas) {
         if area.width < 12 || area.height < 2 {
             return;
         }
         let last = f64::from(area.width - 1);
         let column = |share: f64| area.x + (share.clamp(0.0, 1.0) * last).round() as u16;
-        let (quiet, y) = (theme.style(Role::Quiet), area.y + 1);
+        let (quiet, y) = (Role::Quiet, area.y + 1);
         for x in area.left()..area.right() {
-            buffer.set_string(x, y, theme.mark(Mark::Rail), quiet);
+            canvas.put(x, y, canvas.theme.mark(Mark::Rail), quiet);
         }
         for tenth in 0..=10 {
             let x = column(f64::from(tenth) / 10.0);
-            buffer.set_string(x, y, theme.mark(Mark::Tenth), quiet);
+            canvas.put(x, y, canvas.theme.mark(Mark::Tenth), quiet);
         }
-        self.names(area, column, buffer, theme);
+        self.names(area, column, canvas);
         let (lever, engine) = (column(self.lever), column(self.engine));
         for x in lever.min(engine)..lever.max(engine) {
-            buffer.set_string(x, y, theme.mark(Mark::Gap), theme.style(Role::Ink));
+            canvas.put(x, y, canvas.theme.mark(Mark::Gap), Role::Ink);
         }
-        let marker = theme.style(Role::Marker);
+        let marker = Role::Marker;
         if lever == engine {
-            buffer.set_string(lever, y, theme.mark(Mark::LeverAndEngine), marker);
+            canvas.put(lever, y, canvas.theme.mark(Mark::LeverAndEngine), marker);
         } else {
-            buffer.set_string(
-                engine,
-                y,
-                theme.mark(Mark::Engine),
-                theme.style(Role::Engine),
-            );
-            buffer.set_string(lever, y, theme.mark(Mark::Lever), marker);
+            canvas.put(engine, y, canvas.theme.mark(Mark::Engine), Role::Engine);
+            canvas.put(lever, y, canvas.theme.mark(Mark::Lever), marker);
         }
     }
 
     /// Each name beside its mark, outwards: the lowest to the left, the highest to the right.
-    fn names(&self, area: Rect, column: impl Fn(f64) -> u16, buffer: &mut Buffer, theme: &Theme) {
-        let mark = theme.mark(Mark::Level);
+    fn names(&self, area: Rect, column: impl Fn(f64) -> u16, canvas: &mut Canvas) {
+        let mark = canvas.theme.mark(Mark::Level);
         let lowest = self
             .named
             .iter()
@@ -67,7 +62,7 @@ impl Rail {
                 true => (x - length, format!("{name} {mark}")),
                 false => (x, format!("{mark} {name}")),
             };
-            buffer.set_string(from, area.y, text, theme.style(Role::Band));
+            canvas.put(from, area.y, text, Role::Band);
         }
     }
 }

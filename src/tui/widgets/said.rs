@@ -1,9 +1,9 @@
 //! A few words where the eye is: by the marker, on a place of their own.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::canvas::Canvas;
+use crate::tui::theme::{Mark, Role};
 
 /// Cells of the count-down.
 const CELLS: usize = 20;
@@ -21,17 +21,14 @@ pub struct Said {
 
 impl Said {
     /// Draws it about a column, above a row where there is room, else below; what it is about sinks.
-    pub(super) fn draw(
-        &self,
-        (x, y): (u16, u16),
-        picture: Rect,
-        buffer: &mut Buffer,
-        theme: &Theme,
-    ) {
+    pub(super) fn draw(&self, (x, y): (u16, u16), picture: Rect, canvas: &mut Canvas) {
         let mut lines = self.lines.clone();
         if let Some(left) = self.left {
             let filled = (left.clamp(0.0, 1.0) * CELLS as f64).ceil() as usize;
-            let (full, empty) = (theme.mark(Mark::Filled), theme.mark(Mark::Empty));
+            let (full, empty) = (
+                canvas.theme.mark(Mark::Filled),
+                canvas.theme.mark(Mark::Empty),
+            );
             lines.push(full.repeat(filled) + &empty.repeat(CELLS - filled));
         }
         let wide = lines.iter().map(|line| line.chars().count()).max();
@@ -46,7 +43,7 @@ impl Said {
             .clamp(picture.x, picture.right() - width);
         for (row, line) in (top..).zip(&lines) {
             let line = format!("{line:^width$}", width = usize::from(width));
-            buffer.set_stringn(from, row, line, width.into(), theme.style(Role::Warning));
+            canvas.put_within(from, row, line, width, Role::Warning);
         }
     }
 }

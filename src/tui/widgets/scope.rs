@@ -1,26 +1,25 @@
 //! The scope: altitude up (or what the task is about), time along, the band as ground to stand on, the trace as the past,
 //! dots as the future.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::style::Style;
 
-use super::along::Along;
+use super::along::TimeAxis;
 use super::approach;
 use super::dots::{ACROSS, DOWN, Dots};
-use super::echo_trace::EchoTrace;
-use super::measure::Measure;
-use super::plot::unit;
+use super::measure::{Measure, to_go_s};
+use super::plot;
 use super::said::Said;
-use super::strip::round_step;
 use super::window::{announced, known_end_s};
 use super::{lever_curve, posts, swell};
 use crate::drill::Aids;
 use crate::drill::Target;
+use crate::export::axis::{multiples, round_step};
 use crate::run::Run;
 use crate::sim::dynamics::State;
 use crate::sim::math::sin_cos;
-use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::canvas::{self, Canvas};
+use crate::tui::echo::Echo;
+use crate::tui::theme::{Mark, Role};
 use crate::units::{KT, NM, TICK_S, TICKS_PER_S};
 
 pub use super::window::Window;
@@ -47,7 +46,7 @@ pub struct Scope<'a> {
     /// How much the screen helps.
     pub aids: Aids,
     /// Another run to be drawn faintly.
-    pub echo: Option<EchoTrace<'a>>,
+    pub echo: Option<Echo<'a>>,
     /// Ticks at which the person left a mark.
     pub marks: &'a [u64],
     /// What is to be said by the marker.
@@ -79,59 +78,45 @@ impl Scope<'_> {
     }
 
     /// Draws it; the last row holds the time axis.
-    pub fn render(&self, area: Rect, buffer: &mut Buffer, theme: &Theme) {
+    pub fn render(&self, area: Rect, canvas: &mut Canvas) {
         let (rows, swell_rows, lever_rows) = Scope::rows(self.run, area);
-        let picture = Rect {
-            x: area.x + GUTTER,
-            width: area.width.saturating_sub(GUTTER),
-            height: rows,
-            ..area
-        };
+        let mut below = plot::picture(area);
+        let picture = canvas::top(&mut below, rows);
         if picture.width < 20 || rows < 5 || self.window.rows != rows {
             return;
         }
         let mut dots = Dots::new(picture);
-        let along = Along::new(dots.width(), self.run.time_s());
-        self.values(picture, buffer, theme);
+        let along = TimeAxis::new(dots.width(), self.run.time_s());
+        self.values(picture, canvas);
         if let Some(echo) = &self.echo {
-            echo.draw(self.run, &self.window, picture, &along, buffer, theme);
+            echo.draw(self.run, &self.window, picture, &along, canvas);
         }
         self.bands(&mut dots, &along);
         self.trace(&mut dots, &along);
         self.forecast(&mut dots, &along);
         let marker_y = self.marker(&mut dots, &along);
-        dots.render(buffer, theme);
-        posts::labels(self.run, &self.window, picture, &along, buffer, theme);
-        self.marks(picture, &along, buffer, theme);
-        let below = Rect {
-            y: picture.bottom(),
-            height: swell_rows,
-            ..picture
-        };
+        dots.render(canvas);
+        posts::labels(self.run, &self.window, picture, &along, canvas);
+        self.marks(picture, &along, canvas);
+        let deck = canvas::top(&mut below, swell_rows);
         let tells_ahead = self.aids == Aids::Full;
-        swell::draw(self.run, tells_ahead, below, &along, buffer, theme);
+        swell::draw(self.run, tells_ahead, deck, &along, canvas);
         if lever_rows > 0 {
-            let lever = Rect {
-                y: below.bottom() + 1,
-                height: lever_rows - 1,
-                ..picture
-            };
-            lever_curve::draw(self.run, lever, &along, buffer, theme);
+            canvas::top(&mut below, 1);
+            let lever = canvas::top(&mut below, lever_rows - 1);
+            lever_curve::draw(self.run, lever, &along, canvas);
         }
-        self.times(area, picture, &along, buffer, theme);
+        self.times(area, picture, &along, canvas);
         if let Some(said) = &self.said {
             let row = (marker_y / DOWN).clamp(0, i32::from(rows) - 1) as u16;
             let now = picture.x + (along.now_dot / ACROSS) as u16;
-            said.draw((now, picture.y + row), picture, buffer, theme);
+            said.draw((now, picture.y + row), picture, canvas);
         }
     }
 
     /// The numbers at the side, the wanted one among them.
-    fn values(&self, picture: Rect, buffer: &mut Buffer, theme: &Theme) {
-        let style = theme.style(Role::Quiet);
-        for y in picture.top()..picture.bottom() {
-            buffer.set_string(picture.x - 1, y, theme.mark(Mark::Axis), style);
-        }
+    fn values(&self, picture: Rect, canvas: &mut Canvas) {
+        plot::axis(picture, canvas);
         if self.gates_only() {
             return;
         }
@@ -139,23 +124,20 @@ impl Scope<'_> {
         let mut label = |value: f64, role: Role| {
             let row = window.dot(value).div_euclid(DOWN);
             if (0..i32::from(picture.height)).contains(&row) {
-                let text = window.measure.label(value);
-                let (x, y) = (picture.x - GUTTER, picture.y + row as u16);
-                buffer.set_string(x, y, format!("{text:>6}"), theme.style(role));
+                let (text, y) = (window.measure.label(value), picture.y + row as u16);
+                plot::label(&text, y, role, picture, canvas);
             }
         };
-        let every = round_step(3.0 * window.per_row());
+        let every = round_step((3.0 * window.per_row()).max(1.0));
         let (low, high) = window.in_sight();
-        for step in (low / every).ceil() as i64..=(high / every) as i64 {
-            label(step as f64 * every, Role::Quiet);
-        }
+        multiples(every, low, high).for_each(|value| label(value, Role::Quiet));
         if let Some((wanted, _)) = window.measure.band(&self.run.leg().target) {
             label(wanted, Role::Strong);
         }
-        unit(window.measure.unit(), picture, buffer, theme);
+        plot::unit(window.measure.unit(), picture, canvas);
     }
 
-    fn bands(&self, dots: &mut Dots, along: &Along) {
+    fn bands(&self, dots: &mut Dots, along: &TimeAxis) {
         let run = self.run;
         for leg in run.legs() {
             let from = along.dot(leg.start as f64 * TICK_S);
@@ -186,14 +168,14 @@ impl Scope<'_> {
 
     /// On a path without aids nothing but the gates is drawn.
     fn gates_only(&self) -> bool {
-        self.aids == Aids::Bare && matches!(self.window.measure, Measure::Share(_))
+        self.aids == Aids::Bare && matches!(self.window.measure, Measure::Share)
     }
 
     /// Edges on the very dots at which the scoring turns, and a sparse fill that moves with the air, not the screen.
     fn band(
         &self,
         dots: &mut Dots,
-        along: &Along,
+        along: &TimeAxis,
         target: Target,
         x: std::ops::Range<i32>,
         role: Role,
@@ -201,10 +183,7 @@ impl Scope<'_> {
         let Some((wanted, band)) = self.window.measure.band(&target) else {
             return;
         };
-        let (top, bottom) = (
-            self.window.dot(wanted + band),
-            self.window.dot(wanted - band),
-        );
+        let [top, bottom] = [wanted + band, wanted - band].map(|value| self.window.dot(value));
         for x in x.start.max(0)..x.end.min(dots.width()) {
             // Every other dot, so that an edge is no line flown along.
             if x % ACROSS == 0 {
@@ -224,16 +203,13 @@ impl Scope<'_> {
 
     /// The number itself as a dotted line; where a stay is running, solid from its beginning to now, with a post where
     /// it will be complete.
-    fn stay(&self, dots: &mut Dots, along: &Along) {
+    fn stay(&self, dots: &mut Dots, along: &TimeAxis) {
         let leg = self.run.leg();
         let Some((wanted, band)) = self.window.measure.band(&leg.target) else {
             return;
         };
         let y = self.window.dot(wanted);
-        let (top, bottom) = (
-            self.window.dot(wanted + band),
-            self.window.dot(wanted - band),
-        );
+        let [top, bottom] = [wanted + band, wanted - band].map(|value| self.window.dot(value));
         let from = along.dot(leg.start as f64 * TICK_S);
         let to = known_end_s(self.run).map_or(dots.width(), |end_s| along.dot(end_s));
         for x in from.max(0)..to.min(dots.width()) {
@@ -255,56 +231,45 @@ impl Scope<'_> {
         }
     }
 
-    fn trace(&self, dots: &mut Dots, along: &Along) {
+    fn trace(&self, dots: &mut Dots, along: &TimeAxis) {
         let points = self.run.trace().points();
-        let measure = self.window.measure;
-        let height_dot = |tick: usize| {
-            self.window
-                .dot(measure.value(&points[tick].state, tick as u64))
-        };
         let mut last: Option<i32> = None;
         for x in 0..=along.now_dot {
             let tick = along.time_s(x) * TICKS_PER_S as f64;
             if tick < 0.0 {
                 continue;
             }
-            let y = height_dot((tick as usize).min(points.len() - 1));
-            // Joined to the dot before, so that a steep trace stays one line.
-            let from = match last {
-                Some(last) if last < y => last + 1,
-                Some(last) if last > y => last - 1,
-                _ => y,
-            };
-            dots.column(x, from, y, Role::Ink);
-            last = Some(y);
+            let tick = (tick as usize).min(points.len() - 1);
+            let y = self.dot(&points[tick].state, tick as u64);
+            dots.joined(x, &mut last, y, Role::Ink);
         }
     }
 
-    fn forecast(&self, dots: &mut Dots, along: &Along) {
+    /// Where a state at a tick stands.
+    fn dot(&self, state: &State, tick: u64) -> i32 {
+        let target = &self.run.leg().target;
+        self.window
+            .dot(self.window.measure.value(target, state, tick))
+    }
+
+    fn forecast(&self, dots: &mut Dots, along: &TimeAxis) {
         for (index, state) in self.forecast.iter().enumerate() {
             let ahead_ticks = (index as u64 + 1) * FORECAST_EVERY_TICKS;
             let ahead_s = ahead_ticks as f64 * TICK_S;
             let x = along.now_dot + (ahead_s * along.per_s).round() as i32;
             if index % 2 == 1 {
-                let value = self
-                    .window
-                    .measure
-                    .value(state, self.run.tick() + ahead_ticks);
                 // Two high: single dots are the band's.
-                let y = self.window.dot(value);
+                let y = self.dot(state, self.run.tick() + ahead_ticks);
                 dots.column(x, y - 1, y, Role::Alternative);
             }
         }
     }
 
     /// A short thick stroke through now, tilted by the flight-path angle; the dot at which its middle is.
-    fn marker(&self, dots: &mut Dots, along: &Along) -> i32 {
-        let measure = self.window.measure;
-        let tilt_rad = (TILT * measure.tilt_rad(self.run)).clamp(-1.2, 1.2);
+    fn marker(&self, dots: &mut Dots, along: &TimeAxis) -> i32 {
+        let tilt_rad = (TILT * self.window.measure.tilt_rad(self.run)).clamp(-1.2, 1.2);
         let (sin, cos) = sin_cos(tilt_rad);
-        let y0 = self
-            .window
-            .dot(measure.value(self.run.world().state(), self.run.tick()));
+        let y0 = self.dot(self.run.world().state(), self.run.tick());
         // Farther off a path than the view follows it stands at the edge.
         let y0 = y0.clamp(1, dots.height() - 2);
         let steps = (2.0 * REACH) as i32;
@@ -323,62 +288,55 @@ impl Scope<'_> {
     }
 
     /// The marks a person left, where the picture meets the time axis.
-    fn marks(&self, picture: Rect, along: &Along, buffer: &mut Buffer, theme: &Theme) {
+    fn marks(&self, picture: Rect, along: &TimeAxis, canvas: &mut Canvas) {
         for tick in self.marks {
             let dot = along.dot(*tick as f64 * TICK_S);
             if (0..i32::from(picture.width) * ACROSS).contains(&dot) {
                 let (x, y) = (picture.x + (dot / ACROSS) as u16, picture.bottom() - 1);
-                let cell = &mut buffer[(x, y)];
-                cell.reset();
-                cell.set_symbol(theme.mark(Mark::Note))
-                    .set_style(theme.style(Role::Strong));
+                canvas.set_mark(x, y, Mark::Note, Role::Strong);
             }
         }
     }
 
     /// The time axis, and at its right end what the echo is.
-    fn times(&self, area: Rect, picture: Rect, along: &Along, buffer: &mut Buffer, theme: &Theme) {
+    fn times(&self, area: Rect, picture: Rect, along: &TimeAxis, canvas: &mut Canvas) {
         let y = area.bottom() - 1;
         let mut right = picture.right();
         if let Some(echo) = &self.echo {
-            let legend = echo.legend(self.run, theme);
+            let legend = echo.legend(self.run, &canvas.theme);
             let x = right - legend.chars().count() as u16;
-            buffer.set_string(x, y, legend, theme.style(Role::Echo));
+            canvas.put(x, y, legend, Role::Echo);
             right = x - 1;
         }
-        let style = theme.style(Role::Quiet);
-        let mut put = |dot: i32, label: &str, style: Style| {
+        let mut put = |dot: i32, label: &str, role: Role| {
             let x = i32::from(picture.x) + dot / ACROSS - label.len() as i32 / 2;
             if x >= i32::from(picture.x) && x + (label.len() as i32) <= i32::from(right) {
-                buffer.set_string(x as u16, y, label, style);
+                canvas.put(x as u16, y, label, role);
             }
         };
-        let ink = theme.style(Role::Ink);
         if let Target::Path(glide) = &self.run.leg().target {
             if self.run.leg().approach.is_down() {
-                return put(along.now_dot, "down", ink);
+                return put(along.now_dot, "down", Role::Ink);
             }
             let state = self.run.world().state();
             let distance_nm = glide.distance_m(state, self.run.tick()) / NM;
-            let to_go_s = Measure::of(&self.run.leg().target)
-                .to_go_s(self.run)
-                .unwrap_or(0.0);
+            let to_go_s = to_go_s(self.run).unwrap_or(0.0);
             let now = format!("{:.0} s, {distance_nm:.2} nm to go", to_go_s.max(0.0));
-            put(along.now_dot, &now, ink);
+            put(along.now_dot, &now, Role::Ink);
             let deck_kt = glide.aim.deck.speed_mps / KT;
             let closing = format!("closing {:.0} kt", glide.closure_mps(state) / KT);
             let closing = match deck_kt >= 0.5 {
                 true => format!("{closing}, deck {deck_kt:.0} kt away"),
                 false => closing,
             };
-            return put(closing.len() as i32, &closing, style);
+            return put(closing.len() as i32, &closing, Role::Quiet);
         }
         for tens in -4..=1 {
             let seconds = 10 * tens;
             let dot = along.now_dot + (f64::from(seconds) * along.per_s).round() as i32;
             match seconds {
-                0 => put(dot, "now", ink),
-                _ => put(dot, &format!("{seconds:+} s"), style),
+                0 => put(dot, "now", Role::Ink),
+                _ => put(dot, &format!("{seconds:+} s"), Role::Quiet),
             }
         }
     }

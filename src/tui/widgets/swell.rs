@@ -1,16 +1,16 @@
 //! The deck's rise and fall under the scope, on its time axis: the seconds behind, and with aids those ahead, with a post where
 //! the path ends.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use super::along::Along;
+use super::along::TimeAxis;
 use super::dots::Dots;
-use super::measure::Measure;
-use super::scope::GUTTER;
+use super::measure::to_go_s;
+use super::plot::{Up, axis, label};
 use crate::run::Run;
 use crate::sim::deck::Deck;
-use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::canvas::Canvas;
+use crate::tui::theme::Role;
 use crate::units::FT;
 
 /// The deck of a run whose deck heaves.
@@ -20,41 +20,26 @@ pub fn heaving(run: &Run) -> Option<&Deck> {
 }
 
 /// Draws it; `ahead` says whether what is to come is told.
-pub(super) fn draw(
-    run: &Run,
-    ahead: bool,
-    picture: Rect,
-    along: &Along,
-    buffer: &mut Buffer,
-    theme: &Theme,
-) {
+pub(super) fn draw(run: &Run, ahead: bool, picture: Rect, along: &TimeAxis, canvas: &mut Canvas) {
     let Some(deck) = heaving(run) else {
         return;
     };
-    let quiet = theme.style(Role::Quiet);
-    for y in picture.top()..picture.bottom() {
-        buffer.set_string(picture.x - 1, y, theme.mark(Mark::Axis), quiet);
-    }
+    axis(picture, canvas);
     let now_ft = (deck.heave_at_m(run.time_s()) / FT).round() + 0.0;
-    let x = picture.x - GUTTER;
-    buffer.set_string(x, picture.y, format!("{:>6}", "deck"), quiet);
-    let height = format!("{:>6}", format!("{now_ft:+.0} ft"));
-    let y = picture.bottom() - 1;
-    buffer.set_string(x, y, height, theme.style(Role::Ink));
+    label("deck", picture.y, Role::Quiet, picture, canvas);
+    let (height, y) = (format!("{now_ft:+.0} ft"), picture.bottom() - 1);
+    label(&height, y, Role::Ink, picture, canvas);
 
     let mut dots = Dots::new(picture);
-    let last = f64::from(dots.height() - 1);
-    let dot = |t_s: f64| {
-        let share = deck.heave_at_m(t_s) / deck.heave_m;
-        ((1.0 - share) / 2.0 * last).round() as i32
+    let up = Up {
+        low: -deck.heave_m,
+        high: deck.heave_m,
+        dots: dots.height(),
     };
-    if let Some(to_go_s) = Measure::of(&run.leg().target).to_go_s(run) {
-        dots.column(
-            along.dot(run.time_s() + to_go_s),
-            0,
-            last as i32,
-            Role::Band,
-        );
+    let dot = |t_s: f64| up.dot(deck.heave_at_m(t_s));
+    if let Some(to_go_s) = to_go_s(run) {
+        let x = along.dot(run.time_s() + to_go_s);
+        dots.column(x, 0, dots.height(), Role::Band);
     }
     let mut before = None;
     for x in 0..dots.width() {
@@ -68,13 +53,6 @@ pub(super) fn draw(
         }
         before = (t_s >= 0.0).then_some(y);
     }
-    for step in -1..=1 {
-        dots.column(
-            along.now_dot + step,
-            dot(run.time_s()) - 1,
-            dot(run.time_s()) + 1,
-            Role::Marker,
-        );
-    }
-    dots.render(buffer, theme);
+    dots.spot(along.now_dot, dot(run.time_s()));
+    dots.render(canvas);
 }

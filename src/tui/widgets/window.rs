@@ -1,8 +1,9 @@
 //! Which values the scope shows, and what is known of the time to come.
 
 use super::dots::DOWN;
-use super::measure::Measure;
+use super::measure::{Measure, to_go_s};
 use crate::drill::Kind;
+use crate::export::axis::range;
 use crate::run::Run;
 use crate::units::{TICK_S, TICKS_PER_S};
 
@@ -159,7 +160,7 @@ impl View {
         let here = || (value(run, measure, run.tick() as usize), ABOUT_FT);
         let (wanted, band) = measure.band(&run.leg().target).unwrap_or_else(here);
         let filled = match measure {
-            Measure::Share(_) => FILLED_BY_PATH,
+            Measure::Share => FILLED_BY_PATH,
             _ => FILLED.max(LEAST_ROWS / f64::from(rows)),
         };
         View {
@@ -218,9 +219,10 @@ impl View {
 /// A state in the measure; on a path the view does not follow farther than the farthest: the band stays readable.
 fn value(run: &Run, measure: Measure, tick: usize) -> f64 {
     const FARTHEST_SHARE: f64 = 350.0;
-    let value = measure.value(&run.trace().at(tick).state, tick as u64);
+    let state = &run.trace().at(tick).state;
+    let value = measure.value(&run.leg().target, state, tick as u64);
     match measure {
-        Measure::Share(_) => value.clamp(-FARTHEST_SHARE, FARTHEST_SHARE),
+        Measure::Share => value.clamp(-FARTHEST_SHARE, FARTHEST_SHARE),
         _ => value,
     }
 }
@@ -231,18 +233,10 @@ fn needed(run: &Run, measure: Measure) -> View {
     let now = value(run, measure, run.tick() as usize);
     let announced = announced(run).and_then(|(kind, _)| kind.target());
     let bands = [Some(target), announced].into_iter().flatten();
-    let now = View {
-        low: now,
-        high: now,
-    };
-    bands
-        .filter_map(|target| measure.band(&target))
-        .fold(now, |view, (wanted, band)| {
-            view.with(View {
-                low: wanted - band,
-                high: wanted + band,
-            })
-        })
+    let bands = bands.filter_map(|target| measure.band(&target));
+    let edges = bands.flat_map(|(wanted, band)| [wanted - band, wanted + band]);
+    let (low, high) = range(edges.chain([now]));
+    View { low, high }
 }
 
 /// Where the task that is being flown has been lately.
@@ -252,16 +246,8 @@ fn lately(run: &Run, measure: Measure) -> View {
     let values = (from..=tick as usize)
         .step_by(LOOK_TICKS)
         .map(|tick| value(run, measure, tick));
-    let nothing = View {
-        low: f64::INFINITY,
-        high: f64::NEG_INFINITY,
-    };
-    values.fold(nothing, |view, value| {
-        view.with(View {
-            low: value,
-            high: value,
-        })
-    })
+    let (low, high) = range(values);
+    View { low, high }
 }
 
 /// When the running task ends, if that is known, and where: a hold's end, the end of a stay that is running.
@@ -273,9 +259,7 @@ pub(super) fn known_end_s(run: &Run) -> Option<f64> {
         Kind::Hold(hold) => Some(leg.start as f64 * TICK_S + hold.seconds),
         Kind::Step(step) | Kind::Slow(step) => stay_ends_s(step.hold_s),
         Kind::Rate(rate) => stay_ends_s(rate.hold_s),
-        Kind::Path(_) => Measure::of(&leg.target)
-            .to_go_s(run)
-            .map(|to_go_s| run.time_s() + to_go_s),
+        Kind::Path(_) => to_go_s(run).map(|to_go_s| run.time_s() + to_go_s),
         Kind::Surprise(_) => None,
     }
 }

@@ -194,6 +194,61 @@ fn preferences_give_way_to_the_environment_and_that_to_arguments() {
 }
 
 #[test]
+fn the_file_that_is_begun_sets_nothing_and_every_line_taken_from_it_sets_its_key() {
+    let shell = Shell::new();
+    let file = shell.good(&["config", "init"]);
+    let file = Path::new(file.trim_end());
+    let keys = || {
+        let shown = shell.json(&["config", "show", "--json"]);
+        shown["keys"].as_array().unwrap().clone()
+    };
+    let is_set = |key: &serde_json::Value| key["from"] == "file";
+    assert!(!keys().iter().any(is_set));
+    let text = fs::read_to_string(file).unwrap();
+    let set = text.lines().filter_map(|line| line.strip_prefix("# "));
+    let set: Vec<&str> = set.filter(|line| line.contains(" = ")).collect();
+    // The folder of the logbook is that of the environment here.
+    let set: Vec<&str> = set
+        .into_iter()
+        .filter(|line| !line.starts_with("data"))
+        .collect();
+    fs::write(file, set.join("\n")).unwrap();
+    for key in keys().iter().filter(|key| key["key"] != "data") {
+        let (name, value) = (key["key"].as_str().unwrap(), key["value"].as_str().unwrap());
+        assert!(is_set(key), "{key}");
+        let lines = [format!("{name} = \"{value}\""), format!("{name} = {value}")];
+        assert!(
+            set.iter()
+                .any(|line| lines.iter().any(|known| known == line)),
+            "{key}"
+        );
+    }
+}
+
+#[test]
+fn what_is_wrong_with_a_preference_is_told_with_its_place() {
+    let shell = Shell::new();
+    let file = shell.good(&["config", "init"]);
+    for (text, wanted) in [
+        ("adis = \"full\"", "; the nearest is `aids`"),
+        (
+            "aids = \"most\"",
+            "config.toml:1:8: `aids` is \"most\"; it takes one of",
+        ),
+        ("aids = 3", "`aids` is a number"),
+        (
+            "data = \"flying\"",
+            "`data` is not a whole path; begin it with /",
+        ),
+        ("aids = ", "not valid TOML"),
+    ] {
+        fs::write(file.trim_end(), text).unwrap();
+        let error = shell.bad(2, &["config"]);
+        assert!(error.contains(wanted), "{error}");
+    }
+}
+
+#[test]
 fn a_wrong_preference_is_told_and_nothing_is_run() {
     let shell = Shell::new();
     let file = shell.good(&["config", "path"]);

@@ -296,3 +296,19 @@ fn what_is_missing_or_impossible_is_refused() {
         "gates --slope 3 --deck-ft 0 --speed-kt 90 --wind-kt -10",
     ));
 }
+
+#[test]
+fn gates_are_whole_miles_and_the_last_half() {
+    let shell = Shell::new();
+    let gates = |from_nm: &str| {
+        let card = shell.json(&[SHIP, &["--from-nm", from_nm, "--json"]].concat());
+        let gates = card["gates"].as_array().unwrap().iter();
+        gates
+            .map(|gate| gate["distance_nm"].as_f64().unwrap())
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(gates("2.4"), [2.4, 2.0, 1.0, 0.5]);
+    assert_eq!(gates("0.5"), [0.5]);
+    assert_eq!(gates("0.1"), [0.1]);
+    assert_eq!(gates("15").len(), 16);
+}

@@ -6,7 +6,8 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use leveloff::brief::DrillBrief;
 use leveloff::drill::{Aids, Drill, library};
 use leveloff::logbook::Logbook;
-use leveloff::tui::echo::Choice;
+use leveloff::tui::canvas::Canvas;
+use leveloff::tui::echo::EchoChoice;
 use leveloff::tui::screens::brief::{self, Briefing};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -208,14 +209,18 @@ fn head_and_foot_of_every_brief_are_whole() {
                 drill,
                 best: None,
                 aids: Aids::Some,
-                echo: Choice::Earlier,
+                echo: EchoChoice::Earlier,
                 sheet: None,
-                trouble: None,
                 more,
             };
             let area = Rect::new(0, 0, SMALL.0, SMALL.1);
             let mut buffer = Buffer::empty(area);
-            brief::draw(&briefing, &mut 0, area, &mut buffer, &MONO);
+            let theme = MONO;
+            let canvas = &mut Canvas {
+                buffer: &mut buffer,
+                theme,
+            };
+            brief::draw(&briefing, &mut 0, area, canvas);
             let row =
                 |y: u16| -> String { (0..SMALL.0).map(|x| buffer[(x, y)].symbol()).collect() };
             let (head, foot) = (row(0), row(SMALL.1 - 1));

@@ -15,9 +15,10 @@ use leveloff::score::HandFigures;
 use leveloff::score::Reference;
 use leveloff::score::score_against;
 use leveloff::tui::Wish;
+use leveloff::tui::canvas::Canvas;
 use leveloff::tui::replay::Replay;
 use leveloff::tui::screens::debrief::compare::Earlier;
-use leveloff::tui::screens::debrief::{self, Debrief, Kept, Told};
+use leveloff::tui::screens::debrief::{self, Debrief, Debriefed, Kept};
 use leveloff::tui::screens::replay as replay_screen;
 use leveloff::tui::theme::Theme;
 use leveloff::tui::widgets::stretch::{Second, Stretch};
@@ -156,7 +157,7 @@ fn bill(run: &Run, leg: usize, points: f64) -> Bill {
 }
 
 /// A slow run of two steps with a line of the bill for each, references that were made up, two marks and two notes.
-fn told() -> Told {
+fn told() -> Debriefed {
     let drill = drill(STAIR);
     let run = flown_by(&drill, SLOW);
     assert!(run.legs().len() == 3 && run.legs()[2].end.is_some());
@@ -179,7 +180,7 @@ fn told() -> Told {
         first: "What was done in task 2.".to_string(),
     };
     let marks = vec![run.legs()[1].start + 700, run.legs()[2].start + 300];
-    Told {
+    Debriefed {
         moved_with: Vec::new(),
         pars: Some(pars()),
         run,
@@ -219,7 +220,11 @@ fn rows(buffer: &Buffer, columns: u16) -> Vec<String> {
 fn drawn(debrief: &mut Debrief, size: (u16, u16), theme: Theme) -> Buffer {
     let area = Rect::new(0, 0, size.0, size.1);
     let mut buffer = Buffer::empty(area);
-    debrief::draw(debrief, area, &mut buffer, &theme);
+    let canvas = &mut Canvas {
+        buffer: &mut buffer,
+        theme,
+    };
+    debrief::draw(debrief, area, canvas);
     buffer
 }
 
@@ -418,7 +423,7 @@ fn the_hand_stands_beside_pars_and_without_par_alone() {
     assert!(told_text.contains(" the hand                   yours       par"));
     assert_eq!(hand_rows(&told_text, &both), both.len(), "{told_text}");
 
-    let alone = Told {
+    let alone = Debriefed {
         pars: None,
         ..told()
     };
@@ -487,7 +492,15 @@ fn every_size_draws_the_debrief_and_the_replay() {
     for columns in (80..=160).step_by(7) {
         for rows in (24..=60).step_by(5) {
             let area = Rect::new(0, 0, columns, rows);
-            replay_screen::draw(&mut replay, area, &mut Buffer::empty(area), &MONO);
+            let buffer = &mut Buffer::empty(area);
+            replay_screen::draw(
+                &mut replay,
+                area,
+                &mut Canvas {
+                    buffer,
+                    theme: MONO,
+                },
+            );
         }
     }
 }
@@ -654,7 +667,7 @@ fn a_replay_shows_the_lever_as_it_was_moved_and_ends_where_the_run_did() {
 #[test]
 fn how_it_stands_beside_earlier_runs_is_said_first() {
     let said = "9 better than the mean of your last 5 (62); your best here.";
-    let told = Told {
+    let told = Debriefed {
         beside_last: Some(said.to_string()),
         ..told()
     };
@@ -670,7 +683,7 @@ fn a_run_that_was_left_is_played_to_where_it_was_left() {
     let mut run = Run::new(drill, 3);
     (0..300).for_each(|_| run.fly());
     run.leave();
-    let left = Told {
+    let left = Debriefed {
         weighed: weigh(&run, None),
         pars: None,
         marks: Vec::new(),

@@ -12,7 +12,7 @@ use leveloff::logbook::Logbook;
 use leveloff::run::Run;
 use leveloff::run::recording::HandName;
 use leveloff::tui::beside::Beside;
-use leveloff::tui::echo::{Choice, Echo};
+use leveloff::tui::echo::{Echo, EchoChoice};
 use leveloff::tui::job::Wanted;
 use leveloff::tui::widgets::measure::Measure;
 use ratatui::style::Color;
@@ -53,16 +53,16 @@ fn slower(drill: &Arc<Drill>) -> Run {
 fn a_run_is_its_own_echo() {
     for id in ["quarry-stair", "gates-by-heart", "a-rate-and-no-more"] {
         let own = steady(&drill(id), 0);
-        let echo = Echo::of(own.clone());
+        let echo = Echo::of("own", &own);
         for leg in own.legs() {
             let measure = Measure::of(&leg.target);
             // With the very last tick of a leg the next one begins.
             for tick in leg.start..leg.end.unwrap() {
                 let point = own.trace().at(tick as usize);
-                let value = echo.value(&measure, &own, tick);
+                let value = echo.value(measure, &own, tick);
                 assert_eq!(
                     value,
-                    Some(measure.value(&point.state, tick)),
+                    Some(measure.value(&leg.target, &point.state, tick)),
                     "{id} {tick}"
                 );
             }
@@ -75,11 +75,11 @@ fn a_run_is_its_own_echo() {
 fn the_echo_runs_ahead_into_the_task_that_is_announced() {
     let drill = drill("quarry-stair");
     let whole = steady(&drill, 0);
-    let echo = Echo::of(whole.clone());
+    let echo = Echo::of("whole", &whole);
     let hold_ends = whole.legs()[0].end.unwrap();
     let ahead = |own: &Run| {
         (own.tick()..own.tick() + 20 * 64)
-            .map(|tick| echo.value(&Measure::Altitude, own, tick))
+            .map(|tick| echo.value(Measure::Altitude, own, tick))
             .collect::<Vec<_>>()
     };
     let mut own = Run::new(drill, 0);
@@ -97,7 +97,7 @@ fn the_echo_runs_ahead_into_the_task_that_is_announced() {
     let expected: Vec<_> = (own.tick()..own.tick() + 20 * 64)
         .map(|tick| {
             let state = whole.trace().at(tick as usize).state;
-            Some(Measure::Altitude.value(&state, tick))
+            Some(Measure::Altitude.value(&whole.leg().target, &state, tick))
         })
         .collect();
     assert_eq!(ahead(&own), expected);
@@ -107,7 +107,7 @@ fn the_echo_runs_ahead_into_the_task_that_is_announced() {
 fn tasks_begin_together_and_time_runs_alike_within_them() {
     let drill = drill("quarry-stair");
     let (own, other) = (slower(&drill), steady(&drill, 0));
-    let echo = Echo::of(other.clone());
+    let echo = Echo::of("other", &other);
     let mut apart = 0;
     for (mine, theirs) in own.legs().iter().zip(other.legs()) {
         let measure = Measure::of(&mine.target);
@@ -116,10 +116,10 @@ fn tasks_begin_together_and_time_runs_alike_within_them() {
             theirs.end.unwrap() - theirs.start,
         );
         for since in (0..length).step_by(16) {
-            let value = echo.value(&measure, &own, mine.start + since);
+            let value = echo.value(measure, &own, mine.start + since);
             let expected = (since <= theirs_long).then(|| {
                 let tick = theirs.start + since;
-                measure.value(&other.trace().at(tick as usize).state, tick)
+                measure.value(&mine.target, &other.trace().at(tick as usize).state, tick)
             });
             assert_eq!(
                 value, expected,
@@ -145,7 +145,7 @@ fn on_a_path_the_echo_is_what_it_was_at_the_same_distance() {
     };
     let windy = parse::parse("windy", source, &library::find_shipped_aircraft).unwrap();
     let (own, other) = (steady(&still, 0), steady(&Arc::new(windy), 0));
-    let echo = Echo::of(other.clone());
+    let echo = Echo::of("other", &other);
     let leg = own.leg();
     let Target::Path(glide) = leg.target else {
         panic!("a path")
@@ -159,11 +159,11 @@ fn on_a_path_the_echo_is_what_it_was_at_the_same_distance() {
         else {
             continue;
         };
-        let measure = Measure::Share(glide);
+        let measure = Measure::Share;
         let point = other.trace().at(beside as usize);
-        let expected = measure.value(&point.state, beside);
+        let expected = measure.value(&Target::Path(glide), &point.state, beside);
         assert_eq!(
-            echo.value(&measure, &own, tick),
+            echo.value(measure, &own, tick),
             Some(expected),
             "{there_m} m"
         );
@@ -184,18 +184,19 @@ fn where_something_else_was_asked_for_there_is_no_echo() {
     let drill = parse::parse("test", source, &library::find_shipped_aircraft).unwrap();
     let drill = Arc::new(drill);
     let own = steady(&drill, 1);
-    let (same, other) = (Echo::of(own.clone()), Echo::of(steady(&drill, 2)));
+    let second = steady(&drill, 2);
+    let (same, other) = (Echo::of("own", &own), Echo::of("other", &second));
     let tick = own.leg().start + 64;
     let measure = Measure::of(&own.leg().target);
-    assert!(same.is_asked_alike(&own) && same.value(&measure, &own, tick).is_some());
+    assert!(same.is_asked_alike(&own) && same.value(measure, &own, tick).is_some());
     assert!(!other.is_asked_alike(&own));
-    assert_eq!(other.value(&measure, &own, tick), None);
+    assert_eq!(other.value(measure, &own, tick), None);
 }
 
 #[test]
 fn the_key_goes_round_and_offers_an_earlier_run_only_where_there_is_one() {
     let round = |earlier: bool| {
-        let mut choice = Choice::Off;
+        let mut choice = EchoChoice::Off;
         let mut words = Vec::new();
         for _ in 0..5 {
             choice = choice.next(earlier);
@@ -288,12 +289,12 @@ fn wait_for(echo: &mut Beside) {
 
 /// Whether an echo is a run: at every tick of it they are at the same place.
 fn assert_is(echo: &Beside, run: &Run) {
-    let trace = echo.trace().expect("an echo");
+    let trace = echo.echo().expect("an echo");
     for leg in run.legs() {
         let measure = Measure::of(&leg.target);
         for tick in leg.start..leg.end.unwrap() {
-            let own = measure.value(&run.trace().at(tick as usize).state, tick);
-            let beside = trace.echo.value(&measure, run, tick);
+            let own = measure.value(&leg.target, &run.trace().at(tick as usize).state, tick);
+            let beside = trace.value(measure, run, tick);
             assert_eq!(beside, Some(own), "{} at {tick}", trace.name);
         }
     }
@@ -306,7 +307,7 @@ fn the_echoes_of_the_brief_and_of_par_are_their_hands_runs() {
     let logbook = Logbook::at(folder.join("data"));
     let brief = hands::fly(drill.clone(), 3, &mut Brief::new(&drill));
     let mut echo = Beside::ask(
-        Choice::Brief,
+        EchoChoice::Brief,
         Some(Wanted::Hand(HandName::Brief, drill.clone(), 3)),
     );
     wait_for(&mut echo);
@@ -315,7 +316,7 @@ fn the_echoes_of_the_brief_and_of_par_are_their_hands_runs() {
     let pars = logbook.pars(&drill, 3, &mut |_| {});
     let steady = hands::fly(drill.clone(), 3, &mut Script::new(pars.steady));
     assert_ne!(steady.digest(), brief.digest(), "or this shows nothing");
-    let mut echo = Beside::ask(Choice::Par, Some(Wanted::Par(logbook, drill, 3)));
+    let mut echo = Beside::ask(EchoChoice::Par, Some(Wanted::Par(logbook, drill, 3)));
     wait_for(&mut echo);
     assert_is(&echo, &steady);
 }
@@ -338,14 +339,14 @@ fn what_is_on_its_way_says_so_until_it_is_there() {
     let folder = Folder::new();
     let logbook = Logbook::at(folder.join("data"));
     let wanted = Wanted::Best(logbook, drill("catch-the-sink"), 3);
-    let mut echo = Beside::ask(Choice::Best, Some(wanted));
-    assert!(echo.is_coming() && echo.trace().is_none());
+    let mut echo = Beside::ask(EchoChoice::Best, Some(wanted));
+    assert!(echo.is_coming() && echo.echo().is_none());
     assert_eq!(echo.told().unwrap(), "best is being worked out");
     wait_for(&mut echo);
     assert_eq!(echo.told(), None);
-    assert_eq!(echo.trace().unwrap().name, "best");
+    assert_eq!(echo.echo().unwrap().name, "best");
 
-    let none = Beside::ask(Choice::Earlier, None);
+    let none = Beside::ask(EchoChoice::Earlier, None);
     assert_eq!(none.told().unwrap(), "no echo: there is no earlier run");
 }
 

@@ -41,7 +41,7 @@ fn restarted(seat: &mut Seat, aids: Option<Aids>) {
     seat.app = App::new(
         settings,
         Shelf::new(drills.collect()),
-        Start::Menu,
+        Opening::Menu,
         seat.now,
     );
 }
@@ -70,7 +70,7 @@ fn a_restart_stands_where_one_was_with_the_aids_one_had() {
         seat.app = App::new(
             settings(seat.folder.clone(), MONO),
             Shelf::new(drills),
-            Start::Menu,
+            Opening::Menu,
             seat.now,
         );
         assert!(chosen(&mut seat).contains("Two short steps"), "{damage}");

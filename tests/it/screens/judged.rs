@@ -10,7 +10,7 @@ use leveloff::hands::{self, Script};
 use leveloff::run::Run;
 use leveloff::track::{Begin, Track, fill};
 use leveloff::tui::Wish;
-use leveloff::tui::app::{App, Start};
+use leveloff::tui::app::{App, Opening};
 use leveloff::tui::printed;
 use leveloff::tui::screens::debrief::Debrief;
 use leveloff::tui::shelf::Shelf;
@@ -79,7 +79,7 @@ fn seat(has_all: bool, name: &str, size: (u16, u16)) -> Seat {
     seat.app = App::new(
         settings(seat.folder.clone(), MONO),
         Shelf::new(drills),
-        Start::Debrief(Box::new(judged(has_all))),
+        Opening::Debrief(Box::new(judged(has_all))),
         Duration::ZERO,
     );
     seat.app.resized(size.0, size.1, Duration::ZERO);

@@ -7,7 +7,7 @@ use std::rc::Rc;
 use crossterm::event::{MouseButton, MouseEvent, MouseEventKind};
 use leveloff::run::recording::Means;
 use leveloff::tui::main_loop;
-use leveloff::tui::terminal::{Drawn, Event, Events, Screen, Stamped, Told};
+use leveloff::tui::terminal::{Drawn, Event, Events, Screen, Stamped, TerminalTraits};
 use ratatui::Frame;
 
 use super::scripted::Script;
@@ -101,9 +101,9 @@ fn a_setting_is_typed_and_shown_while_it_is() {
 #[test]
 fn a_release_while_typing_still_lets_go() {
     let mut seat = flying("typed-held");
-    seat.app.told(Told {
+    seat.app.told(TerminalTraits {
         releases: true,
-        ..Told::default()
+        ..TerminalTraits::default()
     });
     seat.key(KeyCode::Up);
     seat.write("=4");
@@ -119,9 +119,9 @@ fn a_release_while_typing_still_lets_go() {
 #[test]
 fn a_key_whose_shift_is_let_go_first_is_let_go_too() {
     let mut seat = flying("shift-first");
-    seat.app.told(Told {
+    seat.app.told(TerminalTraits {
         releases: true,
-        ..Told::default()
+        ..TerminalTraits::default()
     });
     for (down, up) in [('+', '='), ('*', '8'), ('K', 'k')] {
         seat.key(KeyCode::Char('4'));
@@ -401,7 +401,7 @@ fn a_key_is_drawn_within_two_milliseconds_whenever_it_comes() {
         &mut events,
         settings,
         Shelf::new(drills),
-        Start::Fly(0),
+        Opening::Fly(0),
     );
     let _ = std::fs::remove_dir_all(folder);
     let drawn = clock.drawn.borrow();

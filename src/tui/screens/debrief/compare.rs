@@ -72,7 +72,7 @@ pub fn from_the_start(run: &Run) -> Run {
 }
 
 /// The runs there are to choose from.
-pub struct Choice<'a> {
+pub struct Choices<'a> {
     /// The learner's.
     pub run: &'a Run,
     /// The chosen line of the bill.
@@ -83,7 +83,7 @@ pub struct Choice<'a> {
     pub earlier: Option<&'a Earlier>,
 }
 
-impl Choice<'_> {
+impl Choices<'_> {
     /// The run to draw beside, and what it is in a few words; None where there is none of that.
     pub fn second(&self, against: Against) -> Option<(Second, String)> {
         let flown = |log: &[(u64, u16)]| {

@@ -119,10 +119,7 @@ fn bill_lines(debrief: &Debrief, has_room: bool, theme: &Theme) -> Vec<(String, 
     let run = &debrief.told.run;
     let told = debrief.told.weighed.told();
     let lines = told.iter().enumerate().map(|(index, line)| {
-        let (mark, role) = match debrief.line == Some(index) {
-            true => (theme.mark(Mark::Chosen), Role::Strong),
-            false => (" ", Role::Ink),
-        };
+        let (mark, role) = theme.row(debrief.line == Some(index));
         let n = index + 1;
         let task = run.leg_number(line.leg);
         let what = if has_room { "task " } else { "" };

@@ -1,11 +1,11 @@
 //! What the marks of the scope are, told once: while the start stands frozen, where no line has been flown yet.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use crate::drill::{Aids, Target};
+use crate::tui::canvas::Canvas;
 use crate::tui::flight::{Flight, Phase};
-use crate::tui::theme::{Mark, Role, Theme};
+use crate::tui::theme::{Mark, Role};
 use crate::tui::widgets::scope::GUTTER;
 use crate::tui::widgets::swell;
 
@@ -13,17 +13,20 @@ use crate::tui::widgets::swell;
 const SAMPLE: u16 = 6;
 
 /// Draws it into the past of the scope.
-pub fn draw(flight: &Flight, scope: Rect, buffer: &mut Buffer, theme: &Theme) {
+pub fn draw(flight: &Flight, scope: Rect, canvas: &mut Canvas) {
     if flight.phase() != Phase::Ready {
         return;
     }
-    let mut rows = vec![(thick(theme), Role::Marker, "you, and which way you go")];
+    let theme = canvas.theme;
+    let sample = |fine, plain| if theme.unicode { fine } else { plain };
+    let mut rows = vec![(
+        sample("⣤⣤⣤", "###"),
+        Role::Marker,
+        "you, and which way you go",
+    )];
     if flight.aids == Aids::Full {
-        rows.push((
-            dotted(theme),
-            Role::Alternative,
-            "where you go if the lever stays put",
-        ));
+        let told = "where you go if the lever stays put";
+        rows.push((sample("⠂⠐ ⠂⠐", ". . ."), Role::Alternative, told));
     }
     let target = flight.run().leg().target;
     let is_seen = flight.hidden_until_m().is_none();
@@ -32,7 +35,7 @@ pub fn draw(flight: &Flight, scope: Rect, buffer: &mut Buffer, theme: &Theme) {
             Target::Path(_) => "edges of the band to be in: 100 %",
             _ => "edges of the band to be in",
         };
-        rows.push((edge(theme), Role::Band, band));
+        rows.push((sample("⠒⠒⠒⠒", "''''"), Role::Band, band));
     }
     if swell::heaving(flight.run()).is_some() {
         rows.push(("deck", Role::Ink, "below: how the deck rises and falls"));
@@ -49,27 +52,7 @@ pub fn draw(flight: &Flight, scope: Rect, buffer: &mut Buffer, theme: &Theme) {
     }
     let x = scope.x + GUTTER + 1;
     for (y, (sample, role, told)) in (scope.y + 2..scope.bottom()).zip(rows) {
-        buffer.set_string(x, y, sample, theme.style(role));
-        buffer.set_string(x + SAMPLE, y, told, theme.style(Role::Quiet));
-    }
-}
-
-fn thick(theme: &Theme) -> &'static str {
-    if theme.unicode { "⣤⣤⣤" } else { "###" }
-}
-
-fn dotted(theme: &Theme) -> &'static str {
-    if theme.unicode {
-        "⠂⠐ ⠂⠐"
-    } else {
-        ". . ."
-    }
-}
-
-fn edge(theme: &Theme) -> &'static str {
-    if theme.unicode {
-        "⠒⠒⠒⠒"
-    } else {
-        "''''"
+        canvas.put(x, y, sample, role);
+        canvas.put(x + SAMPLE, y, told, Role::Quiet);
     }
 }

@@ -97,13 +97,9 @@ fn in_sight(flight: &Flight) -> Option<[String; 2]> {
         return None;
     }
     let off_m = glide.deviation_m(run.world().state(), run.tick());
-    let (feet, side) = (
-        words::feet(off_m.abs()),
-        if off_m >= 0.0 { "above" } else { "below" },
-    );
     let where_to = match flight.aids {
         Aids::Bare => "by its gates".to_string(),
-        _ => format!("you are {feet} ft {side} it"),
+        _ => format!("you are {} it", words::off(off_m)),
     };
     Some(["the path is in sight".to_string(), where_to])
 }

@@ -1,7 +1,6 @@
 //! The chosen drill beside the list: what it asks in words and as a picture, its aeroplane, the latest runs, and what costs most
 //! in them.
 
-use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use crate::drill::reader::plain;
@@ -10,8 +9,9 @@ use crate::export::progress_words::name;
 use crate::plan::fpm_per_percent;
 use crate::progress::{Record, costs};
 use crate::sim::trim;
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::screens::words;
-use crate::tui::theme::{Role, Theme};
+use crate::tui::theme::Role;
 use crate::tui::widgets::page::Page;
 use crate::tui::widgets::{asked, bars};
 use crate::units::KT;
@@ -22,21 +22,12 @@ const TALL: u16 = 45;
 const DEAREST: usize = 3;
 
 /// Draws it; nothing in it takes time. The picture of what is asked gets the room that the latest runs leave.
-pub fn draw(
-    drill: &Drill,
-    record: Option<&Record>,
-    area: Rect,
-    buffer: &mut Buffer,
-    theme: &Theme,
-) {
+pub fn draw(drill: &Drill, record: Option<&Record>, area: Rect, canvas: &mut Canvas) {
     // Of an aeroplane that has been flown here the picture is worth more than its numbers.
     let page = told(drill, record.is_none() || area.height >= TALL);
-    let mut rest = Rect {
-        height: area.height.saturating_sub(page.rows(area.width) + 1),
-        y: area.y + page.rows(area.width) + 1,
-        ..area
-    };
-    page.draw(&mut 0, area, buffer, theme);
+    let mut rest = area;
+    canvas::top(&mut rest, page.rows(area.width) + 1);
+    page.draw(&mut 0, area, canvas);
     let costs = record.map(|record| costs(&record.latest));
     let dearest = costs.iter().flat_map(|costs| {
         let told = costs.lines.iter().take(DEAREST);
@@ -56,33 +47,26 @@ pub fn draw(
     };
     let (high, low) = bars::ROWS;
     let has_room = |bars| left(bars) >= asked::ROWS.0;
-    let bars_rows = if has_room(low) && !has_room(high) {
-        low
-    } else {
-        high
-    };
+    let is_low = has_room(low) && !has_room(high);
+    let bars_rows = if is_low { low } else { high };
     let height = left(bars_rows);
     if height >= asked::ROWS.0 {
-        asked::draw(drill, Rect { height, ..rest }, buffer, theme);
-        rest.y += height + 1;
-        rest.height -= height + 1;
+        asked::draw(drill, canvas::top(&mut rest, height), canvas);
+        canvas::top(&mut rest, 1);
     }
-    let quiet = theme.style(Role::Quiet);
     let Some(record) = record.filter(|_| bars_rows + bars::MORE <= rest.height) else {
         if record.is_none() && rest.height > 0 {
             let none = "no complete run yet; par, a skilled run, is 75 points";
-            buffer.set_string(rest.x, rest.y, none, quiet);
+            canvas.put(rest.x, rest.y, none, Role::Quiet);
         }
         return;
     };
-    bars::draw(&record.points(), bars_rows, rest, buffer, theme);
-    rest.y += bars_rows + bars::MORE + 1;
-    rest.height = area.bottom().saturating_sub(rest.y);
+    bars::draw(&record.points(), bars_rows, rest, canvas);
+    canvas::top(&mut rest, bars_rows + bars::MORE + 1);
     if costly.rows(rest.width) > 0 && rest.height > 1 {
-        buffer.set_string(rest.x, rest.y, "what costs you most in them", quiet);
-        rest.y += 1;
-        rest.height -= 1;
-        costly.draw(&mut 0, rest, buffer, theme);
+        let head = canvas::top(&mut rest, 1);
+        canvas.put(head.x, head.y, "what costs you most in them", Role::Quiet);
+        costly.draw(&mut 0, rest, canvas);
     }
 }
 

@@ -7,7 +7,7 @@ use crate::run::{Recording, Run};
 use crate::why::{Pars, Weighed};
 
 /// What a debrief is made of.
-pub struct Flown<'a> {
+pub struct Material<'a> {
     /// Where it comes from.
     pub origin: Origin<'a>,
     /// The run.

@@ -1,6 +1,9 @@
 //! Contrast and colour-vision deficiencies, by published formulas.
 
-use super::*;
+use leveloff::tui::theme::{Background, Depth, Role, Theme};
+use ratatui::style::Color;
+use ratatui::style::Color::{Blue, Green, LightBlue, LightCyan, LightMagenta, LightRed};
+use ratatui::style::Color::{LightYellow, Magenta, Red};
 
 type Linear = [f64; 3];
 
@@ -107,6 +110,27 @@ fn sixteen(colour: Color) -> Option<[[u8; 3]; 2]> {
     })
 }
 
+/// Red, green and blue of one of xterm's colours from 16 on: a cube of six steps each way, then 24 greys (xterm, `256colres.pl`).
+fn rgb(index: u8) -> [u8; 3] {
+    const STEPS: [u8; 6] = [0x00, 0x5f, 0x87, 0xaf, 0xd7, 0xff];
+    match index.checked_sub(232) {
+        Some(grey) => [8 + 10 * grey; 3],
+        None => [36, 6, 1].map(|place| STEPS[usize::from((index - 16) / place % 6)]),
+    }
+}
+
+const ROLES: [Role; 9] = [
+    Role::Quiet,
+    Role::Echo,
+    Role::Band,
+    Role::Alternative,
+    Role::Engine,
+    Role::Ink,
+    Role::Strong,
+    Role::Warning,
+    Role::Marker,
+];
+
 fn theme(depth: Depth, background: Background) -> Theme {
     Theme {
         depth,
@@ -117,8 +141,8 @@ fn theme(depth: Depth, background: Background) -> Theme {
 
 /// Every role that has a colour, with what it may look like.
 fn looks(theme: Theme) -> Vec<(Role, Vec<[u8; 3]>)> {
-    let all = PALETTE_ROLES.iter().filter_map(|role| {
-        let looks = match theme.colour(*role)? {
+    let all = ROLES.iter().filter_map(|role| {
+        let looks = match theme.style(*role).fg? {
             Color::Rgb(red, green, blue) => vec![[red, green, blue]],
             Color::Indexed(index) => vec![rgb(index)],
             named => sixteen(named).expect("its looks are in the list").to_vec(),
@@ -148,6 +172,15 @@ fn the_formulas_give_what_is_published() {
         [rgb(16), rgb(231), rgb(196), rgb(244)],
         [BLACK, WHITE, [255, 0, 0], [128; 3]]
     );
+}
+
+#[test]
+fn any_colour_is_that_of_the_256() {
+    for background in [Background::Dark, Background::Light, Background::Unknown] {
+        let [of_256, of_any] =
+            [Depth::Indexed, Depth::True].map(|depth| looks(theme(depth, background)));
+        assert_eq!(of_256, of_any);
+    }
 }
 
 #[test]
@@ -212,14 +245,10 @@ fn roles_keep_apart_in_every_vision() {
 fn the_marker_and_the_warning_are_never_the_ink_where_there_are_colours() {
     for background in [Background::Dark, Background::Light, Background::Unknown] {
         for depth in [Depth::Named, Depth::Indexed, Depth::True] {
-            assert!(theme(depth, background).colour(Role::Marker).is_some());
+            assert!(theme(depth, background).style(Role::Marker).fg.is_some());
         }
         let mono = theme(Depth::Mono, background);
-        assert!(
-            PALETTE_ROLES
-                .iter()
-                .all(|role| mono.colour(*role).is_none())
-        );
+        assert!(ROLES.iter().all(|role| mono.style(*role).fg.is_none()));
     }
 }
 

@@ -1,0 +1,27 @@
+//! Numbers along an axis.
+
+/// The smallest of 0.01, 0.02, 0.05, 0.1, 0.2, ... that is not below `least`.
+pub fn round_step(least: f64) -> f64 {
+    let mut decade = 0.01;
+    loop {
+        for step in [1.0, 2.0, 5.0] {
+            if step * decade >= least {
+                return step * decade;
+            }
+        }
+        decade *= 10.0;
+    }
+}
+
+/// The multiples of a step from one value to another.
+pub fn multiples(step: f64, low: f64, high: f64) -> impl Iterator<Item = f64> {
+    let last = (high / step).floor() as i64;
+    ((low / step).ceil() as i64..=last).map(move |n| n as f64 * step)
+}
+
+/// The lowest and the highest of some values.
+pub fn range(values: impl IntoIterator<Item = f64>) -> (f64, f64) {
+    let nothing = (f64::INFINITY, f64::NEG_INFINITY);
+    let with = |(low, high): (f64, f64), value| (low.min(value), high.max(value));
+    values.into_iter().fold(nothing, with)
+}

@@ -1,0 +1,41 @@
+//! How a text is broken into rows.
+
+use leveloff::tui::canvas::Canvas;
+use leveloff::tui::theme::Role;
+use leveloff::tui::widgets::page::Page;
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use super::MONO;
+
+/// The rows of a line in so many columns.
+fn broken(line: &str, columns: u16) -> Vec<String> {
+    let mut page = Page::default();
+    page.push(line, Role::Ink);
+    let area = Rect::new(0, 0, columns, page.rows(columns));
+    let mut buffer = Buffer::empty(area);
+    let canvas = &mut Canvas {
+        buffer: &mut buffer,
+        theme: MONO,
+    };
+    page.draw(&mut 0, area, canvas);
+    let row = |y| {
+        (0..columns)
+            .map(|x| buffer[(x, y)].symbol())
+            .collect::<String>()
+    };
+    (0..area.height)
+        .map(|y| row(y).trim_end().to_string())
+        .collect()
+}
+
+#[test]
+fn the_rest_of_a_line_hangs() {
+    assert_eq!(broken("short", 10), ["short"]);
+    assert_eq!(broken("  one two three", 9), ["  one two", "    three"]);
+    assert_eq!(broken("2  one two", 8), ["2  one", "   two"]);
+    assert_eq!(broken("▸2  one two", 9), ["▸2  one", "    two"]);
+    assert_eq!(broken("to 33.5 % at once", 8), ["to", "33.5 %", "at once"]);
+    assert_eq!(broken("2 one two", 7), ["2 one", "two"]);
+    assert_eq!(broken("unbreakable", 6), ["unbrea", "kable"]);
+}
