@@ -80,8 +80,6 @@ impl Reading {
 /// What an aeroplane reads like in one row, and how far reading can move it.
 #[derive(Clone, Copy, Debug)]
 pub struct Told {
-    /// Speed, m/s.
-    pub speed_mps: f64,
     /// Standard deviation of the difference to the lever read, from rounding of lever, vertical speed and altitude: the errors in
     /// the latter two count as they move the lever (effective variance, Orear 1982).
     pub lever_deviation: f64,
@@ -181,7 +179,6 @@ pub fn read(aircraft: &Aircraft, row: &Row) -> (f64, f64) {
 
 /// The same with what reading can make of it.
 pub fn told(aircraft: &Aircraft, row: &Row, reading: &Reading) -> Told {
-    let (_, speed_mps) = read(aircraft, row);
     let over = |vertical_mps: f64, h_m: f64| {
         let moved = |by: f64| Row {
             vertical_mps: row.vertical_mps + by * vertical_mps,
@@ -198,7 +195,6 @@ pub fn told(aircraft: &Aircraft, row: &Row, reading: &Reading) -> Told {
     let deviation = |steps: [f64; 3]| sqrt(steps.iter().map(|s| s * s).sum::<f64>() / 12.0);
     let most = |steps: [f64; 3]| 0.5 * steps.iter().map(|s| s.abs()).sum::<f64>();
     Told {
-        speed_mps,
         lever_deviation: deviation(levers),
         speed_deviation: deviation(speeds),
         lever_most: most(levers),
