@@ -1,6 +1,7 @@
 //! `fit`: an aeroplane's file from what was read off elsewhere.
 
 use std::io::{self, BufRead, IsTerminal, Read, Write};
+use std::ops::RangeInclusive;
 use std::path::{Path, PathBuf};
 
 use anyhow::Context;
@@ -74,25 +75,19 @@ fn long_about() -> String {
 
 fn reading(text: &str) -> Result<Reading, String> {
     const RIGHT: &str = "give four numbers like 1,50,1,100: lever 0.01 to 10 %, 1 to 500 ft/min, 0.01 to 10 kt, 1 to 1000 ft";
-    let numbers: Option<Vec<f64>> = text
-        .split(',')
-        .map(|part| part.trim().parse().ok())
-        .collect();
-    let limits = [0.01..=10.0, 1.0..=500.0, 0.01..=10.0, 1.0..=1000.0];
-    match numbers.as_deref() {
-        Some([lever, fpm, kt, ft])
-            if [lever, fpm, kt, ft]
-                .iter()
-                .zip(limits)
-                .all(|(x, limit)| limit.contains(*x)) =>
-        {
-            Ok(Reading {
-                lever: lever / 100.0,
-                vertical_mps: fpm * FPM,
-                speed_mps: kt * KT,
-                h_m: ft * FT,
-            })
-        }
+    const LIMITS: [RangeInclusive<f64>; 4] = [0.01..=10.0, 1.0..=500.0, 0.01..=10.0, 1.0..=1000.0];
+    let parts: Vec<&str> = text.split(',').collect();
+    let numbers = parts.iter().zip(&LIMITS).map(|(part, limit)| {
+        let number = part.trim().parse().ok();
+        number.filter(|number| limit.contains(number))
+    });
+    match numbers.collect::<Option<Vec<f64>>>().as_deref() {
+        Some([lever, fpm, kt, ft]) if parts.len() == LIMITS.len() => Ok(Reading {
+            lever: lever / 100.0,
+            vertical_mps: fpm * FPM,
+            speed_mps: kt * KT,
+            h_m: ft * FT,
+        }),
         _ => Err(RIGHT.to_string()),
     }
 }

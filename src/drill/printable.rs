@@ -48,6 +48,21 @@ pub fn cut(text: &str, most: usize) -> &str {
     over.map_or(text, |(at, _)| &text[..at])
 }
 
+/// A sentence broken between words into lines of so many columns at most, each after `indent`.
+pub fn wrapped(indent: &str, sentence: &str, most: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in sentence.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if columns(line) + 1 + columns(word) <= most => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(format!("{indent}{word}")),
+        }
+    }
+    lines
+}
+
 /// A text with blanks behind it, so many columns wide at least.
 pub fn padded(text: &str, least: usize) -> String {
     let blanks = least.saturating_sub(columns(text));

@@ -7,7 +7,7 @@ use super::material::Material;
 use super::rivals::{Rivals, TaskPlace, places};
 use crate::brief::{DrillBrief, Predict};
 use crate::drill::air_words;
-use crate::drill::printable::{columns, is_plain, printable};
+use crate::drill::printable::{is_plain, printable, wrapped};
 use crate::logbook::{About, Note};
 use crate::run::{Recording, Run};
 use crate::score::{Figure, HandFigures, TaskScore};
@@ -301,19 +301,7 @@ impl Text {
 
     /// A sentence broken between words, each line after `indent`.
     pub(super) fn wrapped(&mut self, indent: &str, sentence: &str) {
-        let mut line = indent.to_string();
-        for word in sentence.split_whitespace() {
-            let words_already = line.len() > indent.len();
-            if words_already && columns(&line) + 1 + columns(word) > WIDTH {
-                self.line(&line);
-                line = format!("{indent}{word}");
-            } else {
-                if words_already {
-                    line.push(' ');
-                }
-                line.push_str(word);
-            }
-        }
-        self.line(&line);
+        let lines = wrapped(indent, sentence, WIDTH);
+        lines.iter().for_each(|line| self.line(line));
     }
 }

@@ -1,11 +1,11 @@
 //! Rows that cannot all be true of one aeroplane.
 
 use super::Refusal;
-use super::estimate::{Estimate, LEVEL_DEVIATIONS, Problem, tried, with};
+use super::estimate::{Estimate, LEVEL_DEVIATIONS, Problem, with};
 use super::least_squares::{differences, dot};
 use super::model::{Numbers, Reading, Told, read};
+use super::report::short;
 use super::rows::Row;
-use crate::drill::reader::fixed;
 use crate::sim::math::sqrt;
 use crate::units::{FPM, FT, KT};
 
@@ -75,9 +75,9 @@ fn backwards(a: &Row, b: &Row, reading: &Reading) -> Option<String> {
     Some(format!(
         "{} at {} % of lever and {} at {} %",
         way(low),
-        tenths(100.0 * low.lever),
+        short(100.0 * low.lever),
         way(high),
-        tenths(100.0 * high.lever)
+        short(100.0 * high.lever)
     ))
 }
 
@@ -88,11 +88,6 @@ fn way(row: &Row) -> String {
         _ if fpm < 0.0 => format!("{:.0} ft/min of sink", -fpm),
         _ => format!("{fpm:.0} ft/min of climb"),
     }
-}
-
-fn tenths(number: f64) -> String {
-    let text = fixed(number, 1);
-    text.strip_suffix(".0").unwrap_or(&text).to_string()
 }
 
 /// What a row is beside what the others say of it, as a share of what reading and their own doubt can explain.
@@ -107,17 +102,10 @@ struct Odd {
 }
 
 /// Leaves each row out and asks the others for it.
-pub fn of_all(
-    task: &Problem,
-    estimate: &Estimate,
-    numbers: &[usize],
-    is_jet: bool,
-) -> Result<(), Refusal> {
+pub fn of_all(task: &Problem, estimate: &Estimate, numbers: &[usize]) -> Result<(), Refusal> {
     let told = task.told(&estimate.numbers);
-    // All that others of the rows could tell is free: what they do not tell adds to their doubt.
-    let free = tried(is_jet);
     let odd: Vec<Odd> = (0..task.rows.len())
-        .filter_map(|row| left_out(task, estimate, &told, &free, row))
+        .filter_map(|row| left_out(task, estimate, &told, row))
         .collect();
     let worst: Vec<&Odd> = odd
         .iter()
@@ -131,13 +119,13 @@ pub fn of_all(
     let said = match culprit.speed_share > culprit.lever_share {
         true => format!(
             "{} kt where the others say {}",
-            tenths(row.speed_mps / KT),
-            tenths(culprit.speed_mps / KT)
+            short(row.speed_mps / KT),
+            short(culprit.speed_mps / KT)
         ),
         false => format!(
             "{} % of lever where the others say {}",
-            tenths(100.0 * row.lever),
-            tenths(100.0 * culprit.lever)
+            short(100.0 * row.lever),
+            short(100.0 * culprit.lever)
         ),
     };
     let others: Vec<String> = worst
@@ -156,13 +144,9 @@ pub fn of_all(
     Err(Refusal::at(culprit.row, message))
 }
 
-fn left_out(
-    task: &Problem,
-    estimate: &Estimate,
-    told: &[Told],
-    free: &[usize],
-    row: usize,
-) -> Option<Odd> {
+fn left_out(task: &Problem, estimate: &Estimate, told: &[Told], row: usize) -> Option<Odd> {
+    // All that others of the rows could tell is free: what they do not tell adds to their doubt.
+    let free = &task.frame.tried();
     let others: Vec<Row> = without(task.rows, row);
     let weights: Vec<Told> = without(told, row);
     let rest = Problem {

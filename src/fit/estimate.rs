@@ -1,7 +1,7 @@
 //! The numbers that fit rows best, and how sure they are.
 
 use super::least_squares::{Columns, Solution, differences, dot, minimise};
-use super::model::{ALPHA, COUNT, DRAG, FALL, Frame, IDLE, LIFT, Numbers, Reading, SPREAD, THRUST};
+use super::model::{COUNT, Frame, IDLE, Numbers, Reading, SPREAD};
 use super::model::{Told, read, rounded_alike, told};
 use super::rows::Row;
 use crate::sim::aircraft::Aircraft;
@@ -47,14 +47,6 @@ pub struct Estimate {
     pub freedom: usize,
 }
 
-/// All numbers that rows could tell.
-pub fn tried(is_jet: bool) -> Vec<usize> {
-    let all = [LIFT, DRAG, THRUST, IDLE, ALPHA, FALL];
-    all.into_iter()
-        .filter(|number| !(is_jet && *number == FALL))
-        .collect()
-}
-
 /// What is being fitted to.
 pub struct Problem<'a> {
     pub frame: &'a Frame,
@@ -65,8 +57,8 @@ pub struct Problem<'a> {
 
 impl Problem<'_> {
     /// The best numbers; None where rows so much alike tell no aeroplane.
-    pub fn estimate(&self, is_jet: bool) -> Option<Estimate> {
-        let mut free = tried(is_jet);
+    pub fn estimate(&self) -> Option<Estimate> {
+        let mut free = self.frame.tried();
         let (first, all) = self.fit(&free, self.start)?;
         let is_told = |place: usize, number: usize| {
             SPREAD[number].is_infinite()
@@ -82,7 +74,7 @@ impl Problem<'_> {
         }
         let task = Problem { start, ..*self };
         let (numbers, solution) = task.fit(&free, start)?;
-        Some(task.judged(numbers, free, &solution, is_jet))
+        Some(task.judged(numbers, free, &solution))
     }
 
     /// The best numbers with some of them free and the others held.
@@ -105,7 +97,7 @@ impl Problem<'_> {
         minimise(left, &values)
     }
 
-    /// What the aeroplane of some numbers tells in each row.
+    /// What reading can make of each row of the aeroplane of some numbers.
     pub fn told(&self, numbers: &Numbers) -> Vec<Told> {
         let aircraft = self.frame.aircraft(numbers);
         let rows = self.rows.iter();
@@ -128,18 +120,10 @@ impl Problem<'_> {
 
     /// How sure the numbers are. The covariance is linearised; readings are rounded, and speeds err together as far as it is known how
     /// far apart they lie; what is held adds what another value within its spread would have made of the fit.
-    fn judged(
-        &self,
-        numbers: Numbers,
-        free: Vec<usize>,
-        solution: &Solution,
-        is_jet: bool,
-    ) -> Estimate {
+    fn judged(&self, numbers: Numbers, free: Vec<usize>, solution: &Solution) -> Estimate {
         let told = self.told(&numbers);
-        let held: Vec<usize> = tried(is_jet)
-            .into_iter()
-            .filter(|number| !free.contains(number))
-            .collect();
+        let mut held = self.frame.tried();
+        held.retain(|number| !free.contains(number));
         let of_rows = |values: &[f64]| self.left(&with(numbers, &held, values), &free, &told);
         let at: Vec<f64> = held.iter().map(|number| numbers[*number]).collect();
         let by_held = differences(of_rows, &at);

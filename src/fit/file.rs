@@ -72,45 +72,33 @@ impl Parts<'_> {
         let (aircraft, taken) = (self.aircraft, self.taken());
         let is_alpha_told = self.estimate.tells(ALPHA);
         let cl = |a: &Aircraft| a.lift_coefficient(a.alpha_on_rad);
+        let told_or_taken =
+            |is_told: bool, told: String| if is_told { told } else { taken.clone() };
+        let by_lift = "from the lift coefficient on speed";
         let (area, lift) = match self.given.area_m2 {
-            Some(_) => {
-                let lift = format!(
-                    "from the lift coefficient on speed, fitted, {}",
-                    self.fitted(cl)
-                );
-                ("given".to_string(), lift)
-            }
-            None => {
-                let area = format!(
-                    "{}, with the lift coefficient on speed of {taken}",
+            Some(_) => (
+                "given".to_string(),
+                format!("{by_lift}, fitted, {}", self.fitted(cl)),
+            ),
+            None => (
+                format!(
+                    "fitted, {}, with the lift coefficient on speed of {taken}",
                     self.fitted(|a| a.area_m2)
-                );
-                let lift = match is_alpha_told {
-                    true => format!("from the lift coefficient on speed of {taken}"),
-                    false => taken.clone(),
-                };
-                (format!("fitted, {area}"), lift)
-            }
+                ),
+                told_or_taken(is_alpha_told, format!("{by_lift} of {taken}")),
+            ),
         };
         let share = format!("with the share of drag due to lift of {taken}");
         let zero_lift = format!("fitted, {}, {share}", self.fitted(|a| a.cd0));
         let by_lift = format!("fitted, {}, {share}", self.fitted(|a| a.k));
-        let (alpha, stall) = match is_alpha_told {
-            true => {
-                let between = self.fitted(|a| a.alpha_on_rad / DEG);
-                (
-                    format!("fitted, {between}"),
-                    format!("as far above on speed as {taken}"),
-                )
-            }
-            false => (taken.clone(), taken.clone()),
-        };
+        let alpha = format!("fitted, {}", self.fitted(|a| a.alpha_on_rad / DEG));
+        let alpha = told_or_taken(is_alpha_told, alpha);
         let stall = match self.given.stall_mps {
             Some(mps) => {
                 let (kt, kg) = (mps / KT, plain(aircraft.mass_kg.round()));
                 format!("from the stall given, {kt:.1} kt level at sea level and {kg} kg")
             }
-            None => stall,
+            None => told_or_taken(is_alpha_told, format!("as far above on speed as {taken}")),
         };
         vec![
             line("area_m2", aircraft.area_m2, &area),

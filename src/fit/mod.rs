@@ -22,7 +22,7 @@ use crate::brief::carry_on::EngineAnswer;
 use crate::brief::{Severity, judge};
 use crate::drill::aircraft_file;
 use crate::drill::reader::{Source, plain};
-use crate::sim::aircraft::Aircraft;
+use crate::sim::aircraft::{Aircraft, EngineKind};
 use crate::sim::trim;
 use crate::units::{DEG, KT};
 use estimate::Problem;
@@ -37,6 +37,16 @@ pub enum Drive {
     Jet,
     /// A propeller.
     Propeller,
+}
+
+impl Drive {
+    /// What drives an aeroplane.
+    pub fn of(aircraft: &Aircraft) -> Drive {
+        match aircraft.engine.kind {
+            EngineKind::Jet { .. } => Drive::Jet,
+            EngineKind::Propeller { .. } => Drive::Propeller,
+        }
+    }
 }
 
 /// What is known beside the rows.
@@ -124,10 +134,8 @@ pub fn fit(all: &[Row], given: &Given) -> Result<Fit, Refusal> {
         start: frame.start(&nearest),
     };
     let alike = "the rows are too much alike to tell what the lever is worth; give sinks and climbs further apart";
-    let estimate = task
-        .estimate(nearest.is_jet)
-        .ok_or_else(|| Refusal::all(alike))?;
-    contradictions::of_all(&task, &estimate, &numbers, nearest.is_jet).map_err(named)?;
+    let estimate = task.estimate().ok_or_else(|| Refusal::all(alike))?;
+    contradictions::of_all(&task, &estimate, &numbers).map_err(named)?;
     let is_told = estimate::LEVEL_DEVIATIONS * estimate.deviation(THRUST) < WIDEST;
     if !is_told {
         return Err(Refusal::all(alike));

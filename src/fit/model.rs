@@ -7,9 +7,9 @@
 //! they tell only by other masses and heights, the angle itself only by what a steep path does to the speed: all three only where
 //! they are read more finely than is usual. S without CL, how much of the drag is lift's, and the lift slope they never tell.
 
-use super::Given;
 use super::nearest::Nearest;
 use super::rows::Row;
+use super::{Drive, Given};
 use crate::sim::aircraft::{Aircraft, Engine, EngineKind};
 use crate::sim::atmosphere::RHO0_KGM3;
 use crate::sim::math::{exp, ln, sqrt};
@@ -77,7 +77,7 @@ impl Reading {
     };
 }
 
-/// What an aeroplane reads like in one row, and how far reading can move it.
+/// How far reading can move what an aeroplane reads like in one row.
 #[derive(Clone, Copy, Debug)]
 pub struct Told {
     /// Standard deviation of the difference to the lever read, from rounding of lever, vertical speed and altitude: the errors in
@@ -93,12 +93,18 @@ pub struct Told {
 
 impl Frame {
     pub fn new(nearest: &Nearest, given: &Given) -> Frame {
-        let (is_jet, like) = (nearest.is_jet, &nearest.aircraft);
-        debug_assert_eq!(is_jet, matches!(like.engine.kind, EngineKind::Jet { .. }));
         Frame {
-            like: like.clone(),
+            like: nearest.aircraft.clone(),
             area_m2: given.area_m2,
             mass_kg: nearest.mass_kg,
+        }
+    }
+
+    /// All numbers that rows could tell; the thrust of a jet falls by no law of its own.
+    pub fn tried(&self) -> Vec<usize> {
+        match Drive::of(&self.like) {
+            Drive::Jet => vec![LIFT, DRAG, THRUST, IDLE, ALPHA],
+            Drive::Propeller => vec![LIFT, DRAG, THRUST, IDLE, ALPHA, FALL],
         }
     }
 
@@ -177,7 +183,7 @@ pub fn read(aircraft: &Aircraft, row: &Row) -> (f64, f64) {
     (trim.lever, trim.speed_mps)
 }
 
-/// The same with what reading can make of it.
+/// What reading can make of that.
 pub fn told(aircraft: &Aircraft, row: &Row, reading: &Reading) -> Told {
     let over = |vertical_mps: f64, h_m: f64| {
         let moved = |by: f64| Row {

@@ -5,7 +5,7 @@ use super::{Drive, Given};
 use crate::brief::carry_on::EngineAnswer;
 use crate::drill::library;
 use crate::drill::reader::plain;
-use crate::sim::aircraft::{Aircraft, EngineKind};
+use crate::sim::aircraft::Aircraft;
 use crate::sim::atmosphere::{self, RHO0_KGM3};
 use crate::sim::math::{ln, sqrt};
 use crate::sim::trim;
@@ -16,8 +16,6 @@ use crate::units::KT;
 pub struct Nearest {
     /// It.
     pub aircraft: Aircraft,
-    /// Whether it is a jet.
-    pub is_jet: bool,
     /// The mass the rows are about: of theirs, the one nearest to the middle, kg.
     pub mass_kg: f64,
     /// The speed the rows tell, on speed at sea level and that mass, m/s.
@@ -36,15 +34,11 @@ impl Nearest {
             row.speed_mps * sqrt(thinner * mass_kg / row.mass_kg)
         });
         let speed_mps = speeds.sum::<f64>() / rows.len() as f64;
-        let kind_of = |aircraft: &Aircraft| match aircraft.engine.kind {
-            EngineKind::Jet { .. } => Drive::Jet,
-            EngineKind::Propeller { .. } => Drive::Propeller,
-        };
         let shipped = library::AIRCRAFT
             .iter()
             .filter_map(|shipped| shipped.aircraft().ok());
         let of_kind =
-            shipped.filter(|aircraft| given.kind.is_none_or(|kind| kind == kind_of(aircraft)));
+            shipped.filter(|aircraft| given.kind.is_none_or(|kind| kind == Drive::of(aircraft)));
         let far = |aircraft: &Aircraft| {
             let own_mps = trim::on_speed(aircraft, 0.0, 0.0).speed_mps;
             let from_idle = given
@@ -86,7 +80,6 @@ impl Nearest {
             trim::on_speed(&aircraft, 0.0, 0.0).speed_mps / KT,
         );
         Nearest {
-            is_jet: kind_of(&aircraft) == Drive::Jet,
             aircraft,
             mass_kg,
             speed_mps,

@@ -2,19 +2,22 @@
 
 use serde::Serialize;
 
-use super::Given;
 use super::estimate::{Between, Estimate, LEVEL_PERCENT, Problem};
 use super::file::{digits_told, full_n};
 use super::model::{ALPHA, FALL, IDLE, read};
 use super::nearest::Nearest;
+use super::{Drive, Given};
+use crate::drill::printable::wrapped;
 use crate::drill::reader::{fixed, plain};
 use crate::plan::fpm_per_percent;
-use crate::sim::aircraft::{Aircraft, EngineKind};
+use crate::sim::aircraft::Aircraft;
 use crate::sim::trim;
 use crate::units::{DEG, FPM, FT, KT};
 
 /// Version of this layout.
 const SCHEMA: u32 = 1;
+/// Columns of its text.
+const WIDTH: usize = 78;
 /// Told altitudes are whole multiples of it, ft.
 const ROUND_FT: f64 = 100.0;
 
@@ -176,10 +179,11 @@ impl Report {
     /// As text.
     pub fn lines(&self) -> Vec<String> {
         let mut lines = vec![format!("{}, fitted to {} rows", self.name, self.rows.len())];
-        lines.extend(wrapped(&format!(
+        let rest = format!(
             "what they do not tell is the {}'s, {}",
             self.nearest, self.why_nearest
-        )));
+        );
+        lines.extend(wrapped("", &rest, WIDTH));
         lines.push(String::new());
         lines.push(format!(
             "told by the rows, at {} kg and {} ft, with {:.0} % intervals:",
@@ -196,11 +200,7 @@ impl Report {
         }));
         lines.push(String::new());
         lines.push(format!("not told by the rows, as the {}'s:", self.nearest));
-        lines.extend(
-            wrapped(&self.taken.join(", "))
-                .into_iter()
-                .map(|line| format!("  {line}")),
-        );
+        lines.extend(wrapped("  ", &self.taken.join(", "), WIDTH));
         lines.push("  wheels, flaps and the like: none".to_string());
         lines.push(String::new());
         lines.extend(self.row_lines());
@@ -240,7 +240,7 @@ impl Report {
 
 /// Keys of the file that come from the nearest aeroplane.
 fn taken(estimate: &Estimate, given: &Given, aircraft: &Aircraft) -> Vec<&'static str> {
-    let is_propeller = matches!(aircraft.engine.kind, EngineKind::Propeller { .. });
+    let is_propeller = Drive::of(aircraft) == Drive::Propeller;
     let all = [
         ("lift coefficient on speed", given.area_m2.is_none()),
         ("lift_per_rad", true),
@@ -272,23 +272,7 @@ fn signed(value: f64) -> String {
 }
 
 /// As few digits as it was read with.
-fn short(value: f64) -> String {
+pub(super) fn short(value: f64) -> String {
     let text = fixed(value, 1);
     text.strip_suffix(".0").map(String::from).unwrap_or(text)
-}
-
-/// A text in lines of at most 76 characters.
-fn wrapped(text: &str) -> Vec<String> {
-    const MOST: usize = 76;
-    let mut lines: Vec<String> = Vec::new();
-    for word in text.split(' ') {
-        match lines.last_mut() {
-            Some(line) if line.chars().count() + 1 + word.chars().count() <= MOST => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(word.to_string()),
-        }
-    }
-    lines
 }

@@ -3,10 +3,10 @@
 use approx::assert_relative_eq;
 use leveloff::fit::least_squares::minimise;
 use leveloff::fit::rows::Row;
-use leveloff::fit::{fit, rounded_alike};
+use leveloff::fit::{Drive, fit, rounded_alike};
 use serde_json::Value;
 
-use super::made_up::{Chance, given, kind};
+use super::made_up::{Chance, given};
 use crate::flying;
 
 /// A data set of the NIST Statistical Reference Datasets for nonlinear regression (StRD, certified to eleven digits): its model,
@@ -141,7 +141,7 @@ fn fits_agree_with_scipy() {
             })
             .collect();
         let name = theirs["aircraft"].as_str().unwrap();
-        let ours = fit(&rows, &given(Some(kind(&flying::aircraft(name)))))
+        let ours = fit(&rows, &given(Some(Drive::of(&flying::aircraft(name)))))
             .unwrap()
             .report;
         assert_eq!(ours.nearest, name);

@@ -192,11 +192,3 @@ pub fn given(kind: Option<Drive>) -> Given {
         reading: Reading::USUAL,
     }
 }
-
-/// What drives an aeroplane.
-pub fn kind(aircraft: &Aircraft) -> Drive {
-    match aircraft.engine.kind {
-        EngineKind::Jet { .. } => Drive::Jet,
-        EngineKind::Propeller { .. } => Drive::Propeller,
-    }
-}

@@ -1,14 +1,14 @@
 //! Rows that cannot all be true, and rows that tell nothing.
 
 use leveloff::fit::rows::Row;
-use leveloff::fit::{Refusal, fit};
+use leveloff::fit::{Drive, Refusal, fit};
 use leveloff::units::{FPM, KT};
 
-use super::made_up::{anywhere, given, kind};
+use super::made_up::{anywhere, given};
 use crate::flying;
 
 fn refused(rows: &[Row], name: &str) -> Refusal {
-    let given = given(Some(kind(&flying::aircraft(name))));
+    let given = given(Some(Drive::of(&flying::aircraft(name))));
     fit(rows, &given)
         .err()
         .unwrap_or_else(|| panic!("{name}: not refused"))

@@ -12,7 +12,7 @@ use leveloff::sim::aircraft::{Aircraft, EngineKind};
 use leveloff::sim::trim;
 use leveloff::units::{DEG, FT, KT};
 
-use super::made_up::{aeroplane, anywhere, asked, given, kind};
+use super::made_up::{aeroplane, anywhere, asked, given};
 use crate::flying;
 
 /// How far a page stands from another where both engines can.
@@ -63,7 +63,7 @@ fn fourteen() -> Vec<Aircraft> {
 #[test]
 fn pages_come_back_from_six_rows() {
     for (seed, truth) in fourteen().iter().enumerate() {
-        let fitted = fit(&asked(truth, seed as u64), &given(Some(kind(truth))))
+        let fitted = fit(&asked(truth, seed as u64), &given(Some(Drive::of(truth))))
             .unwrap_or_else(|why| panic!("{seed}: {}", why.message));
         let apart = Apart::of(&fitted.aircraft, truth);
         assert!(apart.is_near(), "{seed} {}: {apart:?}", truth.name);
@@ -213,7 +213,8 @@ fn table() {
             for seed in 0..count {
                 let truth =
                     made_up.map_or_else(|| flying::aircraft(name), |kind| aeroplane(seed, kind));
-                let Ok(fitted) = fit(&rows(&truth, seed + 1000), &given(Some(kind(&truth)))) else {
+                let Ok(fitted) = fit(&rows(&truth, seed + 1000), &given(Some(Drive::of(&truth))))
+                else {
                     continue;
                 };
                 apart.push(Apart::of(&fitted.aircraft, &truth));
