@@ -377,14 +377,8 @@ fn slowing_in_with_a_move_half_a_second_off_still_earns_its_part() {
             (made["when"], made["value"]) = ("after_s".into(), waits_s.into());
             let run = hands::fly(drill.clone(), 0, &mut ByJson::new(&off));
             let points = points_of(&run, &pars)[0];
-            // There half a second late goes to the very edge of the band, which coarse steps do not see.
-            let least = if shipped.id == "a-narrow-gap" {
-                40.0
-            } else {
-                55.0
-            };
             assert!(
-                points.round() >= least,
+                points.round() >= 55.0,
                 "{}, {by_s} s: {points:.0} with {}",
                 shipped.id,
                 off["tasks"][0]["recipe"]
