@@ -4,6 +4,7 @@ use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 
 use super::Wrong;
 use crate::drill::Drill;
+use crate::export::text::word;
 use crate::run::recording::HandName;
 use crate::tui::shown::{self, SHOWN};
 
@@ -29,6 +30,6 @@ pub fn check(hand: HandName, drill: &Drill) -> Result<(), Wrong> {
     };
     Err(Wrong(format!(
         "`{}` {refusal}; it has room for {instead}",
-        shown::name(hand)
+        word(hand)
     )))
 }

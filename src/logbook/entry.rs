@@ -122,13 +122,7 @@ impl Entry {
 
 /// Each figure's mean over the tasks that count and have it.
 fn figures(score: &Score) -> Vec<(String, f64)> {
-    let tasks = || {
-        let counting = score.tasks.iter().filter(|task| task.task.scored);
-        counting.flat_map(|task| match &task.drawn[..] {
-            [] => std::slice::from_ref(task),
-            drawn => drawn,
-        })
-    };
+    let tasks = || score.flown().filter(|task| task.task.scored);
     let mut figures = Vec::new();
     for metric in metrics::METRICS {
         let numbers = tasks().filter_map(|task| match task.figure(metric.id)? {

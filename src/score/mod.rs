@@ -33,6 +33,16 @@ pub struct Score {
     pub complete: bool,
 }
 
+impl Score {
+    /// The tasks as they were flown: in place of a surprise those that it drew.
+    pub fn flown(&self) -> impl Iterator<Item = &TaskScore> + Clone {
+        self.tasks.iter().flat_map(|task| match &task.drawn[..] {
+            [] => std::slice::from_ref(task),
+            drawn => drawn,
+        })
+    }
+}
+
 /// A task's result.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TaskScore {

@@ -31,14 +31,8 @@ pub fn tell(run: &Run, score: &Score) -> Vec<String> {
 
 /// How it ended.
 pub fn ending(run: &Run, score: &Score) -> String {
-    let all = score
-        .tasks
-        .iter()
-        .flat_map(|task| match task.drawn.is_empty() {
-            true => std::slice::from_ref(task),
-            false => &task.drawn[..],
-        });
-    let captured: Vec<bool> = all
+    let captured: Vec<bool> = score
+        .flown()
         .filter(|task| task.task.kind.captures_ticks().is_some())
         .map(TaskScore::is_captured)
         .collect();
@@ -203,14 +197,8 @@ fn above_or_below(bias_ft: f64) -> String {
 
 /// What was good about a run at par or better: its best task.
 pub fn praise(score: &Score) -> String {
-    let tasks = score
-        .tasks
-        .iter()
-        .flat_map(|task| match task.drawn.is_empty() {
-            true => std::slice::from_ref(task),
-            false => &task.drawn[..],
-        });
-    let best = tasks
+    let best = score
+        .flown()
         .filter(|task| task.points.is_some() && task.end_s.is_some())
         .max_by(|a, b| a.points.unwrap_or(0.0).total_cmp(&b.points.unwrap_or(0.0)));
     let good = best.map_or_else(String::new, good);

@@ -2,7 +2,6 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::text::Line;
 
 use super::theme::{Mark, Role, Theme};
 
@@ -31,11 +30,6 @@ impl Canvas<'_> {
     ) {
         let style = self.theme.style(role);
         self.buffer.set_stringn(x, y, text, room.into(), style);
-    }
-
-    /// Puts a line into a row of an area.
-    pub fn line(&mut self, y: u16, line: &Line, area: Rect) {
-        self.buffer.set_line(area.x, y, line, area.width);
     }
 
     /// Puts a mark into a cell, in place of what was there.

@@ -58,13 +58,3 @@ pub fn faults(drill: &Drill) -> Vec<&'static str> {
         .filter(|shown| !showing::stage(shown.hand).is_empty() && hands::shows(shown.hand, drill));
     faulty.map(|shown| shown.name).collect()
 }
-
-/// The written name of a hand; a person and a script have plain ones.
-pub fn name(hand: HandName) -> &'static str {
-    let shown = SHOWN.iter().find(|shown| shown.hand == hand);
-    match (shown, hand) {
-        (Some(shown), _) => shown.name,
-        (None, HandName::Script) => "script",
-        (None, _) => "person",
-    }
-}

@@ -3,6 +3,7 @@
 use std::time::Duration;
 
 use super::{App, Screen};
+use crate::export::text::word;
 use crate::hands::Script;
 use crate::run::Leg;
 use crate::run::recording::HandName;
@@ -12,7 +13,7 @@ use crate::tui::echo::EchoChoice;
 use crate::tui::flight::{Flight, Pilot};
 use crate::tui::job::{Job, Wanted};
 use crate::tui::screens::hands::Choosing;
-use crate::tui::shown::{self, SHOWN};
+use crate::tui::shown::SHOWN;
 use crate::tui::weighing::Weighing;
 
 impl App {
@@ -89,7 +90,7 @@ impl App {
                 let name = SHOWN[choosing.chosen].hand;
                 let pilot = Pilot::Hand {
                     name,
-                    told: format!("shown by {}", shown::name(name)),
+                    told: format!("shown by {}", word(name)),
                     hand: Box::new(Script::new(run.log().to_vec())),
                 };
                 self.guesses.clear();

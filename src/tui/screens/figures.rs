@@ -257,12 +257,7 @@ pub fn lines(
             page.gap();
             let name = words::task_name(&task.task.kind);
             page.push(format!(" {}  {name}", index + 1), Role::Strong);
-            page.extend(
-                working::lines(task)
-                    .into_iter()
-                    .map(|line| format!("   {line}")),
-                Role::Ink,
-            );
+            page.inset(3, working::lines(task), Role::Ink);
         }
     }
 }
@@ -277,12 +272,7 @@ fn task_lines(n: &str, from_m: f64, scores: [Option<&TaskScore>; 3], page: &mut 
         format!(" {n}  {}", words::task(&task.task.kind, from_m)),
         Role::Strong,
     );
-    page.extend(
-        working::lines(task)
-            .into_iter()
-            .map(|line| format!("   {line}")),
-        Role::Ink,
-    );
+    page.inset(3, working::lines(task), Role::Ink);
     if task.end_s.is_none() {
         page.push("   not flown to its end", Role::Quiet);
     }

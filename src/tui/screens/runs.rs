@@ -8,7 +8,6 @@ use crate::export::text;
 use crate::logbook::Entry;
 use crate::run::recording::HandName;
 use crate::tui::canvas::Canvas;
-use crate::tui::shown;
 use crate::tui::theme::Role;
 
 /// Columns of a row. The longest name of a hand and how its run ended fit into 80 columns.
@@ -107,8 +106,8 @@ fn put_run(entry: &Entry, role: Role, area: Rect, canvas: &mut Canvas) {
 /// Whose it was, where that was no person, and how it ended before its time.
 fn how(entry: &Entry) -> String {
     let hand = match entry.hand {
-        HandName::Person => "",
-        hand => shown::name(hand),
+        HandName::Person => String::new(),
+        hand => text::word(hand),
     };
     let end = match (entry.fault, entry.left) {
         (Some(fault), _) => text::word(fault),

@@ -27,6 +27,18 @@ impl Page {
         self.rows.extend(lines.into_iter().map(|line| (line, role)));
     }
 
+    /// The same, each so many columns further in.
+    pub fn inset(
+        &mut self,
+        by: usize,
+        lines: impl IntoIterator<Item = impl AsRef<str>>,
+        role: Role,
+    ) {
+        let gap = " ".repeat(by);
+        let lines = lines.into_iter();
+        self.extend(lines.map(|line| format!("{gap}{}", line.as_ref())), role);
+    }
+
     /// Parts what follows from what was before by an empty line.
     pub fn gap(&mut self) {
         if self.rows.last().is_some_and(|(line, _)| !line.is_empty()) {

@@ -2,10 +2,11 @@
 
 use jiff::civil::date;
 use leveloff::drill::lesson;
+use leveloff::export::text::word;
 use leveloff::progress::{Flown, next};
 use leveloff::run::recording::HandName;
 use leveloff::tui::action::{Place, help};
-use leveloff::tui::shown::{self, SHOWN};
+use leveloff::tui::shown::SHOWN;
 
 use super::*;
 
@@ -143,7 +144,7 @@ fn a_hand_has_one_name_and_the_list_of_runs_has_room_for_it() {
     seat.key(KeyCode::Char('l'));
     let text = seat.text();
     for hand in [HandName::Script, HandName::SecondMoveMissing] {
-        let whole = format!("{} left", shown::name(hand));
+        let whole = format!("{} left", word(hand));
         assert!(text.contains(&whole), "{whole} in {text}");
     }
     assert!(!text.contains("person"), "one's own need no name: {text}");

@@ -7,13 +7,14 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use leveloff::drill::Aids;
 use leveloff::drill::reader::Source;
 use leveloff::drill::{library, parse};
+use leveloff::export::text::word;
 use leveloff::hands::{self, Script, Steady};
 use leveloff::logbook::Logbook;
 use leveloff::run::Recording;
 use leveloff::run::recording::HandName;
 use leveloff::tui::action::Action;
 use leveloff::tui::flight::{Flight, Pilot};
-use leveloff::tui::shown::{self, SHOWN};
+use leveloff::tui::shown::SHOWN;
 
 use super::{LARGE, MONO, SMALL, Seat, at_every_size};
 
@@ -166,7 +167,7 @@ fn the_list_of_hands_holds_every_built_in_one_at_every_size() {
     let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
     for (index, shown) in SHOWN.iter().enumerate() {
         assert!(hands::built_in(shown.hand, &drill, 0).is_some());
-        assert_eq!(shown::name(shown.hand), shown.name);
+        assert_eq!(word(shown.hand), shown.name);
         assert!(!SHOWN[..index].iter().any(|other| other.hand == shown.hand));
     }
     for nobody in [HandName::Person, HandName::Script] {

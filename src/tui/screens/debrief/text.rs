@@ -34,9 +34,7 @@ pub(super) fn top(debrief: &Debrief, rows: u16, width: u16, theme: &Theme) -> Pa
     }
     accounts(debrief, hidden, true, &mut page);
     next(debrief, false, &mut page);
-    for guess in &debrief.told.guesses {
-        page.push(format!(" {guess}"), Role::Ink);
-    }
+    page.inset(1, &debrief.told.guesses, Role::Ink);
     page
 }
 
@@ -76,26 +74,15 @@ fn tell_rest(debrief: &Debrief, theme: &Theme, page: &mut Page) {
         page.gap();
     }
     let (_, of_track) = of_track(debrief);
-    page.extend(of_track.iter().map(|said| format!(" {said}")), Role::Ink);
-    page.extend(
-        told.beside_last.iter().map(|said| format!(" {said}")),
-        Role::Ink,
-    );
+    page.inset(1, of_track, Role::Ink);
+    page.inset(1, &told.beside_last, Role::Ink);
     if debrief.leg.is_some() {
         figures::lines(&told.run, score, rivals, debrief.leg, page);
         page.gap();
     }
-    page.extend(
-        story::tell(&told.run, &told.weighed.score)
-            .into_iter()
-            .filter(|sentence| *sentence != said)
-            .map(|sentence| format!(" {sentence}")),
-        Role::Ink,
-    );
-    page.extend(
-        told.guesses.iter().map(|guess| format!(" {guess}")),
-        Role::Ink,
-    );
+    let story = story::tell(&told.run, score).into_iter();
+    page.inset(1, story.filter(|sentence| *sentence != said), Role::Ink);
+    page.inset(1, &told.guesses, Role::Ink);
     without_par(debrief, page);
     notes(debrief, theme, page);
     if told.stalls > 0 {
@@ -156,10 +143,7 @@ fn accounts(debrief: &Debrief, hidden: usize, has_room: bool, page: &mut Page) {
     match has_room {
         true if accounts.is_empty() => {}
         true => page.push(format!("    {}", accounts.join("; ")), Role::Quiet),
-        false => page.extend(
-            accounts.iter().map(|account| format!("    {account}")),
-            Role::Quiet,
-        ),
+        false => page.inset(4, &accounts, Role::Quiet),
     }
 }
 
@@ -182,7 +166,7 @@ fn next(debrief: &Debrief, is_wide: bool, page: &mut Page) {
         page.push(format!(" kept as {id}"), Role::Quiet);
     }
     let (first, _) = of_track(debrief);
-    page.extend(first.iter().map(|said| format!(" {said}")), Role::Quiet);
+    page.inset(1, first, Role::Quiet);
 }
 
 /// What is to be said of the track it was read from: what comes first, of one without a bill also what is missing from it, and the rest.
@@ -221,7 +205,7 @@ fn notes(debrief: &Debrief, theme: &Theme, page: &mut Page) {
             .notes
             .iter()
             .filter(|note| note.about == About::Mark(index + 1));
-        page.extend(of_mark.map(|note| format!("    {}", said(note))), Role::Ink);
+        page.inset(4, of_mark.map(said), Role::Ink);
     }
     for note in &told.notes {
         let about = match note.about {
@@ -251,7 +235,7 @@ fn hand(debrief: &Debrief, rivals: Option<&Rivals>, page: &mut Page) {
         page.push(format!("   {label:<20}{yours:>10}{par}"), Role::Ink);
     }
     let means = moved_with(&debrief.told.moved_with);
-    page.extend(means.map(|means| format!("   {means}")), Role::Ink);
+    page.inset(3, means, Role::Ink);
 }
 
 /// The task in which a tick lies.
