@@ -4,15 +4,14 @@
 
 pub mod bill;
 pub mod explain;
-pub mod par;
 pub mod refly;
 pub mod words;
 
 use crate::run::Run;
 use crate::score::{Reference, Score, score_against};
 
+pub use crate::hands::par::{self, Pars};
 pub use bill::{Bill, Line, LineKind};
-pub use par::Pars;
 
 /// Share of the work of weighing that par and best are; the rest is the bill.
 pub const PARS_SHARE: f64 = 0.7;

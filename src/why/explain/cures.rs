@@ -49,14 +49,14 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
         LineKind::DescentLate => descent(scene),
         LineKind::EngineLetDown => engine(scene),
         LineKind::PowerUpLate | LineKind::PowerUpEarly => power_up(scene, kind),
-        LineKind::Pumping => by_steady(scene, turns_in(scene, told_ticks(scene))),
+        LineKind::Pumping => small(scene, turns_in(scene, told_ticks(scene))),
         LineKind::Overcontrol
             if turns_in(scene, scene.leg.again.start..scene.leg.again.end) < TO_AND_FRO =>
         {
             None
         }
-        LineKind::Overcontrol => by_steady(scene, median_move(scene)),
-        LineKind::NotCorrected => by_steady(scene, mean_off(scene)),
+        LineKind::Overcontrol => small(scene, median_move(scene)),
+        LineKind::NotCorrected => small(scene, mean_off(scene)),
         LineKind::Dive if steepest(scene) < DIVES => None,
         LineKind::Dive => not_made(scene, Some(steepest(scene)), -1.0),
         LineKind::LeftAtIdle => not_made(scene, None, -1.0),
@@ -65,9 +65,10 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
         LineKind::NeverMoved
         | LineKind::WrongWay
         | LineKind::BeganLate
-        | LineKind::NeverLevelled => by_the_brief(scene, None),
+        | LineKind::NeverLevelled
+        | LineKind::HighAllTheWay
+        | LineKind::LowAllTheWay => by_the_brief(scene, None),
         // What would only come to the rescue is nothing to do next time.
-        LineKind::HighAllTheWay | LineKind::LowAllTheWay => by_the_brief(scene, None),
         LineKind::LeverHigh | LineKind::LeverLow | LineKind::LeverByTurns if scene.is_rescue() => {
             by_the_brief(scene, None)
         }
@@ -212,11 +213,7 @@ fn not_made(scene: &Inquiry, amount: Option<f64>, way: f64) -> Option<Cure> {
     if made.start <= again.start + SOON {
         return by_the_brief(scene, amount);
     }
-    Some(Cure {
-        amount,
-        from: made.start,
-        run: again.hand_over(again.until(made.start)),
-    })
+    by_steady(scene, made.start, None, amount)
 }
 
 /// The power set right from where it was set wrong.
@@ -224,14 +221,10 @@ fn level_set(scene: &Inquiry) -> Option<Cure> {
     let (leg, again) = (scene.leg, scene.leg.again);
     let middle = scene.line.from.tick.midpoint(scene.line.to.tick);
     let from = again.lever.kept(middle, (again.start, again.end)).start;
-    let off = again.lever.at(from) - leg.right(from);
-    let mut run = again.until(from);
-    run.set_lever(thousandths(leg.right(from)));
-    (off.abs() >= AIMLESS * leg.scale.three).then(|| Cure {
-        amount: Some(100.0 * off.abs()),
-        from,
-        run: again.hand_over(run),
-    })
+    let right = leg.right(from);
+    let off = (again.lever.at(from) - right).abs();
+    let is_off = off >= AIMLESS * leg.scale.three;
+    is_off.then(|| by_steady(scene, from, Some(right), Some(100.0 * off)))?
 }
 
 /// The first move as large as the brief has it, and the rest by the brief.
@@ -255,21 +248,17 @@ fn first_move(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
 
 /// The move back made sooner, or made at all: the best of a few moments.
 fn given_back(scene: &Inquiry) -> Option<Cure> {
-    let (leg, again) = (scene.leg, scene.leg.again);
+    let leg = scene.leg;
     let marks = leg.step.as_ref()?;
-    let past = marks.past?;
+    let amount = Some(100.0 * marks.past?);
     let latest = marks.back.map_or(marks.missing, |m| m.start);
     let first = marks.onset.end + 1;
     let tried = (0..GIVEN_BACK).map(|n| first + latest.saturating_sub(first) * n / GIVEN_BACK);
     let flown = tried.filter_map(|from| {
-        let mut run = again.until(from);
-        run.set_lever(thousandths(leg.scale.level));
-        let run = again.hand_over(run);
-        Some((again.worth(&run)?.points, from, run))
+        let cure = by_steady(scene, from, Some(leg.scale.level), amount)?;
+        Some((leg.again.worth(&cure.run)?.points, cure))
     });
-    let (_, from, run) = flown.max_by(|a, b| a.0.total_cmp(&b.0))?;
-    let amount = Some(100.0 * past);
-    Some(Cure { amount, from, run })
+    Some(flown.max_by(|a, b| a.0.total_cmp(&b.0))?.1)
 }
 
 /// The lever never below where the engine answers late.
@@ -302,15 +291,21 @@ fn floor(engine: &Engine) -> Option<f64> {
         .find(|lever| engine.answer_s(engine.settles_at(*lever)) <= late_s)
 }
 
-/// `steady` from the line's beginning on: small corrections in place of what was done.
-fn by_steady(scene: &Inquiry, amount: f64) -> Option<Cure> {
-    let from = scene.line.from.tick;
+/// `steady` from a tick on, with the lever set before.
+fn by_steady(scene: &Inquiry, from: u64, set: Option<f64>, amount: Option<f64>) -> Option<Cure> {
     let again = scene.leg.again;
-    Some(Cure {
-        amount: Some(amount),
-        from,
-        run: again.hand_over(again.until(from)),
-    })
+    let mut run = again.until(from);
+    set.into_iter()
+        .for_each(|lever| run.set_lever(thousandths(lever)));
+    let run = again.hand_over(run);
+    Some(Cure { amount, from, run })
+}
+
+/// Small corrections from the line's beginning on, in place of what was done: the better flight's.
+fn small(scene: &Inquiry, amount: f64) -> Option<Cure> {
+    let run = scene.better.clone()?;
+    let (amount, from) = (Some(amount), scene.line.from.tick);
+    Some(Cure { amount, from, run })
 }
 
 /// Turns of the lever.

@@ -74,8 +74,8 @@ pub fn of(scene: &Inquiry, told: &[LineKind]) -> (LineKind, f64) {
 
 /// The lever went to and fro too far for anything else to be seen in it.
 fn to_and_fro(scene: &Inquiry) -> Fact {
-    Motion::of(scene).apart_s()?;
-    Some((LineKind::LeverByTurns, off(scene).1))
+    let is = Motion::of(scene).goes_to_and_fro();
+    is.then(|| (LineKind::LeverByTurns, off(scene).1))
 }
 
 /// A go-around that nothing called for.

@@ -9,7 +9,7 @@ use leveloff::hands;
 use leveloff::score::leg_worth;
 use leveloff::why::bill::lines;
 use leveloff::why::bill::reach::Curve;
-use leveloff::why::explain::evidence::{self, Evidence, signs::Motion};
+use leveloff::why::explain::evidence::{Evidence, signs::Motion};
 use leveloff::why::explain::{Case, Inquiry};
 use leveloff::why::refly::Again;
 use leveloff::why::{LineKind, Pars};
@@ -27,8 +27,6 @@ struct Row {
     style: Style,
     evidence: &'static Evidence,
     seen: Vec<f64>,
-    /// What it is named whatever the weights are.
-    to_and_fro: Option<LineKind>,
     planted: LineKind,
     /// The names that were tried, and whether putting that right explains the line.
     explained: BTreeMap<LineKind, bool>,
@@ -78,22 +76,20 @@ fn rows_of(n: u64) -> Vec<Row> {
                 let scene = Inquiry {
                     leg: &leg,
                     line,
-                    better: None,
+                    better: curve.better(&again, line.from.tick),
                 };
                 let evidence = Evidence::of(&run.legs()[index].kind);
-                let motion = Motion::of(&scene);
-                let (seen, to_and_fro) = (evidence.seen(&motion), evidence::to_and_fro(&motion));
+                let seen = evidence.seen(&Motion::of(&scene));
                 let likely = evidence.likely(&seen).into_iter().map(|(kind, _)| kind);
-                let explained = to_and_fro.into_iter().chain(likely).take(3);
                 rows.push(Row {
                     style,
                     evidence,
                     planted: fault.map_or(LineKind::Rest, |f| rightly(f, &run.legs()[index].kind)),
-                    explained: explained
+                    explained: likely
+                        .take(3)
                         .map(|kind| (kind, scene.put_right(kind).is_some()))
                         .collect(),
                     seen,
-                    to_and_fro,
                 });
             }
         }
@@ -262,8 +258,7 @@ fn table_of_names_on_styles_left_out() {
             let mut model = Model::new(table);
             model.fit(&used);
             judged.extend(out.into_iter().map(|row| {
-                let by_weights = || model.name(&row.seen);
-                let (name, share) = row.to_and_fro.map_or_else(by_weights, |name| (name, 1.0));
+                let (name, share) = model.name(&row.seen);
                 (style, row, name, share)
             }));
         }

@@ -12,10 +12,6 @@ use crate::drill;
 use crate::sim::math::exp;
 use signs::Motion;
 
-/// A lever that goes to and fro is pumped where its turns are no further apart than this, s: quicker than a look at what came
-/// of them. Else its corrections are too large.
-const QUICKLY_S: f64 = 2.5;
-
 /// A sign: what it looks at, its values that count as 0 and as 1, and how far it then speaks for a name.
 pub struct Sign(
     pub fn(&Motion) -> f64,
@@ -37,19 +33,8 @@ pub struct Evidence {
 /// The name the motion about a line speaks for; None where it speaks for none clearly.
 pub fn name(scene: &Inquiry) -> Option<LineKind> {
     let evidence = Evidence::of(&scene.leg.flown.kind);
-    let motion = Motion::of(scene);
-    to_and_fro(&motion).or_else(|| {
-        let (likeliest, probability) = evidence.likely(&evidence.seen(&motion))[0];
-        (likeliest != LineKind::Rest && probability >= evidence.sure).then_some(likeliest)
-    })
-}
-
-/// What a lever that goes to and fro speaks for whatever else is seen.
-pub fn to_and_fro(motion: &Motion) -> Option<LineKind> {
-    Some(match motion.apart_s()? < QUICKLY_S {
-        true => LineKind::Pumping,
-        false => LineKind::Overcontrol,
-    })
+    let (likeliest, probability) = evidence.likely(&evidence.seen(&Motion::of(scene)))[0];
+    (likeliest != LineKind::Rest && probability >= evidence.sure).then_some(likeliest)
 }
 
 impl Evidence {

@@ -6,9 +6,10 @@
 
 use std::ops::RangeInclusive;
 
-use super::super::landmarks::{AIMLESS, Landmarks};
+use super::super::landmarks::{AIMLESS, Landmarks, MEANT};
 use super::super::{IDLE, Inquiry};
 use crate::run::moves::Move;
+use crate::score::hand::median;
 use crate::units::{TICK_S, TICKS_PER_S};
 
 /// Motion is looked at so often, ticks.
@@ -18,9 +19,12 @@ const LOOKS_PER_S: usize = (TICKS_PER_S / LOOK) as usize;
 const BEFORE: u64 = 10 * TICKS_PER_S;
 /// What is left of the lever evened over three quarters of a second either way is neither a tap nor a twitch.
 const TWITCH: usize = 3 * LOOKS_PER_S / 4;
-/// Turns of at least so much count: of the lever at once, of the lever evened out, of the error.
+/// Turns of at least so much count: of the lever at once, of what evening it out takes away, of the lever evened out, the same
+/// where only large ones are meant, of the error.
 const QUICK_TURN: f64 = 0.2;
+const TWITCHES: f64 = 0.08;
 const SLOW_TURN: f64 = 0.4;
+const LARGE_TURN: f64 = 1.0;
 const CROSSING: f64 = 1.0;
 /// To and fro: so many turns of so much, so far apart on average at most, s, over so much of the time.
 const FAR_TURN: f64 = 0.7;
@@ -39,6 +43,8 @@ const CRAWLS: f64 = 0.4;
 const STEEP: f64 = 1.4;
 /// High on it: off by more than half the band.
 const OFF: f64 = 0.5;
+/// Aside: farther off than so much of it.
+const ASIDE: f64 = 0.4;
 /// Errors beyond this many half-widths are all the same.
 const FAR: f64 = 4.0;
 
@@ -99,15 +105,14 @@ impl<'a> Motion<'a> {
         (self.untwitched[i] - self.untwitched[i.saturating_sub(2 * LOOKS_PER_S)]).abs() < UNMOVED
     }
 
-    /// How long the turns of a lever that goes to and fro about the line are apart, s; None where it does not do that.
-    pub fn apart_s(&self) -> Option<f64> {
+    /// Whether the lever goes to and fro about the line.
+    pub fn goes_to_and_fro(&self) -> bool {
         let after = (*self.wide.start() + WINDOW).min(self.last());
         let lever = &self.lever[*self.wide.start()..=after.max(*self.wide.end())];
         let turns = turns(lever, FAR_TURN);
-        let (first, last) = (*turns.first()?, *turns.last()?);
-        let apart_s = seconds(last - first) / (turns.len() - 1).max(1) as f64;
-        let share = (last - first) as f64 / lever.len() as f64;
-        (turns.len() >= SEVERAL && apart_s <= OFTEN_S && share >= MOSTLY).then_some(apart_s)
+        let lasts = turns.last().zip(turns.first()).map_or(0, |(b, a)| b - a);
+        let is_often = seconds(lasts) <= OFTEN_S * turns.len().saturating_sub(1) as f64;
+        turns.len() >= SEVERAL && is_often && lasts as f64 >= MOSTLY * lever.len() as f64
     }
 
     /// From the end of the level-off's first move on.
@@ -169,11 +174,61 @@ pub fn quick_turns(m: &Motion) -> f64 {
     10.0 * count as f64 / seconds(m.wide.clone().count())
 }
 
-/// Turns of the lever evened out, a phugoid period.
-pub fn slow_turns(m: &Motion) -> f64 {
-    let count = turns(&m.untwitched, SLOW_TURN).len();
+/// Turns in ten seconds of what evening out takes away.
+pub fn twitches(m: &Motion) -> f64 {
+    let quick = m.lever.iter().zip(&m.untwitched).map(|(a, b)| a - b);
+    let count = turns(&Vec::from_iter(quick), TWITCHES).len();
+    10.0 * count as f64 / seconds(m.lever.len())
+}
+
+/// The most pace.
+pub fn most_pace(m: &Motion) -> f64 {
+    most(&m.pace)
+}
+
+/// Turns of so much of the lever evened out, a phugoid period.
+fn evened_turns(m: &Motion, size: f64) -> f64 {
+    let count = turns(&m.untwitched, size).len();
     // Over less than a fifth of a period nothing turns often.
     count as f64 / (seconds(m.lever.len()) / m.period_s()).max(0.2)
+}
+
+/// Turns of the lever evened out.
+pub fn slow_turns(m: &Motion) -> f64 {
+    evened_turns(m, SLOW_TURN)
+}
+
+/// Large ones.
+pub fn large_turns(m: &Motion) -> f64 {
+    evened_turns(m, LARGE_TURN)
+}
+
+/// How long the leg takes, periods.
+pub fn lasts(m: &Motion) -> f64 {
+    seconds(m.lever.len()) / m.period_s()
+}
+
+/// The error where the line ends.
+pub fn ends_at(m: &Motion) -> f64 {
+    m.error[*m.line.end()]
+}
+
+/// By how much more of the leg it is off to one side than to the other, as a share of it.
+pub fn one_sided(m: &Motion) -> f64 {
+    let side =
+        |error: &f64| f64::from(u8::from(*error > ASIDE)) - f64::from(u8::from(*error < -ASIDE));
+    m.error.iter().map(side).sum::<f64>().abs() / m.error.len() as f64
+}
+
+/// The mean error over the leg, of either side; large ones count as two half-widths.
+pub fn mean_error(m: &Motion) -> f64 {
+    let sum: f64 = m.error.iter().map(|error| error.clamp(-2.0, 2.0)).sum();
+    sum.abs() / m.error.len() as f64
+}
+
+/// When the line begins, periods after the leg.
+pub fn begins(m: &Motion) -> f64 {
+    seconds(*m.line.start()) / m.period_s()
 }
 
 /// Turns of the error over the leg.
@@ -224,19 +279,9 @@ pub fn rest_share(m: &Motion) -> f64 {
     longest.max(to.saturating_sub(since)) as f64 / (to - from) as f64
 }
 
-/// The least pace in the line.
-pub fn least_pace(m: &Motion) -> f64 {
-    least(&m.pace[m.line.clone()])
-}
-
 /// The lowest lever about the line from the right one.
 pub fn least_lever(m: &Motion) -> f64 {
     least(&m.lever[m.wide.clone()]) - m.right()
-}
-
-/// The highest.
-pub fn most_lever(m: &Motion) -> f64 {
-    most(&m.lever[m.wide.clone()]) - m.right()
 }
 
 /// The lever at idle about the line, s.
@@ -277,6 +322,34 @@ pub fn given_back(m: &Motion) -> f64 {
         let after = |back: &Move| (back.start - marks.onset.end) as f64;
         marks.back.as_ref().map_or(0.0, after) / m.scene.leg.scale.period
     })
+}
+
+/// Levers beyond level from the level-off on, + towards the going side.
+fn levelled_levers(m: &Motion) -> Vec<f64> {
+    let beyond = |i: usize| m.scene.leg.scale.way * (m.lever[i] - m.right());
+    m.levelled().into_iter().flatten().map(beyond).collect()
+}
+
+/// The farthest the lever goes towards the going side after the level-off.
+pub fn goes_again(m: &Motion) -> f64 {
+    most(&levelled_levers(m))
+}
+
+/// The farthest it goes past level.
+pub fn goes_past(m: &Motion) -> f64 {
+    least(&levelled_levers(m))
+}
+
+/// The median of them, either way.
+pub fn kept_off(m: &Motion) -> f64 {
+    median(levelled_levers(m)).map_or(f64::NAN, f64::abs)
+}
+
+/// The longest time the lever is left past level after the level-off, periods.
+pub fn left_past(m: &Motion) -> f64 {
+    let levers = levelled_levers(m);
+    let past = levers.split(|beyond| *beyond > -MEANT).map(<[f64]>::len);
+    seconds(past.max().unwrap_or(0)) / m.period_s()
 }
 
 /// Where it stops after the level-off, + past what is asked.

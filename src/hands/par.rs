@@ -8,8 +8,8 @@ use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
+use super::{Phases, best};
 use crate::drill::{Drill, Kind};
-use crate::hands::{Phases, best};
 use crate::run::{Leg, Run};
 use crate::score::{Reference, leg_cost};
 use crate::units::FT;
