@@ -127,7 +127,7 @@ fn ns_a_call(calls: u32, mut go: impl FnMut()) -> f64 {
 }
 
 /// A tick: the equations alone, then with its air, then with trace, task and digest. Its four evaluations wait for one another, some 290
-/// cycles whatever else is done: that is the bound. `libm` costs most of the rest; series in its place would be other bits.
+/// cycles whatever else is done: that is the bound.
 #[test]
 #[ignore = "measures the machine"]
 fn time_and_memory_of_a_tick() {
