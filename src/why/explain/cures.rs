@@ -27,6 +27,10 @@ const TURN: f64 = 0.2;
 const SOON: u64 = 5 * TICKS_PER_S;
 /// Corrections that each make the next turn the lever at least so often: once is a move and what was made of it.
 const TO_AND_FRO: f64 = 2.0;
+/// An error that stands is off by so much of the band on average.
+const STANDS: f64 = 0.3;
+/// A first move is too large or too small by so much of the right one: less is nothing to be told.
+const WRONG: f64 = 0.1;
 /// A dive sinks so much faster than the path at least.
 const DIVES: f64 = 1.1;
 
@@ -56,6 +60,7 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
             None
         }
         LineKind::Overcontrol => small(scene, median_move(scene)),
+        LineKind::NotCorrected if scene.mean(|tick| scene.leg.share(tick).abs()) < STANDS => None,
         LineKind::NotCorrected => small(scene, mean_off(scene)),
         LineKind::Dive if steepest(scene) < DIVES => None,
         LineKind::Dive => not_made(scene, Some(steepest(scene)), -1.0),
@@ -233,17 +238,19 @@ fn first_move(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let first = leg.recipe().first()?;
     let before = leg.again.lever.before;
     let ratio = match &leg.step {
+        // It was on its way already, or went another way first.
+        Some(marks) if marks.first.by() * (first.lever - before) <= 0.0 => return None,
         Some(marks) => marks.beyond / leg.scale.beyond(first.lever),
         None => {
             let is_first = |m: &&Move| m.by().abs() >= AIMLESS * leg.scale.three;
             (leg.moves.iter().find(is_first)?.to - before) / (first.lever - before)
         }
     };
-    let is_much = ratio > 1.0;
-    if is_much != (kind == LineKind::PowerTooMuch) || ratio <= 0.0 {
-        return None;
-    }
-    by_the_brief(scene, Some(ratio))
+    let is_wrong = match kind {
+        LineKind::PowerTooMuch => ratio > 1.0 + WRONG,
+        _ => ratio > 0.0 && ratio < 1.0 - WRONG,
+    };
+    is_wrong.then(|| by_the_brief(scene, Some(ratio)))?
 }
 
 /// The move back made sooner, or made at all: the best of a few moments.

@@ -238,9 +238,15 @@ pub fn lines(leg: &Case, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
             LineKind::NeverMoved | LineKind::WrongWay | LineKind::NeverLevelled
         );
         let mut names = names(&scene, &told);
-        // An error that the lever keeps making is not one that was left.
-        names
-            .retain(|name| (line.kind, *name) != (LineKind::LevelPowerOff, LineKind::NotCorrected));
+        // An error that the lever keeps making, or that was there from the beginning, is not one that was left.
+        let makes = matches!(
+            line.kind,
+            LineKind::LevelPowerOff
+                | LineKind::LeftAtIdle
+                | LineKind::LeftAtFull
+                | LineKind::BeganLate
+        );
+        names.retain(|name| !makes || *name != LineKind::NotCorrected);
         let tried = match names {
             _ if stretch.points() < least => Vec::new(),
             names if is_first || names.is_empty() => vec![line.kind],
