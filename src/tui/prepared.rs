@@ -35,8 +35,11 @@ impl Sheet {
 }
 
 impl Prepared {
-    /// Asks for a drill's sheet; nothing is done where that has been asked before.
+    /// Asks for a drill's sheet; nothing is done where it is there. Whatever is still being worked out of another drill gives way.
     pub fn ask(&mut self, index: usize, drill: &Arc<Drill>) {
+        let is_coming = |sheet: &Awaited<Sheet>| matches!(sheet, Awaited::Coming(_));
+        self.sheets
+            .retain(|other, sheet| *other == index || !is_coming(sheet));
         self.sheets.entry(index).or_insert_with(|| {
             let drill = drill.clone();
             Awaited::Coming(Job::of(move |_| Ok(Sheet::of(&drill))))

@@ -1,12 +1,15 @@
 //! Work beside the screen: what breaks down, and what is given up.
 
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
 use std::time::{Duration, Instant};
 
+use leveloff::drill::library;
 use leveloff::run::Run;
 use leveloff::tui::effort::{attempt, go_on_if};
 use leveloff::tui::job::Job;
+use leveloff::tui::prepared::Prepared;
 
 fn wait(job: &mut Job) -> Result<Run, String> {
     let since = Instant::now();
@@ -61,4 +64,19 @@ fn what_breaks_down_says_why_and_what_is_given_up_does_not_go_on() {
     go_on_if(&is_wanted);
     is_wanted.store(false, Ordering::Relaxed);
     assert!(attempt(|| go_on_if(&is_wanted)).is_err());
+}
+
+#[test]
+fn a_brief_that_is_asked_for_last_waits_for_no_other() {
+    let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
+    let mut prepared = Prepared::default();
+    (0..40).for_each(|index| prepared.ask(index, &drill));
+    let since = Instant::now();
+    while prepared.sheet(39).is_none() {
+        assert!(since.elapsed() < Duration::from_secs(20), "nothing came");
+        thread::sleep(Duration::from_millis(1));
+    }
+    assert!(prepared.sheet(39).unwrap().is_ok());
+    // The one that had begun may have come as well; it was given up all the same.
+    assert!((0..39).all(|index| prepared.sheet(index).is_none()));
 }
