@@ -129,13 +129,13 @@ fn differences(own: &Score, other: &Score, allowed: &Allowed, skip: &[&str]) -> 
     told
 }
 
-/// A sixteenth of a second, a fifth of a foot; a turn of 1.5 % of the lever may lie between two rows.
+/// A sixteenth of a second, a fifth of a foot; a turn of 1.5 % of the lever may lie between two rows, and a run had two at most.
 const EXACT: Allowed = Allowed {
     feet: 0.2,
     seconds: 1.0 / 16.0,
     fpm: 0.2,
     fps: 0.2,
-    percent: 1.5,
+    percent: 3.0,
     turns: 1.0,
     inside: 0.01,
     degrees: 0.05,
