@@ -12,7 +12,7 @@ use super::{Evidence, Sign};
 /// A step.
 #[rustfmt::skip]
 pub const STEP: Evidence = Evidence {
-    sure: 0.65,
+    sure: 0.6,
     base: &[(LevelOffEarly, 2.0), (LevelOffLate, -1.75), (LevelPowerOff, 0.5), (Rest, 0.0), (NotCorrected, -1.0), (Overcontrol, -2.5), (PowerTooLittle, 1.75), (PowerTooMuch, -1.0), (Pumping, 1.75), (SecondMoveMissing, -4.75)],
     signs: &[
         Sign(to_go, 0.0, 0.1, &[(LevelOffEarly, 1.0), (LevelOffLate, -3.5), (LevelPowerOff, 1.0), (PowerTooLittle, 1.0)]),
@@ -39,7 +39,7 @@ pub const STEP: Evidence = Evidence {
 /// A hold or a rate.
 #[rustfmt::skip]
 pub const STAY: Evidence = Evidence {
-    sure: 0.55,
+    sure: 0.5,
     base: &[(LevelPowerOff, -3.25), (Rest, 0.0), (NotCorrected, -4.0), (Overcontrol, -2.0), (PowerTooMuch, -2.0), (Pumping, -5.25)],
     signs: &[
         Sign(quick_turns, 2.0, 15.0, &[(LevelPowerOff, -1.0), (Rest, -1.25), (Overcontrol, -0.5), (Pumping, 3.25)]),
@@ -58,7 +58,7 @@ pub const STAY: Evidence = Evidence {
 /// A path.
 #[rustfmt::skip]
 pub const PATH: Evidence = Evidence {
-    sure: 0.45,
+    sure: 0.4,
     base: &[(DescentEarly, -1.75), (DescentLate, -3.0), (Dive, -4.5), (EngineLetDown, -1.75), (LevelPowerOff, 0.0), (Rest, 0.0), (NotCorrected, -2.5), (Overcontrol, -1.0), (Pumping, -3.75)],
     signs: &[
         Sign(slow_turns, 3.0, 6.5, &[(EngineLetDown, -0.5), (Overcontrol, 1.75)]),
