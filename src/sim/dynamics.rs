@@ -134,6 +134,7 @@ pub fn rates(aircraft: &Aircraft, s: &State, lever: f64, wind: &Wind) -> State {
 }
 
 /// The same of an aeroplane that is rigged some way, with an engine that settles at a state.
+/// Part of the step that calls it four times, and so is the air: a fifth of a tick went with handing states over.
 #[inline(always)]
 fn rates_rigged(aircraft: &Aircraft, rig: &Rig, s: &State, settles_at: f64, wind: &Wind) -> State {
     let along = s.vx_mps + wind.against_mps();

@@ -59,6 +59,7 @@ pub const fn binomial<const N: usize>(n: f64) -> [f64; N] {
 
 /// A polynomial in x of a multiple of four terms, the constant first: Horner's rule in the fourth power, since a processor
 /// works out the fours side by side.
+/// It must be part of who calls it: a call costs as much as the series.
 #[inline(always)]
 pub fn polynomial<const N: usize>(terms: &[f64; N], x: f64) -> f64 {
     const { assert!(N > 0 && N.is_multiple_of(4)) };

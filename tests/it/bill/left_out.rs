@@ -9,7 +9,7 @@ use leveloff::hands;
 use leveloff::score::leg_worth;
 use leveloff::why::bill::lines;
 use leveloff::why::bill::reach::Curve;
-use leveloff::why::explain::evidence::{Evidence, signs::Motion};
+use leveloff::why::explain::evidence::{self, Evidence, signs::Motion};
 use leveloff::why::explain::{Case, Inquiry};
 use leveloff::why::refly::Again;
 use leveloff::why::{LineKind, Pars};
@@ -268,7 +268,7 @@ fn table_of_names_on_styles_left_out() {
         let mut sum = [0_usize; 5];
         for (_, row, name, share) in judged.iter().filter(|judged| is(judged.0)) {
             let explains = row.explained.get(name).copied().unwrap_or(false);
-            let named = *name != LineKind::Rest && *share >= row.evidence.sure - less && explains;
+            let named = evidence::is_given(*name) && *share >= row.evidence.sure - less && explains;
             match row.planted {
                 LineKind::Rest => {
                     sum[3] += usize::from(named);

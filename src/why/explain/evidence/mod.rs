@@ -34,7 +34,12 @@ pub struct Evidence {
 pub fn name(scene: &Inquiry) -> Option<LineKind> {
     let evidence = Evidence::of(&scene.leg.flown.kind);
     let (likeliest, probability) = evidence.likely(&evidence.seen(&Motion::of(scene)))[0];
-    (likeliest != LineKind::Rest && probability >= evidence.sure).then_some(likeliest)
+    (is_given(likeliest) && probability >= evidence.sure).then_some(likeliest)
+}
+
+/// Whether an outcome is told by its name. A wrong level power looks like too much else: a rule tells it, where it is plain.
+pub fn is_given(kind: LineKind) -> bool {
+    !matches!(kind, LineKind::Rest | LineKind::LevelPowerOff)
 }
 
 impl Evidence {
