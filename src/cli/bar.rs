@@ -32,7 +32,8 @@ impl Bar<io::Stderr> {
 }
 
 impl<W: Write> Bar<W> {
-    fn on(out: W, doing: &'static str, patience: Duration) -> Bar<W> {
+    /// A bar that is shown once its work has taken longer than `patience`.
+    pub fn on(out: W, doing: &'static str, patience: Duration) -> Bar<W> {
         Bar {
             out,
             doing,
@@ -68,7 +69,8 @@ impl<W: Write> Drop for Bar<W> {
     }
 }
 
-fn line(doing: &str, done: f64) -> String {
+/// The bar as text, `done` of 1.
+pub fn line(doing: &str, done: f64) -> String {
     let done = done.clamp(0.0, 1.0);
     let bar = "#".repeat((done * CELLS as f64) as usize);
     let percent = 100.0 * done;
@@ -106,58 +108,4 @@ pub fn each<T: Sync, R: Send>(
         .unwrap_or_else(|poisoned| poisoned.into_inner());
     results.sort_by_key(|(index, _)| *index);
     results.into_iter().map(|(_, result)| result).collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    const DOING: &str = "weighing the run";
-
-    #[test]
-    fn a_bar_fills_from_left_to_right_in_a_line_of_one_width() {
-        let texts: Vec<String> = [-1.0, 0.0, 0.5, 1.0, 2.0]
-            .map(|done| line(DOING, done))
-            .into();
-        assert!(texts.iter().all(|text| text.len() == texts[0].len()));
-        assert!(texts[0].len() < 78);
-        let cells = texts.iter().map(|text| text.matches('#').count());
-        assert_eq!(cells.collect::<Vec<_>>(), [0, 0, 15, 30, 30]);
-    }
-
-    #[test]
-    fn a_bar_comes_late_says_nothing_twice_and_leaves_an_empty_line() {
-        let said = |patience| {
-            let mut out = Vec::new();
-            let mut bar = Bar::on(&mut out, DOING, patience);
-            for done in [0.0, 0.5, 0.5001, 1.0] {
-                bar.show(done);
-            }
-            drop(bar);
-            String::from_utf8(out).unwrap()
-        };
-        assert_eq!(said(Duration::MAX), "");
-        let shown = said(Duration::ZERO);
-        let blank = " ".repeat(line(DOING, 0.0).len());
-        let wanted = [
-            "",
-            &line(DOING, 0.0),
-            &line(DOING, 0.5),
-            &line(DOING, 1.0),
-            &blank,
-            "",
-        ];
-        assert_eq!(shown, wanted.join("\r"));
-    }
-
-    #[test]
-    fn work_on_all_processors_comes_back_in_order() {
-        let items: Vec<u64> = (0..200).collect();
-        let done = each("counting", &items, |n| {
-            std::thread::sleep(Duration::from_micros(n * 37 % 300));
-            n * n
-        });
-        assert_eq!(done, items.iter().map(|n| n * n).collect::<Vec<_>>());
-        assert!(each("counting", &[0; 0], |n: &u64| *n).is_empty());
-    }
 }

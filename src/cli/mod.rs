@@ -5,11 +5,11 @@
 mod aircraft;
 #[cfg(feature = "axes")]
 mod axes;
-mod bar;
+pub mod bar;
 mod brief;
 mod check;
 mod class;
-mod clock;
+pub mod clock;
 mod compare;
 mod completions;
 mod config;
@@ -138,7 +138,7 @@ pub fn main() -> ExitCode {
 }
 
 /// The one definition of arguments: help, manual page and completions are made from it.
-fn definition() -> clap::Command {
+pub fn definition() -> clap::Command {
     examples::add_to(Cli::command())
 }
 
@@ -220,21 +220,4 @@ fn within(
 /// What was asked was wrong.
 fn wrong<T>(message: impl Into<String>) -> anyhow::Result<T> {
     Err(Wrong(message.into()).into())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_definition_of_arguments_is_sound() {
-        definition().debug_assert();
-    }
-
-    #[test]
-    fn arguments_after_a_command_reach_the_folder() {
-        let args = ["leveloff", "log", "--data", "here"];
-        let cli = Cli::try_parse_from(args).unwrap();
-        assert_eq!(cli.data, Some(PathBuf::from("here")));
-    }
 }

@@ -400,23 +400,3 @@ fn no_unit(known: &Known, column: &str) -> String {
     let (words, first) = (known.unit_words(), known.units[0].0);
     format!("`{column}` does not say its unit ({words}); give --columns {name}={column}:{first}")
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn no_two_fields_share_a_name_and_each_is_its_own() {
-        let names = |known: &'static Known| [&[known.name], known.also].concat();
-        let mut all: Vec<&str> = FIELDS.iter().flat_map(names).collect();
-        assert!(
-            FIELDS
-                .iter()
-                .all(|known| known.field.known().name == known.name)
-        );
-        let count = all.len();
-        all.sort_unstable();
-        all.dedup();
-        assert_eq!(all.len(), count);
-    }
-}

@@ -68,37 +68,3 @@ pub fn padded(text: &str, least: usize) -> String {
     let blanks = least.saturating_sub(columns(text));
     format!("{text}{}", " ".repeat(blanks))
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn nothing_invisible_gets_through() {
-        let sly = "a\u{1b}]0;x\u{7}\u{9b}\u{7f}\u{202e}b\u{200b}\u{feff}\u{e0041}\u{2028}\n";
-        let shown = printable(sly);
-        assert!(shown.chars().all(is_plain), "{shown}");
-        assert!(shown.starts_with("a\\u{1b}]0;x\\u{7}\\u{9b}\\u{7f}\\u{202e}b\\u{200b}"));
-        assert_eq!(escaped("a\nb\r", |c| c == '\n'), "a\nb\\r");
-        for plain in ["Öl, ëñ", "着陸", "e\u{301}", "a b"] {
-            assert_eq!(printable(plain), plain);
-        }
-        assert_eq!(printable(&"é".repeat(130)).chars().count(), 120);
-    }
-
-    #[test]
-    fn columns_are_counted_not_characters() {
-        assert_eq!(
-            (columns("ab"), columns("着陸"), columns("e\u{301}")),
-            (2, 4, 1)
-        );
-        assert_eq!(
-            (cut("着陸x", 3), cut("abc", 3), cut("e\u{301}b", 1)),
-            ("着", "abc", "e\u{301}")
-        );
-        assert_eq!(
-            (padded("着", 4), padded("abcde", 4)),
-            ("着  ".to_string(), "abcde".to_string())
-        );
-    }
-}

@@ -74,24 +74,3 @@ impl Skill {
         }
     }
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::drill::library;
-
-    #[test]
-    fn a_drill_practises_what_its_tasks_ask() {
-        let of = |id| Skill::of(&library::drill(id).unwrap().drill().unwrap());
-        assert_eq!(of("catch-the-sink"), Skill::Stop);
-        assert_eq!(of("into-the-quarry"), Skill::Stop);
-        assert_eq!(of("post-for-the-hut"), Skill::GoAndStop);
-        assert_eq!(of("boat-slip"), Skill::GoAndStop);
-        assert_eq!(of("a-rate-and-no-more"), Skill::Rates);
-        assert_eq!(of("fast-past-the-mast"), Skill::Holds);
-        assert_eq!(of("slow-then-down"), Skill::Slowing);
-        assert_eq!(of("short-turf"), Skill::Paths);
-        assert_eq!(of("supply-ship"), Skill::Ships);
-        assert_eq!(of("what-the-rock-calls"), Skill::Surprises);
-    }
-}

@@ -65,22 +65,3 @@ pub fn lines(text: &str) -> impl Iterator<Item = Line<'_>> {
         })
     })
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_table_is_read_as_anybody_writes_it() {
-        let text = "\u{feff}\"t\";alt\r\n# a note\r\n\r\n0,5; 1.200,5\r\n1;\"12,5\"\n2;x";
-        let read: Vec<Line> = lines(text).collect();
-        let words = |line: usize| read[line].cells.iter().map(|cell| cell.text);
-        assert!(words(0).eq(["t", "alt"]));
-        let numbers = |line: usize| read[line].cells.iter().map(Cell::number);
-        assert!(numbers(1).eq([Some(0.5), None]));
-        assert!(numbers(2).eq([Some(1.0), Some(12.5)]));
-        assert!(numbers(3).eq([Some(2.0), None]));
-        assert_eq!(&text[read[1].cells[1].at..][..5], "1.200");
-        assert_eq!(&text[read[3].at..], "2;x");
-    }
-}

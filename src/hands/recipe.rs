@@ -24,9 +24,14 @@ pub struct Brief {
 impl Brief {
     /// One that has read the brief of a drill.
     pub fn new(drill: &Arc<Drill>) -> Brief {
+        Brief::of(drill, plan::recipes(drill))
+    }
+
+    /// One that has the recipes of a drill, task by task.
+    pub fn of(drill: &Arc<Drill>, recipes: Vec<Option<Recipe>>) -> Brief {
         Brief {
             drill: drill.clone(),
-            recipes: plan::recipes(drill),
+            recipes,
             moves: Recipe::new(),
             follower: Follower::default(),
         }

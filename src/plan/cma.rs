@@ -204,37 +204,3 @@ impl Cloud {
         true
     }
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::sim::air::noise::Stream;
-
-    const EFFORT: Effort = Effort {
-        trials: 6000,
-        population: 12,
-        flat: 1e-14,
-        sigma: 0.5,
-    };
-
-    #[test]
-    fn finds_the_bottom_of_a_bent_valley() {
-        // Rosenbrock's function in three dimensions: 0 at (1, 1, 1), behind a valley that bends.
-        let mut noise = Noise::new(0, Stream::Search);
-        let mut trials = 0;
-        let found = minimise(&[-0.5; 3], &[1.0; 3], EFFORT, &mut noise, &mut |x, _| {
-            trials += 1;
-            let pairs = x.windows(2).map(|p| {
-                let (bend, along) = (p[1] - p[0] * p[0], 1.0 - p[0]);
-                100.0 * bend * bend + along * along
-            });
-            Some(pairs.sum())
-        });
-        assert!(trials <= EFFORT.trials + 1);
-        assert!(found.value < 1e-6, "{found:?}");
-        assert!(
-            found.place.iter().all(|x| (x - 1.0).abs() < 1e-2),
-            "{found:?}"
-        );
-    }
-}

@@ -7,9 +7,9 @@
 //! A frame is collected in memory and sent by one write. Nothing here ever waits for an answer of the terminal on the main
 //! thread: what is asked of it (`probe`) is asked and heard by the input thread, while the first frame is on its way.
 
-mod events;
-mod pen;
-mod probe;
+pub mod events;
+pub mod pen;
+pub mod probe;
 
 use std::fs::File;
 use std::io::{self, IsTerminal, Write};
@@ -321,7 +321,7 @@ impl Session {
             shared.enter()
         };
         let terminal = entered.and_then(|()| {
-            let mut pen = Pen::new();
+            let mut pen = Pen::default();
             let viewport = Viewport::Fixed(drawn_on(pen.size()?));
             pen.clear_region(ClearType::All)?;
             Terminal::with_options(pen, TerminalOptions { viewport })

@@ -17,6 +17,7 @@ mod pilots;
 mod repeats;
 mod runs;
 mod scripts;
+mod waiting;
 mod weighing;
 mod writes;
 

@@ -13,10 +13,10 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use leveloff::drill::library::{AIRCRAFT, DRILLS};
+use leveloff::drill::library::{self, AIRCRAFT, DRILLS};
 use leveloff::drill::parse::air_word_mps;
 use leveloff::drill::path::{Glide, Outcome};
-use leveloff::drill::{Drill, Kind, Target};
+use leveloff::drill::{Drill, Kind, Skill, Target};
 use leveloff::hands::steady::Traits;
 use leveloff::hands::{self, Hand, Script, Steady};
 use leveloff::run::{End, Run};
@@ -613,4 +613,19 @@ fn print_golden() {
         anew.model,
         lines.join(",\n")
     );
+}
+
+#[test]
+fn a_drill_practises_what_its_tasks_ask() {
+    let of = |id| Skill::of(&library::drill(id).unwrap().drill().unwrap());
+    assert_eq!(of("catch-the-sink"), Skill::Stop);
+    assert_eq!(of("into-the-quarry"), Skill::Stop);
+    assert_eq!(of("post-for-the-hut"), Skill::GoAndStop);
+    assert_eq!(of("boat-slip"), Skill::GoAndStop);
+    assert_eq!(of("a-rate-and-no-more"), Skill::Rates);
+    assert_eq!(of("fast-past-the-mast"), Skill::Holds);
+    assert_eq!(of("slow-then-down"), Skill::Slowing);
+    assert_eq!(of("short-turf"), Skill::Paths);
+    assert_eq!(of("supply-ship"), Skill::Ships);
+    assert_eq!(of("what-the-rock-calls"), Skill::Surprises);
 }

@@ -49,6 +49,8 @@ mod slow;
 mod speed;
 mod steady;
 mod tables;
+mod terminal;
+mod text;
 mod theme;
 mod tracks;
 mod whole_class;

@@ -1,14 +1,17 @@
 //! What the brief says, flown: by the hand `brief`, and by a script of its own that knows nothing but the brief's JSON.
 
-use std::sync::Arc;
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, OnceLock};
 
 use leveloff::brief::DrillBrief;
 use leveloff::drill::{Drill, Kind, Target, library};
 use leveloff::hands::{self, Brief, Hand, Sight};
 use leveloff::plan::ahead::{Model, Setting};
+use leveloff::plan::cma::{Effort, minimise};
 use leveloff::run::Run;
 use leveloff::score::{Score, leg_cost};
 use leveloff::sim::air::Wind;
+use leveloff::sim::air::noise::{Noise, Stream};
 use leveloff::sim::dynamics::step;
 use leveloff::sim::trim;
 use leveloff::units::{FPM, FT, KT, NM, TICK_S};
@@ -81,6 +84,19 @@ impl Hand for ByJson {
     }
 }
 
+/// The brief of a drill, planned once for all who ask: it takes seconds.
+pub fn briefed(drill: &Arc<Drill>) -> Arc<DrillBrief> {
+    type Kept = Mutex<BTreeMap<String, Arc<OnceLock<Arc<DrillBrief>>>>>;
+    static KEPT: Kept = Mutex::new(BTreeMap::new());
+    let place = {
+        let mut kept = KEPT.lock().unwrap();
+        kept.entry(format!("{drill:?}")).or_default().clone()
+    };
+    place
+        .get_or_init(|| Arc::new(DrillBrief::new(drill)))
+        .clone()
+}
+
 /// What a drill's brief earns in calm air, and what the same earns by the script.
 struct Flown {
     score: Score,
@@ -100,10 +116,12 @@ fn flown(drill: &Arc<Drill>) -> Flown {
         let run = hands::fly(drill.clone(), 0, hand);
         weigh(&run, Some(&pars)).score
     };
-    let brief = serde_json::to_value(DrillBrief::new(drill)).unwrap();
+    let brief = briefed(drill);
+    let recipes = brief.tasks.iter().map(|task| task.recipe.clone());
+    let json = serde_json::to_value(&*brief).unwrap();
     Flown {
-        score: score(&mut Brief::new(drill)),
-        by_json: score(&mut ByJson::new(&brief)),
+        score: score(&mut Brief::of(drill, recipes.collect())),
+        by_json: score(&mut ByJson::new(&json)),
         pars: pars.clone(),
     }
 }
@@ -315,7 +333,7 @@ fn a_move_a_little_off_does_not_spoil_it() {
     ] {
         let drill = still(library::drill(id).unwrap().drill().unwrap());
         let pars = flown(&drill).pars;
-        let brief = serde_json::to_value(DrillBrief::new(&drill)).unwrap();
+        let brief = serde_json::to_value(&*briefed(&drill)).unwrap();
         for (n, task) in drill.tasks.iter().enumerate() {
             let moves = brief["tasks"][n]["recipe"].as_array().unwrap().len();
             for (index, way) in (0..moves).flat_map(|index| [(index, 1.0), (index, -1.0)]) {
@@ -362,7 +380,7 @@ fn slowing_in_with_a_move_half_a_second_off_still_earns_its_part() {
             continue;
         }
         let pars = Pars::of(&drill, 0, &mut |_| {});
-        let brief = serde_json::to_value(DrillBrief::new(&drill)).unwrap();
+        let brief = serde_json::to_value(&*briefed(&drill)).unwrap();
         let mut as_told = ByJson::new(&brief);
         hands::fly(drill.clone(), 0, &mut as_told);
         let moves = brief["tasks"][0]["recipe"].as_array().unwrap().len();
@@ -494,4 +512,32 @@ fn coarse_steps_end_where_ticks_do() {
             assert!(way_m > 50.0 * FT, "{id} hardly moved: {way_m} m");
         }
     }
+}
+
+const EFFORT: Effort = Effort {
+    trials: 6000,
+    population: 12,
+    flat: 1e-14,
+    sigma: 0.5,
+};
+
+#[test]
+fn finds_the_bottom_of_a_bent_valley() {
+    // Rosenbrock's function in three dimensions: 0 at (1, 1, 1), behind a valley that bends.
+    let mut noise = Noise::new(0, Stream::Search);
+    let mut trials = 0;
+    let found = minimise(&[-0.5; 3], &[1.0; 3], EFFORT, &mut noise, &mut |x, _| {
+        trials += 1;
+        let pairs = x.windows(2).map(|p| {
+            let (bend, along) = (p[1] - p[0] * p[0], 1.0 - p[0]);
+            100.0 * bend * bend + along * along
+        });
+        Some(pairs.sum())
+    });
+    assert!(trials <= EFFORT.trials + 1);
+    assert!(found.value < 1e-6, "{found:?}");
+    assert!(
+        found.place.iter().all(|x| (x - 1.0).abs() < 1e-2),
+        "{found:?}"
+    );
 }

@@ -12,7 +12,9 @@ use leveloff::run::Run;
 use leveloff::run::recording::HandName;
 use leveloff::score::{Figure, Key, Score, TaskScore, metrics, score_against};
 use leveloff::sim::air::noise::{Noise, Stream};
-use leveloff::track::{Asked, Begin, Track, agree, fill, story};
+use leveloff::track::fill::ways::bent;
+use leveloff::track::smooth::{Smooth, Windows};
+use leveloff::track::{Asked, Begin, Series, Track, agree, fill, story};
 use leveloff::units::{FT, KT};
 use leveloff::why::Pars;
 use proptest::strategy::{Strategy, ValueTree};
@@ -447,4 +449,54 @@ fn changed_tracks_are_refused_or_judged() {
         refused > cases / 20 && judged > cases / 20,
         "{refused} {judged}"
     );
+}
+
+const WINDOWS: Windows = Windows {
+    shortest_s: 0.5,
+    longest_s: 8.0,
+    near_s: 0.3,
+    at_ends: 2.0,
+};
+
+fn series(values: impl Fn(f64) -> f64, apart_s: f64) -> Series {
+    let t_s: Vec<f64> = (0..200).map(|row| f64::from(row) * apart_s).collect();
+    Series {
+        values: t_s.iter().map(|t_s| values(*t_s)).collect(),
+        t_s,
+    }
+}
+
+#[test]
+fn a_parabola_comes_back_whole_anywhere() {
+    let own = |t_s: f64| 300.0 + 4.0 * t_s - 0.03 * t_s * t_s;
+    let rows = series(own, 0.5);
+    let smooth = Smooth::of(&rows, WINDOWS);
+    for t_s in [0.0, 0.1, 33.3, 99.5, 99.9] {
+        let (value, slope) = smooth.at(t_s);
+        assert!((value - own(t_s)).abs() < 1e-6, "{t_s}: {value}");
+        assert!((slope - (4.0 - 0.06 * t_s)).abs() < 1e-6, "{t_s}: {slope}");
+    }
+}
+
+#[test]
+fn rounding_is_smoothed_and_turns_are_kept() {
+    let own = |t_s: f64| 300.0 + 30.0 * leveloff::sim::math::sin(0.25 * t_s);
+    let rounded = series(|t_s| own(t_s).round(), 0.1);
+    let smooth = Smooth::of(&rounded, WINDOWS);
+    let worst = |from: f64, to: f64| {
+        let times = (0..400).map(|n| from + (to - from) * f64::from(n) / 400.0);
+        times.fold(0.0, |worst: f64, t_s| {
+            worst.max((smooth.at(t_s).0 - own(t_s)).abs())
+        })
+    };
+    assert!(worst(0.0, 19.9) < 0.5, "{}", worst(0.0, 19.9));
+}
+
+#[test]
+fn the_bend_keeps_values_and_slopes() {
+    let cubic = |t: f64| (t * t * t - 2.0 * t, 3.0 * t * t - 2.0);
+    let (a, b) = (cubic(1.0), cubic(1.5));
+    let (value, slope) = bent(a, b, 0.3, 0.5);
+    let right = cubic(1.15);
+    assert!((value - right.0).abs() < 1e-12 && (slope - right.1).abs() < 1e-12);
 }

@@ -1,7 +1,7 @@
 //! From a track to states at every tick: what it does not tell the model fills in, always from where the track says it is.
 
 mod landed;
-mod ways;
+pub mod ways;
 
 use std::sync::Arc;
 

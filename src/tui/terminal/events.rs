@@ -90,11 +90,11 @@ pub trait Events {
 
 /// Where events come in.
 #[derive(Debug, Clone)]
-pub(super) struct Inlet(Sender<Option<Stamped>>);
+pub struct Inlet(Sender<Option<Stamped>>);
 
 impl Inlet {
     /// False once nobody listens any more.
-    fn put(&self, event: Event) -> bool {
+    pub fn put(&self, event: Event) -> bool {
         let at = Instant::now();
         match &event {
             Event::Quit(_) => ENDING.store(true, Ordering::SeqCst),
@@ -105,12 +105,13 @@ impl Inlet {
     }
 
     /// Ends a wait without an event.
-    pub(super) fn wake(&self) {
+    pub fn wake(&self) {
         let _ = self.0.send(None);
     }
 }
 
-pub(super) fn channel() -> (Inlet, Live) {
+/// Two ends of a queue of events.
+pub fn channel() -> (Inlet, Live) {
     let (sender, receiver) = mpsc::channel();
     (Inlet(sender), Live { receiver })
 }
@@ -236,7 +237,7 @@ fn read() -> Option<Raw> {
 }
 
 /// Terminals differ in whether a capital letter also carries its shift, and some carry the small letter with it.
-fn plain_shift(mut key: KeyEvent) -> KeyEvent {
+pub fn plain_shift(mut key: KeyEvent) -> KeyEvent {
     if let KeyCode::Char(c) = key.code
         && key.modifiers.contains(KeyModifiers::SHIFT)
     {
@@ -244,36 +245,4 @@ fn plain_shift(mut key: KeyEvent) -> KeyEvent {
         key.modifiers.remove(KeyModifiers::SHIFT);
     }
     key
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_shifted_character_carries_no_shift() {
-        let key = |c, modifiers| plain_shift(KeyEvent::new(KeyCode::Char(c), modifiers));
-        let capital = KeyEvent::new(KeyCode::Char('A'), KeyModifiers::NONE);
-        assert_eq!(key('A', KeyModifiers::SHIFT), capital);
-        assert_eq!(key('a', KeyModifiers::SHIFT), capital);
-        assert_eq!(key('A', KeyModifiers::NONE), capital);
-        let up = KeyEvent::new(KeyCode::Up, KeyModifiers::SHIFT);
-        assert_eq!(plain_shift(up), up);
-    }
-
-    #[test]
-    fn live_hands_on_in_order_and_ends_with_closed() {
-        let (inlet, mut live) = channel();
-        inlet.put(Event::FocusLost);
-        inlet.wake();
-        inlet.put(Event::Quit(2));
-        let past = Instant::now();
-        let mut next = || live.next(past).map(|stamped| stamped.event);
-        assert_eq!(next(), Some(Event::FocusLost));
-        assert_eq!(next(), None);
-        assert_eq!(next(), Some(Event::Quit(2)));
-        assert_eq!(next(), None);
-        drop(inlet);
-        assert_eq!(next(), Some(Event::Closed));
-    }
 }

@@ -35,24 +35,27 @@ const PLAIN: Look = Look {
 /// A backend that collects the frame instead of sending it, so that it can be sent by one write. The cursor stays hidden. What
 /// style holds is remembered from frame to frame; [`Backend::clear`] begins anew.
 #[derive(Debug)]
-pub(super) struct Pen {
+pub struct Pen {
     frame: Vec<u8>,
     look: Look,
     /// Where the next character would go, where that is sure.
     at: Option<Position>,
 }
 
-impl Pen {
-    pub(super) fn new() -> Self {
+impl Default for Pen {
+    /// A pen for a terminal that shows nothing in a style of its own.
+    fn default() -> Self {
         Self {
             frame: Vec::new(),
             look: PLAIN,
             at: None,
         }
     }
+}
 
+impl Pen {
     /// The frame so far; the next one begins.
-    pub(super) fn take(&mut self) -> Vec<u8> {
+    pub fn take(&mut self) -> Vec<u8> {
         self.at = None;
         std::mem::take(&mut self.frame)
     }
@@ -196,74 +199,5 @@ impl Backend for Pen {
 
     fn flush(&mut self) -> io::Result<()> {
         Ok(())
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use ratatui::style::Style;
-
-    use super::*;
-
-    fn drawn(pen: &mut Pen, cells: &[(u16, u16, &'static str, Style)]) -> String {
-        let cells: Vec<_> = cells
-            .iter()
-            .map(|(x, y, symbol, style)| {
-                let mut cell = Cell::new(symbol);
-                cell.set_style(*style);
-                (*x, *y, cell)
-            })
-            .collect();
-        let content = cells.iter().map(|(x, y, cell)| (*x, *y, cell));
-        pen.draw(content).unwrap();
-        String::from_utf8(pen.take()).unwrap()
-    }
-
-    #[test]
-    fn only_what_differs_is_said() {
-        let (blue, plain) = (Style::new().fg(Color::Indexed(33)), Style::new());
-        let bold = plain.fg(Color::Rgb(1, 2, 3)).add_modifier(Modifier::BOLD);
-        let mut pen = Pen::new();
-        let cells = [
-            (0, 0, "a", blue),
-            (1, 0, " ", plain),
-            (2, 0, "b", blue),
-            (4, 0, "c", blue),
-            (9, 0, "d", plain),
-            (0, 1, "e", bold),
-            (1, 1, "f", plain),
-        ];
-        assert_eq!(
-            drawn(&mut pen, &cells),
-            "\x1b[1;1H\x1b[38;5;33ma b\x1b[Cc\x1b[4C\x1b[39md\x1b[2;1H\x1b[1;38;2;1;2;3me\x1b[0mf"
-        );
-        // The next frame goes on in the style of the last, but trusts in no place.
-        assert_eq!(drawn(&mut pen, &[(2, 1, "g", plain)]), "\x1b[2;3Hg");
-        pen.clear().unwrap();
-        assert_eq!(drawn(&mut pen, &[]), "\x1b[0m\x1b[2J");
-    }
-
-    #[test]
-    fn a_blank_that_shows_its_style_has_it() {
-        let reversed = Style::new().add_modifier(Modifier::REVERSED);
-        let behind = Style::new().bg(Color::Blue);
-        let mut pen = Pen::new();
-        let cells = [
-            (0, 0, " ", reversed),
-            (1, 0, " ", Style::new()),
-            (2, 0, " ", behind),
-        ];
-        assert_eq!(
-            drawn(&mut pen, &cells),
-            "\x1b[1;1H\x1b[7m \x1b[0m \x1b[44m "
-        );
-    }
-
-    #[test]
-    fn after_a_wide_character_the_place_is_said() {
-        let plain = Style::new();
-        let mut pen = Pen::new();
-        let cells = [(0, 0, "山", plain), (2, 0, "a", plain)];
-        assert_eq!(drawn(&mut pen, &cells), "\x1b[1;1H山\x1b[1;3Ha");
     }
 }

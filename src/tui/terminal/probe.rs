@@ -94,18 +94,23 @@ fn take(tty: &mut File, heard: &mut Vec<u8>) -> usize {
     taken
 }
 
+/// What a terminal answered.
 #[derive(Debug, Default, PartialEq, Eq)]
-struct Heard {
-    kitty: bool,
-    synchronised: bool,
-    background: Background,
-    complete: bool,
+pub struct Heard {
+    /// Whether it tells presses from releases.
+    pub kitty: bool,
+    /// Whether it can hold back a frame until it is whole.
+    pub synchronised: bool,
+    /// What it draws on.
+    pub background: Background,
+    /// Whether it has answered the last question.
+    pub complete: bool,
     /// All that is no answer.
-    rest: Vec<u8>,
+    pub rest: Vec<u8>,
 }
 
 /// Sorts answers (`OSC 11 ; colour`, `CSI ? 2026 ; state $ y`, `CSI ? flags u`, `CSI ? ... c`) from typed keys.
-fn read(bytes: &[u8]) -> Heard {
+pub fn read(bytes: &[u8]) -> Heard {
     let mut heard = Heard::default();
     let mut left = bytes;
     while let Some((&first, after)) = left.split_first() {
@@ -158,7 +163,7 @@ fn colour(text: &[u8]) -> Option<[f64; 3]> {
 
 /// The keys behind the bytes of a plain terminal, as far as anyone types them in the first moments: characters, Enter, Tab,
 /// Escape, Backspace, Ctrl with a letter, arrows. Other sequences are dropped.
-fn typed(bytes: &[u8]) -> Vec<KeyEvent> {
+pub fn typed(bytes: &[u8]) -> Vec<KeyEvent> {
     let mut keys = Vec::new();
     let text = String::from_utf8_lossy(bytes);
     let mut chars = text.chars().peekable();
@@ -188,83 +193,4 @@ fn typed(bytes: &[u8]) -> Vec<KeyEvent> {
         keys.extend(code.map(|code| KeyEvent::new(code, KeyModifiers::NONE)));
     }
     keys
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn answers_are_told_from_keys() {
-        let heard = read(b"j\x1b[?0u\x1b[A\x1b[?62;4;22ck");
-        assert!(heard.kitty && heard.complete);
-        assert_eq!(heard.rest, b"j\x1b[Ak");
-
-        let plain = read(b"\x1b[?1;2c");
-        assert!(!plain.kitty && plain.complete && plain.rest.is_empty());
-    }
-
-    #[test]
-    fn backgrounds_are_told_in_several_ways() {
-        for (told, background) in [
-            (&b"\x1b]11;rgb:0000/2b2b/3636\x07"[..], Background::Dark),
-            (b"\x1b]11;rgb:fd/f6/e3\x1b\\", Background::Light),
-            (b"\x1b]11;rgba:ffff/ffff/ffff/8000\x1b\\", Background::Light),
-            (b"\x1b]11;rgb:f/f/f\x07", Background::Light),
-            (b"\x1b]11;blue\x07", Background::Unknown),
-        ] {
-            let heard = read(&[told, b"j"].concat());
-            assert_eq!(heard.background, background, "{told:?}");
-            assert_eq!(heard.rest, b"j");
-        }
-    }
-
-    #[test]
-    fn frames_are_held_back_only_where_that_is_known() {
-        for (told, is_known) in [("1", true), ("2", true), ("0", false), ("4", false)] {
-            let heard = read(format!("\x1b[?2026;{told}$y").as_bytes());
-            assert_eq!(heard.synchronised, is_known, "{told}");
-        }
-        assert!(!read(b"\x1b[?2004;1$y").synchronised);
-    }
-
-    #[test]
-    fn an_answer_in_pieces_is_awaited() {
-        let whole = b"\x1b]11;rgb:ffff/ffff/ffff\x1b\\\x1b[?2026;2$y\x1b[?15u\x1b[?62c";
-        for cut in 0..whole.len() {
-            let heard = read(&whole[..cut]);
-            assert!(!heard.complete, "{cut}");
-        }
-        assert_eq!(
-            read(whole),
-            Heard {
-                kitty: true,
-                synchronised: true,
-                background: Background::Light,
-                complete: true,
-                rest: vec![]
-            }
-        );
-    }
-
-    #[test]
-    fn keys_typed_meanwhile_are_kept() {
-        let plain = |code| KeyEvent::new(code, KeyModifiers::NONE);
-        assert_eq!(
-            typed("qé\r\t\x7f\x1a\x1b[A\x1bOB\x1b[1;5C\x1b[I\x1b".as_bytes()),
-            [
-                plain(KeyCode::Char('q')),
-                plain(KeyCode::Char('é')),
-                plain(KeyCode::Enter),
-                plain(KeyCode::Tab),
-                plain(KeyCode::Backspace),
-                KeyEvent::new(KeyCode::Char('z'), KeyModifiers::CONTROL),
-                plain(KeyCode::Up),
-                plain(KeyCode::Down),
-                plain(KeyCode::Right),
-                plain(KeyCode::Esc),
-            ]
-        );
-        assert_eq!(typed(b""), []);
-    }
 }

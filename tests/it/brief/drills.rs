@@ -12,6 +12,7 @@ use leveloff::sim::trim;
 use leveloff::units::{FPM, FT, KT};
 
 use super::{assert_near, assert_readable, drill_of, shipped};
+use crate::plan::briefed;
 
 fn one_step(name: &str, start: &str, to_ft: f64) -> Arc<Drill> {
     Arc::new(drill_of(&format!(
@@ -97,13 +98,13 @@ fn what_to_do_fits_the_smallest_screen() {
     const ROWS: usize = 18;
     for shipped in library::DRILLS {
         let drill = Arc::new(shipped.drill().unwrap());
-        let brief = DrillBrief::new(&drill);
+        let brief = briefed(&drill);
         assert_readable(&brief.lines());
         let lines = brief.recipe_lines();
         assert!(lines.len() <= ROWS, "{}: {} rows", shipped.id, lines.len());
         assert!(lines.iter().all(|line| line.len() <= 76), "{lines:#?}");
         assert_eq!(brief.tasks.len(), drill.tasks.len());
-        let json = serde_json::to_value(&brief).unwrap();
+        let json = serde_json::to_value(&*brief).unwrap();
         assert_eq!(json["schema"], 1);
         for task in &brief.tasks {
             assert!(task.level_lever.is_some());
@@ -214,7 +215,7 @@ fn slowing_in_the_brief_tells_what_comes_out() {
 fn the_same_lever_is_the_same_number_wherever_it_is_told() {
     for shipped in library::DRILLS {
         let drill = Arc::new(shipped.drill().unwrap());
-        let brief = DrillBrief::new(&drill);
+        let brief = briefed(&drill);
         let card = PowerCard::new(&drill.aircraft, drill.start.altitude_m).unwrap();
         let meant = |moves: &[Move]| -> Vec<String> {
             let mut before = None;

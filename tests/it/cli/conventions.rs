@@ -361,3 +361,16 @@ fn the_drills_of_the_readme_and_of_the_help_can_be_flown() {
     let said = shell.good(&["check", "drill.toml", "other.toml"]);
     assert_eq!(said.matches(": ok, ").count(), 2, "{said}");
 }
+
+#[test]
+fn the_definition_of_arguments_is_sound() {
+    leveloff::cli::definition().debug_assert();
+}
+
+#[test]
+fn arguments_after_a_command_reach_the_folder() {
+    let args = ["leveloff", "log", "--data", "here"];
+    let matches = leveloff::cli::definition().get_matches_from(args);
+    let data: Option<&std::path::PathBuf> = matches.get_one("data");
+    assert_eq!(data, Some(&"here".into()));
+}

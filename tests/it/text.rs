@@ -1,0 +1,79 @@
+//! Text as it comes in and goes out: tables as anybody writes them, names that are near, signs made visible.
+
+use leveloff::drill::columns::{FIELDS, Known};
+use leveloff::drill::printable::{columns, cut, escaped, is_plain, padded, printable};
+use leveloff::drill::spelling::{distance, hint};
+use leveloff::drill::table::{Cell, Line, lines};
+
+#[test]
+fn a_table_is_read_as_anybody_writes_it() {
+    let text = "\u{feff}\"t\";alt\r\n# a note\r\n\r\n0,5; 1.200,5\r\n1;\"12,5\"\n2;x";
+    let read: Vec<Line> = lines(text).collect();
+    let words = |line: usize| read[line].cells.iter().map(|cell| cell.text);
+    assert!(words(0).eq(["t", "alt"]));
+    let numbers = |line: usize| read[line].cells.iter().map(Cell::number);
+    assert!(numbers(1).eq([Some(0.5), None]));
+    assert!(numbers(2).eq([Some(1.0), Some(12.5)]));
+    assert!(numbers(3).eq([Some(2.0), None]));
+    assert_eq!(&text[read[1].cells[1].at..][..5], "1.200");
+    assert_eq!(&text[read[3].at..], "2;x");
+}
+
+#[test]
+fn no_two_fields_share_a_name_and_each_is_its_own() {
+    let names = |known: &'static Known| [&[known.name], known.also].concat();
+    let mut all: Vec<&str> = FIELDS.iter().flat_map(names).collect();
+    assert!(
+        FIELDS
+            .iter()
+            .all(|known| known.field.known().name == known.name)
+    );
+    let count = all.len();
+    all.sort_unstable();
+    all.dedup();
+    assert_eq!(all.len(), count);
+}
+
+#[test]
+fn nothing_invisible_gets_through() {
+    let sly = "a\u{1b}]0;x\u{7}\u{9b}\u{7f}\u{202e}b\u{200b}\u{feff}\u{e0041}\u{2028}\n";
+    let shown = printable(sly);
+    assert!(shown.chars().all(is_plain), "{shown}");
+    assert!(shown.starts_with("a\\u{1b}]0;x\\u{7}\\u{9b}\\u{7f}\\u{202e}b\\u{200b}"));
+    assert_eq!(escaped("a\nb\r", |c| c == '\n'), "a\nb\\r");
+    for plain in ["Öl, ëñ", "着陸", "e\u{301}", "a b"] {
+        assert_eq!(printable(plain), plain);
+    }
+    assert_eq!(printable(&"é".repeat(130)).chars().count(), 120);
+}
+
+#[test]
+fn columns_are_counted_not_characters() {
+    assert_eq!(
+        (columns("ab"), columns("着陸"), columns("e\u{301}")),
+        (2, 4, 1)
+    );
+    assert_eq!(
+        (cut("着陸x", 3), cut("abc", 3), cut("e\u{301}b", 1)),
+        ("着", "abc", "e\u{301}")
+    );
+    assert_eq!(
+        (padded("着", 4), padded("abcde", 4)),
+        ("着  ".to_string(), "abcde".to_string())
+    );
+}
+
+#[test]
+fn distance_counts_single_letters() {
+    assert_eq!(distance("sink", "sink"), 0);
+    assert_eq!(distance("", "sink"), 4);
+    assert_eq!(distance("catch-the-sink", "catch-a-sink"), 3);
+    assert_eq!(distance("kitten", "sitting"), 3);
+}
+
+#[test]
+fn only_what_is_near_is_hinted_at() {
+    let known = ["aids", "pilot"];
+    assert_eq!(hint("piolt", &known), "; the nearest is `pilot`");
+    assert_eq!(hint("altitude", &known), "");
+}
