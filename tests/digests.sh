@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Whether the digests of `tests/it/data/golden.json` come out of every build: slow, fast, small, for this processor, and for others where the
-# toolchain has them. `tests/digests.sh` for all, `tests/digests.sh release native` for some. Each is built in its own folder below `target/`.
+# toolchain (or the one `RUSTC` names) has them and a linker is set for Cargo. `tests/digests.sh` for all, `tests/digests.sh release native` for some. Each is built in its own folder below `target/`.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 golden=tests/it/data/golden.json
@@ -27,9 +27,10 @@ build() { cargo build --quiet --locked --bin leveloff --target-dir "target/diges
 
 cross() {
   local name=$1 target=$2; shift 2
-  if ! rustup target list --installed | grep -qx "$target"; then echo "$name: $target is not installed, not run"; return 0; fi
+  if ! [ -d "$("${RUSTC:-rustc}" --print target-libdir --target "$target")" ]; then echo "$name: $target is not installed, not run"; return 0; fi
   if [ $# -gt 0 ] && ! command -v "$1" > /dev/null; then echo "$name: $1 is not there, not run"; return 0; fi
-  build "$name" --release --target "$target"
+  # One file, that needs no libraries of its architecture to be run.
+  RUSTFLAGS="-C target-feature=+crt-static" build "$name" --release --target "$target"
   check "$name" "$@" "target/digests-$name/$target/release/leveloff"
 }
 
@@ -40,7 +41,7 @@ for name in "${builds[@]}"; do
     small) build small --release --config 'profile.release.opt-level="s"'; check small target/digests-small/release/leveloff ;;
     native) RUSTFLAGS="-C target-cpu=native" build native --release; check native target/digests-native/release/leveloff ;;
     i686) cross i686 i686-unknown-linux-gnu ;;
-    aarch64) cross aarch64 aarch64-unknown-linux-gnu qemu-aarch64 ;;
+    aarch64) cross aarch64 aarch64-unknown-linux-gnu qemu-aarch64-static ;;
     *) echo "no build $name"; exit 2 ;;
   esac
 done

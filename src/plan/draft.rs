@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 
 use super::ahead::Model;
 use super::cma::{Effort, minimise};
-use super::price::{Asked, Levers};
+use super::price::{Asked, Levers, MISSED};
 use super::recipe::{Follower, Move, Seen, When, half_percent};
 use crate::sim::air::noise::{Noise, Stream};
 
@@ -25,7 +25,8 @@ const TRIALS: usize = 160;
 /// Ticks in the coarse steps of the free search, and on the grid.
 const COARSE: usize = 32;
 const FINE: usize = 16;
-/// How many of what the free search finds are put on the grid, of many drafts a third, and passes over that at most.
+/// How many of what the free search finds are put on the grid, of many drafts a third, more where none of them is any good there;
+/// and passes over that at most.
 const REFINED: usize = 2;
 const PASSES: usize = 12;
 /// A pass that gains less than this is stuck; so many pairs of numbers are tried then.
@@ -124,11 +125,15 @@ impl Search<'_> {
             })
             .collect();
         starts.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let found: Vec<Found> = starts
-            .iter()
-            .take(REFINED.max(drafts.len() / 3))
-            .filter_map(|(_, draft, place)| self.on_the_grid(draft, place, &fine, &mut noise))
-            .collect();
+        let some = REFINED.max(drafts.len() / 3);
+        let mut found: Vec<Found> = Vec::new();
+        for (_, draft, place) in starts {
+            let captures = found.iter().any(|found| found.worth < MISSED);
+            if found.len() >= some && captures {
+                break;
+            }
+            found.extend(self.on_the_grid(draft, &place, &fine, &mut noise));
+        }
         found.into_iter().min_by(|a, b| a.worth.total_cmp(&b.worth))
     }
 

@@ -193,18 +193,22 @@ pub(super) fn rate(known: &Known, asked: &Asked) -> Vec<Draft> {
         known.lever(asked, asked.level, off * threes, spread * threes, FULL)
     };
     // A round number, as a person reads it.
-    let range = (10.0, 10.0 * (0.1 * change / FPM - 1.0).floor());
-    [(0.7, 0.4, -0.3), (1.5, 0.5, -0.4)]
-        .into_iter()
-        .map(|(kick, share, back)| {
-            let value = (share * change / FPM, 0.15 * change / FPM);
-            vec![
-                Slot::start(lever(kick, 0.4)),
-                Slot::at(When::ToGoFpm, value, range, lever(back, 0.3)),
-                known.settles(0.15, near(asked.level)),
-            ]
-        })
-        .collect()
+    let range = (10.0, 10.0 * (0.1 * change / FPM - 1.0).floor().max(1.0));
+    let going = |kick: f64, share: f64, back: f64| {
+        let value = (share * change / FPM, 0.15 * change / FPM);
+        vec![
+            Slot::start(lever(kick, 0.4)),
+            Slot::at(When::ToGoFpm, value, range, lever(back, 0.3)),
+        ]
+    };
+    let holds = known.settles(0.15, near(asked.level));
+    // Where the engine answers late, what caught it is too much again by the time it is there.
+    let eased = known.settles(0.1, lever(0.2, 0.3));
+    vec![
+        [going(0.7, 0.4, -0.3), vec![holds]].concat(),
+        [going(1.5, 0.5, -0.4), vec![holds]].concat(),
+        [going(1.0, 0.7, -0.6), vec![eased, holds]].concat(),
+    ]
 }
 
 /// Idle, power back so many knots before it is slow, and what holds.

@@ -6,13 +6,14 @@ use std::sync::{Arc, Mutex, OnceLock};
 use leveloff::brief::DrillBrief;
 use leveloff::drill::{Drill, Kind, Target, library};
 use leveloff::hands::{self, Brief, Hand, Sight};
+use leveloff::plan;
 use leveloff::plan::ahead::{Model, Setting};
 use leveloff::plan::cma::{Effort, minimise};
 use leveloff::run::Run;
 use leveloff::score::{Score, leg_cost};
 use leveloff::sim::air::Wind;
 use leveloff::sim::air::noise::{Noise, Stream};
-use leveloff::sim::dynamics::step;
+use leveloff::sim::dynamics::{State, step};
 use leveloff::sim::trim;
 use leveloff::units::{FPM, FT, KT, NM, TICK_S};
 use leveloff::why::{Pars, weigh};
@@ -405,6 +406,59 @@ fn slowing_in_with_a_move_half_a_second_off_still_earns_its_part() {
         }
     }
     assert!(tried >= 20, "{tried}");
+}
+
+/// Three rates one after the other, far apart for an engine that answers late, in narrow bands: each of these once had a task
+/// that earned nothing by its brief, and planning the last one ended in a panic, since the rate before it had already gone
+/// through to where the next was asked.
+#[test]
+fn rates_far_apart_are_flown_to_par_by_their_brief() {
+    for (altitude_ft, rates) in [
+        (3000.0, [(-300, 80, 8), (600, 80, 8), (-500, 80, 12)]),
+        (2000.0, [(-900, 100, 20), (-700, 80, 8), (600, 100, 20)]),
+        (5000.0, [(-900, 80, 12), (400, 80, 12), (-700, 150, 8)]),
+        (3000.0, [(200, 100, 12), (-900, 80, 12), (0, 80, 8)]),
+        (5000.0, [(600, 100, 8), (-500, 80, 12), (-300, 80, 20)]),
+    ] {
+        let tasks = rates.map(|(to_fpm, band_fpm, hold_s)| {
+            format!(
+                "[[task]]\nrate = {{ to_fpm = {to_fpm}, band_fpm = {band_fpm}, hold_s = {hold_s}, within_s = 45 }}\n"
+            )
+        });
+        let head = "title = 'T'\nabout = 'A'\naircraft = 'late jet'\n";
+        let text = format!(
+            "{head}[start]\naltitude_ft = {altitude_ft}\n{}",
+            tasks.concat()
+        );
+        let score = flown(&Arc::new(drill(&text).unwrap())).score;
+        for task in &score.tasks {
+            assert!(task.points.unwrap() >= 70.0, "{rates:?}: {score:?}");
+        }
+    }
+}
+
+/// What is left of a rate when it begins may be less than any cue can tell: it is planned all the same.
+#[test]
+fn a_rate_that_is_nearly_there_is_planned() {
+    let text = "title = 'T'\nabout = 'A'\naircraft = 'late jet'\n[start]\naltitude_ft = 3000\n\
+         [[task]]\nrate = { to_fpm = -500, band_fpm = 80, hold_s = 12, within_s = 45 }\n";
+    let drill = drill(text).unwrap();
+    let setting = Setting::of(&drill);
+    for off_fpm in [0.0, 4.0, 15.0, 25.0] {
+        let vertical_mps = (-500.0 + off_fpm) * FPM;
+        let held = trim::at_vertical(&drill.aircraft, 3000.0 * FT, vertical_mps);
+        let state = State::on_speed(
+            &drill.aircraft,
+            3000.0 * FT,
+            held.speed_mps,
+            held.path_rad,
+            held.engine,
+            &Wind::default(),
+        );
+        let moves = plan::of_task(&setting, &drill.tasks[0].kind, (&state, held.lever, 0));
+        let last = moves.last().map_or(held.lever, |made| made.lever);
+        assert!((last - held.lever).abs() < 0.03, "{off_fpm}: {moves:?}");
+    }
 }
 
 /// A descent at idle to be stopped, of any aeroplane at any mass and height.
