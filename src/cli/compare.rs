@@ -3,7 +3,9 @@
 use super::place::Place;
 use super::{Exit, fly, output, received, screen, weigh, wrong};
 use crate::export::compare::{self, Side};
-use crate::tui::{Opening, printed};
+use crate::export::told::Debriefed;
+use crate::tui::Opening;
+use crate::tui::screens::debrief::Debrief;
 use crate::why::Pars;
 
 /// Show two runs of a drill side by side
@@ -43,8 +45,9 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
     if !args.text && fly::is_terminal() {
         let said = compare::together(&a, &b);
         let said = said.lines().map(String::from).collect();
-        let debrief = printed::of_file(&a.run, &a.weighed, pars.as_ref(), said);
-        let debrief = debrief.beside(b.recording.id, b.weighed.score.points, b.run);
+        let told = Debriefed::of_file(a.run, a.weighed, pars, said);
+        let debrief =
+            Debrief::new(told, None).beside(b.recording.id, b.weighed.score.points, b.run);
         return fly::show(Opening::Debrief(Box::new(debrief)), place, screen);
     }
     output::text(&compare::text(&a, &b))?;

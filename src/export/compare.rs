@@ -17,7 +17,7 @@ pub struct Side {
     pub weighed: Weighed,
 }
 
-/// Lines of the bill that are told of each.
+/// Telling of the bill that are told of each.
 const LINES: usize = 3;
 
 /// Why two runs cannot be held beside each other, if so.
@@ -98,10 +98,7 @@ fn figures(a: &Side, b: &Side) -> Table {
     for (label, one, other) in HandFigures::of(&a.run).beside(Some(&hand)) {
         rows.push(row(&format!("the hand: {label}"), "", one, other));
     }
-    Table {
-        head: vec!["", "A", "B", "unit"],
-        rows,
-    }
+    Table::new(" A B unit", rows)
 }
 
 fn task(rows: &mut Vec<Vec<Cell>>, n: &str, one: &TaskScore, other: &TaskScore) {

@@ -7,8 +7,8 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use super::action::Action;
-use super::beside::Beside;
-use super::key_lever::{KeyLever, Move, Way};
+use super::echo::Beside;
+use super::key_lever::{KeyLever, Touch, Way};
 use super::pacer::Pacer;
 use super::typed::Typed;
 use super::watched::{SPEEDS, Watched};
@@ -67,15 +67,20 @@ pub struct Flight {
     control: Control,
     pacer: Pacer,
     phase: Phase,
-    stalls_s: Vec<f64>,
     window: Option<Window>,
     forecast: (Option<u64>, Vec<State>),
-    marks: Vec<u64>,
     marked_at: Option<Duration>,
     moved_with: BTreeSet<Means>,
-    typed: Option<Typed>,
     news: usize,
     now: Duration,
+    /// The moments of the run, s, before which time was lost and not flown.
+    pub stalls_s: Vec<f64>,
+    /// The ticks at which a mark was left, ascending.
+    pub marks: Vec<u64>,
+    /// The setting that is being typed.
+    pub typed: Option<Typed>,
+    /// How many times as fast as it is flown it can be watched.
+    pub speeds: [u32; 3],
     /// How much the screen helps.
     pub aids: Aids,
     /// The tick at which it is left by itself.
@@ -113,15 +118,16 @@ impl Flight {
             control,
             pacer,
             phase: Phase::Ready,
-            stalls_s: Vec::new(),
             window: None,
             forecast: (None, Vec::new()),
-            marks: Vec::new(),
             marked_at: None,
             moved_with: BTreeSet::new(),
-            typed: None,
             news: 0,
             now,
+            stalls_s: Vec::new(),
+            marks: Vec::new(),
+            typed: None,
+            speeds: SPEEDS,
             aids,
             until: None,
             echo: None,
@@ -137,11 +143,6 @@ impl Flight {
     /// Whether time runs.
     pub fn phase(&self) -> Phase {
         self.phase
-    }
-
-    /// The moments of the run, s, before which time was lost and not flown.
-    pub fn stalls_s(&self) -> &[f64] {
-        &self.stalls_s
     }
 
     /// Flies the ticks that have become due.
@@ -210,7 +211,7 @@ impl Flight {
 
     /// A hand is watched faster or slower.
     fn change_speed(&mut self, way: Way, now: Duration) {
-        let mut speeds = SPEEDS.into_iter();
+        let mut speeds = self.speeds.into_iter();
         let speed = match way {
             Way::Up => speeds.find(|speed| *speed > self.speed()),
             Way::Down => speeds.rfind(|speed| *speed < self.speed()),
@@ -265,13 +266,13 @@ impl Flight {
     /// A key for the lever or for time.
     pub fn act(&mut self, action: Action, released: bool, now: Duration) {
         match action {
-            Action::Nudge(nudge) if released => self.take(Move::Release(nudge.way), now),
+            Action::Nudge(nudge) if released => self.take(Touch::Release(nudge.way), now),
             _ if released => {}
-            Action::Nudge(nudge) => self.take(Move::Press(nudge), now),
-            Action::Set(tenths) => self.take(Move::Set(f64::from(tenths) / 10.0), now),
+            Action::Nudge(nudge) => self.take(Touch::Press(nudge), now),
+            Action::Set(tenths) => self.take(Touch::Set(f64::from(tenths) / 10.0), now),
             Action::SetToMark => {
                 if let Some((_, mark)) = self.named_levers().pop() {
-                    self.take(Move::Set(mark), now);
+                    self.take(Touch::Set(mark), now);
                 }
             }
             Action::Pause => match self.phase {
@@ -297,29 +298,19 @@ impl Flight {
                 let percent = typed.number().filter(|number| *number <= 100.0);
                 if let Some(percent) = percent {
                     self.typed = None;
-                    self.take(Move::Set(percent / 100.0), now);
+                    self.take(Touch::Set(percent / 100.0), now);
                 }
             }
             _ => self.typed = None,
         }
     }
 
-    /// What has been typed of a setting is dropped.
-    pub fn stop_typing(&mut self) {
-        self.typed = None;
-    }
-
-    /// The setting that is being typed.
-    pub fn typed(&self) -> Option<&Typed> {
-        self.typed.as_ref()
-    }
-
     /// A person moves the lever, whatever with. A move begins a flight that waits, and in a pause nothing is moved.
-    pub fn take(&mut self, made: Move, now: Duration) {
+    pub fn take(&mut self, made: Touch, now: Duration) {
         let Control::Keys(lever) = &mut self.control else {
             return;
         };
-        let lets_go = matches!(made, Move::Release(_));
+        let lets_go = matches!(made, Touch::Release(_));
         if self.phase == Phase::Paused && !lets_go {
             return;
         }
@@ -329,9 +320,9 @@ impl Flight {
         }
         // An axis is first brought to where the lever stands; the mouse only takes hold of it.
         let begins = match made {
-            Move::Press(_) | Move::Set(_) | Move::By(_) => true,
-            Move::Drag(_) => is_moved,
-            Move::Release(_) | Move::Grab | Move::Axis(_) => false,
+            Touch::Press(_) | Touch::Set(_) | Touch::By(_) => true,
+            Touch::Drag(_) => is_moved,
+            Touch::Release(_) | Touch::Grab | Touch::Axis(_) => false,
         };
         if begins && self.phase == Phase::Ready {
             self.begin(now);
@@ -360,16 +351,6 @@ impl Flight {
             self.marks.push(self.run.tick());
         }
         self.marked_at = Some(now);
-    }
-
-    /// Shows marks that were left in another flight.
-    pub fn show_marks(&mut self, marks: &[u64]) {
-        self.marks = marks.to_vec();
-    }
-
-    /// The ticks at which a mark was left, ascending.
-    pub fn marks(&self) -> &[u64] {
-        &self.marks
     }
 
     /// Whether a mark was left just now.

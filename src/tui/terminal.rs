@@ -124,12 +124,12 @@ impl Drawn {
 
 /// What the main loop needs of a screen, so that it runs on [`Session`] and on a `Terminal<TestBackend>` alike. But for drawing, a
 /// screen in memory needs none of it.
-pub trait Screen {
+pub trait Display {
     /// Draws a frame and sends it. An error means that the terminal is gone: end as on [`Event::Closed`].
     fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Drawn>;
 
     /// Gives the terminal back, stops the process until it is continued, and takes the screen again. The next frame is drawn in
-    /// full. For the key Ctrl-Z (where [`Screen::can_suspend`]) and for [`Event::Suspend`].
+    /// full. For the key Ctrl-Z (where [`Display::can_suspend`]) and for [`Event::Suspend`].
     fn suspend(&mut self) -> io::Result<()> {
         Ok(())
     }
@@ -141,7 +141,7 @@ pub trait Screen {
     }
 
     /// For [`Event::Resume`]: takes the screen again after a stop that could not be seen coming, and draws the next frame in
-    /// full. Does nothing after a stop by [`Screen::suspend`].
+    /// full. Does nothing after a stop by [`Display::suspend`].
     fn resumed(&mut self) -> io::Result<()> {
         Ok(())
     }
@@ -348,7 +348,7 @@ impl Session {
     }
 }
 
-impl Screen for Session {
+impl Display for Session {
     fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Drawn> {
         if drawn_on(self.terminal.size()?) != self.terminal.get_frame().area() {
             self.repaint()?;
@@ -404,7 +404,7 @@ impl Drop for Session {
 }
 
 /// A screen in memory.
-impl Screen for Terminal<TestBackend> {
+impl Display for Terminal<TestBackend> {
     fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Drawn> {
         match Terminal::draw(self, render) {
             Ok(_) => Ok(Drawn::default()),

@@ -55,7 +55,11 @@ impl App {
                     words::ask(ASKS_AGAIN, area, canvas);
                 }
             }
-            Screen::Weigh(ending) => weigh::draw(ending.title(), ending.share, area, canvas),
+            Screen::Weigh(ending) => {
+                let weighing = ending.weighing.as_ref();
+                let share = weighing.map_or(0.0, |weighing| weighing.job.share());
+                weigh::draw(&ending.run.drill().title, share, area, canvas);
+            }
             Screen::Replay(replay) => replay::draw(replay, area, canvas),
             Screen::Runs(runs) => runs::draw(runs, area, canvas),
             Screen::SoFar(so_far) => sofar::draw(so_far, area, canvas),
@@ -65,7 +69,7 @@ impl App {
             None => {}
             Some(Help::Words) => help::draw_words(area, canvas),
             Some(_) => {
-                self.help = Some(match help::draw(self.place(), area, canvas) {
+                self.help = Some(match help::draw(self.mode(), area, canvas) {
                     true => Help::KeysOfMore,
                     false => Help::Keys,
                 });

@@ -8,7 +8,7 @@ use crate::hands::Script;
 use crate::run::Leg;
 use crate::run::recording::HandName;
 use crate::tui::action::Action;
-use crate::tui::beside::Beside;
+use crate::tui::echo::Beside;
 use crate::tui::echo::EchoChoice;
 use crate::tui::flight::{Flight, Pilot};
 use crate::tui::job::{Job, Wanted};
@@ -17,7 +17,6 @@ use crate::tui::shown::SHOWN;
 use crate::tui::weighing::Weighing;
 
 impl App {
-    /// Begins a flight of a person.
     pub(super) fn fly(&mut self, now: Duration) {
         let releases = self.releases;
         let seed = self.seed();
@@ -67,13 +66,6 @@ impl App {
             trouble: None,
         }));
         self.advance_choosing(now);
-    }
-
-    /// Lets the hand fly that is chosen in the list.
-    pub(super) fn watch_chosen(&mut self, now: Duration) {
-        if let Screen::Hands(choosing) = &self.screen {
-            self.watch(SHOWN[choosing.chosen].hand, now);
-        }
     }
 
     /// Lets the hand fly that was chosen, once its run has been worked out.
@@ -133,7 +125,7 @@ impl App {
     fn echo(&self, seed: u64) -> Option<Beside> {
         let drill = self.shelf.drills[self.chosen].clone();
         let wanted = match self.settings.echo {
-            EchoChoice::Off => return None,
+            EchoChoice::Off | EchoChoice::Better => return None,
             EchoChoice::Par => Some(Wanted::Par(self.settings.logbook.clone(), drill, seed)),
             EchoChoice::Brief => Some(Wanted::Hand(HandName::Brief, drill, seed)),
             EchoChoice::Best => Some(Wanted::Best(self.settings.logbook.clone(), drill, seed)),

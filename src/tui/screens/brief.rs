@@ -48,13 +48,8 @@ pub fn draw(briefing: &Briefing, scroll: &mut u16, area: Rect, canvas: &mut Canv
     let aids = format!("echo {echo}   aids {aids} ");
     let aids = canvas.theme.line(aids, Role::Ink);
     let room = usize::from(area.width).saturating_sub(aids.width() + 2);
-    words::row(
-        head(briefing, room, &canvas.theme),
-        aids,
-        area.y,
-        area,
-        canvas,
-    );
+    let head = head(briefing, room, &canvas.theme);
+    words::row(head, aids, area.y, area, canvas);
     let is_wide = area.width >= WIDE;
     let height = area.height - if is_wide { 3 } else { 4 };
     let inside = Rect::new(area.x + 1, area.y + 2, area.width - 2, height);

@@ -6,8 +6,8 @@ use ratatui::text::Line;
 use super::words;
 use crate::drill::Drill;
 use crate::hands;
-use crate::tui::beside::worked_out;
 use crate::tui::canvas::Canvas;
+use crate::tui::echo::worked_out;
 use crate::tui::job::Job;
 use crate::tui::shown::{self, SHOWN};
 use crate::tui::theme::{Mark, Role};
@@ -40,11 +40,7 @@ impl Choosing {
 /// Draws it for a drill; who has nothing to show there is marked.
 pub fn draw(choosing: &Choosing, drill: &Drill, area: Rect, canvas: &mut Canvas) {
     let quiet = Role::Quiet;
-    let head = Line::from(vec![
-        canvas.theme.span(format!(" {}", drill.title), Role::Strong),
-        canvas.theme.span("   watch a hand fly it", quiet),
-    ]);
-    words::row(head, Line::default(), area.y, area, canvas);
+    words::head(&drill.title, "watch a hand fly it", "", area, canvas);
     for (index, (y, shown)) in (area.y + 2..area.bottom() - 2).zip(SHOWN).enumerate() {
         let refusal = shown::refusal(shown.hand, drill);
         let (mark, role) = match (index == choosing.chosen, &refusal) {

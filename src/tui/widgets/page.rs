@@ -2,6 +2,7 @@
 
 use ratatui::layout::Rect;
 
+use crate::export::told::{Telling, Weight};
 use crate::tui::canvas::Canvas;
 use crate::tui::theme::Role;
 
@@ -10,7 +11,7 @@ const HANG: usize = 2;
 /// What stays on the line of the number before it.
 const UNITS: [&str; 6] = ["%", "ft", "s", "kt", "nm", "kg"];
 
-/// Lines and what each is for.
+/// Telling and what each is for.
 #[derive(Clone, Debug, Default)]
 pub struct Page {
     rows: Vec<(String, Role)>,
@@ -37,6 +38,26 @@ impl Page {
         let gap = " ".repeat(by);
         let lines = lines.into_iter();
         self.extend(lines.map(|line| format!("{gap}{}", line.as_ref())), role);
+    }
+
+    /// What every debrief tells, after a gap where there is any of it.
+    pub fn block(&mut self, by: usize, lines: Telling) {
+        if !lines.is_empty() {
+            self.gap();
+            self.told(by, lines);
+        }
+    }
+
+    /// The same without the gap.
+    pub fn told(&mut self, by: usize, lines: Telling) {
+        for (weight, line) in lines {
+            let role = match weight {
+                Weight::Strong => Role::Strong,
+                Weight::Plain => Role::Ink,
+                Weight::Quiet => Role::Quiet,
+            };
+            self.inset(by, [line], role);
+        }
     }
 
     /// Parts what follows from what was before by an empty line.

@@ -7,7 +7,6 @@ use crate::tui::theme::{Mark, Role};
 
 /// What the rail shows, all as lever positions 0..1.
 pub struct Rail {
-    /// The lever.
     pub lever: f64,
     /// The lever that would hold what the engine gives now.
     pub engine: f64,
