@@ -33,6 +33,15 @@ pub fn round_step(least: f64) -> f64 {
     }
 }
 
+/// The step of a time axis that is not below `least`, s.
+pub fn time_step(least: f64) -> f64 {
+    const STEPS: [f64; 12] = [
+        1.0, 2.0, 5.0, 10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1200.0, 3600.0,
+    ];
+    let step = STEPS.into_iter().find(|step| *step >= least);
+    step.unwrap_or(7200.0)
+}
+
 /// The multiples of a step from one value to another.
 pub fn multiples(step: f64, low: f64, high: f64) -> impl Iterator<Item = f64> {
     let last = (high / step).floor() as i64;

@@ -3,7 +3,7 @@
 
 use std::fmt::Write;
 
-use super::axis::{FULL, lost, multiples, range, round_step};
+use super::axis::{FULL, lost, multiples, range, round_step, time_step};
 use crate::drill::Target;
 use crate::drill::printable::escaped;
 use crate::run::{Leg, Run};
@@ -293,12 +293,8 @@ impl Picture<'_> {
 
     fn times(&mut self) {
         let total_s = self.last as f64 * TICK_S;
-        let step = [5.0, 10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0]
-            .into_iter()
-            .find(|step| total_s / step <= 10.0)
-            .unwrap_or(1200.0);
-        let mut t_s = 0.0;
-        while t_s <= total_s {
+        let step = time_step((total_s / 10.0).max(5.0));
+        for t_s in multiples(step, 0.0, total_s) {
             let x = self.x((t_s / TICK_S) as usize);
             let label_x = x.min(WIDTH - HALF_A_TIME);
             self.put(format_args!(
@@ -307,7 +303,6 @@ impl Picture<'_> {
                 BILL.1 + 16.0,
                 clock(t_s)
             ));
-            t_s += step;
         }
         self.put(format_args!(
             "<text x=\"{LEFT}\" y=\"{}\" fill=\"{QUIET}\">solid: flown; band: what is allowed, dashed: what is asked; bold numbers: tasks, and lines of the bill</text>",

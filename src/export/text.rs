@@ -167,7 +167,7 @@ pub fn by(recording: &Recording) -> String {
     pilot.map_or_else(String::new, |pilot| format!(" by {pilot}"))
 }
 
-/// Telling under construction.
+/// Lines under construction.
 #[derive(Default)]
 pub(super) struct Text(pub(super) String);
 
@@ -181,7 +181,7 @@ impl Text {
         self.0.push('\n');
     }
 
-    /// Telling, each after `indent` and broken where it is too long.
+    /// Lines, each after `indent` and broken where it is too long.
     fn lines(&mut self, indent: &str, lines: Telling) {
         for (_, line) in lines {
             match columns(indent) + columns(&line) <= WIDTH {

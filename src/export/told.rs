@@ -49,15 +49,13 @@ pub struct Debriefed {
 /// How much a line wants to be seen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Weight {
-    /// A heading.
-    Strong,
     /// Plain text.
     Plain,
     /// Something to look up.
     Quiet,
 }
 
-/// Telling, those that belong to another further in.
+/// Lines, those that belong to another further in.
 pub type Telling = Vec<(Weight, String)>;
 
 impl Debriefed {

@@ -15,7 +15,7 @@ use std::time::Duration;
 use super::action::Mode;
 use super::flight::Flight;
 use super::guided::Guided;
-use super::job::Job;
+use super::job::{Awaited, Job};
 use super::memory::Memory;
 use super::prepared::Prepared;
 use super::replay::Replay;
@@ -320,7 +320,6 @@ impl App {
 
     /// The run that is over is weighed, then kept, then shown. One without a tick was none.
     fn debrief(&mut self) {
-        let guesses = self.compared();
         let Screen::Fly(flight) = &self.screen else {
             return;
         };
@@ -345,6 +344,7 @@ impl App {
             },
             ..Recording::of(&run)
         };
+        let guesses = self.compare(&recording, &run);
         self.weigh(Ending {
             run,
             recording,
@@ -358,7 +358,7 @@ impl App {
     pub fn is_moving(&mut self) -> bool {
         match &self.screen {
             Screen::Fly(flight) => flight.is_moving(),
-            Screen::Hands(choosing) => choosing.job.is_some(),
+            Screen::Hands(choosing) => matches!(choosing.run, Some((Awaited::Coming(_), _))),
             Screen::Brief { .. } => self.prepared.sheet(self.chosen).is_none(),
             Screen::Predict(guessing) => guessing.is_coming(),
             Screen::Weigh(_) => true,

@@ -49,22 +49,14 @@ pub enum Pilot {
     },
 }
 
-/// What moves the lever.
-enum Control {
-    Keys(KeyLever),
-    Hand {
-        name: HandName,
-        told: String,
-        hand: Box<dyn Hand>,
-        /// Its last move.
-        watched: Option<Watched>,
-    },
-}
-
 /// A run and the hand on its lever. All `now` are times since one fixed moment.
 pub struct Flight {
     run: Run,
-    control: Control,
+    pilot: Pilot,
+    /// A person's lever; under a hand it rests.
+    keys: KeyLever,
+    /// The last move of a hand.
+    watched: Option<Watched>,
     pacer: Pacer,
     phase: Phase,
     window: Option<Window>,
@@ -102,20 +94,14 @@ impl Flight {
 
     /// The same of a run at its first tick.
     pub fn of(run: Run, pilot: Pilot, aids: Aids, now: Duration) -> Flight {
-        let control = match pilot {
-            Pilot::Person { releases } => Control::Keys(KeyLever::new(run.lever(), releases)),
-            Pilot::Hand { name, told, hand } => Control::Hand {
-                name,
-                told,
-                hand,
-                watched: None,
-            },
-        };
+        let releases = matches!(pilot, Pilot::Person { releases: true });
         let mut pacer = Pacer::new(now);
         pacer.pause(now);
         Flight {
+            keys: KeyLever::new(run.lever(), releases),
             run,
-            control,
+            pilot,
+            watched: None,
             pacer,
             phase: Phase::Ready,
             window: None,
@@ -175,20 +161,19 @@ impl Flight {
         if self.until == Some(self.run.tick()) {
             self.run.leave();
         }
-        match &mut self.control {
-            Control::Keys(lever) => {
-                let lever = lever.tick(t_s);
+        let stands = thousandths(self.run.lever());
+        match &mut self.pilot {
+            Pilot::Person { .. } => {
+                let lever = self.keys.tick(t_s);
                 if lever != self.run.lever() {
                     self.run.set_lever(thousandths(lever));
                 }
             }
-            Control::Hand { hand, watched, .. } => {
+            Pilot::Hand { hand, .. } => {
                 let wanted = hand.lever(&Sight::of(&self.run));
-                if let Some(lever) = wanted.filter(|lever| *lever != thousandths(self.run.lever()))
-                {
-                    let moved =
-                        Watched::moved(watched.take(), &self.run, f64::from(lever) / 1000.0);
-                    *watched = Some(moved);
+                if let Some(lever) = wanted.filter(|lever| *lever != stands) {
+                    let (before, to) = (self.watched.take(), f64::from(lever) / 1000.0);
+                    self.watched = Some(Watched::moved(before, &self.run, to));
                     self.run.set_lever(lever);
                 }
             }
@@ -228,10 +213,7 @@ impl Flight {
 
     /// What a hand that is watched has just done, in words.
     pub fn watched(&self) -> Option<String> {
-        match &self.control {
-            Control::Hand { watched, .. } => watched.as_ref()?.told(&self.run, self.speed()),
-            Control::Keys(_) => None,
-        }
+        self.watched.as_ref()?.told(&self.run, self.speed())
     }
 
     /// Marks that the moments before now were not seen.
@@ -253,9 +235,7 @@ impl Flight {
         }
         self.typed = None;
         self.focus_lost(now);
-        if let Control::Keys(lever) = &mut self.control {
-            lever.lose_axis();
-        }
+        self.keys.lose_axis();
     }
 
     /// The person leaves.
@@ -307,14 +287,11 @@ impl Flight {
 
     /// A person moves the lever, whatever with. A move begins a flight that waits, and in a pause nothing is moved.
     pub fn take(&mut self, made: Touch, now: Duration) {
-        let Control::Keys(lever) = &mut self.control else {
-            return;
-        };
         let lets_go = matches!(made, Touch::Release(_));
-        if self.phase == Phase::Paused && !lets_go {
+        if self.shown_by().is_some() || self.phase == Phase::Paused && !lets_go {
             return;
         }
-        let is_moved = lever.take(now.as_secs_f64(), made);
+        let is_moved = self.keys.take(now.as_secs_f64(), made);
         if is_moved {
             self.moved_with.insert(made.means());
         }
@@ -336,10 +313,7 @@ impl Flight {
 
     /// Where an axis stands that has still to be brought to the lever, 0..1.
     pub fn awaited_axis(&self) -> Option<f64> {
-        match &self.control {
-            Control::Keys(lever) => lever.awaited_axis(),
-            Control::Hand { .. } => None,
-        }
+        self.keys.awaited_axis()
     }
 
     /// Leaves a mark at the tick that stands, once; before the first tick there is nothing to mark.
@@ -367,39 +341,35 @@ impl Flight {
 
     /// The terminal has said that it reports keys being let go.
     pub fn expect_releases(&mut self) {
-        if let Control::Keys(lever) = &mut self.control {
-            lever.expect_releases();
-        }
+        self.keys.expect_releases();
     }
 
     /// The terminal looks elsewhere.
     pub fn focus_lost(&mut self, now: Duration) {
-        if let Control::Keys(lever) = &mut self.control {
-            lever.focus_lost(now.as_secs_f64());
-        }
+        self.keys.focus_lost(now.as_secs_f64());
     }
 
     /// The lever setting that is wanted, 0..1; a person's lever is on its way there.
     pub fn wanted(&self) -> f64 {
-        match &self.control {
-            Control::Keys(lever) => lever.target(),
-            Control::Hand { .. } => self.run.lever(),
+        match &self.pilot {
+            Pilot::Person { .. } => self.keys.target(),
+            Pilot::Hand { .. } => self.run.lever(),
         }
     }
 
     /// Whose run it is.
     pub fn hand(&self) -> HandName {
-        match &self.control {
-            Control::Keys(_) => HandName::Person,
-            Control::Hand { name, .. } => *name,
+        match &self.pilot {
+            Pilot::Person { .. } => HandName::Person,
+            Pilot::Hand { name, .. } => *name,
         }
     }
 
     /// What the screen says of a hand that flies; None under a person's.
     pub fn shown_by(&self) -> Option<&str> {
-        match &self.control {
-            Control::Keys(_) => None,
-            Control::Hand { told, .. } => Some(told),
+        match &self.pilot {
+            Pilot::Person { .. } => None,
+            Pilot::Hand { told, .. } => Some(told),
         }
     }
 }

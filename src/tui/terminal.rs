@@ -291,15 +291,13 @@ impl Session {
     /// says its message, and ends the main thread at its next look at the events. One of any other thread is said at the end.
     pub fn open(options: &Options) -> Result<(Self, Live), OpenError> {
         static TAKEN: AtomicBool = AtomicBool::new(false);
-        if !io::stdin().is_terminal() {
-            return Err(OpenError::NotATerminal {
-                stream: "standard input",
-            });
-        }
-        if !io::stdout().is_terminal() {
-            return Err(OpenError::NotATerminal {
-                stream: "standard output",
-            });
+        for (stream, is_terminal) in [
+            ("standard input", io::stdin().is_terminal()),
+            ("standard output", io::stdout().is_terminal()),
+        ] {
+            if !is_terminal {
+                return Err(OpenError::NotATerminal { stream });
+            }
         }
         if std::env::var_os("TERM").is_some_and(|term| term == "dumb") {
             return Err(OpenError::Dumb);

@@ -138,7 +138,7 @@ impl App {
         match kept(&self.settings.logbook, &entry.id) {
             Ok((recording, run)) => {
                 let listed_at = Some(runs.chosen);
-                let guesses = self.compare_kept(&recording, &run);
+                let guesses = self.compare(&recording, &run);
                 self.weigh(Ending {
                     run,
                     recording,

@@ -13,7 +13,7 @@ use crate::tui::screens::{
 use crate::tui::theme::Role;
 
 /// Before a run is begun again that has earned something.
-const ASKS_AGAIN: &str = "begin again? this run ends here then   r yes   space no, go on";
+const ASKS_AGAIN: &str = " begin again? this run ends here then   r yes   space no, go on";
 
 impl App {
     /// Draws the screen.
@@ -52,7 +52,8 @@ impl App {
                     None => fly::draw(flight, area, canvas),
                 }
                 if self.asks_again {
-                    words::ask(ASKS_AGAIN, area, canvas);
+                    let question = canvas.theme.line(ASKS_AGAIN, Role::Warning);
+                    words::foot(question, "", area, canvas);
                 }
             }
             Screen::Weigh(ending) => {

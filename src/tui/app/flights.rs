@@ -11,7 +11,7 @@ use crate::tui::action::Action;
 use crate::tui::echo::Beside;
 use crate::tui::echo::EchoChoice;
 use crate::tui::flight::{Flight, Pilot};
-use crate::tui::job::{Job, Wanted};
+use crate::tui::job::{Awaited, Job, Wanted};
 use crate::tui::screens::hands::Choosing;
 use crate::tui::shown::SHOWN;
 use crate::tui::weighing::Weighing;
@@ -62,8 +62,7 @@ impl App {
         let chosen = SHOWN.iter().position(|shown| shown.hand == name);
         self.screen = Screen::Hands(Box::new(Choosing {
             chosen: chosen.unwrap_or(0),
-            job: Some((Job::begin(wanted), seed)),
-            trouble: None,
+            run: Some((Awaited::Coming(Job::begin(wanted)), seed)),
         }));
         self.advance_choosing(now);
     }
@@ -73,23 +72,18 @@ impl App {
         let Screen::Hands(choosing) = &mut self.screen else {
             return;
         };
-        let Some((job, seed)) = &mut choosing.job else {
+        let Some((run, seed)) = &mut choosing.run else {
             return;
         };
-        let (done, seed) = (job.take(), *seed);
-        match done {
-            Some(Ok(run)) => {
-                let name = SHOWN[choosing.chosen].hand;
-                let pilot = Pilot::Hand {
-                    name,
-                    told: format!("shown by {}", word(name)),
-                    hand: Box::new(Script::new(run.log().to_vec())),
-                };
-                self.guesses.clear();
-                self.take_off(pilot, seed, now);
-            }
-            Some(Err(why)) => (choosing.job, choosing.trouble) = (None, Some(why)),
-            None => {}
+        if let Some(Ok(run)) = run.look() {
+            let (name, seed) = (SHOWN[choosing.chosen].hand, *seed);
+            let pilot = Pilot::Hand {
+                name,
+                told: format!("shown by {}", word(name)),
+                hand: Box::new(Script::new(run.log().to_vec())),
+            };
+            self.guesses.clear();
+            self.take_off(pilot, seed, now);
         }
     }
 

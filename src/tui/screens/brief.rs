@@ -15,8 +15,8 @@ use crate::tui::canvas::Canvas;
 use crate::tui::echo::EchoChoice;
 use crate::tui::prepared::Sheet;
 use crate::tui::theme::{Role, Theme};
-use crate::tui::widgets::page::Page;
-use crate::tui::widgets::{asked, long};
+use crate::tui::widgets::asked;
+use crate::tui::widgets::page::{self, Page};
 use crate::units::KT;
 
 /// From here on the numbers stand beside what to do.
@@ -159,7 +159,7 @@ fn draw_wide(
     let above = left.rows(RECIPES).max(right.rows(side));
     let rows = above + wide.rows(area.width);
     asked_below(briefing, rows, area, canvas);
-    long::draw(rows, scroll, area, canvas, |canvas| {
+    page::long(rows, scroll, area, canvas, |canvas| {
         left.draw(&mut 0, Rect::new(0, 0, RECIPES, above), canvas);
         right.draw(&mut 0, Rect::new(RECIPES + 2, 0, side, above), canvas);
         let place = Rect::new(0, above, area.width, rows - above);

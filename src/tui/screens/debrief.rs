@@ -94,8 +94,9 @@ impl Debrief {
 
     /// The same as a run from its first tick on, and its name in one word.
     pub fn echo(&self) -> Option<(&'static str, Run)> {
-        let (run, name) = (&self.second()?.run, self.against.word());
-        Some((name, compare::from_the_start(run)))
+        let mut run = self.told.run.clone();
+        run.join(self.second()?.run.clone());
+        Some((self.against.word(), run))
     }
 
     /// Whether it was read from a file, and is not the run of the learner who looks at it.

@@ -18,7 +18,7 @@ use crate::tui::echo::Beside;
 use crate::tui::flight::{Flight, Phase};
 use crate::tui::theme::{Role, Theme};
 use crate::tui::typed::Typed;
-use crate::tui::widgets::rail::Rail;
+use crate::tui::widgets::rail;
 use crate::tui::widgets::scope::{GUTTER, Scope};
 use crate::units::TICK_S;
 
@@ -199,12 +199,8 @@ fn rail(flight: &Flight, area: Rect, canvas: &mut Canvas) {
     let engine = &run.world().aircraft().engine;
     let place = rail_place(area);
     canvas.put(area.x + 1, place.y + 1, "lever", Role::Quiet);
-    let rail = Rail {
-        lever: run.lever(),
-        engine: engine.lever_for(run.world().state().engine),
-        named: flight.named_levers(),
-    };
-    rail.render(place, canvas);
+    let gives = engine.lever_for(run.world().state().engine);
+    rail::draw(run.lever(), gives, &flight.named_levers(), place, canvas);
 }
 
 /// Points that can still be had in the task under way; they would tell how far off one is of a path out of sight.

@@ -89,12 +89,6 @@ pub fn text_out(more: bool) -> &'static str {
     }
 }
 
-/// A question in place of the last row.
-pub fn ask(question: &str, area: Rect, canvas: &mut Canvas) {
-    let row = format!(" {question:<width$}", width = usize::from(area.width));
-    canvas.put_within(area.x, area.bottom() - 1, row, area.width, Role::Warning);
-}
-
 /// Draws a border around an area; what is inside.
 pub fn border(title: &str, area: Rect, canvas: &mut Canvas) -> Rect {
     let mut block = Block::bordered()

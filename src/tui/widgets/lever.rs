@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 use super::dots::{ACROSS, DOWN, Dots};
 use super::plot::{TimeAxis, Up, axis, dotted, lever_labels, line, picture};
 use super::stretch::Stretch;
-use crate::export::axis::{multiples, range};
+use crate::export::axis::{multiples, range, time_step};
 use crate::run::Run;
 use crate::run::moves::flown_until;
 use crate::tui::canvas::Canvas;
@@ -116,9 +116,6 @@ fn shaped_until(stretch: &Stretch) -> usize {
 
 /// Seconds of the run below the curves, and the learner's marks, numbered.
 pub fn times(stretch: &Stretch, area: Rect, canvas: &mut Canvas) {
-    const STEPS: [f64; 12] = [
-        1.0, 2.0, 5.0, 10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1200.0, 3600.0,
-    ];
     let picture = picture(area);
     let along = stretch.along(i32::from(picture.width) * ACROSS);
     for (index, mark) in stretch.marks.iter().enumerate() {
@@ -129,14 +126,10 @@ pub fn times(stretch: &Stretch, area: Rect, canvas: &mut Canvas) {
         }
     }
     let total_s = stretch.ticks.len() as f64 * TICK_S;
-    let wanted = total_s * 12.0 / f64::from(picture.width.max(1));
-    let every_s = STEPS
-        .iter()
-        .find(|step| **step >= wanted)
-        .unwrap_or(&7200.0);
+    let every_s = time_step(total_s * 12.0 / f64::from(picture.width.max(1)));
     let [from_s, to_s] =
         [stretch.ticks.start, stretch.last_flown()].map(|tick| tick as f64 * TICK_S);
-    for t_s in multiples(*every_s, from_s, to_s) {
+    for t_s in multiples(every_s, from_s, to_s) {
         let label = format!("{t_s:.0} s");
         let length = label.len() as u16;
         let column = along.column(picture, (t_s / TICK_S) as usize);

@@ -9,7 +9,6 @@ pub(super) mod drag;
 mod echo_trace;
 pub(super) mod learning;
 pub(super) mod lever;
-pub(super) mod long;
 pub mod measure;
 pub mod page;
 mod plot;

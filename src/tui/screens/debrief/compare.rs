@@ -1,7 +1,7 @@
 //! What a run is held against: its own self flown better, another hand's run, an earlier one, nothing.
 
 use super::{Debrief, words};
-use crate::hands::{self, Hand, Script, Sight};
+use crate::hands::{self, Script};
 use crate::run::Run;
 use crate::tui::echo::EchoChoice;
 use crate::tui::widgets::stretch::Second;
@@ -16,20 +16,6 @@ pub struct Earlier {
     pub points: Option<f64>,
     /// The run, flown again.
     pub run: Run,
-}
-
-/// A run flown again by its log from its first tick on, as far as it went: a fork remembers only its last part.
-pub fn from_the_start(run: &Run) -> Run {
-    let mut script = Script::new(run.log().to_vec());
-    let mut again = run.again();
-    while again.tick() < run.tick() && again.end().is_none() {
-        if let Some(lever) = script.lever(&Sight::of(&again)) {
-            again.set_lever(lever);
-        }
-        again.fly();
-    }
-    again.leave();
-    again
 }
 
 impl Debrief {

@@ -5,8 +5,8 @@ use ratatui::layout::Rect;
 use super::{Debrief, SAID_ROWS, figures, head, text};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::theme::Role;
-use crate::tui::widgets::page::Page;
-use crate::tui::widgets::{bars, bill_strip, lever, long, strip};
+use crate::tui::widgets::page::{self, Page};
+use crate::tui::widgets::{bars, bill_strip, lever, strip};
 
 /// From this height on the picture has room for a second curve above lever and engine.
 const TALL: u16 = 24;
@@ -38,7 +38,7 @@ pub(super) fn draw_below(debrief: &mut Debrief, area: Rect, canvas: &mut Canvas)
         true => 0,
         false => debrief.scroll,
     };
-    let more = long::draw(all, &mut scroll, area, canvas, |canvas| {
+    let more = page::long(all, &mut scroll, area, canvas, |canvas| {
         top.draw(&mut 0, places[0], canvas);
         draw_picture(debrief, places[1], canvas);
         figures::draw(&columns, debrief.leg, places[2], canvas);
