@@ -121,10 +121,12 @@ fn figures(out: &mut String, flown: &Debriefed) {
         }
         out.push_str("</tr>\n");
         for metric in metrics::METRICS {
-            let of = |(_, figures): &'_ (String, Vec<FigureRow>)| {
-                figures.iter().position(|row| row.metric.id == metric.id)
-            };
-            if group.iter().all(|task| of(task).is_none()) {
+            let rows = group.iter().map(|(_, figures)| {
+                let mut figures = figures.iter();
+                figures.find(|row| row.metric.id == metric.id)
+            });
+            let rows: Vec<Option<&FigureRow>> = rows.collect();
+            if rows.iter().all(Option::is_none) {
                 continue;
             }
             let unit = match metric.told_in() {
@@ -132,8 +134,7 @@ fn figures(out: &mut String, flown: &Debriefed) {
                 unit => format!(", {unit}"),
             };
             let _ = write!(out, "<tr><td class=\"kept\">{}{unit}</td>", metric.label);
-            for task in group {
-                let row = of(task).map(|index| &task.1[index]);
+            for row in rows {
                 let par = row.and_then(|row| row.others[0].as_deref());
                 let _ = write!(
                     out,

@@ -32,7 +32,7 @@ pub fn debrief(flown: &Debriefed) -> String {
         text.wrapped("", sentence);
     }
     bill(&mut text, run, weighed);
-    text.block("", flown.marks_and_notes("Mark "));
+    text.block(flown.marks_and_notes("Mark "));
     let rivals = flown.rivals();
     for (place, task) in places(score) {
         text.gap();
@@ -40,7 +40,7 @@ pub fn debrief(flown: &Debriefed) -> String {
         text.lines("  ", told::task(place, task, rivals.as_ref()));
     }
     if run.known().lever {
-        text.block("", flown.hand(rivals.as_ref()));
+        text.block(flown.hand(rivals.as_ref()));
     }
     text.gap();
     text.line(&format!("Points: {}", points(score.points)));
@@ -192,10 +192,10 @@ impl Text {
     }
 
     /// The same after a gap, where there are any.
-    fn block(&mut self, indent: &str, lines: Telling) {
+    fn block(&mut self, lines: Telling) {
         if !lines.is_empty() {
             self.gap();
-            self.lines(indent, lines);
+            self.lines("", lines);
         }
     }
 

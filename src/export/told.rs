@@ -193,10 +193,7 @@ pub struct FigureRow {
 
 /// The figures of a task that are known.
 pub fn figures(place: TaskPlace, task: &TaskScore, rivals: Option<&Rivals>) -> Vec<FigureRow> {
-    let others = [
-        rivals.and_then(|rivals| rivals.par(place, task)),
-        rivals.and_then(|rivals| rivals.best(place, task)),
-    ];
+    let others = rivals.map_or([None; 2], |rivals| rivals.of_task(place, task));
     let metrics = metrics::of_kind(&task.task.kind).zip(&task.figures);
     let known = metrics.filter(|(_, own)| **own != Figure::Unknown);
     let is_short = |own: &Figure| !matches!(own, Figure::Gates(_) | Figure::Ended(_));

@@ -194,7 +194,7 @@ pub fn lines(
     let mut put = |place: TaskPlace, asked: String, task: &TaskScore| {
         page.gap();
         page.push(format!(" {}  {asked}", place.number()), Role::Strong);
-        page.told(1, told::task(place, task, rivals));
+        page.told(told::task(place, task, rivals));
     };
     let wanted = columns
         .iter()

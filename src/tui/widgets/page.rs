@@ -42,21 +42,21 @@ impl Page {
     }
 
     /// What every debrief tells, after a gap where there is any of it.
-    pub fn block(&mut self, by: usize, lines: Telling) {
+    pub fn block(&mut self, lines: Telling) {
         if !lines.is_empty() {
             self.gap();
-            self.told(by, lines);
+            self.told(lines);
         }
     }
 
     /// The same without the gap.
-    pub fn told(&mut self, by: usize, lines: Telling) {
+    pub fn told(&mut self, lines: Telling) {
         for (weight, line) in lines {
             let role = match weight {
                 Weight::Plain => Role::Ink,
                 Weight::Quiet => Role::Quiet,
             };
-            self.inset(by, [line], role);
+            self.inset(1, [line], role);
         }
     }
 

@@ -79,14 +79,14 @@ fn tell_rest(debrief: &Debrief, theme: &Theme, page: &mut Page) {
     page.inset(1, story.filter(|sentence| *sentence != said), Role::Ink);
     page.inset(1, &told.guesses, Role::Ink);
     without_par(debrief, page);
-    page.block(1, told.marks_and_notes(theme.mark(Mark::Note)));
+    page.block(told.marks_and_notes(theme.mark(Mark::Note)));
     let stalls = told.recording.stalls_s.len();
     if stalls > 0 {
         let text = format!(" the clock stood still {stalls} times; that time was not flown");
         page.push(text, Role::Warning);
     }
     if told.run.known().lever {
-        page.block(1, told.hand(rivals));
+        page.block(told.hand(rivals));
     }
     if debrief.leg.is_none() {
         figures::lines(&told.run, score, rivals, None, page);
