@@ -2,9 +2,10 @@
 
 use super::place::Place;
 use super::{Exit, fly, output, received, screen, weigh, wrong};
-use crate::export::compare::{self, Side};
-use crate::tui::{Opening, printed};
-use crate::why::Pars;
+use crate::export::compare;
+use crate::export::told::{Debriefed, Kept};
+use crate::tui::Opening;
+use crate::tui::screens::debrief::Debrief;
 
 /// Show two runs of a drill side by side
 ///
@@ -24,18 +25,14 @@ pub struct Args {
 
 /// Refuses what is not of the same drill.
 pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<Exit> {
-    let side = |name: &str| -> anyhow::Result<(Side, Option<Pars>)> {
+    let side = |name: &str| -> anyhow::Result<Debriefed> {
         let recording = received::recording(name, place)?.recording;
         let run = received::replay(&recording, name)?;
         let (weighed, pars) = weigh::weigh(&run, place);
-        let side = Side {
-            recording,
-            run,
-            weighed,
-        };
-        Ok((side, pars))
+        let kept = Kept::As(recording.id.clone());
+        Ok(Debriefed::new(run, recording, weighed, pars, kept))
     };
-    let ((a, pars), (b, _)) = (side(&args.one)?, side(&args.other)?);
+    let (a, b) = (side(&args.one)?, side(&args.other)?);
     if let Some(why) = compare::refusal(&a, &b) {
         let message = format!("these runs cannot be compared: {why}; give two runs of one drill");
         return wrong(message);
@@ -43,8 +40,10 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
     if !args.text && fly::is_terminal() {
         let said = compare::together(&a, &b);
         let said = said.lines().map(String::from).collect();
-        let debrief = printed::of_file(&a.run, &a.weighed, pars.as_ref(), said);
-        let debrief = debrief.beside(b.recording.id, b.weighed.score.points, b.run);
+        let kept = Kept::Elsewhere(said);
+        let told = Debriefed { kept, ..a };
+        let debrief =
+            Debrief::new(told, None).beside(b.recording.id, b.weighed.score.points, b.run);
         return fly::show(Opening::Debrief(Box::new(debrief)), place, screen);
     }
     output::text(&compare::text(&a, &b))?;

@@ -32,14 +32,14 @@ enum What {
 }
 
 #[derive(Serialize)]
-struct Shown {
+struct Listing {
     schema: u32,
     file: Option<String>,
-    keys: Vec<Row>,
+    keys: Vec<Setting>,
 }
 
 #[derive(Serialize)]
-struct Row {
+struct Setting {
     key: &'static str,
     value: Option<String>,
     from: Option<From>,
@@ -68,13 +68,13 @@ fn show(json: bool) -> anyhow::Result<()> {
     if json {
         let rows = KEYS.iter().map(|key| {
             let value = set.get(key.name);
-            Row {
+            Setting {
                 key: key.name,
                 value: value.map(|(value, _)| value.to_string_lossy().into_owned()),
                 from: value.map(|(_, from)| *from),
             }
         });
-        return output::json(&Shown {
+        return output::json(&Listing {
             schema: SCHEMA,
             file: preferences::path().map(|file| file.display().to_string()),
             keys: rows.collect(),

@@ -7,7 +7,8 @@ use anyhow::Context;
 use super::place::Place;
 use super::received::{self, Received};
 use super::{Exit, note, output, weigh};
-use crate::export::material::{Material, Origin};
+use crate::brief::{DrillBrief, Predict};
+use crate::export::told::{Debriefed, Kept};
 use crate::export::{excerpt, html, json, svg, text};
 use crate::logbook::Notes;
 use crate::progress::lately_of;
@@ -81,23 +82,25 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
         }
         false => (Notes::default(), None),
     };
-    let lately = lately.map(|lately| lately.sentence());
-    let flown = Material {
-        origin: Origin::Recording(&recording),
-        run: &run,
-        weighed: &weighed,
-        pars: pars.as_ref(),
-        notes: &found.notes,
-        lately: lately.as_deref(),
+    let guesses = match recording.guesses.iter().any(Option::is_some) {
+        true => Predict::of(&DrillBrief::new(run.drill())).told(&recording.guesses),
+        false => Vec::new(),
+    };
+    let kept = Kept::As(id.clone());
+    let told = Debriefed {
+        guesses,
+        notes: found.notes,
+        beside_last: lately.map(|lately| lately.sentence()),
+        ..Debriefed::new(run, recording, weighed, pars, kept)
     };
     if let Some(file) = &args.svg {
-        output::file(file, &svg::picture(&run, &weighed))?;
+        output::file(file, &svg::picture(&told.run, &told.weighed))?;
     }
     if let Some(file) = &args.html {
-        output::file(file, &html::page(&flown))?;
+        output::file(file, &html::page(&told))?;
     }
     if args.svg.is_none() && args.html.is_none() {
-        output::text(&text::debrief(&flown))?;
+        output::text(&text::debrief(&told))?;
     }
     note::tell_unreadable(found.unreadable);
     Ok(Exit::Done)

@@ -9,11 +9,12 @@ use crate::drill::Drill;
 use crate::drill::columns::{self, Asked};
 use crate::drill::reader::{Source, plain};
 use crate::export::judged::{Gap, Judged, JudgedReport, ModelApart};
-use crate::export::material::{Material, Origin};
+use crate::export::told::Debriefed;
 use crate::export::{html, json, svg, text};
 use crate::run::Run;
 use crate::score::{Figure, Key, Score, TaskScore};
 use crate::track::{Begin, COLUMNS, LONGEST_GAP_S, Track, agree, fill, story};
+use crate::tui::screens::debrief::Debrief;
 use crate::tui::theme::Theme;
 use crate::tui::{Opening, printed};
 use crate::units::{FPM, FT};
@@ -121,33 +122,26 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
         })?;
         return Ok(Exit::Done);
     }
-    let told = judged.told();
     let is_drawn = !args.text && args.svg.is_none() && args.html.is_none();
-    let debrief = || printed::of_file(&run, &weighed, pars.as_ref(), told.clone());
+    let told = Debriefed::of_file(run, weighed, pars, judged.told());
     if is_drawn && fly::is_terminal() {
-        return fly::show(Opening::Debrief(Box::new(debrief())), place, screen);
+        let debrief = Box::new(Debrief::new(told, None));
+        return fly::show(Opening::Debrief(debrief), place, screen);
     }
-    let flown = Material {
-        origin: Origin::Track(&told),
-        run: &run,
-        weighed: &weighed,
-        pars: pars.as_ref(),
-        notes: &[],
-        lately: None,
-    };
     if let Some(file) = &args.svg {
-        output::file(file, &svg::picture(&run, &weighed))?;
+        output::file(file, &svg::picture(&told.run, &told.weighed))?;
     }
     if let Some(file) = &args.html {
-        output::file(file, &html::page(&flown))?;
+        output::file(file, &html::page(&told))?;
     }
     if args.svg.is_none() && args.html.is_none() {
         let theme = Theme::detect(|name| std::env::var(name).ok());
+        let text = text::debrief(&told);
         let picture = match is_drawn {
-            true => printed::picture(&debrief(), &theme),
+            true => printed::picture(&Debrief::new(told, None), &theme),
             false => String::new(),
         };
-        output::text(&format!("{picture}{}", text::debrief(&flown)))?;
+        output::text(&(picture + &text))?;
     }
     Ok(Exit::Done)
 }

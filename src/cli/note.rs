@@ -2,7 +2,7 @@
 
 use super::place::Place;
 use super::{Exit, Wrong, clock, output};
-use crate::export::text;
+use crate::export::told;
 use crate::logbook::{About, LogbookError, Note};
 
 /// Add a comment to a saved run, or list its comments
@@ -29,7 +29,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let Some(said) = args.text else {
         logbook.recording(&args.id).map_err(asked_wrongly)?;
         let found = logbook.notes(&args.id)?;
-        output::lines(found.notes.iter().map(text::note_line))?;
+        output::lines(found.notes.iter().map(told::note_line))?;
         if found.notes.is_empty() {
             output::talk(&format!("No notes on run {} yet.", args.id));
         }

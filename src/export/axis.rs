@@ -1,5 +1,25 @@
 //! Numbers along an axis.
 
+use crate::why::Bill;
+
+/// Less than this much lost fills the picture of a bill no more than it is worth, points.
+pub const FULL: f64 = 25.0;
+
+/// What a task has cost up to a tick, points; between two looks at what was in reach it is taken to go evenly.
+pub fn lost(bill: &Bill, tick: u64) -> f64 {
+    let first = bill.reach.first().map_or(0.0, |reach| reach.points);
+    let after = bill.reach.partition_point(|reach| reach.tick <= tick);
+    let now = match (bill.reach[..after].last(), bill.reach.get(after)) {
+        (Some(a), Some(b)) => {
+            let share = (tick - a.tick) as f64 / (b.tick - a.tick) as f64;
+            a.points + share * (b.points - a.points)
+        }
+        (Some(a), None) => a.points,
+        _ => first,
+    };
+    first - now
+}
+
 /// The smallest of 0.01, 0.02, 0.05, 0.1, 0.2, ... that is not below `least`.
 pub fn round_step(least: f64) -> f64 {
     let mut decade = 0.01;
@@ -11,6 +31,15 @@ pub fn round_step(least: f64) -> f64 {
         }
         decade *= 10.0;
     }
+}
+
+/// The step of a time axis that is not below `least`, s.
+pub fn time_step(least: f64) -> f64 {
+    const STEPS: [f64; 12] = [
+        1.0, 2.0, 5.0, 10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1200.0, 3600.0,
+    ];
+    let step = STEPS.into_iter().find(|step| *step >= least);
+    step.unwrap_or(7200.0)
 }
 
 /// The multiples of a step from one value to another.

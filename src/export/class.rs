@@ -147,9 +147,8 @@ impl DrillReport {
                     Cell::Number(cost.runs as f64, 0),
                 ]
             });
-            let head = vec!["what costs most", "points_a_run", "runs"];
-            let rows = rows.collect();
-            text += &format!("\n{}", Table { head, rows }.text());
+            let costs = Table::new("what_costs_most points_a_run runs", rows);
+            text += &format!("\n{}", costs.text());
         }
         let rows = self.learners.iter().map(|learner| {
             let needs = learner.needs.as_ref().map_or("-".to_string(), |cost| {
@@ -167,9 +166,8 @@ impl DrillReport {
                 Cell::Text(needs),
             ]
         });
-        let head = vec!["who", "runs", "best", "latest", "loses most by"];
-        let rows = rows.collect();
-        text + &format!("\n{}", Table { head, rows }.text())
+        let learners = Table::new("who runs best latest loses_most_by", rows);
+        text + &format!("\n{}", learners.text())
     }
 }
 
@@ -186,34 +184,18 @@ fn costs_a_run(runs: &[&Flown]) -> Vec<CostARun> {
 
 /// Numbers by their names and how they spread.
 pub fn spread_table(rows: &[(&str, Spread)]) -> Table {
-    let rows = rows.iter().map(|(label, spread)| {
-        let numbers = [
-            Some(spread.mean),
-            spread.sd,
-            Some(spread.low),
-            Some(spread.lower),
-            Some(spread.median),
-            Some(spread.upper),
-            Some(spread.high),
-        ];
-        let mut row = vec![Cell::text(label), Cell::Number(spread.n as f64, 0)];
+    let rows = rows.iter().map(|(label, of)| {
+        let [low, lower, median] = [of.low, of.lower, of.median].map(Some);
+        let [upper, high, mean] = [of.upper, of.high, of.mean].map(Some);
+        let numbers = [mean, of.sd, low, lower, median, upper, high];
+        let mut row = vec![Cell::text(label), Cell::Number(of.n as f64, 0)];
         row.extend(numbers.map(|number| Cell::maybe(number, 2)));
         row
     });
-    Table {
-        head: vec![
-            "figure",
-            "n",
-            "mean",
-            "sd",
-            "least",
-            "lower_quarter",
-            "median",
-            "upper_quarter",
-            "most",
-        ],
-        rows: rows.collect(),
-    }
+    Table::new(
+        "figure n mean sd least lower_quarter median upper_quarter most",
+        rows,
+    )
 }
 
 /// A row for each run, for other programs.
@@ -232,17 +214,8 @@ pub fn table(runs: &[Learnt]) -> Table {
             Cell::maybe(dearest.map(|cost| cost.points), 2),
         ]
     });
-    Table {
-        head: vec![
-            "drill",
-            "pilot",
-            "at",
-            "id",
-            "points",
-            "complete",
-            "loses_most_by",
-            "lost_points",
-        ],
-        rows: rows.collect(),
-    }
+    Table::new(
+        "drill pilot at id points complete loses_most_by lost_points",
+        rows,
+    )
 }

@@ -2,26 +2,15 @@
 
 use super::table::{Cell, Table};
 use super::text::{Text, by, when, word};
+use super::told::Debriefed;
 use crate::drill::reader::printable;
-use crate::run::{Recording, Run};
 use crate::score::{Figure, HandFigures, TaskScore, metrics};
-use crate::why::Weighed;
-
-/// A run, and what it was worth.
-pub struct Side {
-    /// The recording.
-    pub recording: Recording,
-    /// The recording flown again.
-    pub run: Run,
-    /// What it was worth.
-    pub weighed: Weighed,
-}
 
 /// Lines of the bill that are told of each.
 const LINES: usize = 3;
 
 /// Why two runs cannot be held beside each other, if so.
-pub fn refusal(a: &Side, b: &Side) -> Option<String> {
+pub fn refusal(a: &Debriefed, b: &Debriefed) -> Option<String> {
     let (a, b) = (&a.recording, &b.recording);
     let (one, other) = (printable(&a.drill), printable(&b.drill));
     if a.drill_text == b.drill_text && a.aircraft_text == b.aircraft_text {
@@ -35,7 +24,7 @@ pub fn refusal(a: &Side, b: &Side) -> Option<String> {
 }
 
 /// Both, task by task.
-pub fn text(a: &Side, b: &Side) -> String {
+pub fn text(a: &Debriefed, b: &Debriefed) -> String {
     let title = printable(&a.run.drill().title);
     let mut text = Text(format!("{title}\n\n{}", together(a, b)));
     for (name, side) in [("A", a), ("B", b)] {
@@ -49,7 +38,7 @@ pub fn text(a: &Side, b: &Side) -> String {
 }
 
 /// Who flew them, and their figures side by side.
-pub fn together(a: &Side, b: &Side) -> String {
+pub fn together(a: &Debriefed, b: &Debriefed) -> String {
     let mut text = String::new();
     for (name, side) in [("A", a), ("B", b)] {
         let recording = &side.recording;
@@ -70,7 +59,7 @@ pub fn together(a: &Side, b: &Side) -> String {
 }
 
 /// That what differs may be the air's doing.
-fn other_air(a: &Side, b: &Side) -> Option<String> {
+fn other_air(a: &Debriefed, b: &Debriefed) -> Option<String> {
     let (a, b) = (&a.recording, &b.recording);
     if a.air != b.air {
         let named = |air: &Option<String>| air.as_deref().map_or("the drill's".into(), printable);
@@ -83,7 +72,7 @@ fn other_air(a: &Side, b: &Side) -> Option<String> {
     })
 }
 
-fn figures(a: &Side, b: &Side) -> Table {
+fn figures(a: &Debriefed, b: &Debriefed) -> Table {
     let mut rows = vec![row(
         "points",
         "",
@@ -98,10 +87,7 @@ fn figures(a: &Side, b: &Side) -> Table {
     for (label, one, other) in HandFigures::of(&a.run).beside(Some(&hand)) {
         rows.push(row(&format!("the hand: {label}"), "", one, other));
     }
-    Table {
-        head: vec!["", "A", "B", "unit"],
-        rows,
-    }
+    Table::new(" A B unit", rows)
 }
 
 fn task(rows: &mut Vec<Vec<Cell>>, n: &str, one: &TaskScore, other: &TaskScore) {

@@ -3,23 +3,18 @@
 use std::fmt::Write;
 
 use super::CAUTION;
-use super::material::Material;
-use super::rivals::{Rivals, places};
+use super::rivals::places;
 use super::svg::{self, BAND, GROUND, INK, PAGE, QUIET, text};
-use super::text::{note_line, place_line, points};
+use super::text::{place_line, points};
+use super::told::{self, Debriefed, FigureRow};
 use crate::drill::air_words;
-use crate::score::{Figure, metrics, story};
+use crate::score::{metrics, story};
 use crate::units::TICK_S;
 use crate::why::words::clock;
 
 /// The page. A4 upright has room for the picture, the bill and the figures of four tasks.
-pub fn page(flown: &Material) -> String {
-    let Material {
-        origin,
-        run,
-        weighed,
-        ..
-    } = flown;
+pub fn page(flown: &Debriefed) -> String {
+    let Debriefed { run, weighed, .. } = flown;
     let drill = run.drill();
     let mut out = String::new();
     let title = text(&drill.title);
@@ -39,17 +34,18 @@ pub fn page(flown: &Material) -> String {
         text(&drill.aircraft.name),
         text(&air_words::in_words(&drill.air)),
         run.seed(),
-        text(&origin.hand()),
-        text(&origin.flown()),
+        text(&flown.hand_word()),
+        text(&flown.flown()),
     );
     if !weighed.first.is_empty() {
         let _ = writeln!(out, "<p class=\"first\">{}</p>", text(&weighed.first));
     }
     let _ = writeln!(out, "<figure>\n{}</figure>", svg::picture(run, weighed));
-    let told: Vec<String> = story::tell(run, &weighed.score);
-    let _ = writeln!(out, "<p>{}</p>", text(&told.join(" ")));
-    if !origin.told().is_empty() {
-        let _ = writeln!(out, "<p>{}</p>", text(&origin.told().join(" ")));
+    let told = flown.told_of_file().get(1..).unwrap_or_default();
+    for said in [&story::tell(run, &weighed.score), told] {
+        if !said.is_empty() {
+            let _ = writeln!(out, "<p>{}</p>", text(&said.join(" ")));
+        }
     }
     bill(&mut out, flown);
     figures(&mut out, flown);
@@ -62,41 +58,17 @@ pub fn page(flown: &Material) -> String {
     out
 }
 
+/// The colours of the picture by their names, and the rules that use them.
 fn style() -> String {
     format!(
-        "@page {{ size: A4; margin: 12mm; }}\n\
-         body {{ margin: 0; background: {PAGE}; color: {INK}; font: 14px/1.4 sans-serif; }}\n\
-         main {{ max-width: 186mm; margin: 0 auto; padding: 1em; }}\n\
-         h1 {{ font-size: 1.5em; margin: 0; }}\n\
-         h1 span {{ float: right; }}\n\
-         h2 {{ font-size: 1.1em; margin: 1em 0 0.2em; }}\n\
-         p {{ margin: 0.4em 0; }}\n\
-         .quiet, footer {{ color: {QUIET}; }}\n\
-         .first {{ border-left: 4px solid {BAND}; background: {GROUND}; padding: 0.5em 0.8em; font-weight: bold; }}\n\
-         figure {{ margin: 0.5em 0; }}\n\
-         svg {{ display: block; width: 100%; height: auto; }}\n\
-         .wide {{ overflow-x: auto; }}\n\
-         table {{ border-collapse: collapse; width: 100%; font-size: 0.85em; font-variant-numeric: tabular-nums; }}\n\
-         th, td {{ text-align: left; padding: 0.1em 0.5em; border-bottom: 1px solid {QUIET}; vertical-align: top; }}\n\
-         .n {{ text-align: right; white-space: nowrap; }}\n\
-         .kept {{ white-space: nowrap; }}\n\
-         footer {{ margin-top: 1em; font-size: 0.85em; }}\n\
-         @media print {{\n\
-         body {{ font-size: 9.5pt; line-height: 1.3; }}\n\
-         main {{ max-width: none; padding: 0; }}\n\
-         .wide {{ overflow: visible; break-inside: avoid; }}\n\
-         svg {{ max-height: 88mm; }}\n\
-         th, td {{ padding: 0 0.4em; }}\n\
-         tr, figure, footer {{ break-inside: avoid; }}\n\
-         h2 {{ break-after: avoid; }}\n\
-         .first {{ print-color-adjust: exact; }}\n\
-         }}\n"
+        ":root {{ --page: {PAGE}; --ink: {INK}; --quiet: {QUIET}; --band: {BAND}; --ground: {GROUND}; }}\n{}",
+        include_str!("page.css")
     )
 }
 
 /// The lines of all bills, the dearest first, with what is said of each.
-fn bill(out: &mut String, flown: &Material) {
-    let weighed = flown.weighed;
+fn bill(out: &mut String, flown: &Debriefed) {
+    let weighed = &flown.weighed;
     let told = weighed.told();
     if told.is_empty() {
         return;
@@ -134,34 +106,27 @@ fn bill(out: &mut String, flown: &Material) {
 const BESIDE: usize = 4;
 
 /// Each task's figures, and those of par beside them.
-fn figures(out: &mut String, flown: &Material) {
-    let rivals = flown.pars.map(|pars| Rivals::of(flown.run, pars));
-    let tasks = places(&flown.weighed.score);
-    let tasks: Vec<_> = tasks
-        .map(|(place, score)| (place_line(place, score), place, score))
-        .collect();
+fn figures(out: &mut String, flown: &Debriefed) {
+    let rivals = flown.rivals();
+    let tasks = places(&flown.weighed.score).map(|(place, task)| {
+        let figures = told::figures(place, task, rivals.as_ref());
+        (place_line(place, task), figures)
+    });
+    let tasks: Vec<(String, Vec<FigureRow>)> = tasks.collect();
     out.push_str("<h2>Figures: yours, and par's</h2>\n");
     for group in tasks.chunks(BESIDE) {
         out.push_str("<div class=\"wide\"><table>\n<tr><td></td>");
-        for (line, ..) in group {
+        for (line, _) in group {
             let _ = write!(out, "<th colspan=\"2\">{}</th>", text(line));
         }
         out.push_str("</tr>\n");
         for metric in metrics::METRICS {
-            let cells: Vec<Option<(String, String)>> = group
-                .iter()
-                .map(|(_, place, score)| {
-                    let mut own = metrics::of_kind(&score.task.kind);
-                    let index = own.position(|own| own.key == metric.key)?;
-                    let value = score.figures.get(index)?;
-                    let par = rivals.as_ref().and_then(|rivals| rivals.par(*place, score));
-                    let par = par.and_then(|par| par.figures.get(index));
-                    let is_number = !matches!(value, Figure::Gates(_));
-                    let par = par.filter(|_| is_number).map(|par| metric.told(par));
-                    Some((metric.told(value), par.unwrap_or_default()))
-                })
-                .collect();
-            if cells.iter().flatten().all(|(own, _)| own == "-") {
+            let rows = group.iter().map(|(_, figures)| {
+                let mut figures = figures.iter();
+                figures.find(|row| row.metric.id == metric.id)
+            });
+            let rows: Vec<Option<&FigureRow>> = rows.collect();
+            if rows.iter().all(Option::is_none) {
                 continue;
             }
             let unit = match metric.told_in() {
@@ -169,13 +134,13 @@ fn figures(out: &mut String, flown: &Material) {
                 unit => format!(", {unit}"),
             };
             let _ = write!(out, "<tr><td class=\"kept\">{}{unit}</td>", metric.label);
-            for cell in cells {
-                let (own, par) = cell.unwrap_or_default();
+            for row in rows {
+                let par = row.and_then(|row| row.others[0].as_deref());
                 let _ = write!(
                     out,
                     "<td class=\"n\">{}</td><td class=\"n quiet\">{}</td>",
-                    text(&own),
-                    text(&par)
+                    text(row.map_or("", |row| &row.yours)),
+                    text(par.unwrap_or_default())
                 );
             }
             out.push_str("</tr>\n");
@@ -185,16 +150,12 @@ fn figures(out: &mut String, flown: &Material) {
 }
 
 /// What the learner marked, and what others said.
-fn marks_and_notes(out: &mut String, flown: &Material) {
-    let marks = flown.origin.marks().iter().enumerate();
-    let marks =
-        marks.map(|(n, tick)| format!("Mark {} at {}", n + 1, clock(*tick as f64 * TICK_S)));
-    let said: Vec<String> = marks.chain(flown.notes.iter().map(note_line)).collect();
-    if said.is_empty() {
-        return;
+fn marks_and_notes(out: &mut String, flown: &Debriefed) {
+    let said = flown.marks_and_notes("Mark ");
+    if !said.is_empty() {
+        out.push_str("<h2>Marks and notes</h2>\n");
     }
-    out.push_str("<h2>Marks and notes</h2>\n");
-    for said in said {
+    for (_, said) in said {
         let _ = writeln!(out, "<p>{}</p>", text(&said));
     }
 }

@@ -5,17 +5,17 @@ pub mod class;
 pub mod compare;
 pub mod csv;
 pub mod excerpt;
-
 pub mod html;
 pub mod json;
 pub mod judged;
-pub mod material;
 pub mod progress_words;
 pub mod repeat;
 pub mod rivals;
 pub mod svg;
 pub mod table;
 pub mod text;
+pub mod told;
+pub mod words;
 
 /// What this program is not, in at most three lines of 78 columns; shown wherever a result is.
 pub const CAUTION: &str = "\

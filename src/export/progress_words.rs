@@ -22,46 +22,41 @@ pub fn name(key: &str) -> String {
 
 /// A line for each group of runs.
 pub fn summaries(rows: &[Summary], group: Group) -> Table {
-    let is_day = group == Group::Day;
-    let mut head = match group {
-        Group::Drill => vec!["drill"],
-        Group::Skill => vec!["skill"],
-        Group::Day => vec!["day"],
+    // What says nothing of a single day is left out there.
+    let head = match group {
+        Group::Drill => {
+            "drill runs complete days minutes best mean last_five change at_least at_most last_flown"
+        }
+        Group::Skill => {
+            "skill runs complete days minutes best mean last_five change at_least at_most last_flown"
+        }
+        Group::Day => "day runs complete minutes best mean",
     };
-    head.extend(["runs", "complete"]);
-    if !is_day {
-        head.push("days");
-    }
-    head.extend(["minutes", "best", "mean"]);
-    if !is_day {
-        head.extend(["last_five", "change", "at_least", "at_most", "last_flown"]);
-    }
     let row = |row: &Summary| {
-        let mut cells = vec![
-            Cell::text(&row.key),
-            Cell::Number(row.runs as f64, 0),
-            Cell::Number(row.complete as f64, 0),
-        ];
-        if !is_day {
-            cells.push(Cell::Number(row.days as f64, 0));
+        let change = row.curve.as_ref().map(|curve| curve.change);
+        let (name, days) = (Cell::text(&row.key), Cell::Number(row.days as f64, 0));
+        let [runs, complete] = [row.runs, row.complete].map(|n| Cell::Number(n as f64, 0));
+        let best = Cell::maybe(row.best.as_ref().map(|best| best.points), 1);
+        let (minutes, mean) = (Cell::Number(row.minutes, 0), Cell::maybe(row.mean, 1));
+        if group == Group::Day {
+            return vec![name, runs, complete, minutes, best, mean];
         }
-        cells.push(Cell::Number(row.minutes, 0));
-        cells.push(Cell::maybe(row.best.as_ref().map(|best| best.points), 1));
-        cells.push(Cell::maybe(row.mean, 1));
-        if !is_day {
-            let change = row.curve.as_ref().map(|curve| curve.change);
-            cells.push(Cell::maybe(row.lately, 1));
-            cells.push(Cell::maybe(change.map(|change| change.value), 1));
-            cells.push(Cell::maybe(change.map(|change| change.low), 1));
-            cells.push(Cell::maybe(change.map(|change| change.high), 1));
-            cells.push(Cell::Text(when(&row.last_at)));
-        }
-        cells
+        vec![
+            name,
+            runs,
+            complete,
+            days,
+            minutes,
+            best,
+            mean,
+            Cell::maybe(row.lately, 1),
+            Cell::maybe(change.map(|change| change.value), 1),
+            Cell::maybe(change.map(|change| change.low), 1),
+            Cell::maybe(change.map(|change| change.high), 1),
+            Cell::Text(when(&row.last_at)),
+        ]
     };
-    Table {
-        head,
-        rows: rows.iter().map(row).collect(),
-    }
+    Table::new(head, rows.iter().map(row))
 }
 
 /// A curve in one or two sentences, over so many runs flown to their end.
@@ -118,10 +113,7 @@ pub fn costs(costs: &Costs) -> Table {
             Cell::text(&cost.id),
         ]
     });
-    Table {
-        head: vec!["name", "points", "runs", "most_on", "dearest_run"],
-        rows: rows.collect(),
-    }
+    Table::new("name points runs most_on dearest_run", rows)
 }
 
 /// All of it in one sentence.

@@ -29,15 +29,15 @@ impl Rivals {
         }
     }
 
-    /// The task as it was flown in the run that is shown as par; None where that run was asked for something else or has no
-    /// cost.
-    pub fn par(&self, place: TaskPlace, task: &TaskScore) -> Option<&TaskScore> {
-        place.of(&self.steady).filter(|flown| is_it(flown, task))
-    }
-
-    /// The same as `best` flew it.
-    pub fn best(&self, place: TaskPlace, task: &TaskScore) -> Option<&TaskScore> {
-        place.of(&self.best).filter(|flown| is_it(flown, task))
+    /// The task as it was flown in the runs that are shown as par and best; None where such a run was asked for something else or
+    /// has no cost.
+    pub fn of_task(&self, place: TaskPlace, task: &TaskScore) -> [Option<&TaskScore>; 2] {
+        let is_it = |flown: &&TaskScore| {
+            flown.cost.is_some()
+                && task.reference.par.is_some()
+                && flown.task.kind == task.task.kind
+        };
+        [&self.steady, &self.best].map(|score| place.of(score).filter(is_it))
     }
 }
 
@@ -76,8 +76,4 @@ impl TaskPlace {
             None => Some(task),
         }
     }
-}
-
-fn is_it(flown: &TaskScore, task: &TaskScore) -> bool {
-    flown.cost.is_some() && task.reference.par.is_some() && flown.task.kind == task.task.kind
 }

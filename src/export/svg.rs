@@ -3,10 +3,10 @@
 
 use std::fmt::Write;
 
-use super::axis::{multiples, range, round_step};
+use super::axis::{FULL, lost, multiples, range, round_step, time_step};
 use crate::drill::Target;
 use crate::drill::printable::escaped;
-use crate::run::Run;
+use crate::run::{Leg, Run};
 use crate::units::{FT, TICK_S};
 use crate::why::Weighed;
 use crate::why::words::clock;
@@ -37,8 +37,6 @@ const LEVER: (f64, f64) = (244.0, 310.0);
 const BILL: (f64, f64) = (332.0, 398.0);
 /// A line has so many points at most: more than its panel is wide.
 const POINTS: usize = 700;
-/// Less than this much lost fills the panel no more than it is worth, points.
-const FULL: f64 = 25.0;
 
 /// A stranger's text as XML: marks of the language and everything that is not plain escaped.
 pub fn text(text: &str) -> String {
@@ -80,6 +78,16 @@ impl Up {
         let (top, bottom) = self.panel;
         bottom - (value - self.low) / (self.high - self.low) * (bottom - top)
     }
+}
+
+/// A line through some points.
+fn path(points: &[(f64, f64)]) -> String {
+    let mut d = String::new();
+    for (index, (x, y)) in points.iter().enumerate() {
+        let letter = if index == 0 { 'M' } else { 'L' };
+        let _ = write!(d, "{letter}{x:.1} {y:.1}");
+    }
+    d
 }
 
 struct Picture<'a> {
@@ -162,18 +170,23 @@ impl Picture<'_> {
     }
 
     fn line(&mut self, points: &[(f64, f64)], style: &str) {
-        let mut d = String::new();
-        for (index, (x, y)) in points.iter().enumerate() {
-            let letter = if index == 0 { 'M' } else { 'L' };
-            let _ = write!(d, "{letter}{x:.1} {y:.1}");
-        }
+        let d = path(points);
         self.put(format_args!("<path d=\"{d}\" fill=\"none\" {style}/>"));
     }
 
+    /// Values over the whole run as a line.
+    fn curve(&mut self, up: &Up, value: impl Fn(usize) -> f64, style: &str) {
+        let ticks = self.ticks(0, self.last);
+        let points: Vec<_> = ticks
+            .map(|tick| (self.x(tick), up.y(value(tick))))
+            .collect();
+        self.line(&points, style);
+    }
+
     /// Values at the left, low and high.
-    fn scale(&mut self, up: &Up, values: &[f64]) {
+    fn scale(&mut self, up: &Up, values: impl IntoIterator<Item = f64>) {
         for value in values {
-            let y = up.y(*value);
+            let y = up.y(value);
             self.put(format_args!(
                 "<text x=\"{}\" y=\"{:.1}\" text-anchor=\"end\" fill=\"{QUIET}\">{value:.0}</text>",
                 LEFT - 5.0,
@@ -182,147 +195,106 @@ impl Picture<'_> {
         }
     }
 
-    fn altitude(&mut self) {
+    /// Along each leg that has a wanted altitude, that and the half-width of its band: tick, ft, ft.
+    fn bands(&self) -> Vec<Vec<(usize, f64, f64)>> {
         let run = self.run;
-        let trace = run.trace();
-        let own = |tick: usize| trace.points()[tick].state.h_m / FT;
-        // The wanted altitude and the half-width of its band along each leg that has one.
-        let mut bands = Vec::new();
-        for leg in run.legs() {
-            let over = leg.end.unwrap_or(run.tick()) as usize;
+        let of_leg = |leg: &Leg| {
             let wanted = |tick: usize| match &leg.target {
                 Target::Altitude { altitude_m, band_m } => Some((altitude_m / FT, band_m / FT)),
                 Target::Vertical { .. } => None,
                 Target::Path(glide) => {
-                    let at = glide.distance_m(&trace.points()[tick].state, tick as u64);
+                    let at = glide.distance_m(&run.trace().at(tick).state, tick as u64);
                     // Past the aim point the path goes nowhere.
                     (at >= 0.0).then(|| (glide.altitude_m(at) / FT, glide.half_width_m(at) / FT))
                 }
             };
-            let points = self.ticks(leg.start as usize, over);
-            let band: Vec<(usize, f64, f64)> = points
-                .filter_map(|tick| wanted(tick).map(|(ft, half)| (tick, ft, half)))
-                .collect();
-            bands.push(band);
-        }
+            let ticks = self.ticks(leg.start as usize, leg.end.unwrap_or(run.tick()) as usize);
+            let band = ticks.filter_map(|tick| wanted(tick).map(|(ft, half)| (tick, ft, half)));
+            band.collect()
+        };
+        run.legs().iter().map(of_leg).collect()
+    }
+
+    fn altitude(&mut self) {
+        let points = self.run.trace().points();
+        let own = |tick: usize| points[tick].state.h_m / FT;
+        let bands = self.bands();
         let flown = (0..=self.last).step_by(self.every).map(own);
-        let edges = bands
-            .iter()
-            .flatten()
-            .flat_map(|(_, ft, half)| [ft - half, ft + half]);
+        let edges = bands.iter().flatten();
+        let edges = edges.flat_map(|(_, ft, half)| [ft - half, ft + half]);
         let up = Up::over(flown.chain(edges), 50.0, ALTITUDE);
         for band in bands.iter().filter(|band| band.len() > 1) {
-            let side = |sign: f64| {
-                band.iter()
-                    .map(move |(tick, ft, half)| (*tick, ft + sign * half))
-            };
-            let place = |picture: &Self, (tick, ft): (usize, f64)| (picture.x(tick), up.y(ft));
-            let upper: Vec<_> = side(1.0).map(|point| place(self, point)).collect();
-            let lower: Vec<_> = side(-1.0).map(|point| place(self, point)).collect();
-            let wanted: Vec<_> = band
-                .iter()
-                .map(|(tick, ft, _)| place(self, (*tick, *ft)))
-                .collect();
-            let mut d = String::new();
-            for (index, (x, y)) in upper.iter().chain(lower.iter().rev()).enumerate() {
-                let letter = if index == 0 { 'M' } else { 'L' };
-                let _ = write!(d, "{letter}{x:.1} {y:.1}");
-            }
+            let [lower, wanted, upper] = [-1.0, 0.0, 1.0].map(|side| -> Vec<(f64, f64)> {
+                let at =
+                    |(tick, ft, half): &(usize, f64, f64)| (self.x(*tick), up.y(ft + side * half));
+                band.iter().map(at).collect()
+            });
+            let around: Vec<_> = upper.iter().chain(lower.iter().rev()).copied().collect();
+            let d = path(&around);
             self.put(format_args!(
                 "<path d=\"{d}Z\" fill=\"{GROUND}\" stroke=\"none\"/>"
             ));
-            for edge in [&upper, &lower] {
-                self.line(edge, &format!("stroke=\"{BAND}\""));
-            }
-            self.line(
-                &wanted,
-                &format!("stroke=\"{BAND}\" stroke-dasharray=\"6 4\""),
-            );
+            let edge = format!("stroke=\"{BAND}\"");
+            self.line(&upper, &edge);
+            self.line(&lower, &edge);
+            self.line(&wanted, &format!("{edge} stroke-dasharray=\"6 4\""));
         }
-        let points: Vec<_> = self
-            .ticks(0, self.last)
-            .map(|tick| (self.x(tick), up.y(own(tick))))
-            .collect();
-        self.line(&points, &format!("stroke=\"{INK}\" stroke-width=\"1.8\""));
+        self.curve(&up, own, &format!("stroke=\"{INK}\" stroke-width=\"1.8\""));
         let step = round_step(((up.high - up.low) / 5.0).max(1.0));
-        let values: Vec<f64> = multiples(step, up.low, up.high).collect();
-        self.scale(&up, &values);
+        self.scale(&up, multiples(step, up.low, up.high));
     }
 
     fn lever(&mut self) {
-        let run = self.run;
-        let trace = run.trace();
-        let engine = &run.drill().aircraft.engine;
+        let trace = self.run.trace();
+        let engine = &self.run.drill().aircraft.engine;
         let lever = |tick: usize| 100.0 * trace.lever_at(tick);
         let gives = |tick: usize| 100.0 * engine.lever_for(trace.points()[tick].state.engine);
-        let all = (0..=self.last)
-            .step_by(self.every)
-            .flat_map(|tick| [lever(tick), gives(tick)]);
-        let up = Up::over(all, 10.0, LEVER);
-        let of = |picture: &Self, value: &dyn Fn(usize) -> f64| -> Vec<(f64, f64)> {
-            let ticks = picture.ticks(0, picture.last);
-            ticks
-                .map(|tick| (picture.x(tick), up.y(value(tick))))
-                .collect()
-        };
-        let (solid, dashed) = (of(self, &lever), of(self, &gives));
-        self.line(
-            &dashed,
-            &format!("stroke=\"{QUIET}\" stroke-dasharray=\"3 3\""),
+        let all = (0..=self.last).step_by(self.every);
+        let up = Up::over(all.flat_map(|tick| [lever(tick), gives(tick)]), 10.0, LEVER);
+        let dashed = format!("stroke=\"{QUIET}\" stroke-dasharray=\"3 3\"");
+        self.curve(&up, gives, &dashed);
+        self.curve(
+            &up,
+            lever,
+            &format!("stroke=\"{INK}\" stroke-width=\"1.4\""),
         );
-        self.line(&solid, &format!("stroke=\"{INK}\" stroke-width=\"1.4\""));
-        self.scale(&up, &[up.low.max(0.0).ceil(), up.high.min(100.0).floor()]);
+        self.scale(&up, [up.low.max(0.0).ceil(), up.high.min(100.0).floor()]);
     }
 
     fn bill(&mut self, weighed: &Weighed) {
-        let lost = |bill: &crate::why::Bill| -> Vec<(u64, f64)> {
-            let first = bill.reach.first().map_or(0.0, |reach| reach.points);
-            bill.reach
-                .iter()
-                .map(|reach| (reach.tick, first - reach.points))
-                .collect()
-        };
-        let all = weighed
-            .bills
-            .iter()
-            .flat_map(|bill| lost(bill).into_iter().map(|(_, points)| points));
+        let bills = || weighed.bills.iter();
+        let most = bills()
+            .map(|bill| lost(bill, u64::MAX))
+            .fold(FULL, f64::max);
         let up = Up {
             low: 0.0,
-            high: all.fold(FULL, f64::max) * 1.25,
+            high: most * 1.25,
             panel: BILL,
         };
-        for bill in &weighed.bills {
-            let points: Vec<_> = lost(bill)
-                .into_iter()
-                .map(|(tick, points)| (self.x(tick as usize), up.y(points)))
-                .collect();
+        for bill in bills() {
+            let reach = bill.reach.iter();
+            let at = |tick: u64| (self.x(tick as usize), up.y(lost(bill, tick)));
+            let points: Vec<_> = reach.map(|reach| at(reach.tick)).collect();
             self.line(&points, &format!("stroke=\"{COST}\" stroke-width=\"1.8\""));
         }
         for (index, line) in weighed.told().iter().enumerate() {
-            let bill = weighed.bill(line.leg).map(lost).unwrap_or_default();
-            let before = bill
-                .iter()
-                .take_while(|(tick, _)| *tick <= line.from)
-                .last();
-            let y = up.y(before.map_or(0.0, |(_, points)| *points)) - 4.0;
-            let x = self.x(line.from as usize) - 3.0;
+            let before = weighed
+                .bill(line.leg)
+                .map_or(0.0, |bill| lost(bill, line.from));
+            let (x, y) = (self.x(line.from as usize) - 3.0, up.y(before) - 4.0);
             self.put(format_args!(
                 "<text x=\"{x:.1}\" y=\"{:.1}\" text-anchor=\"end\" font-weight=\"bold\" fill=\"{COST}\">{}</text>",
                 y.max(BILL.0 + 9.0),
                 index + 1
             ));
         }
-        self.scale(&up, &[0.0, (up.high / 1.25).round()]);
+        self.scale(&up, [0.0, most.round()]);
     }
 
     fn times(&mut self) {
         let total_s = self.last as f64 * TICK_S;
-        let step = [5.0, 10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0]
-            .into_iter()
-            .find(|step| total_s / step <= 10.0)
-            .unwrap_or(1200.0);
-        let mut t_s = 0.0;
-        while t_s <= total_s {
+        let step = time_step((total_s / 10.0).max(5.0));
+        for t_s in multiples(step, 0.0, total_s) {
             let x = self.x((t_s / TICK_S) as usize);
             let label_x = x.min(WIDTH - HALF_A_TIME);
             self.put(format_args!(
@@ -331,7 +303,6 @@ impl Picture<'_> {
                 BILL.1 + 16.0,
                 clock(t_s)
             ));
-            t_s += step;
         }
         self.put(format_args!(
             "<text x=\"{LEFT}\" y=\"{}\" fill=\"{QUIET}\">solid: flown; band: what is allowed, dashed: what is asked; bold numbers: tasks, and lines of the bill</text>",

@@ -59,6 +59,14 @@ pub struct Table {
 }
 
 impl Table {
+    /// Of headings that a blank parts.
+    pub fn new(head: &'static str, rows: impl IntoIterator<Item = Vec<Cell>>) -> Table {
+        Table {
+            head: head.split(' ').collect(),
+            rows: rows.into_iter().collect(),
+        }
+    }
+
     /// As CSV, whatever is not known empty (RFC 4180).
     pub fn csv(&self) -> String {
         let line = |cells: Vec<String>| cells.join(",") + "\n";

@@ -3,15 +3,12 @@
 use serde::Serialize;
 
 use super::CAUTION;
-use super::material::Material;
-use super::rivals::{Rivals, TaskPlace, places};
-use crate::brief::{DrillBrief, Predict};
+use super::rivals::{TaskPlace, places};
+use super::told::{self, Debriefed, Telling};
 use crate::drill::air_words;
-use crate::drill::printable::{is_plain, printable, wrapped};
-use crate::logbook::{About, Note};
+use crate::drill::printable::{columns, printable, wrapped};
 use crate::run::{Recording, Run};
-use crate::score::{Figure, HandFigures, TaskScore};
-use crate::score::{metrics, moved_with, story, tolerances, working};
+use crate::score::{TaskScore, story, working};
 use crate::units::TICK_S;
 use crate::why::{Line, Weighed, words};
 
@@ -20,43 +17,30 @@ const WIDTH: usize = 78;
 
 /// The whole debrief of a run: what happened and why, marks and notes, every task with its figures beside those of par and best
 /// and the arithmetic of its points, the published tolerances it would meet, and the caution.
-pub fn debrief(flown: &Material) -> String {
-    let Material {
-        origin,
-        run,
-        weighed,
-        ..
-    } = flown;
+pub fn debrief(flown: &Debriefed) -> String {
+    let Debriefed { run, weighed, .. } = flown;
     let score = &weighed.score;
     let mut text = Text::default();
-    heading(&mut text, run, &origin.hand());
-    text.wrapped("", &origin.flown());
+    heading(&mut text, run, &flown.hand_word());
+    text.wrapped("", &flown.flown());
     text.gap();
     first(&mut text, weighed);
-    if let Some(lately) = flown.lately {
-        text.wrapped("", lately);
-    }
-    for sentence in story::tell(run, score) {
-        text.wrapped("", &sentence);
-    }
-    if origin.guesses().iter().any(Option::is_some) {
-        let predict = Predict::of(&DrillBrief::new(run.drill()));
-        for sentence in predict.told(origin.guesses()) {
-            text.wrapped("", &sentence);
-        }
-    }
-    for sentence in origin.told() {
+    let story = story::tell(run, score);
+    let lately = flown.beside_last.iter().chain(&story);
+    let told = flown.told_of_file().iter().skip(1);
+    for sentence in lately.chain(&flown.guesses).chain(told) {
         text.wrapped("", sentence);
     }
     bill(&mut text, run, weighed);
-    marks_and_notes(&mut text, flown);
-    let rivals = flown.pars.map(|pars| Rivals::of(run, pars));
-    for (place, task) in places(score).filter(|(place, _)| place.drawn.is_none()) {
+    text.block(flown.marks_and_notes("Mark "));
+    let rivals = flown.rivals();
+    for (place, task) in places(score) {
         text.gap();
-        task_block(&mut text, place, task, rivals.as_ref());
+        text.wrapped("", &place_line(place, task));
+        text.lines("  ", told::task(place, task, rivals.as_ref()));
     }
     if run.known().lever {
-        hand(&mut text, flown, rivals.as_ref());
+        text.block(flown.hand(rivals.as_ref()));
     }
     text.gap();
     text.line(&format!("Points: {}", points(score.points)));
@@ -122,60 +106,6 @@ fn bill_row(n: Option<usize>, line: &Line) -> String {
     row.trim_end().to_string()
 }
 
-/// How the lever was moved, beside how par's was.
-fn hand(text: &mut Text, flown: &Material, rivals: Option<&Rivals>) {
-    text.gap();
-    text.line(&format!("{:<20}{:>10}{:>10}", "The hand", "yours", "par"));
-    let rows = HandFigures::of(flown.run).beside(rivals.map(|rivals| &rivals.hand));
-    for (label, yours, par) in rows {
-        text.line(&format!("  {label:<18}{yours:>10}{par:>10}"));
-    }
-    if let Some(means) = moved_with(flown.origin.moved_with()) {
-        text.line(&format!("  {means}"));
-    }
-}
-
-/// The moments the learner marked in flight, and what others said of the run.
-fn marks_and_notes(text: &mut Text, flown: &Material) {
-    if flown.origin.marks().is_empty() && flown.notes.is_empty() {
-        return;
-    }
-    text.gap();
-    for (index, tick) in flown.origin.marks().iter().enumerate() {
-        let time_s = *tick as f64 * TICK_S;
-        text.line(&format!(
-            "Mark {} at {time_s:.1} s, in task {}",
-            index + 1,
-            task_at(flown.run, *tick)
-        ));
-    }
-    for note in flown.notes {
-        text.wrapped("", &note_line(note));
-    }
-}
-
-/// The drill's task, from 1, that is flown at a tick.
-fn task_at(run: &Run, tick: u64) -> usize {
-    let begun = run.legs().iter().take_while(|leg| leg.start <= tick);
-    1 + begun.last().map_or(0, |leg| leg.task)
-}
-
-/// A note in one line.
-pub fn note_line(note: &Note) -> String {
-    let about = match note.about {
-        About::Run => String::new(),
-        About::Task(task) => format!(" on task {task}"),
-        About::Mark(mark) => format!(" on mark {mark}"),
-    };
-    let by = note
-        .by
-        .as_deref()
-        .map_or(String::new(), |by| format!(" by {}", printable(by)));
-    // A note is a line of its own, longer than what `printable` lets through.
-    let said: String = note.text.chars().filter(|c| is_plain(*c)).collect();
-    format!("Note{about}{by}, {}: {said}", when(&note.at))
-}
-
 fn heading(text: &mut Text, run: &Run, hand: &str) {
     let drill = run.drill();
     text.line(&printable(&drill.title));
@@ -208,54 +138,6 @@ pub(super) fn place_line(place: TaskPlace, task: &TaskScore) -> String {
         None => String::new(),
     };
     format!("{what} {n}, {}: {result}{beside}", task.task.kind.name())
-}
-
-fn task_block(text: &mut Text, place: TaskPlace, task: &TaskScore, rivals: Option<&Rivals>) {
-    text.wrapped("", &place_line(place, task));
-    if task.end_s.is_none() {
-        return;
-    }
-    figures(text, place, task, rivals);
-    for (index, drawn) in task.drawn.iter().enumerate() {
-        let place = TaskPlace {
-            drawn: Some(index),
-            ..place
-        };
-        task_block(text, place, drawn, rivals);
-    }
-    for line in working::lines(task) {
-        text.line(&format!("    {line}"));
-    }
-    if let Some(largest_ft) = task.largest_error_ft {
-        text.wrapped("  ", &tolerances::sentence(largest_ft));
-    }
-}
-
-/// A task's figures, and where they are known those of par and best beside them.
-fn figures(text: &mut Text, place: TaskPlace, task: &TaskScore, rivals: Option<&Rivals>) {
-    let par = rivals.and_then(|rivals| rivals.par(place, task));
-    let best = rivals.and_then(|rivals| rivals.best(place, task));
-    let is_beside = par.is_some() || best.is_some();
-    if is_beside {
-        text.line(&format!("{:>32}{:>17}{:>11}", "yours", "par", "best"));
-    }
-    for (index, metric) in metrics::of_kind(&task.task.kind).enumerate() {
-        let value = &task.figures[index];
-        let unit = match value {
-            Figure::Unknown => "",
-            _ => metric.told_in(),
-        };
-        let mut row = format!("  {:<20}{:>10} {unit:<6}", metric.label, metric.told(value));
-        // The gates fill the line.
-        if is_beside && !matches!(value, Figure::Gates(_)) {
-            for rival in [par, best] {
-                let theirs =
-                    rival.map_or("-".to_string(), |rival| metric.told(&rival.figures[index]));
-                row += &format!("{theirs:>11}");
-            }
-        }
-        text.line(row.trim_end());
-    }
 }
 
 pub(super) fn points(points: Option<f64>) -> String {
@@ -297,6 +179,24 @@ impl Text {
 
     fn gap(&mut self) {
         self.0.push('\n');
+    }
+
+    /// Lines, each after `indent` and broken where it is too long.
+    fn lines(&mut self, indent: &str, lines: Telling) {
+        for (_, line) in lines {
+            match columns(indent) + columns(&line) <= WIDTH {
+                true => self.line(&format!("{indent}{}", line.trim_end())),
+                false => self.wrapped(indent, &line),
+            }
+        }
+    }
+
+    /// The same after a gap, where there are any.
+    fn block(&mut self, lines: Telling) {
+        if !lines.is_empty() {
+            self.gap();
+            self.lines("", lines);
+        }
     }
 
     /// A sentence broken between words, each line after `indent`.

@@ -4,74 +4,44 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 use super::key_lever::{Amount, Nudge, Way};
 
-/// Something a person asks for.
+/// Something a person asks for: what each does is told by its rows of [`BINDINGS`]. `Up` is the next, faster, onwards.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[allow(missing_docs)]
 pub enum Action {
-    /// Move the lever.
     Nudge(Nudge),
-    /// Set the lever to a tenth of its travel.
+    /// In tenths of the lever's travel.
     Set(u8),
-    /// Set the lever to the mark on the rail.
     SetToMark,
-    /// Type a setting of the lever.
     Type,
-    /// Fly the first flight, guided.
     Guided,
-    /// Stop and go on.
     Pause,
-    /// Leave a mark at this moment.
     Mark,
-    /// Another run beside one's own, or none.
     Echo,
-    /// Choose a hand and watch it fly.
     Watch,
-    /// Begin the same drill again.
     Again,
-    /// What to fly next.
     Next,
     /// So many lines down in a list or a text, up where it is negative.
-    Move(i16),
-    /// Look for a drill by its name.
+    Scroll(i16),
     Find,
-    /// Write a digit or a point.
     Write(char),
-    /// Take the last character back.
     Erase,
-    /// Guess the numbers before flying.
     Guess,
-    /// More or fewer numbers of a brief.
     Numbers,
-    /// The chosen drill's aeroplane.
     Aeroplane,
-    /// The next task (up) or the one before (down).
     Task(Way),
-    /// The next line of the bill (up) or the one before (down).
     BillLine(Way),
-    /// Runs put together by something else.
     By,
-    /// The next figure over the runs (up) or the one before (down).
     Figure(Way),
-    /// Practise the chosen line of the bill.
     Practise,
-    /// Another run beside this one.
     Against,
-    /// Fly the run again from its log.
     Replay,
-    /// Time runs faster (up) or slower (down).
     Speed(Way),
-    /// Some seconds on (up) or back (down).
     Skip(Way),
-    /// The runs that were kept.
     Runs,
-    /// What practice has come to.
     SoFar,
-    /// Go on: choose, begin.
     Go,
-    /// Another amount of help on the fly screen.
     Aids,
-    /// Leave this screen.
     Leave,
-    /// Show or hide the help.
     Help,
     /// Leave the program at once.
     Quit,
@@ -84,43 +54,32 @@ pub enum Action {
 /// Lines that a leap passes.
 const LEAP: i16 = 10;
 
-/// Where a key means something.
+/// Where a key means something: a screen, or what is under way on it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Place {
-    /// The list of drills.
+#[allow(missing_docs)]
+pub enum Mode {
     Menu,
-    /// The aeroplane's page.
     Aeroplane,
-    /// Before flying.
     Brief,
-    /// Guessing before flying.
     Predict,
-    /// Choosing a hand to watch.
     Hands,
-    /// Flying.
     Fly,
     /// Flying, guided.
     Guide,
     /// Flying, while a setting of the lever is being typed.
     Type,
-    /// Watching a hand fly.
     Watch,
-    /// Over, while it is being weighed.
     Weigh,
-    /// Afterwards.
     Debrief,
-    /// A run flown again from its log.
     Replay,
-    /// The list of runs that were kept.
     Runs,
-    /// What practice has come to.
     SoFar,
 }
 
 /// One row of the table.
 pub struct Binding {
     /// Where it holds.
-    pub places: &'static [Place],
+    pub places: &'static [Mode],
     /// The keys, any of which does it.
     pub keys: &'static [KeyCode],
     /// Whether that is with shift; without, shift makes no difference but where another row has it.
@@ -133,44 +92,44 @@ pub struct Binding {
     pub what: &'static str,
 }
 
-const MENU: &[Place] = &[Place::Menu];
-const BRIEF: &[Place] = &[Place::Brief];
-const FLY: &[Place] = &[Place::Fly, Place::Guide];
-const GUIDE: &[Place] = &[Place::Guide];
-const TYPE: &[Place] = &[Place::Type];
-const WATCH: &[Place] = &[Place::Watch];
-const FLYING: &[Place] = &[Place::Fly, Place::Watch];
-const DEBRIEF: &[Place] = &[Place::Debrief];
-const OVER: &[Place] = &[Place::Weigh, Place::Debrief];
-const REPLAY: &[Place] = &[Place::Replay];
-const PREDICT: &[Place] = &[Place::Predict];
-const WRITE: &[Place] = &[Place::Predict, Place::Type];
-const TEXTS: &[Place] = &[Place::Aeroplane, Place::Brief, Place::Debrief, Place::Runs];
-const LISTS: &[Place] = &[
-    Place::Menu,
-    Place::Aeroplane,
-    Place::Brief,
-    Place::Hands,
-    Place::Debrief,
-    Place::Runs,
-    Place::SoFar,
+const MENU: &[Mode] = &[Mode::Menu];
+const BRIEF: &[Mode] = &[Mode::Brief];
+const FLY: &[Mode] = &[Mode::Fly, Mode::Guide];
+const GUIDE: &[Mode] = &[Mode::Guide];
+const TYPE: &[Mode] = &[Mode::Type];
+const WATCH: &[Mode] = &[Mode::Watch];
+const FLYING: &[Mode] = &[Mode::Fly, Mode::Watch];
+const DEBRIEF: &[Mode] = &[Mode::Debrief];
+const OVER: &[Mode] = &[Mode::Weigh, Mode::Debrief];
+const REPLAY: &[Mode] = &[Mode::Replay];
+const PREDICT: &[Mode] = &[Mode::Predict];
+const WRITE: &[Mode] = &[Mode::Predict, Mode::Type];
+const TEXTS: &[Mode] = &[Mode::Aeroplane, Mode::Brief, Mode::Debrief, Mode::Runs];
+const LISTS: &[Mode] = &[
+    Mode::Menu,
+    Mode::Aeroplane,
+    Mode::Brief,
+    Mode::Hands,
+    Mode::Debrief,
+    Mode::Runs,
+    Mode::SoFar,
 ];
 /// Every place.
-pub const ALL: &[Place] = &[
-    Place::Menu,
-    Place::Aeroplane,
-    Place::Brief,
-    Place::Predict,
-    Place::Hands,
-    Place::Fly,
-    Place::Guide,
-    Place::Type,
-    Place::Watch,
-    Place::Weigh,
-    Place::Debrief,
-    Place::Replay,
-    Place::Runs,
-    Place::SoFar,
+pub const ALL: &[Mode] = &[
+    Mode::Menu,
+    Mode::Aeroplane,
+    Mode::Brief,
+    Mode::Predict,
+    Mode::Hands,
+    Mode::Fly,
+    Mode::Guide,
+    Mode::Type,
+    Mode::Watch,
+    Mode::Weigh,
+    Mode::Debrief,
+    Mode::Replay,
+    Mode::Runs,
+    Mode::SoFar,
 ];
 
 const fn nudge(way: Way, amount: Amount) -> Action {
@@ -225,7 +184,7 @@ pub const BINDINGS: &[Binding] = bindings! {
     GUIDE => &[Char('q'), Esc], Action::Leave, "q, esc", "to the menu";
     FLYING => &[Char(' ')], Action::Pause, "space", "pause, go on";
     FLYING => &[Char('m')], Action::Mark, "m", "leave a mark for the debrief";
-    &[Place::Brief, Place::Fly, Place::Watch] => &[Char('e')], Action::Echo, "e", "echo: off, par, brief, best, earlier";
+    &[Mode::Brief, Mode::Fly, Mode::Watch] => &[Char('e')], Action::Echo, "e", "echo: off, par, brief, best, earlier";
     FLYING => &[Char('r')], Action::Again, "r", "begin again";
     FLYING => &[Char('q'), Esc], Action::Leave, "q, esc", "leave the run and see its debrief";
     TYPE => &[Enter], Action::Go, "enter", "set the lever to it";
@@ -244,23 +203,23 @@ pub const BINDINGS: &[Binding] = bindings! {
     REPLAY => &[Left], Action::Skip(Way::Down), "left", "ten seconds back";
     REPLAY => &[Char('r')], Action::Again, "r", "from its start";
     REPLAY => &[Char('q'), Esc], Action::Leave, "q, esc", "back to the debrief";
-    LISTS => &[Up, Char('k')], Action::Move(-1), "up, k", "up";
-    LISTS => &[Down, Char('j')], Action::Move(1), "down, j", "down";
+    LISTS => &[Up, Char('k')], Action::Scroll(-1), "up, k", "up";
+    LISTS => &[Down, Char('j')], Action::Scroll(1), "down, j", "down";
     MENU => &[Enter], Action::Go, "enter", "open the drill's brief";
-    MENU => &[PageUp], Action::Move(-LEAP), "page up", "ten drills up";
-    MENU => &[PageDown], Action::Move(LEAP), "page down", "ten drills down";
-    &[Place::Menu, Place::Runs] => &[Home], Action::Move(i16::MIN), "home", "the first";
-    &[Place::Menu, Place::Runs] => &[End], Action::Move(i16::MAX), "end", "the last";
+    MENU => &[PageUp], Action::Scroll(-LEAP), "page up", "ten drills up";
+    MENU => &[PageDown], Action::Scroll(LEAP), "page down", "ten drills down";
+    &[Mode::Menu, Mode::Runs] => &[Home], Action::Scroll(i16::MIN), "home", "the first";
+    &[Mode::Menu, Mode::Runs] => &[End], Action::Scroll(i16::MAX), "end", "the last";
     MENU => &[Char('/')], Action::Find, "/", "find by name: type, esc clears";
     MENU => &[Char('n')], Action::Next, "n", "the brief of what to fly next";
-    TEXTS => &[PageUp], Action::Move(-LEAP), "page up", "ten lines up";
-    TEXTS => &[PageDown], Action::Move(LEAP), "page down", "ten lines down";
+    TEXTS => &[PageUp], Action::Scroll(-LEAP), "page up", "ten lines up";
+    TEXTS => &[PageDown], Action::Scroll(LEAP), "page down", "ten lines down";
     BRIEF => &[Enter, Char(' ')], Action::Go, "enter", "fly it";
     BRIEF => &[Char('m')], Action::Numbers, "m", "more numbers, or fewer";
-    &[Place::Menu, Place::Brief] => &[Char('g')], Action::Guess, "g", "guess the numbers first, then fly";
-    &[Place::Menu, Place::Brief] => &[Char('w')], Action::Watch, "w", "watch a hand fly it";
-    &[Place::Hands] => &[Enter], Action::Go, "enter", "let it fly";
-    &[Place::Hands] => &[Char('q'), Esc], Action::Leave, "q, esc", "back to the brief";
+    &[Mode::Menu, Mode::Brief] => &[Char('g')], Action::Guess, "g", "guess the numbers first, then fly";
+    &[Mode::Menu, Mode::Brief] => &[Char('w')], Action::Watch, "w", "watch a hand fly it";
+    &[Mode::Hands] => &[Enter], Action::Go, "enter", "let it fly";
+    &[Mode::Hands] => &[Char('q'), Esc], Action::Leave, "q, esc", "back to the brief";
     MENU => &[Char('f')], Action::Guided, "f", "your first flight, guided";
     MENU => &[Char('p')], Action::Aeroplane, "p", "the aeroplane's page";
     WRITE => DIGITS, Action::Write('0'), "0 to 9", "write a number";
@@ -269,22 +228,22 @@ pub const BINDINGS: &[Binding] = bindings! {
     PREDICT => &[Enter], Action::Go, "enter", "take the guess; none passes it over";
     OVER => &[Enter, Char('r')], Action::Again, "enter, r", "fly it again";
     OVER => &[Char('n')], Action::Next, "n", "the brief of what to fly next";
-    &[Place::Weigh] => &[Char('q'), Esc], Action::Leave, "q, esc", "see the debrief at once, without par";
+    &[Mode::Weigh] => &[Char('q'), Esc], Action::Leave, "q, esc", "see the debrief at once, without par";
     MENU => &[Char('l')], Action::Runs, "l", "the latest runs, to see them again";
     MENU => &[Char('s')], Action::SoFar, "s", "so far: your progress, and what next";
-    &[Place::SoFar] => &[Tab], Action::By, "tab", "by skill, by drill, by day";
-    &[Place::SoFar] => &[Right], Action::Figure(Way::Up), "right", "the next figure of the chosen runs";
-    &[Place::SoFar] => &[Left], Action::Figure(Way::Down), "left", "the figure before";
-    &[Place::Runs] => &[Enter], Action::Go, "enter", "open its debrief";
-    &[Place::Menu, Place::Brief] => &[Char('a')], Action::Aids, "a", "aids: full, some, bare";
+    &[Mode::SoFar] => &[Tab], Action::By, "tab", "by skill, by drill, by day";
+    &[Mode::SoFar] => &[Right], Action::Figure(Way::Up), "right", "the next figure of the chosen runs";
+    &[Mode::SoFar] => &[Left], Action::Figure(Way::Down), "left", "the figure before";
+    &[Mode::Runs] => &[Enter], Action::Go, "enter", "open its debrief";
+    &[Mode::Menu, Mode::Brief] => &[Char('a')], Action::Aids, "a", "aids: full, some, bare";
     MENU => &[Char('q'), Esc], Action::Leave, "q, esc", "quit";
-    &[ Place::Aeroplane, Place::Brief, Place::Predict, Place::Debrief, Place::Runs, Place::SoFar] => &[Char('q'), Esc], Action::Leave,
+    &[ Mode::Aeroplane, Mode::Brief, Mode::Predict, Mode::Debrief, Mode::Runs, Mode::SoFar] => &[Char('q'), Esc], Action::Leave,
         "q, esc", "back to where you came from";
     ALL => &[Char('?')], Action::Help, "?", "this help";
 };
 
 /// What a key asks for in a place. Ctrl-C and Ctrl-Z mean the same everywhere.
-pub fn action(place: Place, key: &KeyEvent) -> Option<Action> {
+pub fn action(place: Mode, key: &KeyEvent) -> Option<Action> {
     if key.modifiers.contains(KeyModifiers::CONTROL) {
         return match key.code {
             Char('c') => Some(Action::Quit),
@@ -311,7 +270,7 @@ pub fn action(place: Place, key: &KeyEvent) -> Option<Action> {
 }
 
 /// The rows that the help shows for a place.
-pub fn help(place: Place) -> impl Iterator<Item = &'static Binding> {
+pub fn help(place: Mode) -> impl Iterator<Item = &'static Binding> {
     BINDINGS
         .iter()
         .filter(move |binding| binding.places.contains(&place) && !binding.shown.is_empty())

@@ -8,16 +8,14 @@ mod guesses;
 mod guiding;
 mod keys;
 mod menu;
-mod mouse;
-mod remembering;
 
 use std::collections::BTreeMap;
 use std::time::Duration;
 
-use super::action::Place;
+use super::action::Mode;
 use super::flight::Flight;
 use super::guided::Guided;
-use super::job::Job;
+use super::job::{Awaited, Job};
 use super::memory::Memory;
 use super::prepared::Prepared;
 use super::replay::Replay;
@@ -240,9 +238,9 @@ impl App {
             }
         }
         if let Screen::Replay(replay) = &mut self.screen {
-            replay.advance(now);
+            replay.flight.advance(now);
         }
-        self.look_at_weighing();
+        self.wait_for_weighing(Duration::ZERO);
         self.look_at_comparing();
     }
 
@@ -259,7 +257,7 @@ impl App {
             flight.pause(now);
         }
         if let Screen::Replay(replay) = &mut self.screen {
-            replay.pause(now);
+            replay.flight.pause(now);
         }
     }
 
@@ -301,28 +299,27 @@ impl App {
         self.size.0 >= LEAST.0 && self.size.1 >= LEAST.1
     }
 
-    fn place(&self) -> Place {
+    fn mode(&self) -> Mode {
         match self.screen {
-            Screen::Menu => Place::Menu,
-            Screen::Aeroplane(_) => Place::Aeroplane,
-            Screen::Brief { .. } => Place::Brief,
-            Screen::Predict(_) => Place::Predict,
-            Screen::Hands(_) => Place::Hands,
-            Screen::Fly(ref flight) if flight.shown_by().is_some() => Place::Watch,
-            Screen::Fly(ref flight) if flight.typed().is_some() => Place::Type,
-            Screen::Fly(_) if self.guided.is_some() => Place::Guide,
-            Screen::Fly(_) => Place::Fly,
-            Screen::Weigh(_) => Place::Weigh,
-            Screen::Debrief(_) => Place::Debrief,
-            Screen::Replay(_) => Place::Replay,
-            Screen::Runs(_) => Place::Runs,
-            Screen::SoFar(_) => Place::SoFar,
+            Screen::Menu => Mode::Menu,
+            Screen::Aeroplane(_) => Mode::Aeroplane,
+            Screen::Brief { .. } => Mode::Brief,
+            Screen::Predict(_) => Mode::Predict,
+            Screen::Hands(_) => Mode::Hands,
+            Screen::Fly(ref flight) if flight.shown_by().is_some() => Mode::Watch,
+            Screen::Fly(ref flight) if flight.typed.is_some() => Mode::Type,
+            Screen::Fly(_) if self.guided.is_some() => Mode::Guide,
+            Screen::Fly(_) => Mode::Fly,
+            Screen::Weigh(_) => Mode::Weigh,
+            Screen::Debrief(_) => Mode::Debrief,
+            Screen::Replay(_) => Mode::Replay,
+            Screen::Runs(_) => Mode::Runs,
+            Screen::SoFar(_) => Mode::SoFar,
         }
     }
 
     /// The run that is over is weighed, then kept, then shown. One without a tick was none.
     fn debrief(&mut self) {
-        let guesses = self.compared();
         let Screen::Fly(flight) = &self.screen else {
             return;
         };
@@ -337,8 +334,8 @@ impl App {
             hand: flight.hand(),
             aids: flight.aids,
             air: self.settings.air.clone(),
-            stalls_s: flight.stalls_s().to_vec(),
-            marks: flight.marks().to_vec(),
+            stalls_s: flight.stalls_s.clone(),
+            marks: flight.marks.clone(),
             moved_with: flight.moved_with(),
             guesses: self.guesses.clone(),
             pilot: match flight.hand() {
@@ -347,14 +344,21 @@ impl App {
             },
             ..Recording::of(&run)
         };
-        self.weigh(Ending::flown(run, recording, guesses));
+        let guesses = self.compare(&recording, &run);
+        self.weigh(Ending {
+            run,
+            recording,
+            guesses,
+            listed_at: None,
+            weighing: None,
+        });
     }
 
     /// Whether there is something new to draw without an event: a flight runs, or something is being worked out.
     pub fn is_moving(&mut self) -> bool {
         match &self.screen {
             Screen::Fly(flight) => flight.is_moving(),
-            Screen::Hands(choosing) => choosing.job.is_some(),
+            Screen::Hands(choosing) => matches!(choosing.run, Some((Awaited::Coming(_), _))),
             Screen::Brief { .. } => self.prepared.sheet(self.chosen).is_none(),
             Screen::Predict(guessing) => guessing.is_coming(),
             Screen::Weigh(_) => true,

@@ -1,7 +1,9 @@
 //! What screens are drawn on.
 
 use ratatui::buffer::Buffer;
-use ratatui::layout::Rect;
+use ratatui::layout::Constraint::{Length, Min};
+use ratatui::layout::{Layout, Rect};
+use ratatui::text::Line;
 
 use super::theme::{Mark, Role, Theme};
 
@@ -32,6 +34,11 @@ impl Canvas<'_> {
         self.buffer.set_stringn(x, y, text, room.into(), style);
     }
 
+    /// Writes a line of several roles in so many columns.
+    pub fn put_line(&mut self, x: u16, y: u16, line: &Line, room: u16) {
+        self.buffer.set_line(x, y, line, room);
+    }
+
     /// Puts a mark into a cell, in place of what was there.
     pub fn set_mark(&mut self, x: u16, y: u16, mark: Mark, role: Role) {
         let cell = &mut self.buffer[(x, y)];
@@ -48,36 +55,28 @@ impl Canvas<'_> {
 
 /// Takes rows off the top of an area, as far as it has them.
 pub fn top(area: &mut Rect, rows: u16) -> Rect {
-    let taken = Rect {
-        height: rows.min(area.height),
-        ..*area
-    };
-    area.y += taken.height;
-    area.height -= taken.height;
+    let [taken, rest] = area.layout(&Layout::vertical([Length(rows), Min(0)]));
+    *area = rest;
     taken
 }
 
 /// Takes rows off its bottom.
 pub fn bottom(area: &mut Rect, rows: u16) -> Rect {
-    let mut taken = *area;
-    *area = top(&mut taken, area.height.saturating_sub(rows));
-    taken
+    let rest = area.height.saturating_sub(rows);
+    let rest = top(area, rest);
+    std::mem::replace(area, rest)
 }
 
 /// Takes columns off its left side.
 pub fn left(area: &mut Rect, columns: u16) -> Rect {
-    let taken = Rect {
-        width: columns.min(area.width),
-        ..*area
-    };
-    area.x += taken.width;
-    area.width -= taken.width;
+    let [taken, rest] = area.layout(&Layout::horizontal([Length(columns), Min(0)]));
+    *area = rest;
     taken
 }
 
 /// Takes columns off its right side.
 pub fn right(area: &mut Rect, columns: u16) -> Rect {
-    let mut taken = *area;
-    *area = left(&mut taken, area.width.saturating_sub(columns));
-    taken
+    let rest = area.width.saturating_sub(columns);
+    let rest = left(area, rest);
+    std::mem::replace(area, rest)
 }

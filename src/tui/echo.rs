@@ -3,6 +3,8 @@
 //! Tasks end when they are done, so two runs drift apart in time. Where one's own task begins the echo's begins with it, and
 //! from there time runs alike. A path lies in space: there the echo is what it was at the same distance to the aim point.
 
+use super::job::{Awaited, Job, Wanted};
+use super::widgets::approach::first_inside;
 use super::widgets::measure::Measure;
 use super::widgets::window::announced;
 use crate::drill::{Glide, Kind, Target};
@@ -15,6 +17,8 @@ pub enum EchoChoice {
     /// None.
     #[default]
     Off,
+    /// One's own run, flown better from a line of its bill on; afterwards only.
+    Better,
     /// What `steady` makes of the drill in the same air.
     Par,
     /// What comes of flying the brief.
@@ -26,21 +30,31 @@ pub enum EchoChoice {
 }
 
 impl EchoChoice {
-    /// The choice after this one; `earlier` where there is a run flown before.
+    /// The choice after this one in flight; `earlier` where there is a run flown before.
     pub fn next(self, earlier: bool) -> EchoChoice {
-        match self {
-            EchoChoice::Off => EchoChoice::Par,
-            EchoChoice::Par => EchoChoice::Brief,
-            EchoChoice::Brief => EchoChoice::Best,
-            EchoChoice::Best if earlier => EchoChoice::Earlier,
-            EchoChoice::Best | EchoChoice::Earlier => EchoChoice::Off,
+        use EchoChoice::{Best, Brief, Earlier, Off, Par};
+        match self.after([Off, Par, Brief, Best, Earlier]) {
+            Earlier if !earlier => Off,
+            next => next,
         }
+    }
+
+    /// The same in a debrief.
+    pub fn next_afterwards(self) -> EchoChoice {
+        use EchoChoice::{Best, Better, Earlier, Off, Par};
+        self.after([Better, Par, Best, Earlier, Off])
+    }
+
+    fn after(self, order: [EchoChoice; 5]) -> EchoChoice {
+        let at = order.iter().position(|choice| *choice == self);
+        order[at.map_or(0, |at| (at + 1) % order.len())]
     }
 
     /// The word for it.
     pub fn word(self) -> &'static str {
         match self {
             EchoChoice::Off => "off",
+            EchoChoice::Better => "better",
             EchoChoice::Par => "par",
             EchoChoice::Brief => "brief",
             EchoChoice::Best => "best",
@@ -112,27 +126,18 @@ impl<'a> Echo<'a> {
         (tick <= self.end(leg)).then_some(tick)
     }
 
-    /// The first tick of a path at or inside a distance, which shrinks all the way down.
+    /// The first tick of a path at or inside a distance.
     fn at_distance(&self, leg: &Leg, glide: &Glide, distance_m: f64) -> Option<u64> {
         let there = |tick: u64| {
             let point = self.run.trace().at(tick as usize);
             glide.distance_m(&point.state, tick)
         };
-        let (mut before, mut at) = (leg.start, self.end(leg));
-        if there(before) <= distance_m {
-            return (there(before) == distance_m).then_some(before);
+        let (start, end) = (leg.start, self.end(leg));
+        if there(start) <= distance_m {
+            return (there(start) == distance_m).then_some(start);
         }
-        if there(at) > distance_m {
-            return None;
-        }
-        while at - before > 1 {
-            let middle = before + (at - before) / 2;
-            match there(middle) <= distance_m {
-                true => at = middle,
-                false => before = middle,
-            }
-        }
-        Some(at)
+        let is_reached = there(end) <= distance_m;
+        is_reached.then(|| first_inside(self.run, glide, start..end, distance_m))
     }
 }
 
@@ -145,4 +150,63 @@ fn distance_m(own: &Run, glide: &Glide, tick: u64) -> f64 {
     let state = own.world().state();
     let ahead_s = (tick - now) as f64 * TICK_S;
     glide.distance_m(state, now) - ahead_s * glide.closure_mps(state)
+}
+
+/// A run asked for to be drawn beside one's own.
+pub struct Beside {
+    name: &'static str,
+    state: Awaited<Run>,
+}
+
+impl Beside {
+    /// Asks for it; `wanted` is the run that the choice means, None where there is none.
+    pub fn ask(choice: EchoChoice, wanted: Option<Wanted>) -> Beside {
+        let state = match wanted {
+            Some(wanted) => Awaited::Coming(Job::begin(wanted)),
+            None => Awaited::Not("there is no earlier run".to_string()),
+        };
+        let name = choice.word();
+        Beside { name, state }
+    }
+
+    /// A run that is there already, by what it is called.
+    pub fn here(name: &'static str, run: Run) -> Beside {
+        let state = Awaited::Here(Box::new(run));
+        Beside { name, state }
+    }
+
+    /// Takes in what has come of it.
+    pub fn advance(&mut self) {
+        self.state.look();
+    }
+
+    /// Whether it is still on its way.
+    pub fn is_coming(&self) -> bool {
+        matches!(self.state, Awaited::Coming(_))
+    }
+
+    /// What there is to draw.
+    pub fn echo(&self) -> Option<Echo<'_>> {
+        match &self.state {
+            Awaited::Here(run) => Some(Echo::of(self.name, run)),
+            _ => None,
+        }
+    }
+
+    /// What there is to say while nothing can be drawn.
+    pub fn told(&self) -> Option<String> {
+        match &self.state {
+            Awaited::Coming(job) => Some(worked_out(self.name, job.share())),
+            Awaited::Here(_) => None,
+            Awaited::Not(why) => Some(format!("no echo: {why}")),
+        }
+    }
+}
+
+/// That a run is still being flown, and how far where that is known.
+pub fn worked_out(name: &str, share: f64) -> String {
+    match share > 0.0 {
+        true => format!("{name} is being worked out, {:.0} %", 100.0 * share),
+        false => format!("{name} is being worked out"),
+    }
 }

@@ -7,8 +7,8 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use super::action::Action;
-use super::beside::Beside;
-use super::key_lever::{KeyLever, Move, Way};
+use super::echo::Beside;
+use super::key_lever::{KeyLever, Touch, Way};
 use super::pacer::Pacer;
 use super::typed::Typed;
 use super::watched::{SPEEDS, Watched};
@@ -49,33 +49,30 @@ pub enum Pilot {
     },
 }
 
-/// What moves the lever.
-enum Control {
-    Keys(KeyLever),
-    Hand {
-        name: HandName,
-        told: String,
-        hand: Box<dyn Hand>,
-        /// Its last move.
-        watched: Option<Watched>,
-    },
-}
-
 /// A run and the hand on its lever. All `now` are times since one fixed moment.
 pub struct Flight {
     run: Run,
-    control: Control,
+    pilot: Pilot,
+    /// A person's lever; under a hand it rests.
+    keys: KeyLever,
+    /// The last move of a hand.
+    watched: Option<Watched>,
     pacer: Pacer,
     phase: Phase,
-    stalls_s: Vec<f64>,
     window: Option<Window>,
     forecast: (Option<u64>, Vec<State>),
-    marks: Vec<u64>,
     marked_at: Option<Duration>,
     moved_with: BTreeSet<Means>,
-    typed: Option<Typed>,
     news: usize,
     now: Duration,
+    /// The moments of the run, s, before which time was lost and not flown.
+    pub stalls_s: Vec<f64>,
+    /// The ticks at which a mark was left, ascending.
+    pub marks: Vec<u64>,
+    /// The setting that is being typed.
+    pub typed: Option<Typed>,
+    /// How many times as fast as it is flown it can be watched.
+    pub speeds: [u32; 3],
     /// How much the screen helps.
     pub aids: Aids,
     /// The tick at which it is left by itself.
@@ -97,31 +94,26 @@ impl Flight {
 
     /// The same of a run at its first tick.
     pub fn of(run: Run, pilot: Pilot, aids: Aids, now: Duration) -> Flight {
-        let control = match pilot {
-            Pilot::Person { releases } => Control::Keys(KeyLever::new(run.lever(), releases)),
-            Pilot::Hand { name, told, hand } => Control::Hand {
-                name,
-                told,
-                hand,
-                watched: None,
-            },
-        };
+        let releases = matches!(pilot, Pilot::Person { releases: true });
         let mut pacer = Pacer::new(now);
         pacer.pause(now);
         Flight {
+            keys: KeyLever::new(run.lever(), releases),
             run,
-            control,
+            pilot,
+            watched: None,
             pacer,
             phase: Phase::Ready,
-            stalls_s: Vec::new(),
             window: None,
             forecast: (None, Vec::new()),
-            marks: Vec::new(),
             marked_at: None,
             moved_with: BTreeSet::new(),
-            typed: None,
             news: 0,
             now,
+            stalls_s: Vec::new(),
+            marks: Vec::new(),
+            typed: None,
+            speeds: SPEEDS,
             aids,
             until: None,
             echo: None,
@@ -137,11 +129,6 @@ impl Flight {
     /// Whether time runs.
     pub fn phase(&self) -> Phase {
         self.phase
-    }
-
-    /// The moments of the run, s, before which time was lost and not flown.
-    pub fn stalls_s(&self) -> &[f64] {
-        &self.stalls_s
     }
 
     /// Flies the ticks that have become due.
@@ -174,20 +161,19 @@ impl Flight {
         if self.until == Some(self.run.tick()) {
             self.run.leave();
         }
-        match &mut self.control {
-            Control::Keys(lever) => {
-                let lever = lever.tick(t_s);
+        let stands = thousandths(self.run.lever());
+        match &mut self.pilot {
+            Pilot::Person { .. } => {
+                let lever = self.keys.tick(t_s);
                 if lever != self.run.lever() {
                     self.run.set_lever(thousandths(lever));
                 }
             }
-            Control::Hand { hand, watched, .. } => {
+            Pilot::Hand { hand, .. } => {
                 let wanted = hand.lever(&Sight::of(&self.run));
-                if let Some(lever) = wanted.filter(|lever| *lever != thousandths(self.run.lever()))
-                {
-                    let moved =
-                        Watched::moved(watched.take(), &self.run, f64::from(lever) / 1000.0);
-                    *watched = Some(moved);
+                if let Some(lever) = wanted.filter(|lever| *lever != stands) {
+                    let (before, to) = (self.watched.take(), f64::from(lever) / 1000.0);
+                    self.watched = Some(Watched::moved(before, &self.run, to));
                     self.run.set_lever(lever);
                 }
             }
@@ -210,7 +196,7 @@ impl Flight {
 
     /// A hand is watched faster or slower.
     fn change_speed(&mut self, way: Way, now: Duration) {
-        let mut speeds = SPEEDS.into_iter();
+        let mut speeds = self.speeds.into_iter();
         let speed = match way {
             Way::Up => speeds.find(|speed| *speed > self.speed()),
             Way::Down => speeds.rfind(|speed| *speed < self.speed()),
@@ -227,10 +213,7 @@ impl Flight {
 
     /// What a hand that is watched has just done, in words.
     pub fn watched(&self) -> Option<String> {
-        match &self.control {
-            Control::Hand { watched, .. } => watched.as_ref()?.told(&self.run, self.speed()),
-            Control::Keys(_) => None,
-        }
+        self.watched.as_ref()?.told(&self.run, self.speed())
     }
 
     /// Marks that the moments before now were not seen.
@@ -252,9 +235,7 @@ impl Flight {
         }
         self.typed = None;
         self.focus_lost(now);
-        if let Control::Keys(lever) = &mut self.control {
-            lever.lose_axis();
-        }
+        self.keys.lose_axis();
     }
 
     /// The person leaves.
@@ -265,13 +246,13 @@ impl Flight {
     /// A key for the lever or for time.
     pub fn act(&mut self, action: Action, released: bool, now: Duration) {
         match action {
-            Action::Nudge(nudge) if released => self.take(Move::Release(nudge.way), now),
+            Action::Nudge(nudge) if released => self.take(Touch::Release(nudge.way), now),
             _ if released => {}
-            Action::Nudge(nudge) => self.take(Move::Press(nudge), now),
-            Action::Set(tenths) => self.take(Move::Set(f64::from(tenths) / 10.0), now),
+            Action::Nudge(nudge) => self.take(Touch::Press(nudge), now),
+            Action::Set(tenths) => self.take(Touch::Set(f64::from(tenths) / 10.0), now),
             Action::SetToMark => {
                 if let Some((_, mark)) = self.named_levers().pop() {
-                    self.take(Move::Set(mark), now);
+                    self.take(Touch::Set(mark), now);
                 }
             }
             Action::Pause => match self.phase {
@@ -297,41 +278,28 @@ impl Flight {
                 let percent = typed.number().filter(|number| *number <= 100.0);
                 if let Some(percent) = percent {
                     self.typed = None;
-                    self.take(Move::Set(percent / 100.0), now);
+                    self.take(Touch::Set(percent / 100.0), now);
                 }
             }
             _ => self.typed = None,
         }
     }
 
-    /// What has been typed of a setting is dropped.
-    pub fn stop_typing(&mut self) {
-        self.typed = None;
-    }
-
-    /// The setting that is being typed.
-    pub fn typed(&self) -> Option<&Typed> {
-        self.typed.as_ref()
-    }
-
     /// A person moves the lever, whatever with. A move begins a flight that waits, and in a pause nothing is moved.
-    pub fn take(&mut self, made: Move, now: Duration) {
-        let Control::Keys(lever) = &mut self.control else {
-            return;
-        };
-        let lets_go = matches!(made, Move::Release(_));
-        if self.phase == Phase::Paused && !lets_go {
+    pub fn take(&mut self, made: Touch, now: Duration) {
+        let lets_go = matches!(made, Touch::Release(_));
+        if self.shown_by().is_some() || self.phase == Phase::Paused && !lets_go {
             return;
         }
-        let is_moved = lever.take(now.as_secs_f64(), made);
+        let is_moved = self.keys.take(now.as_secs_f64(), made);
         if is_moved {
             self.moved_with.insert(made.means());
         }
         // An axis is first brought to where the lever stands; the mouse only takes hold of it.
         let begins = match made {
-            Move::Press(_) | Move::Set(_) | Move::By(_) => true,
-            Move::Drag(_) => is_moved,
-            Move::Release(_) | Move::Grab | Move::Axis(_) => false,
+            Touch::Press(_) | Touch::Set(_) | Touch::By(_) => true,
+            Touch::Drag(_) => is_moved,
+            Touch::Release(_) | Touch::Grab | Touch::Axis(_) => false,
         };
         if begins && self.phase == Phase::Ready {
             self.begin(now);
@@ -345,10 +313,7 @@ impl Flight {
 
     /// Where an axis stands that has still to be brought to the lever, 0..1.
     pub fn awaited_axis(&self) -> Option<f64> {
-        match &self.control {
-            Control::Keys(lever) => lever.awaited_axis(),
-            Control::Hand { .. } => None,
-        }
+        self.keys.awaited_axis()
     }
 
     /// Leaves a mark at the tick that stands, once; before the first tick there is nothing to mark.
@@ -360,16 +325,6 @@ impl Flight {
             self.marks.push(self.run.tick());
         }
         self.marked_at = Some(now);
-    }
-
-    /// Shows marks that were left in another flight.
-    pub fn show_marks(&mut self, marks: &[u64]) {
-        self.marks = marks.to_vec();
-    }
-
-    /// The ticks at which a mark was left, ascending.
-    pub fn marks(&self) -> &[u64] {
-        &self.marks
     }
 
     /// Whether a mark was left just now.
@@ -386,39 +341,35 @@ impl Flight {
 
     /// The terminal has said that it reports keys being let go.
     pub fn expect_releases(&mut self) {
-        if let Control::Keys(lever) = &mut self.control {
-            lever.expect_releases();
-        }
+        self.keys.expect_releases();
     }
 
     /// The terminal looks elsewhere.
     pub fn focus_lost(&mut self, now: Duration) {
-        if let Control::Keys(lever) = &mut self.control {
-            lever.focus_lost(now.as_secs_f64());
-        }
+        self.keys.focus_lost(now.as_secs_f64());
     }
 
     /// The lever setting that is wanted, 0..1; a person's lever is on its way there.
     pub fn wanted(&self) -> f64 {
-        match &self.control {
-            Control::Keys(lever) => lever.target(),
-            Control::Hand { .. } => self.run.lever(),
+        match &self.pilot {
+            Pilot::Person { .. } => self.keys.target(),
+            Pilot::Hand { .. } => self.run.lever(),
         }
     }
 
     /// Whose run it is.
     pub fn hand(&self) -> HandName {
-        match &self.control {
-            Control::Keys(_) => HandName::Person,
-            Control::Hand { name, .. } => *name,
+        match &self.pilot {
+            Pilot::Person { .. } => HandName::Person,
+            Pilot::Hand { name, .. } => *name,
         }
     }
 
     /// What the screen says of a hand that flies; None under a person's.
     pub fn shown_by(&self) -> Option<&str> {
-        match &self.control {
-            Control::Keys(_) => None,
-            Control::Hand { told, .. } => Some(told),
+        match &self.pilot {
+            Pilot::Person { .. } => None,
+            Pilot::Hand { told, .. } => Some(told),
         }
     }
 }

@@ -1,9 +1,10 @@
 //! What is worked out beside the screen, so that no frame waits for it: runs most often.
 
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::{self, Receiver, Sender, TryRecvError};
+use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
 use std::sync::{Arc, OnceLock};
 use std::thread;
+use std::time::{Duration, Instant};
 
 use crate::drill::Drill;
 use crate::hands::{self, Script};
@@ -53,6 +54,23 @@ impl<T: Send + 'static> Job<T> {
     pub fn of(
         work: impl FnOnce(&mut dyn FnMut(f64)) -> Result<T, String> + Send + 'static,
     ) -> Job<T> {
+        // Where no thread can be had the channel closes, which is told as work that broke off.
+        Job::on(work, |order| drop(desk().send(order)))
+    }
+
+    /// The same on a thread of its own, for what others would have to wait for.
+    pub fn alone(
+        name: &str,
+        work: impl FnOnce(&mut dyn FnMut(f64)) -> Result<T, String> + Send + 'static,
+    ) -> Job<T> {
+        let thread = thread::Builder::new().name(name.to_string());
+        Job::on(work, |order| drop(thread.spawn(order)))
+    }
+
+    fn on(
+        work: impl FnOnce(&mut dyn FnMut(f64)) -> Result<T, String> + Send + 'static,
+        give: impl FnOnce(Order),
+    ) -> Job<T> {
         let (tell, news) = mpsc::channel();
         let is_wanted = Arc::new(AtomicBool::new(true));
         let asked = is_wanted.clone();
@@ -67,8 +85,7 @@ impl<T: Send + 'static> Job<T> {
             // Nobody waits any more: the result is dropped.
             let _ = tell.send(News::Done(Box::new(done.and_then(|done| done))));
         };
-        // Where no thread can be had the channel closes, which is told as work that broke off.
-        let _ = desk().send(Box::new(order));
+        give(Box::new(order));
         Job {
             news,
             is_wanted,
@@ -83,12 +100,19 @@ impl<T: Send + 'static> Job<T> {
 
     /// What it came to once that is there, or why there is nothing. Never waits.
     pub fn take(&mut self) -> Option<Result<T, String>> {
+        self.wait(Duration::ZERO)
+    }
+
+    /// The same, waiting at most so long.
+    pub fn wait(&mut self, at_most: Duration) -> Option<Result<T, String>> {
+        let since = Instant::now();
         loop {
-            match self.news.try_recv() {
+            let left = at_most.saturating_sub(since.elapsed());
+            match self.news.recv_timeout(left) {
                 Ok(News::Share(share)) => self.share = share,
                 Ok(News::Done(done)) => return Some(*done),
-                Err(TryRecvError::Empty) => return None,
-                Err(TryRecvError::Disconnected) => {
+                Err(RecvTimeoutError::Timeout) => return None,
+                Err(RecvTimeoutError::Disconnected) => {
                     return Some(Err("it broke off".to_string()));
                 }
             }

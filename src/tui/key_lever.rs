@@ -1,6 +1,6 @@
 //! A person's lever, whatever moves it: keys, mouse, an axis.
 //!
-//! Each [`Move`] moves a *target*; the lever follows it as a hand would, 40 ms behind and never faster than 80 % a second. A tap is
+//! Each [`Touch`] moves a *target*; the lever follows it as a hand would, 40 ms behind and never faster than 80 % a second. A tap is
 //! a small exact change, a held key runs ever faster, and how far it runs is a matter of how long it is held and of nothing
 //! else. Terminals differ in what they tell about that:
 //!
@@ -37,7 +37,7 @@ const PICK_UP_WITHIN: f64 = 0.02;
 
 /// What a person does to the lever.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Move {
+pub enum Touch {
     /// A key went down, or repeats.
     Press(Nudge),
     /// A key was let go.
@@ -54,13 +54,13 @@ pub enum Move {
     Axis(f64),
 }
 
-impl Move {
+impl Touch {
     /// What it was made with.
     pub fn means(self) -> Means {
         match self {
-            Move::Press(_) | Move::Release(_) | Move::Set(_) => Means::Keys,
-            Move::By(_) | Move::Grab | Move::Drag(_) => Means::Mouse,
-            Move::Axis(_) => Means::Axis,
+            Touch::Press(_) | Touch::Release(_) | Touch::Set(_) => Means::Keys,
+            Touch::By(_) | Touch::Grab | Touch::Drag(_) => Means::Mouse,
+            Touch::Axis(_) => Means::Axis,
         }
     }
 }
@@ -187,17 +187,17 @@ impl KeyLever {
     }
 
     /// Takes a move made at `t_s`. Whether the lever is now wanted elsewhere.
-    pub fn take(&mut self, t_s: f64, made: Move) -> bool {
+    pub fn take(&mut self, t_s: f64, made: Touch) -> bool {
         let before = self.target;
         match made {
-            Move::Press(key) if self.releases => self.press(t_s, key),
-            Move::Press(key) => self.press_or_repeat(t_s, key),
-            Move::Release(way) => self.release(t_s, way),
-            Move::Set(fraction) => self.set(fraction),
-            Move::By(change) => self.set(self.target + change),
-            Move::Grab => self.grabbed = self.target,
-            Move::Drag(change) => self.set(self.grabbed + change),
-            Move::Axis(at) => self.follow(at),
+            Touch::Press(key) if self.releases => self.press(t_s, key),
+            Touch::Press(key) => self.press_or_repeat(t_s, key),
+            Touch::Release(way) => self.release(t_s, way),
+            Touch::Set(fraction) => self.set(fraction),
+            Touch::By(change) => self.set(self.target + change),
+            Touch::Grab => self.grabbed = self.target,
+            Touch::Drag(change) => self.set(self.grabbed + change),
+            Touch::Axis(at) => self.follow(at),
         }
         let is_moved = self.target != before;
         if is_moved && made.means() != Means::Axis {

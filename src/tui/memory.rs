@@ -15,7 +15,6 @@ const FILE: &str = "state.json";
 /// What is larger was not written by this program, bytes.
 const LARGEST: u64 = 1 << 20;
 
-/// What is remembered.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Memory {

@@ -4,7 +4,6 @@ pub mod action;
 pub mod app;
 #[cfg(feature = "axes")]
 pub mod axis;
-pub mod beside;
 pub mod canvas;
 pub mod echo;
 pub mod effort;
@@ -13,7 +12,7 @@ pub mod flight;
 pub mod guided;
 pub mod job;
 pub mod key_lever;
-pub mod memory;
+mod memory;
 pub mod pacer;
 pub mod prepared;
 pub mod printed;
@@ -23,9 +22,9 @@ pub mod shelf;
 pub mod shown;
 pub mod terminal;
 pub mod theme;
-pub mod typed;
-pub mod watched;
-pub mod weighing;
+mod typed;
+mod watched;
+mod weighing;
 pub mod widgets;
 
 use std::time::{Duration, Instant};
@@ -34,7 +33,7 @@ pub use app::{App, Opening, Wish};
 use effort::attempt;
 pub use shelf::{Options, Settings, Shelf};
 pub use terminal::OpenError;
-use terminal::{Event, Events, Screen, Session, is_interrupt};
+use terminal::{Display, Event, Events, Session, is_interrupt};
 
 /// A frame every two ticks while something moves: the scope moves by some eight dots a second at most.
 const FRAME: Duration = Duration::from_nanos(2 * pacer::TICK_NS);
@@ -60,7 +59,7 @@ pub fn run(settings: Settings, shelf: Shelf, start: Opening) -> Result<u8, OpenE
 
 /// The loop, on any screen and any source of events. The exit code.
 pub fn main_loop(
-    screen: &mut impl Screen,
+    screen: &mut impl Display,
     events: &mut impl Events,
     settings: Settings,
     shelf: Shelf,
@@ -75,7 +74,7 @@ pub fn main_loop(
     })
 }
 
-fn until_ended(screen: &mut impl Screen, events: &mut impl Events, app: &mut App) -> u8 {
+fn until_ended(screen: &mut impl Display, events: &mut impl Events, app: &mut App) -> u8 {
     let origin = events.now();
     let mut looked_up = false;
     loop {
@@ -125,9 +124,8 @@ fn asked_to_end(events: &mut impl Events) -> Option<u8> {
     }
 }
 
-/// Takes in one event.
 fn handle(
-    screen: &mut impl Screen,
+    screen: &mut impl Display,
     app: &mut App,
     event: Event,
     at: Instant,

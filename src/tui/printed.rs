@@ -4,12 +4,10 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::canvas::Canvas;
-use super::screens::debrief::{self, Debrief, Debriefed, Kept};
+use super::screens::debrief::{self, Debrief};
 use super::theme::Theme;
 use super::widgets::learning::{self, Series};
 use crate::progress::Curve;
-use crate::run::Run;
-use crate::why::{Pars, Weighed};
 
 /// As wide as the text below it.
 const COLUMNS: u16 = 78;
@@ -17,24 +15,6 @@ const COLUMNS: u16 = 78;
 const ROWS: u16 = 20;
 /// Rows of what was learnt: a dot is a fortieth of the points.
 const LEARNING_ROWS: u16 = 12;
-
-/// The debrief of a run out of a file; `said` is what is to be said of that.
-pub fn of_file(run: &Run, weighed: &Weighed, pars: Option<&Pars>, said: Vec<String>) -> Debrief {
-    let told = Debriefed {
-        run: run.clone(),
-        weighed: weighed.clone(),
-        pars: pars.cloned(),
-        kept: Kept::Elsewhere(said),
-        stalls: 0,
-        moved_with: Vec::new(),
-        marks: Vec::new(),
-        guesses: Vec::new(),
-        notes: Vec::new(),
-        lately: Vec::new(),
-        beside_last: None,
-    };
-    Debrief::new(told, None)
-}
 
 /// The run with its band, lever and bill on one time axis, and what the dotted line is.
 pub fn picture(debrief: &Debrief, theme: &Theme) -> String {

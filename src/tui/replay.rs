@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use super::action::Action;
-use super::beside::Beside;
+use super::echo::Beside;
 use super::flight::{Flight, Phase, Pilot};
 use super::key_lever::Way;
 use super::screens::debrief::Debrief;
@@ -13,7 +13,7 @@ use crate::run::recording::HandName;
 use crate::units::TICKS_PER_S;
 
 /// How many times as fast as it was flown.
-pub const SPEEDS: [u32; 3] = [1, 4, 16];
+const SPEEDS: [u32; 3] = [1, 4, 16];
 /// How far left and right skip, in ticks.
 const SKIP: u64 = 10 * TICKS_PER_S;
 /// A task is played from so many ticks before it began.
@@ -22,8 +22,8 @@ const BEFORE: u64 = 2 * TICKS_PER_S;
 /// A replay, and the debrief that it goes back to.
 pub struct Replay {
     debrief: Box<Debrief>,
-    flight: Flight,
-    speed: usize,
+    /// The flight, to be drawn.
+    pub flight: Flight,
     aids: Aids,
     from: u64,
 }
@@ -38,7 +38,6 @@ impl Replay {
         let mut replay = Replay {
             flight: flight(&debrief, aids, now),
             debrief,
-            speed: 0,
             aids,
             from,
         };
@@ -51,16 +50,6 @@ impl Replay {
         self.debrief
     }
 
-    /// The flight, to be drawn.
-    pub fn flight(&mut self) -> &mut Flight {
-        &mut self.flight
-    }
-
-    /// How many times as fast as it was flown.
-    pub fn speed(&self) -> u32 {
-        SPEEDS[self.speed]
-    }
-
     /// Whether it has come to its end.
     pub fn is_over(&self) -> bool {
         self.flight.run().end().is_some()
@@ -71,30 +60,12 @@ impl Replay {
         self.flight.phase() == Phase::Flying && !self.is_over()
     }
 
-    /// Flies what has become due.
-    pub fn advance(&mut self, now: Duration) {
-        self.flight.advance(now);
-    }
-
-    /// Stops time.
-    pub fn pause(&mut self, now: Duration) {
-        self.flight.pause(now);
-    }
-
     /// A key.
     pub fn act(&mut self, action: Action, now: Duration) {
         let tick = self.flight.run().tick();
         match action {
             Action::Pause if self.is_over() => self.play_from(self.from, now),
-            Action::Pause => self.flight.act(Action::Pause, false, now),
             Action::Again => self.play_from(self.from, now),
-            Action::Speed(way) => {
-                self.speed = match way {
-                    Way::Up => (self.speed + 1).min(SPEEDS.len() - 1),
-                    Way::Down => self.speed.saturating_sub(1),
-                };
-                self.flight.set_speed(self.speed(), now);
-            }
             Action::Skip(Way::Up) => self.flight.skip_to(tick + SKIP, now),
             Action::Skip(Way::Down) => {
                 let paused = self.flight.phase() == Phase::Paused;
@@ -103,15 +74,16 @@ impl Replay {
                     self.flight.pause(now);
                 }
             }
-            _ => {}
+            _ => self.flight.act(action, false, now),
         }
     }
 
     fn play_from(&mut self, tick: u64, now: Duration) {
+        let speed = self.flight.speed();
         self.flight = flight(&self.debrief, self.aids, now);
         self.flight.skip_to(tick, now);
         self.flight.begin(now);
-        self.flight.set_speed(self.speed(), now);
+        self.flight.set_speed(speed, now);
     }
 }
 
@@ -125,7 +97,8 @@ fn flight(debrief: &Debrief, aids: Aids, now: Duration) -> Flight {
     };
     let mut flight = Flight::of(run.again(), pilot, aids, now);
     flight.until = Some(run.tick());
-    flight.show_marks(&debrief.told.marks);
+    flight.marks.clone_from(&debrief.told.recording.marks);
+    flight.speeds = SPEEDS;
     flight.echo = debrief.echo().map(|(name, run)| Beside::here(name, run));
     flight
 }

@@ -124,12 +124,12 @@ impl Drawn {
 
 /// What the main loop needs of a screen, so that it runs on [`Session`] and on a `Terminal<TestBackend>` alike. But for drawing, a
 /// screen in memory needs none of it.
-pub trait Screen {
+pub trait Display {
     /// Draws a frame and sends it. An error means that the terminal is gone: end as on [`Event::Closed`].
     fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Drawn>;
 
     /// Gives the terminal back, stops the process until it is continued, and takes the screen again. The next frame is drawn in
-    /// full. For the key Ctrl-Z (where [`Screen::can_suspend`]) and for [`Event::Suspend`].
+    /// full. For the key Ctrl-Z (where [`Display::can_suspend`]) and for [`Event::Suspend`].
     fn suspend(&mut self) -> io::Result<()> {
         Ok(())
     }
@@ -141,7 +141,7 @@ pub trait Screen {
     }
 
     /// For [`Event::Resume`]: takes the screen again after a stop that could not be seen coming, and draws the next frame in
-    /// full. Does nothing after a stop by [`Screen::suspend`].
+    /// full. Does nothing after a stop by [`Display::suspend`].
     fn resumed(&mut self) -> io::Result<()> {
         Ok(())
     }
@@ -291,15 +291,13 @@ impl Session {
     /// says its message, and ends the main thread at its next look at the events. One of any other thread is said at the end.
     pub fn open(options: &Options) -> Result<(Self, Live), OpenError> {
         static TAKEN: AtomicBool = AtomicBool::new(false);
-        if !io::stdin().is_terminal() {
-            return Err(OpenError::NotATerminal {
-                stream: "standard input",
-            });
-        }
-        if !io::stdout().is_terminal() {
-            return Err(OpenError::NotATerminal {
-                stream: "standard output",
-            });
+        for (stream, is_terminal) in [
+            ("standard input", io::stdin().is_terminal()),
+            ("standard output", io::stdout().is_terminal()),
+        ] {
+            if !is_terminal {
+                return Err(OpenError::NotATerminal { stream });
+            }
         }
         if std::env::var_os("TERM").is_some_and(|term| term == "dumb") {
             return Err(OpenError::Dumb);
@@ -348,7 +346,7 @@ impl Session {
     }
 }
 
-impl Screen for Session {
+impl Display for Session {
     fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Drawn> {
         if drawn_on(self.terminal.size()?) != self.terminal.get_frame().area() {
             self.repaint()?;
@@ -404,7 +402,7 @@ impl Drop for Session {
 }
 
 /// A screen in memory.
-impl Screen for Terminal<TestBackend> {
+impl Display for Terminal<TestBackend> {
     fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Drawn> {
         match Terminal::draw(self, render) {
             Ok(_) => Ok(Drawn::default()),

@@ -180,6 +180,12 @@ impl Theme {
         }
     }
 
+    /// A bar of so many cells, the first of them filled.
+    pub fn bar(&self, filled: usize, cells: usize) -> String {
+        let empty = cells.saturating_sub(filled);
+        self.mark(Mark::Filled).repeat(filled) + &self.mark(Mark::Empty).repeat(empty)
+    }
+
     fn colour(&self, role: Role) -> Option<Color> {
         let (_, colours) = PALETTE.iter().find(|(other, _)| *other == role)?;
         let (named, indexed) = colours[match self.background {

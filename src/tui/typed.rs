@@ -21,7 +21,6 @@ impl Typed {
         }
     }
 
-    /// Takes the last character back.
     pub fn erase(&mut self) {
         self.0.pop();
     }

@@ -3,14 +3,13 @@
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
-use std::thread;
 use std::time::Duration;
 
 use crate::drill::Drill;
 use crate::logbook::Logbook;
 use crate::run::Run;
 use crate::score::Reference;
-use crate::tui::effort::{attempt, go_on_if};
+use crate::tui::job::Job;
 use crate::units::TICKS_PER_S;
 use crate::why::{self, PARS_SHARE, Pars, Weighed, refly};
 
@@ -25,22 +24,12 @@ pub struct WeighedRun {
     pub pars: Pars,
 }
 
-/// How far it has come.
-pub enum HowFar {
-    /// At work, or waiting for the run: the share that is done, 0 to 1.
-    Working(f64),
-    /// Done; told once.
-    Done(Box<WeighedRun>),
-    /// There will be none, and why.
-    Failed(String),
-}
-
 /// The weighing of one flight: par and best are computed while it is flown, the bill once it is over. Dropped before it
 /// is done, it is forgotten.
 pub struct Weighing {
+    /// The work: done once the run that was asked for is weighed.
+    pub job: Job<WeighedRun>,
     asks: Sender<Ask>,
-    outcomes: Receiver<Result<Box<WeighedRun>, String>>,
-    is_wanted: Arc<AtomicBool>,
     shown: Arc<Seen>,
     /// When it was last asked what is in reach, ticks of the run.
     asked_at: u64,
@@ -54,7 +43,6 @@ enum Ask {
 /// What can be seen of the work from outside.
 #[derive(Default)]
 struct Seen {
-    permille: AtomicU32,
     is_busy: AtomicBool,
     /// Points that are still in reach, and one more; 0 where they are not known.
     in_reach: AtomicU32,
@@ -64,24 +52,15 @@ impl Weighing {
     /// Begins with a flight of this drill with this seed.
     pub fn begin(logbook: &Logbook, drill: &Arc<Drill>, seed: u64) -> Weighing {
         let (asks, asked) = mpsc::channel();
-        let (tell, outcomes) = mpsc::channel();
         let shown = Arc::new(Seen::default());
-        let is_wanted = Arc::new(AtomicBool::new(true));
-        let wanted = is_wanted.clone();
-        let (logbook, drill, done) = (logbook.clone(), drill.clone(), shown.clone());
-        // Where no thread can be had the channel closes, which is told as a failure.
-        let _ = thread::Builder::new()
-            .name("weighing".to_string())
-            .spawn(move || {
-                let worked = attempt(|| work(&logbook, &drill, seed, &asked, &done, &wanted));
-                if let Some(outcome) = worked.transpose() {
-                    let _ = tell.send(outcome.map(Box::new));
-                }
-            });
+        let (logbook, drill, seen) = (logbook.clone(), drill.clone(), shown.clone());
+        let job = Job::alone("weighing", move |tell| {
+            let weighed = work(&logbook, &drill, seed, &asked, &seen, tell);
+            weighed.ok_or_else(|| "the flight was given up".to_string())
+        });
         Weighing {
+            job,
             asks,
-            outcomes,
-            is_wanted,
             shown,
             asked_at: 0,
         }
@@ -102,24 +81,6 @@ impl Weighing {
         let known = self.shown.in_reach.load(Ordering::Relaxed);
         known.checked_sub(1).map(f64::from)
     }
-
-    /// How far it is, waiting at most so long for its end.
-    pub fn wait(&self, at_most: Duration) -> HowFar {
-        match self.outcomes.recv_timeout(at_most) {
-            Ok(Ok(outcome)) => HowFar::Done(outcome),
-            Ok(Err(why)) => HowFar::Failed(why),
-            Err(RecvTimeoutError::Disconnected) => HowFar::Failed("it never began".to_string()),
-            Err(RecvTimeoutError::Timeout) => {
-                HowFar::Working(f64::from(self.shown.permille.load(Ordering::Relaxed)) / 1000.0)
-            }
-        }
-    }
-}
-
-impl Drop for Weighing {
-    fn drop(&mut self) {
-        self.is_wanted.store(false, Ordering::Relaxed);
-    }
 }
 
 fn work(
@@ -128,14 +89,8 @@ fn work(
     seed: u64,
     asked: &Receiver<Ask>,
     shown: &Seen,
-    is_wanted: &AtomicBool,
+    tell: &mut dyn FnMut(f64),
 ) -> Option<WeighedRun> {
-    let tell = |share: f64| {
-        go_on_if(is_wanted);
-        shown
-            .permille
-            .store((1000.0 * share) as u32, Ordering::Relaxed)
-    };
     let mut ask = match asked.recv_timeout(GRACE) {
         Ok(ask) => Some(ask),
         Err(RecvTimeoutError::Timeout) => None,

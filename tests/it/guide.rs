@@ -10,7 +10,7 @@ use leveloff::drill::reader::Source;
 use leveloff::drill::{Aids, guide::When};
 use leveloff::tui::flight::{Flight, Pilot};
 use leveloff::tui::guided::{Guided, NEAR, is_captured, is_over};
-use leveloff::tui::key_lever::Move;
+use leveloff::tui::key_lever::Touch;
 
 use crate::bad_drills::{complaint, corpus};
 use crate::pty_harness::{LIMIT, Start};
@@ -67,7 +67,7 @@ fn done_as_nearly_as_is_let_pass_it_is_captured() {
             guided.advance(&mut flight, now);
             if halts == 0 || guided.is_stopped() && flight.wanted() == flight.run().lever() {
                 let off = if sides >> halts & 1 == 1 { 0.9 } else { -0.9 };
-                flight.take(Move::Set(asked[halts] + off * NEAR), now);
+                flight.take(Touch::Set(asked[halts] + off * NEAR), now);
                 halts += 1;
             }
         }

@@ -1,6 +1,6 @@
 //! Recorded keys in, the lever out.
 
-use leveloff::tui::key_lever::{Amount, KeyLever, Move, Nudge, Way};
+use leveloff::tui::key_lever::{Amount, KeyLever, Nudge, Touch, Way};
 use leveloff::units::TICK_S;
 
 const UP: Nudge = Nudge::new(Way::Up, Amount::Tap);
@@ -8,11 +8,11 @@ const DOWN: Nudge = Nudge::new(Way::Down, Amount::Tap);
 
 /// One line of a log.
 enum Line {
-    Made(Move),
+    Made(Touch),
     Away,
 }
 use Line::{Away, Made};
-use Move::{Axis, By, Drag, Grab, Press, Release, Set};
+use Touch::{Axis, By, Drag, Grab, Press, Release, Set};
 
 /// Flies a log for `until_s`, keys in the order of their times, and returns the lever at every tick's end.
 fn fly(lever: &mut KeyLever, log: &[(f64, Line)], until_s: f64) -> Vec<f64> {

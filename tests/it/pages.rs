@@ -5,7 +5,7 @@ use std::sync::Arc;
 use leveloff::drill::printable::is_plain;
 use leveloff::drill::reader::Source;
 use leveloff::drill::{library, parse};
-use leveloff::export::material::{Material, Origin};
+use leveloff::export::told::{Debriefed, Kept};
 use leveloff::export::{CAUTION, html, svg};
 use leveloff::hands;
 use leveloff::logbook::{About, Note};
@@ -37,13 +37,11 @@ fn flown(drill: &str, title: Option<&str>) -> (Run, Pars, Weighed) {
 
 fn page(flown: &(Run, Pars, Weighed), recording: &Recording, notes: &[Note]) -> String {
     let (run, pars, weighed) = flown;
-    html::page(&Material {
-        origin: Origin::Recording(recording),
-        run,
-        weighed,
-        pars: Some(pars),
-        notes,
-        lately: None,
+    let kept = Kept::As(recording.id.clone());
+    let (run, recording) = (run.clone(), recording.clone());
+    html::page(&Debriefed {
+        notes: notes.to_vec(),
+        ..Debriefed::new(run, recording, weighed.clone(), Some(pars.clone()), kept)
     })
 }
 

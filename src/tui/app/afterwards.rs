@@ -7,13 +7,11 @@ use jiff::civil::Date;
 use super::ending::Ending;
 use super::{App, Screen};
 use crate::export::excerpt;
+use crate::export::told::Kept;
 use crate::logbook::{Logbook, LogbookError};
 use crate::progress::{Flown, Practice, next};
 use crate::run::{Recording, Run};
-use crate::tui::action::Action;
-use crate::tui::key_lever::Way;
 use crate::tui::replay::Replay;
-use crate::tui::screens::debrief::Kept;
 use crate::tui::screens::debrief::compare::Earlier;
 use crate::tui::screens::runs::Runs;
 use crate::tui::screens::sofar::SoFar;
@@ -22,25 +20,18 @@ use crate::tui::screens::sofar::SoFar;
 const LOOKED_AT: usize = 20;
 
 impl App {
-    /// A key of the debrief.
-    pub(super) fn step_debrief(&mut self, action: Action) {
+    /// Beside the debriefed run stands the next of what there is.
+    pub(super) fn hold_against_next(&mut self) {
         let Screen::Debrief(debrief) = &mut self.screen else {
             return;
         };
-        match action {
-            Action::Task(way) => debrief.step(way == Way::Up),
-            Action::BillLine(way) => debrief.next_line(way == Way::Up),
-            Action::Against => {
-                let own_id = match &debrief.told.kept {
-                    Kept::As(id) => id.clone(),
-                    Kept::Not(_) | Kept::Elsewhere(_) => String::new(),
-                };
-                let drill = Recording::of(debrief.run());
-                let logbook = self.settings.logbook.clone();
-                debrief.next_against(|| earlier(&logbook, &drill, &own_id));
-            }
-            _ => {}
-        }
+        let own_id = match &debrief.told.kept {
+            Kept::As(id) => id.clone(),
+            Kept::Not(_) | Kept::Elsewhere(_) => String::new(),
+        };
+        let drill = Recording::of(debrief.run());
+        let logbook = &self.settings.logbook;
+        debrief.next_against(|| earlier(logbook, &drill, &own_id));
     }
 
     /// Flies the chosen line of the bill as a short drill of its own; again and again, until something else is chosen.
@@ -72,7 +63,6 @@ impl App {
         }
     }
 
-    /// Plays the debriefed run again.
     pub(super) fn replay(&mut self, now: Duration) {
         match std::mem::replace(&mut self.screen, Screen::Menu) {
             Screen::Debrief(debrief) if debrief.run().known().lever => {
@@ -83,7 +73,6 @@ impl App {
         }
     }
 
-    /// Back to its debrief.
     pub(super) fn end_replay(&mut self) {
         match std::mem::replace(&mut self.screen, Screen::Menu) {
             Screen::Replay(replay) => self.screen = Screen::Debrief(replay.into_debrief()),
@@ -138,15 +127,6 @@ impl App {
         self.screen = Screen::SoFar(Box::new(so_far));
     }
 
-    /// The same put together by something else, or another figure.
-    pub(super) fn look_otherwise(&mut self, action: Action) {
-        match (&mut self.screen, action) {
-            (Screen::SoFar(so_far), Action::Figure(way)) => so_far.next_figure(&self.shelf, way),
-            (Screen::SoFar(so_far), _) => so_far.regroup(&self.shelf),
-            _ => {}
-        }
-    }
-
     /// Flies the chosen run again and opens its debrief.
     pub(super) fn open_kept(&mut self) {
         let Screen::Runs(runs) = &mut self.screen else {
@@ -157,10 +137,15 @@ impl App {
         };
         match kept(&self.settings.logbook, &entry.id) {
             Ok((recording, run)) => {
-                let chosen = runs.chosen;
-                let guesses = self.compare_kept(&recording, &run);
-                let ending = Ending::kept(run, recording, guesses, chosen);
-                self.weigh(ending);
+                let listed_at = Some(runs.chosen);
+                let guesses = self.compare(&recording, &run);
+                self.weigh(Ending {
+                    run,
+                    recording,
+                    guesses,
+                    listed_at,
+                    weighing: None,
+                });
             }
             Err(why) => runs.trouble = Some(why),
         }

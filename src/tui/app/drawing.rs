@@ -13,7 +13,7 @@ use crate::tui::screens::{
 use crate::tui::theme::Role;
 
 /// Before a run is begun again that has earned something.
-const ASKS_AGAIN: &str = "begin again? this run ends here then   r yes   space no, go on";
+const ASKS_AGAIN: &str = " begin again? this run ends here then   r yes   space no, go on";
 
 impl App {
     /// Draws the screen.
@@ -52,10 +52,15 @@ impl App {
                     None => fly::draw(flight, area, canvas),
                 }
                 if self.asks_again {
-                    words::ask(ASKS_AGAIN, area, canvas);
+                    let question = canvas.theme.line(ASKS_AGAIN, Role::Warning);
+                    words::foot(question, "", area, canvas);
                 }
             }
-            Screen::Weigh(ending) => weigh::draw(ending.title(), ending.share, area, canvas),
+            Screen::Weigh(ending) => {
+                let weighing = ending.weighing.as_ref();
+                let share = weighing.map_or(0.0, |weighing| weighing.job.share());
+                weigh::draw(&ending.run.drill().title, share, area, canvas);
+            }
             Screen::Replay(replay) => replay::draw(replay, area, canvas),
             Screen::Runs(runs) => runs::draw(runs, area, canvas),
             Screen::SoFar(so_far) => sofar::draw(so_far, area, canvas),
@@ -65,7 +70,7 @@ impl App {
             None => {}
             Some(Help::Words) => help::draw_words(area, canvas),
             Some(_) => {
-                self.help = Some(match help::draw(self.place(), area, canvas) {
+                self.help = Some(match help::draw(self.mode(), area, canvas) {
                     true => Help::KeysOfMore,
                     false => Help::Keys,
                 });

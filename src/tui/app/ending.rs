@@ -6,6 +6,7 @@ use std::time::Duration;
 use super::{App, Screen};
 use crate::drill::Drill;
 use crate::export::excerpt;
+use crate::export::told::{Debriefed, Kept};
 use crate::logbook::{Entry, Logbook, PathName};
 use crate::progress::lately_of;
 use crate::run::recording::HandName;
@@ -13,8 +14,8 @@ use crate::run::{End, Recording, Run};
 use crate::score::Score;
 use crate::tui::effort::attempt;
 use crate::tui::farewell;
-use crate::tui::screens::debrief::{Debrief, Debriefed, Kept};
-use crate::tui::weighing::{HowFar, WeighedRun, Weighing};
+use crate::tui::screens::debrief::Debrief;
+use crate::tui::weighing::{WeighedRun, Weighing};
 use crate::units::TICKS_PER_S;
 use crate::why::{Bill, par, weigh};
 
@@ -28,41 +29,12 @@ const GIVEN_UP: u64 = 5 * TICKS_PER_S;
 
 /// A run that is over and not yet told.
 pub(super) struct Ending {
-    run: Run,
-    recording: Recording,
-    guesses: Vec<String>,
+    pub run: Run,
+    pub recording: Recording,
+    pub guesses: Vec<String>,
     /// Its place in the list of runs, where it was kept long ago.
-    listed_at: Option<usize>,
-    weighing: Option<Weighing>,
-    /// How much of the weighing is done, 0 to 1.
-    pub share: f64,
-}
-
-impl Ending {
-    /// A run just flown.
-    pub fn flown(run: Run, recording: Recording, guesses: Vec<String>) -> Ending {
-        Ending {
-            run,
-            recording,
-            guesses,
-            listed_at: None,
-            weighing: None,
-            share: 0.0,
-        }
-    }
-
-    /// A run kept long ago, at its place in the list of runs.
-    pub fn kept(run: Run, recording: Recording, guesses: Vec<String>, listed_at: usize) -> Ending {
-        Ending {
-            listed_at: Some(listed_at),
-            ..Ending::flown(run, recording, guesses)
-        }
-    }
-
-    /// The drill's title.
-    pub fn title(&self) -> &str {
-        &self.run.drill().title
-    }
+    pub listed_at: Option<usize>,
+    pub weighing: Option<Weighing>,
 }
 
 impl App {
@@ -86,11 +58,6 @@ impl App {
         self.wait_for_weighing(AT_ONCE);
     }
 
-    /// Takes in what has come of the weighing.
-    pub(super) fn look_at_weighing(&mut self) {
-        self.wait_for_weighing(Duration::ZERO);
-    }
-
     /// A run that is still being weighed is told without par.
     pub(super) fn tell_at_once(&mut self) {
         self.wait_for_weighing(HASTE);
@@ -99,22 +66,21 @@ impl App {
         }
     }
 
-    fn wait_for_weighing(&mut self, at_most: Duration) {
+    /// Takes in what has come of the weighing, waiting at most so long.
+    pub(super) fn wait_for_weighing(&mut self, at_most: Duration) {
         let Screen::Weigh(ending) = &mut self.screen else {
             return;
         };
-        match ending
-            .weighing
-            .as_ref()
-            .map(|weighing| weighing.wait(at_most))
-        {
-            Some(HowFar::Working(share)) => ending.share = share,
-            Some(HowFar::Done(outcome)) => self.tell_weighed(Some(*outcome)),
-            Some(HowFar::Failed(why)) => {
+        let Some(weighing) = &mut ending.weighing else {
+            return self.tell_weighed(None);
+        };
+        match weighing.job.wait(at_most) {
+            None => {}
+            Some(Ok(outcome)) => self.tell_weighed(Some(outcome)),
+            Some(Err(why)) => {
                 ending.guesses.push(format!("Without par and bill: {why}."));
                 self.tell_weighed(None);
             }
-            None => self.tell_weighed(None),
         }
     }
 
@@ -127,13 +93,8 @@ impl App {
 
     /// Keeps a run, then shows what it was worth.
     fn tell(&mut self, ending: Ending, outcome: Option<WeighedRun>) {
-        let Ending {
-            run,
-            recording,
-            guesses,
-            listed_at,
-            ..
-        } = ending;
+        let Ending { run, listed_at, .. } = ending;
+        let (recording, guesses) = (ending.recording, ending.guesses);
         let (weighed, pars) = match outcome {
             Some(outcome) => (outcome.weighed, Some(outcome.pars)),
             None => match attempt(|| weigh(&run, None)) {
@@ -184,17 +145,15 @@ impl App {
             .and_then(|id| lately_of(practice.flown(), id))
             .map(|lately| lately.sentence());
         let told = Debriefed {
-            lately,
+            run,
+            recording,
             weighed,
             pars,
             kept,
-            stalls: recording.stalls_s.len(),
-            marks: recording.marks,
-            moved_with: recording.moved_with,
             guesses,
             notes,
+            lately,
             beside_last,
-            run,
         };
         self.screen = Screen::Debrief(Box::new(Debrief::new(told, listed_at)));
         self.look_up_next();

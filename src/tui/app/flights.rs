@@ -8,16 +8,15 @@ use crate::hands::Script;
 use crate::run::Leg;
 use crate::run::recording::HandName;
 use crate::tui::action::Action;
-use crate::tui::beside::Beside;
+use crate::tui::echo::Beside;
 use crate::tui::echo::EchoChoice;
 use crate::tui::flight::{Flight, Pilot};
-use crate::tui::job::{Job, Wanted};
+use crate::tui::job::{Awaited, Job, Wanted};
 use crate::tui::screens::hands::Choosing;
 use crate::tui::shown::SHOWN;
 use crate::tui::weighing::Weighing;
 
 impl App {
-    /// Begins a flight of a person.
     pub(super) fn fly(&mut self, now: Duration) {
         let releases = self.releases;
         let seed = self.seed();
@@ -63,17 +62,9 @@ impl App {
         let chosen = SHOWN.iter().position(|shown| shown.hand == name);
         self.screen = Screen::Hands(Box::new(Choosing {
             chosen: chosen.unwrap_or(0),
-            job: Some((Job::begin(wanted), seed)),
-            trouble: None,
+            run: Some((Awaited::Coming(Job::begin(wanted)), seed)),
         }));
         self.advance_choosing(now);
-    }
-
-    /// Lets the hand fly that is chosen in the list.
-    pub(super) fn watch_chosen(&mut self, now: Duration) {
-        if let Screen::Hands(choosing) = &self.screen {
-            self.watch(SHOWN[choosing.chosen].hand, now);
-        }
     }
 
     /// Lets the hand fly that was chosen, once its run has been worked out.
@@ -81,23 +72,18 @@ impl App {
         let Screen::Hands(choosing) = &mut self.screen else {
             return;
         };
-        let Some((job, seed)) = &mut choosing.job else {
+        let Some((run, seed)) = &mut choosing.run else {
             return;
         };
-        let (done, seed) = (job.take(), *seed);
-        match done {
-            Some(Ok(run)) => {
-                let name = SHOWN[choosing.chosen].hand;
-                let pilot = Pilot::Hand {
-                    name,
-                    told: format!("shown by {}", word(name)),
-                    hand: Box::new(Script::new(run.log().to_vec())),
-                };
-                self.guesses.clear();
-                self.take_off(pilot, seed, now);
-            }
-            Some(Err(why)) => (choosing.job, choosing.trouble) = (None, Some(why)),
-            None => {}
+        if let Some(Ok(run)) = run.look() {
+            let (name, seed) = (SHOWN[choosing.chosen].hand, *seed);
+            let pilot = Pilot::Hand {
+                name,
+                told: format!("shown by {}", word(name)),
+                hand: Box::new(Script::new(run.log().to_vec())),
+            };
+            self.guesses.clear();
+            self.take_off(pilot, seed, now);
         }
     }
 
@@ -133,7 +119,7 @@ impl App {
     fn echo(&self, seed: u64) -> Option<Beside> {
         let drill = self.shelf.drills[self.chosen].clone();
         let wanted = match self.settings.echo {
-            EchoChoice::Off => return None,
+            EchoChoice::Off | EchoChoice::Better => return None,
             EchoChoice::Par => Some(Wanted::Par(self.settings.logbook.clone(), drill, seed)),
             EchoChoice::Brief => Some(Wanted::Hand(HandName::Brief, drill, seed)),
             EchoChoice::Best => Some(Wanted::Best(self.settings.logbook.clone(), drill, seed)),

@@ -1,5 +1,6 @@
 //! Before a flight: the brief, and the guesses that are held against the truth afterwards.
 
+use std::sync::Arc;
 use std::time::Duration;
 
 use super::{App, Screen};
@@ -68,25 +69,19 @@ impl App {
         }
     }
 
-    /// The guesses made, each held against the truth, in words. The brief they were asked from is still there.
-    pub(super) fn compared(&mut self) -> Vec<String> {
-        self.comparing = None;
-        if self.guesses.iter().all(Option::is_none) {
-            return Vec::new();
-        }
-        let sheet = self.prepared.sheet(self.chosen).and_then(Result::ok);
-        sheet.map_or_else(Vec::new, |sheet| {
-            Predict::of(&sheet.brief).told(&self.guesses)
-        })
-    }
-
-    /// Has the guesses of a run that was kept held against the truth; what is said meanwhile.
-    pub(super) fn compare_kept(&mut self, recording: &Recording, run: &Run) -> Vec<String> {
+    /// The guesses of a run, each held against the truth, in words: at once where its brief is still there, else it is worked out and
+    /// something is said meanwhile.
+    pub(super) fn compare(&mut self, recording: &Recording, run: &Run) -> Vec<String> {
         self.comparing = None;
         if recording.guesses.iter().all(Option::is_none) {
             return Vec::new();
         }
         let (guesses, drill) = (recording.guesses.clone(), run.drill().clone());
+        let is_chosen = Arc::ptr_eq(&drill, &self.shelf.drills[self.chosen]);
+        let sheet = self.prepared.sheet(self.chosen).filter(|_| is_chosen);
+        if let Some(Ok(sheet)) = sheet {
+            return Predict::of(&sheet.brief).told(&guesses);
+        }
         self.comparing = Some(Job::of(move |_| {
             Ok(Predict::of(&DrillBrief::new(&drill)).told(&guesses))
         }));

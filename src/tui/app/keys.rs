@@ -1,13 +1,21 @@
-//! What a key does, screen by screen.
+//! What a key does, screen by screen; the wheel moves the lever or a list, the lever can be dragged along the rail, an axis is one
+//! itself.
 
 use std::time::Duration;
 
-use crossterm::event::{KeyEvent, KeyEventKind};
+use crossterm::event::{KeyEvent, KeyEventKind, MouseButton, MouseEvent, MouseEventKind};
+use ratatui::layout::{Position, Rect};
 
 use super::{App, Screen, Wish, next_help};
 use crate::drill::Aids;
-use crate::tui::action::{Action, Place, action};
+use crate::tui::action::{Action, Mode, action};
+use crate::tui::key_lever::{Touch, Way};
 use crate::tui::screens::aeroplane::Aeroplane;
+use crate::tui::screens::fly;
+use crate::tui::shown::SHOWN;
+
+/// A click of the wheel, and a column of a drag: what a tap of a key is, in parts of full travel.
+const STEP: f64 = 0.01;
 
 impl App {
     /// A key.
@@ -40,17 +48,17 @@ impl App {
             _ if !self.has_room() => return Wish::Stay,
             _ => {}
         }
-        if !released && self.place() == Place::Guide && self.step_guided(action, now) {
+        if !released && self.mode() == Mode::Guide && self.step_guided(action, now) {
             return Wish::Stay;
         }
         if !released && self.asks_first(action, now) {
             return Wish::Stay;
         }
-        let place = self.place();
+        let mode = self.mode();
         // Where releases are told, repeats say nothing new of the lever.
         let is_repeat = key.kind == KeyEventKind::Repeat && matches!(action, Action::Nudge(_));
         if let (Screen::Fly(flight), false) = (&mut self.screen, is_repeat) {
-            if place == Place::Type && !released {
+            if mode == Mode::Type && !released {
                 flight.type_on(action, now);
                 return Wish::Stay;
             }
@@ -63,9 +71,9 @@ impl App {
             replay.act(action, now);
             return Wish::Stay;
         }
-        match action {
-            Action::Move(by) => self.move_by(by),
-            Action::Aids => {
+        match (action, &mut self.screen) {
+            (Action::Scroll(by), _) => self.move_by(by),
+            (Action::Aids, _) => {
                 let next = match self.chosen_aids() {
                     Aids::Full => Aids::Some,
                     Aids::Some => Aids::Bare,
@@ -73,50 +81,52 @@ impl App {
                 };
                 self.aids.insert(self.chosen, next);
             }
-            Action::Numbers => {
-                if let Screen::Brief { more, .. } = &mut self.screen {
-                    *more = !*more;
-                }
-            }
-            Action::Aeroplane => {
+            (Action::Numbers, Screen::Brief { more, .. }) => *more = !*more,
+            (Action::Aeroplane, _) => {
                 let aeroplane = Aeroplane::of(&self.shelf.drills[self.chosen]);
                 self.screen = Screen::Aeroplane(Box::new(aeroplane));
             }
-            Action::Guess => self.guess(now),
-            Action::Guided => self.fly_guided(now),
-            Action::Echo => self.next_echo(),
-            Action::Watch => self.screen = Screen::Hands(Box::default()),
-            Action::Go if self.place() == Place::Hands => self.watch_chosen(now),
-            Action::Write(_) | Action::Erase | Action::Go if self.place() == Place::Predict => {
+            (Action::Guess, _) => self.guess(now),
+            (Action::Guided, _) => self.fly_guided(now),
+            (Action::Echo, _) => self.next_echo(),
+            (Action::Watch, _) => self.screen = Screen::Hands(Box::default()),
+            (Action::Go, Screen::Hands(choosing)) => {
+                let hand = SHOWN[choosing.chosen].hand;
+                self.watch(hand, now);
+            }
+            (Action::Write(_) | Action::Erase | Action::Go, Screen::Predict(_)) => {
                 self.answer(action, now);
             }
-            Action::Find => self.find = Some(String::new()),
-            Action::Go if self.place() == Place::Menu => self.open_chosen(),
-            Action::Go if self.place() == Place::Runs => self.open_kept(),
-            Action::Runs => self.list_runs(0),
-            Action::SoFar => self.tell_so_far(),
-            Action::By | Action::Figure(_) => self.look_otherwise(action),
-            Action::Replay => self.replay(now),
-            Action::Practise => self.practise(now),
-            Action::Task(_) | Action::BillLine(_) | Action::Against => self.step_debrief(action),
-            Action::Go | Action::Again => {
+            (Action::Find, _) => self.find = Some(String::new()),
+            (Action::Go, Screen::Menu) => self.open_chosen(),
+            (Action::Go, Screen::Runs(_)) => self.open_kept(),
+            (Action::Runs, _) => self.list_runs(0),
+            (Action::SoFar, _) => self.tell_so_far(),
+            (Action::By, Screen::SoFar(so_far)) => so_far.regroup(&self.shelf),
+            (Action::Figure(way), Screen::SoFar(so_far)) => so_far.next_figure(&self.shelf, way),
+            (Action::Replay, _) => self.replay(now),
+            (Action::Practise, _) => self.practise(now),
+            (Action::Task(way), Screen::Debrief(debrief)) => debrief.step(way == Way::Up),
+            (Action::BillLine(way), Screen::Debrief(debrief)) => debrief.next_line(way == Way::Up),
+            (Action::Against, _) => self.hold_against_next(),
+            (Action::Go | Action::Again, _) => {
                 // Begun again on the way, a flight keeps its guesses: the truth has not been shown yet.
-                if !matches!(place, Place::Fly | Place::Watch) {
+                if !matches!(mode, Mode::Fly | Mode::Watch) {
                     self.keep();
                     self.guesses.clear();
                 }
                 self.choose_debriefed();
                 self.fly_again(now);
             }
-            Action::Next => {
-                if place != Place::Menu {
+            (Action::Next, _) => {
+                if mode != Mode::Menu {
                     self.keep();
                     self.choose_debriefed();
                     self.end_practice();
                 }
                 self.open_next();
             }
-            Action::Leave => return self.leave(),
+            (Action::Leave, _) => return self.leave(),
             _ => {}
         }
         Wish::Stay
@@ -124,17 +134,17 @@ impl App {
 
     /// What a key asks for. One that means nothing to a number being typed drops it and does its own.
     fn action(&mut self, key: &KeyEvent) -> Option<Action> {
-        let found = action(self.place(), key);
+        let found = action(self.mode(), key);
         let Screen::Fly(flight) = &mut self.screen else {
             return found;
         };
-        if found.is_some() || flight.typed().is_none() {
+        if found.is_some() || flight.typed.is_none() {
             return found;
         }
         if key.kind != KeyEventKind::Release {
-            flight.stop_typing();
+            flight.typed = None;
         }
-        action(self.place(), key)
+        action(self.mode(), key)
     }
 
     fn close_help(&mut self, released: bool) -> Wish {
@@ -190,5 +200,54 @@ impl App {
             }
         }
         Wish::Stay
+    }
+
+    /// The mouse.
+    pub fn mouse(&mut self, event: &MouseEvent, now: Duration) {
+        if self.help.is_some() || !self.has_room() {
+            return;
+        }
+        let Screen::Fly(flight) = &mut self.screen else {
+            match event.kind {
+                MouseEventKind::ScrollUp => self.move_by(-1),
+                MouseEventKind::ScrollDown => self.move_by(1),
+                _ => {}
+            }
+            return;
+        };
+        let made = match event.kind {
+            MouseEventKind::ScrollUp => Touch::By(STEP),
+            MouseEventKind::ScrollDown => Touch::By(-STEP),
+            MouseEventKind::Down(MouseButton::Left) => {
+                let screen = Rect::new(0, 0, self.size.0, self.size.1);
+                let is_there =
+                    fly::rail_place(screen).contains(Position::new(event.column, event.row));
+                self.grabbed_at = is_there.then_some(event.column);
+                Touch::Grab
+            }
+            MouseEventKind::Drag(MouseButton::Left) => {
+                let Some(from) = self.grabbed_at else {
+                    return;
+                };
+                Touch::Drag(STEP * (f64::from(event.column) - f64::from(from)))
+            }
+            MouseEventKind::Up(_) => {
+                self.grabbed_at = None;
+                return;
+            }
+            _ => return,
+        };
+        flight.take(made, now);
+    }
+
+    /// An axis stands there, 0..1; None: it is gone, and the flight waits for another means.
+    pub fn axis(&mut self, at: Option<f64>, now: Duration) {
+        match (at, &mut self.screen) {
+            (Some(at), Screen::Fly(flight)) if self.help.is_none() => {
+                flight.take(Touch::Axis(at), now)
+            }
+            (Some(_), _) => {}
+            (None, _) => self.pause(now),
+        }
     }
 }

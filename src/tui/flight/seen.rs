@@ -1,6 +1,6 @@
 //! What a screen shows of a flight beside the run: the view, what is to come, the levers that have a name.
 
-use super::{Control, Flight};
+use super::Flight;
 use crate::drill::{Aids, Kind, Target};
 use crate::plan::power;
 use crate::sim::dynamics::State;
@@ -44,7 +44,7 @@ impl Flight {
     /// The distance from which on a person sees the path, m, while it is still out of sight. Whoever only looks on sees it all.
     pub fn hidden_until_m(&self) -> Option<f64> {
         let (leg, state) = (self.run.leg(), self.run.world().state());
-        let (Kind::Path(path), Control::Keys(_)) = (&leg.kind, &self.control) else {
+        let (Kind::Path(path), None) = (&leg.kind, self.shown_by()) else {
             return None;
         };
         let distance_m = path.glide.distance_m(state, self.run.tick());

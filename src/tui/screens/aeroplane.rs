@@ -14,7 +14,6 @@ use crate::tui::widgets::page::Page;
 /// From here on the text stands beside the picture.
 const WIDE: u16 = 136;
 const TEXT_WIDTH: u16 = 72;
-/// Most rows of the picture.
 const TALLEST: u16 = 26;
 
 /// The page of an aeroplane, scrolled so far.
@@ -40,17 +39,14 @@ impl Aeroplane {
     }
 }
 
-/// Draws it.
 pub fn draw(aeroplane: &mut Aeroplane, area: Rect, canvas: &mut Canvas) {
     let page = &aeroplane.page;
-    let title = canvas.theme.line(format!(" {}", page.name), Role::Strong);
     let at = format!(
         "{} kg, at {} ft ",
         plain(page.mass_kg.round()),
         plain(page.altitude_ft.round())
     );
-    let at = canvas.theme.line(at, Role::Ink);
-    words::row(title, at, area.y, area, canvas);
+    words::head(&page.name, "", at, area, canvas);
     let mut body = Rect::new(area.x + 1, area.y + 2, area.width - 2, area.height - 4);
     let (text, picture) = if area.width >= WIDE {
         let text = canvas::left(&mut body, TEXT_WIDTH);

@@ -15,8 +15,8 @@ use crate::tui::canvas::Canvas;
 use crate::tui::echo::EchoChoice;
 use crate::tui::prepared::Sheet;
 use crate::tui::theme::{Role, Theme};
-use crate::tui::widgets::page::Page;
-use crate::tui::widgets::{asked, long};
+use crate::tui::widgets::asked;
+use crate::tui::widgets::page::{self, Page};
 use crate::units::KT;
 
 /// From here on the numbers stand beside what to do.
@@ -48,13 +48,8 @@ pub fn draw(briefing: &Briefing, scroll: &mut u16, area: Rect, canvas: &mut Canv
     let aids = format!("echo {echo}   aids {aids} ");
     let aids = canvas.theme.line(aids, Role::Ink);
     let room = usize::from(area.width).saturating_sub(aids.width() + 2);
-    words::row(
-        head(briefing, room, &canvas.theme),
-        aids,
-        area.y,
-        area,
-        canvas,
-    );
+    let head = head(briefing, room, &canvas.theme);
+    words::row(head, aids, area.y, area, canvas);
     let is_wide = area.width >= WIDE;
     let height = area.height - if is_wide { 3 } else { 4 };
     let inside = Rect::new(area.x + 1, area.y + 2, area.width - 2, height);
@@ -164,7 +159,7 @@ fn draw_wide(
     let above = left.rows(RECIPES).max(right.rows(side));
     let rows = above + wide.rows(area.width);
     asked_below(briefing, rows, area, canvas);
-    long::draw(rows, scroll, area, canvas, |canvas| {
+    page::long(rows, scroll, area, canvas, |canvas| {
         left.draw(&mut 0, Rect::new(0, 0, RECIPES, above), canvas);
         right.draw(&mut 0, Rect::new(RECIPES + 2, 0, side, above), canvas);
         let place = Rect::new(0, above, area.width, rows - above);

@@ -6,20 +6,19 @@ mod layout;
 mod text;
 
 use ratatui::layout::Rect;
-use ratatui::text::Line;
 
 use super::{figures, words};
 use crate::export::rivals::Rivals;
-use crate::logbook::Note;
+use crate::export::told::{Debriefed, Kept};
 use crate::run::Run;
-use crate::run::recording::Means;
 use crate::score::story;
 use crate::tui::canvas::Canvas;
+use crate::tui::echo::EchoChoice;
 use crate::tui::theme::Role;
 use crate::tui::widgets::stretch::{Second, Stretch};
-use crate::why::{Line as BillLine, Pars, Weighed};
+use crate::why::Line as BillLine;
 
-use compare::{Against, Choices, Earlier};
+use compare::Earlier;
 pub use layout::draw_print;
 
 /// From here on the text stands beside the picture.
@@ -27,43 +26,6 @@ const WIDE: u16 = 112;
 
 /// Rows of the first sentence at most.
 const SAID_ROWS: u16 = 3;
-
-/// Where a run is to be found again.
-#[derive(Clone, Debug)]
-pub enum Kept {
-    /// In the logbook, by its id.
-    As(String),
-    /// Nowhere, and why.
-    Not(String),
-    /// In the file it was read from: what is to be said of that, a sentence each.
-    Elsewhere(Vec<String>),
-}
-
-/// What is known of a run that is over.
-pub struct Debriefed {
-    /// The run.
-    pub run: Run,
-    /// Score and bill.
-    pub weighed: Weighed,
-    /// What the built-in hands made of it; None where that is not needed or was not waited for.
-    pub pars: Option<Pars>,
-    /// Where it is to be found again.
-    pub kept: Kept,
-    /// How often the clock had to be set right.
-    pub stalls: usize,
-    /// Ticks at which the learner left a mark.
-    pub marks: Vec<u64>,
-    /// What the lever was moved with.
-    pub moved_with: Vec<Means>,
-    /// Each guess made before flying, held against the truth.
-    pub guesses: Vec<String>,
-    /// A coach's notes.
-    pub notes: Vec<Note>,
-    /// Points of the person's last runs of the drill, this one the last where it was kept.
-    pub lately: Vec<f64>,
-    /// How it stands beside the runs before it, in one sentence.
-    pub beside_last: Option<String>,
-}
 
 /// A debrief that can be stepped through.
 pub struct Debrief {
@@ -78,7 +40,7 @@ pub struct Debrief {
     leg: Option<usize>,
     rivals: Option<Rivals>,
     line: Option<usize>,
-    against: Against,
+    against: EchoChoice,
     second: Option<(Second, String)>,
     earlier: Option<Earlier>,
 }
@@ -88,19 +50,19 @@ impl Debrief {
     pub fn new(told: Debriefed, listed_at: Option<usize>) -> Debrief {
         let mut debrief = Debrief {
             line: (!told.weighed.told().is_empty()).then_some(0),
-            rivals: told.pars.as_ref().map(|pars| Rivals::of(&told.run, pars)),
+            rivals: told.rivals(),
             told,
             listed_at,
             scroll: 0,
             reveal: false,
             leg: None,
-            against: Against::Better,
+            against: EchoChoice::Better,
             second: None,
             earlier: None,
         };
         debrief.hold_against(match debrief.line {
-            Some(_) => Against::Better,
-            None => Against::Par,
+            Some(_) => EchoChoice::Better,
+            None => EchoChoice::Par,
         });
         debrief
     }
@@ -132,8 +94,9 @@ impl Debrief {
 
     /// The same as a run from its first tick on, and its name in one word.
     pub fn echo(&self) -> Option<(&'static str, Run)> {
-        let (run, name) = (&self.second()?.run, self.against.word());
-        Some((name, compare::from_the_start(run)))
+        let mut run = self.told.run.clone();
+        run.join(self.second()?.run.clone());
+        Some((self.against.word(), run))
     }
 
     /// Whether it was read from a file, and is not the run of the learner who looks at it.
@@ -162,8 +125,8 @@ impl Debrief {
         let of_leg = of_leg.iter().position(|line| Some(line.leg) == self.leg);
         if of_leg.is_some() && self.line().map(|line| line.leg) != self.leg {
             self.line = of_leg;
-            if self.against == Against::Better {
-                self.hold_against(Against::Better);
+            if self.against == EchoChoice::Better {
+                self.hold_against(EchoChoice::Better);
             }
         }
     }
@@ -174,7 +137,7 @@ impl Debrief {
         let Some(current) = self.line.filter(|_| count > 0) else {
             return;
         };
-        let shown = self.against == Against::Better;
+        let shown = self.against == EchoChoice::Better;
         self.line = Some(match (shown, forth) {
             // The first time it only comes back into the picture.
             (false, _) => current,
@@ -185,40 +148,34 @@ impl Debrief {
             self.leg = self.line().map(|line| line.leg);
         }
         self.reveal = true;
-        self.hold_against(Against::Better);
+        self.hold_against(EchoChoice::Better);
     }
 
     /// The same with another run of the drill beside it: its id and points.
     pub fn beside(mut self, id: String, points: Option<f64>, run: Run) -> Debrief {
         self.earlier = Some(Earlier { id, points, run });
-        self.hold_against(Against::Earlier);
+        self.hold_against(EchoChoice::Earlier);
         self
     }
 
     /// Beside the run stands the next of what there is; `earlier` looks the logbook up.
     pub fn next_against(&mut self, earlier: impl FnOnce() -> Option<Earlier>) {
         let mut earlier = Some(earlier);
-        let mut wanted = self.against.next();
+        let mut wanted = self.against.next_afterwards();
         loop {
-            if wanted == Against::Earlier && self.earlier.is_none() {
+            if wanted == EchoChoice::Earlier && self.earlier.is_none() {
                 self.earlier = earlier.take().and_then(|look_up| look_up());
             }
             self.hold_against(wanted);
-            if self.second.is_some() || wanted == Against::Nothing {
+            if self.second.is_some() || wanted == EchoChoice::Off {
                 return;
             }
-            wanted = wanted.next();
+            wanted = wanted.next_afterwards();
         }
     }
 
-    fn hold_against(&mut self, against: Against) {
-        let choice = Choices {
-            run: &self.told.run,
-            line: self.line(),
-            pars: self.told.pars.as_ref(),
-            earlier: self.earlier.as_ref(),
-        };
-        self.second = choice.second(against);
+    fn hold_against(&mut self, against: EchoChoice) {
+        self.second = self.second_of(against);
         self.against = against;
     }
 
@@ -230,7 +187,7 @@ impl Debrief {
         };
         Stretch {
             second: self.second(),
-            marks: &self.told.marks,
+            marks: &self.told.recording.marks,
             until: self.line().and_then(|line| line.until),
             ..whole
         }
@@ -255,18 +212,8 @@ fn head(debrief: &Debrief, area: Rect, canvas: &mut Canvas) {
         Some(points) => format!("{points:.0} points "),
         None => "not scored ".to_string(),
     };
-    let strong = Role::Strong;
-    let title = Line::from(vec![
-        canvas.theme.span(format!(" {}", run.drill().title), strong),
-        canvas.theme.span("   debrief", Role::Quiet),
-    ]);
-    words::row(
-        title,
-        canvas.theme.line(points, strong),
-        area.y,
-        area,
-        canvas,
-    );
+    let points = canvas.theme.line(points, Role::Strong);
+    words::head(&run.drill().title, "debrief", points, area, canvas);
     let second = debrief.second.as_ref();
     let dotted = match second {
         None => String::new(),

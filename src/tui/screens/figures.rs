@@ -3,17 +3,16 @@
 use ratatui::layout::Rect;
 
 use super::words;
+use crate::drill::Kind;
 use crate::drill::path::Outcome;
-use crate::drill::reader::plain;
-use crate::drill::{Kind, Target};
 use crate::export::rivals::{Rivals, TaskPlace, places};
+use crate::export::told;
 use crate::run::Run;
-use crate::score::{Figure, Key, Reference, Score, TaskScore, metrics, tolerances, working};
+use crate::score::{Key, METRICS, Metric, Reference, Score, TaskScore};
 use crate::tui::canvas::Canvas;
 use crate::tui::theme::Role;
 use crate::tui::widgets::page::Page;
 use crate::tui::widgets::scope::GUTTER;
-use crate::units::{FPM, FT};
 
 /// Least and most columns of the screen that a task takes.
 const WIDTH: (u16, u16) = (14, 22);
@@ -39,72 +38,53 @@ pub fn columns<'a>(run: &Run, score: &'a Score) -> Vec<Column<'a>> {
                 .next_if(|(_, leg)| leg.task == place.task)
                 .map(|(leg, _)| leg),
             place,
-            name: format!("{} {}", place.number(), asked(&task.task.kind)),
+            name: format!("{} {}", place.number(), words::task_name(&task.task.kind)),
             score: task,
         })
         .collect()
 }
 
-fn asked(kind: &Kind) -> String {
-    match kind.target() {
-        Some(Target::Altitude { altitude_m, .. }) => {
-            format!("{} {} ft", kind.name(), plain((altitude_m / FT).round()))
-        }
-        Some(Target::Vertical { vertical_mps, .. }) => {
-            format!("to {} ft/min", plain((vertical_mps / FPM).round() + 0.0))
-        }
-        Some(Target::Path(_)) | None => kind.name().to_string(),
-    }
-}
+/// A label, and what stands in its row of each column.
+type Figures = (&'static str, Vec<String>);
 
-/// What stands in one row of the columns, and in which unit.
-type Row = (&'static str, fn(&TaskScore) -> String);
-
-/// The rows that always have their place.
-const ROWS: [Row; 4] = [
-    ("yours", |task| match (task.end_s, task.cost) {
-        (Some(_), None) if !is_done(task) => begun(task),
-        _ => cost(task, task.cost.map(|cost| cost.total())),
-    }),
-    ("par", |task| cost(task, task.reference.par)),
-    ("best", |task| cost(task, task.reference.best)),
-    ("points", |task| match task.points {
-        Some(points) => format!("{points:.0}"),
-        None => "-".to_string(),
-    }),
-];
-
-/// An empty row.
-const GAP: Row = ("", |_| String::new());
-
-/// The rows that follow where there is room.
-const MORE: [Row; 7] = [
-    ("result", begun),
-    ("past", |task| {
-        off(task, Key::OvershootFt, Key::OvershootFpm)
-    }),
-    ("below", |task| number(task, Key::BelowFt, "ft")),
-    ("short", |task| number(task, Key::ShortFt, "ft")),
-    ("rms", |task| off(task, Key::RmsFt, Key::RmsFpm)),
-    ("travel", |task| number(task, Key::LeverTravel, "%")),
-    ("turns", |task| number(task, Key::LeverReversals, "")),
+/// What follows where there is room: the first of these figures that a task has.
+const MORE: [(&str, &[Key]); 6] = [
+    ("past", &[Key::OvershootFt, Key::OvershootFpm]),
+    ("below", &[Key::BelowFt]),
+    ("short", &[Key::ShortFt]),
+    ("rms", &[Key::RmsFt, Key::RmsFpm]),
+    ("travel", &[Key::LeverTravel]),
+    ("turns", &[Key::LeverReversals]),
 ];
 
 /// Rows that the columns need below their heads, and those that follow where there is room for `more`.
-fn rows(columns: &[Column], more: bool) -> Vec<Row> {
-    let known = columns
-        .iter()
-        .any(|column| column.score.reference != Reference::default());
-    let first = ROWS
-        .into_iter()
-        .filter(|(label, _)| known || !matches!(*label, "par" | "best"));
-    if !more {
-        return first.collect();
+fn rows(columns: &[Column], more: bool) -> Vec<Figures> {
+    let row = |label, value: &dyn Fn(&TaskScore) -> String| -> Figures {
+        let values = columns.iter().map(|column| value(column.score));
+        (label, values.collect())
+    };
+    let is_known = |column: &Column| column.score.reference != Reference::default();
+    let mut rows = vec![row("yours", &|task| match (task.end_s, task.cost) {
+        (Some(_), None) if !is_done(task) => begun(task),
+        _ => cost(task, task.cost.map(|cost| cost.total())),
+    })];
+    if columns.iter().any(is_known) {
+        rows.push(row("par", &|task| cost(task, task.reference.par)));
+        rows.push(row("best", &|task| cost(task, task.reference.best)));
     }
-    // A figure that no task has needs no row.
-    let has_some = |(_, value): &Row| columns.iter().any(|column| value(column.score) != "-");
-    let more = MORE.into_iter().filter(has_some);
-    first.chain([GAP]).chain(more).collect()
+    rows.push(row("points", &|task| match task.points {
+        Some(points) => format!("{points:.0}"),
+        None => "-".to_string(),
+    }));
+    if more {
+        rows.push(row("", &|_| String::new()));
+        let figures = MORE.map(|(label, keys)| row(label, &|task| number(task, keys)));
+        // A figure that no task has needs no row.
+        let has_some = |(_, values): &Figures| values.iter().any(|value| value != "-");
+        let figures = std::iter::once(row("result", &begun)).chain(figures);
+        rows.extend(figures.filter(has_some));
+    }
+    rows
 }
 
 /// Rows of the screen that the columns take, with `more` of the figures or without.
@@ -135,8 +115,8 @@ pub fn draw(columns: &[Column], chosen: Option<usize>, area: Rect, canvas: &mut 
         let room = width - 1;
         let head = if is_chosen { role } else { quiet };
         canvas.put_within(x, area.y, format!("{mark}{}", column.name), room, head);
-        for (row, (_, value)) in rows.iter().enumerate() {
-            let text = value(column.score);
+        for (row, (_, values)) in rows.iter().enumerate() {
+            let text = &values[first + place];
             canvas.put_within(x + 1, area.y + 1 + row as u16, text, room - 1, role);
         }
     }
@@ -173,40 +153,13 @@ fn begun(task: &TaskScore) -> String {
     }
 }
 
-fn off(task: &TaskScore, ft: Key, fpm: Key) -> String {
-    match task.number(ft) {
-        Some(feet) => format!("{feet:.0} ft"),
-        None => number(task, fpm, "ft/min"),
-    }
-}
-
-fn number(task: &TaskScore, key: Key, unit: &str) -> String {
-    match task.number(key) {
-        Some(number) => format!("{number:.0} {unit}").trim_end().to_string(),
-        None => "-".to_string(),
-    }
-}
-
-/// The gates of a path: the altitude asked at each, the one flown, and how far off that was.
-fn gates(task: &TaskScore, page: &mut Page) {
-    let Some(Figure::Gates(gates)) = task.figure(Key::Gates) else {
-        return;
-    };
-    for gate in gates {
-        let feet = |ft: f64| format!("{:>6} ft", plain(ft.round() + 0.0));
-        let passed = match gate.deviation_ft {
-            Some(off_ft) => {
-                let off = format!("{:+.0}", off_ft.round() + 0.0);
-                format!("flown{} {off:>5} ft", feet(gate.altitude_ft + off_ft))
-            }
-            None => "not reached".to_string(),
-        };
-        let asked = feet(gate.altitude_ft);
-        page.push(
-            format!(" gate {:>5.2} nm{asked}   {passed}", gate.distance_nm),
-            Role::Quiet,
-        );
-    }
+fn number(task: &TaskScore, keys: &[Key]) -> String {
+    let of = |metric: &&Metric| keys.contains(&metric.id) && task.number(metric.id).is_some();
+    let metric = METRICS.iter().find(of);
+    let told = metric.and_then(|metric| Some((task.number(metric.id)?, metric.unit)));
+    told.map_or("-".to_string(), |(number, unit)| {
+        format!("{number:.0} {unit}").trim_end().to_string()
+    })
 }
 
 /// How an approach ended.
@@ -237,70 +190,27 @@ pub fn lines(
     chosen: Option<usize>,
     page: &mut Page,
 ) {
-    let points = run.trace().points();
     let columns = columns(run, score);
+    let mut put = |place: TaskPlace, asked: String, task: &TaskScore| {
+        page.gap();
+        page.push(format!(" {}  {asked}", place.number()), Role::Strong);
+        page.told(told::task(place, task, rivals));
+    };
     let wanted = columns
         .iter()
         .filter(|column| chosen.is_none() || column.leg == chosen);
-    for column in wanted {
-        let from_m = match column.leg {
-            Some(leg) => points[run.legs()[leg].start as usize].state.h_m,
-            None => words::from_m(run.drill(), column.place.task),
+    for Column {
+        leg, place, score, ..
+    } in wanted
+    {
+        let from_m = match leg {
+            Some(leg) => run.trace().at(run.legs()[*leg].start as usize).state.h_m,
+            None => words::from_m(run.drill(), place.task),
         };
-        let (n, _) = column.name.split_once(' ').unwrap_or((&column.name, ""));
-        let par = rivals.and_then(|rivals| rivals.par(column.place, column.score));
-        let best = rivals.and_then(|rivals| rivals.best(column.place, column.score));
-        task_lines(n, from_m, [Some(column.score), par, best], page);
+        put(*place, words::task(&score.task.kind, from_m), score);
     }
-    for (index, task) in score.tasks.iter().enumerate() {
-        if !task.drawn.is_empty() && chosen.is_none() {
-            page.gap();
-            let name = words::task_name(&task.task.kind);
-            page.push(format!(" {}  {name}", index + 1), Role::Strong);
-            page.inset(3, working::lines(task), Role::Ink);
-        }
-    }
-}
-
-/// A task, with the learner's score, par's and best's as far as they are known.
-fn task_lines(n: &str, from_m: f64, scores: [Option<&TaskScore>; 3], page: &mut Page) {
-    let [Some(task), par, best] = scores else {
-        return;
-    };
-    page.gap();
-    page.push(
-        format!(" {n}  {}", words::task(&task.task.kind, from_m)),
-        Role::Strong,
-    );
-    page.inset(3, working::lines(task), Role::Ink);
-    if task.end_s.is_none() {
-        page.push("   not flown to its end", Role::Quiet);
-    }
-    gates(task, page);
-    let beside = par.is_some() || best.is_some();
-    if beside {
-        page.push(
-            format!(" {:<18}{:>7}{:>7}{:>7}", "", "yours", "par", "best"),
-            Role::Quiet,
-        );
-    }
-    let others: &[Option<&TaskScore>] = if beside { &[par, best] } else { &[] };
-    for (index, metric) in metrics::of_kind(&task.task.kind).enumerate() {
-        let figure = &task.figures[index];
-        if !matches!(figure, Figure::Number(_)) {
-            continue;
-        }
-        let mut text = format!(" {:<18}{:>7}", metric.label, metric.told(figure));
-        for other in others {
-            let told = other.map_or("-".to_string(), |other| metric.told(&other.figures[index]));
-            text += &format!("{told:>7}");
-        }
-        page.push(format!("{text} {}", metric.told_in()), Role::Quiet);
-    }
-    if let Some(largest_ft) = task.largest_error_ft {
-        page.push(
-            format!(" {}", tolerances::sentence(largest_ft)),
-            Role::Quiet,
-        );
+    let surprises = places(score).filter(|(_, task)| !task.drawn.is_empty());
+    for (place, task) in surprises.filter(|_| chosen.is_none()) {
+        put(place, words::task_name(&task.task.kind), task);
     }
 }

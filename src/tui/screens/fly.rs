@@ -13,12 +13,12 @@ use crate::drill::air_words;
 use crate::drill::reader::plain;
 use crate::drill::{Kind, Target};
 use crate::run::Run;
-use crate::tui::beside::Beside;
 use crate::tui::canvas::{self, Canvas};
+use crate::tui::echo::Beside;
 use crate::tui::flight::{Flight, Phase};
 use crate::tui::theme::{Role, Theme};
 use crate::tui::typed::Typed;
-use crate::tui::widgets::rail::Rail;
+use crate::tui::widgets::rail;
 use crate::tui::widgets::scope::{GUTTER, Scope};
 use crate::units::TICK_S;
 
@@ -28,7 +28,6 @@ const TASKS_WIDTH: u16 = 33;
 /// From here on what is in reach stands in the row of numbers.
 const REACH_FROM: u16 = 96;
 
-/// Draws the flight.
 pub fn draw(flight: &mut Flight, area: Rect, canvas: &mut Canvas) {
     head(flight, area, canvas);
     let mut middle = area;
@@ -52,7 +51,7 @@ pub fn draw(flight: &mut Flight, area: Rect, canvas: &mut Canvas) {
         forecast: &forecast,
         aids: flight.aids,
         echo: echo.and_then(Beside::echo),
-        marks: flight.marks(),
+        marks: &flight.marks,
         said: news::said(flight),
     };
     scope.render(middle, canvas);
@@ -75,26 +74,14 @@ fn head(flight: &Flight, area: Rect, canvas: &mut Canvas) {
     let time = format!("{in_reach}  {} ", words::clock(run.time_s()));
     let time = canvas.theme.line(time, Role::Ink);
     let room = usize::from(area.width).saturating_sub(time.width() + 2);
-    words::row(
-        title(flight, room, &canvas.theme),
-        time,
-        area.y,
-        area,
-        canvas,
-    );
-
+    let title = title(flight, room, &canvas.theme);
+    words::row(title, time, area.y, area, canvas);
     let right = standing(flight, &canvas.theme);
     let room = usize::from(area.width).saturating_sub(right.width() + 1);
     let left = asked(run, room, &canvas.theme);
-    canvas
-        .buffer
-        .set_line(area.x, area.y + 1, &left, room as u16);
-    canvas.buffer.set_line(
-        area.right() - right.width() as u16,
-        area.y + 1,
-        &right,
-        area.width,
-    );
+    let (at, y) = (area.right() - right.width() as u16, area.y + 1);
+    canvas.put_line(area.x, y, &left, room as u16);
+    canvas.put_line(at, y, &right, area.width);
 }
 
 /// The drill, and whose run it is where that is not the person's; then as much of the rest as there is room for.
@@ -212,12 +199,8 @@ fn rail(flight: &Flight, area: Rect, canvas: &mut Canvas) {
     let engine = &run.world().aircraft().engine;
     let place = rail_place(area);
     canvas.put(area.x + 1, place.y + 1, "lever", Role::Quiet);
-    let rail = Rail {
-        lever: run.lever(),
-        engine: engine.lever_for(run.world().state().engine),
-        named: flight.named_levers(),
-    };
-    rail.render(place, canvas);
+    let gives = engine.lever_for(run.world().state().engine);
+    rail::draw(run.lever(), gives, &flight.named_levers(), place, canvas);
 }
 
 /// Points that can still be had in the task under way; they would tell how far off one is of a path out of sight.
@@ -251,14 +234,14 @@ fn pick_up(flight: &Flight) -> Option<String> {
 fn foot(flight: &Flight, area: Rect, canvas: &mut Canvas) {
     let is_shown = flight.shown_by().is_some();
     let echo = flight.echo.as_ref().and_then(Beside::told);
-    let hand = flight.typed().map(typed).or_else(|| pick_up(flight));
+    let hand = flight.typed.as_ref().map(typed).or_else(|| pick_up(flight));
     let (text, role) = match (flight.phase(), echo) {
         (Phase::Ready | Phase::Flying, _) if hand.is_some() => {
             (hand.unwrap_or_default(), Role::Strong)
         }
         _ if flight.is_acknowledging() => {
             let at_s = flight
-                .marks()
+                .marks
                 .last()
                 .map_or(0.0, |tick| *tick as f64 * TICK_S);
             (format!("marked at {}", words::clock(at_s)), Role::Strong)

@@ -12,7 +12,6 @@ use crate::tui::widgets::page::Page;
 /// Rows of the box: its border, three of what is said, one of what is to be done.
 const BOX: u16 = 6;
 
-/// Draws it.
 pub fn draw(guided: &Guided, flight: &mut Flight, area: Rect, canvas: &mut Canvas) {
     let mut below = area;
     let window = canvas::top(&mut below, BOX);
@@ -30,7 +29,7 @@ pub fn draw(guided: &Guided, flight: &mut Flight, area: Rect, canvas: &mut Canva
 
 /// Its own keys in place of a flight's.
 fn foot(guided: &Guided, flight: &Flight, area: Rect, canvas: &mut Canvas) {
-    if flight.typed().is_some() {
+    if flight.typed.is_some() {
         return;
     }
     let keys = match flight.phase() {

@@ -6,9 +6,10 @@ use ratatui::text::Line;
 use super::words;
 use crate::drill::Drill;
 use crate::hands;
-use crate::tui::beside::worked_out;
+use crate::run::Run;
 use crate::tui::canvas::Canvas;
-use crate::tui::job::Job;
+use crate::tui::echo::worked_out;
+use crate::tui::job::Awaited;
 use crate::tui::shown::{self, SHOWN};
 use crate::tui::theme::{Mark, Role};
 
@@ -18,9 +19,7 @@ pub struct Choosing {
     /// Which of [`SHOWN`].
     pub chosen: usize,
     /// The run of the hand, which is worked out first, and its seed.
-    pub job: Option<(Job, u64)>,
-    /// Why that hand cannot fly.
-    pub trouble: Option<String>,
+    pub run: Option<(Awaited<Run>, u64)>,
 }
 
 impl Choosing {
@@ -32,19 +31,14 @@ impl Choosing {
         let at = offered.iter().position(|index| *index == self.chosen);
         let next = at.unwrap_or(0).saturating_add_signed(by.into());
         self.chosen = offered[next.min(offered.len() - 1)];
-        self.job = None;
-        self.trouble = None;
+        self.run = None;
     }
 }
 
 /// Draws it for a drill; who has nothing to show there is marked.
 pub fn draw(choosing: &Choosing, drill: &Drill, area: Rect, canvas: &mut Canvas) {
     let quiet = Role::Quiet;
-    let head = Line::from(vec![
-        canvas.theme.span(format!(" {}", drill.title), Role::Strong),
-        canvas.theme.span("   watch a hand fly it", quiet),
-    ]);
-    words::row(head, Line::default(), area.y, area, canvas);
+    words::head(&drill.title, "watch a hand fly it", "", area, canvas);
     for (index, (y, shown)) in (area.y + 2..area.bottom() - 2).zip(SHOWN).enumerate() {
         let refusal = shown::refusal(shown.hand, drill);
         let (mark, role) = match (index == choosing.chosen, &refusal) {
@@ -57,16 +51,15 @@ pub fn draw(choosing: &Choosing, drill: &Drill, area: Rect, canvas: &mut Canvas)
         let about = refusal.as_deref().unwrap_or(shown.about);
         canvas.put(area.x + 26, y, about, quiet);
     }
-    let keys = match (&choosing.job, &choosing.trouble) {
-        (None, Some(why)) => {
-            let text = format!(" {} does not fly: {why}", SHOWN[choosing.chosen].name);
-            canvas.theme.line(text, Role::Warning)
-        }
-        (Some((job, _)), _) => {
-            let text = worked_out(SHOWN[choosing.chosen].name, job.share());
-            canvas.theme.line(format!(" {text}"), Role::Warning)
-        }
-        (None, None) => Line::raw(" enter lets it fly   up, down choose"),
+    let name = SHOWN[choosing.chosen].name;
+    let told = match &choosing.run {
+        Some((Awaited::Not(why), _)) => Some(format!(" {name} does not fly: {why}")),
+        Some((Awaited::Coming(job), _)) => Some(format!(" {}", worked_out(name, job.share()))),
+        Some((Awaited::Here(_), _)) | None => None,
+    };
+    let keys = match told {
+        Some(told) => canvas.theme.line(told, Role::Warning),
+        None => Line::raw(" enter lets it fly   up, down choose"),
     };
     words::foot(keys, "q back", area, canvas);
 }

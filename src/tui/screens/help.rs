@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 use ratatui::widgets::{Clear, Widget};
 
 use super::words;
-use crate::tui::action::{Place, help};
+use crate::tui::action::{Mode, help};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::theme::Role;
 use crate::tui::widgets::page::Page;
@@ -68,7 +68,7 @@ const GLOSSARY: &[(&str, &str)] = &[
 
 /// Draws the keys of a place over whatever is there, and the words that are there as far as there is room; whether some have
 /// none.
-pub fn draw(place: Place, area: Rect, canvas: &mut Canvas) -> bool {
+pub fn draw(place: Mode, area: Rect, canvas: &mut Canvas) -> bool {
     let words = words_on(canvas.buffer, area);
     let mut keys: Vec<_> = help(place)
         .map(|binding| (binding.shown, binding.what))

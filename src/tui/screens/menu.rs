@@ -29,23 +29,17 @@ const LATEST: u16 = 64;
 /// Rows of what the chosen drill is about, below the list.
 const ABOUT: u16 = 2;
 
-/// What the screen shows.
 pub struct Menu<'a> {
-    /// The drills.
     pub shelf: &'a Shelf,
-    /// The chosen one.
     pub chosen: usize,
-    /// How much the screen will help.
     pub aids: Aids,
     /// The letters that are looked for, while they are.
     pub find: Option<&'a str>,
     /// What is to be said before anything is chosen.
     pub sentence: Option<String>,
-    /// What to fly next.
     pub next: Option<&'a Choice>,
 }
 
-/// A row of the list.
 #[derive(Clone, Copy)]
 enum ListRow {
     Gap,
@@ -53,7 +47,6 @@ enum ListRow {
     Drill(usize),
 }
 
-/// Draws it.
 pub fn draw(menu: &Menu, area: Rect, canvas: &mut Canvas) {
     head(menu, area, canvas);
     let caution: Vec<&str> = CAUTION.lines().collect();
@@ -97,31 +90,19 @@ const HOW: &str = " enter: what the drill asks; enter again: fly it; then: where
 /// The name, what can be done, and what there is to say.
 fn head(menu: &Menu, area: Rect, canvas: &mut Canvas) {
     let theme = canvas.theme;
-    let about = "   hold a number, leave it, stop on another: by power alone";
-    let name = Line::from(vec![
-        theme.span(" leveloff", Role::Strong),
-        theme.span(about, Role::Quiet),
-    ]);
-    let aids = canvas
-        .theme
-        .line(format!("aids {} ", menu.aids.word()), Role::Ink);
-    words::row(name, aids, area.y, area, canvas);
-    let line = match (menu.find, &menu.sentence) {
-        (Some(letters), _) => canvas
-            .theme
-            .line(format!(" find: {letters}_"), Role::Strong),
-        (None, Some(sentence)) => canvas.theme.line(format!(" {sentence}"), Role::Warning),
-        (None, None) => match menu.next {
-            Some(next) => Line::from(vec![
-                canvas.theme.span(" n ", Role::Strong),
-                canvas.theme.span(next.in_short(), Role::Ink),
-            ]),
-            None => theme.line(HOW, Role::Quiet),
-        },
+    let about = "hold a number, leave it, stop on another: by power alone";
+    let aids = format!("aids {} ", menu.aids.word());
+    words::head("leveloff", about, aids, area, canvas);
+    let line = match (menu.find, &menu.sentence, menu.next) {
+        (Some(letters), ..) => theme.line(format!(" find: {letters}_"), Role::Strong),
+        (None, Some(sentence), _) => theme.line(format!(" {sentence}"), Role::Warning),
+        (None, None, Some(next)) => Line::from(vec![
+            theme.span(" n ", Role::Strong),
+            theme.span(next.in_short(), Role::Ink),
+        ]),
+        (None, None, None) => theme.line(HOW, Role::Quiet),
     };
-    canvas
-        .buffer
-        .set_line(area.x, area.y + 1, &line, area.width);
+    canvas.put_line(area.x, area.y + 1, &line, area.width);
 }
 
 /// The rows, with a gap between skills where all of them fit.
@@ -194,13 +175,12 @@ fn drills(menu: &Menu, area: Rect, canvas: &mut Canvas) {
 }
 
 fn skill_row(skill: Skill, x: u16, y: u16, canvas: &mut Canvas) {
+    let theme = canvas.theme;
     let line = Line::from(vec![
-        canvas.theme.span(format!(" {}", skill.title()), Role::Band),
-        canvas
-            .theme
-            .span(format!("   {}", about(skill)), Role::Quiet),
+        theme.span(format!(" {}", skill.title()), Role::Band),
+        theme.span(format!("   {}", about(skill)), Role::Quiet),
     ]);
-    canvas.buffer.set_line(x, y, &line, LIST);
+    canvas.put_line(x, y, &line, LIST);
 }
 
 /// What a skill is, in a few words.

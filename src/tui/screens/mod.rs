@@ -1,18 +1,18 @@
 //! One file a screen: it draws a state and changes nothing.
 
-pub mod aeroplane;
+pub(super) mod aeroplane;
 pub mod brief;
 pub mod debrief;
-pub mod figures;
-pub mod fly;
-pub mod guided;
-pub mod hands;
-pub mod help;
-pub mod menu;
-pub mod predict;
+pub(super) mod figures;
+pub(super) mod fly;
+pub(super) mod guided;
+pub(super) mod hands;
+pub(super) mod help;
+pub(super) mod menu;
+pub(super) mod predict;
 pub mod replay;
-pub mod runs;
-pub mod sofar;
-pub mod tasks;
-pub mod weigh;
+pub(super) mod runs;
+pub(super) mod sofar;
+pub(super) mod tasks;
+pub(super) mod weigh;
 pub mod words;

@@ -10,7 +10,7 @@ use crate::tui::theme::Role;
 
 /// Draws it.
 pub fn draw(replay: &mut Replay, area: Rect, canvas: &mut Canvas) {
-    fly::draw(replay.flight(), area, canvas);
+    fly::draw(&mut replay.flight, area, canvas);
     let (what, role) = match (replay.is_over(), replay.is_moving()) {
         (true, _) => ("its end", Role::Warning),
         (false, true) => ("playing", Role::Strong),
@@ -24,7 +24,7 @@ pub fn draw(replay: &mut Replay, area: Rect, canvas: &mut Canvas) {
     let left = Line::from(vec![
         canvas
             .theme
-            .span(format!(" {what} {:>2}x", replay.speed()), role),
+            .span(format!(" {what} {:>2}x", replay.flight.speed()), role),
         canvas.theme.span(keys, Role::Quiet),
     ]);
     words::foot(left, "q back", area, canvas);

@@ -21,18 +21,15 @@ const AIDS: u16 = 118;
 /// From here on there is room for all of them.
 const WIDE: u16 = 128;
 
-/// The list.
 pub struct Runs {
     /// The runs, the latest first.
     pub entries: Vec<Entry>,
-    /// The chosen one.
     pub chosen: usize,
     /// Why the list, or a run of it, could not be read.
     pub trouble: Option<String>,
 }
 
 impl Runs {
-    /// Moves the choice.
     pub fn move_by(&mut self, by: i16) {
         let last = self.entries.len().saturating_sub(1);
         self.chosen = self.chosen.saturating_add_signed(by.into()).min(last);
@@ -40,12 +37,10 @@ impl Runs {
     }
 }
 
-/// Draws the list.
 pub fn draw(runs: &Runs, area: Rect, canvas: &mut Canvas) {
     let quiet = Role::Quiet;
     let count = format!("{} kept ", runs.entries.len());
-    let title = canvas.theme.line(" runs, the latest first", Role::Strong);
-    words::row(title, canvas.theme.line(count, quiet), area.y, area, canvas);
+    words::head("runs, the latest first", "", count, area, canvas);
     let rows = usize::from(area.height.saturating_sub(6));
     let first = (runs.chosen + 2)
         .saturating_sub(rows)

@@ -34,7 +34,6 @@ const GROUPS: [(Group, &str); 3] = [
     (Group::Day, "by day"),
 ];
 
-/// What is shown.
 pub struct SoFar {
     /// Each with the values of the figure.
     rows: Vec<(Summary, Vec<f64>)>,
@@ -133,7 +132,6 @@ impl SoFar {
         self.put_together(&flown);
     }
 
-    /// Another row.
     pub fn move_by(&mut self, by: i16) {
         let last = self.rows.len().saturating_sub(1);
         self.chosen = self.chosen.saturating_add_signed(by.into()).min(last);
@@ -144,11 +142,7 @@ fn is_of(run: &Flown, group: Group, row: &Summary) -> bool {
     summary::key(run, group).is_some_and(|key| key == row.key)
 }
 
-/// Draws it.
 pub fn draw(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
-    let theme = canvas.theme;
-    let mut title = theme.line(" so far   ", Role::Strong);
-    title.push_span(theme.span(so_far.lesson.clone(), Role::Quiet));
     let all = format!(
         "{} on {}   {} of {} rungs ",
         count(so_far.runs, "run"),
@@ -156,7 +150,7 @@ pub fn draw(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
         so_far.rungs.0,
         so_far.rungs.1
     );
-    words::row(title, theme.line(all, Role::Ink), area.y, area, canvas);
+    words::head("so far", &so_far.lesson, all, area, canvas);
     let mut picture = area;
     canvas::top(&mut picture, 2);
     table(so_far, picture, canvas);

@@ -15,7 +15,6 @@ use crate::units::{FT, NM};
 /// Tasks before the one being flown that stay in sight.
 const BEHIND: usize = 3;
 
-/// Draws them.
 pub fn draw(flight: &Flight, area: Rect, canvas: &mut Canvas) {
     let run = flight.run();
     let mut y = area.y;
@@ -41,7 +40,7 @@ pub fn draw(flight: &Flight, area: Rect, canvas: &mut Canvas) {
         let mark = match (is_surprise, legs.last()) {
             (true, Some(_)) if index < current => theme.mark(Mark::Done),
             (true, Some(_)) => theme.mark(Mark::Chosen),
-            (_, leg) => mark(leg.copied(), &theme),
+            (_, leg) => leg.map_or(" ", |leg| mark_of(leg, &theme)),
         };
         put(&format!("{mark} {}  {name}{unscored}", index + 1), role);
         put(&format!("     {}", asked(&task.kind)), role);
@@ -85,10 +84,6 @@ fn gates(flight: &Flight, theme: &Theme, put: &mut impl FnMut(&str, Role)) {
             None => put(&format!("     {place}"), Role::Ink),
         }
     }
-}
-
-fn mark(leg: Option<&Leg>, theme: &Theme) -> &'static str {
-    leg.map_or(" ", |leg| mark_of(leg, theme))
 }
 
 fn mark_of(leg: &Leg, theme: &Theme) -> &'static str {

@@ -169,10 +169,12 @@ pub(super) fn watch_signals(inlet: Inlet) -> io::Result<()> {
             }
         }
     };
-    std::thread::Builder::new()
-        .name(SIGNALS.into())
-        .spawn(hear)
-        .map(drop)
+    spawn(SIGNALS, hear)
+}
+
+fn spawn(name: &str, hear: impl FnOnce() + Send + 'static) -> io::Result<()> {
+    let thread = std::thread::Builder::new().name(name.into());
+    thread.spawn(hear).map(drop)
 }
 
 /// The signal's own way, for when the main thread cannot take it any more.
@@ -203,10 +205,7 @@ pub(super) fn read_input(inlet: Inlet) -> io::Result<()> {
         }
         inlet.put(Event::Closed);
     };
-    std::thread::Builder::new()
-        .name(INPUT.into())
-        .spawn(hear)
-        .map(drop)
+    spawn(INPUT, hear)
 }
 
 /// Starts the thread that reads an axis.
@@ -219,10 +218,7 @@ pub(super) fn read_axis(
         let _ = calibration.follow(|at| inlet.put(Event::Axis(Some(at))));
         inlet.put(Event::Axis(None));
     };
-    std::thread::Builder::new()
-        .name("axis".into())
-        .spawn(hear)
-        .map(drop)
+    spawn("axis", hear)
 }
 
 /// The next thing the terminal says; `None` once it is gone.

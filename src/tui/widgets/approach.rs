@@ -1,14 +1,15 @@
 //! The marks of a path on the time axis: where it begins to be scored, its gates, the aim point.
 
+use std::ops::Range;
+
 use crate::drill::reader::plain;
-use crate::drill::{Kind, Path};
+use crate::drill::{Glide, Kind, Path};
 use crate::run::Run;
 use crate::units::{FT, TICK_S};
 
 /// What stands at a distance before the aim point.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Post {
-    /// The distance, m.
     pub distance_m: f64,
     /// The path's altitude there, m.
     pub altitude_m: f64,
@@ -56,6 +57,21 @@ pub fn scored_from_s(run: &Run) -> Option<f64> {
     Some(post(run, path, path.glide.from_m, false).t_s)
 }
 
+/// The first tick, after the first of these and up to the end, at or inside a distance to the aim point; it shrinks all the way
+/// down, so that the tick can be halved for.
+pub fn first_inside(run: &Run, glide: &Glide, ticks: Range<u64>, distance_m: f64) -> u64 {
+    let (mut before, mut at) = (ticks.start, ticks.end);
+    while at - before > 1 {
+        let middle = before + (at - before) / 2;
+        let state = &run.trace().at(middle as usize).state;
+        match glide.distance_m(state, middle) <= distance_m {
+            true => at = middle,
+            false => before = middle,
+        }
+    }
+    at
+}
+
 fn post(run: &Run, path: &Path, distance_m: f64, is_gate: bool) -> Post {
     let glide = path.glide;
     let (state, tick) = (*run.world().state(), run.tick());
@@ -70,22 +86,12 @@ fn post(run: &Run, path: &Path, distance_m: f64, is_gate: bool) -> Post {
         is_gate,
     };
     if post.is_passed {
-        // Distance shrinks all the way down, so that the first tick at or inside a mark can be halved for.
-        let points = run.trace().points();
-        let from = run.leg().start as usize;
-        let behind =
-            |index: usize| glide.distance_m(&points[index].state, index as u64) <= distance_m;
-        let (mut before, mut at) = (from, points.len() - 1);
-        while at - before > 1 {
-            let middle = before + (at - before) / 2;
-            match behind(middle) {
-                true => at = middle,
-                false => before = middle,
-            }
-        }
+        let state = |tick: u64| &run.trace().at(tick as usize).state;
+        let from = run.leg().start;
+        let at = first_inside(run, &glide, from..tick, distance_m);
         post.t_s = at as f64 * TICK_S;
-        if !behind(from) {
-            post.deviation_m = Some(glide.deviation_m(&points[at].state, at as u64));
+        if glide.distance_m(state(from), from) > distance_m {
+            post.deviation_m = Some(glide.deviation_m(state(at), at));
         }
     }
     post

@@ -2,7 +2,7 @@
 
 use ratatui::layout::Rect;
 
-use super::dots::{ACROSS, DOWN, Dots};
+use super::dots::{ACROSS, Dots};
 use super::plot::{Up, axis, label, picture};
 use crate::drill::reader::plain;
 use crate::drill::{Drill, Kind};
@@ -110,30 +110,25 @@ pub fn draw(drill: &Drill, area: Rect, canvas: &mut Canvas) {
     let high = ends().map(|at| at.ft + at.band_ft).fold(start_ft, f64::max);
     let mut dots = Dots::new(place);
     let margin = 0.05 * (high - low) + 1.0;
-    let up = Up {
-        low: low - margin,
-        high: high + margin,
-        dots: dots.height(),
-    };
+    let up = Up::new(low - margin, high + margin, &dots);
     let width = dots.width();
     let along = |t_s: f64| (t_s / end_s * f64::from(width - 1)).round() as i32;
     for piece in &pieces {
         let (from, to) = (along(piece.from.t_s), along(piece.to.t_s));
-        let mut last = None;
-        for x in from..=to {
+        let at = |x: i32, a: f64, b: f64| {
             let share = f64::from(x - from) / f64::from((to - from).max(1));
-            let between = |a: f64, b: f64| a + share * (b - a);
-            let ft = between(piece.from.ft, piece.to.ft);
-            let band_ft = between(piece.from.band_ft, piece.to.band_ft);
-            if band_ft > 0.0 && x % ACROSS == 0 {
-                dots.set(x, up.dot(ft + band_ft), Role::Band);
-                dots.set(x, up.dot(ft - band_ft), Role::Band);
+            a + share * (b - a)
+        };
+        let ft = |x: i32| at(x, piece.from.ft, piece.to.ft);
+        for x in (from..=to).filter(|x| x % ACROSS == 0) {
+            let band_ft = at(x, piece.from.band_ft, piece.to.band_ft);
+            if band_ft > 0.0 {
+                dots.set(x, up.dot(ft(x) + band_ft), Role::Band);
+                dots.set(x, up.dot(ft(x) - band_ft), Role::Band);
             }
-            if piece.is_line {
-                let y = up.dot(ft);
-                dots.column(x, last.unwrap_or(y), y, Role::Ink);
-                last = Some(y);
-            }
+        }
+        if piece.is_line {
+            dots.curve(from..=to, Role::Ink, |x| Some(up.dot(ft(x))));
         }
     }
     let y = up.dot(start_ft);
@@ -151,7 +146,7 @@ pub fn draw(drill: &Drill, area: Rect, canvas: &mut Canvas) {
         ],
     });
     for ft in asked.chain([start_ft]) {
-        let y = place.y + (up.dot(ft) / DOWN) as u16;
+        let y = up.row(ft, place);
         if canvas.is_free(area.x + 5..area.x + 6, y) {
             label(&plain(ft.round()), y, quiet, place, canvas);
         }

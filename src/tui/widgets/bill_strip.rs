@@ -2,15 +2,13 @@
 
 use ratatui::layout::Rect;
 
-use super::dots::{DOWN, Dots};
+use super::dots::Dots;
 use super::plot::{Up, axis, label, line, picture};
 use super::stretch::Stretch;
+use crate::export::axis::{FULL, lost};
 use crate::tui::canvas::Canvas;
 use crate::tui::theme::Role;
-use crate::why::{Bill, Weighed};
-
-/// Less than this much lost fills the strip no more than it is worth, points.
-const FULL: f64 = 25.0;
+use crate::why::Weighed;
 
 /// Points lost of each task since it began, and the number of each line where it begins, the chosen one strong.
 pub fn bill(
@@ -24,20 +22,6 @@ pub fn bill(
     if picture.width < 10 || picture.height == 0 {
         return;
     }
-    let lost = |bill: &Bill, tick: u64| {
-        let first = bill.reach.first().map_or(0.0, |reach| reach.points);
-        // Between two of them what was lost is taken to go evenly.
-        let after = bill.reach.partition_point(|reach| reach.tick <= tick);
-        let now = match (bill.reach[..after].last(), bill.reach.get(after)) {
-            (Some(a), Some(b)) => {
-                let share = (tick - a.tick) as f64 / (b.tick - a.tick) as f64;
-                a.points + share * (b.points - a.points)
-            }
-            (Some(a), None) => a.points,
-            _ => first,
-        };
-        first - now
-    };
     let of_tick = |tick: usize| {
         let legs = stretch.run.legs().iter();
         let leg = legs.take_while(|leg| leg.start as usize <= tick).count();
@@ -53,11 +37,7 @@ pub fn bill(
         .map(|bill| lost(bill, u64::MAX))
         .fold(FULL, f64::max);
     let mut dots = Dots::new(picture);
-    let up = Up {
-        low: 0.0,
-        high: most,
-        dots: dots.height(),
-    };
+    let up = Up::new(0.0, most, &dots);
     let along = stretch.along(dots.width());
     let value = |tick: usize| of_tick(tick).map_or(0.0, |bill| lost(bill, tick as u64));
     let leg_of = |tick: usize| of_tick(tick).map(|bill| bill.leg);
@@ -71,13 +51,8 @@ pub fn bill(
     axis(picture, canvas);
     label("bill", picture.bottom() - 1, Role::Quiet, picture, canvas);
     if picture.height > 1 {
-        label(
-            &format!("{most:.0} pt"),
-            picture.y,
-            Role::Quiet,
-            picture,
-            canvas,
-        );
+        let most = format!("{most:.0} pt");
+        label(&most, picture.y, Role::Quiet, picture, canvas);
     }
     dots.render(canvas);
     for (index, line) in weighed.told().iter().enumerate() {
@@ -93,8 +68,8 @@ pub fn bill(
             false => Role::Strong,
         };
         // Above where the line climbs from, or on it where there is one row.
-        let row = (up.dot(value(tick)) / DOWN) as u16;
-        let y = picture.y + row.saturating_sub(1);
+        let row = up.row(value(tick), picture);
+        let y = row.saturating_sub(1).max(picture.y);
         let n = (index + 1).to_string();
         let x = x.min(picture.right() - n.len() as u16);
         canvas.put(x, y, n, role);

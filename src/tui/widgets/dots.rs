@@ -28,12 +28,10 @@ impl Dots {
         }
     }
 
-    /// Dots across.
     pub fn width(&self) -> i32 {
         i32::from(self.area.width) * ACROSS
     }
 
-    /// Dots down.
     pub fn height(&self) -> i32 {
         i32::from(self.area.height) * DOWN
     }
@@ -65,6 +63,22 @@ impl Dots {
         let from = last.map_or(y, |last| last + (y - last).signum());
         self.column(x, from, y, role);
         *last = Some(y);
+    }
+
+    /// The same over some columns; where there is no height the line begins anew.
+    pub fn curve(
+        &mut self,
+        columns: impl IntoIterator<Item = i32>,
+        role: Role,
+        y: impl Fn(i32) -> Option<i32>,
+    ) {
+        let mut last = None;
+        for x in columns {
+            match y(x) {
+                Some(y) => self.joined(x, &mut last, y, role),
+                None => last = None,
+            }
+        }
     }
 
     /// Sets three dots by three: where something is now.

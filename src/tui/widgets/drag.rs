@@ -22,7 +22,6 @@ struct Named {
     role: Role,
 }
 
-/// Draws the curve with its axes.
 pub fn draw(curve: &DragCurve, area: Rect, canvas: &mut Canvas) {
     let mut picture = plot::picture(area);
     canvas::top(&mut picture, 1);
@@ -36,10 +35,9 @@ pub fn draw(curve: &DragCurve, area: Rect, canvas: &mut Canvas) {
     let mut dots = Dots::new(picture);
     let scale = Axes::new(curve, &dots);
     shade(curve, &scale, &mut dots);
-    let mut last = None;
-    for x in 0..dots.width() {
-        dots.joined(x, &mut last, scale.curve_dot(curve, x), Role::Ink);
-    }
+    dots.curve(0..dots.width(), Role::Ink, |x| {
+        Some(scale.curve_dot(curve, x))
+    });
     let named = named(curve);
     for (row, mark) in named.iter().enumerate() {
         let x = scale.along(mark.speed_kt);
@@ -110,7 +108,7 @@ fn axes(scale: &Axes, picture: Rect, canvas: &mut Canvas) {
     let Up { low, high, .. } = scale.up;
     let every = round_step((3.0 * (high - low) / f64::from(picture.height)).max(1.0));
     for percent in multiples(every, low, high) {
-        let y = picture.y + (scale.up.dot(percent) / DOWN) as u16;
+        let y = scale.up.row(percent, picture);
         let text = format!("{} %", plain(percent));
         plot::label(&text, y, Role::Quiet, picture, canvas);
     }
@@ -151,11 +149,7 @@ impl Axes {
         Axes {
             slow_kt,
             fast_kt,
-            up: Up {
-                low: least - BELOW * span,
-                high: most + ABOVE * span,
-                dots: dots.height(),
-            },
+            up: Up::new(least - BELOW * span, most + ABOVE * span, dots),
             width: dots.width(),
         }
     }

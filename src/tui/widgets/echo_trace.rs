@@ -2,14 +2,13 @@
 
 use ratatui::layout::Rect;
 
-use super::along::TimeAxis;
 use super::dots::Dots;
+use super::plot::TimeAxis;
 use super::window::Window;
 use crate::run::Run;
 use crate::tui::canvas::Canvas;
 use crate::tui::echo::Echo;
 use crate::tui::theme::{Mark, Role, Theme};
-use crate::units::TICKS_PER_S;
 
 /// Dots from one dash to the next.
 const EVERY: i64 = 6;
@@ -30,10 +29,8 @@ impl Echo<'_> {
         let height = dots.height();
         let mut last: Option<i32> = None;
         for x in 0..dots.width() {
-            let tick = along.time_s(x) * TICKS_PER_S as f64;
-            let value = (tick >= 0.0)
-                .then(|| self.value(window.measure, run, tick as u64))
-                .flatten();
+            let tick = along.tick(x);
+            let value = tick.and_then(|tick| self.value(window.measure, run, tick as u64));
             let y = value.map(|value| window.dot(value));
             if let Some(y) = y
                 && DASH.contains(&along.column(x).rem_euclid(EVERY))

@@ -2,7 +2,7 @@
 
 use ratatui::layout::Rect;
 
-use super::dots::{DOWN, Dots};
+use super::dots::Dots;
 use super::plot::{self, Up};
 use crate::drill::reader::{fixed, printable};
 use crate::export::axis::round_step;
@@ -79,11 +79,7 @@ pub fn draw(
     let mut picture = plot::picture(area);
     canvas::bottom(&mut picture, 1);
     let mut dots = Dots::new(picture);
-    let up = Up {
-        low,
-        high,
-        dots: dots.height(),
-    };
+    let up = Up::new(low, high, &dots);
     let last = values.len().max(2) - 1;
     let along =
         |run: usize, width: i32| (run as f64 / last as f64 * f64::from(width - 1)).round() as i32;
@@ -94,18 +90,15 @@ pub fn draw(
     }
     if let Some(curve) = curve {
         let width = dots.width();
-        let mut before = None;
-        for x in 0..width {
+        dots.curve(0..width, Role::Alternative, |x| {
             let run = 1.0 + f64::from(x) / f64::from(width - 1) * last as f64;
-            let y = up.dot(curve.at(run).clamp(low, high));
-            dots.column(x, before.unwrap_or(y), y, Role::Alternative);
-            before = Some(y);
-        }
+            Some(up.dot(curve.at(run).clamp(low, high)))
+        });
     }
     plot::axis(picture, canvas);
     let decimals = usize::from(high < 2.0);
     for value in [high, (low + high) / 2.0, low] {
-        let y = picture.y + (up.dot(value) / DOWN) as u16;
+        let y = up.row(value, picture);
         let label = match figure.metric {
             None => format!("{value:.0} pt"),
             Some(_) => fixed(value, decimals),
@@ -118,11 +111,6 @@ pub fn draw(
         Some(scatter) => format!("{title}: {runs}, scattered by {scatter} about the line"),
         None => format!("{title}: {runs} flown to the end"),
     };
-    canvas.put_within(
-        picture.x,
-        picture.bottom(),
-        told,
-        picture.width,
-        Role::Quiet,
-    );
+    let (x, y, room) = (picture.x, picture.bottom(), picture.width);
+    canvas.put_within(x, y, told, room, Role::Quiet);
 }

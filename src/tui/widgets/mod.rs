@@ -1,26 +1,22 @@
 //! Pieces of screens.
 
-pub mod along;
-pub mod approach;
-pub mod asked;
-pub mod bars;
-pub mod bill_strip;
-pub mod dots;
-pub mod drag;
+pub(super) mod approach;
+pub(super) mod asked;
+pub(super) mod bars;
+pub(super) mod bill_strip;
+pub(super) mod dots;
+pub(super) mod drag;
 mod echo_trace;
-mod engine;
-pub mod learning;
-pub mod lever_curve;
-pub mod lever_strip;
-pub mod long;
+pub(super) mod learning;
+pub(super) mod lever;
 pub mod measure;
 pub mod page;
 mod plot;
 mod posts;
-pub mod rail;
-pub mod said;
+pub(super) mod rail;
+pub(super) mod said;
 pub mod scope;
 pub mod stretch;
-pub mod strip;
-pub mod swell;
+pub(super) mod strip;
+pub(super) mod swell;
 pub mod window;

@@ -1,7 +1,9 @@
 //! A text that can be longer than its place: wrapped with a hanging indent, and scrolled.
 
+use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
+use crate::export::told::{Telling, Weight};
 use crate::tui::canvas::Canvas;
 use crate::tui::theme::Role;
 
@@ -39,6 +41,25 @@ impl Page {
         self.extend(lines.map(|line| format!("{gap}{}", line.as_ref())), role);
     }
 
+    /// What every debrief tells, after a gap where there is any of it.
+    pub fn block(&mut self, lines: Telling) {
+        if !lines.is_empty() {
+            self.gap();
+            self.told(lines);
+        }
+    }
+
+    /// The same without the gap.
+    pub fn told(&mut self, lines: Telling) {
+        for (weight, line) in lines {
+            let role = match weight {
+                Weight::Plain => Role::Ink,
+                Weight::Quiet => Role::Quiet,
+            };
+            self.inset(1, [line], role);
+        }
+    }
+
     /// Parts what follows from what was before by an empty line.
     pub fn gap(&mut self) {
         if self.rows.last().is_some_and(|(line, _)| !line.is_empty()) {
@@ -48,21 +69,13 @@ impl Page {
 
     /// Rows it takes at a width.
     pub fn rows(&self, width: u16) -> u16 {
-        let rows = self.rows.iter();
-        rows.map(|(line, _)| hang(line, usize::from(width)).len())
-            .sum::<usize>() as u16
+        height(&self.rows, width)
     }
 
     /// Scrolls just so far that a line (counted as it was added) is in sight in a place.
     pub fn reveal(&self, line: usize, scroll: &mut u16, area: Rect) {
-        let rows = |lines: &[(String, Role)]| {
-            let rows = lines
-                .iter()
-                .map(|(line, _)| hang(line, usize::from(area.width)).len());
-            rows.sum::<usize>() as u16
-        };
         let line = line.min(self.rows.len().saturating_sub(1));
-        let (top, bottom) = (rows(&self.rows[..line]), rows(&self.rows[..=line]));
+        let [top, bottom] = [line, line + 1].map(|lines| height(&self.rows[..lines], area.width));
         *scroll = (*scroll).max(bottom.saturating_sub(area.height)).min(top);
     }
 
@@ -85,6 +98,33 @@ impl Page {
         }
         usize::from(*scroll) < hidden
     }
+}
+
+/// A page of several places that is longer than the screen: drawn whole, so many rows, then shown from row `scroll` on, which is held
+/// to what there is; whether more lies below.
+pub fn long(
+    rows: u16,
+    scroll: &mut u16,
+    area: Rect,
+    canvas: &mut Canvas,
+    draw: impl FnOnce(&mut Canvas),
+) -> bool {
+    let mut long = Buffer::empty(Rect::new(0, 0, area.width, rows.max(1)));
+    let (buffer, theme) = (&mut long, canvas.theme);
+    draw(&mut Canvas { buffer, theme });
+    let hidden = long.area.height.saturating_sub(area.height);
+    *scroll = (*scroll).min(hidden);
+    for y in 0..area.height.min(long.area.height) {
+        for x in 0..area.width {
+            canvas.buffer[(area.x + x, area.y + y)] = long[(x, *scroll + y)].clone();
+        }
+    }
+    *scroll < hidden
+}
+
+fn height(rows: &[(String, Role)], width: u16) -> u16 {
+    let parts = rows.iter().map(|(line, _)| hang(line, width.into()).len());
+    parts.sum::<usize>() as u16
 }
 
 /// Where the rest of a line begins: below the text of a numbered one, with or without a mark before it, further in than one that

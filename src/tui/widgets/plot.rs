@@ -2,12 +2,13 @@
 
 use ratatui::layout::Rect;
 
-use super::dots::{ACROSS, Dots};
+use super::dots::{ACROSS, DOWN, Dots};
 use super::scope::GUTTER;
 use super::stretch::Stretch;
 use crate::run::Run;
 use crate::tui::canvas::Canvas;
 use crate::tui::theme::{Mark, Role};
+use crate::units::TICKS_PER_S;
 
 /// Values from low to high over the height of a picture.
 pub(super) struct Up {
@@ -17,6 +18,16 @@ pub(super) struct Up {
 }
 
 impl Up {
+    pub fn new(low: f64, high: f64, dots: &Dots) -> Up {
+        let dots = dots.height();
+        Up { low, high, dots }
+    }
+
+    /// The row of a picture in which a value lies.
+    pub fn row(&self, value: f64, picture: Rect) -> u16 {
+        picture.y + (self.dot(value) / DOWN) as u16
+    }
+
     pub fn dot(&self, value: f64) -> i32 {
         let share = (value - self.low) / (self.high - self.low);
         ((1.0 - share) * f64::from(self.dots - 1)).round() as i32
@@ -32,7 +43,55 @@ pub(super) fn picture(area: Rect) -> Rect {
     }
 }
 
-/// A time axis: `dots` columns for the ticks of a stretch.
+/// Time shown behind now, s.
+const PAST_S: f64 = 40.0;
+/// Time shown in all, s: now stands at two thirds.
+const SPAN_S: f64 = 60.0;
+
+/// The time axis of a flight under way: whole dots, so that what has been drawn moves as one piece.
+pub(super) struct TimeAxis {
+    /// Dots in a second.
+    pub per_s: f64,
+    /// The dot at which now stands.
+    pub now_dot: i32,
+    now_column: i64,
+}
+
+impl TimeAxis {
+    /// For a run that has flown so long, on so many dots.
+    pub fn new(width_dots: i32, now_s: f64) -> TimeAxis {
+        let per_s = f64::from(width_dots) / SPAN_S;
+        TimeAxis {
+            per_s,
+            now_dot: (f64::from(width_dots) * PAST_S / SPAN_S) as i32,
+            now_column: (now_s * per_s).floor() as i64,
+        }
+    }
+
+    /// The dot of a time in the run, s.
+    pub fn dot(&self, t_s: f64) -> i32 {
+        let column = (t_s * self.per_s).floor() as i64 - self.now_column;
+        self.now_dot + column.clamp(-100_000, 100_000) as i32
+    }
+
+    /// The time a dot stands for, s.
+    pub fn time_s(&self, dot: i32) -> f64 {
+        (self.now_column + i64::from(dot - self.now_dot)) as f64 / self.per_s
+    }
+
+    /// The tick it lies in; none before the run.
+    pub fn tick(&self, dot: i32) -> Option<usize> {
+        let tick = self.time_s(dot) * TICKS_PER_S as f64;
+        (tick >= 0.0).then_some(tick as usize)
+    }
+
+    /// Counts dots from the run's beginning, so that a pattern made with it moves with the picture.
+    pub fn column(&self, dot: i32) -> i64 {
+        self.now_column + i64::from(dot - self.now_dot)
+    }
+}
+
+/// A time axis of a run that is over: `dots` columns for the ticks of a stretch.
 pub(super) struct TickAxis {
     from: usize,
     span: usize,

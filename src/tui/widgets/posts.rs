@@ -4,10 +4,10 @@ use std::ops::Range;
 
 use ratatui::layout::Rect;
 
-use super::along::TimeAxis;
 use super::approach::{self, Post};
 use super::dots::{ACROSS, DOWN, Dots};
 use super::measure::Measure;
+use super::plot::TimeAxis;
 use super::window::Window;
 use crate::run::Run;
 use crate::tui::canvas::Canvas;

@@ -3,9 +3,8 @@
 use ratatui::layout::Rect;
 
 use crate::tui::canvas::Canvas;
-use crate::tui::theme::{Mark, Role};
+use crate::tui::theme::Role;
 
-/// Cells of the count-down.
 const CELLS: usize = 20;
 /// Rows kept free between the marker and the words.
 const APART: u16 = 2;
@@ -13,7 +12,6 @@ const APART: u16 = 2;
 /// What wants to be seen at once.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Said {
-    /// Its lines.
     pub lines: Vec<String>,
     /// The share of the time that is left, where there is a count-down.
     pub left: Option<f64>,
@@ -25,11 +23,7 @@ impl Said {
         let mut lines = self.lines.clone();
         if let Some(left) = self.left {
             let filled = (left.clamp(0.0, 1.0) * CELLS as f64).ceil() as usize;
-            let (full, empty) = (
-                canvas.theme.mark(Mark::Filled),
-                canvas.theme.mark(Mark::Empty),
-            );
-            lines.push(full.repeat(filled) + &empty.repeat(CELLS - filled));
+            lines.push(canvas.theme.bar(filled, CELLS));
         }
         let wide = lines.iter().map(|line| line.chars().count()).max();
         let width = (wide.unwrap_or(0) as u16 + 4).min(picture.width);

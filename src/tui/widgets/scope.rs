@@ -3,14 +3,14 @@
 
 use ratatui::layout::Rect;
 
-use super::along::TimeAxis;
 use super::approach;
 use super::dots::{ACROSS, DOWN, Dots};
 use super::measure::{Measure, to_go_s};
 use super::plot;
+use super::plot::TimeAxis;
 use super::said::Said;
 use super::window::{announced, known_end_s};
-use super::{lever_curve, posts, swell};
+use super::{lever, posts, swell};
 use crate::drill::Aids;
 use crate::drill::Target;
 use crate::export::axis::{multiples, round_step};
@@ -20,7 +20,7 @@ use crate::sim::math::sin_cos;
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::echo::Echo;
 use crate::tui::theme::{Mark, Role};
-use crate::units::{KT, NM, TICK_S, TICKS_PER_S};
+use crate::units::{KT, NM, TICK_S};
 
 pub use super::window::Window;
 
@@ -104,7 +104,7 @@ impl Scope<'_> {
         if lever_rows > 0 {
             canvas::top(&mut below, 1);
             let lever = canvas::top(&mut below, lever_rows - 1);
-            lever_curve::draw(self.run, lever, &along, canvas);
+            lever::beside_scope(self.run, lever, &along, canvas);
         }
         self.times(area, picture, &along, canvas);
         if let Some(said) = &self.said {
@@ -232,17 +232,10 @@ impl Scope<'_> {
     }
 
     fn trace(&self, dots: &mut Dots, along: &TimeAxis) {
-        let points = self.run.trace().points();
-        let mut last: Option<i32> = None;
-        for x in 0..=along.now_dot {
-            let tick = along.time_s(x) * TICKS_PER_S as f64;
-            if tick < 0.0 {
-                continue;
-            }
-            let tick = (tick as usize).min(points.len() - 1);
-            let y = self.dot(&points[tick].state, tick as u64);
-            dots.joined(x, &mut last, y, Role::Ink);
-        }
+        dots.curve(0..=along.now_dot, Role::Ink, |x| {
+            let tick = along.tick(x)?.min(self.run.trace().ticks());
+            Some(self.dot(&self.run.trace().at(tick).state, tick as u64))
+        });
     }
 
     /// Where a state at a tick stands.

@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use super::measure::Measure;
 use crate::run::{Leg, Run};
 
 /// What the pictures of a debrief show.
@@ -161,6 +162,12 @@ impl<'a> Stretch<'a> {
         let legs = self.run.legs();
         let begun = legs.iter().take_while(|leg| leg.start as usize <= tick);
         begun.last().unwrap_or(&legs[0])
+    }
+
+    /// What it was about at a tick, in a measure.
+    pub fn value(&self, side: Measure, tick: usize) -> f64 {
+        let state = &self.run.trace().points()[tick].state;
+        side.value(&self.leg_at(tick).target, state, tick as u64)
     }
 
     /// The legs that lie at least partly in sight, with their index.

@@ -3,7 +3,7 @@
 use ratatui::layout::Rect;
 
 use super::approach::{self, Post};
-use super::dots::{ACROSS, DOWN, Dots};
+use super::dots::{ACROSS, Dots};
 use super::measure::Measure;
 use super::plot::{TickAxis, Up, axis, beside_column, dotted, label, line, picture, unit};
 use super::stretch::Stretch;
@@ -51,17 +51,10 @@ pub fn curve_of(side: Measure, stretch: &Stretch, area: Rect, canvas: &mut Canva
         return;
     }
     let run = stretch.run;
-    let points = run.trace().points();
-    let value = |tick: usize| {
-        side.value(
-            &stretch.leg_at(tick).target,
-            &points[tick].state,
-            tick as u64,
-        )
-    };
+    let value = |tick: usize| stretch.value(side, tick);
     let mut dots = Dots::new(picture);
     let along = stretch.along(dots.width());
-    let up = scale(side, stretch, dots.height());
+    let up = scale(side, stretch, &dots);
     bands(side, stretch, &along, &up, &mut dots);
     let gates = gates(side, stretch);
     for gate in &gates {
@@ -97,7 +90,7 @@ pub fn curve_of(side: Measure, stretch: &Stretch, area: Rect, canvas: &mut Canva
     let every = steps.into_iter().find(|every| labels(*every) >= 2);
     let every = every.unwrap_or(steps[2]);
     for value in multiples(every, up.low, up.high) {
-        let y = picture.y + (up.dot(value) / DOWN) as u16;
+        let y = up.row(value, picture);
         label(&side.label(value), y, Role::Quiet, picture, canvas);
     }
     unit(side.unit(), picture, canvas);
@@ -190,15 +183,9 @@ fn gates(side: Measure, stretch: &Stretch) -> Vec<Post> {
 }
 
 /// From the lowest to the highest value and edge of a band in sight, with a margin.
-fn scale(side: Measure, stretch: &Stretch, dots: i32) -> Up {
-    let points = stretch.run.trace().points();
-    let own = (stretch.ticks.start..=stretch.last_flown()).map(|tick| {
-        side.value(
-            &stretch.leg_at(tick).target,
-            &points[tick].state,
-            tick as u64,
-        )
-    });
+fn scale(side: Measure, stretch: &Stretch, dots: &Dots) -> Up {
+    let own = stretch.ticks.start..=stretch.last_flown();
+    let own = own.map(|tick| stretch.value(side, tick));
     let others = stretch.pieces().flat_map(|(second, piece, _)| {
         let leg = &second.run.legs()[piece.leg];
         piece.ticks.clone().map(move |tick| {
@@ -221,9 +208,5 @@ fn scale(side: Measure, stretch: &Stretch, dots: i32) -> Up {
         Measure::Share => 0.1 * (high - low),
         _ => (0.05 * (high - low)).max(1.0),
     };
-    Up {
-        low: low - margin,
-        high: high + margin,
-        dots,
-    }
+    Up::new(low - margin, high + margin, dots)
 }

@@ -3,9 +3,9 @@
 
 use ratatui::layout::Rect;
 
-use super::along::TimeAxis;
 use super::dots::Dots;
 use super::measure::to_go_s;
+use super::plot::TimeAxis;
 use super::plot::{Up, axis, label};
 use crate::run::Run;
 use crate::sim::deck::Deck;
@@ -31,27 +31,19 @@ pub(super) fn draw(run: &Run, ahead: bool, picture: Rect, along: &TimeAxis, canv
     label(&height, y, Role::Ink, picture, canvas);
 
     let mut dots = Dots::new(picture);
-    let up = Up {
-        low: -deck.heave_m,
-        high: deck.heave_m,
-        dots: dots.height(),
-    };
+    let up = Up::new(-deck.heave_m, deck.heave_m, &dots);
     let dot = |t_s: f64| up.dot(deck.heave_at_m(t_s));
     if let Some(to_go_s) = to_go_s(run) {
         let x = along.dot(run.time_s() + to_go_s);
         dots.column(x, 0, dots.height(), Role::Band);
     }
-    let mut before = None;
-    for x in 0..dots.width() {
+    dots.curve(0..=along.now_dot, Role::Ink, |x| {
         let t_s = along.time_s(x);
-        let y = dot(t_s);
-        let is_past = x <= along.now_dot;
-        if is_past && t_s >= 0.0 {
-            dots.column(x, before.unwrap_or(y), y, Role::Ink);
-        } else if !is_past && ahead && along.column(x).rem_euclid(2) == 0 {
-            dots.set(x, y, Role::Alternative);
-        }
-        before = (t_s >= 0.0).then_some(y);
+        (t_s >= 0.0).then(|| dot(t_s))
+    });
+    let to_come = along.now_dot + 1..dots.width();
+    for x in to_come.filter(|x| ahead && along.column(*x).rem_euclid(2) == 0) {
+        dots.set(x, dot(along.time_s(x)), Role::Alternative);
     }
     dots.spot(along.now_dot, dot(run.time_s()));
     dots.render(canvas);

@@ -62,11 +62,11 @@ fn notes_are_listed_and_stand_in_the_debrief() {
         assert!(debrief.contains(line), "{line} is not in\n{debrief}");
     }
     assert!(
-        debrief.contains("\nMark 1 at 2.0 s, in task 1\n"),
+        debrief.contains("\nMark 1 at 0:02, in task 1, "),
         "{debrief}"
     );
     assert!(
-        debrief.contains("\nMark 2 at 35.0 s, in task 2\n"),
+        debrief.contains("\nMark 2 at 0:35, in task 2, "),
         "{debrief}"
     );
     assert_eq!(shell.good(&["debrief", &id, "--json"]), json);

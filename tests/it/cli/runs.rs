@@ -84,7 +84,7 @@ fn the_debrief_in_text_has_story_figures_arithmetic_and_caution() {
         "{text}"
     );
     let rms = format!(
-        "rms error{:>21.1} ft",
+        "rms error{:>16.1}",
         result["tasks"][0]["rms_ft"].as_f64().unwrap()
     );
     let points = format!("Points: {:.1} of 100", result["points"].as_f64().unwrap());

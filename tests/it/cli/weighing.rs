@@ -193,7 +193,7 @@ fn the_debrief_holds_every_figure_against_par_and_best() {
     assert_eq!(columns("yours"), ["yours", "par", "best"]);
     let travel = columns("lever travel");
     let wanted = format!("{:.1}", par.tasks[0].number(Key::LeverTravel).unwrap());
-    assert_eq!((travel[3].as_str(), &travel[4]), ("%", &wanted), "{text}");
+    assert_eq!((travel[5].as_str(), &travel[3]), ("%", &wanted), "{text}");
     let mine = format!("{:.1}", task["lever_travel"].as_f64().unwrap());
     assert_eq!(travel[2], mine);
     assert_eq!(travel.len(), 6);

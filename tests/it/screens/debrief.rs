@@ -7,6 +7,7 @@ use std::time::Duration;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use leveloff::drill::Aids;
 use leveloff::drill::Drill;
+use leveloff::export::told::{Debriefed, Kept};
 use leveloff::hands::{self, Script};
 use leveloff::logbook::{About, Entry, Logbook, Note};
 use leveloff::run::recording::HandName;
@@ -18,7 +19,7 @@ use leveloff::tui::Wish;
 use leveloff::tui::canvas::Canvas;
 use leveloff::tui::replay::Replay;
 use leveloff::tui::screens::debrief::compare::Earlier;
-use leveloff::tui::screens::debrief::{self, Debrief, Debriefed, Kept};
+use leveloff::tui::screens::debrief::{self, Debrief};
 use leveloff::tui::screens::replay as replay_screen;
 use leveloff::tui::theme::Theme;
 use leveloff::tui::widgets::stretch::{Second, Stretch};
@@ -180,21 +181,17 @@ fn told() -> Debriefed {
         first: "What was done in task 2.".to_string(),
     };
     let marks = vec![run.legs()[1].start + 700, run.legs()[2].start + 300];
-    Debriefed {
-        moved_with: Vec::new(),
-        pars: Some(pars()),
-        run,
-        weighed,
-        kept: Kept::As("20260301-093000-abcd".to_string()),
-        stalls: 0,
+    let recording = Recording {
         marks,
-        guesses: Vec::new(),
-        lately: Vec::new(),
+        ..Recording::of(&run)
+    };
+    let kept = Kept::As("20260301-093000-abcd".to_string());
+    Debriefed {
         notes: vec![
             note(About::Mark(2), "Here you looked\u{1b} at the lever."),
             note(About::Task(2), "Earlier, and less."),
         ],
-        beside_last: None,
+        ..Debriefed::new(run, recording, weighed, Some(pars()), kept)
     }
 }
 
@@ -394,17 +391,14 @@ fn marks_and_notes_are_told_and_drawn() {
     let axis = axis.expect("the marks stand on the time axis");
     assert!(axis.contains("▴1") && axis.contains("▴2"), "{axis}");
     let at = |what: &str| text.lines().position(|line| line.contains(what)).unwrap();
-    assert!(at("in task 3, step 1,150 ft") < at("the coach: Here you looked at the lever."));
-    assert!(
-        text.contains("on task 2, the coach: Earlier, and less."),
-        "{text}"
-    );
+    assert!(at("in task 3, step 1,150 ft") < at("Note on mark 2 by the coach"));
+    assert!(text.contains("on task 2 by the coach"), "{text}");
 }
 
 /// How often a text says of the hand what the figures say of it.
 fn hand_rows(text: &str, rows: &[(&str, String, String)]) -> usize {
     let rows = rows.iter().filter(|(label, yours, par)| {
-        let row = format!("   {label:<20}{yours:>10}{par:>10}");
+        let row = format!("   {label:<18}{yours:>10}{par:>10}");
         text.contains(row.trim_end())
     });
     rows.count()
@@ -420,7 +414,7 @@ fn the_hand_stands_beside_pars_and_without_par_alone() {
     let mut debrief = Debrief::new(known, None);
     let text_of = |debrief: &mut Debrief| text(debrief, LARGE);
     let told_text = text_of(&mut debrief);
-    assert!(told_text.contains(" the hand                   yours       par"));
+    assert!(told_text.contains(" the hand                 yours       par"));
     assert_eq!(hand_rows(&told_text, &both), both.len(), "{told_text}");
 
     let alone = Debriefed {
@@ -434,7 +428,7 @@ fn the_hand_stands_beside_pars_and_without_par_alone() {
         .map(|(label, yours, _)| (label, yours, String::new()))
         .collect();
     assert_eq!(hand_rows(&told_text, &rows), rows.len(), "{told_text}");
-    assert!(!told_text.contains(" the hand                   yours       par"));
+    assert!(!told_text.contains(" the hand                 yours       par"));
 }
 
 /// On the smallest screen whatever was not kept, and that there is more to read, is seen without scrolling.
@@ -444,7 +438,7 @@ fn that_there_is_more_below_is_told() {
     unkept.kept = Kept::Not("no room left".to_string());
     unkept.weighed.bills.clear();
     unkept.weighed.first.clear();
-    unkept.marks.clear();
+    unkept.recording.marks.clear();
     unkept.notes.clear();
     let mut debrief = Debrief::new(unkept, None);
     let top = text(&mut debrief, SMALL);
@@ -488,7 +482,7 @@ fn every_size_draws_the_debrief_and_the_replay() {
         debrief.next_line(true);
     }
     let mut replay = Replay::new(Box::new(debrief), Aids::Full, Duration::ZERO);
-    replay.flight().skip_to(run.tick() / 2, Duration::ZERO);
+    replay.flight.skip_to(run.tick() / 2, Duration::ZERO);
     for columns in (80..=160).step_by(7) {
         for rows in (24..=60).step_by(5) {
             let area = Rect::new(0, 0, columns, rows);
@@ -653,15 +647,15 @@ fn a_replay_shows_the_lever_as_it_was_moved_and_ends_where_the_run_did() {
     let mut now = Duration::ZERO;
     while !replay.is_over() {
         now += Duration::from_millis(16);
-        replay.advance(now);
-        let again = replay.flight().run();
+        replay.flight.advance(now);
+        let again = replay.flight.run();
         let tick = again.tick() as usize;
         assert_eq!(again.lever(), run.trace().lever_before(tick));
         assert!(now < Duration::from_secs(600));
     }
-    assert_eq!(replay.flight().run().digest(), run.digest());
-    assert_eq!(replay.flight().marks(), told().marks);
-    assert!(replay.flight().echo.is_some(), "the alternative runs along");
+    assert_eq!(replay.flight.run().digest(), run.digest());
+    assert_eq!(replay.flight.marks, told().recording.marks);
+    assert!(replay.flight.echo.is_some(), "the alternative runs along");
 }
 
 #[test]
@@ -686,18 +680,18 @@ fn a_run_that_was_left_is_played_to_where_it_was_left() {
     let left = Debriefed {
         weighed: weigh(&run, None),
         pars: None,
-        marks: Vec::new(),
+        recording: Recording::of(&run),
         run,
         ..told()
     };
     let debrief = Box::new(Debrief::new(left, None));
     let mut replay = Replay::new(debrief, Aids::Full, Duration::ZERO);
-    replay.advance(Duration::from_millis(250));
-    replay.flight().set_speed(16, Duration::from_millis(250));
-    replay.advance(Duration::from_millis(500));
-    replay.advance(Duration::from_millis(750));
+    replay.flight.advance(Duration::from_millis(250));
+    replay.flight.set_speed(16, Duration::from_millis(250));
+    replay.flight.advance(Duration::from_millis(500));
+    replay.flight.advance(Duration::from_millis(750));
     assert!(replay.is_over());
-    assert_eq!(replay.flight().run().tick(), 300);
+    assert_eq!(replay.flight.run().tick(), 300);
 }
 
 #[test]

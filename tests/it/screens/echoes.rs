@@ -11,7 +11,7 @@ use leveloff::hands::{self, Brief, Hand, Script, Sight, Steady};
 use leveloff::logbook::Logbook;
 use leveloff::run::Run;
 use leveloff::run::recording::HandName;
-use leveloff::tui::beside::Beside;
+use leveloff::tui::echo::Beside;
 use leveloff::tui::echo::{Echo, EchoChoice};
 use leveloff::tui::job::Wanted;
 use leveloff::tui::widgets::measure::Measure;

@@ -5,7 +5,7 @@ use leveloff::drill::lesson;
 use leveloff::export::text::word;
 use leveloff::progress::{Flown, next};
 use leveloff::run::recording::HandName;
-use leveloff::tui::action::{Place, help};
+use leveloff::tui::action::{Mode, help};
 use leveloff::tui::shown::SHOWN;
 
 use super::*;
@@ -179,7 +179,7 @@ fn after_a_run_n_opens_what_the_rule_says_and_not_what_stands_next_in_the_list()
 }
 
 /// What the last row of a screen names are keys that do something there.
-fn names_live_keys(seat: &mut Seat, place: Place) {
+fn names_live_keys(seat: &mut Seat, place: Mode) {
     let text = seat.text();
     let row = text.lines().last().unwrap().replace("←→", "left");
     let keys: Vec<&str> = help(place)
@@ -208,34 +208,34 @@ fn names_live_keys(seat: &mut Seat, place: Place) {
 fn the_last_row_of_every_screen_names_live_keys() {
     for (name, size) in [("small", SMALL), ("large", LARGE)] {
         let mut seat = Seat::new(&format!("feet-{name}"), size, MONO);
-        names_live_keys(&mut seat, Place::Menu);
+        names_live_keys(&mut seat, Mode::Menu);
         for (key, place) in [
-            ('/', Place::Menu),
-            ('p', Place::Aeroplane),
-            ('l', Place::Runs),
-            ('s', Place::SoFar),
-            ('w', Place::Hands),
-            ('f', Place::Guide),
+            ('/', Mode::Menu),
+            ('p', Mode::Aeroplane),
+            ('l', Mode::Runs),
+            ('s', Mode::SoFar),
+            ('w', Mode::Hands),
+            ('f', Mode::Guide),
         ] {
             seat.key(KeyCode::Char(key));
             names_live_keys(&mut seat, place);
             seat.key(KeyCode::Esc);
-            if place == Place::Hands {
-                names_live_keys(&mut seat, Place::Brief);
+            if place == Mode::Hands {
+                names_live_keys(&mut seat, Mode::Brief);
                 seat.key(KeyCode::Esc);
             }
         }
         seat.brief("Down the quarry stair");
-        names_live_keys(&mut seat, Place::Brief);
+        names_live_keys(&mut seat, Mode::Brief);
         seat.key(KeyCode::Enter);
-        names_live_keys(&mut seat, Place::Fly);
+        names_live_keys(&mut seat, Mode::Fly);
         seat.key(KeyCode::Char(' '));
         seat.wait(7.0);
-        names_live_keys(&mut seat, Place::Fly);
+        names_live_keys(&mut seat, Mode::Fly);
         seat.key(KeyCode::Char('q'));
         seat.settle();
-        names_live_keys(&mut seat, Place::Debrief);
+        names_live_keys(&mut seat, Mode::Debrief);
         seat.key(KeyCode::Char('p'));
-        names_live_keys(&mut seat, Place::Replay);
+        names_live_keys(&mut seat, Mode::Replay);
     }
 }

@@ -6,12 +6,12 @@ use std::time::Duration;
 use crossterm::event::KeyCode;
 use leveloff::drill::reader::Source;
 use leveloff::export::csv;
+use leveloff::export::told::Debriefed;
 use leveloff::hands::{self, Script};
 use leveloff::run::Run;
 use leveloff::track::{Begin, Track, fill};
 use leveloff::tui::Wish;
 use leveloff::tui::app::{App, Opening};
-use leveloff::tui::printed;
 use leveloff::tui::screens::debrief::Debrief;
 use leveloff::tui::shelf::Shelf;
 use leveloff::units::FT;
@@ -69,7 +69,7 @@ fn judged(has_all: bool) -> Debrief {
     let run = Run::along(drill, 0, Arc::new(filled.tape));
     let said = SAID.map(String::from).to_vec();
     let weighed = weigh(&run, None).billed(&run, |_| has_all);
-    printed::of_file(&run, &weighed, None, said)
+    Debrief::new(Debriefed::of_file(run, weighed, None, said), None)
 }
 
 /// Somebody before it.

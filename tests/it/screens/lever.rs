@@ -7,7 +7,7 @@ use std::rc::Rc;
 use crossterm::event::{MouseButton, MouseEvent, MouseEventKind};
 use leveloff::run::recording::Means;
 use leveloff::tui::main_loop;
-use leveloff::tui::terminal::{Drawn, Event, Events, Screen, Stamped, TerminalTraits};
+use leveloff::tui::terminal::{Display, Drawn, Event, Events, Stamped, TerminalTraits};
 use ratatui::Frame;
 
 use super::scripted::Script;
@@ -362,10 +362,10 @@ impl Events for Watched {
 
 struct Drawing(Terminal<TestBackend>, Clock);
 
-impl Screen for Drawing {
+impl Display for Drawing {
     fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Drawn> {
         self.1.drawn.borrow_mut().push(self.1.now.get());
-        Screen::draw(&mut self.0, render)
+        Display::draw(&mut self.0, render)
     }
 }
 

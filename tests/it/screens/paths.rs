@@ -7,7 +7,7 @@ use crossterm::event::KeyCode;
 use leveloff::drill::Aids;
 use leveloff::drill::{Drill, Kind};
 use leveloff::run::Run;
-use leveloff::tui::action::{Action, Place, action};
+use leveloff::tui::action::{Action, Mode, action};
 use leveloff::tui::flight::{Flight, Pilot as Who};
 
 use super::{ASCII, LARGE, MONO, SMALL, Seat, VAST};
@@ -160,7 +160,7 @@ impl Pilot {
 
     fn press(&mut self, code: KeyCode) {
         let key = crossterm::event::KeyEvent::new(code, crossterm::event::KeyModifiers::NONE);
-        let done = action(Place::Fly, &key).expect("a key of a flight");
+        let done = action(Mode::Fly, &key).expect("a key of a flight");
         assert!(matches!(
             done,
             Action::Nudge(_) | Action::Set(_) | Action::Pause

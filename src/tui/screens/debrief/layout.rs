@@ -5,8 +5,8 @@ use ratatui::layout::Rect;
 use super::{Debrief, SAID_ROWS, figures, head, text};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::theme::Role;
-use crate::tui::widgets::page::Page;
-use crate::tui::widgets::{bars, bill_strip, lever_strip, long, strip};
+use crate::tui::widgets::page::{self, Page};
+use crate::tui::widgets::{bars, bill_strip, lever, strip};
 
 /// From this height on the picture has room for a second curve above lever and engine.
 const TALL: u16 = 24;
@@ -38,7 +38,7 @@ pub(super) fn draw_below(debrief: &mut Debrief, area: Rect, canvas: &mut Canvas)
         true => 0,
         false => debrief.scroll,
     };
-    let more = long::draw(all, &mut scroll, area, canvas, |canvas| {
+    let more = page::long(all, &mut scroll, area, canvas, |canvas| {
         top.draw(&mut 0, places[0], canvas);
         draw_picture(debrief, places[1], canvas);
         figures::draw(&columns, debrief.leg, places[2], canvas);
@@ -126,7 +126,7 @@ fn draw_picture(debrief: &Debrief, mut area: Rect, canvas: &mut Canvas) {
     }
     let times = canvas::bottom(&mut area, 1);
     let bill = canvas::bottom(&mut area, bill_rows);
-    lever_strip::lever(&stretch, area, canvas);
+    lever::of_stretch(&stretch, area, canvas);
     bill_strip::bill(&stretch, &debrief.told.weighed, debrief.line, bill, canvas);
-    lever_strip::times(&stretch, times, canvas);
+    lever::times(&stretch, times, canvas);
 }

@@ -1,12 +1,7 @@
 //! The text beside the picture: the lines of the bill first, then what happened, notes, and the arithmetic.
 
 use super::{Debrief, Kept, SAID_ROWS, figures, words};
-use crate::drill::printable::is_plain;
-use crate::export::rivals::Rivals;
-use crate::logbook::{About, Note};
-use crate::run::Run;
 use crate::score::story;
-use crate::score::{HandFigures, moved_with};
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::tui::widgets::page::Page;
 use crate::units::TICK_S;
@@ -84,16 +79,14 @@ fn tell_rest(debrief: &Debrief, theme: &Theme, page: &mut Page) {
     page.inset(1, story.filter(|sentence| *sentence != said), Role::Ink);
     page.inset(1, &told.guesses, Role::Ink);
     without_par(debrief, page);
-    notes(debrief, theme, page);
-    if told.stalls > 0 {
-        let text = format!(
-            " the clock stood still {} times; that time was not flown",
-            told.stalls
-        );
+    page.block(told.marks_and_notes(theme.mark(Mark::Note)));
+    let stalls = told.recording.stalls_s.len();
+    if stalls > 0 {
+        let text = format!(" the clock stood still {stalls} times; that time was not flown");
         page.push(text, Role::Warning);
     }
     if told.run.known().lever {
-        hand(debrief, rivals, page);
+        page.block(told.hand(rivals));
     }
     if debrief.leg.is_none() {
         figures::lines(&told.run, score, rivals, None, page);
@@ -171,10 +164,7 @@ fn next(debrief: &Debrief, is_wide: bool, page: &mut Page) {
 
 /// What is to be said of the track it was read from: what comes first, of one without a bill also what is missing from it, and the rest.
 fn of_track(debrief: &Debrief) -> (&[String], &[String]) {
-    let told: &[String] = match &debrief.told.kept {
-        Kept::Elsewhere(told) => told,
-        Kept::As(_) | Kept::Not(_) => &[],
-    };
+    let told = debrief.told.told_of_file();
     let first = if debrief.line.is_some() { 1 } else { 2 };
     told.split_at(first.min(told.len()))
 }
@@ -185,74 +175,4 @@ fn without_par(debrief: &Debrief, page: &mut Page) {
     if told.pars.is_none() && par::is_needed(&told.run) {
         page.push(" Scored without par: it was not waited for.", Role::Warning);
     }
-}
-
-/// The marks left in flight, each with what a coach said of it, then what was said of tasks and of the whole.
-fn notes(debrief: &Debrief, theme: &Theme, page: &mut Page) {
-    let told = &debrief.told;
-    if told.marks.is_empty() && told.notes.is_empty() {
-        return;
-    }
-    page.gap();
-    for (index, tick) in told.marks.iter().enumerate() {
-        let mark = format!(" {}{}", theme.mark(Mark::Note), index + 1);
-        let at = words::clock(*tick as f64 * TICK_S);
-        page.push(
-            format!("{mark} {at}, {}", place(&told.run, *tick)),
-            Role::Ink,
-        );
-        let of_mark = told
-            .notes
-            .iter()
-            .filter(|note| note.about == About::Mark(index + 1));
-        page.inset(4, of_mark.map(said), Role::Ink);
-    }
-    for note in &told.notes {
-        let about = match note.about {
-            About::Mark(mark) if (1..=told.marks.len()).contains(&mark) => continue,
-            About::Mark(_) | About::Run => String::new(),
-            About::Task(task) => format!("on task {task}, "),
-        };
-        page.push(format!(" {about}{}", said(note)), Role::Ink);
-    }
-}
-
-/// How the lever was moved, beside how par's was.
-fn hand(debrief: &Debrief, rivals: Option<&Rivals>, page: &mut Page) {
-    let own = HandFigures::of(&debrief.told.run);
-    page.gap();
-    let with_par = |par: String| match rivals {
-        Some(_) => format!("{par:>10}"),
-        None => String::new(),
-    };
-    let par = with_par("par".to_string());
-    page.push(
-        format!(" {:<22}{:>10}{par}", "the hand", "yours"),
-        Role::Quiet,
-    );
-    for (label, yours, par) in own.beside(rivals.map(|rivals| &rivals.hand)) {
-        let par = with_par(par);
-        page.push(format!("   {label:<20}{yours:>10}{par}"), Role::Ink);
-    }
-    let means = moved_with(&debrief.told.moved_with);
-    page.inset(3, means, Role::Ink);
-}
-
-/// The task in which a tick lies.
-fn place(run: &Run, tick: u64) -> String {
-    let begun = run
-        .legs()
-        .iter()
-        .take_while(|leg| leg.start <= tick)
-        .count();
-    let leg = begun.saturating_sub(1);
-    let name = words::task_name(&run.legs()[leg].kind);
-    format!("in task {}, {name}", run.leg_number(leg))
-}
-
-/// A note and its writer, without what a terminal would take for a command.
-fn said(note: &Note) -> String {
-    let by = note.by.as_deref().unwrap_or("a note");
-    let all = format!("{by}: {}", note.text);
-    all.chars().filter(|c| is_plain(*c)).collect()
 }

@@ -9,7 +9,6 @@ use crate::tui::theme::{Mark, Role};
 use crate::tui::widgets::scope::GUTTER;
 use crate::tui::widgets::swell;
 
-/// Columns of a sample.
 const SAMPLE: u16 = 6;
 
 /// Draws it into the past of the scope.

@@ -1,19 +1,69 @@
-//! Lever and engine below a curve, and the seconds of the run with the learner's marks.
+//! Lever (solid) and engine (its marks) below a curve, of a flight under way and of a stretch of one that is over; and the seconds
+//! of the run with the learner's marks.
 
 use ratatui::layout::Rect;
 
-use super::dots::{ACROSS, Dots};
-use super::engine;
-use super::plot::{Up, axis, dotted, lever_labels, line, picture};
+use super::dots::{ACROSS, DOWN, Dots};
+use super::plot::{TimeAxis, Up, axis, dotted, lever_labels, line, picture};
 use super::stretch::Stretch;
-use crate::export::axis::{multiples, range};
+use crate::export::axis::{multiples, range, time_step};
+use crate::run::Run;
 use crate::run::moves::flown_until;
 use crate::tui::canvas::Canvas;
 use crate::tui::theme::{Mark, Role};
 use crate::units::TICK_S;
 
+/// Columns from one mark to the next.
+const APART: usize = 4;
+/// Nearer than this to the lever it is the lever's own line that tells it, dots.
+const BESIDE: i32 = 2;
+
+/// Draws marks over a picture: column, dot of the engine and dot of the lever of each.
+fn engine_marks(marks: impl Iterator<Item = (u16, i32, i32)>, picture: Rect, canvas: &mut Canvas) {
+    let rows = i32::from(picture.height);
+    for (x, engine, lever) in marks {
+        let row = engine.div_euclid(DOWN);
+        let is_apart = (engine - lever).abs() >= BESIDE && row != lever.div_euclid(DOWN);
+        if is_apart && (0..rows).contains(&row) && x < picture.width {
+            let y = picture.y + row as u16;
+            canvas.set_mark(picture.x + x, y, Mark::Engine, Role::Engine);
+        }
+    }
+}
+
+/// Lever (solid) and engine (its marks) on the same time axis, about level power.
+pub(super) fn beside_scope(run: &Run, picture: Rect, along: &TimeAxis, canvas: &mut Canvas) {
+    let trace = run.trace();
+    let gives_lever = &run.drill().aircraft.engine;
+    let shown = |x: i32| Some(along.tick(x)?.min(trace.ticks()));
+    let values = |tick: usize| {
+        let gives = gives_lever.lever_for(trace.points()[tick].state.engine);
+        (trace.lever_at(tick), gives)
+    };
+    let mut dots = Dots::new(picture);
+    let all = (0..=along.now_dot).filter_map(shown).map(values);
+    let (low, high) = range(all.flat_map(|(lever, gives)| [lever, gives]));
+    // Whole tenths, so that the scale stands still while the lever moves within it.
+    let low = ((low * 10.0 - 0.2).floor() / 10.0).max(0.0);
+    let high = ((high * 10.0 + 0.2).ceil() / 10.0).min(1.0);
+    let up = Up::new(low, high, &dots);
+    let lever = |x| Some(up.dot(shown(x).map(values)?.0));
+    dots.curve(0..=along.now_dot, Role::Ink, lever);
+    axis(picture, canvas);
+    lever_labels(&up, 2, picture, canvas);
+    dots.render(canvas);
+    // Counted from the run's beginning, so that the marks move with the line.
+    let apart = i64::from(APART as i32 * ACROSS);
+    let is_mark = |x: &i32| along.column(*x).rem_euclid(apart) == 0;
+    let marks = (0..=along.now_dot).filter(is_mark).filter_map(|x| {
+        let (lever, gives) = shown(x).map(values)?;
+        Some(((x / ACROSS) as u16, up.dot(gives), up.dot(lever)))
+    });
+    engine_marks(marks, picture, canvas);
+}
+
 /// Lever (solid) and engine (its marks) of a stretch, the second run's lever dotted, over the travel that was used.
-pub fn lever(stretch: &Stretch, area: Rect, canvas: &mut Canvas) {
+pub fn of_stretch(stretch: &Stretch, area: Rect, canvas: &mut Canvas) {
     let picture = picture(area);
     if picture.width < 10 || picture.height < 2 {
         return;
@@ -30,11 +80,8 @@ pub fn lever(stretch: &Stretch, area: Rect, canvas: &mut Canvas) {
     let (low, high) = range(own.chain(others));
     let margin = 0.02 + 0.1 * (high - low);
     let mut dots = Dots::new(picture);
-    let up = Up {
-        low: (low - margin).max(-0.01),
-        high: (high + margin).min(1.01),
-        dots: dots.height(),
-    };
+    let (low, high) = ((low - margin).max(-0.01), (high + margin).min(1.01));
+    let up = Up::new(low, high, &dots);
     let along = stretch.along(dots.width());
     stretch.change(&mut dots, &along);
     dotted(stretch, &along, &mut dots, |run, _, tick| {
@@ -50,13 +97,13 @@ pub fn lever(stretch: &Stretch, area: Rect, canvas: &mut Canvas) {
     axis(picture, canvas);
     lever_labels(&up, 1, picture, canvas);
     dots.render(canvas);
-    let columns = (0..picture.width).step_by(engine::APART);
+    let columns = (0..picture.width).step_by(APART);
     let marks = columns.filter_map(|x| {
         let tick = along.tick(i32::from(x) * ACROSS);
         let dots = |tick| (x, up.dot(gives(tick)), up.dot(trace.lever_at(tick)));
         (tick <= stretch.last_flown()).then(|| dots(tick))
     });
-    engine::marks(marks, picture, canvas);
+    engine_marks(marks, picture, canvas);
 }
 
 /// The last tick that shapes the axis: what follows a touchdown, or full power for a go-around, would flatten all before it.
@@ -69,9 +116,6 @@ fn shaped_until(stretch: &Stretch) -> usize {
 
 /// Seconds of the run below the curves, and the learner's marks, numbered.
 pub fn times(stretch: &Stretch, area: Rect, canvas: &mut Canvas) {
-    const STEPS: [f64; 12] = [
-        1.0, 2.0, 5.0, 10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1200.0, 3600.0,
-    ];
     let picture = picture(area);
     let along = stretch.along(i32::from(picture.width) * ACROSS);
     for (index, mark) in stretch.marks.iter().enumerate() {
@@ -82,14 +126,10 @@ pub fn times(stretch: &Stretch, area: Rect, canvas: &mut Canvas) {
         }
     }
     let total_s = stretch.ticks.len() as f64 * TICK_S;
-    let wanted = total_s * 12.0 / f64::from(picture.width.max(1));
-    let every_s = STEPS
-        .iter()
-        .find(|step| **step >= wanted)
-        .unwrap_or(&7200.0);
+    let every_s = time_step(total_s * 12.0 / f64::from(picture.width.max(1)));
     let [from_s, to_s] =
         [stretch.ticks.start, stretch.last_flown()].map(|tick| tick as f64 * TICK_S);
-    for t_s in multiples(*every_s, from_s, to_s) {
+    for t_s in multiples(every_s, from_s, to_s) {
         let label = format!("{t_s:.0} s");
         let length = label.len() as u16;
         let column = along.column(picture, (t_s / TICK_S) as usize);

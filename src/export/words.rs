@@ -1,0 +1,117 @@
+//! Tasks and amounts in words, as every screen and text says them.
+
+use crate::drill::reader::plain;
+use crate::drill::{Drill, Kind, Path, Target};
+use crate::units::{DEG, FPM, FT, NM};
+
+/// What a task asks, coming from a target so far in m: "step down to 1,310 ft, within 25 ft, stay 20 s".
+pub fn task(kind: &Kind, from_m: f64) -> String {
+    match kind {
+        Kind::Hold(hold) => format!(
+            "hold {} ft, within {} ft, for {} s",
+            feet(hold.altitude_m),
+            feet(hold.band_m),
+            plain(hold.seconds)
+        ),
+        Kind::Step(step) => format!(
+            "step {} to {} ft, within {} ft, stay {} s",
+            if step.altitude_m < from_m {
+                "down"
+            } else {
+                "up"
+            },
+            feet(step.altitude_m),
+            feet(step.band_m),
+            plain(step.hold_s)
+        ),
+        Kind::Slow(slow) => format!(
+            "slow in at {} ft, within {} ft, stay {} s",
+            feet(slow.altitude_m),
+            feet(slow.band_m),
+            plain(slow.hold_s)
+        ),
+        Kind::Rate(rate) => format!(
+            "go to {} ft/min, within {} ft/min, stay {} s",
+            fpm(rate.vertical_mps),
+            fpm(rate.band_mps),
+            plain(rate.hold_s)
+        ),
+        Kind::Path(path) => {
+            let sight = |show_m| format!(", in sight from {} nm", nm(show_m));
+            format!(
+                "{} degree path down to the deck at {} ft, scored from {} nm{}",
+                slope(path),
+                feet(path.glide.aim.deck.height_m),
+                nm(path.glide.from_m),
+                path.show_m.map_or_else(String::new, sight)
+            )
+        }
+        Kind::Surprise(surprise) => {
+            format!(
+                "{} surprises: {}",
+                surprise.count,
+                surprise.kinds.join(", ")
+            )
+        }
+    }
+}
+
+/// The same in a line that leaves room beside it: without the stay, and a path without what the scope shows.
+pub fn task_short(kind: &Kind, from_m: f64) -> String {
+    if let Kind::Path(path) = kind {
+        return format!("{} degree path", slope(path));
+    }
+    let full = task(kind, from_m);
+    match full.rsplit_once(", ") {
+        Some((short, _)) => short.to_string(),
+        None => full,
+    }
+}
+
+/// Slope of a path in degrees, at most two decimals.
+fn slope(path: &Path) -> String {
+    plain((path.glide.slope_rad / DEG * 100.0).round() / 100.0)
+}
+
+/// What a task is about in two words, for narrow tables: "step 1,310 ft".
+pub fn task_name(kind: &Kind) -> String {
+    match kind {
+        Kind::Hold(hold) => format!("hold {} ft", feet(hold.altitude_m)),
+        Kind::Step(step) => format!("step {} ft", feet(step.altitude_m)),
+        Kind::Rate(rate) => format!("to {} ft/min", fpm(rate.vertical_mps)),
+        Kind::Slow(slow) => format!("slow in {} ft", feet(slow.altitude_m)),
+        Kind::Path(_) => "path".to_string(),
+        Kind::Surprise(surprise) => format!("{} surprises", surprise.count),
+    }
+}
+
+/// Metres a second as whole feet a minute.
+pub fn fpm(mps: f64) -> String {
+    plain((mps / FPM).round() + 0.0)
+}
+
+/// The altitude in m that a drill's task starts from by its file.
+pub fn from_m(drill: &Drill, index: usize) -> f64 {
+    let before = drill.tasks[..index].iter().rev();
+    let asked = before.filter_map(|task| match task.kind.target()? {
+        Target::Altitude { altitude_m, .. } => Some(altitude_m),
+        _ => None,
+    });
+    asked.into_iter().next().unwrap_or(drill.start.altitude_m)
+}
+
+/// Metres as nautical miles, at most two decimals.
+pub fn nm(m: f64) -> String {
+    plain((m / NM * 100.0).round() / 100.0)
+}
+
+/// Metres as whole feet.
+pub fn feet(m: f64) -> String {
+    plain((m / FT).round())
+}
+
+/// Metres above something, or below it: "6 ft above".
+pub fn off(m: f64) -> String {
+    let side = if m >= 0.0 { "above" } else { "below" };
+    format!("{} ft {side}", feet(m.abs()))
+}
