@@ -10,8 +10,11 @@ pub mod words;
 use crate::run::Run;
 use crate::score::{Reference, Score, score_against};
 
+use explain::evidence::Likely;
+
 pub use crate::hands::par::{self, Pars};
 pub use bill::{Bill, Line, LineKind};
+pub use explain::Case;
 
 /// Share of the work of weighing that par and best are; the rest is the bill.
 pub const PARS_SHARE: f64 = 0.7;
@@ -36,15 +39,21 @@ pub fn weigh(run: &Run, pars: Option<&Pars>) -> Weighed {
 pub fn weigh_with(run: &Run, pars: Option<&Pars>, progress: &mut dyn FnMut(f64)) -> Weighed {
     let (score, references) = measured(run, pars);
     let legs = run.legs().len() as f64;
-    let bills: Vec<Bill> = run
-        .each_leg_start()
-        .enumerate()
-        .filter_map(|(leg, begun)| {
-            progress(leg as f64 / legs);
-            let reference = references.get(leg).copied().unwrap_or_default();
-            Bill::of(run, leg, begun, reference)
-        })
-        .collect();
+    let cases = run.each_leg_start().enumerate().filter_map(|(leg, begun)| {
+        progress(leg as f64 / legs);
+        let reference = references.get(leg).copied().unwrap_or_default();
+        Case::of(run, leg, begun, reference)
+    });
+    let cases = Vec::from_iter(cases);
+    let looks: Vec<Option<Likely>> = cases.iter().map(Case::looks).collect();
+    let bills = cases.iter().enumerate().map(|(own, case)| {
+        let others = looks.iter().enumerate().filter(|(n, _)| *n != own);
+        Bill::of(
+            case,
+            &Vec::from_iter(others.filter_map(|(_, likely)| likely.clone())),
+        )
+    });
+    let bills = Vec::from_iter(bills);
     Weighed {
         first: words::first(run, &score, &bills),
         score,

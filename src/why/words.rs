@@ -190,11 +190,11 @@ impl Said<'_> {
             },
             "moved" => pick(adds()?, "added", "took off"),
             "needed" => pick(adds()?, "it had to come off", "more was needed"),
-            "much" => pick(
-                self.lever.at(line.from) > self.last_lever()?,
-                "much",
-                "little",
-            ),
+            "much" => {
+                let levers = (line.from..=line.to).map(|tick| self.lever.at(tick));
+                let kept = median(levers.collect())?;
+                pick(kept > self.last_lever()?, "much", "little")
+            }
             "had" => {
                 let mean = self.lever.mean(line.from..line.to.max(line.from + 1));
                 pick(mean < IDLE, "the lever was at idle,", "you had")

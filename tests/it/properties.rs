@@ -15,7 +15,7 @@ use leveloff::run::{Recording, Run};
 use leveloff::score::HandFigures;
 use leveloff::score::{self, Figure, Reference, leg_worth};
 use leveloff::sim::world::Fault;
-use leveloff::why::Bill;
+use leveloff::why::{Bill, Case};
 
 const DRILL: &str = r#"title = "Two corners"
 about = "A drill with every table."
@@ -429,7 +429,8 @@ proptest! {
             costs.into_iter().map(|(best, par)| Reference { best, par, handed_on: None }).collect();
         for (index, begun) in run.each_leg_start().enumerate() {
             let reference = references.get(index).copied().unwrap_or_default();
-            let Some(bill) = Bill::of(&run, index, begun, reference) else { continue };
+            let Some(case) = Case::of(&run, index, begun, reference) else { continue };
+            let bill = Bill::of(&case, &[]);
             let lost: f64 = bill.lines.iter().map(|line| line.points).sum();
             prop_assert!((bill.in_reach - lost - bill.points).abs() < 0.01, "{bill:?}");
             prop_assert!(bill.reach.is_sorted_by(|a, b| a.points >= b.points), "it never rises");

@@ -12,17 +12,16 @@ pub mod kind;
 pub mod lines;
 pub mod reach;
 
-use super::explain::{self, Case};
-use super::refly::Again;
+use super::explain::{Case, evidence::Likely};
 use super::words;
 use crate::hands::{self, Script};
 use crate::run::Run;
-use crate::score::{Cost, Reference, leg_lost, leg_worth};
+use crate::score::Cost;
 use crate::units::TICK_S;
 
 pub use kind::LineKind;
 use lines::Stretch;
-use reach::{Curve, Reach};
+use reach::Reach;
 
 /// A line is still to be saved while so much of it is in reach.
 const SAVED: f64 = 0.9;
@@ -100,39 +99,26 @@ impl Better {
 }
 
 impl Bill {
-    /// The bill of a leg that begins where `begun`, a fork of the run, stands; None where the leg was left or does not
-    /// count. One in which a fault ended the run earned nothing.
-    pub fn of(run: &Run, leg: usize, begun: Run, reference: Reference) -> Option<Bill> {
-        let task = run.legs()[leg].task;
-        if !run.drill().tasks[task].scored {
-            return None;
-        }
-        let own = leg_worth(run, leg, &reference).or_else(|| leg_lost(run, leg, &reference))?;
+    /// That of a leg, beside what the other legs of its run look like.
+    pub fn of(case: &Case, others: &[Likely]) -> Bill {
+        let reach = case.curve.as_ref().map(|curve| curve.reach.clone());
+        let reach = reach.unwrap_or_default();
+        let points = case.own.points;
         let mut bill = Bill {
-            leg,
-            task: task + 1,
-            in_reach: own.points,
-            points: own.points,
-            reach: Vec::new(),
-            lines: Vec::new(),
+            leg: case.again.leg,
+            task: case.flown.task + 1,
+            in_reach: reach.first().map_or(points, |first| first.points),
+            points,
+            reach,
+            lines: case.lines(others),
         };
-        // What is flawless has nothing to be measured against; a path on which the hands go around as called still has the
-        // points for that.
-        let is_called = run.legs()[leg].approach.called.is_some();
-        if is_called || reference.best.is_some() || reference.par.is_some() {
-            let again = Again::new(run, leg, begun, reference)?;
-            let curve = Curve::of(&again, own);
-            bill.in_reach = curve.reach.first()?.points;
-            bill.lines = explain::lines(&Case::of(&again), &curve, &lines::cut(&curve.reach));
-            bill.lines.extend(bill.rest(&curve.reach));
-            bill.reach = curve.reach;
-        }
-        Some(bill)
+        bill.lines.extend(bill.rest());
+        bill
     }
 
     /// What the lines do not hold.
-    fn rest(&self, reach: &[Reach]) -> Option<Line> {
-        let (first, last) = (reach.first()?, reach.last()?);
+    fn rest(&self) -> Option<Line> {
+        let (first, last) = (self.reach.first()?, self.reach.last()?);
         let held = |of: fn(&Line) -> f64| self.lines.iter().map(of).sum::<f64>();
         let points = first.points - last.points - held(|line| line.points);
         // Bills add up to the hundredth.
@@ -176,20 +162,18 @@ impl Line {
     }
 
     /// A stretch.
-    pub(super) fn of(again: &Again, stretch: &Stretch, reach: &[Reach]) -> Line {
+    pub(super) fn of(case: &Case, stretch: &Stretch) -> Line {
+        let reach = case.curve.iter().flat_map(|curve| &curve.reach);
         let (from, to) = (&stretch.from, &stretch.to);
         let still = to.points + SAVED * stretch.points();
-        let saved = reach
-            .iter()
-            .take_while(|reach| reach.tick <= from.tick || reach.points >= still);
-        let leg = &again.run.legs()[again.leg];
+        let saved = reach.take_while(|reach| reach.tick <= from.tick || reach.points >= still);
         Line {
             until: saved.last().map(|reach| reach.tick),
-            terms: leg.kind.captures_ticks().map(|_| {
+            terms: case.flown.kind.captures_ticks().map(|_| {
                 let (from, to) = (by_terms(from), by_terms(to));
                 [0, 1, 2, 3].map(|term| to[term] - from[term])
             }),
-            ..Line::between(again.leg, leg.task + 1, from, to)
+            ..Line::between(case.again.leg, case.flown.task + 1, from, to)
         }
     }
 }

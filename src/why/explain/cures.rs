@@ -29,6 +29,8 @@ const SOON: u64 = 5 * TICKS_PER_S;
 const TO_AND_FRO: f64 = 2.0;
 /// An error that stands is off by so much of the band on average.
 const STANDS: f64 = 0.3;
+/// And stands still where it goes with less than half the rate of 3 degrees for half of the time.
+const STANDS_STILL: f64 = 0.5;
 /// A first move is too large or too small by so much of the right one: less is nothing to be told.
 const WRONG: f64 = 0.1;
 /// A dive sinks so much faster than the path at least.
@@ -50,7 +52,7 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
         LineKind::LevelOffLate | LineKind::LevelOffEarly => level_off(scene, kind),
         LineKind::PowerTooMuch | LineKind::PowerTooLittle => first_move(scene, kind),
         LineKind::SecondMoveMissing => given_back(scene),
-        LineKind::DescentLate => descent(scene),
+        LineKind::DescentLate | LineKind::DescentEarly => descent(scene, kind),
         LineKind::EngineLetDown => engine(scene),
         LineKind::PowerUpLate | LineKind::PowerUpEarly => power_up(scene, kind),
         LineKind::Pumping => small(scene, turns_in(scene, told_ticks(scene))),
@@ -60,7 +62,7 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
             None
         }
         LineKind::Overcontrol => small(scene, median_move(scene)),
-        LineKind::NotCorrected if scene.mean(|tick| scene.leg.share(tick).abs()) < STANDS => None,
+        LineKind::NotCorrected if !stands(scene) => None,
         LineKind::NotCorrected => small(scene, mean_off(scene)),
         LineKind::Dive if steepest(scene) < DIVES => None,
         LineKind::Dive => not_made(scene, Some(steepest(scene)), -1.0),
@@ -77,7 +79,12 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
         LineKind::LeverHigh | LineKind::LeverLow | LineKind::LeverByTurns if scene.is_rescue() => {
             by_the_brief(scene, None)
         }
-        LineKind::LeverHigh | LineKind::LeverLow => slowing_on(scene),
+        // Slowing in, what `steady` does first is a small move that says nothing to somebody who never brought the power up.
+        LineKind::LeverHigh | LineKind::LeverLow
+            if matches!(scene.leg.flown.kind, Kind::Slow(_)) =>
+        {
+            brief_from(scene, scene.line.from.tick, None)
+        }
         _ => None,
     }
 }
@@ -125,20 +132,8 @@ fn power_up(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     )
 }
 
-/// Slowing in, the rest of the recipe from where the line begins: what `steady` does first there is a small move that says
-/// nothing to somebody who never brought the power up.
-fn slowing_on(scene: &Inquiry) -> Option<Cure> {
-    let leg = scene.leg;
-    let from = scene.line.from.tick;
-    matches!(leg.flown.kind, Kind::Slow(_)).then(|| Cure {
-        amount: None,
-        from,
-        run: by_recipe(scene, leg.again.until(from), leg.recipe()),
-    })
-}
-
 /// The descent begun at the recipe's distance, with its first power for the path, and `steady` from there.
-fn descent(scene: &Inquiry) -> Option<Cure> {
+fn descent(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let leg = scene.leg;
     let begins = |m: &&Move| leg.scale.beyond(m.to) >= SINKS * leg.scale.beyond(leg.right(m.start));
     let began = (leg.again.start, leg.moves.iter().find(begins)?.start);
@@ -147,7 +142,8 @@ fn descent(scene: &Inquiry) -> Option<Cure> {
         .iter()
         .position(|m| m.when == When::DistanceNm)?;
     let first = leg.recipe().iter().take(off + 2).copied();
-    when_due(scene, true, began, &Vec::from_iter(first), When::DistanceNm)
+    let (is_late, first) = (kind == LineKind::DescentLate, Vec::from_iter(first));
+    when_due(scene, is_late, began, &first, When::DistanceNm)
 }
 
 /// What was begun late or early, begun when the recipe's cue says it is due, and the rest by the recipe: from `begun` as it was
@@ -159,7 +155,7 @@ fn when_due(
     recipe: &[plan::Move],
     cue: When,
 ) -> Option<Cure> {
-    let (leg, again) = (scene.leg, scene.leg.again);
+    let (leg, again) = (scene.leg, &scene.leg.again);
     let at = recipe.iter().position(|m| m.when == cue)?;
     // Distance and airspeed are only ever lost.
     let way = match cue {
@@ -196,18 +192,30 @@ fn by_recipe(scene: &Inquiry, mut run: Run, moves: &[plan::Move]) -> Run {
 
 /// The task by the brief's recipe from where it began.
 fn by_the_brief(scene: &Inquiry, amount: Option<f64>) -> Option<Cure> {
-    let (start, recipe) = (scene.leg.again.start, scene.leg.recipe());
+    brief_from(scene, scene.leg.again.start, amount)
+}
+
+/// The same from a tick on.
+fn brief_from(scene: &Inquiry, from: u64, amount: Option<f64>) -> Option<Cure> {
+    let recipe = scene.leg.recipe();
     (!recipe.is_empty()).then(|| Cure {
         amount,
-        from: start,
-        run: by_recipe(scene, scene.leg.again.until(start), recipe),
+        from,
+        run: by_recipe(scene, scene.leg.again.until(from), recipe),
     })
+}
+
+/// Whether there is an error that stands; in a step, what still goes somewhere does not.
+fn stands(scene: &Inquiry) -> bool {
+    let (leg, is_step) = (scene.leg, matches!(scene.leg.flown.kind, Kind::Step(_)));
+    let rests = scene.share(|tick| leg.pace(*tick).abs() < STANDS_STILL) >= STANDS_STILL;
+    scene.mean(|tick| leg.share(tick).abs()) >= STANDS && (rests || !is_step)
 }
 
 /// The largest move that way shortly before a line's end not made: `steady` in its place, the brief's recipe where it came with
 /// the task.
 fn not_made(scene: &Inquiry, amount: Option<f64>, way: f64) -> Option<Cure> {
-    let again = scene.leg.again;
+    let again = &scene.leg.again;
     let kept = again
         .lever
         .kept(scene.line.to.tick - 1, (again.start, again.end));
@@ -221,15 +229,15 @@ fn not_made(scene: &Inquiry, amount: Option<f64>, way: f64) -> Option<Cure> {
     by_steady(scene, made.start, None, amount)
 }
 
-/// The power set right from where it was set wrong.
+/// The power set right from where it was set wrong, at the latest where the line begins.
 fn level_set(scene: &Inquiry) -> Option<Cure> {
-    let (leg, again) = (scene.leg, scene.leg.again);
-    let middle = scene.line.from.tick.midpoint(scene.line.to.tick);
-    let from = again.lever.kept(middle, (again.start, again.end)).start;
-    let right = leg.right(from);
-    let off = (again.lever.at(from) - right).abs();
+    let (leg, again, line) = (scene.leg, &scene.leg.again, scene.line);
+    let off = leg.power_off()?;
+    let middle = line.from.tick.midpoint(line.to.tick);
+    let kept = again.lever.kept(middle, (again.start, again.end)).start;
+    let from = kept.min(line.from.tick);
     let is_off = off >= AIMLESS * leg.scale.three;
-    is_off.then(|| by_steady(scene, from, Some(right), Some(100.0 * off)))?
+    is_off.then(|| by_steady(scene, from, Some(leg.right(from)), Some(100.0 * off)))?
 }
 
 /// The first move as large as the brief has it, and the rest by the brief.
@@ -240,6 +248,10 @@ fn first_move(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let ratio = match &leg.step {
         // It was on its way already, or went another way first.
         Some(marks) if marks.first.by() * (first.lever - before) <= 0.0 => return None,
+        // A brief may go with more than 3 degrees; who goes with them does not go with too little.
+        Some(marks) if kind == LineKind::PowerTooLittle => {
+            marks.beyond / leg.scale.beyond(first.lever).min(leg.scale.three)
+        }
         Some(marks) => marks.beyond / leg.scale.beyond(first.lever),
         None => {
             let is_first = |m: &&Move| m.by().abs() >= AIMLESS * leg.scale.three;
@@ -300,7 +312,7 @@ fn floor(engine: &Engine) -> Option<f64> {
 
 /// `steady` from a tick on, with the lever set before.
 fn by_steady(scene: &Inquiry, from: u64, set: Option<f64>, amount: Option<f64>) -> Option<Cure> {
-    let again = scene.leg.again;
+    let again = &scene.leg.again;
     let mut run = again.until(from);
     set.into_iter()
         .for_each(|lever| run.set_lever(thousandths(lever)));

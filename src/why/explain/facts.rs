@@ -1,15 +1,12 @@
 //! Facts: how a line's flight differed from the better one.
 
-use std::f64::consts::PI;
-
-use super::evidence::signs::{Motion, least, most};
+use super::evidence::signs::Motion;
 use super::landmarks::{AIMLESS, MEANT};
 use super::{IDLE, Inquiry, LOOK, LineKind};
 use crate::drill;
 use crate::drill::path::{FULL_POWER, Outcome};
 use crate::run::moves::{Lever, Move};
 use crate::score::Cost;
-use crate::sim::math::{cos, sin};
 use crate::units::{FT, TICK_S, TICKS_PER_S};
 
 /// A first move this large against what is asked went the wrong way, over the lever of 3 degrees, where half of it is still
@@ -26,27 +23,21 @@ const DIFFERS: f64 = 0.005;
 const STEEP: f64 = 0.5;
 /// By turns: the mean difference is less than this share of the mean size.
 const BY_TURNS: f64 = 0.4;
-/// A lever this near the right one, over that of 3 degrees, at rest for this share of the line, while the aeroplane swings
-/// over so much of the band: a swing that is watched.
+/// A lever left at an end is off by so much at least, over that of 3 degrees.
 const RIGHT: f64 = 0.25;
-const AT_REST: f64 = 0.85;
-const SWINGS: f64 = 1.0;
-/// A swing is slower than this, over the rate of 3 degrees.
+/// What keeps a number moves slower than this, over the rate of 3 degrees.
 const SLOW: f64 = 0.5;
 /// Most of the way: off by so much of the band to one side for this share of what counts of a path.
 const MOST: f64 = 0.7;
 const OFF: f64 = 0.4;
 /// A descent is early by so much, s, not merely anticipated.
 const EARLY_S: f64 = 3.0;
-/// A lever follows the deck where it goes with its heave so closely (correlation), over two of its periods.
-const FOLLOWS: f64 = 0.5;
-const HEAVES: f64 = 2.0;
 
 /// A fact and its amount, where it is one.
 type Fact = Option<(LineKind, f64)>;
 
 /// What may be told of a line beside how the lever differed, the most telling first.
-const TELLING: [fn(&Inquiry) -> Fact; 11] = [
+const TELLING: [fn(&Inquiry) -> Fact; 9] = [
     not_called,
     to_and_fro,
     beginning,
@@ -54,8 +45,6 @@ const TELLING: [fn(&Inquiry) -> Fact; 11] = [
     never_levelled,
     too_steep,
     level_power,
-    swing_watched,
-    deck_chased,
     all_the_way,
     descent_early,
 ];
@@ -93,7 +82,10 @@ fn beginning(scene: &Inquiry) -> Fact {
     let (start, end) = (leg.again.start, leg.again.end);
     let is_move = |m: &&Move| m.by().abs() >= AIMLESS * leg.scale.three;
     let Some(first) = leg.moves.iter().find(is_move) else {
-        return Some((LineKind::NeverMoved, (end - start) as f64 * TICK_S));
+        let rests = (LineKind::NeverMoved, (end - start) as f64 * TICK_S);
+        // Left at an end by a task before, it is left there.
+        let left = at_an_end(scene).filter(|_| leg.again.leg > 0);
+        return left.or(Some(rests));
     };
     if scene.line.from.tick > start + ANSWERS {
         return None;
@@ -114,7 +106,7 @@ fn beginning(scene: &Inquiry) -> Fact {
 /// The lever left at idle or at full power where the better flight has it elsewhere.
 fn at_an_end(scene: &Inquiry) -> Fact {
     let (leg, (mean, _)) = (scene.leg, off(scene));
-    let again = leg.again;
+    let again = &leg.again;
     let soon = (scene.line.to.tick + ANSWERS).min(again.end - 1);
     let kept = again.lever.kept(soon, (again.start, again.end));
     let kind = match again.lever.at(kept.start) {
@@ -157,37 +149,16 @@ fn too_steep(scene: &Inquiry) -> Fact {
     }
 }
 
-/// The right lever left alone while the aeroplane swings; not while it still goes where it was sent.
-fn swing_watched(scene: &Inquiry) -> Fact {
-    let leg = scene.leg;
-    let from = scene.line.from.tick;
-    let rests = |tick: &u64| {
-        let off = leg.again.lever.at(*tick) - leg.right(*tick);
-        off.abs() <= RIGHT * leg.scale.three
-            && leg.again.lever.at(*tick) == leg.again.lever.at(tick.saturating_sub(LOOK))
-    };
-    if scene.share(rests) < AT_REST {
-        return None;
-    }
-    let shares: Vec<f64> = scene.ticks().map(|tick| leg.share(tick)).collect();
-    let (low, high) = (least(&shares), most(&shares));
-    let band_m = leg.flown.target.band(leg.state(from), from);
-    let is_altitude = !matches!(leg.flown.kind, drill::Kind::Rate(_));
-    (is_altitude && leg.pace(from).abs() < SLOW && high - low >= SWINGS)
-        .then_some((LineKind::SwingWatched, (high - low) * band_m / FT))
-}
-
 /// Low from where it began to go down, before the path was there; not where the lever stays at idle, which is more than that.
 fn descent_early(scene: &Inquiry) -> Fact {
     let leg = scene.leg;
     let (from, to) = (scene.line.from.tick, scene.line.to.tick);
     let (begun, above_s) = leg.begins_down()?;
-    let early_s = -above_s;
     let follows = from <= begun + leg.scale.period as u64 / 2;
-    let is_low = leg.share(from + (to - from) / 2) > 0.0;
+    let is_low = leg.share(from.midpoint(to)) > 0.0;
     let is_idle = leg.again.lever.mean(from..to.max(from + 1)) < IDLE;
-    (early_s >= EARLY_S && follows && is_low && !is_idle)
-        .then_some((LineKind::DescentEarly, early_s))
+    (above_s <= -EARLY_S && follows && is_low && !is_idle)
+        .then_some((LineKind::DescentEarly, -above_s))
 }
 
 /// On the number, and the lever left where it does not keep it: it drifts off to that side. While it slows in, pitch keeps
@@ -206,29 +177,6 @@ fn level_power(scene: &Inquiry) -> Fact {
     let is_off = (AIMLESS..MEANT).contains(&amount) && drifts;
     (at_rest && kept > IDLE && is_off && scene.ticks().any(is_there))
         .then_some((LineKind::LevelPowerOff, 100.0 * off.abs()))
-}
-
-/// The lever goes up and down with the deck.
-fn deck_chased(scene: &Inquiry) -> Fact {
-    let drill::Kind::Path(path) = &scene.leg.flown.kind else {
-        return None;
-    };
-    let deck = &path.glide.aim.deck;
-    let lever = &scene.leg.again.lever;
-    let (from, to) = (scene.line.from.tick, scene.line.to.tick);
-    let seconds = (to - from) as f64 * TICK_S;
-    if deck.heave_m == 0.0 || seconds < HEAVES * deck.heave_period_s {
-        return None;
-    }
-    let mean = scene.mean(|tick| lever.at(tick));
-    let off = |tick: u64| lever.at(tick) - mean;
-    let phase = |tick: u64| 2.0 * PI * tick as f64 * TICK_S / deck.heave_period_s;
-    let with = scene.mean(|tick| off(tick) * sin(phase(tick)));
-    let across = scene.mean(|tick| off(tick) * cos(phase(tick)));
-    let own = scene.mean(|tick| 0.5 * off(tick) * off(tick));
-    // Whatever the lag, since nobody follows at once.
-    let together = ((with * with + across * across) / own.max(f64::MIN_POSITIVE)).sqrt();
-    (together >= FOLLOWS).then_some((LineKind::DeckChased, 2.0 * seconds / deck.heave_period_s))
 }
 
 /// Above or below the path for most of what counts.

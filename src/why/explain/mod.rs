@@ -12,7 +12,7 @@ pub mod landmarks;
 
 use std::cell::OnceCell;
 
-use super::bill::lines::Stretch;
+use super::bill::lines::{Stretch, cut};
 use super::bill::reach::Curve;
 use super::bill::{Better, Line, LineKind};
 use super::refly::Again;
@@ -20,11 +20,13 @@ use super::words;
 use crate::drill::{self, Target};
 use crate::plan::{self, Recipe, Setting};
 use crate::run::{self, Run, moves::Move};
+use crate::score::{Reference, Worth, leg_lost, leg_worth};
 use crate::sim::dynamics::State;
 use crate::sim::math::tan;
 use crate::sim::trim;
 use crate::units::TICKS_PER_S;
 use cures::Cure;
+use evidence::Likely;
 use landmarks::{Landmarks, Yardstick};
 
 /// A name explains a line where the flight with that put right brings back so much of it.
@@ -47,7 +49,11 @@ const SINKS: f64 = 0.5;
 /// A leg with everything that is asked about it.
 pub struct Case<'a> {
     /// The leg, to be flown again.
-    pub again: &'a Again<'a>,
+    pub again: Again<'a>,
+    /// What it is worth.
+    pub own: Worth,
+    /// What was in reach; None where there is nothing to measure it against.
+    pub curve: Option<Curve>,
     /// The leg as it was flown.
     pub flown: &'a run::Leg,
     /// What lever and time mean in it.
@@ -71,10 +77,20 @@ pub struct Inquiry<'a> {
 }
 
 impl<'a> Case<'a> {
-    /// Of a leg that has ended.
-    pub fn of(again: &'a Again<'a>) -> Case<'a> {
-        let flown = &again.run.legs()[again.leg];
-        let aircraft = &again.run.drill().aircraft;
+    /// That of a leg that begins where `begun`, a fork of the run, stands; None where the leg was left or does not count. One
+    /// in which a fault ended the run earned nothing.
+    pub fn of(run: &'a Run, leg: usize, begun: Run, reference: Reference) -> Option<Case<'a>> {
+        let own = leg_worth(run, leg, &reference).or_else(|| leg_lost(run, leg, &reference))?;
+        let again = Again::new(run, leg, begun, reference)?;
+        let flown = &run.legs()[leg];
+        if !run.drill().tasks[flown.task].scored {
+            return None;
+        }
+        // What is flawless has nothing to be measured against; a path on which the hands go around as called still has the
+        // points for that.
+        let is_called = flown.approach.called.is_some();
+        let is_lost = is_called || reference.best.is_some() || reference.par.is_some();
+        let aircraft = &run.drill().aircraft;
         let begun = &again.run.trace().at(flown.start as usize).state;
         let (h_m, way) = match flown.target {
             Target::Path(_) => (begun.h_m, -1.0),
@@ -92,14 +108,80 @@ impl<'a> Case<'a> {
             drill::Kind::Step(_) => Landmarks::find(&scale, &moves, &again.lever, flown.start),
             _ => None,
         };
-        Case {
+        Some(Case {
+            curve: is_lost.then(|| Curve::of(&again, own)),
             again,
+            own,
             flown,
             scale,
             moves,
             step,
             recipe: OnceCell::new(),
+        })
+    }
+
+    /// The stretches in which points went, the dearest first.
+    pub fn stretches(&self) -> Vec<Stretch> {
+        let reach = self.curve.as_ref().map(|curve| cut(&curve.reach));
+        let mut stretches = reach.unwrap_or_default();
+        stretches.sort_by(|a, b| b.points().total_cmp(&a.points()));
+        stretches
+    }
+
+    /// One of them, to be explained.
+    pub fn about(&'a self, line: &'a Stretch) -> Inquiry<'a> {
+        let curve = self.curve.as_ref();
+        let better = curve.and_then(|curve| curve.better(&self.again, line.from.tick));
+        Inquiry {
+            leg: self,
+            line,
+            better,
         }
+    }
+
+    /// What the dearest of them looks like; None where it is worth no name.
+    pub fn looks(&self) -> Option<Likely> {
+        let dearest = self.stretches().into_iter().next()?;
+        (dearest.points() >= WORTH_A_NAME).then(|| evidence::looks(&self.about(&dearest)))
+    }
+
+    /// The lines of a bill, in the order of time, each with what can be said of it beside what the other legs look like.
+    pub fn lines(&self, others: &[Likely]) -> Vec<Line> {
+        let order = self.stretches();
+        let dearest = order.first().map_or(0.0, Stretch::points);
+        let least = WORTH_A_NAME.max(OF_DEAREST * dearest);
+        let mut lines: Vec<Line> = Vec::new();
+        for stretch in &order {
+            let scene = self.about(stretch);
+            let told: Vec<LineKind> = lines.iter().map(|line| line.kind).collect();
+            let mut line = Line::of(self, stretch);
+            (line.kind, line.amount) = facts::of(&scene, &told);
+            let tried = match stretch.points() < least {
+                true => Vec::new(),
+                false => scene.tried(line.kind, &told, others),
+            };
+            let put_right = tried.into_iter().filter_map(|kind| scene.put_right(kind));
+            let best = put_right.max_by(|a, b| a.2.points.total_cmp(&b.2.points));
+            let best = best.or_else(|| scene.put_right(line.kind));
+            let is_cured = best.is_some();
+            let flight = match best {
+                Some((kind, cure, flown)) => {
+                    // By how much a beginning was wrong the fact says.
+                    line.amount = cure.amount.unwrap_or(line.amount);
+                    (line.kind, line.better) = (kind, Some(flown));
+                    Some(cure.run)
+                }
+                None => {
+                    let flown = scene.better.as_ref();
+                    line.better = flown.and_then(|run| better(&self.again, run, stretch.from.tick));
+                    scene.better
+                }
+            };
+            line.sentence = words::sentence(self.again.run, &line, flight.as_ref(), is_cured);
+            lines.push(line);
+        }
+        lines.sort_by_key(|line| line.from);
+        lines
     }
 
     /// The brief's recipe from the state the leg began in.
@@ -153,14 +235,28 @@ impl<'a> Case<'a> {
 
     /// When a path's descent begins, tick, and how far above the path, s of its sink.
     pub fn begins_down(&self) -> Option<(u64, f64)> {
-        let Target::Path(glide) = &self.flown.target else {
-            return None;
+        let sinks = |tick: &u64| {
+            let asked = self.sink_asked_mps(*tick)?;
+            Some(-self.state(*tick).vz_mps > SINKS * asked)
         };
-        let sink = |tick: u64| Some(-self.state(tick).vz_mps / self.sink_asked_mps(tick)?);
         let mut ticks = (self.again.start..self.again.end).step_by(LOOK as usize);
-        let tick = ticks.find(|tick| sink(*tick).is_some_and(|sink| sink > SINKS))?;
-        let above_m = glide.deviation_m(self.state(tick), tick);
+        let tick = ticks.find(|tick| sinks(tick) == Some(true))?;
+        let above_m = self.flown.target.error(self.state(tick), tick);
         Some((tick, above_m / self.sink_asked_mps(tick)?))
+    }
+
+    /// By how much the power that was to keep something was wrong, fraction of travel: what it came back to for a fifth of that
+    /// time, on the side to which it is off on average. None on a path, which asks now for more, now for less.
+    pub fn power_off(&self) -> Option<f64> {
+        let from = self.step.map_or(self.again.start, |marks| marks.onset.end);
+        let ticks = || (from..self.again.end).step_by(LOOK as usize);
+        let side: f64 = ticks().map(|tick| self.share(tick).clamp(-2.0, 2.0)).sum();
+        let too_much = self.scale.way * side.signum();
+        let off = |tick| too_much * (self.again.lever.at(tick) - self.scale.level);
+        let mut offs: Vec<f64> = ticks().map(off).collect();
+        offs.sort_by(f64::total_cmp);
+        let is_path = matches!(self.flown.target, Target::Path(_));
+        offs.get(offs.len() * 4 / 5).copied().filter(|_| !is_path)
     }
 
     /// Error over the half-width of the band, + past what is asked.
@@ -196,7 +292,7 @@ impl Inquiry<'_> {
     fn is_rescue(&self) -> bool {
         let (leg, from) = (self.leg, self.line.from.tick);
         let Some(run) = &self.better else { return true };
-        let flown = better(leg.again, run, from);
+        let flown = better(&leg.again, run, from);
         let most = RESCUES * leg.scale.three;
         let last = (from + SEVERAL).min(run.trace().ticks() as u64);
         let off = |tick: u64| run.trace().lever_at(tick as usize) - leg.right(from);
@@ -204,87 +300,43 @@ impl Inquiry<'_> {
             || (from..last).any(|tick| off(tick).abs() > most)
     }
 
+    /// What is put right to see whether it explains the line: what its motion speaks for beside what was told and what other
+    /// legs look like, the fact where it speaks for nothing. Slowing in, power comes up once, and the flights themselves tell
+    /// whether that was late or early.
+    fn tried(&self, fact: LineKind, told: &[LineKind], others: &[Likely]) -> Vec<LineKind> {
+        use LineKind::*;
+        let names = match self.leg.flown.kind {
+            drill::Kind::Slow(_) => vec![PowerUpLate, PowerUpEarly],
+            _ => Vec::from_iter(evidence::name(self, others)),
+        };
+        let may_be = |name: &LineKind| match fact {
+            // A beginner's fault comes before every name.
+            NeverMoved | WrongWay | NeverLevelled => false,
+            // An error that the lever keeps making, or that was there from the beginning, is not one that was left; nor was the
+            // level-off late where the lever was left at an end.
+            LeftAtIdle | LeftAtFull => !matches!(name, NotCorrected | LevelOffLate),
+            LevelPowerOff | BeganLate | LeverByTurns => *name != NotCorrected,
+            _ => true,
+        };
+        let names = names
+            .into_iter()
+            .filter(|name| !told.contains(name) && may_be(name));
+        let mut names = Vec::from_iter(names);
+        if names.is_empty() {
+            names.push(fact);
+        }
+        names
+    }
+
     /// The leg flown again with what a name stands for put right, or a beginning as the brief has it; None where that does not
     /// end well or does not bring back most of the line.
     pub fn put_right(&self, kind: LineKind) -> Option<(LineKind, Cure, Better)> {
         let cure = cures::of(self, kind)?;
-        let flown = better(self.leg.again, &cure.run, cure.from)?;
+        let flown = better(&self.leg.again, &cure.run, cure.from)?;
         let wanted = EXPLAINS * self.line.points();
         let explains = flown.ends_well && flown.points - self.line.to.points >= wanted;
         explains.then_some((kind, cure, flown))
     }
-}
-
-/// The lines of a bill, in the order of time, each with what can be said of it.
-pub fn lines(leg: &Case, curve: &Curve, stretches: &[Stretch]) -> Vec<Line> {
-    let mut order: Vec<&Stretch> = stretches.iter().collect();
-    order.sort_by(|a, b| b.points().total_cmp(&a.points()));
-    let dearest = order.first().map_or(0.0, |stretch| stretch.points());
-    let least = WORTH_A_NAME.max(OF_DEAREST * dearest);
-    let mut lines: Vec<Line> = Vec::new();
-    for stretch in order {
-        let from = stretch.from.tick;
-        let scene = Inquiry {
-            leg,
-            line: stretch,
-            better: curve.better(leg.again, from),
-        };
-        let told: Vec<LineKind> = lines.iter().map(|line| line.kind).collect();
-        let mut line = Line::of(leg.again, stretch, &curve.reach);
-        (line.kind, line.amount) = facts::of(&scene, &told);
-        // A beginner's fault comes before every name.
-        let is_first = matches!(
-            line.kind,
-            LineKind::NeverMoved | LineKind::WrongWay | LineKind::NeverLevelled
-        );
-        let mut names = names(&scene, &told);
-        // An error that the lever keeps making, or that was there from the beginning, is not one that was left.
-        let makes = matches!(
-            line.kind,
-            LineKind::LevelPowerOff
-                | LineKind::LeftAtIdle
-                | LineKind::LeftAtFull
-                | LineKind::BeganLate
-        );
-        names.retain(|name| !makes || *name != LineKind::NotCorrected);
-        let tried = match names {
-            _ if stretch.points() < least => Vec::new(),
-            names if is_first || names.is_empty() => vec![line.kind],
-            names => names,
-        };
-        let put_right = tried.into_iter().filter_map(|kind| scene.put_right(kind));
-        let best = put_right.max_by(|a, b| a.2.points.total_cmp(&b.2.points));
-        let best = best.or_else(|| scene.put_right(line.kind));
-        let is_cured = best.is_some();
-        let flight = match best {
-            Some((kind, cure, flown)) => {
-                // By how much a beginning was wrong the fact says.
-                line.amount = cure.amount.unwrap_or(line.amount);
-                (line.kind, line.better) = (kind, Some(flown));
-                Some(cure.run)
-            }
-            None => {
-                let flown = scene.better.as_ref();
-                line.better = flown.and_then(|run| better(leg.again, run, from));
-                scene.better
-            }
-        };
-        line.sentence = words::sentence(leg.again.run, &line, flight.as_ref(), is_cured);
-        lines.push(line);
-    }
-    lines.sort_by_key(|line| line.from);
-    lines
-}
-
-/// What a line may be named beside what was told: what its motion speaks for. Slowing in, power comes up once, and the flights
-/// themselves tell whether that was late or early.
-fn names(scene: &Inquiry, told: &[LineKind]) -> Vec<LineKind> {
-    let mut names = match scene.leg.flown.kind {
-        drill::Kind::Slow(_) => vec![LineKind::PowerUpLate, LineKind::PowerUpEarly],
-        _ => Vec::from_iter(evidence::name(scene)),
-    };
-    names.retain(|name| !told.contains(name));
-    names
 }
 
 fn better(again: &Again, run: &Run, from: u64) -> Option<Better> {

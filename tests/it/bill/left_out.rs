@@ -7,12 +7,8 @@ use std::thread;
 
 use leveloff::hands;
 use leveloff::score::leg_worth;
-use leveloff::why::bill::lines;
-use leveloff::why::bill::reach::Curve;
-use leveloff::why::explain::evidence::{self, Evidence, signs::Motion};
-use leveloff::why::explain::{Case, Inquiry};
-use leveloff::why::refly::Again;
-use leveloff::why::{LineKind, Pars};
+use leveloff::why::explain::evidence::{Evidence, Likely, beside, signs::Motion};
+use leveloff::why::{Case, LineKind, Pars};
 
 use super::table::{drill, faults, has_room, rightly};
 use crate::pilots::{Fault, Style, crew, pilot};
@@ -20,11 +16,17 @@ use crate::pilots::{Fault, Style, crew, pilot};
 /// The dearest line of a leg that earned less than this, and what was planted: clean runs count as nothing wrong.
 const POOR: f64 = 75.0;
 const SHOWS: f64 = 8.0;
+/// Lines of fewer points are no evidence.
+const LEAST: f64 = 4.0;
 /// Steps of a fit: enough for the weights to stay where they are.
 const STEPS: usize = 3000;
 
 struct Row {
+    /// The same for all legs of a run.
+    run: (u64, usize, usize),
     style: Style,
+    /// Whether it is fitted and judged, and not only what another leg of its run looks like.
+    counts: bool,
     evidence: &'static Evidence,
     seen: Vec<f64>,
     planted: LineKind,
@@ -39,7 +41,7 @@ fn rows_of(n: u64) -> Vec<Row> {
     for (place, style) in crew().into_iter().enumerate() {
         let mut twins: Vec<f64> = Vec::new();
         let planted = faults(n, &drill).into_iter().map(Some);
-        for fault in std::iter::once(None).chain(planted) {
+        for (index_of, fault) in std::iter::once(None).chain(planted).enumerate() {
             let mut tasks = drill.tasks.iter().filter(|task| task.scored);
             let room = |fault: Fault| tasks.any(|task| fault.has_room(&task.kind, true));
             if !fault.is_none_or(room) {
@@ -60,33 +62,29 @@ fn rows_of(n: u64) -> Vec<Row> {
                     let twin = twins.get(index).copied().unwrap_or(0.0);
                     twin - own.points >= SHOWS && has_room(fault, &run, &run.legs()[index])
                 });
-                if own.points >= POOR || !shows {
-                    continue;
-                }
-                let Some(again) = Again::new(&run, index, begun, reference) else {
+                let Some(case) = Case::of(&run, index, begun, reference) else {
                     continue;
                 };
-                let curve = Curve::of(&again, own);
-                let stretches = lines::cut(&curve.reach);
+                let stretches = case.stretches();
                 let dearest = stretches
                     .iter()
                     .max_by(|a, b| a.points().total_cmp(&b.points()));
-                let Some(line) = dearest else { continue };
-                let leg = Case::of(&again);
-                let scene = Inquiry {
-                    leg: &leg,
-                    line,
-                    better: curve.better(&again, line.from.tick),
+                let Some(line) = dearest.filter(|line| line.points() >= LEAST) else {
+                    continue;
                 };
+                let counts = own.points < POOR && shows;
+                let scene = case.about(line);
                 let evidence = Evidence::of(&run.legs()[index].kind);
                 let seen = evidence.seen(&Motion::of(&scene));
                 let likely = evidence.likely(&seen).into_iter().map(|(kind, _)| kind);
+                let tried = likely.take(if counts { 3 } else { 0 });
                 rows.push(Row {
+                    run: (n, place, index_of),
                     style,
+                    counts,
                     evidence,
                     planted: fault.map_or(LineKind::Rest, |f| rightly(f, &run.legs()[index].kind)),
-                    explained: likely
-                        .take(3)
+                    explained: tried
                         .map(|kind| (kind, scene.put_right(kind).is_some()))
                         .collect(),
                     seen,
@@ -150,10 +148,9 @@ impl Model {
         }
     }
 
-    fn name(&self, seen: &[f64]) -> (LineKind, f64) {
-        let shares = self.shares(seen);
-        let names = self.evidence.base.iter().map(|(kind, _)| *kind).zip(shares);
-        names.max_by(|a, b| a.1.total_cmp(&b.1)).unwrap()
+    fn likely(&self, row: &Row) -> Likely {
+        let kinds = self.evidence.base.iter().map(|(kind, _)| *kind);
+        kinds.zip(self.shares(&row.seen)).collect()
     }
 
     /// Steepest descent with momentum on the log-likelihood, rare names weighing more, with a little shrinking.
@@ -242,25 +239,36 @@ fn table_of_names_on_styles_left_out() {
         model.fit(
             &rows
                 .iter()
-                .filter(|row| std::ptr::eq(row.evidence, *table))
+                .filter(|row| row.counts && std::ptr::eq(row.evidence, *table))
                 .collect::<Vec<_>>(),
         );
         model.print();
     }
     let mut judged: Vec<(Style, &Row, LineKind, f64)> = Vec::new();
     for style in crew() {
+        let mut runs: BTreeMap<(u64, usize, usize), Vec<(&Row, Likely)>> = BTreeMap::new();
         for table in &tables {
-            let of_table = |row: &&Row| std::ptr::eq(row.evidence, *table);
-            let (out, used): (Vec<&Row>, Vec<&Row>) = rows
-                .iter()
-                .filter(of_table)
-                .partition(|row| row.style == style);
+            let of_table = rows.iter().filter(|row| std::ptr::eq(row.evidence, *table));
+            let (out, used): (Vec<&Row>, Vec<&Row>) = of_table.partition(|row| row.style == style);
             let mut model = Model::new(table);
-            model.fit(&used);
-            judged.extend(out.into_iter().map(|row| {
-                let (name, share) = model.name(&row.seen);
-                (style, row, name, share)
-            }));
+            model.fit(
+                &used
+                    .into_iter()
+                    .filter(|row| row.counts)
+                    .collect::<Vec<_>>(),
+            );
+            for row in out {
+                let likely = model.likely(row);
+                runs.entry(row.run).or_default().push((row, likely));
+            }
+        }
+        for legs in runs.values() {
+            for (own, (row, likely)) in legs.iter().enumerate().filter(|(_, leg)| leg.0.counts) {
+                let others = legs.iter().enumerate().filter(|(leg, _)| *leg != own);
+                let others: Vec<Likely> = others.map(|(_, leg)| leg.1.clone()).collect();
+                let (name, share) = beside(likely, &others)[0];
+                judged.push((style, row, name, share));
+            }
         }
     }
     // Named, rightly, faults; clean ones named, clean ones.
@@ -268,7 +276,7 @@ fn table_of_names_on_styles_left_out() {
         let mut sum = [0_usize; 5];
         for (_, row, name, share) in judged.iter().filter(|judged| is(judged.0)) {
             let explains = row.explained.get(name).copied().unwrap_or(false);
-            let named = evidence::is_given(*name) && *share >= row.evidence.sure - less && explains;
+            let named = *name != LineKind::Rest && *share >= row.evidence.sure - less && explains;
             match row.planted {
                 LineKind::Rest => {
                     sum[3] += usize::from(named);

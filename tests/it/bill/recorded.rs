@@ -172,23 +172,12 @@ fn record() {
             let level = (1000.0 * drill.start_lever()) as u16;
             let steady = flown(&drill, seed, &pars.steady);
             let steady = Arc::new((steady.clone(), weigh(&steady, Some(&pars))));
-            let heaves = |swing: f64, period_s: f64| {
-                let wave =
-                    |tick: u64| (tick as f64 / 64.0 / period_s * std::f64::consts::TAU).sin();
-                let lever = |tick: u64| (f64::from(level) + swing * wave(tick)).max(0.0) as u16;
-                (0..200 * 8_u64)
-                    .map(|n| (8 * n, lever(8 * n)))
-                    .collect::<Vec<_>>()
-            };
             for log in [
                 vec![(0, level)],
                 vec![(64, 1000)],
                 vec![(64, 0)],
                 vec![(16 * 64, level + 40)],
                 vec![(16 * 64, level.saturating_sub(60)), (40 * 64, level)],
-                heaves(60.0, 8.0),
-                heaves(60.0, 10.0),
-                heaves(40.0, 9.0),
             ] {
                 tried.push((flown(&drill, seed, &log), steady.clone()));
             }

@@ -11,7 +11,7 @@ use leveloff::hands;
 use leveloff::run::recording::HandName;
 use leveloff::run::{Leg, Run};
 use leveloff::units::KT;
-use leveloff::why::{Bill, LineKind, Pars, refly, weigh};
+use leveloff::why::{Bill, Case, LineKind, Pars, refly, weigh};
 
 use crate::flying::{NAMES, drill as made_of};
 use crate::pilots::{Fault, Style, crew, pilot};
@@ -133,8 +133,9 @@ pub struct Row {
     points: f64,
     lost: f64,
     told: f64,
-    /// The dearest line with a name.
+    /// The dearest line with a name, and the dearest of all.
     name: Option<LineKind>,
+    first: Option<LineKind>,
     is_silent: bool,
 }
 
@@ -143,6 +144,7 @@ fn row(style: Style, run: &Run, bill: &Bill, planted: Option<LineKind>) -> Row {
     let told: f64 = lines.clone().map(|line| line.points).sum();
     let named = lines.clone().filter(|line| is_name(line.kind));
     let dearest = named.max_by(|a, b| a.points.total_cmp(&b.points));
+    let first = lines.clone().max_by(|a, b| a.points.total_cmp(&b.points));
     let lost = bill.in_reach - bill.points;
     Row {
         style,
@@ -152,6 +154,7 @@ fn row(style: Style, run: &Run, bill: &Bill, planted: Option<LineKind>) -> Row {
         lost,
         told,
         name: dearest.map(|line| line.kind),
+        first: first.map(|line| line.kind),
         is_silent: lines.count() == 0 && lost > SILENT,
     }
 }
@@ -282,6 +285,25 @@ fn most_of_what_was_lost_is_told_and_names_are_mostly_right() {
     assert_eq!(sums.silent, 0, "{sums:?}");
 }
 
+/// By fault and kind of task: how many, named so, and what the others are told as, the most frequent first.
+fn print_cells(rows: &[Row]) {
+    let mut cells: BTreeMap<(&str, &str), BTreeMap<&str, usize>> = BTreeMap::new();
+    for row in rows {
+        if let Some(planted) = row.planted {
+            let told = row.name.or(row.first).map_or("nothing", LineKind::key);
+            let cell = cells.entry((planted.key(), row.task)).or_default();
+            *cell.entry(told).or_default() += 1;
+        }
+    }
+    for ((planted, task), told) in cells {
+        let mut told: Vec<(&str, usize)> = told.into_iter().collect();
+        told.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
+        let count: usize = told.iter().map(|(_, count)| count).sum();
+        let told: Vec<String> = told.iter().map(|(key, n)| format!("{key} {n}")).collect();
+        println!("{planted:20} {task:5} {count:4}: {}", told.join(", "));
+    }
+}
+
 /// `DRILLS` says how many; 40 where it does not.
 #[test]
 #[ignore = "thousands of flights take many minutes"]
@@ -306,6 +328,7 @@ fn table_of_names() {
             .or_default()
             .push(row);
     }
+    print_cells(&rows);
     let mut given: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
     for row in rows.iter().filter(|row| row.planted.is_some()) {
         if let Some(name) = row.name {
@@ -340,7 +363,8 @@ fn a_bill_takes_no_time() {
     let lines: usize = begun
         .into_iter()
         .enumerate()
-        .filter_map(|(leg, begun)| Bill::of(&run, leg, begun, references[leg]))
+        .filter_map(|(leg, begun)| Case::of(&run, leg, begun, references[leg]))
+        .map(|case| Bill::of(&case, &[]))
         .map(|bill| bill.lines.len())
         .sum();
     let took = since.elapsed();

@@ -9,7 +9,7 @@ pub mod tables;
 
 use super::{Inquiry, LineKind};
 use crate::drill;
-use crate::sim::math::exp;
+use crate::sim::math::{exp, ln};
 use signs::Motion;
 
 /// A sign: what it looks at, its values that count as 0 and as 1, and how far it then speaks for a name.
@@ -30,16 +30,50 @@ pub struct Evidence {
     pub signs: &'static [Sign],
 }
 
-/// The name the motion about a line speaks for; None where it speaks for none clearly.
-pub fn name(scene: &Inquiry) -> Option<LineKind> {
+/// Names and their probabilities, the likeliest first.
+pub type Likely = Vec<(LineKind, f64)>;
+
+/// What another leg of the run looks like counts so much of what the line itself does: who does it once does it again.
+const HABIT: f64 = 0.5;
+/// Nothing is ruled out: a name has this probability at least.
+const LEAST: f64 = 0.03;
+
+/// What the motion about a line looks like.
+pub fn looks(scene: &Inquiry) -> Likely {
     let evidence = Evidence::of(&scene.leg.flown.kind);
-    let (likeliest, probability) = evidence.likely(&evidence.seen(&Motion::of(scene)))[0];
-    (is_given(likeliest) && probability >= evidence.sure).then_some(likeliest)
+    evidence.likely(&evidence.seen(&Motion::of(scene)))
 }
 
-/// Whether an outcome is told by its name. A wrong level power looks like too much else: a rule tells it, where it is plain.
-pub fn is_given(kind: LineKind) -> bool {
-    !matches!(kind, LineKind::Rest | LineKind::LevelPowerOff)
+/// The name it speaks for beside what the other legs look like; None where it speaks for none clearly.
+pub fn name(scene: &Inquiry, others: &[Likely]) -> Option<LineKind> {
+    let (likeliest, probability) = beside(&looks(scene), others)[0];
+    (probability >= Evidence::of(&scene.leg.flown.kind).sure).then_some(likeliest)
+}
+
+/// What a line looks like where others look so. What is no name of their kind of task says nothing.
+pub fn beside(likely: &Likely, others: &[Likely]) -> Likely {
+    let says = |other: &Likely, kind: LineKind| {
+        let (_, probability) = other.iter().find(|(of, _)| *of == kind)?;
+        Some(ln(
+            (probability + LEAST) / (1.0 / other.len() as f64 + LEAST)
+        ))
+    };
+    let sum = |(kind, probability): &(LineKind, f64)| {
+        let said: f64 = others.iter().filter_map(|other| says(other, *kind)).sum();
+        (*kind, ln(probability + LEAST) + HABIT * said)
+    };
+    shared(likely.iter().map(sum).collect())
+}
+
+/// Sums to probabilities.
+fn shared(mut sums: Likely) -> Likely {
+    sums.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let most = sums[0].1;
+    let all: f64 = sums.iter().map(|(_, sum)| exp(sum - most)).sum();
+    let shares = sums
+        .into_iter()
+        .map(|(kind, sum)| (kind, exp(sum - most) / all));
+    shares.collect()
 }
 
 impl Evidence {
@@ -66,7 +100,7 @@ impl Evidence {
     }
 
     /// Every name and its probability, the likeliest first.
-    pub fn likely(&self, seen: &[f64]) -> Vec<(LineKind, f64)> {
+    pub fn likely(&self, seen: &[f64]) -> Likely {
         let sums = self.base.iter().map(|(kind, base)| {
             let spoken = self.signs.iter().zip(seen).flat_map(|(sign, seen)| {
                 let of_kind = sign.3.iter().filter(|(of, _)| of == kind);
@@ -74,13 +108,6 @@ impl Evidence {
             });
             (*kind, base + spoken.sum::<f64>())
         });
-        let mut likely: Vec<(LineKind, f64)> = sums.collect();
-        likely.sort_by(|a, b| b.1.total_cmp(&a.1));
-        let most = likely[0].1;
-        let all: f64 = likely.iter().map(|(_, sum)| exp(sum - most)).sum();
-        let shares = likely
-            .iter()
-            .map(|(kind, sum)| (*kind, exp(sum - most) / all));
-        shares.collect()
+        shared(sums.collect())
     }
 }

@@ -9,7 +9,6 @@ use std::ops::RangeInclusive;
 use super::super::landmarks::{AIMLESS, Landmarks, MEANT};
 use super::super::{IDLE, Inquiry};
 use crate::run::moves::Move;
-use crate::score::hand::median;
 use crate::units::{TICK_S, TICKS_PER_S};
 
 /// Motion is looked at so often, ticks.
@@ -19,11 +18,9 @@ const LOOKS_PER_S: usize = (TICKS_PER_S / LOOK) as usize;
 const BEFORE: u64 = 10 * TICKS_PER_S;
 /// What is left of the lever evened over three quarters of a second either way is neither a tap nor a twitch.
 const TWITCH: usize = 3 * LOOKS_PER_S / 4;
-/// Turns of at least so much count: of the lever at once, of what evening it out takes away, of the lever evened out, the same
-/// where only large ones are meant, of the error.
+/// Turns of at least so much count: of the lever at once, of what evening it out takes away, of the lever evened out, of the error.
 const QUICK_TURN: f64 = 0.2;
 const TWITCHES: f64 = 0.08;
-const SLOW_TURN: f64 = 0.4;
 const LARGE_TURN: f64 = 1.0;
 const CROSSING: f64 = 1.0;
 /// To and fro: so many turns of so much, so far apart on average at most, s, over so much of the time.
@@ -36,9 +33,8 @@ const WINDOW: usize = 25 * LOOKS_PER_S;
 /// Hardly moving on: less pace than this, the lever moved by less than that in two seconds.
 const STUCK: f64 = 0.25;
 const UNMOVED: f64 = 0.1;
-/// Stopped; crawling.
+/// Stopped.
 const STOPPED: f64 = 0.2;
-const CRAWLS: f64 = 0.4;
 /// It is steep on a path beyond this share of its sink.
 const STEEP: f64 = 1.4;
 /// High on it: off by more than half the band.
@@ -186,21 +182,11 @@ pub fn most_pace(m: &Motion) -> f64 {
     most(&m.pace)
 }
 
-/// Turns of so much of the lever evened out, a phugoid period.
-fn evened_turns(m: &Motion, size: f64) -> f64 {
-    let count = turns(&m.untwitched, size).len();
-    // Over less than a fifth of a period nothing turns often.
-    count as f64 / (seconds(m.lever.len()) / m.period_s()).max(0.2)
-}
-
-/// Turns of the lever evened out.
-pub fn slow_turns(m: &Motion) -> f64 {
-    evened_turns(m, SLOW_TURN)
-}
-
-/// Large ones.
+/// Large turns of the lever evened out, a phugoid period.
 pub fn large_turns(m: &Motion) -> f64 {
-    evened_turns(m, LARGE_TURN)
+    let count = turns(&m.untwitched, LARGE_TURN).len();
+    // Over less than a fifth of a period nothing turns often.
+    count as f64 / lasts(m).max(0.2)
 }
 
 /// How long the leg takes, periods.
@@ -220,15 +206,10 @@ pub fn one_sided(m: &Motion) -> f64 {
     m.error.iter().map(side).sum::<f64>().abs() / m.error.len() as f64
 }
 
-/// The mean error over the leg, of either side; large ones count as two half-widths.
+/// The mean error over the leg; large ones count as two half-widths.
 pub fn mean_error(m: &Motion) -> f64 {
     let sum: f64 = m.error.iter().map(|error| error.clamp(-2.0, 2.0)).sum();
-    sum.abs() / m.error.len() as f64
-}
-
-/// When the line begins, periods after the leg.
-pub fn begins(m: &Motion) -> f64 {
-    seconds(*m.line.start()) / m.period_s()
+    sum / m.error.len() as f64
 }
 
 /// Turns of the error over the leg.
@@ -335,16 +316,6 @@ pub fn goes_again(m: &Motion) -> f64 {
     most(&levelled_levers(m))
 }
 
-/// The farthest it goes past level.
-pub fn goes_past(m: &Motion) -> f64 {
-    least(&levelled_levers(m))
-}
-
-/// The median of them, either way.
-pub fn kept_off(m: &Motion) -> f64 {
-    median(levelled_levers(m)).map_or(f64::NAN, f64::abs)
-}
-
 /// The longest time the lever is left past level after the level-off, periods.
 pub fn left_past(m: &Motion) -> f64 {
     let levers = levelled_levers(m);
@@ -359,15 +330,6 @@ pub fn stops_at(m: &Motion) -> f64 {
     };
     let stops = after.find(|&i| m.pace[i] < STOPPED);
     stops.map_or(FAR, |i| m.error[i].clamp(-FAR, FAR))
-}
-
-/// How long it crawls between the level-off and its arrival, periods.
-pub fn crawls(m: &Motion) -> f64 {
-    let Some(after) = m.levelled() else {
-        return f64::NAN;
-    };
-    let arriving = after.take_while(|&i| m.error[i] <= -1.0);
-    seconds(arriving.filter(|&i| m.pace[i] < CRAWLS).count()) / m.period_s()
 }
 
 /// How far above a path it first sinks, in periods of the path's sink.
