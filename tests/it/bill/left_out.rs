@@ -21,9 +21,12 @@ const LEAST: f64 = 4.0;
 /// Steps of a fit: enough for the weights to stay where they are.
 const STEPS: usize = 3000;
 
+/// Drill, style and fault of a run, by number.
+type RunOf = (u64, usize, usize);
+
 struct Row {
     /// The same for all legs of a run.
-    run: (u64, usize, usize),
+    run: RunOf,
     style: Style,
     /// Whether it is fitted and judged, and not only what another leg of its run looks like.
     counts: bool,
@@ -246,7 +249,7 @@ fn table_of_names_on_styles_left_out() {
     }
     let mut judged: Vec<(Style, &Row, LineKind, f64)> = Vec::new();
     for style in crew() {
-        let mut runs: BTreeMap<(u64, usize, usize), Vec<(&Row, Likely)>> = BTreeMap::new();
+        let mut runs: BTreeMap<RunOf, Vec<(&Row, Likely)>> = BTreeMap::new();
         for table in &tables {
             let of_table = rows.iter().filter(|row| std::ptr::eq(row.evidence, *table));
             let (out, used): (Vec<&Row>, Vec<&Row>) = of_table.partition(|row| row.style == style);
