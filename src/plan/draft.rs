@@ -35,6 +35,10 @@ const PAIRS: usize = 60;
 /// Each move more has to be worth so much of the cost.
 const MOVE: f64 = 0.02;
 
+/// Nobody makes two moves sooner after one another than this, s, or nearer along a path, nm: about three seconds there.
+const SOONEST_S: f64 = 2.0;
+const APART_NM: f64 = 0.1;
+
 /// No recipe lets the engine down to idle, from where it answers late.
 const LEAST: f64 = 0.05;
 
@@ -120,26 +124,46 @@ impl Search<'_> {
         let mut starts: Vec<(f64, &Draft, Vec<f64>)> = drafts
             .iter()
             .map(|draft| {
-                let (value, place) = self.run_free(draft, &coarse, &mut noise);
+                let (start, spread) = numbers(draft).map(|free| (free.guess, free.spread)).unzip();
+                let cost = |moves: &[Move], most| self.cost(moves, &coarse, most);
+                let (value, place) = self.run_free(draft, (start, spread), &mut noise, &cost);
                 (value, draft, place)
             })
             .collect();
         starts.sort_by(|a, b| a.0.total_cmp(&b.0));
         let some = REFINED.max(drafts.len() / 3);
         let mut found: Vec<Found> = Vec::new();
-        for (_, draft, place) in starts {
-            let captures = found.iter().any(|found| found.worth < MISSED);
-            if found.len() >= some && captures {
+        let captures = |found: &[Found]| found.iter().any(|found| found.worth < MISSED);
+        for (_, draft, place) in &starts {
+            if found.len() >= some && captures(&found) {
                 break;
             }
+            found.extend(self.on_the_grid(draft, place, &fine, &mut noise));
+        }
+        // Nothing that stands so close to a miss survives being rounded: run free again for what bears being a little off.
+        for (_, draft, place) in &starts {
+            if captures(&found) {
+                break;
+            }
+            let spread = numbers(draft).map(|free| free.spread).collect();
+            let worth = |moves: &[Move], _: f64| {
+                let found = self.found(moves.to_vec(), &coarse, f64::INFINITY);
+                found.map_or(f64::INFINITY, |found| found.worth)
+            };
+            let (_, place) = self.run_free(draft, (place.clone(), spread), &mut noise, &worth);
             found.extend(self.on_the_grid(draft, &place, &fine, &mut noise));
         }
         found.into_iter().min_by(|a, b| a.worth.total_cmp(&b.worth))
     }
 
-    fn run_free(&self, draft: &Draft, model: &Model, noise: &mut Noise) -> (f64, Vec<f64>) {
-        let (start, spread): (Vec<f64>, Vec<f64>) =
-            numbers(draft).map(|free| (free.guess, free.spread)).unzip();
+    /// The numbers of a draft where they cost least, looked for around a place as far as is told.
+    fn run_free(
+        &self,
+        draft: &Draft,
+        (start, spread): (Vec<f64>, Vec<f64>),
+        noise: &mut Noise,
+        cost: &dyn Fn(&[Move], f64) -> f64,
+    ) -> (f64, Vec<f64>) {
         // Out of idle the first move decides nearly all: twice as many.
         let times = 1 + usize::from(self.asked.is_let_down());
         let effort = Effort {
@@ -150,8 +174,7 @@ impl Search<'_> {
         };
         let found = minimise(&start, &spread, effort, noise, &mut |place, lowest| {
             let (place, outside) = inside(draft, place);
-            let cost = self.cost(&moves(draft, &place), model, lowest + 10.0);
-            Some(cost + 10.0 * outside)
+            Some(cost(&moves(draft, &place), lowest + 10.0) + 10.0 * outside)
         });
         (found.value, inside(draft, &found.place).0)
     }
@@ -304,14 +327,21 @@ fn inside(draft: &Draft, place: &[f64]) -> (Vec<f64>, f64) {
 fn moves(draft: &Draft, place: &[f64]) -> Vec<Move> {
     let mut place = place.iter().copied();
     let mut next = || place.next().unwrap_or_default();
-    draft
-        .iter()
-        .map(|slot| Move {
+    let mut nearest_nm = f64::INFINITY;
+    let made = draft.iter().map(|slot| {
+        let mut value = slot.value.map_or(0.0, |_| next());
+        if slot.when == When::DistanceNm {
+            let most_nm = (100.0 * (nearest_nm - APART_NM)).round() / 100.0;
+            value = value.min(most_nm).max(0.0);
+            nearest_nm = value;
+        }
+        Move {
             when: slot.when,
-            value: if slot.value.is_some() { next() } else { 0.0 },
+            value,
             lever: next(),
-        })
-        .collect()
+        }
+    });
+    made.collect()
 }
 
 impl Slot {
@@ -326,7 +356,7 @@ impl Slot {
 
     /// After about so many seconds.
     pub fn after(seconds: f64, spread: f64, lever: Free) -> Slot {
-        Slot::at(When::AfterS, (seconds, spread), (0.5, 3600.0), lever)
+        Slot::at(When::AfterS, (seconds, spread), (SOONEST_S, 3600.0), lever)
     }
 
     /// On another cue of about a value, in its unit, within a range.
