@@ -7,13 +7,15 @@ use crate::sim::dynamics::Rig;
 use crate::sim::trim;
 use crate::units::KT;
 
-/// It aims so far below on speed, m/s, so that it gets there for certain.
-const BELOW_MPS: f64 = 1.0 * KT;
-/// What is too much is let go in this time, s.
-const PACE_S: f64 = 2.0;
-/// Looked ahead by the time from one look to the move that answers the next, s, and so much of the engine's answer.
+/// It aims so far below on speed, m/s, so that it gets there for certain: by a mark of the airspeed as it is read.
+const BELOW_MPS: f64 = 0.5 * KT;
+/// What is too much is let go in this time, s: about that of a look and the engine's answer. Longer is slower by as much,
+/// shorter carries past.
+const PACE_S: f64 = 1.75;
+/// Looked ahead by half of the time between looks, s, and so much of the engine's answer: out of idle it takes longer than
+/// where it is on speed.
 const LOOK_S: f64 = 0.5;
-const ANSWER: f64 = 0.8;
+const ANSWER: f64 = 1.3;
 
 /// The lever for an airspeed so far above on speed (m/s) that changes so (m/s2), at an altitude in m; `lead` is how well the
 /// hand looks ahead.

@@ -54,7 +54,7 @@ fn a_change_of_best_raises_the_version_of_pars() {
     assert_eq!(
         (VERSION, &flown[..]),
         (
-            5,
+            6,
             &["021ad7b93221f723", "e08531452885af97", "6340d21860401fa8"][..]
         ),
         "raise why::par::VERSION"
