@@ -7,15 +7,12 @@ use crate::sim::dynamics::Rig;
 use crate::sim::trim;
 use crate::units::KT;
 
-/// It aims so far below on speed, m/s, so that it gets there for certain: by a mark of the airspeed as it is read.
-const BELOW_MPS: f64 = 0.5 * KT;
-/// What is too much is let go in this time, s: about that of a look and the engine's answer. Longer is slower by as much,
-/// shorter carries past.
-const PACE_S: f64 = 1.75;
-/// Looked ahead by half of the time between looks, s, and so much of the engine's answer: out of idle it takes longer than
-/// where it is on speed.
-const LOOK_S: f64 = 0.5;
-const ANSWER: f64 = 1.3;
+/// It aims so far below on speed, m/s, so that it gets there for certain: by half a mark of the airspeed as it is read.
+const BELOW_MPS: f64 = 0.25 * KT;
+/// What is too much is let go in this time, s: longer is slower by as much, shorter carries past.
+const PACE_S: f64 = 2.25;
+/// Looked ahead by so much of the engine's answer on speed: out of idle it takes longer.
+const ANSWER: f64 = 1.4;
 
 /// The lever for an airspeed so far above on speed (m/s) that changes so (m/s2), at an altitude in m; `lead` is how well the
 /// hand looks ahead.
@@ -26,7 +23,7 @@ pub(super) fn lever(
     lead: f64,
 ) -> f64 {
     let on = trim::on_speed(aircraft, h_m, 0.0);
-    let ahead_s = lead * (LOOK_S + ANSWER * aircraft.engine.answer_s(on.engine));
+    let ahead_s = lead * ANSWER * aircraft.engine.answer_s(on.engine);
     let ahead_mps = (fast_mps + ahead_s * trend).max(0.0);
     let speed_mps = on.speed_mps + ahead_mps;
     let level = trim::at_speed(aircraft, &Rig::default(), h_m, speed_mps);
