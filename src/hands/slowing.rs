@@ -7,13 +7,12 @@ use crate::sim::dynamics::Rig;
 use crate::sim::trim;
 use crate::units::KT;
 
-/// It aims so far below on speed, m/s, so that it gets there for certain.
-const BELOW_MPS: f64 = 1.0 * KT;
-/// What is too much is let go in this time, s.
-const PACE_S: f64 = 2.0;
-/// Looked ahead by the time from one look to the move that answers the next, s, and so much of the engine's answer.
-const LOOK_S: f64 = 0.5;
-const ANSWER: f64 = 0.8;
+/// It aims so far below on speed, m/s, so that it gets there for certain: by half a mark of the airspeed as it is read.
+const BELOW_MPS: f64 = 0.25 * KT;
+/// What is too much is let go in this time, s: longer is slower by as much, shorter carries past.
+const PACE_S: f64 = 2.25;
+/// Looked ahead by so much of the engine's answer on speed: out of idle it takes longer.
+const ANSWER: f64 = 1.4;
 
 /// The lever for an airspeed so far above on speed (m/s) that changes so (m/s2), at an altitude in m; `lead` is how well the
 /// hand looks ahead.
@@ -24,7 +23,7 @@ pub(super) fn lever(
     lead: f64,
 ) -> f64 {
     let on = trim::on_speed(aircraft, h_m, 0.0);
-    let ahead_s = lead * (LOOK_S + ANSWER * aircraft.engine.answer_s(on.engine));
+    let ahead_s = lead * ANSWER * aircraft.engine.answer_s(on.engine);
     let ahead_mps = (fast_mps + ahead_s * trend).max(0.0);
     let speed_mps = on.speed_mps + ahead_mps;
     let level = trim::at_speed(aircraft, &Rig::default(), h_m, speed_mps);

@@ -9,6 +9,7 @@
 use std::collections::VecDeque;
 
 use super::{Hand, SHORT_OF_FULL, Sight, slowing};
+use crate::drill::path::Glide;
 use crate::drill::{Drill, Target};
 use crate::plan::power;
 use crate::run::Travel;
@@ -33,11 +34,8 @@ pub struct Traits {
     pub reads_mps: f64,
     /// Airspeed is read in steps of this, m/s.
     pub reads_fast_mps: f64,
-    /// Time over which vertical speed and its change are judged in still air.
+    /// Time over which vertical speed and its change are judged.
     pub view_ticks: usize,
-    /// In moving air it is shorter by this for each m/s of the gusts' wind at 20 ft, and half as long at least: who is shaken
-    /// waits less.
-    pub shorter_per_mps: f64,
     /// The same on a path.
     pub path_view_ticks: usize,
     /// On a path more of it for each m/s of the gusts' wind at 20 ft, so that most gusts cancel out.
@@ -75,7 +73,6 @@ impl Default for Traits {
             reads_mps: 20.0 * FPM,
             reads_fast_mps: 0.5 * KT,
             view_ticks: 96,
-            shorter_per_mps: 20.0,
             path_view_ticks: 48,
             path_view_per_mps: 8.0,
             dead_band: 0.09,
@@ -159,8 +156,6 @@ impl Steady {
         let path_view_ticks = traits.path_view_ticks as f64 + traits.path_view_per_mps * gusts_mps;
         Steady {
             traits: Traits {
-                view_ticks: (traits.view_ticks as f64 - traits.shorter_per_mps * gusts_mps)
-                    .max(0.5 * traits.view_ticks as f64) as usize,
                 path_view_ticks: path_view_ticks as usize,
                 dead_band: three * traits.dead_band,
                 ..traits
@@ -245,25 +240,27 @@ impl Steady {
             ..*sight
         };
         let wanted_mps = task.wanted_mps(&seen);
-        if let (Target::Path(glide), Some((distance_m, _))) = (&task.target, seen.approach) {
-            let missing_m = glide.altitude_m(distance_m) - seen.altitude_m;
-            return self.path_law(task, wanted_mps, missing_m);
+        if let (Target::Path(glide), Some(approach)) = (&task.target, seen.approach) {
+            let missing_m = glide.altitude_m(approach.0) - seen.altitude_m;
+            let is_met = task.is_met(glide, approach);
+            return self.path_law(task, wanted_mps, missing_m, is_met);
         }
         let (vertical_mps, trend) = mean_and_trend(&self.recent_mps);
         self.lever_for(&task.gains, wanted_mps, vertical_mps, trend)
     }
 
-    /// On a path what the line goes on missing is learned, as long as the lever has room to do something about it. A wind that
-    /// dies towards the ground shows in the closure: part of the power that speeds the aeroplane up along with it is given
+    /// On a path what the line goes on missing is learned, once it is met and as long as the lever has room to do something
+    /// about it: before, all of what lies between is missing. A wind that dies towards the ground shows in the closure: part of the power that speeds the aeroplane up along with it is given
     /// beforehand.
-    fn path_law(&mut self, task: Wanted, wanted_mps: f64, missing_m: f64) -> f64 {
+    fn path_law(&mut self, task: Wanted, wanted_mps: f64, missing_m: f64, is_met: bool) -> f64 {
         let (vertical_mps, trend) = mean_and_trend(&self.recent_mps);
         let (_, pull) = mean_and_trend(&self.recent_closure_mps);
         let shear = self.traits.shear * task.gains.speed_mps * pull / G * task.gains.lever_per_mps;
         let lever = |learned_mps: f64| {
             shear + self.lever_for(&task.gains, wanted_mps + learned_mps, vertical_mps, trend)
         };
-        if wanted_mps >= 0.0 || !(0.0..=SHORT_OF_FULL).contains(&lever(task.learned_mps)) {
+        if !is_met || wanted_mps >= 0.0 || !(0.0..=SHORT_OF_FULL).contains(&lever(task.learned_mps))
+        {
             return lever(task.learned_mps);
         }
         let learned_mps = task.learned_mps + self.traits.learning * task.gains.per_s * missing_m;
@@ -316,6 +313,13 @@ struct Wanted {
 }
 
 impl Wanted {
+    /// Level until the path, met with the lead that the power reduction needs, comes down to the aeroplane.
+    fn is_met(&self, glide: &Glide, (distance_m, closure_mps): (f64, f64)) -> bool {
+        /// Of the lead: a line is followed with small corrections from the first moment on, and met a little less early.
+        const MEETS: f64 = 0.9;
+        glide.altitude_m(distance_m - MEETS * closure_mps * self.gains.lead_s) <= self.from_m
+    }
+
     /// The vertical speed wanted, m/s.
     fn wanted_mps(&self, sight: &Sight) -> f64 {
         let gains = &self.gains;
@@ -323,9 +327,7 @@ impl Wanted {
         match (&self.target, sight.approach) {
             (Target::Vertical { vertical_mps, .. }, _) => *vertical_mps,
             (Target::Path(glide), Some((distance_m, closure_mps))) => {
-                // Level until the path, met with the lead that the power reduction needs, comes down to the aeroplane.
-                let ahead_m = glide.altitude_m(distance_m - closure_mps * gains.lead_s);
-                if ahead_m > self.from_m {
+                if !self.is_met(glide, (distance_m, closure_mps)) {
                     return towards(self.from_m).clamp(-gains.fastest_mps, gains.fastest_mps);
                 }
                 let along_mps = -closure_mps * tan(glide.slope_rad);

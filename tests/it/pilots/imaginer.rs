@@ -22,9 +22,10 @@ const STEP: f64 = 0.15;
 /// Looks come this often, over the time scale of the swing, and no oftener than a picture takes, s.
 const LOOKS: f64 = 0.25;
 const QUICKEST_S: f64 = 0.8;
-/// Weight of moving the lever, and of having it away from what is believed right, over that of what will be missing.
+/// Weight of moving the lever, and of having it away from what is believed right, over that of what will be missing: as much
+/// of the one as of the other, or every gust would ask a light aeroplane for half of the lever.
 const EFFORT: f64 = 0.02;
-const STRAIN: f64 = 0.5;
+const STRAIN: f64 = 1.0;
 /// How old a change of vertical speed is when it has been seen, and how old everything else, s.
 const EYES_S: f64 = 0.9;
 const REACTION_S: f64 = 0.6;

@@ -1,6 +1,6 @@
 //! Whether the pilots are the competent people they are meant to be, and what they make of the shipped drills.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use leveloff::drill::{Drill, Kind, library};
@@ -103,9 +103,11 @@ struct Row {
     lever: Vec<f64>,
 }
 
-fn median(values: &mut [f64]) -> f64 {
+fn median(values: &[f64]) -> f64 {
+    let mut values = values.to_vec();
     values.sort_by(f64::total_cmp);
-    values.get(values.len() / 2).copied().unwrap_or(f64::NAN)
+    let at = |index: usize| values.get(index).copied().unwrap_or(f64::NAN);
+    0.5 * (at(values.len().saturating_sub(1) / 2) + at(values.len() / 2))
 }
 
 impl Row {
@@ -131,24 +133,31 @@ impl Row {
     }
 }
 
+/// By style, aeroplane and kind of task.
+type Table = BTreeMap<(String, String, &'static str), Row>;
+
+/// Who par is set against, and who is left out of that.
+const WITHIN: [Style; 3] = [Style::Keys, Style::Planner, Style::Tracker];
+const LEFT_OUT: [Style; 3] = [Style::Needle, Style::Pulses, Style::Imaginer];
+
+fn number(name: &str, usual: u64) -> u64 {
+    let told = std::env::var(name).ok();
+    told.map_or(usual, |text| text.parse().expect("a whole number"))
+}
+
 #[test]
-#[ignore = "a table to read; under a minute in the release profile"]
+#[ignore = "a table to read; over a minute in the release profile"]
 fn table_of_pilots() {
-    // `FROM` is the first of four seeds: other people in other air. `ONLY` names the aeroplane.
+    // `FROM` is the first of `SEEDS` seeds: other people in other air. `ONLY` names aeroplanes or drills.
     let only = std::env::var("ONLY").ok();
-    let from = std::env::var("FROM")
-        .ok()
-        .and_then(|text| text.parse().ok());
-    let from: u64 = from.unwrap_or(1);
-    let mut rows: BTreeMap<(String, String, &str), Row> = BTreeMap::new();
-    for drill in shipped() {
-        if only
-            .as_ref()
-            .is_some_and(|only| *only != drill.aircraft.name)
-        {
+    let (from, seeds) = (number("FROM", 1), number("SEEDS", 4));
+    let mut table = Table::new();
+    for (id, drill) in library::DRILLS.iter().map(|drill| drill.id).zip(shipped()) {
+        let is_left = |only: &String| !only.contains(id) && !only.contains(&drill.aircraft.name);
+        if only.as_ref().is_some_and(is_left) {
             continue;
         }
-        for seed in from..from + 4 {
+        for seed in from..from + seeds {
             let pars = Pars::of(&drill, seed, &mut |_| {});
             for style in crew() {
                 let run = flown(style, &drill, seed, None);
@@ -159,22 +168,68 @@ fn table_of_pilots() {
                         task.drawn
                     };
                     for leg in legs {
-                        let kind = leg.task.kind.name();
-                        let key = (format!("{style:?}"), drill.aircraft.name.clone(), kind);
-                        rows.entry(key).or_default().take(&leg);
+                        let key = (
+                            format!("{style:?}"),
+                            drill.aircraft.name.clone(),
+                            leg.task.kind.name(),
+                        );
+                        table.entry(key).or_default().take(&leg);
                     }
                 }
             }
         }
     }
     println!("style     aeroplane     kind  legs  good  points  cost/par    rms  %/min");
-    for ((style, aeroplane, kind), row) in rows {
+    for ((style, aeroplane, kind), row) in &table {
         let share = 100.0 * f64::from(row.good) / f64::from(row.legs);
-        let [points, over_par] = [row.points, row.over_par].map(|mut values| median(&mut values));
-        let [rms, lever] = [row.rms, row.lever].map(|mut values| median(&mut values));
+        let [points, over_par] = [&row.points, &row.over_par].map(|values| median(values));
+        let [rms, lever] = [&row.rms, &row.lever].map(|values| median(values));
         println!(
             "{style:9} {aeroplane:13} {kind:5} {:4} {share:4.0}% {points:7.0} {over_par:9.2} {rms:6.1} {lever:6.1}",
             row.legs
         );
+    }
+    pooled(&table, &WITHIN);
+    pooled(&table, &LEFT_OUT);
+}
+
+/// The medians of a few styles together, of so many legs, and the lowest of one style alone.
+fn pooled(table: &Table, styles: &[Style]) {
+    let names: Vec<String> = styles.iter().map(|style| format!("{style:?}")).collect();
+    let rows = table
+        .iter()
+        .filter(|((style, ..), _)| names.contains(style));
+    let rows: Vec<_> = rows.collect();
+    let aeroplanes: BTreeSet<&str> = rows.iter().map(|((_, name, _), _)| &**name).collect();
+    let kinds: BTreeSet<&str> = rows.iter().map(|((.., kind), _)| *kind).collect();
+    let cell = |aeroplane: Option<&str>, kind: Option<&str>| {
+        let fits = |asked: Option<&str>, name: &str| asked.is_none_or(|asked| asked == name);
+        let of = rows
+            .iter()
+            .filter(|((_, name, of), _)| fits(aeroplane, name) && fits(kind, of));
+        let points: Vec<f64> = of.flat_map(|(_, row)| row.points.iter().copied()).collect();
+        match points.len() {
+            0 => String::from("-"),
+            legs => format!("{:.0} of {legs}", median(&points)),
+        }
+    };
+    let columns: Vec<Option<&str>> = aeroplanes.into_iter().map(Some).chain([None]).collect();
+    println!(
+        "\n{}: median of the points, of so many legs",
+        names.join(", ")
+    );
+    print!("     ");
+    columns
+        .iter()
+        .for_each(|name| print!(" {:>13}", name.unwrap_or("all")));
+    for kind in kinds.into_iter().map(Some).chain([None]) {
+        print!("\n{:5}", kind.unwrap_or("all"));
+        columns
+            .iter()
+            .for_each(|name| print!(" {:>13}", cell(*name, kind)));
+    }
+    let alone = rows.iter().map(|(key, row)| (median(&row.points), key));
+    if let Some((points, (style, name, kind))) = alone.min_by(|a, b| a.0.total_cmp(&b.0)) {
+        println!("\nlowest of one style: {points:.0}, {style}, {name}, {kind}");
     }
 }

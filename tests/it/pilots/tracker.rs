@@ -95,12 +95,13 @@ impl Mind for Tracker {
         let hand = REMNANT * view.remnant * known.three_lever * self.twitch;
         // What the aeroplane does at once must not be asked for twice: the hand lags by as much as it leads.
         let lag_s = (2.0 * known.prompt / w).max(NERVES_S);
-        self.smooth += DT_S / lag_s * (known.lever_for(off) - self.smooth);
+        // An arm passes on no tremble that is quicker than itself.
+        self.smooth += DT_S / lag_s * (known.lever_for(off) + hand - self.smooth);
         // The number of the way is given back by and by, not thrown away.
         self.set = match aim.phase {
             Phase::Going => set,
             _ => self.set * (1.0 - DT_S * GIVEN_BACK * inner),
         };
-        Some(aim.keep_lever + self.set + self.smooth + hand)
+        Some(aim.keep_lever + self.set + self.smooth)
     }
 }
