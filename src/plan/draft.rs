@@ -35,10 +35,6 @@ const PAIRS: usize = 60;
 /// Each move more has to be worth so much of the cost.
 const MOVE: f64 = 0.02;
 
-/// Nobody makes two moves sooner after one another than this, s, or nearer along a path, nm: about three seconds there.
-const SOONEST_S: f64 = 2.0;
-const APART_NM: f64 = 0.1;
-
 /// No recipe lets the engine down to idle, from where it answers late.
 const LEAST: f64 = 0.05;
 
@@ -134,15 +130,16 @@ impl Search<'_> {
         let some = REFINED.max(drafts.len() / 3);
         let mut found: Vec<Found> = Vec::new();
         let captures = |found: &[Found]| found.iter().any(|found| found.worth < MISSED);
-        for (_, draft, place) in &starts {
-            if found.len() >= some && captures(&found) {
+        let is_hopeless = |value: f64| value >= MISSED;
+        for (value, draft, place) in &starts {
+            if found.len() >= some && (captures(&found) || is_hopeless(*value)) {
                 break;
             }
             found.extend(self.on_the_grid(draft, place, &fine, &mut noise));
         }
         // Nothing that stands so close to a miss survives being rounded: run free again for what bears being a little off.
-        for (_, draft, place) in &starts {
-            if captures(&found) {
+        for (value, draft, place) in &starts {
+            if captures(&found) || is_hopeless(*value) {
                 break;
             }
             let spread = numbers(draft).map(|free| free.spread).collect();
@@ -331,8 +328,8 @@ fn moves(draft: &Draft, place: &[f64]) -> Vec<Move> {
     let made = draft.iter().map(|slot| {
         let mut value = slot.value.map_or(0.0, |_| next());
         if slot.when == When::DistanceNm {
-            let most_nm = (100.0 * (nearest_nm - APART_NM)).round() / 100.0;
-            value = value.min(most_nm).max(0.0);
+            // Cues come in the order they are told.
+            value = value.min(nearest_nm);
             nearest_nm = value;
         }
         Move {
@@ -356,7 +353,7 @@ impl Slot {
 
     /// After about so many seconds.
     pub fn after(seconds: f64, spread: f64, lever: Free) -> Slot {
-        Slot::at(When::AfterS, (seconds, spread), (SOONEST_S, 3600.0), lever)
+        Slot::at(When::AfterS, (seconds, spread), (0.5, 3600.0), lever)
     }
 
     /// On another cue of about a value, in its unit, within a range.

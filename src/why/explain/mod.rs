@@ -33,7 +33,7 @@ use landmarks::{Landmarks, Yardstick};
 const EXPLAINS: f64 = 0.6;
 /// Lines of fewer points, or of so much less than the dearest of their task, are told as facts: what led to them is not to be
 /// seen clearly.
-const WORTH_A_NAME: f64 = 4.0;
+const WORTH_A_NAME: f64 = 6.0;
 const OF_DEAREST: f64 = 0.7;
 /// Who needs more than so much of the lever of 3 degrees either way comes to the rescue; going with a step takes 1.3.
 const RESCUES: f64 = 1.5;

@@ -12,7 +12,7 @@ use super::{Evidence, Sign};
 /// A step.
 #[rustfmt::skip]
 pub const STEP: Evidence = Evidence {
-    sure: 0.57,
+    sure: 0.55,
     base: &[(LevelOffEarly, 2.25), (LevelOffLate, -0.75), (LevelPowerOff, 1.5), (Rest, 0.0), (NotCorrected, -0.5), (Overcontrol, -1.0), (PowerTooLittle, 4.0), (PowerTooMuch, -2.75), (Pumping, 2.75), (SecondMoveMissing, -3.25)],
     signs: &[
         Sign(to_go, 0.0, 0.1, &[(LevelOffEarly, 1.0), (LevelOffLate, -3.5), (LevelPowerOff, 1.25), (Rest, 0.75), (PowerTooLittle, 0.75)]),
@@ -58,7 +58,7 @@ pub const STAY: Evidence = Evidence {
 /// A path.
 #[rustfmt::skip]
 pub const PATH: Evidence = Evidence {
-    sure: 0.37,
+    sure: 0.42,
     base: &[(DescentEarly, 0.25), (DescentLate, -3.75), (Dive, -3.0), (EngineLetDown, -0.25), (LevelPowerOff, 0.0), (Rest, 0.0), (NotCorrected, -2.75), (Overcontrol, -0.75), (Pumping, -3.5)],
     signs: &[
         Sign(quick_turns, 2.0, 15.0, &[(LevelPowerOff, -0.75), (Pumping, 2.25)]),
