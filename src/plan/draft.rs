@@ -137,7 +137,7 @@ impl Search<'_> {
             }
             found.extend(self.on_the_grid(draft, place, &fine, &mut noise));
         }
-        // Nothing that stands so close to a miss survives being rounded: run free again for what bears being a little off.
+        // What stands close to a miss does not survive being rounded: search again for what bears being a little off.
         for (value, draft, place) in &starts {
             if captures(&found) || is_hopeless(*value) {
                 break;

@@ -184,7 +184,7 @@ impl Said<'_> {
             "until" => at(line.until?),
             // Where the learner did it, and how far the first move went.
             "did" => self.did_at(),
-            "to" => match self.own(0).map_or(self.lever.before, |m| m.to) {
+            "to" => match self.own(0).map_or(self.lever.at(line.to), |m| m.to) {
                 0.0 => "idle".to_string(),
                 to => percent(to),
             },

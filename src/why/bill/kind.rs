@@ -59,7 +59,7 @@ kinds! {
     Dive ("dive", "ratio", "dive, _ times the sink", "You dived with _ times the sink of the path, from {a} to {b}", INSTEAD);
     DescentEarly ("descent_early", "s", "descent begun _ s early", "The power came off _ s early for the descent{did}", FIRST);
     LevelPowerOff ("level_power_off", "%", "power kept _ % wrong", "From {a} you kept _ % too {much} power", "Next time set {right} there.");
-    NeverMoved ("never_moved", "s", "lever not moved for _ s", "You left the lever at {to}", ALL);
+    NeverMoved ("never_moved", "s", "hardly a move in _ s", "You left the lever at {to}", ALL);
     WrongWay ("wrong_way", "%", "first move _ % the wrong way", "You {moved} _ % of power where {needed}", ALL);
     BeganLate ("began_late", "s", "first move _ s late", "Your first move came _ s late", ALL);
     TooSteep ("too_steep", "s", "too steep for _ s", "You were too steep for _ s, from {a} to {b}", FLOOR);

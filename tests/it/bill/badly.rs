@@ -294,3 +294,12 @@ fn a_call_has_its_points_in_reach_and_is_told_either_way() {
         "You went around when it was called: 25 of the 25 points that were in reach."
     );
 }
+
+#[test]
+fn a_lever_that_was_hardly_moved_is_told_where_it_was_left() {
+    let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
+    let pars = Pars::of(&drill, 1, &mut |_| {});
+    let run = hands::fly(drill, 1, &mut Script::new(vec![(4 * 64, 213)]));
+    let first = weigh(&run, Some(&pars)).first;
+    assert!(first.starts_with("You left the lever at 21.3 %"), "{first}");
+}
