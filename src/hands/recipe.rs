@@ -7,7 +7,6 @@ use super::{Hand, Sight};
 use crate::drill::Drill;
 use crate::plan::{self, Follower, Recipe, Setting, recipe};
 use crate::run::Travel;
-use crate::sim::air::Wind;
 use crate::sim::dynamics::State;
 use crate::sim::trim;
 
@@ -44,9 +43,10 @@ impl Brief {
         &self.moves
     }
 
-    /// As far as it can be told from the instruments: on speed, the engine where the lever is.
+    /// As far as it can be told from the instruments: on speed, the engine where the lever is, in the wind of the drill.
     fn planned(&self, sight: &Sight) -> Recipe {
         let aircraft = &self.drill.aircraft;
+        let setting = Setting::of(&self.drill);
         let steady = trim::at_vertical(aircraft, sight.altitude_m, sight.vertical_mps);
         let state = State::on_speed(
             aircraft,
@@ -54,10 +54,10 @@ impl Brief {
             steady.speed_mps,
             steady.path_rad,
             aircraft.engine.settles_at(sight.lever),
-            &Wind::default(),
+            &setting.wind_at(sight.altitude_m, sight.tick),
         );
         let begin = (&state, sight.lever, sight.tick);
-        plan::of_task(&Setting::of(&self.drill), sight.kind, begin)
+        plan::of_task(&setting, sight.kind, begin)
     }
 
     /// Flies other moves in the task under way.

@@ -54,6 +54,8 @@ pub struct Traits {
     pub lever_per_s: f64,
     /// Wanted vertical speed per missing altitude, over the phugoid frequency.
     pub height_gain: f64,
+    /// The same on a path, whose line moves on, so that haste towards it swings through it.
+    pub path_height_gain: f64,
     /// Lever for missing vertical speed, over lever for vertical speed held.
     pub speed_gain: f64,
     /// Lead on the change of vertical speed, over what the engine's answer and the phugoid ask for.
@@ -81,7 +83,8 @@ impl Default for Traits {
             learning: 0.03,
             shear: 0.3,
             lever_per_s: 0.4,
-            height_gain: 0.42,
+            height_gain: 0.45,
+            path_height_gain: 0.42,
             speed_gain: 1.0,
             lead: 1.2,
             haste: 1.1,
@@ -102,6 +105,7 @@ impl Traits {
             learning: 0.0,
             shear: 0.0,
             height_gain: 0.55,
+            path_height_gain: 0.55,
             haste: 1.3,
             lead: 0.33,
             ..Traits::default()
@@ -210,15 +214,17 @@ impl Steady {
         match &self.task {
             Some(task) if task.target == sight.target => *task,
             _ => {
-                let from_m = match sight.target {
-                    Target::Altitude { altitude_m, .. } => altitude_m,
-                    Target::Vertical { .. } | Target::Path(_) => sight.altitude_m,
+                let traits = &self.traits;
+                let (from_m, height_gain) = match sight.target {
+                    Target::Altitude { altitude_m, .. } => (altitude_m, traits.height_gain),
+                    Target::Vertical { .. } => (sight.altitude_m, traits.height_gain),
+                    Target::Path(_) => (sight.altitude_m, traits.path_height_gain),
                 };
                 let task = Wanted {
                     target: sight.target,
                     from_m: sight.altitude_m,
                     learned_mps: 0.0,
-                    gains: Gains::new(&self.traits, &self.aircraft, from_m),
+                    gains: Gains::new(traits, &self.aircraft, from_m, height_gain),
                 };
                 self.task = Some(task);
                 task
@@ -342,7 +348,7 @@ impl Wanted {
 }
 
 impl Gains {
-    fn new(traits: &Traits, aircraft: &Aircraft, h_m: f64) -> Gains {
+    fn new(traits: &Traits, aircraft: &Aircraft, h_m: f64, height_gain: f64) -> Gains {
         let level = trim::on_speed(aircraft, h_m, 0.0);
         let swing = stability::swing(aircraft, h_m, &level);
         let frequency = swing.frequency_radps();
@@ -351,7 +357,7 @@ impl Gains {
             level_lever: level.lever,
             speed_mps: level.speed_mps,
             lever_per_mps: 0.01 / (power::fpm_per_percent(aircraft, h_m) * FPM),
-            per_s: traits.height_gain * frequency,
+            per_s: height_gain * frequency,
             lead_s: traits.lead
                 * (0.75 * (1.0 - swing.damping).max(0.0) / frequency + 1.2 * answer_s),
             fastest_mps: (traits.haste * trim::three_degrees(aircraft, h_m).rate_mps)

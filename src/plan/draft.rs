@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 use super::ahead::Model;
 use super::cma::{Effort, minimise};
 use super::price::{Asked, Levers, MISSED};
-use super::recipe::{Follower, Move, Seen, When, half_percent};
+use super::recipe::{self, Follower, Move, Seen, When, half_percent};
 use crate::sim::air::noise::{Noise, Stream};
 
 /// A move half a second or five feet off must not spoil a recipe: what each cue is put off by, in its unit.
@@ -137,19 +137,6 @@ impl Search<'_> {
             }
             found.extend(self.on_the_grid(draft, place, &fine, &mut noise));
         }
-        // What stands close to a miss does not survive being rounded: search again for what bears being a little off.
-        for (value, draft, place) in &starts {
-            if captures(&found) || is_hopeless(*value) {
-                break;
-            }
-            let spread = numbers(draft).map(|free| free.spread).collect();
-            let worth = |moves: &[Move], _: f64| {
-                let found = self.found(moves.to_vec(), &coarse, f64::INFINITY);
-                found.map_or(f64::INFINITY, |found| found.worth)
-            };
-            let (_, place) = self.run_free(draft, (place.clone(), spread), &mut noise, &worth);
-            found.extend(self.on_the_grid(draft, &place, &fine, &mut noise));
-        }
         found.into_iter().min_by(|a, b| a.worth.total_cmp(&b.worth))
     }
 
@@ -226,6 +213,7 @@ impl Search<'_> {
 
     /// What a recipe comes to; None where it is sure not to be worth less than `least`.
     fn found(&self, moves: Vec<Move>, model: &Model, least: f64) -> Option<Found> {
+        let moves = recipe::told(moves);
         let (robust, hopeless) = match self.asked.cue {
             When::FastKt => ROBUST_SLOW,
             _ => ROBUST,
@@ -252,8 +240,11 @@ impl Search<'_> {
         let steps: Vec<f64> = steps.collect();
         let rounded = |place: &[f64]| -> Vec<f64> {
             let cells = place.iter().zip(&steps);
-            // Over a whole number, so that 0.285 is just that.
-            let cells = cells.map(|(x, step)| (x / step).round() / (1.0 / step).round());
+            let cells = cells.map(|(x, step)| match (x / step).round() {
+                // Over a whole number, so that 0.285 is just that.
+                cell if *step < 1.0 => cell / (1.0 / step).round(),
+                cell => cell * step,
+            });
             inside(draft, &cells.collect::<Vec<f64>>()).0
         };
         let mut place = rounded(place);

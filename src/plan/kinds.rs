@@ -34,6 +34,8 @@ pub struct Known {
 
 /// The most lever of a path: full power is going around.
 const SHORT_OF_FULL: f64 = 0.9;
+/// A lever that is off by more at a path's beginning is put right first.
+const OFF: f64 = 0.01;
 /// The most lever elsewhere.
 const FULL: f64 = 1.0;
 
@@ -117,8 +119,23 @@ pub(super) fn step(known: &Known, asked: &Asked) -> Vec<Draft> {
             drafts.push([vec![kick(threes)], stop.clone()].concat());
         }
     }
+    // Slowly enough for level power alone to stop it.
+    let most_ft = (asked.change() / FT - 1.0).max(2.0);
+    let at = (0.3 * most_ft, 0.2 * most_ft);
+    let stays = Slot::at(When::ToGoFt, at, (1.0, most_ft), near(asked.level));
+    drafts.push(vec![kick(0.6), stays]);
     if asked.is_under_way() {
         drafts.extend(stops.clone());
+    }
+    if asked.is_against() {
+        // What turns it round would carry it beyond the steepest: less in between, until that swing is over.
+        let kept = |threes: f64, share: f64| {
+            known.settles(share, known.lever(asked, asked.level, threes, 0.3, FULL))
+        };
+        for (turns, eases) in [(0.9, 0.1), (1.6, -0.2)] {
+            let turned = vec![kick(turns), kept(eases, 0.15), kept(1.0, 0.25)];
+            drafts.push([turned, stops[0].clone()].concat());
+        }
     }
     if asked.is_let_down() {
         // From idle an engine may answer so late that it takes more power than holds, and some back in the swing after.
@@ -311,6 +328,14 @@ pub(super) fn path(
         true => Slot::start(lever(high.trim.lever, off)),
         false => at(begins_m, 0.5 * lead_m, lever(high.trim.lever, off)),
     };
+    let off = asked.lever - asked.level;
+    let brought_back = match off.abs() > OFF && !is_on_it {
+        true => vec![
+            Slot::start(lever(asked.level - 0.8 * off, 0.0)),
+            known.settles(0.1, near(asked.level)),
+        ],
+        false => Vec::new(),
+    };
     let (period_s, from_m) = (known.period_s, glide.from_m);
     let further = |shares: &[f64]| -> Vec<Slot> {
         let slots = shares.iter().map(|share| {
@@ -320,7 +345,13 @@ pub(super) fn path(
         slots.collect()
     };
     let holds = lever(high.trim.lever, 0.0);
-    let begun = |off: f64, wait: f64| vec![first(off), known.settles(wait, holds)];
+    let begun = |off: f64, wait: f64| {
+        [
+            brought_back.clone(),
+            vec![first(off), known.settles(wait, holds)],
+        ]
+        .concat()
+    };
     let eased = |off: f64, wait: f64, ease: f64| {
         let ease = Slot::after(ease * period_s, 0.1 * period_s, holds);
         [begun(off, wait), vec![ease]].concat()

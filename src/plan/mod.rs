@@ -162,9 +162,7 @@ fn found(
         closure_mps,
     };
     let drafts = drafts(&Known::of(aircraft, asked), asked);
-    search
-        .best(&drafts)
-        .map_or(Vec::new(), |found| recipe::told(found.moves))
+    search.best(&drafts).map_or(Vec::new(), |found| found.moves)
 }
 
 /// Flies the leg a run stands in by a recipe that begins now: to the leg's end, or until every move has been made.

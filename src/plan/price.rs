@@ -227,6 +227,11 @@ impl Asked {
         self.way * self.start.vz_mps > UNDER_WAY * self.three.rate_mps
     }
 
+    /// Whether it begins on its way somewhere else.
+    pub fn is_against(&self) -> bool {
+        self.way * self.start.vz_mps < -UNDER_WAY * self.three.rate_mps
+    }
+
     /// Ticks that it can last.
     pub fn longest_ticks(&self) -> usize {
         let seconds = match &self.goal {

@@ -150,19 +150,22 @@ pub fn set(to: f64) -> String {
     }
 }
 
-/// A recipe without the moves that leave the lever where it is: the last ones, and those that only a time waits for.
+/// A recipe without the moves that leave the lever where it is, but for a cue that the next waits from, and those that the next
+/// replaces with the same cue.
 pub fn told(moves: Vec<Move>) -> Vec<Move> {
     let mut told: Vec<Move> = Vec::new();
     let mut waited = 0.0;
     for (index, m) in moves.iter().enumerate() {
         let waits = |m: &Move| m.when == When::AfterS;
+        let next = moves.get(index + 1);
+        let is_replaced =
+            next.is_some_and(|next| !waits(m) && next.when == m.when && next.value == m.value);
         let stays = told.last().is_some_and(|before| before.lever == m.lever);
-        if stays
-            && moves
-                .get(index + 1)
-                .is_none_or(|next| waits(m) && waits(next))
-        {
-            waited += m.value;
+        if is_replaced || stays && next.is_none_or(|next| waits(m) || !waits(next)) {
+            waited = match next {
+                Some(next) if waits(m) && waits(next) => waited + m.value,
+                _ => 0.0,
+            };
             continue;
         }
         let more = if waits(m) {

@@ -6,9 +6,9 @@ use std::sync::{Arc, Mutex, OnceLock};
 use leveloff::brief::DrillBrief;
 use leveloff::drill::{Drill, Kind, Target, library};
 use leveloff::hands::{self, Brief, Hand, Sight};
-use leveloff::plan;
 use leveloff::plan::ahead::{Model, Setting};
 use leveloff::plan::cma::{Effort, minimise};
+use leveloff::plan::{self, When};
 use leveloff::run::Run;
 use leveloff::score::{Score, leg_cost};
 use leveloff::sim::air::Wind;
@@ -433,6 +433,90 @@ fn rates_far_apart_are_flown_to_par_by_their_brief() {
         let score = flown(&Arc::new(drill(&text).unwrap())).score;
         for task in &score.tasks {
             assert!(task.points.unwrap() >= 70.0, "{rates:?}: {score:?}");
+        }
+    }
+}
+
+/// What a surprise asks is planned in the wind that blows: the same points as in still air, where a hold needs nothing and a step
+/// is flown to par. A recipe made for no wind let the lever down to 5 % in the first second.
+#[test]
+fn a_surprise_in_wind_is_planned_for_that_wind() {
+    let text = |kind: &str, headwind_kt: f64| {
+        format!(
+            "title = 'T'\nabout = 'A'\naircraft = 'deck jet'\n[start]\naltitude_ft = 3000\n[air]\nheadwind_kt = {headwind_kt}\n\
+             [[task]]\nsurprise = {{ count = 3, kinds = ['{kind}'], low_ft = 2600, high_ft = 3400, max_fpm = 600, band_ft = 25, \
+             band_fpm = 60, hold_s = 10, within_s = 120 }}\n"
+        )
+    };
+    for kind in ["hold", "step"] {
+        for headwind_kt in [0.0, -15.0, 25.0] {
+            let drill = Arc::new(drill(&text(kind, headwind_kt)).unwrap());
+            let pars = Pars::of(&drill, 5, &mut |_| {});
+            let run = hands::fly(drill.clone(), 5, &mut Brief::new(&drill));
+            let points = weigh(&run, Some(&pars)).score.points.unwrap();
+            assert!(points >= 70.0, "{kind}, {headwind_kt} kt: {points}");
+        }
+    }
+}
+
+/// A lever that is off when the way to a path begins is put right at once, not at the path.
+#[test]
+fn a_lever_off_before_a_path_is_put_right_first() {
+    let text = "title = 'T'\nabout = 'A'\naircraft = 'late jet'\n[start]\naltitude_ft = 1056\nlever_off = -0.2\ndistance_nm = 2.56\n\
+         [deck]\nheight_ft = 120\nzone_ft = 120\nspeed_kt = 20\n\
+         [[task]]\npath = { slope_deg = 6, from_nm = 1.2, band_ft = 100, gates_nm = [0.84, 0.6] }\n";
+    let drill = Arc::new(drill(text).unwrap());
+    let first = plan::recipes(&drill)[0].clone().unwrap()[0];
+    assert_eq!(first.when, When::Start);
+    let points = flown(&drill).score.points.unwrap();
+    assert!(points >= 70.0, "{points}");
+}
+
+/// A step up out of a steep descent: one power that stops the sink in time carries the swing beyond the steepest.
+#[test]
+fn a_step_against_the_way_it_is_going_is_flown_to_par() {
+    let text = "title = 'T'\nabout = 'A'\naircraft = 'late jet'\n[start]\naltitude_ft = 500\npath_deg = 1\n\
+         [[task]]\nrate = { to_fpm = -1000, band_fpm = 150, hold_s = 10, within_s = 20 }\n\
+         [[task]]\nstep = { to_ft = 1000, band_ft = 15, hold_s = 20, within_s = 160 }\n";
+    let drill = Arc::new(drill(text).unwrap());
+    let score = flown(&drill).score;
+    assert!(score.tasks[1].points.unwrap() >= 70.0, "{score:?}");
+}
+
+/// A move that leaves the lever where it is is told only where the next waits from its cue, and one that the next replaces at
+/// the same cue never.
+#[test]
+fn moves_that_move_nothing_are_not_told() {
+    let made = |when, value, lever| plan::Move { when, value, lever };
+    let told = |moves: &[plan::Move]| plan::recipe::told(moves.to_vec());
+    let first = made(When::Start, 0.0, 0.3);
+    let later = made(When::DistanceNm, 0.5, 0.25);
+    let idle_wait = made(When::AfterS, 7.0, 0.3);
+    assert_eq!(told(&[first, idle_wait, later]), [first, later]);
+    assert_eq!(told(&[first, idle_wait]), [first]);
+    let sooner = made(When::DistanceNm, 0.5, 0.4);
+    assert_eq!(told(&[first, sooner, later]), [first, later]);
+    let cue = made(When::ToGoFt, 60.0, 0.3);
+    let (four, six) = (made(When::AfterS, 4.0, 0.4), made(When::AfterS, 6.0, 0.3));
+    assert_eq!(told(&[first, cue, four]), [first, cue, four]);
+    let waits = [first, made(When::AfterS, 2.0, 0.3), four, six];
+    assert_eq!(told(&waits), [first, made(When::AfterS, 6.0, 0.4), six]);
+}
+
+/// A rate's cue lies on the way to it, not at its beginning, where the lever has done nothing yet.
+#[test]
+fn the_cue_of_a_rate_lies_on_the_way_to_it() {
+    for (id, changes) in [
+        ("a-rate-and-no-more", vec![600.0, 400.0, 700.0]),
+        ("slow-then-down", vec![600.0]),
+    ] {
+        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let recipes = plan::recipes(&drill).into_iter().flatten();
+        let rates = recipes.filter_map(|moves| moves.into_iter().find(|m| m.when == When::ToGoFpm));
+        let cues: Vec<f64> = rates.map(|cue| cue.value).collect();
+        assert_eq!(cues.len(), changes.len(), "{id}: {cues:?}");
+        for (cue, change) in cues.iter().zip(changes) {
+            assert!((0.1..=0.75).contains(&(cue / change)), "{id}: {cues:?}");
         }
     }
 }
