@@ -54,8 +54,8 @@ fn a_change_of_best_raises_the_version_of_pars() {
     assert_eq!(
         (VERSION, &flown[..]),
         (
-            6,
-            &["021ad7b93221f723", "e08531452885af97", "253c3f628b1b20ac"][..]
+            7,
+            &["021ad7b93221f723", "e08531452885af97", "9e2e0dbd825d3d3c"][..]
         ),
         "raise why::par::VERSION"
     );
