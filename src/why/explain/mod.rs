@@ -198,7 +198,7 @@ impl<'a> Case<'a> {
 
     /// The aeroplane at a tick.
     pub fn state(&self, tick: u64) -> &State {
-        &self.again.run.trace().at(tick as usize).state
+        self.again.run.trace().state(tick as usize)
     }
 
     /// The lever that keeps what is asked at a tick.

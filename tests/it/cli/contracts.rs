@@ -206,12 +206,12 @@ fn wanted_rows(run: &Run, moving_air: bool) -> Vec<Vec<f64>> {
     (0..=trace.ticks())
         .step_by(4)
         .map(|tick| {
-            let point = &trace.points()[tick];
+            let point = trace.at(tick);
             let air = point.state.air_data(&point.wind);
-            let lever = trace.levers().get(tick).or(trace.levers().last());
+            let last = trace.ticks() - 1;
             let mut row = vec![
                 tick as f64 / 64.0,
-                *lever.unwrap(),
+                trace.lever_at(tick.min(last)),
                 point.state.engine,
                 air.speed_mps,
                 air.path_rad.to_degrees(),
