@@ -17,11 +17,11 @@ pub struct Args {
 #[derive(Serialize)]
 struct Listing {
     schema: u32,
-    drills: Vec<Row>,
+    drills: Vec<DrillRow>,
 }
 
 #[derive(Serialize)]
-struct Row {
+struct DrillRow {
     id: &'static str,
     title: String,
     about: String,
@@ -36,7 +36,7 @@ pub fn run(args: Args) -> anyhow::Result<Exit> {
     let mut drills = Vec::new();
     for shipped in library::DRILLS {
         let drill = shipped.drill()?;
-        drills.push(Row {
+        drills.push(DrillRow {
             id: shipped.id,
             scored: drill.is_scored(),
             longest_s: drill.longest_s(),

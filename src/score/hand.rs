@@ -59,7 +59,7 @@ impl HandFigures {
 
     /// Each figure with its label, beside the same of another hand: label, own, other's.
     pub fn beside(&self, other: Option<&HandFigures>) -> Vec<(&'static str, String, String)> {
-        let row = |(label, value): &Row| {
+        let row = |(label, value): &InWords| {
             let others = other.map_or_else(|| "-".to_string(), value);
             (*label, value(self), others)
         };
@@ -68,8 +68,8 @@ impl HandFigures {
 }
 
 /// The figures in words.
-type Row = (&'static str, fn(&HandFigures) -> String);
-const ROWS: [Row; 6] = [
+type InWords = (&'static str, fn(&HandFigures) -> String);
+const ROWS: [InWords; 6] = [
     ("first move after", |hand| told(hand.first_move_s, " s")),
     ("moves a minute", |hand| format!("{:.0}", hand.per_minute)),
     ("median move", |hand| told(hand.median_percent, " %")),
