@@ -54,7 +54,7 @@ fn every_move_of_every_card_lands_where_it_says() {
     for shipped in library::AIRCRAFT {
         let aircraft = shipped.aircraft().unwrap();
         let (light, heavy) = aircraft.mass_range_kg;
-        for mass_kg in [light, aircraft.mass_kg, heavy] {
+        for mass_kg in [light, heavy] {
             let aircraft = aircraft.at_mass(mass_kg);
             let card = PowerCard::new(&aircraft, ALTITUDE_FT * FT).unwrap();
             assert_readable(&card.lines());
