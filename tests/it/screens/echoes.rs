@@ -97,7 +97,7 @@ fn the_echo_runs_ahead_into_the_task_that_is_announced() {
     let expected: Vec<_> = (own.tick()..own.tick() + 20 * 64)
         .map(|tick| {
             let state = whole.trace().state(tick as usize);
-            Some(Measure::Altitude.value(&whole.leg().target, &state, tick))
+            Some(Measure::Altitude.value(&whole.leg().target, state, tick))
         })
         .collect();
     assert_eq!(ahead(&own), expected);
