@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use anyhow::Context;
 use serde::Serialize;
 
-use super::{Exit, Wrong, find, output, within, wrong};
+use super::{Wrong, find, output, within, wrong};
 use crate::drill::columns::{self, Asked};
 use crate::drill::printable::is_plain;
 use crate::drill::reader::Source;
@@ -107,7 +107,7 @@ struct Whole<'a> {
 }
 
 /// Reads, fits, writes the file, and only then tells.
-pub fn run(args: Args) -> anyhow::Result<Exit> {
+pub fn run(args: Args) -> anyhow::Result<()> {
     if let Some(path) = args
         .out
         .as_deref()
@@ -156,7 +156,7 @@ pub fn run(args: Args) -> anyhow::Result<Exit> {
             output::lines(fitted.report.lines().into_iter().chain([last]))?;
         }
     }
-    Ok(Exit::Done)
+    Ok(())
 }
 
 /// Standard input to its end, as a table.
