@@ -237,7 +237,7 @@ fn wide_names_keep_the_columns() {
     }
     let out = shell.good(&["log"]);
     let at = |line: &str| {
-        let (before, _) = line.split_once("  brief").unwrap();
+        let (before, _) = line.split_once("  steady").unwrap();
         leveloff::drill::printable::columns(before)
     };
     let places: Vec<usize> = out.lines().map(at).collect();
