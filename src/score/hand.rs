@@ -1,7 +1,7 @@
 //! The hand in figures: how the lever was moved, whoever moved it.
 
 use crate::run::Run;
-use crate::run::moves::{Lever, Move, flown_until};
+use crate::run::moves::{Lever, LeverMove, flown_until};
 use crate::run::recording::Means;
 use crate::units::{TICK_S, TICKS_PER_S};
 
@@ -32,8 +32,8 @@ impl HandFigures {
             lever.changes.retain(|(tick, _)| *tick < end);
             (run.legs()[leg].start, lever.moves())
         };
-        let levers: Vec<(u64, Vec<Move>)> = (0..run.legs().len()).map(moves).collect();
-        let moves: Vec<Move> = levers
+        let levers: Vec<(u64, Vec<LeverMove>)> = (0..run.legs().len()).map(moves).collect();
+        let moves: Vec<LeverMove> = levers
             .iter()
             .flat_map(|(_, moves)| moves)
             .copied()

@@ -15,7 +15,7 @@ use leveloff::brief::path::{Flier, Setting};
 use leveloff::drill::path::{Call, Outcome};
 use leveloff::drill::{Drill, Glide, Kind, Target, library};
 use leveloff::hands::{self, Hand, Script, Sight, Steady};
-use leveloff::run::moves::{Lever, Move};
+use leveloff::run::moves::{Lever, LeverMove};
 use leveloff::run::{End, Recording, Run};
 use leveloff::score::{self, Figure, HandFigures, Key, Score};
 use leveloff::sim::air::Wind;
@@ -772,7 +772,7 @@ fn the_hand_in_figures_is_that_of_the_flight_before_the_touchdown() {
         let (before, after): (Vec<_>, Vec<_>) = whole
             .iter()
             .partition(|made| (made.start as f64) < down * 64.0);
-        let largest = |moves: &[&Move]| {
+        let largest = |moves: &[&LeverMove]| {
             let sizes = moves.iter().map(|made| 100.0 * made.by().abs());
             sizes.reduce(f64::max)
         };
