@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use serde::Serialize;
 
 use super::brief::{WithCard, card_lines};
-use super::{Exit, find, output, within};
+use super::{find, output, within};
 use crate::brief::{AeroplanePage, PowerCard};
 use crate::drill::library;
 use crate::run::recording::SCHEMA;
@@ -43,12 +43,11 @@ struct Known {
 }
 
 /// One aeroplane's page, or the list.
-pub fn run(args: Args) -> anyhow::Result<Exit> {
+pub fn run(args: Args) -> anyhow::Result<()> {
     match &args.name {
-        None => list(args.json)?,
-        Some(name) => show(&find::aircraft(name)?, args.altitude_ft, args.json)?,
+        None => list(args.json),
+        Some(name) => show(&find::aircraft(name)?, args.altitude_ft, args.json),
     }
-    Ok(Exit::Done)
 }
 
 fn show(aircraft: &Aircraft, altitude_ft: f64, json: bool) -> anyhow::Result<()> {

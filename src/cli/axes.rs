@@ -9,7 +9,7 @@ use anyhow::Context;
 use clap::Subcommand;
 use etcetera::BaseStrategy;
 
-use super::{Exit, Wrong, output, wrong};
+use super::{Wrong, output, wrong};
 use crate::drill::reader::printable;
 use crate::logbook::files;
 use crate::tui::axis::{AxisReport, Calibration, reports};
@@ -60,14 +60,13 @@ enum What {
 const DEVICES: &str = "/dev/input";
 
 /// Finds, sets up or tries.
-pub fn run(args: Args) -> anyhow::Result<Exit> {
+pub fn run(args: Args) -> anyhow::Result<()> {
     match args.what {
-        None => find(Path::new(DEVICES))?,
-        Some(What::Find { dir }) => find(&dir)?,
-        Some(What::Calibrate { device, number, to }) => calibrate(device, number, to)?,
-        Some(What::Test { file }) => test(file.as_deref())?,
+        None => find(Path::new(DEVICES)),
+        Some(What::Find { dir }) => find(&dir),
+        Some(What::Calibrate { device, number, to }) => calibrate(device, number, to),
+        Some(What::Test { file }) => test(file.as_deref()),
     }
-    Ok(Exit::Done)
 }
 
 /// The axis that was set up.

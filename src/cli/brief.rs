@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
-use super::{Exit, find, output};
+use super::{find, output};
 use crate::brief::{DrillBrief, PowerCard};
 use crate::drill::aircraft_file::cannot_fly_level;
 use crate::export::CAUTION;
@@ -34,15 +34,14 @@ pub struct WithCard<T> {
 }
 
 /// One drill's brief.
-pub fn run(args: Args) -> anyhow::Result<Exit> {
+pub fn run(args: Args) -> anyhow::Result<()> {
     let drill = Arc::new(find::drill(&args.drill)?);
     let brief = WithCard {
         page: DrillBrief::new(&drill),
         power_card: PowerCard::new(&drill.aircraft, drill.start.altitude_m),
     };
     if args.json {
-        output::json(&brief)?;
-        return Ok(Exit::Done);
+        return output::json(&brief);
     }
     let mut lines = brief.page.lines();
     lines.push(String::new());
@@ -52,8 +51,7 @@ pub fn run(args: Args) -> anyhow::Result<Exit> {
         drill.start.altitude_m / FT,
     ));
     lines.extend([String::new(), CAUTION.to_string()]);
-    output::lines(lines)?;
-    Ok(Exit::Done)
+    output::lines(lines)
 }
 
 /// A power card as text, or why there is none.

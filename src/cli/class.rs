@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use super::place::Place;
 use super::weigh::Many;
-use super::{Exit, Wrong, bar, output, received, wrong};
+use super::{Wrong, bar, output, received, wrong};
 use crate::export::class::{self, Class, Learnt};
 use crate::logbook::{self, Entry};
 use crate::run::Recording;
@@ -35,7 +35,7 @@ const DEEPEST: usize = 4;
 const NAMED: usize = 5;
 
 /// Reads, flies again and weighs everything, then tells.
-pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
+pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
     let mut files = Vec::new();
     find(&args.folder, DEEPEST, &mut files)?;
     let many = Many::at(place);
@@ -75,7 +75,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
         let more = unreadable.len() - NAMED;
         output::talk(&format!("Left out as well: {more} more files."));
     }
-    Ok(Exit::Done)
+    Ok(())
 }
 
 /// The recordings below a folder, by name. A link is not followed: it may lead back.

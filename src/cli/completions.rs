@@ -3,7 +3,7 @@
 use clap::Command;
 use clap_complete::Shell;
 
-use super::{Exit, output};
+use super::output;
 
 /// Write what a shell needs to complete arguments
 #[derive(clap::Args)]
@@ -13,9 +13,8 @@ pub struct Args {
 }
 
 /// A script for the shell.
-pub fn run(args: Args, mut definition: Command) -> anyhow::Result<Exit> {
+pub fn run(args: Args, mut definition: Command) -> anyhow::Result<()> {
     let mut script = Vec::new();
     clap_complete::generate(args.shell, &mut definition, "leveloff", &mut script);
-    output::results(|out| out.write_all(&script))?;
-    Ok(Exit::Done)
+    output::results(|out| out.write_all(&script))
 }

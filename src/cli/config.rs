@@ -7,7 +7,7 @@ use anyhow::Context;
 use serde::Serialize;
 
 use super::preferences::{self, From, KEYS, Preferences};
-use super::{Exit, output, wrong};
+use super::{output, wrong};
 use crate::run::recording::SCHEMA;
 
 /// Show, find or start the file of preferences
@@ -46,17 +46,16 @@ struct Setting {
 }
 
 /// One of the three; without a word, what is set.
-pub fn run(args: Args) -> anyhow::Result<Exit> {
+pub fn run(args: Args) -> anyhow::Result<()> {
     match args.what {
         Some(What::Path) => {
             let file = output::name(&file()?);
-            output::results(|out| writeln!(out, "{file}"))?;
+            output::results(|out| writeln!(out, "{file}"))
         }
-        Some(What::Init) => init()?,
-        Some(What::Show { json }) => show(json)?,
-        None => show(false)?,
+        Some(What::Init) => init(),
+        Some(What::Show { json }) => show(json),
+        None => show(false),
     }
-    Ok(Exit::Done)
 }
 
 fn file() -> anyhow::Result<PathBuf> {

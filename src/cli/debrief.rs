@@ -6,7 +6,7 @@ use anyhow::Context;
 
 use super::place::Place;
 use super::received::{self, Received};
-use super::{Exit, note, output, weigh};
+use super::{note, output, weigh};
 use crate::brief::{DrillBrief, Predict};
 use crate::export::told::{Debriefed, Kept};
 use crate::export::{excerpt, html, json, svg, text};
@@ -38,7 +38,7 @@ pub struct Args {
 }
 
 /// Replays the recording to the same bits, scores it, and tells.
-pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
+pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
     let latest = || place.logbook()?.latest_id().map_err(anyhow::Error::from);
     let name = match args.run {
         Some(name) => name,
@@ -56,8 +56,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     }
     let (weighed, pars) = weigh::weigh(&run, place);
     if args.json {
-        output::json(&json::Report::new(&run, &weighed, Some(id)))?;
-        return Ok(Exit::Done);
+        return output::json(&json::Report::new(&run, &weighed, Some(id)));
     }
     if let Some(n) = args.practise {
         let told = weighed.told();
@@ -70,8 +69,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
                     told.len()
                 )
             })?;
-        output::text(&drill.text)?;
-        return Ok(Exit::Done);
+        return output::text(&drill.text);
     }
     // Notes and earlier runs stand in the logbook.
     let (found, lately) = match is_own {
@@ -103,5 +101,5 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
         output::text(&text::debrief(&told))?;
     }
     note::tell_unreadable(found.unreadable);
-    Ok(Exit::Done)
+    Ok(())
 }

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{Exit, output};
+use super::output;
 use crate::drill::library;
 use crate::run::recording::SCHEMA;
 
@@ -17,11 +17,11 @@ pub struct Args {
 #[derive(Serialize)]
 struct Listing {
     schema: u32,
-    drills: Vec<Row>,
+    drills: Vec<DrillRow>,
 }
 
 #[derive(Serialize)]
-struct Row {
+struct DrillRow {
     id: &'static str,
     title: String,
     about: String,
@@ -32,11 +32,11 @@ struct Row {
 }
 
 /// Id, title and what each is about.
-pub fn run(args: Args) -> anyhow::Result<Exit> {
+pub fn run(args: Args) -> anyhow::Result<()> {
     let mut drills = Vec::new();
     for shipped in library::DRILLS {
         let drill = shipped.drill()?;
-        drills.push(Row {
+        drills.push(DrillRow {
             id: shipped.id,
             scored: drill.is_scored(),
             longest_s: drill.longest_s(),
@@ -47,16 +47,14 @@ pub fn run(args: Args) -> anyhow::Result<Exit> {
         });
     }
     if args.json {
-        output::json(&Listing {
+        return output::json(&Listing {
             schema: SCHEMA,
             drills,
-        })?;
-    } else {
-        output::lines(drills.iter().map(|row| {
-            let (id, about) = (row.id, &row.about);
-            let what = format!("{} ({})", row.title, row.aircraft);
-            format!("{id:<22}  {what}\n{:<22}  {about}", "")
-        }))?;
+        });
     }
-    Ok(Exit::Done)
+    output::lines(drills.iter().map(|row| {
+        let (id, about) = (row.id, &row.about);
+        let what = format!("{} ({})", row.title, row.aircraft);
+        format!("{id:<22}  {what}\n{:<22}  {about}", "")
+    }))
 }

@@ -7,11 +7,11 @@ use std::path::{Path, PathBuf};
 use anyhow::Context;
 use serde::Serialize;
 
-use super::{Exit, Wrong, find, output, within, wrong};
+use super::{Wrong, find, output, within, wrong};
 use crate::drill::columns::{self, Asked};
 use crate::drill::printable::is_plain;
 use crate::drill::reader::Source;
-use crate::fit::rows::{self, Row};
+use crate::fit::rows::{self, SteadyRow};
 use crate::fit::{Drive, Fit, Given, Reading, Refusal, Report, fit};
 use crate::units::{FPM, FT, KT};
 
@@ -107,7 +107,7 @@ struct Whole<'a> {
 }
 
 /// Reads, fits, writes the file, and only then tells.
-pub fn run(args: Args) -> anyhow::Result<Exit> {
+pub fn run(args: Args) -> anyhow::Result<()> {
     if let Some(path) = args
         .out
         .as_deref()
@@ -156,7 +156,7 @@ pub fn run(args: Args) -> anyhow::Result<Exit> {
             output::lines(fitted.report.lines().into_iter().chain([last]))?;
         }
     }
-    Ok(Exit::Done)
+    Ok(())
 }
 
 /// Standard input to its end, as a table.
@@ -229,7 +229,11 @@ fn asked(mut input: impl BufRead, given: &Given) -> anyhow::Result<Fit> {
 }
 
 /// Asks for a row until it is right; none is an empty line.
-fn ask(input: &mut impl BufRead, place: usize, rows: &[Row]) -> anyhow::Result<Option<Row>> {
+fn ask(
+    input: &mut impl BufRead,
+    place: usize,
+    rows: &[SteadyRow],
+) -> anyhow::Result<Option<SteadyRow>> {
     loop {
         let asked = ASKED
             .get(place)

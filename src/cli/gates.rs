@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use super::{Exit, find, output, within, wrong};
+use super::{find, output, within, wrong};
 use crate::brief::PathBrief;
 use crate::brief::path::{Flier, Setting, wind_lost_mps};
 use crate::export::CAUTION;
@@ -46,7 +46,7 @@ pub struct Args {
 }
 
 /// The card.
-pub fn run(args: Args) -> anyhow::Result<Exit> {
+pub fn run(args: Args) -> anyhow::Result<()> {
     let aircraft = args.aircraft.as_deref().map(find::aircraft).transpose()?;
     let (slope_rad, deck_m) = (args.slope * DEG, args.deck_ft * FT);
     let half_way_m = deck_m + args.from_nm / 2.0 * NM * tan(slope_rad);
@@ -71,11 +71,9 @@ pub fn run(args: Args) -> anyhow::Result<Exit> {
         return wrong(message);
     }
     if args.json {
-        output::json(&card)?;
-        return Ok(Exit::Done);
+        return output::json(&card);
     }
-    output::lines(card.lines().into_iter().chain([format!("\n{CAUTION}")]))?;
-    Ok(Exit::Done)
+    output::lines(card.lines().into_iter().chain([format!("\n{CAUTION}")]))
 }
 
 /// Where the table begins, then every whole mile inside, then half a mile.

@@ -6,7 +6,7 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 
 use super::place::Place;
-use super::{Exit, clock, output, wrong};
+use super::{clock, output, wrong};
 use crate::drill::Skill;
 use crate::drill::printable::{padded, printable};
 use crate::export::progress_words;
@@ -95,7 +95,7 @@ fn figure(key: &str) -> Result<String, String> {
 }
 
 /// Filters, puts together, tells.
-pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
+pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
     let logbook = place.logbook()?;
     let mut found = logbook.entries()?.with_skills();
     let unreadable = found.unreadable;
@@ -138,7 +138,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
             "Left out of {file}, since they cannot be read: {unreadable} of its lines."
         ));
     }
-    Ok(Exit::Done)
+    Ok(())
 }
 
 /// The day it is here.

@@ -3,7 +3,7 @@
 use clap::Command;
 use clap_mangen::Man;
 
-use super::{Exit, Wrong, output};
+use super::{Wrong, output};
 use crate::drill::reader::printable;
 use crate::drill::spelling;
 
@@ -15,7 +15,7 @@ pub struct Args {
 }
 
 /// The page in roff.
-pub fn run(args: Args, mut definition: Command) -> anyhow::Result<Exit> {
+pub fn run(args: Args, mut definition: Command) -> anyhow::Result<()> {
     definition.build();
     let command = match &args.command {
         None => definition,
@@ -23,8 +23,7 @@ pub fn run(args: Args, mut definition: Command) -> anyhow::Result<Exit> {
     };
     let mut page = Vec::new();
     Man::new(command).render(&mut page)?;
-    output::results(|out| out.write_all(&page))?;
-    Ok(Exit::Done)
+    output::results(|out| out.write_all(&page))
 }
 
 fn one(definition: &Command, name: &str) -> Result<Command, Wrong> {

@@ -145,29 +145,30 @@ pub fn definition() -> clap::Command {
 fn run(cli: Cli) -> anyhow::Result<Exit> {
     let place = || Place::load(cli.data, cli.lesson);
     match cli.command {
-        None => fly::menu(&place()?, &cli.screen),
-        Some(Command::Fly(args)) => fly::run(args, &place()?, &cli.screen),
-        Some(Command::Brief(args)) => brief::run(args),
-        Some(Command::Simulate(args)) => simulate::run(args, &place()?),
-        Some(Command::Check(args)) => check::run(args),
-        Some(Command::Debrief(args)) => debrief::run(args, &place()?),
-        Some(Command::Judge(args)) => judge::run(args, &place()?, &cli.screen),
-        Some(Command::Log(args)) => log::run(args, &place()?),
-        Some(Command::Next(args)) => next::run(args, &place()?),
-        Some(Command::Note(args)) => note::run(args, &place()?),
-        Some(Command::Compare(args)) => compare::run(args, &place()?, &cli.screen),
-        Some(Command::Class(args)) => class::run(args, &place()?),
-        Some(Command::Verify(args)) => verify::run(args, &place()?),
-        Some(Command::Drills(args)) => drills::run(args),
-        Some(Command::Aircraft(args)) => aircraft::run(args),
-        Some(Command::Fit(args)) => fit::run(args),
-        Some(Command::Gates(args)) => gates::run(args),
+        None => return fly::menu(&place()?, &cli.screen),
+        Some(Command::Fly(args)) => return fly::run(args, &place()?, &cli.screen),
+        Some(Command::Brief(args)) => brief::run(args)?,
+        Some(Command::Simulate(args)) => return simulate::run(args, &place()?),
+        Some(Command::Check(args)) => return check::run(args),
+        Some(Command::Debrief(args)) => debrief::run(args, &place()?)?,
+        Some(Command::Judge(args)) => return judge::run(args, &place()?, &cli.screen),
+        Some(Command::Log(args)) => log::run(args, &place()?)?,
+        Some(Command::Next(args)) => return next::run(args, &place()?),
+        Some(Command::Note(args)) => note::run(args, &place()?)?,
+        Some(Command::Compare(args)) => return compare::run(args, &place()?, &cli.screen),
+        Some(Command::Class(args)) => class::run(args, &place()?)?,
+        Some(Command::Verify(args)) => return verify::run(args, &place()?),
+        Some(Command::Drills(args)) => drills::run(args)?,
+        Some(Command::Aircraft(args)) => aircraft::run(args)?,
+        Some(Command::Fit(args)) => fit::run(args)?,
+        Some(Command::Gates(args)) => gates::run(args)?,
         #[cfg(feature = "axes")]
-        Some(Command::Axes(args)) => axes::run(args),
-        Some(Command::Config(args)) => config::run(args),
-        Some(Command::Man(args)) => man::run(args, definition()),
-        Some(Command::Completions(args)) => completions::run(args, definition()),
+        Some(Command::Axes(args)) => axes::run(args)?,
+        Some(Command::Config(args)) => config::run(args)?,
+        Some(Command::Man(args)) => man::run(args, definition())?,
+        Some(Command::Completions(args)) => completions::run(args, definition())?,
     }
+    Ok(Exit::Done)
 }
 
 /// The one printer of errors, and what each ends in. A closed pipe is no error: the reader has seen enough.

@@ -1,7 +1,7 @@
 //! `note`: a comment on a saved run, kept beside its recording.
 
 use super::place::Place;
-use super::{Exit, Wrong, clock, output};
+use super::{Wrong, clock, output};
 use crate::export::told;
 use crate::logbook::{About, LogbookError, Note};
 
@@ -24,7 +24,7 @@ pub struct Args {
 }
 
 /// Adds a note, or lists them.
-pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
+pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
     let logbook = place.logbook()?;
     let Some(said) = args.text else {
         logbook.recording(&args.id).map_err(asked_wrongly)?;
@@ -34,7 +34,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
             output::talk(&format!("No notes on run {} yet.", args.id));
         }
         tell_unreadable(found.unreadable);
-        return Ok(Exit::Done);
+        return Ok(());
     };
     let about = match (args.task, args.mark) {
         (Some(task), _) => About::Task(task),
@@ -43,7 +43,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     };
     let note = Note::new(clock::now(), args.by, about, said);
     logbook.add_note(&args.id, &note).map_err(asked_wrongly)?;
-    Ok(Exit::Done)
+    Ok(())
 }
 
 /// Says that lines were left out, if any were.

@@ -24,9 +24,9 @@ pub fn track(run: &Run) -> String {
     };
     text.push('\n');
     let trace = run.trace();
-    for (tick, point) in trace.points().iter().enumerate().step_by(EVERY_TICKS) {
-        let (state, wind) = (&point.state, &point.wind);
-        let air = state.air_data(wind);
+    for tick in (0..=trace.ticks()).step_by(EVERY_TICKS) {
+        let (state, wind) = (trace.state(tick), trace.wind(tick));
+        let air = state.air_data(&wind);
         let _ = write!(
             text,
             "{:.9},{:.9},{:.9},{:.9},{:.9},{:.9},{:.9},{:.9}",

@@ -137,7 +137,7 @@ fn task(run: &Run, kind: &Kind, tick: u64, left_s: f64) -> Option<Table> {
         ]),
         Kind::Path(task) => {
             let glide = &task.glide;
-            let state = &run.trace().at(tick as usize).state;
+            let state = run.trace().state(tick as usize);
             // The band narrows from where the path counts: nearer in it begins as wide as it is there.
             let from_m = glide.from_m.min(glide.distance_m(state, tick) - 1.0);
             let gates = task.gates_m.iter().filter(|gate| **gate < from_m);

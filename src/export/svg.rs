@@ -100,7 +100,7 @@ struct Picture<'a> {
 
 /// The picture.
 pub fn picture(run: &Run, weighed: &Weighed) -> String {
-    let last = run.trace().points().len() - 1;
+    let last = run.trace().ticks();
     let mut picture = Picture {
         run,
         out: String::new(),
@@ -203,7 +203,7 @@ impl Picture<'_> {
                 Target::Altitude { altitude_m, band_m } => Some((altitude_m / FT, band_m / FT)),
                 Target::Vertical { .. } => None,
                 Target::Path(glide) => {
-                    let at = glide.distance_m(&run.trace().at(tick).state, tick as u64);
+                    let at = glide.distance_m(run.trace().state(tick), tick as u64);
                     // Past the aim point the path goes nowhere.
                     (at >= 0.0).then(|| (glide.altitude_m(at) / FT, glide.half_width_m(at) / FT))
                 }
@@ -216,8 +216,8 @@ impl Picture<'_> {
     }
 
     fn altitude(&mut self) {
-        let points = self.run.trace().points();
-        let own = |tick: usize| points[tick].state.h_m / FT;
+        let trace = self.run.trace();
+        let own = |tick: usize| trace.state(tick).h_m / FT;
         let bands = self.bands();
         let flown = (0..=self.last).step_by(self.every).map(own);
         let edges = bands.iter().flatten();
@@ -248,7 +248,7 @@ impl Picture<'_> {
         let trace = self.run.trace();
         let engine = &self.run.drill().aircraft.engine;
         let lever = |tick: usize| 100.0 * trace.lever_at(tick);
-        let gives = |tick: usize| 100.0 * engine.lever_for(trace.points()[tick].state.engine);
+        let gives = |tick: usize| 100.0 * engine.lever_for(trace.state(tick).engine);
         let all = (0..=self.last).step_by(self.every);
         let up = Up::over(all.flat_map(|tick| [lever(tick), gives(tick)]), 10.0, LEVER);
         let dashed = format!("stroke=\"{QUIET}\" stroke-dasharray=\"3 3\"");

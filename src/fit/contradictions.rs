@@ -5,7 +5,7 @@ use super::estimate::{Estimate, LEVEL_DEVIATIONS, Problem, with};
 use super::least_squares::{differences, dot};
 use super::model::{Numbers, Reading, Told, read};
 use super::report::short;
-use super::rows::Row;
+use super::rows::SteadyRow;
 use crate::sim::math::sqrt;
 use crate::units::{FPM, FT, KT};
 
@@ -23,7 +23,7 @@ const SAME_LEVER: f64 = 0.02;
 const PATIENCE: f64 = 2.0;
 
 /// What two rows alone show, without any aeroplane: more power that sinks faster, one weight at two speeds.
-pub fn of_pairs(rows: &[Row], numbers: &[usize], reading: &Reading) -> Result<(), Refusal> {
+pub fn of_pairs(rows: &[SteadyRow], numbers: &[usize], reading: &Reading) -> Result<(), Refusal> {
     for (j, b) in rows.iter().enumerate() {
         for (i, a) in rows[..j].iter().enumerate() {
             let is_same_air = (a.h_m - b.h_m).abs() <= SAME_HEIGHT_M;
@@ -57,7 +57,7 @@ pub fn of_pairs(rows: &[Row], numbers: &[usize], reading: &Reading) -> Result<()
 }
 
 /// What is the wrong way round in two rows of the same weight and air.
-fn backwards(a: &Row, b: &Row, reading: &Reading) -> Option<String> {
+fn backwards(a: &SteadyRow, b: &SteadyRow, reading: &Reading) -> Option<String> {
     let (less, more) = if a.lever <= b.lever { (a, b) } else { (b, a) };
     // What of the lever may be reading and air. With all of an aeroplane's weight in thrust, a share of the lever is worth
     // the same share of the speed.
@@ -81,7 +81,7 @@ fn backwards(a: &Row, b: &Row, reading: &Reading) -> Option<String> {
     ))
 }
 
-fn way(row: &Row) -> String {
+fn way(row: &SteadyRow) -> String {
     let fpm = row.vertical_mps / FPM;
     match fpm {
         0.0 => "level flight".to_string(),
@@ -147,7 +147,7 @@ pub fn of_all(task: &Problem, estimate: &Estimate, numbers: &[usize]) -> Result<
 fn left_out(task: &Problem, estimate: &Estimate, told: &[Told], row: usize) -> Option<Odd> {
     // All that others of the rows could tell is free: what they do not tell adds to their doubt.
     let free = &task.frame.tried();
-    let others: Vec<Row> = without(task.rows, row);
+    let others: Vec<SteadyRow> = without(task.rows, row);
     let weights: Vec<Told> = without(told, row);
     let rest = Problem {
         rows: &others,

@@ -3,7 +3,7 @@
 use super::least_squares::{Columns, Solution, differences, dot, minimise};
 use super::model::{COUNT, Frame, IDLE, Numbers, Reading, SPREAD};
 use super::model::{Told, read, rounded_alike, told};
-use super::rows::Row;
+use super::rows::SteadyRow;
 use crate::sim::aircraft::Aircraft;
 use crate::sim::math::{exp, sqrt};
 use serde::Serialize;
@@ -50,7 +50,7 @@ pub struct Estimate {
 /// What is being fitted to.
 pub struct Problem<'a> {
     pub frame: &'a Frame,
-    pub rows: &'a [Row],
+    pub rows: &'a [SteadyRow],
     pub reading: &'a Reading,
     pub start: Numbers,
 }

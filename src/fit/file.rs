@@ -3,7 +3,7 @@
 use super::estimate::{Between, Estimate, LEVEL_PERCENT};
 use super::model::{ALPHA, FALL, Frame, IDLE};
 use super::nearest::Nearest;
-use super::rows::Row;
+use super::rows::SteadyRow;
 use super::{Given, mass_range_kg};
 use crate::drill::reader::{fixed, plain};
 use crate::sim::aircraft::{Aircraft, EngineKind};
@@ -13,7 +13,7 @@ use crate::units::{DEG, KT};
 /// All that the file is made from.
 pub struct Parts<'a> {
     pub aircraft: &'a Aircraft,
-    pub rows: &'a [Row],
+    pub rows: &'a [SteadyRow],
     pub given: &'a Given,
     pub nearest: &'a Nearest,
     pub estimate: &'a Estimate,

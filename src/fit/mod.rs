@@ -28,7 +28,7 @@ use crate::units::{DEG, KT};
 use estimate::Problem;
 use model::{Frame, THRUST};
 use nearest::Nearest;
-use rows::Row;
+use rows::SteadyRow;
 
 /// What drives it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -110,7 +110,7 @@ pub struct Fit {
 ///
 /// # Errors
 /// Where the rows contradict each other, do not tell enough, or tell an aeroplane that cannot be flown here.
-pub fn fit(all: &[Row], given: &Given) -> Result<Fit, Refusal> {
+pub fn fit(all: &[SteadyRow], given: &Given) -> Result<Fit, Refusal> {
     let (rows, numbers) = apart(all);
     if rows.len() < rows::LEAST {
         return Err(Refusal::all(format!(
@@ -183,10 +183,10 @@ pub fn fit(all: &[Row], given: &Given) -> Result<Fit, Refusal> {
 }
 
 /// Rows that differ from all before them, with their places: a row read twice tells nothing new.
-fn apart(rows: &[Row]) -> (Vec<Row>, Vec<usize>) {
-    let same = |a: &Row, b: &Row| Row { at: b.at, ..*a } == *b;
+fn apart(rows: &[SteadyRow]) -> (Vec<SteadyRow>, Vec<usize>) {
+    let same = |a: &SteadyRow, b: &SteadyRow| SteadyRow { at: b.at, ..*a } == *b;
     let is_new =
-        |(place, row): &(usize, &Row)| !rows[..*place].iter().any(|before| same(before, row));
+        |(place, row): &(usize, &SteadyRow)| !rows[..*place].iter().any(|before| same(before, row));
     let kept = rows.iter().enumerate().filter(is_new);
     kept.map(|(place, row)| (*row, place)).unzip()
 }
@@ -194,7 +194,7 @@ fn apart(rows: &[Row]) -> (Vec<Row>, Vec<usize>) {
 /// Puts in what is given beside the rows, and the masses it may be flown at.
 fn finished(
     mut aircraft: Aircraft,
-    rows: &[Row],
+    rows: &[SteadyRow],
     nearest: &Nearest,
     given: &Given,
 ) -> Result<Aircraft, Refusal> {
@@ -241,7 +241,7 @@ fn finished(
 }
 
 /// Lightest and heaviest mass, and whether the rows tell them.
-fn mass_range_kg(rows: &[Row], nearest: &Nearest) -> ((f64, f64), bool) {
+fn mass_range_kg(rows: &[SteadyRow], nearest: &Nearest) -> ((f64, f64), bool) {
     let masses = || rows.iter().map(|row| row.mass_kg);
     let (low, high) = (
         masses().fold(f64::INFINITY, f64::min),

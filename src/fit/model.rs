@@ -8,7 +8,7 @@
 //! they are read more finely than is usual. S without CL, how much of the drag is lift's, and the lift slope they never tell.
 
 use super::nearest::Nearest;
-use super::rows::Row;
+use super::rows::SteadyRow;
 use super::{Drive, Given};
 use crate::sim::aircraft::{Aircraft, Engine, EngineKind};
 use crate::sim::atmosphere::RHO0_KGM3;
@@ -178,15 +178,15 @@ impl Frame {
 }
 
 /// Lever and speed (m/s) of an aeroplane where a row was read.
-pub fn read(aircraft: &Aircraft, row: &Row) -> (f64, f64) {
+pub fn read(aircraft: &Aircraft, row: &SteadyRow) -> (f64, f64) {
     let trim = trim::at_vertical(&aircraft.at_mass(row.mass_kg), row.h_m, row.vertical_mps);
     (trim.lever, trim.speed_mps)
 }
 
 /// What reading can make of that.
-pub fn told(aircraft: &Aircraft, row: &Row, reading: &Reading) -> Told {
+pub fn told(aircraft: &Aircraft, row: &SteadyRow, reading: &Reading) -> Told {
     let over = |vertical_mps: f64, h_m: f64| {
-        let moved = |by: f64| Row {
+        let moved = |by: f64| SteadyRow {
             vertical_mps: row.vertical_mps + by * vertical_mps,
             h_m: row.h_m + by * h_m,
             ..*row

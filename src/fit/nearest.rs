@@ -1,6 +1,6 @@
 //! The shipped aeroplane that is nearest: what rows cannot tell is taken from it.
 
-use super::rows::Row;
+use super::rows::SteadyRow;
 use super::{Drive, Given};
 use crate::brief::carry_on::EngineAnswer;
 use crate::drill::library;
@@ -27,7 +27,7 @@ pub struct Nearest {
 impl Nearest {
     /// Of the kind that is given, or of all: nearest in the logarithms of mass, on-speed speed and, where it is given, the time the engine takes
     /// from idle.
-    pub fn to(rows: &[Row], given: &Given) -> Nearest {
+    pub fn to(rows: &[SteadyRow], given: &Given) -> Nearest {
         let mass_kg = middle_mass_kg(rows);
         let speeds = rows.iter().map(|row| {
             let thinner = atmosphere::at(row.h_m).rho_kgm3 / RHO0_KGM3;
@@ -88,7 +88,7 @@ impl Nearest {
     }
 }
 
-fn middle_mass_kg(rows: &[Row]) -> f64 {
+fn middle_mass_kg(rows: &[SteadyRow]) -> f64 {
     let mean = rows.iter().map(|row| row.mass_kg).sum::<f64>() / rows.len() as f64;
     let masses = rows.iter().map(|row| row.mass_kg);
     masses

@@ -147,7 +147,7 @@ impl Report {
                 &|a| a.alpha_on_rad / DEG,
             ));
         }
-        let row = |(row, number): (&super::rows::Row, &usize)| {
+        let row = |(row, number): (&super::rows::SteadyRow, &usize)| {
             let (lever_of_file, speed_mps) = read(aircraft, row);
             RowReport {
                 row: number + 1,

@@ -12,7 +12,7 @@ pub const LEAST: usize = 3;
 pub const MOST: usize = 200;
 /// Steady flight on speed, as it was read.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Row {
+pub struct SteadyRow {
     /// Lever, 0..1.
     pub lever: f64,
     /// Vertical speed, m/s, + up.
@@ -44,7 +44,7 @@ const ALTITUDES: (f64, f64) = (0.0, 30_000.0 * FT);
 ///
 /// # Errors
 /// The first thing that is not right, with its place and what would be.
-pub fn parse(source: Source, asked: &[Asked]) -> Result<Vec<Row>, FileError> {
+pub fn parse(source: Source, asked: &[Asked]) -> Result<Vec<SteadyRow>, FileError> {
     let sheet = Sheet::read(source, &COLUMNS, COLUMNS.len(), asked)?;
     if let Some(line) = sheet.rows.get(MOST) {
         let message = format!("there are more than {MOST} rows; give the best of them");
@@ -61,7 +61,7 @@ pub fn parse(source: Source, asked: &[Asked]) -> Result<Vec<Row>, FileError> {
 ///
 /// # Errors
 /// What is wrong with it; what would be right.
-pub fn typed(line: &str, before: Option<&Row>) -> Result<Row, String> {
+pub fn typed(line: &str, before: Option<&SteadyRow>) -> Result<SteadyRow, String> {
     let is_between = |c: char| c == ',' || c.is_whitespace();
     let parts = line.split(is_between).filter(|part| !part.is_empty());
     let mut cells: Vec<String> = parts.map(String::from).collect();
@@ -88,7 +88,7 @@ pub fn typed(line: &str, before: Option<&Row>) -> Result<Row, String> {
     read_row(&cells, &columns, 0).map_err(|(_, what)| what)
 }
 
-fn read_row(cells: &[Cell], columns: &[Column], at: usize) -> Result<Row, (usize, String)> {
+fn read_row(cells: &[Cell], columns: &[Column], at: usize) -> Result<SteadyRow, (usize, String)> {
     let mut si = [0.0; COLUMNS.len()];
     for (column, si) in columns.iter().zip(&mut si) {
         let cell = &cells[column.index];
@@ -116,7 +116,7 @@ fn read_row(cells: &[Cell], columns: &[Column], at: usize) -> Result<Row, (usize
         );
         return Err((at, what));
     }
-    Ok(Row {
+    Ok(SteadyRow {
         lever,
         vertical_mps,
         speed_mps,

@@ -52,12 +52,9 @@ fn leg_needs(run: &Run, leg: &Leg) -> bool {
     let ticks = leg.start as usize..end as usize;
     let trace = run.trace();
     let held = trace.lever_before(ticks.start);
-    let off_ft = |tick: usize| leg.target.error(&trace.at(tick).state, tick as u64).abs() / FT;
+    let off_ft = |tick: usize| leg.target.error(trace.state(tick), tick as u64).abs() / FT;
     let idle = matches!(leg.kind, Kind::Hold(_))
-        && trace
-            .levers_between(ticks.clone())
-            .iter()
-            .all(|lever| *lever == held)
+        && trace.settings(ticks.clone()).all(|lever| lever == held)
         && (ticks.start..=ticks.end).all(|tick| off_ft(tick) <= FLAWLESS_FT);
     !idle
 }

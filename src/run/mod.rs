@@ -45,7 +45,6 @@ pub struct Run {
     trace: Trace,
     legs: Vec<Leg>,
     lever: f64,
-    log: Vec<(u64, u16)>,
     digest: Digest,
     end: Option<End>,
     /// What it follows as long as its lever is that of the tape.
@@ -139,7 +138,6 @@ impl Run {
             trace: Trace::new(lever, &world),
             legs: Vec::new(),
             lever,
-            log: Vec::new(),
             digest: Digest::default(),
             end: None,
             tape: None,
@@ -162,16 +160,7 @@ impl Run {
             return;
         }
         self.lever = lever;
-        let tick = self.tick();
-        match self.log.last_mut() {
-            Some(last) if last.0 == tick => last.1 = thousandths,
-            _ => self.log.push((tick, thousandths)),
-        }
-        // Away and back within one tick is no move.
-        let before = self.log.len().checked_sub(2).map(|index| self.log[index].1);
-        if before == Some(thousandths) {
-            self.log.pop();
-        }
+        self.trace.moved(thousandths);
     }
 
     /// Flies one tick; does nothing once the run is over.
@@ -191,7 +180,7 @@ impl Run {
             (false, Some((state, wind))) => self.world.follow(state, wind),
             (false, None) => self.world.fly(self.lever),
         };
-        self.trace.push(self.lever, &self.world);
+        self.trace.push(&self.world);
         if self.tick().is_multiple_of(TICKS_PER_S) {
             add_state(&mut self.digest, &self.world);
         }
@@ -205,6 +194,15 @@ impl Run {
         if self.tick() >= self.last_tick {
             self.leave();
         }
+    }
+
+    /// Flies one tick with the lever where a log has it by then.
+    pub fn fly_by(&mut self, log: &[(u64, u16)]) {
+        let moves = log.partition_point(|(tick, _)| *tick <= self.tick());
+        if let Some((_, lever)) = log[..moves].last() {
+            self.set_lever(*lever);
+        }
+        self.fly();
     }
 
     fn advance_task(&mut self, before: &State, wind: &Wind) {
@@ -311,10 +309,9 @@ impl Run {
             drill: self.drill.clone(),
             seed: self.seed,
             world: self.world.clone(),
-            trace: Trace::new(self.lever, &self.world),
+            trace: self.trace.fork(&self.world),
             legs: self.legs.clone(),
             lever: self.lever,
-            log: self.log.clone(),
             digest: self.digest,
             end: self.end,
             tape: self.tape.clone(),
@@ -338,21 +335,17 @@ impl Run {
 
     /// Goes on as a fork of it went on: what it flew itself after the fork was made is forgotten.
     pub fn join(&mut self, fork: Run) {
-        let mut trace = std::mem::replace(&mut self.trace, Trace::new(fork.lever, &fork.world));
-        trace.join(&fork.trace);
+        let mut trace = std::mem::take(&mut self.trace);
+        trace.join(fork.trace);
         *self = Run { trace, ..fork };
     }
 
     /// Flies the run's own log again and forks it where each of its legs begins, one after the other: a drill may have thousands.
     pub fn each_leg_start(&self) -> impl Iterator<Item = Run> + use<'_> {
         let mut again = self.again();
-        let mut moves = self.log.iter().peekable();
         (1..=self.legs.len()).map(move |legs| {
             while again.legs.len() < legs {
-                while let Some((_, lever)) = moves.next_if(|(tick, _)| *tick <= again.tick()) {
-                    again.set_lever(*lever);
-                }
-                again.fly();
+                again.fly_by(self.log());
             }
             again.fork()
         })
@@ -417,7 +410,7 @@ impl Run {
 
     /// Every move of the lever: the tick it takes effect with, and thousandths of travel.
     pub fn log(&self) -> &[(u64, u16)] {
-        &self.log
+        self.trace.log()
     }
 
     /// Ticks flown.
@@ -437,8 +430,8 @@ impl Run {
     }
 
     fn above_on_speed_mps(&self, tick: u64) -> f64 {
-        let point = self.trace.at(tick as usize);
-        point.state.airspeed_mps(&point.wind) - self.drill.start_trim().speed_mps
+        let Point { state, wind } = self.trace.at(tick as usize);
+        state.airspeed_mps(&wind) - self.drill.start_trim().speed_mps
     }
 
     /// Why it is over, or None.

@@ -30,7 +30,7 @@ pub fn flown_until(run: &Run) -> usize {
 
 /// A move of the lever in one direction.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Move {
+pub struct LeverMove {
     /// The tick its first change takes effect with.
     pub start: u64,
     /// The tick its last change takes effect with.
@@ -41,7 +41,7 @@ pub struct Move {
     pub to: f64,
 }
 
-impl Move {
+impl LeverMove {
     /// How far and which way, fraction of travel.
     pub fn by(&self) -> f64 {
         self.to - self.from
@@ -101,8 +101,8 @@ impl Lever {
     }
 
     /// Its moves, in order.
-    pub fn moves(&self) -> Vec<Move> {
-        let mut moves: Vec<Move> = Vec::new();
+    pub fn moves(&self) -> Vec<LeverMove> {
+        let mut moves: Vec<LeverMove> = Vec::new();
         let mut lever = self.before;
         for &(tick, thousandths) in &self.changes {
             let to = f64::from(thousandths) / 1000.0;
@@ -113,7 +113,7 @@ impl Lever {
                     last.end = tick;
                     last.to = to;
                 }
-                _ => moves.push(Move {
+                _ => moves.push(LeverMove {
                     start: tick,
                     end: tick,
                     from: lever,

@@ -186,12 +186,8 @@ impl Recording {
             return Err(ReplayError::Model { found: self.model });
         }
         let mut run = Run::new(Arc::new(self.drill()?), self.seed);
-        let mut moves = self.lever.iter().peekable();
         while run.tick() < self.ticks && run.end().is_none() {
-            while let Some((_, lever)) = moves.next_if(|(tick, _)| *tick <= run.tick()) {
-                run.set_lever(*lever);
-            }
-            run.fly();
+            run.fly_by(&self.lever);
         }
         run.leave();
         if run.tick() != self.ticks {

@@ -1,7 +1,6 @@
 //! A flight that was logged elsewhere, tick by tick.
 
 use super::thousandths;
-use super::trace::Point;
 use crate::sim::air::Wind;
 use crate::sim::dynamics::State;
 
@@ -34,23 +33,24 @@ impl Known {
 /// The states of a flight at every tick, and its lever over each.
 #[derive(Clone, Debug)]
 pub struct Tape {
-    points: Vec<Point>,
+    states: Vec<State>,
+    /// The wind over each, or none where it is that of the drill's own air.
+    winds: Option<Vec<Wind>>,
     start_lever: f64,
     levers: Vec<u16>,
     known: Known,
-    own_wind: bool,
 }
 
 impl Tape {
-    /// Of instants and the lever from each to the next, 0..1; there is at least one. `own_wind` says whether the wind is that of
-    /// the points, or that of the drill's own air.
-    pub fn new(points: Vec<Point>, levers: &[f64], known: Known, own_wind: bool) -> Tape {
+    /// Of states, at least one, and from each to the next the wind, where it is another than that of the drill's own air, and the
+    /// lever, 0..1.
+    pub fn new(states: Vec<State>, winds: Option<Vec<Wind>>, levers: &[f64], known: Known) -> Tape {
         Tape {
             start_lever: levers[0],
             levers: levers.iter().map(|lever| thousandths(*lever)).collect(),
-            points,
+            states,
+            winds,
             known,
-            own_wind,
         }
     }
 
@@ -61,7 +61,7 @@ impl Tape {
 
     /// The state it begins with.
     pub fn start(&self) -> &State {
-        &self.points[0].state
+        &self.states[0]
     }
 
     /// The lever it begins with, 0..1, not rounded.
@@ -71,7 +71,7 @@ impl Tape {
 
     /// The lever over a tick, thousandths; None once it is over.
     pub fn lever(&self, tick: u64) -> Option<u16> {
-        let goes_on = (tick as usize) + 1 < self.points.len();
+        let goes_on = (tick as usize) + 1 < self.states.len();
         self.levers.get(tick as usize).copied().filter(|_| goes_on)
     }
 
@@ -79,7 +79,8 @@ impl Tape {
     /// with another lever, and once the tape is over.
     pub(super) fn after(&self, tick: u64, lever: f64) -> Option<(State, Option<Wind>)> {
         self.lever(tick).filter(|own| *own == thousandths(lever))?;
-        let point = &self.points[tick as usize + 1];
-        Some((point.state, self.own_wind.then_some(point.wind)))
+        let end = tick as usize + 1;
+        let wind = self.winds.as_ref().map(|winds| winds[end]);
+        Some((self.states[end], wind))
     }
 }

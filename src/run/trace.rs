@@ -1,5 +1,7 @@
 //! Everything a run went through, tick by tick.
 
+use std::ops::Range;
+
 use crate::sim::air::Wind;
 use crate::sim::dynamics::State;
 use crate::sim::world::World;
@@ -13,99 +15,141 @@ pub struct Point {
     pub wind: Wind,
 }
 
-/// Instants and the lever between them: `levers[n]` was held from `points[n]` to `points[n + 1]`. A fork remembers only
-/// what it flew itself.
-#[derive(Clone, Debug)]
+/// The states at the instants between ticks, the wind over each tick, and every move of the lever. A fork remembers only the
+/// states that it flew itself, but all moves.
+#[derive(Clone, Debug, Default)]
 pub struct Trace {
     first: usize,
+    states: Vec<State>,
+    /// Up to the last instant at which the air moved: most runs are flown in still air.
+    winds: Vec<Wind>,
     start_lever: f64,
-    points: Vec<Point>,
-    levers: Vec<f64>,
+    /// The tick a move takes effect with, thousandths of travel.
+    log: Vec<(u64, u16)>,
 }
 
 impl Trace {
     /// A trace of nothing flown yet.
     pub fn new(start_lever: f64, world: &World) -> Trace {
-        Trace {
-            first: world.tick() as usize,
+        let nothing = Trace {
             start_lever,
-            points: vec![Point::of(world)],
-            levers: Vec::new(),
+            ..Trace::default()
+        };
+        nothing.fork(world)
+    }
+
+    /// That of a fork, which goes on in a world from here.
+    pub fn fork(&self, world: &World) -> Trace {
+        let mut fork = Trace {
+            first: world.tick() as usize,
+            start_lever: self.start_lever,
+            log: self.log.clone(),
+            ..Trace::default()
+        };
+        fork.push(world);
+        fork
+    }
+
+    /// Takes in the end of a tick.
+    pub fn push(&mut self, world: &World) {
+        if *world.wind() != Wind::default() {
+            self.winds.resize(self.states.len(), Wind::default());
+            self.winds.push(*world.wind());
+        }
+        self.states.push(*world.state());
+    }
+
+    /// Takes in that the lever goes to a setting with the tick that begins. Away and back within one tick is no move.
+    pub fn moved(&mut self, thousandths: u16) {
+        let tick = self.ticks() as u64;
+        self.log.pop_if(|last| last.0 == tick);
+        if self.log.last().is_none_or(|last| last.1 != thousandths) {
+            self.log.push((tick, thousandths));
         }
     }
 
-    /// Takes in a tick that was flown with `lever`.
-    pub fn push(&mut self, lever: f64, world: &World) {
-        self.levers.push(lever);
-        self.points.push(Point::of(world));
-    }
-
     /// Goes on as a trace that begins at one of its instants; what it knew beyond that is forgotten.
-    pub fn join(&mut self, later: &Trace) {
+    pub fn join(&mut self, later: Trace) {
         let kept = later.first - self.first;
-        self.levers.truncate(kept);
-        self.levers.extend(&later.levers);
-        self.points.truncate(kept);
-        self.points.extend(&later.points);
+        self.states.truncate(kept);
+        self.states.extend(later.states);
+        self.winds.truncate(kept);
+        if !later.winds.is_empty() {
+            self.winds.resize(kept, Wind::default());
+            self.winds.extend(later.winds);
+        }
+        self.log = later.log;
     }
 
     /// Ticks flown since the run began.
     pub fn ticks(&self) -> usize {
-        self.first + self.levers.len()
+        self.first + self.states.len() - 1
     }
 
-    /// Every instant it remembers, now included.
-    pub fn points(&self) -> &[Point] {
-        &self.points
+    /// The first tick of which it remembers the state.
+    pub fn first_tick(&self) -> usize {
+        self.first
+    }
+
+    /// Every state it remembers, now included.
+    pub fn states(&self) -> &[State] {
+        &self.states
+    }
+
+    /// The state at the beginnings of a range of ticks.
+    pub fn between(&self, ticks: Range<usize>) -> &[State] {
+        &self.states[ticks.start - self.first..ticks.end - self.first]
+    }
+
+    /// The state at which a tick begins; it must be one that is remembered.
+    pub fn state(&self, tick: usize) -> &State {
+        &self.states[tick - self.first]
+    }
+
+    /// The wind over a tick.
+    pub fn wind(&self, tick: usize) -> Wind {
+        let wind = self.winds.get(tick - self.first);
+        wind.copied().unwrap_or_default()
     }
 
     /// The instant at which a tick begins; it must be one that is remembered.
-    pub fn at(&self, tick: usize) -> &Point {
-        &self.points[tick - self.first]
+    pub fn at(&self, tick: usize) -> Point {
+        Point {
+            state: *self.state(tick),
+            wind: self.wind(tick),
+        }
     }
 
-    /// The instants from the beginnings of a range of ticks.
-    pub fn between(&self, ticks: std::ops::Range<usize>) -> &[Point] {
-        &self.points[ticks.start - self.first..ticks.end - self.first]
+    /// Every move of the lever: the tick it takes effect with, and thousandths of travel.
+    pub fn log(&self) -> &[(u64, u16)] {
+        &self.log
     }
 
-    /// The first tick that it remembers.
-    pub fn first_tick(&self) -> usize {
-        self.ticks() - self.levers().len()
-    }
-
-    /// The lever of every tick it remembers.
-    pub fn levers(&self) -> &[f64] {
-        &self.levers
-    }
-
-    /// The lever of every tick of a range.
-    pub fn levers_between(&self, ticks: std::ops::Range<usize>) -> &[f64] {
-        &self.levers[ticks.start - self.first..ticks.end - self.first]
+    /// The settings that the lever went to within a range of ticks, 0..1.
+    pub fn settings(&self, ticks: Range<usize>) -> impl Iterator<Item = f64> + use<'_> {
+        let moves = self.moves_before(ticks.start)..self.moves_before(ticks.end);
+        self.log[moves].iter().map(setting)
     }
 
     /// The lever before a tick: what a task that begins with it has seen first.
     pub fn lever_before(&self, tick: usize) -> f64 {
-        match tick - self.first {
+        match self.moves_before(tick) {
             0 => self.start_lever,
-            before => self.levers[before - 1],
+            moves => setting(&self.log[moves - 1]),
         }
     }
 
     /// The lever for the tick that begins at an instant; the last one again at the very end.
     pub fn lever_at(&self, tick: usize) -> f64 {
-        match self.levers.get(tick - self.first) {
-            Some(lever) => *lever,
-            None => self.lever_before(self.ticks()),
-        }
+        self.lever_before((tick + 1).min(self.ticks()))
+    }
+
+    fn moves_before(&self, tick: usize) -> usize {
+        self.log.partition_point(|(at, _)| (*at as usize) < tick)
     }
 }
 
-impl Point {
-    fn of(world: &World) -> Point {
-        Point {
-            state: *world.state(),
-            wind: *world.wind(),
-        }
-    }
+/// The lever after a move, 0..1.
+fn setting((_, thousandths): &(u64, u16)) -> f64 {
+    f64::from(*thousandths) / 1000.0
 }

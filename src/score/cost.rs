@@ -74,7 +74,7 @@ impl Cost {
             let per_minute = travel_percent * 60.0 / seconds;
             QUIET_S * scene.rate_fps() * per_minute / lever_percent
         };
-        match &scene.task.kind {
+        match scene.kind() {
             Kind::Step(_) => capture(scene.overshoot(), scene.rate_fps(), scene.steep_s()),
             Kind::Rate(_) => capture(scene.overshoot(), RATE_UNIT_FPM, 0.0),
             Kind::Slow(_) => capture(scene.below() + scene.above(), scene.rate_fps(), 0.0),

@@ -1,7 +1,7 @@
 //! The hand in figures: how the lever was moved, whoever moved it.
 
 use crate::run::Run;
-use crate::run::moves::{Lever, Move, flown_until};
+use crate::run::moves::{Lever, LeverMove, flown_until};
 use crate::run::recording::Means;
 use crate::units::{TICK_S, TICKS_PER_S};
 
@@ -32,8 +32,8 @@ impl HandFigures {
             lever.changes.retain(|(tick, _)| *tick < end);
             (run.legs()[leg].start, lever.moves())
         };
-        let levers: Vec<(u64, Vec<Move>)> = (0..run.legs().len()).map(moves).collect();
-        let moves: Vec<Move> = levers
+        let levers: Vec<(u64, Vec<LeverMove>)> = (0..run.legs().len()).map(moves).collect();
+        let moves: Vec<LeverMove> = levers
             .iter()
             .flat_map(|(_, moves)| moves)
             .copied()
@@ -59,7 +59,7 @@ impl HandFigures {
 
     /// Each figure with its label, beside the same of another hand: label, own, other's.
     pub fn beside(&self, other: Option<&HandFigures>) -> Vec<(&'static str, String, String)> {
-        let row = |(label, value): &Row| {
+        let row = |(label, value): &InWords| {
             let others = other.map_or_else(|| "-".to_string(), value);
             (*label, value(self), others)
         };
@@ -68,8 +68,8 @@ impl HandFigures {
 }
 
 /// The figures in words.
-type Row = (&'static str, fn(&HandFigures) -> String);
-const ROWS: [Row; 6] = [
+type InWords = (&'static str, fn(&HandFigures) -> String);
+const ROWS: [InWords; 6] = [
     ("first move after", |hand| told(hand.first_move_s, " s")),
     ("moves a minute", |hand| format!("{:.0}", hand.per_minute)),
     ("median move", |hand| told(hand.median_percent, " %")),

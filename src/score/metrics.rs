@@ -2,10 +2,12 @@
 
 use serde::Serialize;
 
+use crate::drill::Kind;
 use crate::drill::path::{Approach, Outcome};
 use crate::drill::reader::fixed;
-use crate::drill::{Kind, Task};
-use crate::run::{Known, Leg, Point, Run, Trace};
+use crate::run::{Known, Leg, Run, Trace};
+use crate::sim::air::Wind;
+use crate::sim::dynamics::State;
 use crate::sim::trim::{self, ThreeDegrees, three_degrees};
 use crate::sim::{aircraft::Aircraft, atmosphere};
 use crate::units::{DEG, FPM, FT, KT, NM, TICK_S};
@@ -162,8 +164,6 @@ pub struct ScoredPath {
 
 /// A finished task with everything its figures depend on.
 pub struct Scene<'a> {
-    /// The task.
-    pub task: &'a Task,
     aircraft: &'a Aircraft,
     trace: &'a Trace,
     leg: &'a Leg,
@@ -179,11 +179,10 @@ pub struct Scene<'a> {
 
 impl<'a> Scene<'a> {
     /// A finished task of a run; `end` is the tick after its last.
-    pub fn new(run: &'a Run, task: &'a Task, leg: &'a Leg, end: u64) -> Scene<'a> {
+    pub fn new(run: &'a Run, leg: &'a Leg, end: u64) -> Scene<'a> {
         let aircraft = &run.drill().aircraft;
         let first = leg.start as usize;
         Scene {
-            task,
             aircraft,
             trace: run.trace(),
             leg,
@@ -191,27 +190,36 @@ impl<'a> Scene<'a> {
             first,
             last: end as usize,
             slow: run.world().slow_tick(),
-            three: three_degrees(aircraft, run.trace().at(first).state.h_m),
+            three: three_degrees(aircraft, run.trace().state(first).h_m),
         }
     }
 
     /// The instant at which the task begins.
-    pub fn start(&self) -> &'a Point {
-        self.trace.at(self.first)
+    pub fn start(&self) -> &'a State {
+        self.trace.state(self.first)
     }
 
     /// The instants at the ends of its ticks with the tick they belong to; those at rest on a deck are not flown.
-    fn ends(&self) -> impl ExactSizeIterator<Item = (u64, &'a Point)> + use<'a> {
+    fn ends(&self) -> impl ExactSizeIterator<Item = (u64, &'a State)> + use<'a> {
         let first = self.first as u64 + 1;
         let last = match self.approach().touchdown {
             Some(touchdown) => (touchdown.t_s / TICK_S).ceil() as usize,
             None => self.last,
         };
-        let points = self.trace.between(self.first + 1..last.min(self.last) + 1);
-        points
+        let states = self.trace.between(self.first + 1..last.min(self.last) + 1);
+        states
             .iter()
             .enumerate()
-            .map(move |(i, point)| (first + i as u64, point))
+            .map(move |(i, state)| (first + i as u64, state))
+    }
+
+    /// What was asked.
+    pub fn kind(&self) -> &'a Kind {
+        &self.leg.kind
+    }
+
+    fn wind(&self, tick: u64) -> Wind {
+        self.trace.wind(tick as usize)
     }
 
     /// What the path has seen of itself.
@@ -220,12 +228,12 @@ impl<'a> Scene<'a> {
     }
 
     /// Error from the target at an instant, ft or ft/min.
-    fn off(&self, tick: u64, point: &Point) -> f64 {
-        self.leg.target.error(&point.state, tick) / self.leg.target.unit()
+    fn off(&self, tick: u64, state: &State) -> f64 {
+        self.leg.target.error(state, tick) / self.leg.target.unit()
     }
 
-    fn is_inside(&self, tick: u64, point: &Point) -> bool {
-        self.leg.target.holds(&point.state, tick)
+    fn is_inside(&self, tick: u64, state: &State) -> bool {
+        self.leg.target.holds(state, tick)
     }
 
     /// Whether it begins inside its own band.
@@ -244,16 +252,16 @@ impl<'a> Scene<'a> {
 
     /// The part of a path that is scored; None where nothing of it was flown.
     pub fn scored_path(&self) -> Option<ScoredPath> {
-        let Kind::Path(path) = &self.task.kind else {
+        let Kind::Path(path) = self.kind() else {
             return None;
         };
         let glide = &path.glide;
         let is_scored =
-            |(tick, p): &(u64, &Point)| glide.distance_m(&p.state, *tick) <= glide.from_m;
-        let ticks: Vec<(u64, &Point)> = self.ends().filter(is_scored).collect();
+            |(tick, state): &(u64, &State)| glide.distance_m(state, *tick) <= glide.from_m;
+        let ticks: Vec<(u64, &State)> = self.ends().filter(is_scored).collect();
         let moved = |tick: usize| (self.trace.lever_at(tick) - self.trace.lever_before(tick)).abs();
-        let shares = ticks.iter().map(|(tick, p)| {
-            self.leg.target.error(&p.state, *tick) / self.leg.target.band(&p.state, *tick)
+        let shares = ticks.iter().map(|(tick, state)| {
+            self.leg.target.error(state, *tick) / self.leg.target.band(state, *tick)
         });
         (!ticks.is_empty()).then(|| ScoredPath {
             share_rms: rms(&mut shares.into_iter()),
@@ -285,13 +293,13 @@ impl<'a> Scene<'a> {
 
     /// Farthest below the target, ft or ft/min, at least 0.
     pub fn below(&self) -> f64 {
-        let below = self.ends().map(|(tick, p)| -self.off(tick, p));
+        let below = self.ends().map(|(tick, state)| -self.off(tick, state));
         below.fold(0.0, f64::max)
     }
 
     /// Farthest above it.
     pub fn above(&self) -> f64 {
-        let above = self.ends().map(|(tick, p)| self.off(tick, p));
+        let above = self.ends().map(|(tick, state)| self.off(tick, state));
         above.fold(0.0, f64::max)
     }
 
@@ -299,7 +307,7 @@ impl<'a> Scene<'a> {
     pub fn overshoot(&self) -> f64 {
         let past = self
             .ends()
-            .map(|(tick, p)| self.direction() * self.off(tick, p));
+            .map(|(tick, state)| self.direction() * self.off(tick, state));
         past.fold(0.0, f64::max)
     }
 
@@ -314,7 +322,7 @@ impl<'a> Scene<'a> {
         let limit_mps = (STEEPEST_FPM * FPM).min(1.5 * self.three.rate_mps);
         let steep = self
             .ends()
-            .filter(|(_, p)| p.state.vz_mps.abs() > limit_mps);
+            .filter(|(_, state)| state.vz_mps.abs() > limit_mps);
         steep.count() as f64 * TICK_S
     }
 
@@ -322,7 +330,7 @@ impl<'a> Scene<'a> {
     pub fn lever_travel(&self) -> f64 {
         let mut last = self.trace.lever_before(self.first);
         let mut travel = 0.0;
-        for &lever in self.trace.levers_between(self.first..self.last) {
+        for lever in self.trace.settings(self.first..self.last) {
             travel += (lever - last).abs();
             last = lever;
         }
@@ -340,21 +348,30 @@ impl<'a> Scene<'a> {
 
     /// Largest error, ft, over a hold, or from a step's first arrival in its band to its end; None for other kinds.
     pub fn largest_error_ft(&self) -> Option<f64> {
-        let from = match self.task.kind {
+        let from = match self.kind() {
             Kind::Hold(_) => 0,
-            Kind::Step(_) => self.ends().position(|(tick, p)| self.is_inside(tick, p))?,
+            Kind::Step(_) => self
+                .ends()
+                .position(|(tick, state)| self.is_inside(tick, state))?,
             _ => return None,
         };
         let errors = self
             .ends()
             .skip(from)
-            .map(|(tick, p)| self.off(tick, p).abs());
+            .map(|(tick, state)| self.off(tick, state).abs());
         Some(errors.fold(0.0, f64::max))
     }
 
     fn error(&self, figure: fn(&mut dyn Iterator<Item = f64>) -> f64) -> Figure {
         self.counted_from()
-            .map(|from| figure(&mut self.ends().skip(from).map(|(tick, p)| self.off(tick, p))))
+            .map(|from| {
+                figure(
+                    &mut self
+                        .ends()
+                        .skip(from)
+                        .map(|(tick, state)| self.off(tick, state)),
+                )
+            })
             .into()
     }
 }
@@ -383,12 +400,12 @@ fn short_ft(scene: &Scene) -> Figure {
 /// The same, under way from a vertical speed on, ft.
 fn short_of(scene: &Scene, under_way_fpm: f64) -> f64 {
     let mut under_way = false;
-    for (tick, point) in scene.ends() {
-        let missing_ft = -scene.direction() * scene.off(tick, point);
+    for (tick, state) in scene.ends() {
+        let missing_ft = -scene.direction() * scene.off(tick, state);
         if missing_ft <= 0.0 {
             break;
         }
-        let towards_fpm = scene.direction() * point.state.vz_mps / FPM;
+        let towards_fpm = scene.direction() * state.vz_mps / FPM;
         if towards_fpm >= under_way_fpm {
             under_way = true;
         } else if under_way {
@@ -401,7 +418,7 @@ fn short_of(scene: &Scene, under_way_fpm: f64) -> f64 {
 fn in_band(scene: &Scene) -> Figure {
     let inside = scene
         .ends()
-        .filter(|(tick, p)| scene.is_inside(*tick, p))
+        .filter(|(tick, state)| scene.is_inside(*tick, state))
         .count();
     Figure::Number(inside as f64 / scene.ends().len() as f64)
 }
@@ -417,13 +434,13 @@ fn outcome(scene: &Scene) -> Figure {
 
 /// Each gate with the deviation at the first tick that ends at or inside its distance.
 fn gates(scene: &Scene) -> Figure {
-    let Kind::Path(path) = &scene.task.kind else {
+    let Kind::Path(path) = scene.kind() else {
         return Figure::Unknown;
     };
     let passed = |gate_m: f64| {
-        let inside = |(tick, p): &(u64, &Point)| path.glide.distance_m(&p.state, *tick) <= gate_m;
-        let (tick, point) = scene.ends().find(inside)?;
-        Some(scene.off(tick, point))
+        let inside = |(tick, state): &(u64, &State)| path.glide.distance_m(state, *tick) <= gate_m;
+        let (tick, state) = scene.ends().find(inside)?;
+        Some(scene.off(tick, state))
     };
     let gates = path.gates_m.iter().map(|gate_m| Gate {
         distance_nm: gate_m / NM,
@@ -461,7 +478,7 @@ fn lever_reversals(scene: &Scene) -> Figure {
     const TURN: f64 = 0.015 - 1e-9;
     let first = scene.trace.lever_before(scene.first);
     let (mut direction, mut farthest, mut turns) = (0.0, first, 0);
-    for &lever in scene.trace.levers_between(scene.first..scene.last) {
+    for lever in scene.trace.settings(scene.first..scene.last) {
         if direction == 0.0 {
             if (lever - first).abs() >= TURN {
                 direction = (lever - first).signum();
@@ -480,8 +497,11 @@ fn lever_reversals(scene: &Scene) -> Figure {
 
 fn alpha_error_deg(scene: &Scene) -> Figure {
     let on_rad = scene.aircraft.alpha_on_rad;
-    let errors = |p: &Point| (p.state.air_data(&p.wind).alpha_rad - on_rad) / DEG;
-    Figure::Number(rms(&mut scene.ends().map(|(_, p)| errors(p)))).if_known(scene.known.alpha)
+    let alpha_rad = |tick, state: &State| state.air_data(&scene.wind(tick)).alpha_rad;
+    let mut errors = scene
+        .ends()
+        .map(|(tick, state)| (alpha_rad(tick, state) - on_rad) / DEG);
+    Figure::Number(rms(&mut errors)).if_known(scene.known.alpha)
 }
 
 /// Airspeed from the level on-speed speed at the height of the moment.
@@ -489,11 +509,11 @@ fn speed_wander_kt(scene: &Scene) -> Figure {
     // On speed is one dynamic pressure: the true speed goes with the root of density.
     let on =
         trim::on_speed(scene.aircraft, 0.0, 0.0).speed_mps * atmosphere::at(0.0).rho_kgm3.sqrt();
-    let errors = |p: &Point| {
-        let on_mps = on / atmosphere::at(p.state.h_m).rho_kgm3.sqrt();
-        (p.state.air_data(&p.wind).speed_mps - on_mps) / KT
-    };
-    Figure::Number(rms(&mut scene.ends().map(|(_, p)| errors(p)))).if_known(scene.known.speed)
+    let mut errors = scene.ends().map(|(tick, state)| {
+        let on_mps = on / atmosphere::at(state.h_m).rho_kgm3.sqrt();
+        (state.airspeed_mps(&scene.wind(tick)) - on_mps) / KT
+    });
+    Figure::Number(rms(&mut errors)).if_known(scene.known.speed)
 }
 
 fn rms(values: &mut dyn Iterator<Item = f64>) -> f64 {

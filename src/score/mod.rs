@@ -204,7 +204,7 @@ fn score_task(run: &Run, task: &Task, leg: Option<(&Leg, Reference)>) -> TaskSco
     let Some(end) = leg.end else {
         return result;
     };
-    let scene = metrics::Scene::new(run, task, leg, end);
+    let scene = metrics::Scene::new(run, leg, end);
     result.end_s = Some(end as f64 * TICK_S);
     if !matches!(task.kind, Kind::Rate(_)) || scene.known.vertical {
         result.figures = metrics::of_kind(&task.kind)
@@ -244,11 +244,7 @@ impl Worth {
 /// What one leg of a run is worth, by its index, whether its task counts or not; None where it is unfinished.
 pub fn leg_worth(run: &Run, leg: usize, reference: &Reference) -> Option<Worth> {
     let leg = run.legs().get(leg)?;
-    let task = Task {
-        kind: leg.kind.clone(),
-        scored: true,
-    };
-    let scene = metrics::Scene::new(run, &task, leg, leg.end?);
+    let scene = metrics::Scene::new(run, leg, leg.end?);
     let scale = Scale::new(&scene, reference);
     let cost = Cost::of(&scene);
     Some(Worth {
@@ -262,11 +258,7 @@ pub fn leg_worth(run: &Run, leg: usize, reference: &Reference) -> Option<Worth> 
 pub fn leg_lost(run: &Run, leg: usize, reference: &Reference) -> Option<Worth> {
     let is_last = run.fault().is_some() && leg + 1 == run.legs().len();
     let leg = run.legs().get(leg).filter(|_| is_last)?;
-    let task = Task {
-        kind: leg.kind.clone(),
-        scored: true,
-    };
-    let scene = metrics::Scene::new(run, &task, leg, run.tick());
+    let scene = metrics::Scene::new(run, leg, run.tick());
     Some(Worth {
         points: 0.0,
         cost: None,
@@ -278,11 +270,7 @@ pub fn leg_lost(run: &Run, leg: usize, reference: &Reference) -> Option<Worth> {
 /// cost (a path that does not end in its zone, or after a call that was not flown).
 pub fn leg_cost(run: &Run, leg: usize) -> Option<f64> {
     let leg = run.legs().get(leg)?;
-    let task = Task {
-        kind: leg.kind.clone(),
-        scored: true,
-    };
-    let scene = metrics::Scene::new(run, &task, leg, leg.end?);
+    let scene = metrics::Scene::new(run, leg, leg.end?);
     let is_path = matches!(leg.kind, Kind::Path(_));
     let counts = !is_path
         || (leg.approach.outcome == Some(Outcome::InZone) && leg.approach.called.is_none());

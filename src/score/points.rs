@@ -45,7 +45,7 @@ impl Scale {
     /// The scale of a finished task. Where no best is known, a step's floor is its change at the 3-degree rate and a hold's
     /// is perfection.
     pub fn new(scene: &Scene, reference: &Reference) -> Scale {
-        let kind = &scene.task.kind;
+        let kind = scene.kind();
         let (floor, limit) = match kind {
             Kind::Step(step) => (scene.change().abs() / scene.rate_fps(), step.within_s),
             Kind::Rate(rate) => (RATE_FLOOR_S, rate.within_s),
@@ -101,20 +101,20 @@ pub fn points(
 ) -> Option<f64> {
     let own = cost.map(|cost| cost.total() - reference.handed_on.unwrap_or(0.0));
     let by_cost = own.map_or(0.0, |cost| scale.points(cost));
-    let lost_anyhow = match &scene.task.kind {
+    let lost_anyhow = match scene.kind() {
         Kind::Step(_) | Kind::Rate(_) => scene.begins_inside() || scene.capture_s().is_none(),
         Kind::Slow(_) => scene.capture_s().is_none(),
         Kind::Path(_) => scene.approach().outcome == Some(Outcome::Short),
         Kind::Hold(_) | Kind::Surprise(_) => false,
     };
     // Whether a rate was kept is for the vertical speed to say.
-    if matches!(scene.task.kind, Kind::Rate(_)) && !scene.known.vertical {
+    if matches!(scene.kind(), Kind::Rate(_)) && !scene.known.vertical {
         return None;
     }
     if !scene.known.lever {
         return lost_anyhow.then_some(0.0);
     }
-    Some(match &scene.task.kind {
+    Some(match scene.kind() {
         Kind::Step(_) | Kind::Rate(_) if scene.begins_inside() => 0.0,
         Kind::Path(_) => match (scene.approach().outcome, scene.approach().called) {
             (Some(Outcome::InZone), None) => by_cost,

@@ -35,19 +35,14 @@ pub fn apart(run: &Run) -> Vec<Apart> {
 fn of_leg(run: &Run, index: usize, leg: &Leg, mut model: Run, end: u64) -> Apart {
     let begun = model.world().state();
     let band = leg.target.band(begun, leg.start);
-    let from = run.log().partition_point(|(tick, _)| *tick < leg.start);
-    let mut moves = run.log()[from..].iter().peekable();
     let mut apart_m = 0.0_f64;
     let end = leg
         .approach
         .touchdown
         .map_or(end, |down| (down.t_s / crate::units::TICK_S) as u64);
     while model.tick() < end && model.end().is_none() {
-        while let Some((_, lever)) = moves.next_if(|(tick, _)| *tick <= model.tick()) {
-            model.set_lever(*lever);
-        }
-        model.fly();
-        let told_m = run.trace().at(model.tick() as usize).state.h_m;
+        model.fly_by(run.log());
+        let told_m = run.trace().state(model.tick() as usize).h_m;
         apart_m = apart_m.max((model.world().state().h_m - told_m).abs());
     }
     // A vertical speed kept to its band for 10 s goes as far as this.

@@ -27,7 +27,7 @@ pub fn level_off(run: &Run, leg: &Leg) -> Option<LevelOff> {
         return None;
     };
     let (start, end) = (leg.start as usize, leg.end? as usize);
-    let state = |tick: usize| &run.trace().at(tick).state;
+    let state = |tick: usize| run.trace().state(tick);
     let change_m = step.altitude_m - state(start).h_m;
     let to_go_m = |tick: usize| (step.altitude_m - state(tick).h_m) * change_m.signum();
     let come = (start..=end).find(|tick| to_go_m(*tick) <= step.band_m)?;
@@ -68,7 +68,7 @@ pub fn drift_fpm(run: &Run, leg: &Leg) -> Option<f64> {
     let (mut up, mut down) = (0.0, 0.0);
     for tick in from..=end {
         let off_s = (tick as f64 - middle) * TICK_S;
-        up += off_s * run.trace().at(tick as usize).state.h_m;
+        up += off_s * run.trace().state(tick as usize).h_m;
         down += off_s * off_s;
     }
     Some(up / down / FPM)

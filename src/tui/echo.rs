@@ -87,8 +87,8 @@ impl<'a> Echo<'a> {
     /// for something else there, or had already done what was asked.
     pub fn value(&self, measure: Measure, own: &Run, tick: u64) -> Option<f64> {
         let beside = self.beside(own, tick)?;
-        let point = self.run.trace().points().get(beside as usize)?;
-        Some(measure.value(&own.leg().target, &point.state, beside))
+        let state = self.run.trace().states().get(beside as usize)?;
+        Some(measure.value(&own.leg().target, state, beside))
     }
 
     /// The echo's tick beside a tick of one's own run.
@@ -129,8 +129,8 @@ impl<'a> Echo<'a> {
     /// The first tick of a path at or inside a distance.
     fn at_distance(&self, leg: &Leg, glide: &Glide, distance_m: f64) -> Option<u64> {
         let there = |tick: u64| {
-            let point = self.run.trace().at(tick as usize);
-            glide.distance_m(&point.state, tick)
+            let state = self.run.trace().state(tick as usize);
+            glide.distance_m(state, tick)
         };
         let (start, end) = (leg.start, self.end(leg));
         if there(start) <= distance_m {
@@ -145,7 +145,7 @@ impl<'a> Echo<'a> {
 fn distance_m(own: &Run, glide: &Glide, tick: u64) -> f64 {
     let now = own.tick();
     if tick <= now {
-        return glide.distance_m(&own.trace().at(tick as usize).state, tick);
+        return glide.distance_m(own.trace().state(tick as usize), tick);
     }
     let state = own.world().state();
     let ahead_s = (tick - now) as f64 * TICK_S;

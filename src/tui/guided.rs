@@ -90,7 +90,7 @@ impl Guided {
                 let Target::Altitude { altitude_m, .. } = leg.target else {
                     return false;
                 };
-                let begun_m = run.trace().points()[leg.start as usize].state.h_m;
+                let begun_m = run.trace().state(leg.start as usize).h_m;
                 let way = (altitude_m - begun_m).signum();
                 way * (altitude_m - state.h_m) <= feet * FT
             }

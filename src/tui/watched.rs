@@ -68,7 +68,7 @@ fn cue(run: &Run) -> String {
         (Target::Vertical { .. }, _) => "ft/min",
         (Target::Altitude { .. }, _) => "ft",
     };
-    let begun = &run.trace().points()[leg.start as usize].state;
+    let begun = run.trace().state(leg.start as usize);
     let word = match off * off_at(begun, leg.start) >= 0.0 {
         true => "to go",
         false => "past",

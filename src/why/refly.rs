@@ -87,7 +87,7 @@ impl<'a> Again<'a> {
 /// takes over, not on how its looks happen to fall.
 fn hand_over(mut run: Run, own: &Run) -> Run {
     let mut steady = Steady::new(run.drill()).at_phase(run.tick() + FIRST_LOOK);
-    let remembered = run.tick() - run.trace().levers().len() as u64;
+    let remembered = run.trace().first_tick() as u64;
     for tick in run.tick().saturating_sub(WATCHING)..run.tick() {
         let seen = if tick >= remembered { &run } else { own };
         steady.watch(&Sight::back_then(seen, run.leg(), tick));

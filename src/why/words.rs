@@ -7,7 +7,7 @@ use crate::drill::reader::plain;
 use crate::drill::{self, Target};
 use crate::plan::recipe::{percent, set};
 use crate::plan::three_degree_lever;
-use crate::run::moves::{Lever, Move, flown_until};
+use crate::run::moves::{Lever, LeverMove, flown_until};
 use crate::run::{self, Run};
 use crate::score::hand::median;
 use crate::score::{PAR_POINTS, Score, story};
@@ -299,17 +299,17 @@ impl Said<'_> {
     }
 
     /// The moves of the better flight from where it parts on, those worth telling.
-    fn better_moves(&self) -> Option<Vec<Move>> {
+    fn better_moves(&self) -> Option<Vec<LeverMove>> {
         let (better, from) = self.better?;
         // What follows a touchdown is another matter.
         let until = flown_until(better) as u64;
-        let told = |m: &Move| m.end >= from && m.start < until && m.by().abs() >= self.least;
+        let told = |m: &LeverMove| m.end >= from && m.start < until && m.by().abs() >= self.least;
         let moves = Lever::of(better, self.line.leg).moves();
         Some(moves.into_iter().filter(told).collect())
     }
 
     /// The learner's first move worth telling from a tick on.
-    fn own(&self, from: u64) -> Option<Move> {
+    fn own(&self, from: u64) -> Option<LeverMove> {
         let moves = self.lever.moves().into_iter();
         moves
             .skip_while(|m| m.start < from)

@@ -15,7 +15,7 @@ use leveloff::brief::path::{Flier, Setting};
 use leveloff::drill::path::{Call, Outcome};
 use leveloff::drill::{Drill, Glide, Kind, Target, library};
 use leveloff::hands::{self, Hand, Script, Sight, Steady};
-use leveloff::run::moves::{Lever, Move};
+use leveloff::run::moves::{Lever, LeverMove};
 use leveloff::run::{End, Recording, Run};
 use leveloff::score::{self, Figure, HandFigures, Key, Score};
 use leveloff::sim::air::Wind;
@@ -211,13 +211,13 @@ fn above_the_path_is_positive_and_distance_follows_the_deck() {
     let target = run.leg().target;
     assert!(matches!(target, Target::Path(_)));
     for tick in [0, 640, 6400] {
-        let state = run.trace().points()[tick as usize].state;
+        let state = run.trace().states()[tick as usize];
         // Against the deck's own motion, in feet.
         let away_ft = 4.2 * NM / FT + 12.0 * KT / FT * (tick as f64 / 64.0) - state.x_m / FT;
         let above_ft = state.h_m / FT - 60.0 - away_ft * (3.5_f64).to_radians().tan();
         close("deviation", target.error(&state, tick) / FT, above_ft, 1e-6);
     }
-    let at = |tick: u64| target.error(&run.trace().points()[tick as usize].state, tick);
+    let at = |tick: u64| target.error(&run.trace().states()[tick as usize], tick);
     assert!(at(0) < 0.0 && at(6400) > 0.0, "{} {}", at(0), at(6400));
 }
 
@@ -254,7 +254,7 @@ fn a_level_pass_goes_past_the_zone() {
     assert_eq!(task.figure(Key::FullPowerS), Some(Figure::Unknown));
     // It ends with the first tick that ends beyond the zone.
     let line = glide(run.drill());
-    let away = |tick: u64| line.distance_m(&run.trace().points()[tick as usize].state, tick) / FT;
+    let away = |tick: u64| line.distance_m(&run.trace().states()[tick as usize], tick) / FT;
     assert!(away(run.tick()) < -120.0 && away(run.tick() - 1) >= -120.0);
 }
 
@@ -274,7 +274,7 @@ fn idle_comes_short_and_the_surface_is_no_fault() {
         );
         // Far out it flies until the surface itself.
         assert!(run.world().state().h_m <= 0.0);
-        assert!(run.trace().points()[run.tick() as usize - 1].state.h_m > 0.0);
+        assert!(run.trace().states()[run.tick() as usize - 1].h_m > 0.0);
     }
 }
 
@@ -290,7 +290,7 @@ fn below_the_deck_at_its_edge_is_short() {
     let (run, score) = flown(&made.drill(), &[]);
     assert_eq!(score.tasks[0].outcome(), Some(Outcome::Short));
     let line = glide(run.drill());
-    let away = |tick: u64| line.distance_m(&run.trace().points()[tick as usize].state, tick) / FT;
+    let away = |tick: u64| line.distance_m(&run.trace().states()[tick as usize], tick) / FT;
     assert!(away(run.tick()) <= 120.0 && away(run.tick() - 1) > 120.0);
     assert!(run.world().state().h_m / FT > 50.0);
 }
@@ -306,15 +306,12 @@ fn full_power_goes_around() {
         (Some(0.0), Some(Figure::Flag(false)))
     );
     // Two seconds of climbing without a break, the lever at full: 128 ticks that end climbing.
-    let points = run.trace().points();
-    let climbing = (1..points.len())
+    let states = run.trace().states();
+    let climbing = (1..states.len())
         .rev()
-        .take_while(|tick| points[*tick].state.vz_mps > 0.0);
+        .take_while(|tick| states[*tick].vz_mps > 0.0);
     assert_eq!(climbing.count(), 128);
-    assert_eq!(
-        run.trace().levers()[run.tick() as usize - 128..],
-        [1.0; 128]
-    );
+    assert!((0..run.trace().ticks()).all(|tick| run.trace().lever_at(tick) == 1.0));
 }
 
 #[test]
@@ -342,9 +339,8 @@ fn going_around_takes_two_seconds_without_a_break_before_the_deck() {
     let drill = made.drill();
     let (level, _) = flown(&drill, &[]);
     let line = glide(&drill);
-    let points = level.trace().points();
-    let edge =
-        (0..).find(|tick| line.distance_m(&points[*tick as usize].state, *tick) <= 120.0 * FT);
+    let states = level.trace().states();
+    let edge = (0..).find(|tick| line.distance_m(&states[*tick as usize], *tick) <= 120.0 * FT);
     let edge = edge.unwrap();
     assert!((11 * 64..12 * 64).contains(&edge), "{edge}");
     assert_eq!(
@@ -461,8 +457,7 @@ fn rule_calls(run: &Run) -> Option<(u64, Call)> {
     let aim = run.drill().aim.unwrap();
     let (start_ft, deck_fps) = (aim.start_m / FT, aim.deck.speed_mps / FT);
     let (mut low, mut very_low, mut sinking) = (0, 0, 0);
-    for (tick, point) in (0..).zip(run.trace().points()).skip(1) {
-        let state = point.state;
+    for (tick, state) in (0..).zip(run.trace().states()).skip(1) {
         let away_ft = start_ft + deck_fps * tick as f64 / 64.0 - state.x_m / FT;
         if away_ft <= 120.0 {
             return None;
@@ -479,8 +474,8 @@ fn rule_calls(run: &Run) -> Option<(u64, Call)> {
         if height_ft >= 300.0 || low < 32 && sinking < 32 {
             continue;
         }
-        let lever = run.trace().levers()[tick as usize - 1];
-        let flyable = |more: usize| rule_flyable(run, &state, lever, more);
+        let lever = run.trace().lever_at(tick as usize - 1);
+        let flyable = |more: usize| rule_flyable(run, state, lever, more);
         if very_low >= 32 && flyable(0) || tick % 16 == 0 && flyable(0) && !flyable(16) {
             return Some((tick, why));
         }
@@ -524,8 +519,8 @@ fn a_called_go_around_that_is_flown_earns_a_quarter() {
     for (drill, full) in [(low(), 48), (sinking(), called + 96)] {
         let (run, score) = flown(&drill, &[(full, 1000)]);
         // Two seconds from where the sink has stopped, not from where the lever was moved.
-        let points = run.trace().points();
-        let climbs = (full as usize..points.len()).find(|tick| points[tick + 1].state.vz_mps > 0.0);
+        let states = run.trace().states();
+        let climbs = (full as usize..states.len()).find(|tick| states[tick + 1].vz_mps > 0.0);
         assert_eq!(run.tick(), climbs.unwrap() as u64 + 128);
         let task = &score.tasks[0];
         assert_eq!(task.outcome(), Some(Outcome::WentAround));
@@ -647,7 +642,7 @@ fn every_call_can_be_flown() {
                 panic!("{}", drill.id)
             };
             let kept = (leg.start..=below.tick())
-                .map(|tick| (tick, &below.trace().at(tick as usize).state))
+                .map(|tick| (tick, below.trace().state(tick as usize)))
                 .filter(|(tick, state)| {
                     let zone_m = glide.aim.deck.zone_m / 2.0;
                     (zone_m..=glide.from_m).contains(&glide.distance_m(state, *tick))
@@ -703,18 +698,17 @@ fn touchdown_is_found_between_ticks() {
     for (run, score) in landings() {
         let deck = run.drill().aim.unwrap().deck;
         let touchdown = run.leg().approach.touchdown.unwrap();
-        let points = run.trace().points();
+        let states = run.trace().states();
         let heave_m = |t_s: f64| deck.heave_m * (TAU * t_s / deck.heave_period_s).sin();
-        let above =
-            |tick: usize| points[tick].state.h_m - deck.height_m - heave_m(tick as f64 / 64.0);
+        let above = |tick: usize| states[tick].h_m - deck.height_m - heave_m(tick as f64 / 64.0);
         let tick = (touchdown.t_s * 64.0).floor() as usize;
         assert!(above(tick) > 0.0 && above(tick + 1) <= 0.0);
         // The tick again in 1024 pieces, each continued from the one before.
         let plane = &run.drill().aircraft;
         let (mut state, lever, wind) = (
-            points[tick].state,
-            run.trace().levers()[tick],
-            points[tick].wind,
+            states[tick],
+            run.trace().lever_at(tick),
+            run.trace().wind(tick),
         );
         let mut t_s = tick as f64 / 64.0;
         while state.h_m - deck.height_m - heave_m(t_s) > 0.0 {
@@ -749,7 +743,7 @@ fn after_touchdown_it_rests_with_a_moving_deck() {
         let contact = (touchdown.t_s * 64.0).floor() as u64;
         // From the touchdown to the beginning of the tick that has full power first.
         let full = (contact as usize + 1..run.trace().ticks())
-            .find(|tick| run.trace().levers()[*tick] >= 0.98);
+            .find(|tick| run.trace().lever_at(*tick) >= 0.98);
         let wanted = full.map(|tick| tick as f64 / 64.0 - touchdown.t_s);
         assert_eq!(score.tasks[0].number(Key::FullPowerS), wanted);
         let moves = aim.deck.speed_mps > 0.0 || aim.deck.heave_m > 0.0;
@@ -757,10 +751,10 @@ fn after_touchdown_it_rests_with_a_moving_deck() {
         assert_eq!(run.tick(), contact + 1 + rest);
         let away =
             |tick: u64, x_m: f64| aim.start_m + aim.deck.speed_mps * tick as f64 / 64.0 - x_m;
-        let points = run.trace().points();
-        let first_m = away(contact + 1, points[contact as usize + 1].state.x_m);
+        let states = run.trace().states();
+        let first_m = away(contact + 1, states[contact as usize + 1].x_m);
         for tick in contact + 2..=run.tick() {
-            let (state, t_s) = (points[tick as usize].state, tick as f64 / 64.0);
+            let (state, t_s) = (states[tick as usize], tick as f64 / 64.0);
             let heave_m = aim.deck.heave_m * (TAU * t_s / aim.deck.heave_period_s).sin();
             close("on the deck", state.h_m, aim.deck.height_m + heave_m, 1e-9);
             close("in one place on it", away(tick, state.x_m), first_m, 1e-9);
@@ -778,7 +772,7 @@ fn the_hand_in_figures_is_that_of_the_flight_before_the_touchdown() {
         let (before, after): (Vec<_>, Vec<_>) = whole
             .iter()
             .partition(|made| (made.start as f64) < down * 64.0);
-        let largest = |moves: &[&Move]| {
+        let largest = |moves: &[&LeverMove]| {
             let sizes = moves.iter().map(|made| 100.0 * made.by().abs());
             sizes.reduce(f64::max)
         };
@@ -836,7 +830,7 @@ fn a_run_onto_a_heaving_deck_replays_to_the_bit() {
         let again = kept.replay().unwrap();
         assert_eq!(again.digest(), run.digest());
         assert_eq!(again.tick(), run.tick());
-        assert!(again.trace().points() == run.trace().points());
+        assert!(again.trace().states() == run.trace().states());
         assert_eq!(again.legs(), run.legs());
         assert!(score::score(&again) == score);
     }
@@ -863,18 +857,18 @@ fn gates_cost_and_points_come_from_the_trace() {
             (touchdown.t_s * 64.0).floor() as u64 + 1
         });
         let at = |tick: u64| {
-            let state = run.trace().points()[tick as usize].state;
+            let state = run.trace().states()[tick as usize];
             let away_ft = 4.2 * NM / FT + deck_fps * tick as f64 / 64.0 - state.x_m / FT;
             (away_ft, state.h_m / FT - 60.0 - away_ft * tan)
         };
         let (mut sum, mut count, mut moved) = (0.0, 0.0, 0.0);
-        let levers = run.trace().levers();
         for tick in 1..=last {
             let (away_ft, above_ft) = at(tick);
             let share = away_ft / (3.1 * NM / FT);
             if share <= 1.0 {
                 let now = tick as usize - 1;
-                moved += (levers[now] - levers[now.max(1) - 1]).abs();
+                let lever = |tick: usize| run.trace().lever_at(tick);
+                moved += (lever(now) - lever(now.max(1) - 1)).abs();
                 let half_ft = 120.0 * tan + share.max(0.0) * (80.0 - 120.0 * tan);
                 sum += (above_ft / half_ft).powi(2);
                 count += 1.0;
@@ -886,14 +880,14 @@ fn gates_cost_and_points_come_from_the_trace() {
             let share: f64 = (sum / count).sqrt();
             // A minute's lever over that of 3 degrees, times a tenth of a second of the 3-degree rate, over the band of 80 ft.
             let plane = &run.drill().aircraft;
-            let start_m = run.trace().points()[0].state.h_m;
+            let start_m = run.trace().states()[0].h_m;
             let level = trim::on_speed(plane, start_m, 0.0);
             let down = trim::on_speed(plane, start_m, -3.0_f64.to_radians());
             let rate_fps = level.speed_mps * 3.0_f64.to_radians().sin() / FT;
             let lever = 0.1 * rate_fps * (moved * 60.0 / (count / 64.0))
                 / (level.lever - down.lever)
                 / 80.0;
-            let state = run.trace().points()[last as usize - 1].state;
+            let state = run.trace().states()[last as usize - 1];
             let path_fps = (state.vx_mps / FT - deck_fps) * tan;
             let sink = (-state.vz_mps / FT / path_fps - 1.2).max(0.0);
             share + lever + 0.25 * touchdown.distance_m.abs() / FT / 120.0 + 0.5 * sink

@@ -176,8 +176,10 @@ fn replays(run: &Run) -> Result<(), TestCaseError> {
     prop_assert_eq!(again.digest(), run.digest());
     prop_assert_eq!(again.tick(), run.tick());
     prop_assert_eq!(again.end(), run.end());
-    prop_assert_eq!(again.trace().levers(), run.trace().levers());
-    prop_assert_eq!(again.trace().points(), run.trace().points());
+    prop_assert_eq!(again.log(), run.log());
+    for tick in 0..=run.trace().ticks() {
+        prop_assert_eq!(again.trace().at(tick), run.trace().at(tick));
+    }
     prop_assert_eq!(score::score(&again), score::score(run));
     Ok(())
 }
@@ -404,13 +406,64 @@ fn a_script_moves_the_lever_at_its_ticks() {
         [(64, 300), (160, 450)],
         "rows after the end are ignored"
     );
-    let levers = run.trace().levers();
+    let levers = |tick| run.trace().lever_at(tick);
     assert_eq!(
-        levers[63],
+        levers(63),
         drill.start_lever(),
         "the unrounded start value before the first row"
     );
-    assert_eq!((levers[64], levers[159], levers[160]), (0.3, 0.3, 0.45));
+    assert_eq!((levers(64), levers(159), levers(160)), (0.3, 0.3, 0.45));
+}
+
+/// State, wind and lever of every tick come back as they were: in air that begins to move on the way, through a fork that is gone
+/// on with, and past one that was given up.
+#[test]
+fn a_trace_has_every_tick_as_it_was() {
+    let text = DRILL
+        .replace(
+            "headwind_kt = 6.5",
+            "shift_kt = 8\nshift_at_s = 4\nshift_over_s = 3",
+        )
+        .replace("gusts = \"light\"\n", "");
+    let mut run = Run::new(Arc::new(drill(&text).unwrap()), 1);
+    let mut was = Vec::new();
+    let mut go_on = |run: &mut Run, ticks: u64| {
+        for tick in run.tick()..run.tick() + ticks {
+            if tick % 50 == 20 {
+                run.set_lever((tick % 900) as u16);
+            }
+            was.truncate(tick as usize);
+            was.push((*run.world().state(), *run.world().wind(), run.lever()));
+            run.fly();
+        }
+    };
+    for (own, forks) in [(100, 60), (90, 30), (200, 300)] {
+        go_on(&mut run, own);
+        let mut fork = run.fork();
+        go_on(&mut fork, forks);
+        assert_eq!(fork.trace().first_tick() as u64, run.tick());
+        run.fork().fly();
+        run.join(fork);
+    }
+    let trace = run.trace();
+    assert_eq!((trace.ticks(), trace.states().len()), (780, 781));
+    let moves = |lever: f64| {
+        was.iter()
+            .any(|(_, wind, own)| *own == lever && wind.headwind_mps > 0.0)
+    };
+    assert!(moves(0.420) && !moves(0.170), "still at first, then not");
+    for (tick, (state, wind, lever)) in was.iter().enumerate() {
+        assert_eq!(
+            (trace.state(tick), trace.wind(tick)),
+            (state, *wind),
+            "{tick}"
+        );
+        assert_eq!(trace.lever_at(tick), *lever, "{tick}");
+    }
+    let before: Vec<f64> = was.iter().map(|(.., lever)| *lever).collect();
+    let changes = before.windows(2).filter(|two| two[0] != two[1]);
+    assert_eq!(run.log().len(), changes.count());
+    assert_eq!(trace.lever_at(780), trace.lever_before(780));
 }
 
 proptest! {

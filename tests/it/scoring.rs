@@ -358,9 +358,9 @@ fn faults_end_a_run() {
     let (run, score) = scripted(&drill, &[(0, 0)]);
     assert_eq!(run.fault(), Some(Fault::Surface));
     assert!(run.world().state().h_m <= 0.0);
-    let points = run.trace().points();
+    let states = run.trace().states();
     assert!(
-        points[points.len() - 2].state.h_m > 0.0,
+        states[states.len() - 2].h_m > 0.0,
         "ends with the first tick at or below zero"
     );
     assert_eq!((score.complete, score.points), (false, Some(0.0)));
@@ -387,15 +387,10 @@ fn a_stall_ends_a_run() {
     let drill = Arc::new(parse::parse("drill", source, &brittle).unwrap());
     let (run, score) = scripted(&drill, &[(0, 1000)]);
     assert_eq!(run.fault(), Some(Fault::Stalled), "{:?}", run.end());
-    let alpha_deg =
-        |point: &leveloff::run::Point| point.state.air_data(&point.wind).alpha_rad / DEG;
-    let points = run.trace().points();
-    assert!(alpha_deg(points.last().unwrap()) > 9.0);
-    assert!(
-        points[..points.len() - 1]
-            .iter()
-            .all(|point| alpha_deg(point) <= 9.0)
-    );
+    let trace = run.trace();
+    let alpha_deg = |tick| trace.state(tick).air_data(&trace.wind(tick)).alpha_rad / DEG;
+    assert!(alpha_deg(trace.ticks()) > 9.0);
+    assert!((0..trace.ticks()).all(|tick| alpha_deg(tick) <= 9.0));
     assert_eq!((score.complete, score.points), (false, Some(0.0)));
 }
 

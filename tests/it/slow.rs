@@ -51,8 +51,8 @@ fn idle_then_level(drill: &Arc<Drill>, at_kt: f64, off: i32, until_s: u64) -> Ru
 }
 
 fn lowest_ft(run: &Run) -> f64 {
-    let points = run.trace().points().iter();
-    points.fold(0.0, |low, p| f64::min(low, p.state.h_m / FT - FROM_FT))
+    let states = run.trace().states().iter();
+    states.fold(0.0, |low, s| f64::min(low, s.h_m / FT - FROM_FT))
 }
 
 fn close(what: &str, ours: f64, wanted: f64, tolerance: f64) {
@@ -214,21 +214,21 @@ fn pitch_holds_the_altitude_until_it_is_slow_and_is_left_alone_after() {
     let drill = slowing("deck jet", 70.0, (500.0, 300.0, 600.0), "");
     let run = idle_then_level(&drill, 4.0, 0, 60);
     let slow = run.world().slow_tick().unwrap() as usize;
-    let points = run.trace().points();
-    let off_ft = |p: &leveloff::run::Point| (p.state.h_m / FT - FROM_FT).abs();
-    let before = points[..slow].iter().map(off_ft).fold(0.0, f64::max);
-    let after = points[slow..].iter().map(off_ft).fold(0.0, f64::max);
+    let states = run.trace().states();
+    let off_ft = |state: &leveloff::sim::dynamics::State| (state.h_m / FT - FROM_FT).abs();
+    let before = states[..slow].iter().map(off_ft).fold(0.0, f64::max);
+    let after = states[slow..].iter().map(off_ft).fold(0.0, f64::max);
     assert!(before < 5.0 && after > 30.0, "{before} ft, {after} ft");
     // From there on it is the aeroplane of every other drill.
-    let state = points[slow].state;
+    let state = states[slow];
     let next = leveloff::sim::dynamics::step(
         &drill.aircraft,
         &state,
-        run.trace().levers()[slow],
+        run.trace().lever_at(slow),
         &Default::default(),
         1.0 / 64.0,
     );
-    assert_eq!(points[slow + 1].state, next);
+    assert_eq!(states[slow + 1], next);
 }
 
 /// What a slow came to, told from the altitudes and the tick at which pitch was left alone.
@@ -240,9 +240,9 @@ struct Second {
 fn second(run: &Run, band_ft: f64, hold_s: f64, within_s: f64) -> Second {
     let off: Vec<f64> = run
         .trace()
-        .points()
+        .states()
         .iter()
-        .map(|p| p.state.h_m / FT - FROM_FT)
+        .map(|state| state.h_m / FT - FROM_FT)
         .collect();
     let asked = (hold_s * 64.0).ceil() as usize;
     let level_ft = f64::max(band_ft / 2.0, 100.0 / 60.0 * hold_s / 2.0);
@@ -294,8 +294,8 @@ fn ends_figures_cost_and_points_are_those_of_the_definitions() {
                 let score = score::score(&run);
                 let task = &score.tasks[0];
                 assert_eq!(run.tick() as usize, wanted.ticks);
-                let points = run.trace().points();
-                let off_ft = || points[1..].iter().map(|p| p.state.h_m / FT - FROM_FT);
+                let states = run.trace().states();
+                let off_ft = || states[1..].iter().map(|state| state.h_m / FT - FROM_FT);
                 let (below, above) = (
                     off_ft().fold(0.0, |most, off| f64::max(most, -off)),
                     off_ft().fold(0.0, f64::max),

@@ -8,9 +8,8 @@ use std::time::{Duration, Instant};
 use leveloff::drill::parse::air_word_mps;
 use leveloff::drill::{Drill, library};
 use leveloff::run::Run;
-use leveloff::run::trace::Point;
-use leveloff::sim::air::AirSpec;
-use leveloff::sim::dynamics::step;
+use leveloff::sim::air::{AirSpec, Wind};
+use leveloff::sim::dynamics::{State, step};
 use leveloff::units::TICK_S;
 
 use crate::pty::{flying_on, lever};
@@ -176,7 +175,12 @@ fn time_and_memory_of_a_tick() {
             }
         });
         assert_eq!(flown.tick(), u64::from(ticks), "flown to the end");
-        let bytes = size_of::<Point>() + size_of::<f64>();
+        let of_air = if begun.world().air().is_still() {
+            0
+        } else {
+            size_of::<Wind>()
+        };
+        let bytes = size_of::<State>() + of_air;
         println!(
             "gusts {:.1} m/s: {whole:.0} ns a tick in all, {:.1} of the bound; {bytes} bytes of trace",
             drill.air.u20_mps,

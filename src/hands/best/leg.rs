@@ -200,10 +200,10 @@ impl<'a> Hunt<'a> {
                 sum: f64::INFINITY,
             };
         };
-        let points = run.trace().points().iter();
+        let states = run.trace().states().iter();
         let too_steep = match self.start.leg().kind {
-            Kind::Step(_) => points
-                .filter(|p| p.state.vz_mps.abs() > STEEPEST_MPS)
+            Kind::Step(_) => states
+                .filter(|state| state.vz_mps.abs() > STEEPEST_MPS)
                 .count(),
             _ => 0,
         };

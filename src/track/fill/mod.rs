@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use super::{Begin, Field, LONGEST_GAP_S, Series, Track};
 use crate::drill::Drill;
-use crate::run::{Known, Point, Tape};
+use crate::run::{Known, Tape};
 use crate::sim::air::{Air, Wind};
 use crate::sim::dynamics::State;
 use crate::sim::math::asin;
@@ -132,7 +132,7 @@ impl Filling<'_> {
                 ..state
             },
         );
-        let mut points: Vec<Point> = Vec::with_capacity(self.ticks + 1);
+        let (mut states, mut winds) = (Vec::new(), Vec::new());
         let mut is_own_air = self.wind(self.begin_s).is_some() || is_still;
         for (tick, (h_m, vz_mps)) in altitude.into_iter().enumerate() {
             let t_s = self.at_s(tick);
@@ -180,7 +180,8 @@ impl Filling<'_> {
             }
             let differ_mps = (own.wind().against_mps() - wind.against_mps()).abs();
             is_own_air &= !self.is_row(t_s) || differ_mps <= SAME_MPS;
-            points.push(Point { state, wind });
+            states.push(state);
+            winds.push(wind);
             let flown = own.next(self.lever[tick], &wind);
             if flown.numbers().iter().all(|x| x.is_finite()) {
                 state = flown;
@@ -200,7 +201,8 @@ impl Filling<'_> {
                 noise.moment_mps
             },
         };
-        let tape = Tape::new(points, &self.lever, known, !is_own_air);
+        let winds = (!is_own_air).then_some(winds);
+        let tape = Tape::new(states, winds, &self.lever, known);
         Filled { tape, noise }
     }
 

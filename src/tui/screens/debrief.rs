@@ -234,7 +234,7 @@ fn head(debrief: &Debrief, area: Rect, canvas: &mut Canvas) {
         }
         Some(leg) => {
             let (n, leg) = (run.leg_number(leg), &run.legs()[leg]);
-            let from_m = run.trace().at(leg.start as usize).state.h_m;
+            let from_m = run.trace().state(leg.start as usize).h_m;
             let full = format!(" {n}  {}", words::task(&leg.kind, from_m));
             match full.chars().count() <= room {
                 true => full,

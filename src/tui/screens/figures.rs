@@ -204,7 +204,7 @@ pub fn lines(
     } in wanted
     {
         let from_m = match leg {
-            Some(leg) => run.trace().at(run.legs()[*leg].start as usize).state.h_m,
+            Some(leg) => run.trace().state(run.legs()[*leg].start as usize).h_m,
             None => words::from_m(run.drill(), place.task),
         };
         put(*place, words::task(&score.task.kind, from_m), score);

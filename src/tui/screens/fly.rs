@@ -109,7 +109,7 @@ fn title(flight: &Flight, room: usize, theme: &Theme) -> Line<'static> {
 /// What the task asks, and which it is: of the drill's, and of what a surprise draws. In full where there is room.
 fn asked(run: &Run, room: usize, theme: &Theme) -> Line<'static> {
     let (drill, leg) = (run.drill(), run.leg());
-    let from_m = run.trace().points()[leg.start as usize].state.h_m;
+    let from_m = run.trace().state(leg.start as usize).h_m;
     let (n, of) = (leg.task + 1, drill.tasks.len());
     let (full, short) = match &drill.tasks[leg.task].kind {
         Kind::Surprise(surprise) => {

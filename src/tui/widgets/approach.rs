@@ -63,7 +63,7 @@ pub fn first_inside(run: &Run, glide: &Glide, ticks: Range<u64>, distance_m: f64
     let (mut before, mut at) = (ticks.start, ticks.end);
     while at - before > 1 {
         let middle = before + (at - before) / 2;
-        let state = &run.trace().at(middle as usize).state;
+        let state = run.trace().state(middle as usize);
         match glide.distance_m(state, middle) <= distance_m {
             true => at = middle,
             false => before = middle,
@@ -86,7 +86,7 @@ fn post(run: &Run, path: &Path, distance_m: f64, is_gate: bool) -> Post {
         is_gate,
     };
     if post.is_passed {
-        let state = |tick: u64| &run.trace().at(tick as usize).state;
+        let state = |tick: u64| run.trace().state(tick as usize);
         let from = run.leg().start;
         let at = first_inside(run, &glide, from..tick, distance_m);
         post.t_s = at as f64 * TICK_S;

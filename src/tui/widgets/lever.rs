@@ -37,7 +37,7 @@ pub(super) fn beside_scope(run: &Run, picture: Rect, along: &TimeAxis, canvas: &
     let gives_lever = &run.drill().aircraft.engine;
     let shown = |x: i32| Some(along.tick(x)?.min(trace.ticks()));
     let values = |tick: usize| {
-        let gives = gives_lever.lever_for(trace.points()[tick].state.engine);
+        let gives = gives_lever.lever_for(trace.state(tick).engine);
         (trace.lever_at(tick), gives)
     };
     let mut dots = Dots::new(picture);
@@ -70,7 +70,7 @@ pub fn of_stretch(stretch: &Stretch, area: Rect, canvas: &mut Canvas) {
     }
     let trace = stretch.run.trace();
     let engine = &stretch.run.drill().aircraft.engine;
-    let gives = |tick: usize| engine.lever_for(trace.points()[tick].state.engine);
+    let gives = |tick: usize| engine.lever_for(trace.state(tick).engine);
     let others = stretch.pieces().flat_map(|(second, piece, _)| {
         let ticks = piece.ticks.start..piece.ticks.end.min(flown_until(&second.run));
         ticks.map(|tick| second.run.trace().lever_at(tick))

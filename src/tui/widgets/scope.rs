@@ -234,7 +234,7 @@ impl Scope<'_> {
     fn trace(&self, dots: &mut Dots, along: &TimeAxis) {
         dots.curve(0..=along.now_dot, Role::Ink, |x| {
             let tick = along.tick(x)?.min(self.run.trace().ticks());
-            Some(self.dot(&self.run.trace().at(tick).state, tick as u64))
+            Some(self.dot(self.run.trace().state(tick), tick as u64))
         });
     }
 

@@ -166,7 +166,7 @@ impl<'a> Stretch<'a> {
 
     /// What it was about at a tick, in a measure.
     pub fn value(&self, side: Measure, tick: usize) -> f64 {
-        let state = &self.run.trace().points()[tick].state;
+        let state = self.run.trace().state(tick);
         side.value(&self.leg_at(tick).target, state, tick as u64)
     }
 

@@ -70,7 +70,7 @@ pub fn curve_of(side: Measure, stretch: &Stretch, area: Rect, canvas: &mut Canva
         }
     }
     dotted(stretch, &along, &mut dots, |run, leg, tick| {
-        let state = &run.trace().at(tick).state;
+        let state = run.trace().state(tick);
         up.dot(side.value(&run.legs()[leg].target, state, tick as u64))
     });
     // Where what is asked changes, a share of it begins anew.
@@ -188,9 +188,10 @@ fn scale(side: Measure, stretch: &Stretch, dots: &Dots) -> Up {
     let own = own.map(|tick| stretch.value(side, tick));
     let others = stretch.pieces().flat_map(|(second, piece, _)| {
         let leg = &second.run.legs()[piece.leg];
-        piece.ticks.clone().map(move |tick| {
-            side.value(&leg.target, &second.run.trace().at(tick).state, tick as u64)
-        })
+        piece
+            .ticks
+            .clone()
+            .map(move |tick| side.value(&leg.target, second.run.trace().state(tick), tick as u64))
     });
     let flown = own.chain(others).map(|value| match side {
         Measure::Share => value.clamp(-FARTHEST_SHARE, FARTHEST_SHARE),

@@ -7,7 +7,7 @@ use super::landmarks::AIMLESS;
 use super::{Inquiry, LineKind, SEVERAL, SINKS, words};
 use crate::drill::Kind;
 use crate::plan::{self, Seen, Setting, Sight, When};
-use crate::run::moves::Move;
+use crate::run::moves::LeverMove;
 use crate::run::{Run, thousandths};
 use crate::score::hand::median;
 use crate::sim::aircraft::Engine;
@@ -120,7 +120,7 @@ fn level_off(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
 /// at least half of the way to the power that flies level once it is slow.
 fn power_up(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let leg = scene.leg;
-    let is_up = |m: &&Move| m.by() > 0.0 && m.to >= leg.scale.level - leg.scale.three / 2.0;
+    let is_up = |m: &&LeverMove| m.by() > 0.0 && m.to >= leg.scale.level - leg.scale.three / 2.0;
     let onset = leg.moves.iter().find(is_up)?.start;
     let began = (leg.again.start, onset);
     when_due(
@@ -135,7 +135,8 @@ fn power_up(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
 /// The descent begun at the recipe's distance, with its first power for the path, and `steady` from there.
 fn descent(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let leg = scene.leg;
-    let begins = |m: &&Move| leg.scale.beyond(m.to) >= SINKS * leg.scale.beyond(leg.right(m.start));
+    let begins =
+        |m: &&LeverMove| leg.scale.beyond(m.to) >= SINKS * leg.scale.beyond(leg.right(m.start));
     let began = (leg.again.start, leg.moves.iter().find(begins)?.start);
     let off = leg
         .recipe()
@@ -220,7 +221,7 @@ fn not_made(scene: &Inquiry, amount: Option<f64>, way: f64) -> Option<Cure> {
         .lever
         .kept(scene.line.to.tick - 1, (again.start, again.end));
     let from = kept.start.min(scene.line.from.tick).saturating_sub(SEVERAL);
-    let led = |m: &&Move| m.end >= from && m.start < scene.line.to.tick && way * m.by() > 0.0;
+    let led = |m: &&LeverMove| m.end >= from && m.start < scene.line.to.tick && way * m.by() > 0.0;
     let moves = scene.leg.moves.iter().filter(led);
     let made = moves.max_by(|a, b| (way * a.by()).total_cmp(&(way * b.by())))?;
     if made.start <= again.start + SOON {
@@ -254,7 +255,7 @@ fn first_move(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
         }
         Some(marks) => marks.beyond / leg.scale.beyond(first.lever),
         None => {
-            let is_first = |m: &&Move| m.by().abs() >= AIMLESS * leg.scale.three;
+            let is_first = |m: &&LeverMove| m.by().abs() >= AIMLESS * leg.scale.three;
             (leg.moves.iter().find(is_first)?.to - before) / (first.lever - before)
         }
     };
@@ -343,7 +344,7 @@ fn told_ticks(scene: &Inquiry) -> Range<u64> {
 /// Median size of the moves in a line, or where none lies in it of all moves, % of travel.
 fn median_move(scene: &Inquiry) -> f64 {
     let of = |from: u64, to: u64| {
-        let within = |m: &&Move| m.end >= from && m.start < to;
+        let within = |m: &&LeverMove| m.end >= from && m.start < to;
         let moves = scene.leg.moves.iter().filter(within);
         median(moves.map(|m| 100.0 * m.by().abs()).collect())
     };

@@ -5,7 +5,7 @@ use super::landmarks::{AIMLESS, MEANT};
 use super::{IDLE, Inquiry, LOOK, LineKind};
 use crate::drill;
 use crate::drill::path::{FULL_POWER, Outcome};
-use crate::run::moves::{Lever, Move};
+use crate::run::moves::{Lever, LeverMove};
 use crate::score::Cost;
 use crate::units::{FT, TICK_S, TICKS_PER_S};
 
@@ -80,7 +80,7 @@ fn not_called(scene: &Inquiry) -> Fact {
 fn beginning(scene: &Inquiry) -> Fact {
     let leg = scene.leg;
     let (start, end) = (leg.again.start, leg.again.end);
-    let is_move = |m: &&Move| m.by().abs() >= AIMLESS * leg.scale.three;
+    let is_move = |m: &&LeverMove| m.by().abs() >= AIMLESS * leg.scale.three;
     let Some(first) = leg.moves.iter().find(is_move) else {
         let rests = (LineKind::NeverMoved, (end - start) as f64 * TICK_S);
         // Left at an end by a task before, it is left there.
@@ -123,9 +123,10 @@ fn at_an_end(scene: &Inquiry) -> Fact {
 /// A step's number passed with nothing done to stop at it.
 fn never_levelled(scene: &Inquiry) -> Fact {
     let (leg, to) = (scene.leg, scene.line.to.tick);
-    let is_going = |m: &&Move| leg.scale.way * m.by() >= AIMLESS * leg.scale.three;
+    let is_going = |m: &&LeverMove| leg.scale.way * m.by() >= AIMLESS * leg.scale.three;
     let first = leg.moves.iter().find(is_going)?;
-    let stops = |m: &Move| m.start > first.start && m.start < to && leg.scale.way * m.by() < 0.0;
+    let stops =
+        |m: &LeverMove| m.start > first.start && m.start < to && leg.scale.way * m.by() < 0.0;
     let is_step = matches!(leg.flown.kind, drill::Kind::Step(_));
     let past_m = leg.scale.way * leg.flown.target.error(leg.state(to), to);
     (is_step

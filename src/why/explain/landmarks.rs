@@ -1,7 +1,7 @@
 //! Where things happen in a step: the power it goes with, the level-off, the return to level power.
 
 use crate::plan::three_degree_lever;
-use crate::run::moves::{Lever, Move};
+use crate::run::moves::{Lever, LeverMove};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::stability;
 use crate::sim::trim;
@@ -67,28 +67,33 @@ impl Yardstick {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Landmarks {
     /// The move that sets the power it goes with.
-    pub first: Move,
+    pub first: LeverMove,
     /// The median of that power beyond level from there to the level-off, fraction of travel.
     pub beyond: f64,
     /// The first move of the level-off.
-    pub onset: Move,
+    pub onset: LeverMove,
     /// How far it goes past level, where it does so markedly, fraction of travel.
     pub past: Option<f64>,
     /// The move back, where there is one in time.
-    pub back: Option<Move>,
+    pub back: Option<LeverMove>,
     /// When a move back that never comes is missing.
     pub missing: u64,
 }
 
 impl Landmarks {
     /// Those of a finished leg that began at a tick, as far as there is a level-off in it.
-    pub fn find(scale: &Yardstick, moves: &[Move], lever: &Lever, start: u64) -> Option<Landmarks> {
+    pub fn find(
+        scale: &Yardstick,
+        moves: &[LeverMove],
+        lever: &Lever,
+        start: u64,
+    ) -> Option<Landmarks> {
         let is_going = |lever: f64| scale.beyond(lever) >= GOING * scale.three;
         let soon = start + (SOON_PERIODS * scale.period) as u64;
         let first = match moves.iter().find(|m| is_going(m.to)) {
             Some(first) if first.start <= soon || !is_going(lever.before) => *first,
             // It is on its way already when it is asked to stop.
-            _ if is_going(lever.before) => Move {
+            _ if is_going(lever.before) => LeverMove {
                 start,
                 end: start,
                 from: lever.before,
@@ -111,7 +116,7 @@ impl Landmarks {
         let beyond = scale.beyond(lever.median(first.end..onset.start.max(first.end + 1)));
         let after = &moves[index + 1..];
         let past = Some(-scale.beyond(onset.to)).filter(|past| *past > MEANT * scale.three);
-        let in_time = |m: &&Move| {
+        let in_time = |m: &&LeverMove| {
             scale.way * m.by() > 0.0
                 && (m.start - onset.start) as f64 <= RETURN_PERIODS * scale.period
         };

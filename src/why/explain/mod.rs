@@ -19,7 +19,7 @@ use super::refly::Again;
 use super::words;
 use crate::drill::{self, Target};
 use crate::plan::{self, Recipe, Setting};
-use crate::run::{self, Run, moves::Move};
+use crate::run::{self, Run, moves::LeverMove};
 use crate::score::{Reference, Worth, leg_lost, leg_worth};
 use crate::sim::dynamics::State;
 use crate::sim::math::tan;
@@ -59,7 +59,7 @@ pub struct Case<'a> {
     /// What lever and time mean in it.
     pub scale: Yardstick,
     /// Its moves.
-    pub moves: Vec<Move>,
+    pub moves: Vec<LeverMove>,
     /// Where things happen, in a step.
     pub step: Option<Landmarks>,
     /// The brief's recipe from where it began; planned once it is asked for.
@@ -198,7 +198,7 @@ impl<'a> Case<'a> {
 
     /// The aeroplane at a tick.
     pub fn state(&self, tick: u64) -> &State {
-        &self.again.run.trace().at(tick as usize).state
+        self.again.run.trace().state(tick as usize)
     }
 
     /// The lever that keeps what is asked at a tick.

@@ -49,7 +49,7 @@ fn a_practice_begins_as_the_run_stood_a_few_seconds_before_its_line() {
             assert!((vz_mps - then_mps).abs() < 0.3, "{id}: {vz_mps} {then_mps}");
             let speed_mps =
                 |point: &leveloff::run::Point| point.state.air_data(&point.wind).speed_mps;
-            let off_kt = (speed_mps(own) - speed_mps(then)).abs() / KT;
+            let off_kt = (speed_mps(&own) - speed_mps(&then)).abs() / KT;
             assert!(off_kt < 4.0, "{id}: {off_kt} kt");
             assert!((own.state.engine - then.state.engine).abs() < 1e-5, "{id}");
             assert!(

@@ -39,12 +39,12 @@ fn flown(drill: &Arc<Drill>, correction: &Correction, rows: Vec<(u64, u16)>) -> 
     let last = rows.last().unwrap().0 as usize;
     let run = hands::fly(drill.clone(), 1, &mut Script::new(rows));
     let ticks = (WATCHED_S * TICKS_PER_S as f64) as usize;
-    let watched = &run.trace().points()[last + 1..last + 1 + ticks];
-    watched.iter().fold((0.0_f64, 0.0_f64), |(ft, fpm), point| {
-        let changed_ft = point.state.h_m / FT - ALTITUDE_FT;
+    let watched = run.trace().between(last + 1..last + 1 + ticks);
+    watched.iter().fold((0.0_f64, 0.0_f64), |(ft, fpm), state| {
+        let changed_ft = state.h_m / FT - ALTITUDE_FT;
         (
             ft.max((changed_ft - correction.gives_ft).abs()),
-            fpm.max((point.state.vz_mps / FPM).abs()),
+            fpm.max((state.vz_mps / FPM).abs()),
         )
     })
 }
@@ -54,7 +54,7 @@ fn every_move_of_every_card_lands_where_it_says() {
     for shipped in library::AIRCRAFT {
         let aircraft = shipped.aircraft().unwrap();
         let (light, heavy) = aircraft.mass_range_kg;
-        for mass_kg in [light, aircraft.mass_kg, heavy] {
+        for mass_kg in [light, heavy] {
             let aircraft = aircraft.at_mass(mass_kg);
             let card = PowerCard::new(&aircraft, ALTITUDE_FT * FT).unwrap();
             assert_readable(&card.lines());

@@ -21,7 +21,9 @@ fn from<'a>(text: &'a str, start: &str) -> Vec<&'a str> {
 #[test]
 fn an_aeroplanes_page_has_its_lines_its_drag_curve_and_its_card() {
     let shell = Shell::new();
-    for shipped in library::AIRCRAFT {
+    // A card takes a search: a jet's and a propeller's.
+    for shipped in ["first jet", "prop trainer"].map(library::aircraft) {
+        let shipped = shipped.unwrap();
         let aircraft = shipped.aircraft().unwrap();
         let text = shell.good(&["aircraft", shipped.id, "--altitude-ft", "1500"]);
         let page = AeroplanePage::new(&aircraft, 1500.0 * FT);
@@ -67,7 +69,8 @@ fn an_aeroplane_too_high_to_fly_level_has_no_card_and_says_why() {
     assert_eq!(page["altitude_ft"], 30_000.0);
 }
 
-/// One of each kind of task and aeroplane: the brief of every drill is read where briefs are tested.
+/// One of each kind of task and aeroplane: the brief of every drill is read where briefs are tested. A path and a surprise
+/// also as JSON, which takes another search.
 #[test]
 fn the_brief_of_a_drill_is_told_with_its_card_and_its_caution() {
     let shell = Shell::new();
@@ -97,6 +100,9 @@ fn the_brief_of_a_drill_is_told_with_its_card_and_its_caution() {
         assert!(text.starts_with(&drill.title), "{text}");
         assert!(text.contains("level power"), "{text}");
 
+        if !["short-turf", "what-the-rock-calls"].contains(&id) {
+            continue;
+        }
         let mut found = shell.json(&["brief", id, "--json"]);
         let found_card = found.as_object_mut().unwrap().remove("power_card").unwrap();
         assert_eq!(found_card, serde_json::to_value(card).unwrap());

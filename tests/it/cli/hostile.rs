@@ -35,7 +35,7 @@ fn saved(shell: &Shell) -> String {
         "simulate",
         "catch-the-sink",
         "--hand",
-        "brief",
+        "steady",
         "--save",
         "--json",
     ];
@@ -91,7 +91,7 @@ fn only_regular_files_of_a_sensible_size_are_read() {
             replace(&file.unwrap().path(), put);
         }
         replace(&shell.folder.join("data/logbook.jsonl"), put);
-        let args = ["simulate", "catch-the-sink", "--hand", "brief"];
+        let args = ["simulate", "catch-the-sink", "--hand", "steady"];
         let plain = ends(shell.command(&args));
         assert_eq!(plain.code, Some(0), "{put}: {plain:?}");
         if put != "huge" {
@@ -209,7 +209,7 @@ fn arguments_and_json_come_back_in_plain_characters() {
     let name = "a\u{9b}\u{7f}\u{202e}b.toml";
     shell.folder.file(name, hold_drill("deck jet", 1000.0, 5.0));
     for args in [
-        &["simulate", name, "--hand", "brief", "--save", "--json"][..],
+        &["simulate", name, "--hand", "steady", "--save", "--json"][..],
         &["log", "--json"],
     ] {
         let out = shell.good(args);
@@ -233,11 +233,11 @@ fn wide_names_keep_the_columns() {
         shell
             .folder
             .file(&file, hold_drill("deck jet", 1000.0, 5.0));
-        shell.good(&["simulate", &file, "--hand", "brief", "--save"]);
+        shell.good(&["simulate", &file, "--hand", "steady", "--save"]);
     }
     let out = shell.good(&["log"]);
     let at = |line: &str| {
-        let (before, _) = line.split_once("  brief").unwrap();
+        let (before, _) = line.split_once("  steady").unwrap();
         leveloff::drill::printable::columns(before)
     };
     let places: Vec<usize> = out.lines().map(at).collect();
@@ -265,7 +265,7 @@ fn output_that_cannot_be_written_is_an_error() {
 #[test]
 fn a_full_disk_keeps_a_run_whole_or_not_at_all_and_its_result_is_told() {
     let shell = Shell::new();
-    let args = ["simulate", "catch-the-sink", "--hand", "brief", "--save"];
+    let args = ["simulate", "catch-the-sink", "--hand", "steady", "--save"];
     let told = shell.good(&args[..4]);
     // Lines without anything, so that the lines are longer than a recording.
     let blank = " ".repeat(99) + "\n";

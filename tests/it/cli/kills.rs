@@ -11,7 +11,7 @@ use super::Shell;
 fn a_kill_leaves_every_run_whole_or_none() {
     let kills: u32 = std::env::var("KILLS").map_or(16, |n| n.parse().unwrap());
     let shell = Shell::new();
-    let save = ["simulate", "catch-the-sink", "--hand", "brief", "--save"];
+    let save = ["simulate", "catch-the-sink", "--hand", "steady", "--save"];
     shell.good(&save);
     // Pars are kept from now on, so that the next ones spend their time on saving.
     shell.good(&save);
@@ -57,7 +57,7 @@ fn a_kill_leaves_every_run_whole_or_none() {
         "simulate",
         "catch-the-sink",
         "--hand",
-        "brief",
+        "steady",
         "--seed",
         "9",
         "--air",

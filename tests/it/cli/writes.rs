@@ -53,7 +53,7 @@ fn whatever_cannot_be_written_is_told_and_leaves_all_as_it_was() {
         "simulate",
         "catch-the-sink",
         "--hand",
-        "brief",
+        "steady",
         "--seed",
         "3",
     ];

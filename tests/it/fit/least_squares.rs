@@ -2,7 +2,7 @@
 
 use approx::assert_relative_eq;
 use leveloff::fit::least_squares::minimise;
-use leveloff::fit::rows::Row;
+use leveloff::fit::rows::SteadyRow;
 use leveloff::fit::{Drive, fit, rounded_alike};
 use serde_json::Value;
 
@@ -127,10 +127,10 @@ fn fits_agree_with_scipy() {
     assert_eq!(fits.len(), 4);
     for theirs in fits {
         let rows = theirs["rows"].as_array().unwrap().iter();
-        let rows: Vec<Row> = rows
+        let rows: Vec<SteadyRow> = rows
             .map(|row| {
                 let of = |key: &str| row[key].as_f64().unwrap();
-                Row {
+                SteadyRow {
                     lever: of("lever"),
                     vertical_mps: of("vertical_mps"),
                     speed_mps: of("speed_mps"),

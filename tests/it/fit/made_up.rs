@@ -1,6 +1,6 @@
 //! Aeroplanes nobody has flown, and what a person would read off them.
 
-use leveloff::fit::rows::Row;
+use leveloff::fit::rows::SteadyRow;
 use leveloff::fit::{Drive, Given, Reading};
 use leveloff::sim::aircraft::{Aircraft, Engine, EngineKind};
 use leveloff::sim::atmosphere;
@@ -111,9 +111,9 @@ fn near_mass_kg(mass_kg: f64) -> f64 {
 }
 
 /// A row as a person reads it: lever to 1 %, 50 ft/min, 1 kt, 100 ft.
-fn read(flown: &Trim, mass_kg: f64, h_m: f64) -> Row {
+fn read(flown: &Trim, mass_kg: f64, h_m: f64) -> SteadyRow {
     let reading = Reading::USUAL;
-    Row {
+    SteadyRow {
         lever: near(reading.lever, flown.lever),
         vertical_mps: near(reading.vertical_mps, flown.vertical_mps()),
         speed_mps: near(reading.speed_mps, flown.speed_mps),
@@ -125,7 +125,7 @@ fn read(flown: &Trim, mass_kg: f64, h_m: f64) -> Row {
 
 /// Six rows as `fit` asks for them: idle and full power, or as near as paths of 12 degrees come, and 1 % and 2 % inside of them, of one
 /// weight, read within 100 ft of one altitude.
-pub fn asked(aircraft: &Aircraft, seed: u64) -> Vec<Row> {
+pub fn asked(aircraft: &Aircraft, seed: u64) -> Vec<SteadyRow> {
     const STEEPEST: f64 = 12.0 * DEG;
     let mut chance = Chance(seed ^ 0x5eed);
     let plane = aircraft.at_mass(near_mass_kg(aircraft.mass_kg));
@@ -158,7 +158,7 @@ pub fn asked(aircraft: &Aircraft, seed: u64) -> Vec<Row> {
 
 /// Six other rows: three near the steepest sink up to 5 degrees and three near the steepest climb, two of them light and heavy, all in
 /// other air and at any lever.
-pub fn anywhere(aircraft: &Aircraft, seed: u64) -> Vec<Row> {
+pub fn anywhere(aircraft: &Aircraft, seed: u64) -> Vec<SteadyRow> {
     let mut chance = Chance(seed ^ 0x5eed);
     let (lightest, heaviest) = aircraft.mass_range_kg;
     let own_kg = aircraft.mass_kg;

@@ -1,13 +1,13 @@
 //! Rows that cannot all be true, and rows that tell nothing.
 
-use leveloff::fit::rows::Row;
+use leveloff::fit::rows::SteadyRow;
 use leveloff::fit::{Drive, Refusal, fit};
 use leveloff::units::{FPM, KT};
 
 use super::made_up::{anywhere, given};
 use crate::flying;
 
-fn refused(rows: &[Row], name: &str) -> Refusal {
+fn refused(rows: &[SteadyRow], name: &str) -> Refusal {
     let given = given(Some(Drive::of(&flying::aircraft(name))));
     fit(rows, &given)
         .err()
@@ -22,7 +22,7 @@ fn a_misread_row_is_named() {
         for wrong in 0..good.len() {
             // A speed five knots beside it; a lever as far as two steps of reading and what 50 ft/min make of it, three times.
             let by_lever = if name == "prop trainer" { 0.18 } else { 0.08 };
-            let misreadings: [&dyn Fn(&mut Row); 3] = [
+            let misreadings: [&dyn Fn(&mut SteadyRow); 3] = [
                 &|row| row.speed_mps += 5.0 * KT,
                 &|row| row.lever = (row.lever + by_lever).min(1.0),
                 &|row| row.lever = (row.lever - by_lever).max(0.0),
@@ -55,11 +55,11 @@ fn sink_and_climb_by_one_lever_are_both_named() {
     let mut rows = anywhere(&flying::aircraft("deck jet"), 3);
     let level = rows[1];
     rows.truncate(1);
-    rows.push(Row {
+    rows.push(SteadyRow {
         vertical_mps: -500.0 * FPM,
         ..level
     });
-    rows.push(Row {
+    rows.push(SteadyRow {
         vertical_mps: 400.0 * FPM,
         ..level
     });
@@ -104,8 +104,8 @@ fn rows_that_tell_nothing_are_refused() {
             .message
             .starts_with("1 different rows")
     );
-    let near: Vec<Row> = (0..5)
-        .map(|i| Row {
+    let near: Vec<SteadyRow> = (0..5)
+        .map(|i| SteadyRow {
             vertical_mps: f64::from(i % 2) * 50.0 * FPM,
             lever: good[2].lever + f64::from(i) * 0.001,
             ..good[2]

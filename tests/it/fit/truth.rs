@@ -5,7 +5,7 @@
 use std::collections::BTreeMap;
 
 use leveloff::brief::AeroplanePage;
-use leveloff::fit::rows::Row;
+use leveloff::fit::rows::SteadyRow;
 use leveloff::fit::{Drive, Fit, Given, Reading, fit};
 use leveloff::plan::fpm_per_percent;
 use leveloff::sim::aircraft::{Aircraft, EngineKind};
@@ -107,19 +107,19 @@ fn fine_rows_tell_more() {
     for seed in 0..10 {
         let truth = aeroplane(seed, Drive::Jet);
         let near = |step: f64, x: f64| (x / step).round() * step;
-        let fine = |row: Row| {
+        let fine = |row: SteadyRow| {
             let flown = trim::at_vertical(&truth.at_mass(row.mass_kg), row.h_m, row.vertical_mps);
             let (lever, speed_mps) = (
                 near(reading.lever, flown.lever),
                 near(reading.speed_mps, flown.speed_mps),
             );
-            Row {
+            SteadyRow {
                 lever,
                 speed_mps,
                 ..row
             }
         };
-        let fine: Vec<Row> = anywhere(&truth, seed).into_iter().map(fine).collect();
+        let fine: Vec<SteadyRow> = anywhere(&truth, seed).into_iter().map(fine).collect();
         let fitted = fit(
             &fine,
             &Given {
@@ -205,7 +205,7 @@ fn table() {
     let mut all = Held::default();
     for (name, made_up) in sources {
         for (rows, how) in [
-            (asked as fn(&Aircraft, u64) -> Vec<Row>, "as asked"),
+            (asked as fn(&Aircraft, u64) -> Vec<SteadyRow>, "as asked"),
             (anywhere, "anywhere"),
         ] {
             let mut held = Held::default();

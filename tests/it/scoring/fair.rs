@@ -10,7 +10,7 @@ use leveloff::run::recording::HandName;
 use leveloff::score::{Key, Score};
 use leveloff::sim::trim;
 use leveloff::units::{FPM, FT, TICKS_PER_S};
-use leveloff::why::{Pars, weigh};
+use leveloff::why::{self, Pars};
 
 use crate::pilots::{Style, pilot};
 
@@ -18,18 +18,16 @@ fn shipped(id: &str) -> Arc<Drill> {
     Arc::new(library::drill(id).unwrap().drill().unwrap())
 }
 
-fn weighed(run: &Run) -> Score {
-    let pars = Pars::of(run.drill(), run.seed(), &mut |_| {});
-    weigh(run, Some(&pars)).score
-}
-
-fn points(run: &Run) -> f64 {
-    weighed(run).points.unwrap()
+/// What runs of a drill in the same air are worth: pars take a search, and are computed once.
+fn scorer(drill: &Arc<Drill>, seed: u64) -> impl Fn(&Run) -> Score {
+    let pars = Pars::of(drill, seed, &mut |_| {});
+    move |run| why::score(run, Some(&pars))
 }
 
 #[test]
 fn a_drift_through_the_band_earns_nothing() {
     let drill = shipped("boat-slip");
+    let scored = scorer(&drill, 1);
     let start_m = drill.start.altitude_m;
     for fpm in [90.0, 140.0, 200.0] {
         let lever = trim::at_vertical(&drill.aircraft, start_m, -fpm * FPM).lever;
@@ -37,7 +35,7 @@ fn a_drift_through_the_band_earns_nothing() {
             .into_iter()
             .map(|(t, l)| (t, l as u16));
         let run = hands::fly(drill.clone(), 1, &mut Script::new(log.collect()));
-        let score = weighed(&run);
+        let score = scored(&run);
         let first = score.tasks.iter().find(|task| task.task.scored).unwrap();
         assert_eq!(first.points, Some(0.0), "{fpm} ft/min");
     }
@@ -47,6 +45,7 @@ fn a_drift_through_the_band_earns_nothing() {
 #[test]
 fn a_head_start_earns_nothing() {
     let drill = shipped("quarry-stair");
+    let scored = scorer(&drill, 1);
     let honest = hands::fly(drill.clone(), 1, &mut Steady::new(&drill));
     let hold = honest.legs()[0].end.unwrap();
     for head_s in [2, 4] {
@@ -72,7 +71,7 @@ fn a_head_start_earns_nothing() {
             until: hold,
         };
         let sneaked = hands::fly(drill.clone(), 1, &mut hand);
-        let first = |run: &Run| weighed(run).tasks[1].points.unwrap();
+        let first = |run: &Run| scored(run).tasks[1].points.unwrap();
         let (own, theirs) = (first(&sneaked), first(&honest));
         assert!(own <= theirs + 5.0, "{head_s} s: {own} against {theirs}");
     }
@@ -81,13 +80,13 @@ fn a_head_start_earns_nothing() {
 #[test]
 fn a_quiet_hand_in_moving_air_earns_at_least_what_a_busy_one_does() {
     let drill = shipped("wind-over-the-moor");
+    let scorers: Vec<_> = (1..=6).map(|seed| (seed, scorer(&drill, seed))).collect();
     let mean = |style: Style| {
-        let seeds = 1..=6;
-        let runs = seeds.map(|seed| {
-            let mut pilot = pilot(style, &drill, seed, None);
-            hands::fly(drill.clone(), seed, &mut *pilot)
+        let points = scorers.iter().map(|(seed, scored)| {
+            let mut pilot = pilot(style, &drill, *seed, None);
+            scored(&hands::fly(drill.clone(), *seed, &mut *pilot)).points
         });
-        runs.map(|run| points(&run)).sum::<f64>() / 6.0
+        points.map(Option::unwrap).sum::<f64>() / 6.0
     };
     // The one looks every six seconds, the other follows the needle all the time.
     let (quiet, busy) = (mean(Style::Planner), mean(Style::Needle));
@@ -131,11 +130,12 @@ fn mistaken(drill: &Arc<Drill>, by_ft: f64, dives_from_m: f64) -> Run {
 #[test]
 fn a_dive_for_the_deck_earns_less_than_a_landing_a_little_high() {
     let drill = shipped("onto-the-shelf");
-    let honest = points(&mistaken(&drill, 6.0, 0.0));
+    let scored = scorer(&drill, 1);
+    let honest = scored(&mistaken(&drill, 6.0, 0.0)).points.unwrap();
     let mut dived = 0;
     for from_m in [300.0, 350.0, 400.0, 450.0, 500.0] {
         for high_ft in [0.0, 10.0, 20.0, 30.0] {
-            let score = weighed(&mistaken(&drill, high_ft, from_m));
+            let score = scored(&mistaken(&drill, high_ft, from_m));
             let task = &score.tasks[0];
             let is_down = task.outcome() == Some(Outcome::InZone);
             if is_down && task.number(Key::SinkFps).unwrap() >= 15.0 {
@@ -154,7 +154,7 @@ fn a_dive_for_the_deck_earns_less_than_a_landing_a_little_high() {
 #[test]
 fn low_on_purpose_and_around_when_called_earns_the_quarter_of_it() {
     let drill = shipped("onto-the-shelf");
-    let score = weighed(&mistaken(&drill, -70.0, 0.0));
+    let score = scorer(&drill, 1)(&mistaken(&drill, -70.0, 0.0));
     assert_eq!(score.tasks[0].outcome(), Some(Outcome::WentAround));
     assert_eq!(score.points, Some(25.0));
 }

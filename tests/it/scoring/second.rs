@@ -152,12 +152,12 @@ type Expected = (Vec<(Key, Option<f64>)>, Option<f64>, f64);
 
 fn second_opinion(run: &Run, ask: &Ask, flown: &Flown) -> Expected {
     let plane = &run.drill().aircraft;
-    let points = run.trace().points();
+    let trace = run.trace();
     let (number, band) = ask.number_and_band();
     let ends = flown.first + 1..flown.last + 1;
-    let altitude = |tick: usize| points[tick].state.h_m / FT;
-    let vertical_fpm = |tick: usize| points[tick].state.vz_mps / FPM;
-    let start_m = points[flown.first].state.h_m;
+    let altitude = |tick: usize| trace.state(tick).h_m / FT;
+    let vertical_fpm = |tick: usize| trace.state(tick).vz_mps / FPM;
+    let start_m = trace.state(flown.first).h_m;
 
     let level = trim::on_speed(plane, start_m, 0.0);
     let r = level.speed_mps * (3.0 * DEG).sin() / FT;
@@ -165,19 +165,15 @@ fn second_opinion(run: &Run, ask: &Ask, flown: &Flown) -> Expected {
 
     let before = match flown.first {
         0 => run.drill().start_lever(),
-        first => run.trace().levers()[first - 1],
+        first => trace.lever_at(first - 1),
     };
     let mut levers = vec![1000.0 * before];
-    levers.extend(
-        run.trace().levers()[flown.first..flown.last]
-            .iter()
-            .map(|l| 1000.0 * l),
-    );
+    levers.extend((flown.first..flown.last).map(|tick| 1000.0 * trace.lever_at(tick)));
     let travel: f64 = levers.windows(2).map(|w| (w[1] - w[0]).abs() / 10.0).sum();
 
     let (mut alpha, mut speed) = (Vec::new(), Vec::new());
     for tick in ends.clone() {
-        let (s, wind) = (&points[tick].state, &points[tick].wind);
+        let (s, wind) = (trace.state(tick), trace.wind(tick));
         let along = s.vx_mps + wind.headwind_mps + wind.gust_u_mps;
         let up = s.vz_mps - wind.gust_w_mps;
         alpha.push((s.theta_rad - up.atan2(along) - plane.alpha_on_rad) / DEG);
@@ -412,9 +408,9 @@ fn a_second_implementation_agrees_on_every_figure() {
 
             let mut altitude_ft: Vec<f64> = run
                 .trace()
-                .points()
+                .states()
                 .iter()
-                .map(|p| p.state.h_m / FT)
+                .map(|state| state.h_m / FT)
                 .collect();
             if run.fault().is_some() {
                 altitude_ft.pop();

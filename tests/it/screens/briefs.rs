@@ -3,7 +3,6 @@
 use std::sync::Arc;
 
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
-use leveloff::brief::DrillBrief;
 use leveloff::drill::{Aids, Drill, library};
 use leveloff::logbook::Logbook;
 use leveloff::tui::canvas::Canvas;
@@ -13,6 +12,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::{ASCII, LARGE, MONO, SMALL, Seat, UNDER_WAY};
+use crate::plan::briefed;
 
 const STAIR: &str = "Down the quarry stair";
 
@@ -30,7 +30,7 @@ fn the_brief_opens_at_once_and_what_to_do_follows() {
     assert!(text.contains(UNDER_WAY), "{text}");
     assert!(text.contains("A descent is running already"), "{text}");
     let text = seat.until_so("what to do", |text| !text.contains(UNDER_WAY));
-    let told = DrillBrief::new(&shipped("catch-the-sink")).recipe_lines();
+    let told = briefed(&shipped("catch-the-sink")).recipe_lines();
     assert!(text.contains(&told[0]), "{told:?} in {text}");
     assert!(!seat.app.is_moving(), "and then nothing is left to do");
     // It is kept: opened again there is nothing to wait for.
@@ -68,10 +68,14 @@ fn a_flight_does_not_wait_for_what_to_do() {
 #[test]
 fn what_to_do_stands_on_the_smallest_screen_without_scrolling() {
     // Four tasks, two lines for most of them; a path; tasks that are told in flight.
-    for id in ["flint-edges", "supply-ship", "what-the-rock-calls"] {
+    for (id, themes) in [
+        ("flint-edges", &[MONO, ASCII][..]),
+        ("supply-ship", &[ASCII]),
+        ("what-the-rock-calls", &[MONO]),
+    ] {
         let drill = shipped(id);
-        let told = DrillBrief::new(&drill).recipe_lines();
-        for theme in [MONO, ASCII] {
+        let told = briefed(&drill).recipe_lines();
+        for theme in themes.iter().copied() {
             let mut seat = Seat::before(vec![drill.clone()], &format!("do-{id}"), SMALL, theme);
             seat.key(KeyCode::Enter);
             let text = seat.until_so("what to do", |text| !text.contains(UNDER_WAY));
@@ -139,7 +143,7 @@ fn m_shows_more_numbers_and_fewer() {
 #[test]
 fn on_a_large_screen_the_numbers_stand_beside_what_to_do() {
     let drill = shipped("supply-ship");
-    let told = DrillBrief::new(&drill).recipe_lines();
+    let told = briefed(&drill).recipe_lines();
     let mut seat = Seat::before(vec![drill.clone()], "brief-large", LARGE, MONO);
     seat.key(KeyCode::Enter);
     let all = seat.until_so("what to do", |text| !text.contains(UNDER_WAY));

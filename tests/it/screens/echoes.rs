@@ -96,8 +96,8 @@ fn the_echo_runs_ahead_into_the_task_that_is_announced() {
     }
     let expected: Vec<_> = (own.tick()..own.tick() + 20 * 64)
         .map(|tick| {
-            let state = whole.trace().at(tick as usize).state;
-            Some(Measure::Altitude.value(&whole.leg().target, &state, tick))
+            let state = whole.trace().state(tick as usize);
+            Some(Measure::Altitude.value(&whole.leg().target, state, tick))
         })
         .collect();
     assert_eq!(ahead(&own), expected);
@@ -119,7 +119,7 @@ fn tasks_begin_together_and_time_runs_alike_within_them() {
             let value = echo.value(measure, &own, mine.start + since);
             let expected = (since <= theirs_long).then(|| {
                 let tick = theirs.start + since;
-                measure.value(&mine.target, &other.trace().at(tick as usize).state, tick)
+                measure.value(&mine.target, other.trace().state(tick as usize), tick)
             });
             assert_eq!(
                 value, expected,
@@ -151,7 +151,7 @@ fn on_a_path_the_echo_is_what_it_was_at_the_same_distance() {
         panic!("a path")
     };
     let distance_m =
-        |run: &Run, tick: u64| glide.distance_m(&run.trace().at(tick as usize).state, tick);
+        |run: &Run, tick: u64| glide.distance_m(run.trace().state(tick as usize), tick);
     let mut seen = 0;
     for tick in (leg.start..leg.end.unwrap()).step_by(64) {
         let there_m = distance_m(&own, tick);
@@ -293,7 +293,7 @@ fn assert_is(echo: &Beside, run: &Run) {
     for leg in run.legs() {
         let measure = Measure::of(&leg.target);
         for tick in leg.start..leg.end.unwrap() {
-            let own = measure.value(&leg.target, &run.trace().at(tick as usize).state, tick);
+            let own = measure.value(&leg.target, run.trace().state(tick as usize), tick);
             let beside = trace.value(measure, run, tick);
             assert_eq!(beside, Some(own), "{} at {tick}", trace.name);
         }

@@ -92,7 +92,7 @@ fn in_sight(flight: &Flight) -> Option<[String; 2]> {
     let show_m = path.show_m.filter(|_| flight.shown_by().is_none())?;
     let glide = &path.glide;
     let before = run.tick().saturating_sub(TOLD_TICKS).max(leg.start);
-    let was_m = glide.distance_m(&run.trace().at(before as usize).state, before);
+    let was_m = glide.distance_m(run.trace().state(before as usize), before);
     if flight.hidden_until_m().is_some() || was_m <= show_m {
         return None;
     }

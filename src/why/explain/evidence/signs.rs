@@ -8,7 +8,7 @@ use std::ops::RangeInclusive;
 
 use super::super::landmarks::{AIMLESS, Landmarks, MEANT};
 use super::super::{IDLE, Inquiry};
-use crate::run::moves::Move;
+use crate::run::moves::LeverMove;
 use crate::units::{TICK_S, TICKS_PER_S};
 
 /// Motion is looked at so often, ticks.
@@ -251,7 +251,7 @@ pub fn lever_off(m: &Motion) -> f64 {
 pub fn rest_share(m: &Motion) -> f64 {
     let (from, to) = (m.scene.line.from.tick, m.scene.line.to.tick);
     let least = AIMLESS * m.scene.leg.scale.three;
-    let is_in = |m: &&Move| m.by().abs() >= least && m.end > from && m.start < to;
+    let is_in = |m: &&LeverMove| m.by().abs() >= least && m.end > from && m.start < to;
     let (mut longest, mut since) = (0, from);
     for m in m.scene.leg.moves.iter().filter(is_in) {
         longest = longest.max(m.start.saturating_sub(since));
@@ -300,7 +300,7 @@ pub fn onset_pace(m: &Motion) -> f64 {
 /// When the move past level is given back, periods after it; 0 where there is nothing to give back.
 pub fn given_back(m: &Motion) -> f64 {
     of_step(m, |marks| {
-        let after = |back: &Move| (back.start - marks.onset.end) as f64;
+        let after = |back: &LeverMove| (back.start - marks.onset.end) as f64;
         marks.back.as_ref().map_or(0.0, after) / m.scene.leg.scale.period
     })
 }
