@@ -2,9 +2,10 @@
 
 use super::evidence::signs::Motion;
 use super::landmarks::{AIMLESS, MEANT};
-use super::{IDLE, Inquiry, LOOK, LineKind};
+use super::{IDLE, Inquiry, LOOK, LineKind, cures};
 use crate::drill;
 use crate::drill::path::{FULL_POWER, Outcome};
+use crate::plan::{Sight, When};
 use crate::run::moves::{Lever, Move};
 use crate::score::Cost;
 use crate::units::{FT, TICK_S, TICKS_PER_S};
@@ -13,6 +14,11 @@ use crate::units::{FT, TICK_S, TICKS_PER_S};
 /// there over the time after, ticks.
 const WRONG: f64 = 0.15;
 const STAYS: u64 = 3 * TICKS_PER_S;
+/// A first move is far too large or too small beyond this much of the brief's.
+const TOO_LARGE: f64 = 1.5;
+const TOO_SMALL: f64 = 0.6;
+/// A lever this near to the recipe's was set by it, over that of 3 degrees.
+const LIKE: f64 = 0.15;
 /// A person answers within so long, ticks: a line that begins with the leg is a late beginning beyond it.
 const ANSWERS: u64 = TICKS_PER_S;
 /// What was lost within a moment was done in the seconds after it, ticks.
@@ -37,11 +43,14 @@ const EARLY_S: f64 = 3.0;
 type Fact = Option<(LineKind, f64)>;
 
 /// What may be told of a line beside how the lever differed, the most telling first.
-const TELLING: [fn(&Inquiry) -> Fact; 9] = [
+const TELLING: [fn(&Inquiry) -> Fact; 12] = [
     not_called,
     to_and_fro,
-    beginning,
+    never_moved,
+    wrong_way,
     at_an_end,
+    size,
+    late,
     never_levelled,
     too_steep,
     level_power,
@@ -76,31 +85,100 @@ fn not_called(scene: &Inquiry) -> Fact {
         .then_some((LineKind::NotCalled, (to - from) as f64 * TICK_S))
 }
 
-/// Never moved, moved the wrong way, or moved late.
-fn beginning(scene: &Inquiry) -> Fact {
-    let leg = scene.leg;
-    let (start, end) = (leg.again.start, leg.again.end);
-    let is_move = |m: &&Move| m.by().abs() >= AIMLESS * leg.scale.three;
-    let Some(first) = leg.moves.iter().find(is_move) else {
-        let rests = (LineKind::NeverMoved, (end - start) as f64 * TICK_S);
-        // Left at an end by a task before, it is left there.
-        let left = at_an_end(scene).filter(|_| leg.again.leg > 0);
-        return left.or(Some(rests));
+/// A move from a tick on that is one.
+fn moved(scene: &Inquiry, moves: &[Move], from: u64) -> Option<Move> {
+    let least = AIMLESS * scene.leg.scale.three;
+    let is_one = |m: &&Move| m.start >= from && m.by().abs() >= least;
+    moves.iter().find(is_one).copied()
+}
+
+/// The learner's first.
+fn first_move(scene: &Inquiry) -> Option<Move> {
+    moved(scene, &scene.leg.moves, 0)
+}
+
+/// The better flight's own first.
+fn theirs(scene: &Inquiry) -> Option<Move> {
+    let moves = Lever::of(scene.better.as_ref()?, scene.leg.again.leg).moves();
+    moved(scene, &moves, scene.line.from.tick)
+}
+
+/// Left at an end by a task before, the lever is left there; else it was never moved.
+fn never_moved(scene: &Inquiry) -> Fact {
+    let again = &scene.leg.again;
+    let rests = || {
+        (
+            LineKind::NeverMoved,
+            (again.end - again.start) as f64 * TICK_S,
+        )
     };
-    if scene.line.from.tick > start + ANSWERS {
-        return None;
-    }
-    let theirs = Lever::of(scene.better.as_ref()?, leg.again.leg).moves();
-    let theirs = theirs.iter().find(is_move)?;
-    let way = -theirs.by().signum();
-    let against = way * first.by();
-    let stays = way * (leg.again.lever.mean(first.end..first.end + STAYS) - first.from);
-    let is_wrong = against.min(2.0 * stays) >= WRONG * leg.scale.three;
-    if is_wrong && scene.line.to.tick > first.start {
-        return Some((LineKind::WrongWay, 100.0 * against));
-    }
-    let late = first.start.checked_sub(theirs.start)?;
+    let left = || at_an_end(scene).filter(|_| again.leg > 0);
+    first_move(scene)
+        .is_none()
+        .then(|| left().unwrap_or_else(rests))
+}
+
+/// The first move led away from where the better flight goes, or the brief where that takes over later; no points went before it.
+fn wrong_way(scene: &Inquiry) -> Fact {
+    let (leg, line, first) = (scene.leg, scene.line, first_move(scene)?);
+    let right = match line.from.tick < first.start {
+        true => theirs(scene)?.by(),
+        false => leg.recipe().first()?.lever - leg.again.lever.before,
+    };
+    let against = -right.signum() * first.by();
+    let stays = leg.again.lever.mean(first.end..first.end + STAYS) - first.from;
+    let is_wrong = against.min(-right.signum() * 2.0 * stays) >= WRONG * leg.scale.three;
+    let is_first = line.from.tick <= first.start + STAYS && line.to.tick > first.start;
+    (is_wrong && is_first).then_some((LineKind::WrongWay, 100.0 * against))
+}
+
+/// Points went from the beginning on, and the first move was far from as large as the brief has it.
+fn size(scene: &Inquiry) -> Fact {
+    let leg = scene.leg;
+    let begins = scene.line.from.tick <= leg.again.start + ANSWERS;
+    let kind = match cures::first_ratio(leg).filter(|_| begins)? {
+        ratio if ratio >= TOO_LARGE => LineKind::PowerTooMuch,
+        ratio if ratio > 0.0 && ratio <= TOO_SMALL => LineKind::PowerTooLittle,
+        _ => return None,
+    };
+    let (kind, cure, _) = scene.put_right(kind)?;
+    Some((kind, cure.amount?))
+}
+
+/// The brief's moves late, or the first move after that of the better flight where points went from the beginning on.
+fn late(scene: &Inquiry) -> Fact {
+    let is_beginning = scene.line.from.tick <= scene.leg.again.start + ANSWERS;
+    let after_theirs = || first_move(scene)?.start.checked_sub(theirs(scene)?.start);
+    let late = moves_late(scene).or_else(|| after_theirs().filter(|_| is_beginning))?;
     (late > ANSWERS).then_some((LineKind::BeganLate, late as f64 * TICK_S))
+}
+
+/// By how much at least each move came after its cue, ticks, where all that were made are those of the brief's recipe.
+fn moves_late(scene: &Inquiry) -> Option<u64> {
+    let (leg, again) = (scene.leg, &scene.leg.again);
+    let least = AIMLESS * leg.scale.three;
+    let mut lever = again.lever.before;
+    let mut told = leg.recipe().iter().filter(|m| {
+        let from = std::mem::replace(&mut lever, m.lever);
+        (m.lever - from).abs() >= least
+    });
+    let mut late = None;
+    let made = leg.moves.iter().filter(|m| m.by().abs() >= least);
+    for m in made.take_while(|m| m.start < scene.line.to.tick) {
+        let right = told.next()?;
+        if (m.to - right.lever).abs() > LIKE * leg.scale.three {
+            return None;
+        }
+        let is_due = |tick: &u64| {
+            let sight = Sight::back_then(again.run, leg.flown, *tick);
+            right.is_due(&leg.seen(right.when, &sight), 0)
+        };
+        if right.when != When::AfterS {
+            let after = m.start - (again.start..m.start).find(is_due)?;
+            late = Some(after.min(late.unwrap_or(after)));
+        }
+    }
+    late
 }
 
 /// The lever left at idle or at full power where the better flight has it elsewhere.

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use leveloff::drill::{Drill, Target, library};
 use leveloff::hands::{self, Brief, Hand, Script, Sight};
-use leveloff::plan::{When, recipe::half_percent};
+use leveloff::plan::{Move, When, recipe::half_percent};
 use leveloff::why::par::is_needed;
 use leveloff::why::{Pars, weigh};
 
@@ -26,11 +26,15 @@ enum Badly {
     Jabs,
     WrongOrder,
     LevelOff(f64),
+    /// The recipe's first half, and no more.
+    Stops,
+    /// The recipe, and six seconds later one move too many.
+    OneMore(f64),
 }
 
 use Badly::*;
 
-const ALL: [Badly; 16] = [
+const ALL: [Badly; 20] = [
     Untouched,
     Chops,
     ChopsThenFull,
@@ -47,6 +51,10 @@ const ALL: [Badly; 16] = [
     WrongOrder,
     LevelOff(0.03),
     LevelOff(-0.03),
+    Sizes(-1.0),
+    Stops,
+    OneMore(0.06),
+    OneMore(-0.06),
 ];
 
 struct Beginner {
@@ -89,6 +97,15 @@ impl Beginner {
                     if let Some(last) = moves.last_mut() {
                         last.lever = half_percent(last.lever + by);
                     }
+                }
+                Stops => moves.truncate(moves.len().div_ceil(2)),
+                OneMore(by) => {
+                    let when = When::AfterS;
+                    moves.extend(moves.last().copied().map(|last| Move {
+                        when,
+                        value: 6.0,
+                        lever: half_percent(last.lever + by),
+                    }));
                 }
                 _ => {}
             }
@@ -170,7 +187,7 @@ impl Hand for Beginner {
                 0..32 => (self.base + 0.1).min(0.97),
                 _ => self.base,
             },
-            NeverLevels | WrongOrder | LevelOff(_) => recipe,
+            NeverLevels | WrongOrder | LevelOff(_) | Stops | OneMore(_) => recipe,
         };
         Some((1000.0 * lever).round() as u16)
     }
