@@ -258,8 +258,7 @@ pub fn first_ratio(leg: &Case) -> Option<f64> {
     if let Some(marks) = leg.going() {
         return Some(marks.beyond / leg.scale.beyond(first.lever));
     }
-    let is_first = |m: &&Move| m.by().abs() >= AIMLESS * leg.scale.three;
-    Some((leg.moves.iter().find(is_first)?.to - before) / (first.lever - before))
+    Some((leg.made().next()?.to - before) / (first.lever - before))
 }
 
 /// The move back made sooner, or made at all: the best of a few moments.
@@ -337,15 +336,12 @@ fn told_ticks(scene: &Inquiry) -> Range<u64> {
     from.max(start)..line.to.tick
 }
 
-/// Median size of the moves in a line, or where none lies in it of all moves, % of travel.
+/// Median size of the moves there, % of travel.
 fn median_move(scene: &Inquiry) -> f64 {
-    let of = |from: u64, to: u64| {
-        let within = |m: &&Move| m.end >= from && m.start < to;
-        let moves = scene.leg.moves.iter().filter(within);
-        median(moves.map(|m| 100.0 * m.by().abs()).collect())
-    };
-    let in_line = of(scene.line.from.tick, scene.line.to.tick);
-    in_line.or_else(|| of(0, u64::MAX)).unwrap_or(0.0)
+    let ticks = told_ticks(scene);
+    let there = |m: &&Move| m.end >= ticks.start && m.start < ticks.end;
+    let moves = scene.leg.moves.iter().filter(there);
+    median(moves.map(|m| 100.0 * m.by().abs()).collect()).unwrap_or(0.0)
 }
 
 /// Mean distance from what is asked over a line, ft (of a rate ft/min).

@@ -1,13 +1,13 @@
 //! Facts: how a line's flight differed from the better one.
 
+use super::super::bill::by_terms;
 use super::evidence::signs::Motion;
 use super::landmarks::{AIMLESS, MEANT};
 use super::{IDLE, Inquiry, LOOK, LineKind, cures};
 use crate::drill;
 use crate::drill::path::{FULL_POWER, Outcome};
-use crate::plan::{Sight, When};
+use crate::plan::{self, Sight, When};
 use crate::run::moves::{Lever, Move};
-use crate::score::Cost;
 use crate::units::{FT, TICK_S, TICKS_PER_S};
 
 /// A first move this large against what is asked went the wrong way, over the lever of 3 degrees, where half of it is still
@@ -21,6 +21,8 @@ const TOO_SMALL: f64 = 0.6;
 const LIKE: f64 = 0.15;
 /// A person answers within so long, ticks: a line that begins with the leg is a late beginning beyond it.
 const ANSWERS: u64 = TICKS_PER_S;
+/// And moves within so long of a cue, ticks: an answer, and as long again to be sure of it.
+const NOT_SEEN: u64 = 2 * ANSWERS;
 /// What was lost within a moment was done in the seconds after it, ticks.
 const LASTS: u64 = 4 * TICKS_PER_S;
 /// Levers that differ by more are told apart: what is less reads as none, fraction of travel.
@@ -36,14 +38,12 @@ const SLOW: f64 = 0.5;
 /// Most of the way: off by so much of the band to one side for this share of what counts of a path.
 const MOST: f64 = 0.7;
 const OFF: f64 = 0.4;
-/// A descent is early by so much, s, not merely anticipated.
-const EARLY_S: f64 = 3.0;
 
 /// A fact and its amount, where it is one.
 type Fact = Option<(LineKind, f64)>;
 
 /// What may be told of a line beside how the lever differed, the most telling first.
-const TELLING: [fn(&Inquiry) -> Fact; 12] = [
+const TELLING: [fn(&Inquiry) -> Fact; 11] = [
     not_called,
     to_and_fro,
     never_moved,
@@ -55,13 +55,12 @@ const TELLING: [fn(&Inquiry) -> Fact; 12] = [
     too_steep,
     level_power,
     all_the_way,
-    descent_early,
 ];
 
 /// What is true of a whole leg.
 #[rustfmt::skip]
-const OF_LEG: [LineKind; 6] =
-    [LineKind::NeverMoved, LineKind::WrongWay, LineKind::BeganLate, LineKind::HighAllTheWay, LineKind::LowAllTheWay, LineKind::DescentEarly];
+const OF_LEG: [LineKind; 5] =
+    [LineKind::NeverMoved, LineKind::WrongWay, LineKind::BeganLate, LineKind::HighAllTheWay, LineKind::LowAllTheWay];
 
 /// The most telling fact about a line and its amount; what is true of a whole leg is told once.
 pub fn of(scene: &Inquiry, told: &[LineKind]) -> (LineKind, f64) {
@@ -85,42 +84,25 @@ fn not_called(scene: &Inquiry) -> Fact {
         .then_some((LineKind::NotCalled, (to - from) as f64 * TICK_S))
 }
 
-/// A move from a tick on that is one.
-fn moved(scene: &Inquiry, moves: &[Move], from: u64) -> Option<Move> {
-    let least = AIMLESS * scene.leg.scale.three;
-    let is_one = |m: &&Move| m.start >= from && m.by().abs() >= least;
-    moves.iter().find(is_one).copied()
-}
-
-/// The learner's first.
-fn first_move(scene: &Inquiry) -> Option<Move> {
-    moved(scene, &scene.leg.moves, 0)
-}
-
-/// The better flight's own first.
+/// The better flight's own first move.
 fn theirs(scene: &Inquiry) -> Option<Move> {
     let moves = Lever::of(scene.better.as_ref()?, scene.leg.again.leg).moves();
-    moved(scene, &moves, scene.line.from.tick)
+    let own = |m: &Move| m.start >= scene.line.from.tick && scene.leg.scale.is_move(m.by());
+    moves.into_iter().find(own)
 }
 
 /// Left at an end by a task before, the lever is left there; else it was never moved.
 fn never_moved(scene: &Inquiry) -> Fact {
     let again = &scene.leg.again;
-    let rests = || {
-        (
-            LineKind::NeverMoved,
-            (again.end - again.start) as f64 * TICK_S,
-        )
-    };
+    let lasts_s = (again.end - again.start) as f64 * TICK_S;
     let left = || at_an_end(scene).filter(|_| again.leg > 0);
-    first_move(scene)
-        .is_none()
-        .then(|| left().unwrap_or_else(rests))
+    let is_never = scene.leg.made().next().is_none();
+    is_never.then(|| left().unwrap_or((LineKind::NeverMoved, lasts_s)))
 }
 
 /// The first move led away from where the better flight goes, or the brief where that takes over later; no points went before it.
 fn wrong_way(scene: &Inquiry) -> Fact {
-    let (leg, line, first) = (scene.leg, scene.line, first_move(scene)?);
+    let (leg, line, first) = (scene.leg, scene.line, scene.leg.made().next()?);
     let right = match line.from.tick < first.start {
         true => theirs(scene)?.by(),
         false => leg.recipe().first()?.lever - leg.again.lever.before,
@@ -148,23 +130,24 @@ fn size(scene: &Inquiry) -> Fact {
 /// The brief's moves late, or the first move after that of the better flight where points went from the beginning on.
 fn late(scene: &Inquiry) -> Fact {
     let is_beginning = scene.line.from.tick <= scene.leg.again.start + ANSWERS;
-    let after_theirs = || first_move(scene)?.start.checked_sub(theirs(scene)?.start);
-    let late = moves_late(scene).or_else(|| after_theirs().filter(|_| is_beginning))?;
-    (late > ANSWERS).then_some((LineKind::BeganLate, late as f64 * TICK_S))
+    let first = || Some(scene.leg.made().next()?.start);
+    let after_theirs = || first()?.checked_sub(theirs(scene)?.start);
+    let late = moves_late(scene).filter(|late| *late > NOT_SEEN);
+    let late = late.or_else(|| after_theirs().filter(|late| is_beginning && *late > ANSWERS))?;
+    Some((LineKind::BeganLate, late as f64 * TICK_S))
 }
 
 /// By how much at least each move came after its cue, ticks, where all that were made are those of the brief's recipe.
 fn moves_late(scene: &Inquiry) -> Option<u64> {
     let (leg, again) = (scene.leg, &scene.leg.again);
-    let least = AIMLESS * leg.scale.three;
     let mut lever = again.lever.before;
-    let mut told = leg.recipe().iter().filter(|m| {
+    let moves = |m: &&plan::Move| {
         let from = std::mem::replace(&mut lever, m.lever);
-        (m.lever - from).abs() >= least
-    });
+        leg.scale.is_move(m.lever - from)
+    };
+    let mut told = leg.recipe().iter().filter(moves);
     let mut late = None;
-    let made = leg.moves.iter().filter(|m| m.by().abs() >= least);
-    for m in made.take_while(|m| m.start < scene.line.to.tick) {
+    for m in leg.made().take_while(|m| m.start < scene.line.to.tick) {
         let right = told.next()?;
         if (m.to - right.lever).abs() > LIKE * leg.scale.three {
             return None;
@@ -201,8 +184,7 @@ fn at_an_end(scene: &Inquiry) -> Fact {
 /// A step's number passed with nothing done to stop at it.
 fn never_levelled(scene: &Inquiry) -> Fact {
     let (leg, to) = (scene.leg, scene.line.to.tick);
-    let is_going = |m: &&Move| leg.scale.way * m.by() >= AIMLESS * leg.scale.three;
-    let first = leg.moves.iter().find(is_going)?;
+    let first = leg.made().find(|m| leg.scale.way * m.by() > 0.0)?;
     let stops = |m: &Move| m.start > first.start && m.start < to && leg.scale.way * m.by() < 0.0;
     let is_step = matches!(leg.flown.kind, drill::Kind::Step(_));
     let past_m = leg.scale.way * leg.flown.target.error(leg.state(to), to);
@@ -213,30 +195,12 @@ fn never_levelled(scene: &Inquiry) -> Fact {
     .then_some((LineKind::NeverLevelled, past_m / FT))
 }
 
-/// The line is about the term for steepness.
+/// The line is about the term for steepness, of which a second counts twice.
 fn too_steep(scene: &Inquiry) -> Fact {
-    let (from, to) = (scene.line.from, scene.line.to);
-    match (from.terms?, to.terms?) {
-        (Cost::Capture { steep_s: a, .. }, Cost::Capture { steep_s: b, .. })
-            if b - a >= STEEP * (to.cost - from.cost) && b > a =>
-        {
-            // A second too steep costs two.
-            Some((LineKind::TooSteep, (b - a) / 2.0))
-        }
-        _ => None,
-    }
-}
-
-/// Low from where it began to go down, before the path was there; not where the lever stays at idle, which is more than that.
-fn descent_early(scene: &Inquiry) -> Fact {
-    let leg = scene.leg;
-    let (from, to) = (scene.line.from.tick, scene.line.to.tick);
-    let (begun, above_s) = leg.begins_down()?;
-    let follows = from <= begun + leg.scale.period as u64 / 2;
-    let is_low = leg.share(from.midpoint(to)) > 0.0;
-    let is_idle = leg.again.lever.mean(from..to.max(from + 1)) < IDLE;
-    (above_s <= -EARLY_S && follows && is_low && !is_idle)
-        .then_some((LineKind::DescentEarly, -above_s))
+    let (from, to) = (&scene.line.from, &scene.line.to);
+    let steep_s = by_terms(to)[3] - by_terms(from)[3];
+    (steep_s > 0.0 && steep_s >= STEEP * (to.cost - from.cost))
+        .then_some((LineKind::TooSteep, steep_s / 2.0))
 }
 
 /// On the number, and the lever left where it does not keep it: it drifts off to that side. While it slows in, pitch keeps
@@ -296,19 +260,13 @@ fn off(scene: &Inquiry) -> (f64, f64) {
             .lever_at((tick as usize).min(run.trace().ticks())),
         None => leg.right(tick),
     };
+    let by = |tick: &u64| 100.0 * (leg.again.lever.at(*tick) - theirs(*tick));
     let end = leg.again.end;
-    let differ =
-        (from..end).find(|tick| (leg.again.lever.at(*tick) - theirs(*tick)).abs() > DIFFERS);
-    let last = scene
-        .line
-        .to
-        .tick
-        .max(differ.unwrap_or(from) + LASTS)
-        .min(end);
-    let ticks = (from.max(differ.unwrap_or(from).min(last - 1))..last).step_by(LOOK as usize);
-    let offs: Vec<f64> = ticks
-        .map(|tick| 100.0 * (leg.again.lever.at(tick) - theirs(tick)))
-        .collect();
+    let differ = (from..end).find(|tick| by(tick).abs() > 100.0 * DIFFERS);
+    let differ = differ.unwrap_or(from);
+    let last = scene.line.to.tick.max(differ + LASTS).min(end);
+    let ticks = (differ.min(last - 1)..last).step_by(LOOK as usize);
+    let offs = Vec::from_iter(ticks.map(|tick| by(&tick)));
     let mean = |of: fn(f64) -> f64| offs.iter().copied().map(of).sum::<f64>() / offs.len() as f64;
     (mean(|off| off), mean(f64::abs))
 }

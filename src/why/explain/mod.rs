@@ -203,6 +203,11 @@ impl<'a> Case<'a> {
         (marks.first.by() * by > 0.0).then_some(marks)
     }
 
+    /// The moves that are large enough to be meant.
+    pub fn made(&self) -> impl Iterator<Item = &Move> {
+        self.moves.iter().filter(|m| self.scale.is_move(m.by()))
+    }
+
     /// What a recipe's cue counts. Distance and airspeed are only ever lost.
     pub fn seen(&self, cue: When, sight: &Sight) -> Seen {
         let way = match cue {

@@ -6,7 +6,7 @@
 
 use std::ops::RangeInclusive;
 
-use super::super::landmarks::{AIMLESS, Landmarks, MEANT};
+use super::super::landmarks::{Landmarks, MEANT};
 use super::super::{IDLE, Inquiry};
 use crate::run::moves::Move;
 use crate::units::{TICK_S, TICKS_PER_S};
@@ -154,14 +154,9 @@ fn seconds(looks: usize) -> f64 {
     looks as f64 / LOOKS_PER_S as f64
 }
 
-/// The least of some values.
-pub fn least(values: &[f64]) -> f64 {
-    values.iter().copied().fold(f64::INFINITY, f64::min)
-}
-
-/// The most of them.
+/// The most of some values.
 pub fn most(values: &[f64]) -> f64 {
-    -least(&values.iter().map(|value| -value).collect::<Vec<_>>())
+    values.iter().copied().fold(f64::NEG_INFINITY, f64::max)
 }
 
 /// Turns of the lever in ten seconds.
@@ -232,15 +227,6 @@ pub fn stuck_at_rest_s(m: &Motion) -> f64 {
     out_s(m, |i| m.is_unmoved(i))
 }
 
-/// The longest time outside, hardly moving, lever not moved, s.
-pub fn longest_stuck_s(m: &Motion) -> f64 {
-    // A little more than what hardly moves: it is one time, not several.
-    let is_stuck = |i| m.is_out(i) && m.pace[i].abs() < 1.2 * STUCK && m.is_unmoved(i);
-    let stuck: Vec<bool> = (0..m.lever.len()).map(is_stuck).collect();
-    let longest = stuck.split(|stuck| !stuck).map(<[bool]>::len).max();
-    seconds(longest.unwrap_or(0))
-}
-
 /// Mean lever in the line from what keeps what is asked.
 pub fn lever_off(m: &Motion) -> f64 {
     let sum: f64 = m.line.clone().map(|i| m.lever[i]).sum();
@@ -250,19 +236,13 @@ pub fn lever_off(m: &Motion) -> f64 {
 /// The longest rest of the lever in the line, as a share of it.
 pub fn rest_share(m: &Motion) -> f64 {
     let (from, to) = (m.scene.line.from.tick, m.scene.line.to.tick);
-    let least = AIMLESS * m.scene.leg.scale.three;
-    let is_in = |m: &&Move| m.by().abs() >= least && m.end > from && m.start < to;
+    let is_in = |m: &&Move| m.end > from && m.start < to;
     let (mut longest, mut since) = (0, from);
-    for m in m.scene.leg.moves.iter().filter(is_in) {
+    for m in m.scene.leg.made().filter(is_in) {
         longest = longest.max(m.start.saturating_sub(since));
         since = m.end;
     }
     longest.max(to.saturating_sub(since)) as f64 / (to - from) as f64
-}
-
-/// The lowest lever about the line from the right one.
-pub fn least_lever(m: &Motion) -> f64 {
-    least(&m.lever[m.wide.clone()]) - m.right()
 }
 
 /// The lever at idle about the line, s.
@@ -290,11 +270,6 @@ pub fn to_go(m: &Motion) -> f64 {
 /// The lever a step goes with, beyond level.
 pub fn going(m: &Motion) -> f64 {
     of_step(m, |marks| marks.beyond / m.scene.leg.scale.three)
-}
-
-/// Pace when the level-off begins.
-pub fn onset_pace(m: &Motion) -> f64 {
-    of_step(m, |marks| m.scene.leg.pace(marks.onset.start))
 }
 
 /// When the move past level is given back, periods after it; 0 where there is nothing to give back.
