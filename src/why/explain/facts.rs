@@ -38,29 +38,32 @@ const SLOW: f64 = 0.5;
 /// Most of the way: off by so much of the band to one side for this share of what counts of a path.
 const MOST: f64 = 0.7;
 const OFF: f64 = 0.4;
+/// A descent is early by so much, s, not merely anticipated.
+const EARLY_S: f64 = 3.0;
 
 /// A fact and its amount, where it is one.
 type Fact = Option<(LineKind, f64)>;
 
 /// What may be told of a line beside how the lever differed, the most telling first.
-const TELLING: [fn(&Inquiry) -> Fact; 11] = [
+const TELLING: [fn(&Inquiry) -> Fact; 12] = [
     not_called,
     to_and_fro,
     never_moved,
     wrong_way,
     at_an_end,
     size,
-    late,
     never_levelled,
+    late,
     too_steep,
     level_power,
     all_the_way,
+    descent_early,
 ];
 
 /// What is true of a whole leg.
 #[rustfmt::skip]
-const OF_LEG: [LineKind; 5] =
-    [LineKind::NeverMoved, LineKind::WrongWay, LineKind::BeganLate, LineKind::HighAllTheWay, LineKind::LowAllTheWay];
+const OF_LEG: [LineKind; 6] =
+    [LineKind::NeverMoved, LineKind::WrongWay, LineKind::BeganLate, LineKind::HighAllTheWay, LineKind::LowAllTheWay, LineKind::DescentEarly];
 
 /// The most telling fact about a line and its amount; what is true of a whole leg is told once.
 pub fn of(scene: &Inquiry, told: &[LineKind]) -> (LineKind, f64) {
@@ -201,6 +204,18 @@ fn too_steep(scene: &Inquiry) -> Fact {
     let steep_s = by_terms(to)[3] - by_terms(from)[3];
     (steep_s > 0.0 && steep_s >= STEEP * (to.cost - from.cost))
         .then_some((LineKind::TooSteep, steep_s / 2.0))
+}
+
+/// Low from where it began to go down, before the path was there; not where the lever stays at idle, which is more than that.
+fn descent_early(scene: &Inquiry) -> Fact {
+    let leg = scene.leg;
+    let (from, to) = (scene.line.from.tick, scene.line.to.tick);
+    let (begun, above_s) = leg.begins_down()?;
+    let follows = from <= begun + leg.scale.period as u64 / 2;
+    let is_low = leg.share(from.midpoint(to)) > 0.0;
+    let is_idle = leg.again.lever.mean(from..to.max(from + 1)) < IDLE;
+    (above_s <= -EARLY_S && follows && is_low && !is_idle)
+        .then_some((LineKind::DescentEarly, -above_s))
 }
 
 /// On the number, and the lever left where it does not keep it: it drifts off to that side. While it slows in, pitch keeps

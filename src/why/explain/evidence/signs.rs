@@ -227,6 +227,15 @@ pub fn stuck_at_rest_s(m: &Motion) -> f64 {
     out_s(m, |i| m.is_unmoved(i))
 }
 
+/// The longest time outside, hardly moving, lever not moved, s.
+pub fn longest_stuck_s(m: &Motion) -> f64 {
+    // A little more than what hardly moves: it is one time, not several.
+    let is_stuck = |i| m.is_out(i) && m.pace[i].abs() < 1.2 * STUCK && m.is_unmoved(i);
+    let stuck: Vec<bool> = (0..m.lever.len()).map(is_stuck).collect();
+    let longest = stuck.split(|stuck| !stuck).map(<[bool]>::len).max();
+    seconds(longest.unwrap_or(0))
+}
+
 /// Mean lever in the line from what keeps what is asked.
 pub fn lever_off(m: &Motion) -> f64 {
     let sum: f64 = m.line.clone().map(|i| m.lever[i]).sum();
@@ -243,6 +252,13 @@ pub fn rest_share(m: &Motion) -> f64 {
         since = m.end;
     }
     longest.max(to.saturating_sub(since)) as f64 / (to - from) as f64
+}
+
+/// The lowest lever about the line from the right one.
+pub fn least_lever(m: &Motion) -> f64 {
+    -most(&Vec::from_iter(
+        m.lever[m.wide.clone()].iter().map(|lever| -lever),
+    )) - m.right()
 }
 
 /// The lever at idle about the line, s.
