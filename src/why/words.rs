@@ -83,11 +83,12 @@ pub(super) fn sentence(run: &Run, line: &Line, flight: Option<&Run>, is_cured: b
     };
     let what = said.filled(&line.kind.said(line.amount));
     // A cure is told where it ends as it should.
-    let from_start = || better.is_some_and(|it| it.from <= leg.start);
+    let from_start = || better.is_some_and(|it| it.from <= leg.start + AT_ONCE);
     let next = match line.kind.next_time() {
         // What begins badly is put right before it begins.
         ALL | FIRST | UNTIL | INSTEAD if from_start() && said.begins_moving() => BEFORE,
         FIRST | UNTIL | INSTEAD if from_start() => ALL,
+        SMALL if said.small() > line.amount / 100.0 && from_start() => ALL,
         SMALL if said.small() > line.amount / 100.0 => UNTIL,
         INSTEAD if !is_cured => UNTIL,
         next => next,
@@ -142,6 +143,13 @@ pub(super) fn unit_of(leg: &run::Leg) -> (f64, &'static str) {
     }
 }
 
+/// The lever of a flight over a range of ticks, as far as it goes.
+fn levers_of(run: &Run, ticks: std::ops::Range<u64>) -> Vec<f64> {
+    let last = run.trace().ticks() as u64;
+    let ticks = ticks.start.min(last)..ticks.end.min(last);
+    ticks.map(|t| run.trace().lever_at(t as usize)).collect()
+}
+
 /// A line with what it is about.
 struct Said<'a> {
     run: &'a Run,
@@ -193,7 +201,7 @@ impl Said<'_> {
             "much" => {
                 let levers = (line.from..=line.to).map(|tick| self.lever.at(tick));
                 let kept = median(levers.collect())?;
-                pick(kept > self.last_lever()?, "much", "little")
+                pick(kept > self.kept()?, "much", "little")
             }
             "had" => {
                 let mean = self.lever.mean(line.from..line.to.max(line.from + 1));
@@ -207,9 +215,7 @@ impl Said<'_> {
             "move" => self.moves(false)?,
             "instead" => {
                 let (better, from) = self.better?;
-                let last = (from + SEVERAL).min(better.trace().ticks() as u64);
-                let levers = (from..last).map(|tick| better.trace().lever_at(tick as usize));
-                let kept = set(median(levers.collect())?);
+                let kept = set(median(levers_of(better, from..from + SEVERAL))?);
                 format!("hold about {kept} {}", self.place(better, from))
             }
             "back" => {
@@ -219,7 +225,7 @@ impl Said<'_> {
                 let after_s = (back.start - stop.end.min(back.start)) as f64 * TICK_S;
                 format!("{} {after_s:.1} s", set(back.to))
             }
-            "right" => set(self.last_lever()?),
+            "right" => set(self.kept()?),
             "small" => percent(self.small()),
             "began" => plain(self.began_fpm().round()),
             "floor" => set(self.least_lever()?),
@@ -275,13 +281,14 @@ impl Said<'_> {
         let moves = self.better_moves()?;
         let first = moves.first()?;
         let soon = self.leg.start.max(from) + AT_ONCE;
-        // Where the first thing to do is to leave it where it is.
-        let lead = match all && first.start > soon {
-            true => {
-                let kept = set(better.trace().lever_at(soon as usize));
-                format!("leave the lever at {kept}, then ")
+        // Where the first thing to do is to leave it where it is, for as long as the line lasts perhaps.
+        let kept = || set(better.trace().lever_at(soon as usize));
+        let lead = match (all, first.start > soon) {
+            (false, _) if first.start > soon.max(self.line.to) => {
+                return Some(format!("leave the lever at {}", kept()));
             }
-            false => String::new(),
+            (true, true) => format!("leave the lever at {}, then ", kept()),
+            _ => String::new(),
         };
         let cue = match first.start <= self.leg.start + AT_ONCE {
             true => "at once".to_string(),
@@ -366,18 +373,16 @@ impl Said<'_> {
         }
     }
 
-    /// Where the better flight leaves the lever.
-    fn last_lever(&self) -> Option<f64> {
-        let (better, _) = self.better?;
-        Some(better.trace().lever_at(better.trace().ticks() - 1))
+    /// What the better flight keeps the lever at. What follows a touchdown is another matter.
+    fn kept(&self) -> Option<f64> {
+        let (better, from) = self.better?;
+        median(levers_of(better, from..flown_until(better) as u64))
     }
 
     fn least_lever(&self) -> Option<f64> {
         let (better, from) = self.better?;
-        let trace = better.trace();
-        let last = self.line.to.min(trace.ticks() as u64);
-        let levers = (from.min(last)..last.max(from + 1)).map(|tick| trace.lever_at(tick as usize));
-        levers.min_by(f64::total_cmp)
+        let levers = levers_of(better, from..self.line.to.max(from + 1));
+        levers.into_iter().min_by(f64::total_cmp)
     }
 
     /// How far from what is asked the learner was, + above.

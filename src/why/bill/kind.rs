@@ -61,7 +61,7 @@ kinds! {
     LevelPowerOff ("level_power_off", "%", "power kept _ % wrong", "From {a} you kept _ % too {much} power", "Next time set {right} there.");
     NeverMoved ("never_moved", "s", "hardly a move in _ s", "You left the lever at {to}", ALL);
     WrongWay ("wrong_way", "%", "first move _ % the wrong way", "You {moved} _ % of power where {needed}", ALL);
-    BeganLate ("began_late", "s", "first move _ s late", "Your first move came _ s late", ALL);
+    BeganLate ("began_late", "s", "moved _ s late", "You moved _ s late", ALL);
     TooSteep ("too_steep", "s", "too steep for _ s", "You were too steep for _ s, from {a} to {b}", FLOOR);
     LeftAtIdle ("left_at_idle", "s", "lever at idle for _ s", "From {since} you left the lever at idle, for _ s", INSTEAD);
     LeftAtFull ("left_at_full", "s", "full power for _ s", "From {since} you left the lever at full power, for _ s", INSTEAD);

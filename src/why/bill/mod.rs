@@ -179,7 +179,7 @@ impl Line {
 }
 
 /// The terms of a step's or a rate's cost.
-fn by_terms(reach: &Reach) -> [f64; 4] {
+pub(super) fn by_terms(reach: &Reach) -> [f64; 4] {
     match reach.terms {
         Some(Cost::Capture {
             capture_s,

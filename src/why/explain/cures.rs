@@ -4,10 +4,10 @@ use std::ops::Range;
 
 use super::evidence::signs::turns;
 use super::landmarks::AIMLESS;
-use super::{Inquiry, LineKind, SEVERAL, SINKS, words};
+use super::{Case, Inquiry, LineKind, SEVERAL, SINKS, words};
 use crate::drill::Kind;
-use crate::plan::{self, Seen, Setting, Sight, When};
-use crate::run::moves::LeverMove;
+use crate::plan::{self, Setting, Sight, When};
+use crate::run::moves::{LeverMove, flown_until};
 use crate::run::{Run, thousandths};
 use crate::score::hand::median;
 use crate::sim::aircraft::Engine;
@@ -17,6 +17,8 @@ use crate::units::{TICK_S, TICKS_PER_S};
 const PAST: f64 = 0.4;
 /// Moments tried for giving a move back.
 const GIVEN_BACK: u64 = 6;
+/// What came off its time by less is told otherwise, ticks.
+const TIMED: u64 = TICKS_PER_S / 2;
 /// Near idle: where the engine's answer takes more than this share of the way from quick to slow; and engines whose answer
 /// from there takes less than this longer do not punish it, s.
 const NEAR_IDLE: f64 = 0.7;
@@ -56,16 +58,17 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
         LineKind::EngineLetDown => engine(scene),
         LineKind::PowerUpLate | LineKind::PowerUpEarly => power_up(scene, kind),
         LineKind::Pumping => small(scene, turns_in(scene, told_ticks(scene))),
-        LineKind::Overcontrol
-            if turns_in(scene, scene.leg.again.start..scene.leg.again.end) < TO_AND_FRO =>
-        {
-            None
+        LineKind::Overcontrol => {
+            // The full power that ends a path is no correction.
+            let again = &scene.leg.again;
+            let turns = turns_in(scene, again.start..flown_until(again.run) as u64);
+            (turns >= TO_AND_FRO).then(|| small(scene, median_move(scene)))?
         }
-        LineKind::Overcontrol => small(scene, median_move(scene)),
-        LineKind::NotCorrected if !stands(scene) => None,
-        LineKind::NotCorrected => small(scene, mean_off(scene)),
-        LineKind::Dive if steepest(scene) < DIVES => None,
-        LineKind::Dive => not_made(scene, Some(steepest(scene)), -1.0),
+        LineKind::NotCorrected => stands(scene).then(|| small(scene, mean_off(scene)))?,
+        LineKind::Dive => {
+            let steepest = steepest(scene);
+            (steepest >= DIVES).then(|| not_made(scene, Some(steepest), -1.0))?
+        }
         LineKind::LeftAtIdle => not_made(scene, None, -1.0),
         LineKind::LeftAtFull | LineKind::NotCalled => not_made(scene, None, 1.0),
         LineKind::LevelPowerOff => level_set(scene),
@@ -158,15 +161,7 @@ fn when_due(
 ) -> Option<Cure> {
     let (leg, again) = (scene.leg, &scene.leg.again);
     let at = recipe.iter().position(|m| m.when == cue)?;
-    // Distance and airspeed are only ever lost.
-    let way = match cue {
-        When::DistanceNm | When::FastKt => 1.0,
-        _ => leg.scale.way,
-    };
-    let seen = |run: &Run| Seen {
-        ticks: 0,
-        to_go: way * Sight::of(run).missing(),
-    };
+    let seen = |run: &Run| leg.seen(cue, &Sight::of(run));
     let own = &again.lever.changes;
     let changes = &own[..own.partition_point(|(tick, _)| *tick < onset)];
     let mut run = again.until(begun);
@@ -175,7 +170,7 @@ fn when_due(
         again.follow(&mut run, changes, next);
     }
     let due = run.tick();
-    if (due < onset) != is_late || due == onset {
+    if (due < onset) != is_late || due.abs_diff(onset) < TIMED {
         return None;
     }
     Some(Cure {
@@ -243,27 +238,28 @@ fn level_set(scene: &Inquiry) -> Option<Cure> {
 
 /// The first move as large as the brief has it, and the rest by the brief.
 fn first_move(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
-    let leg = scene.leg;
-    let first = leg.recipe().first()?;
-    let before = leg.again.lever.before;
-    let ratio = match &leg.step {
-        // It was on its way already, or went another way first.
-        Some(marks) if marks.first.by() * (first.lever - before) <= 0.0 => return None,
+    let (ratio, leg) = (first_ratio(scene.leg)?, scene.leg);
+    let is_much = kind == LineKind::PowerTooMuch;
+    let ratio = match leg.going().filter(|_| !is_much) {
         // A brief may go with more than 3 degrees; who goes with them does not go with too little.
-        Some(marks) if kind == LineKind::PowerTooLittle => {
-            marks.beyond / leg.scale.beyond(first.lever).min(leg.scale.three)
-        }
-        Some(marks) => marks.beyond / leg.scale.beyond(first.lever),
-        None => {
-            let is_first = |m: &&LeverMove| m.by().abs() >= AIMLESS * leg.scale.three;
-            (leg.moves.iter().find(is_first)?.to - before) / (first.lever - before)
-        }
+        Some(marks) => ratio.max(marks.beyond / leg.scale.three),
+        None => ratio,
     };
-    let is_wrong = match kind {
-        LineKind::PowerTooMuch => ratio > 1.0 + WRONG,
-        _ => ratio > 0.0 && ratio < 1.0 - WRONG,
+    let is_wrong = if is_much {
+        ratio > 1.0 + WRONG
+    } else {
+        ratio > 0.0 && ratio < 1.0 - WRONG
     };
     is_wrong.then(|| by_the_brief(scene, Some(ratio)))?
+}
+
+/// The size of the first move over that of the brief's.
+pub fn first_ratio(leg: &Case) -> Option<f64> {
+    let (first, before) = (leg.recipe().first()?, leg.again.lever.before);
+    if let Some(marks) = leg.going() {
+        return Some(marks.beyond / leg.scale.beyond(first.lever));
+    }
+    Some((leg.made().next()?.to - before) / (first.lever - before))
 }
 
 /// The move back made sooner, or made at all: the best of a few moments.
@@ -341,15 +337,12 @@ fn told_ticks(scene: &Inquiry) -> Range<u64> {
     from.max(start)..line.to.tick
 }
 
-/// Median size of the moves in a line, or where none lies in it of all moves, % of travel.
+/// Median size of the moves there, % of travel.
 fn median_move(scene: &Inquiry) -> f64 {
-    let of = |from: u64, to: u64| {
-        let within = |m: &&LeverMove| m.end >= from && m.start < to;
-        let moves = scene.leg.moves.iter().filter(within);
-        median(moves.map(|m| 100.0 * m.by().abs()).collect())
-    };
-    let in_line = of(scene.line.from.tick, scene.line.to.tick);
-    in_line.or_else(|| of(0, u64::MAX)).unwrap_or(0.0)
+    let ticks = told_ticks(scene);
+    let there = |m: &&LeverMove| m.end >= ticks.start && m.start < ticks.end;
+    let moves = scene.leg.moves.iter().filter(there);
+    median(moves.map(|m| 100.0 * m.by().abs()).collect()).unwrap_or(0.0)
 }
 
 /// Mean distance from what is asked over a line, ft (of a rate ft/min).

@@ -1,20 +1,25 @@
 //! Facts: how a line's flight differed from the better one.
 
+use super::super::bill::by_terms;
 use super::evidence::signs::Motion;
 use super::landmarks::{AIMLESS, MEANT};
 use super::{IDLE, Inquiry, LOOK, LineKind};
 use crate::drill;
 use crate::drill::path::{FULL_POWER, Outcome};
+use crate::plan::{self, Sight, When};
 use crate::run::moves::{Lever, LeverMove};
-use crate::score::Cost;
 use crate::units::{FT, TICK_S, TICKS_PER_S};
 
 /// A first move this large against what is asked went the wrong way, over the lever of 3 degrees, where half of it is still
 /// there over the time after, ticks.
 const WRONG: f64 = 0.15;
 const STAYS: u64 = 3 * TICKS_PER_S;
+/// A lever this near to the recipe's was set by it, over that of 3 degrees.
+const LIKE: f64 = 0.15;
 /// A person answers within so long, ticks: a line that begins with the leg is a late beginning beyond it.
 const ANSWERS: u64 = TICKS_PER_S;
+/// And moves within so long of a cue, ticks: an answer, and as long again to be sure of it.
+const NOT_SEEN: u64 = 2 * ANSWERS;
 /// What was lost within a moment was done in the seconds after it, ticks.
 const LASTS: u64 = 4 * TICKS_PER_S;
 /// Levers that differ by more are told apart: what is less reads as none, fraction of travel.
@@ -37,12 +42,14 @@ const EARLY_S: f64 = 3.0;
 type Fact = Option<(LineKind, f64)>;
 
 /// What may be told of a line beside how the lever differed, the most telling first.
-const TELLING: [fn(&Inquiry) -> Fact; 9] = [
+const TELLING: [fn(&Inquiry) -> Fact; 11] = [
     not_called,
     to_and_fro,
-    beginning,
+    never_moved,
+    wrong_way,
     at_an_end,
     never_levelled,
+    late,
     too_steep,
     level_power,
     all_the_way,
@@ -76,31 +83,74 @@ fn not_called(scene: &Inquiry) -> Fact {
         .then_some((LineKind::NotCalled, (to - from) as f64 * TICK_S))
 }
 
-/// Never moved, moved the wrong way, or moved late.
-fn beginning(scene: &Inquiry) -> Fact {
-    let leg = scene.leg;
-    let (start, end) = (leg.again.start, leg.again.end);
-    let is_move = |m: &&LeverMove| m.by().abs() >= AIMLESS * leg.scale.three;
-    let Some(first) = leg.moves.iter().find(is_move) else {
-        let rests = (LineKind::NeverMoved, (end - start) as f64 * TICK_S);
-        // Left at an end by a task before, it is left there.
-        let left = at_an_end(scene).filter(|_| leg.again.leg > 0);
-        return left.or(Some(rests));
+/// The better flight's own first move.
+fn theirs(scene: &Inquiry) -> Option<LeverMove> {
+    let moves = Lever::of(scene.better.as_ref()?, scene.leg.again.leg).moves();
+    let own = |m: &LeverMove| m.start >= scene.line.from.tick && scene.leg.scale.is_move(m.by());
+    moves.into_iter().find(own)
+}
+
+/// Left at an end by a task before, the lever is left there; else it was never moved.
+fn never_moved(scene: &Inquiry) -> Fact {
+    let again = &scene.leg.again;
+    let lasts_s = (again.end - again.start) as f64 * TICK_S;
+    let left = || at_an_end(scene).filter(|_| again.leg > 0);
+    let is_never = scene.leg.made().next().is_none();
+    is_never.then(|| left().unwrap_or((LineKind::NeverMoved, lasts_s)))
+}
+
+/// The first move led away from where the better flight goes, or the brief where that takes over later; no points went before it.
+fn wrong_way(scene: &Inquiry) -> Fact {
+    let (leg, line, first) = (scene.leg, scene.line, scene.leg.made().next()?);
+    let is_first = line.from.tick <= first.start + STAYS && line.to.tick > first.start;
+    (is_first && first.by().abs() >= WRONG * leg.scale.three).then_some(())?;
+    let right = match line.from.tick < first.start {
+        true => theirs(scene)?.by(),
+        false => leg.recipe().first()?.lever - leg.again.lever.before,
     };
-    if scene.line.from.tick > start + ANSWERS {
-        return None;
+    let against = -right.signum() * first.by();
+    let stays = leg.again.lever.mean(first.end..first.end + STAYS) - first.from;
+    let is_wrong = against.min(-right.signum() * 2.0 * stays) >= WRONG * leg.scale.three;
+    is_wrong.then_some((LineKind::WrongWay, 100.0 * against))
+}
+
+/// The brief's moves late, or the first move after that of the better flight where points went from the beginning on.
+fn late(scene: &Inquiry) -> Fact {
+    let is_beginning = scene.line.from.tick <= scene.leg.again.start + ANSWERS;
+    let first = || Some(scene.leg.made().next()?.start);
+    let after_theirs = || first()?.checked_sub(theirs(scene)?.start);
+    let late = moves_late(scene).filter(|late| *late > NOT_SEEN);
+    let late = late.or_else(|| after_theirs().filter(|late| is_beginning && *late > ANSWERS))?;
+    Some((LineKind::BeganLate, late as f64 * TICK_S))
+}
+
+/// By how much at least each move came after its cue, ticks, where all that were made are those of the brief's recipe.
+fn moves_late(scene: &Inquiry) -> Option<u64> {
+    let (leg, again) = (scene.leg, &scene.leg.again);
+    // What is asked first is due at once or later.
+    (leg.made().next()?.start > again.start + NOT_SEEN).then_some(())?;
+    let mut lever = again.lever.before;
+    let moves = |m: &&plan::Move| {
+        let from = std::mem::replace(&mut lever, m.lever);
+        leg.scale.is_move(m.lever - from)
+    };
+    let mut told = leg.recipe().iter().filter(moves);
+    let mut late = None;
+    for m in leg.made().take_while(|m| m.start < scene.line.to.tick) {
+        let right = told.next()?;
+        if (m.to - right.lever).abs() > LIKE * leg.scale.three {
+            return None;
+        }
+        let is_due = |tick: &u64| {
+            let sight = Sight::back_then(again.run, leg.flown, *tick);
+            right.is_due(&leg.seen(right.when, &sight), 0)
+        };
+        if right.when != When::AfterS {
+            let after = m.start - (again.start..m.start).find(is_due)?;
+            late = Some(after.min(late.unwrap_or(after)));
+        }
     }
-    let theirs = Lever::of(scene.better.as_ref()?, leg.again.leg).moves();
-    let theirs = theirs.iter().find(is_move)?;
-    let way = -theirs.by().signum();
-    let against = way * first.by();
-    let stays = way * (leg.again.lever.mean(first.end..first.end + STAYS) - first.from);
-    let is_wrong = against.min(2.0 * stays) >= WRONG * leg.scale.three;
-    if is_wrong && scene.line.to.tick > first.start {
-        return Some((LineKind::WrongWay, 100.0 * against));
-    }
-    let late = first.start.checked_sub(theirs.start)?;
-    (late > ANSWERS).then_some((LineKind::BeganLate, late as f64 * TICK_S))
+    late
 }
 
 /// The lever left at idle or at full power where the better flight has it elsewhere.
@@ -123,8 +173,7 @@ fn at_an_end(scene: &Inquiry) -> Fact {
 /// A step's number passed with nothing done to stop at it.
 fn never_levelled(scene: &Inquiry) -> Fact {
     let (leg, to) = (scene.leg, scene.line.to.tick);
-    let is_going = |m: &&LeverMove| leg.scale.way * m.by() >= AIMLESS * leg.scale.three;
-    let first = leg.moves.iter().find(is_going)?;
+    let first = leg.made().find(|m| leg.scale.way * m.by() > 0.0)?;
     let stops =
         |m: &LeverMove| m.start > first.start && m.start < to && leg.scale.way * m.by() < 0.0;
     let is_step = matches!(leg.flown.kind, drill::Kind::Step(_));
@@ -136,18 +185,12 @@ fn never_levelled(scene: &Inquiry) -> Fact {
     .then_some((LineKind::NeverLevelled, past_m / FT))
 }
 
-/// The line is about the term for steepness.
+/// The line is about the term for steepness, of which a second counts twice.
 fn too_steep(scene: &Inquiry) -> Fact {
-    let (from, to) = (scene.line.from, scene.line.to);
-    match (from.terms?, to.terms?) {
-        (Cost::Capture { steep_s: a, .. }, Cost::Capture { steep_s: b, .. })
-            if b - a >= STEEP * (to.cost - from.cost) && b > a =>
-        {
-            // A second too steep costs two.
-            Some((LineKind::TooSteep, (b - a) / 2.0))
-        }
-        _ => None,
-    }
+    let (from, to) = (&scene.line.from, &scene.line.to);
+    let steep_s = by_terms(to)[3] - by_terms(from)[3];
+    (steep_s > 0.0 && steep_s >= STEEP * (to.cost - from.cost))
+        .then_some((LineKind::TooSteep, steep_s / 2.0))
 }
 
 /// Low from where it began to go down, before the path was there; not where the lever stays at idle, which is more than that.
@@ -219,19 +262,13 @@ fn off(scene: &Inquiry) -> (f64, f64) {
             .lever_at((tick as usize).min(run.trace().ticks())),
         None => leg.right(tick),
     };
+    let by = |tick: &u64| 100.0 * (leg.again.lever.at(*tick) - theirs(*tick));
     let end = leg.again.end;
-    let differ =
-        (from..end).find(|tick| (leg.again.lever.at(*tick) - theirs(*tick)).abs() > DIFFERS);
-    let last = scene
-        .line
-        .to
-        .tick
-        .max(differ.unwrap_or(from) + LASTS)
-        .min(end);
-    let ticks = (from.max(differ.unwrap_or(from).min(last - 1))..last).step_by(LOOK as usize);
-    let offs: Vec<f64> = ticks
-        .map(|tick| 100.0 * (leg.again.lever.at(tick) - theirs(tick)))
-        .collect();
+    let differ = (from..end).find(|tick| by(tick).abs() > 100.0 * DIFFERS);
+    let differ = differ.unwrap_or(from);
+    let last = scene.line.to.tick.max(differ + LASTS).min(end);
+    let ticks = (differ.min(last - 1)..last).step_by(LOOK as usize);
+    let offs = Vec::from_iter(ticks.map(|tick| by(&tick)));
     let mean = |of: fn(f64) -> f64| offs.iter().copied().map(of).sum::<f64>() / offs.len() as f64;
     (mean(|off| off), mean(f64::abs))
 }

@@ -57,6 +57,11 @@ impl Yardstick {
         }
     }
 
+    /// Whether a change of the lever is large enough to be meant.
+    pub fn is_move(&self, by: f64) -> bool {
+        by.abs() >= AIMLESS * self.three
+    }
+
     /// Power beyond level of a lever, + towards the going side.
     pub fn beyond(&self, lever: f64) -> f64 {
         self.way * (lever - self.level)

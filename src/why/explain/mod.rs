@@ -18,7 +18,7 @@ use super::bill::{Better, Line, LineKind};
 use super::refly::Again;
 use super::words;
 use crate::drill::{self, Target};
-use crate::plan::{self, Recipe, Setting};
+use crate::plan::{self, Recipe, Seen, Setting, Sight, When};
 use crate::run::{self, Run, moves::LeverMove};
 use crate::score::{Reference, Worth, leg_lost, leg_worth};
 use crate::sim::dynamics::State;
@@ -196,6 +196,30 @@ impl<'a> Case<'a> {
         })
     }
 
+    /// A step's landmarks, where its first move goes where the brief's does: it may have been on its way already.
+    pub fn going(&self) -> Option<&Landmarks> {
+        let by = self.recipe().first()?.lever - self.again.lever.before;
+        let marks = self.step.as_ref()?;
+        (marks.first.by() * by > 0.0).then_some(marks)
+    }
+
+    /// The moves that are large enough to be meant.
+    pub fn made(&self) -> impl Iterator<Item = &LeverMove> {
+        self.moves.iter().filter(|m| self.scale.is_move(m.by()))
+    }
+
+    /// What a recipe's cue counts. Distance and airspeed are only ever lost.
+    pub fn seen(&self, cue: When, sight: &Sight) -> Seen {
+        let way = match cue {
+            When::DistanceNm | When::FastKt => 1.0,
+            _ => self.scale.way,
+        };
+        Seen {
+            ticks: sight.task_ticks,
+            to_go: way * sight.missing(),
+        }
+    }
+
     /// The aeroplane at a tick.
     pub fn state(&self, tick: u64) -> &State {
         self.again.run.trace().state(tick as usize)
@@ -311,11 +335,13 @@ impl Inquiry<'_> {
         };
         let may_be = |name: &LineKind| match fact {
             // A beginner's fault comes before every name.
-            NeverMoved | WrongWay | NeverLevelled => false,
-            // An error that the lever keeps making, or that was there from the beginning, is not one that was left; nor was the
-            // level-off late where the lever was left at an end.
-            LeftAtIdle | LeftAtFull => !matches!(name, NotCorrected | LevelOffLate),
-            LevelPowerOff | BeganLate | LeverByTurns => *name != NotCorrected,
+            NeverMoved | WrongWay | BeganLate | NeverLevelled => false,
+            // An error that the lever keeps making is not one that was left; where the lever was left at an end nothing was
+            // corrected, and the level-off not begun.
+            LeftAtIdle | LeftAtFull => {
+                !matches!(name, NotCorrected | LevelOffLate | Overcontrol | Pumping)
+            }
+            LevelPowerOff | LeverByTurns => *name != NotCorrected,
             _ => true,
         };
         let names = names

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use leveloff::drill::{Drill, Target, library};
 use leveloff::hands::{self, Brief, Hand, Script, Sight};
-use leveloff::plan::{When, recipe::half_percent};
+use leveloff::plan::{Move, When, recipe::half_percent};
 use leveloff::why::par::is_needed;
 use leveloff::why::{Pars, weigh};
 
@@ -26,11 +26,15 @@ enum Badly {
     Jabs,
     WrongOrder,
     LevelOff(f64),
+    /// The recipe's first half, and no more.
+    Stops,
+    /// The recipe, and six seconds later one move too many.
+    OneMore(f64),
 }
 
 use Badly::*;
 
-const ALL: [Badly; 16] = [
+const ALL: [Badly; 20] = [
     Untouched,
     Chops,
     ChopsThenFull,
@@ -47,6 +51,10 @@ const ALL: [Badly; 16] = [
     WrongOrder,
     LevelOff(0.03),
     LevelOff(-0.03),
+    Sizes(-1.0),
+    Stops,
+    OneMore(0.06),
+    OneMore(-0.06),
 ];
 
 struct Beginner {
@@ -89,6 +97,15 @@ impl Beginner {
                     if let Some(last) = moves.last_mut() {
                         last.lever = half_percent(last.lever + by);
                     }
+                }
+                Stops => moves.truncate(moves.len().div_ceil(2)),
+                OneMore(by) => {
+                    let when = When::AfterS;
+                    moves.extend(moves.last().copied().map(|last| Move {
+                        when,
+                        value: 6.0,
+                        lever: half_percent(last.lever + by),
+                    }));
                 }
                 _ => {}
             }
@@ -170,7 +187,7 @@ impl Hand for Beginner {
                 0..32 => (self.base + 0.1).min(0.97),
                 _ => self.base,
             },
-            NeverLevels | WrongOrder | LevelOff(_) => recipe,
+            NeverLevels | WrongOrder | LevelOff(_) | Stops | OneMore(_) => recipe,
         };
         Some((1000.0 * lever).round() as u16)
     }
@@ -195,16 +212,27 @@ fn page(id: &str, pars: &Pars, drill: &Arc<Drill>, how: Badly) -> String {
 }
 
 /// One of every kind that was once told falsely, oddly or with nothing to do next time: a chop, a dive, full power, no level-off,
-/// level power off, a first move twice too large, the right moves late, and what is no correction although the lever turned.
+/// level power off, a first move twice too large or the wrong way, one move too many, and what is no correction although the
+/// lever turned.
 #[test]
 fn who_flies_badly_reads_what_to_do_differently() {
     let flown = [
         ("onto-the-shelf", vec![Chops, Full, Dives, Waits(4.0)]),
-        ("a-mile-out", vec![ChopsThenFull, Chases(0.05)]),
+        ("a-mile-out", vec![ChopsThenFull, Chases(0.05), Dives]),
         ("boat-slip", vec![Chops, NeverLevels]),
-        ("supply-ship", vec![Dives]),
+        ("supply-ship", vec![Dives, Sizes(-1.0)]),
         ("catch-the-sink", vec![ChopsThenFull, NeverLevels]),
-        ("level-over-the-tarn", vec![LevelOff(0.03), LevelOff(-0.03)]),
+        (
+            "level-over-the-tarn",
+            vec![
+                LevelOff(0.03),
+                LevelOff(-0.03),
+                Sizes(2.0),
+                OneMore(-0.06),
+                Stops,
+            ],
+        ),
+        ("off-the-fast-road", vec![Sizes(2.0)]),
         ("out-of-idle", vec![Sizes(2.0)]),
     ];
     let mut told = String::new();
@@ -215,6 +243,27 @@ fn who_flies_badly_reads_what_to_do_differently() {
             .for_each(|how| told += &page(id, &pars, &drill, how));
     }
     insta::assert_snapshot!(told);
+}
+
+/// Each move of the brief four seconds after its cue: in a step, a rate, a hold, slowing in and on a path.
+#[test]
+fn who_makes_the_right_moves_late_reads_by_how_much_and_when_they_are_due() {
+    for (id, cue) in [
+        ("catch-the-sink", "at 65 ft to go"),
+        ("cliff-top", "at 60 ft to go"),
+        ("a-rate-and-no-more", "at 0:04"),
+        ("level-over-the-tarn", "at 0:06"),
+        ("off-the-fast-road", "at 2 kt fast"),
+        ("supply-ship", "at 3.13 nm out"),
+        ("onto-the-shelf", "at 2.96 nm out"),
+    ] {
+        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let pars = Pars::of(&drill, 1, &mut |_| {});
+        let page = page(id, &pars, &drill, Waits(4.0));
+        let first = page.lines().nth(1).unwrap();
+        assert!(first.trim().starts_with("You moved 4 s late"), "{page}");
+        assert!(first.contains(cue), "{page}");
+    }
 }
 
 /// A person answers within a second: what came 0.7 s after the better flight's first move is no late beginning, 1.6 s is.
@@ -228,8 +277,8 @@ fn who_answers_within_a_second_is_not_late() {
     );
     let pars = Pars::of(&drill, 1, &mut |_| {});
     let [soon, late] = [1.6, 2.5].map(|s| page(&drill.id, &pars, &drill, Waits(s)));
-    assert!(!soon.contains("first move"), "{soon}");
-    assert!(late.contains("first move 1.6 s late"), "{late}");
+    assert!(!soon.contains("moved"), "{soon}");
+    assert!(late.contains("moved 2.5 s late"), "{late}");
 }
 
 /// A hold is flawless, and needs no par, up to a hundredth of a foot; and nothing is left over in a bill that adds up to one of a point.

@@ -179,14 +179,19 @@ fn retried(
         return None;
     }
     let task = &run.legs()[line.leg].kind;
-    let mut hand = match rightly(fault, task) == line.kind {
-        true => again(style, drill, seed, seed + 77, less(fault, line.amount)),
-        // Wrongly named, it does what was told once, and has its fault as before.
-        false => Box::new(Told::new(
-            again(style, drill, seed, seed + 77, Some(fault)),
-            &run,
-            line,
-        )?),
+    // Rightly named, it has less of the fault; wrongly, it has its fault as before.
+    let is_right = rightly(fault, task) == line.kind;
+    let left = if is_right {
+        less(fault, line.amount)
+    } else {
+        Some(fault)
+    };
+    let own = again(style, drill, seed, seed + 77, left);
+    // What was told as moves with their cues it does once: the power to go with, and when to stop with that.
+    let is_power = matches!(line.kind, LineKind::PowerTooMuch | LineKind::PowerTooLittle);
+    let mut hand: Box<dyn Hand> = match is_right && !is_power {
+        true => own,
+        false => Box::new(Told::new(own, &run, line)?),
     };
     let retry = hands::fly(drill.clone(), n + 1, &mut *hand);
     let after = weigh(&retry, Some(&pars[1])).bill(line.leg)?.points;
