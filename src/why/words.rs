@@ -22,6 +22,7 @@ const AT_ONCE: u64 = 2 * TICKS_PER_S;
 const RESTS_FPM: f64 = 300.0;
 const BEFORE: &str =
     "It began at {began} ft/min: next time bring the task before it to rest on its number.";
+const AROUND: &str = "Next time full power as soon as a go-around is called.";
 
 /// The first line of a debrief: what cost most, or what was good where nothing did.
 pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
@@ -95,6 +96,8 @@ pub(super) fn sentence(run: &Run, line: &Line, flight: Option<&Run>, is_cured: b
     };
     let next = said.filled(next);
     let next = next.filter(|_| better.is_some_and(|better| better.ends_well));
+    let is_missed = leg.approach.called.is_some() && !leg.approach.has_obeyed();
+    let next = next.or_else(|| is_missed.then(|| AROUND.to_string()));
     let [what, next] = [what, next].map(Option::unwrap_or_default);
     format!("{what}{task}: {points}. {next}")
         .trim_end()

@@ -45,7 +45,7 @@ fn a_fault_that_is_shown_costs_and_is_told() {
                 (HandName::PowerTooLittle, 15.0),
             ],
         ),
-        ("cliff-top", &[(HandName::SecondMoveMissing, 5.0)]),
+        ("flint-edges", &[(HandName::SecondMoveMissing, 15.0)]),
         (
             "level-over-the-tarn",
             &[(HandName::Pumping, 30.0), (HandName::LevelPowerOff, 10.0)],

@@ -77,7 +77,7 @@ fn head(flight: &Flight, area: Rect, canvas: &mut Canvas) {
     let title = title(flight, room, &canvas.theme);
     words::row(title, time, area.y, area, canvas);
     let right = standing(flight, &canvas.theme);
-    let room = usize::from(area.width).saturating_sub(right.width() + 1);
+    let room = usize::from(area.width).saturating_sub(right.width() + 2);
     let left = asked(run, room, &canvas.theme);
     let (at, y) = (area.right() - right.width() as u16, area.y + 1);
     canvas.put_line(area.x, y, &left, room as u16);
@@ -132,11 +132,18 @@ fn asked(run: &Run, room: usize, theme: &Theme) -> Line<'static> {
             theme.span(asked, Role::Ink),
         ])
     };
-    let full = line(full, words::task(&leg.kind, from_m));
-    match full.width() <= room {
-        true => full,
-        false => line(short, words::task_short(&leg.kind, from_m)),
-    }
+    let in_short = words::task_short(&leg.kind, from_m);
+    // The band is drawn below, too.
+    let without_band = in_short.split(", ").next().unwrap_or(&in_short).to_string();
+    let shortest = line(short.clone(), without_band);
+    let fits = |told: &Line| told.width() <= room;
+    [
+        line(full, words::task(&leg.kind, from_m)),
+        line(short, in_short),
+    ]
+    .into_iter()
+    .find(fits)
+    .unwrap_or(shortest)
 }
 
 /// How far off, and how much time is left; without aids on a path neither, and nothing of one that is out of sight but where
