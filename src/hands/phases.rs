@@ -96,13 +96,8 @@ impl Phases {
 
     fn flown_again(&self, end: &Run) -> Run {
         let mut run = self.start.fork();
-        let begun = end.log().partition_point(|(tick, _)| *tick < run.tick());
-        let mut moves = end.log()[begun..].iter().peekable();
         while run.tick() < end.tick() {
-            while let Some((_, lever)) = moves.next_if(|(tick, _)| *tick <= run.tick()) {
-                run.set_lever(*lever);
-            }
-            run.fly();
+            run.fly_by(end.log());
         }
         run
     }

@@ -32,13 +32,8 @@ impl<'a> Setting<'a> {
         }
     }
 
-    /// The steady wind at a height, as it is when a flight begins.
-    pub fn wind(&self, h_m: f64) -> Wind {
-        self.wind_at(h_m, 0)
-    }
-
-    /// The same as it is at a tick.
-    pub fn wind_at(&self, h_m: f64, tick: u64) -> Wind {
+    /// The steady wind at a height, as it is at a tick.
+    pub fn wind(&self, h_m: f64, tick: u64) -> Wind {
         let shift = self.air.shift.as_ref();
         let at_20ft_mps = self.air.headwind_mps + shift.map_or(0.0, |shift| shift.at(tick));
         Wind {

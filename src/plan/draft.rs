@@ -129,10 +129,9 @@ impl Search<'_> {
         starts.sort_by(|a, b| a.0.total_cmp(&b.0));
         let some = REFINED.max(drafts.len() / 3);
         let mut found: Vec<Found> = Vec::new();
-        let captures = |found: &[Found]| found.iter().any(|found| found.worth < MISSED);
-        let is_hopeless = |value: f64| value >= MISSED;
         for (value, draft, place) in &starts {
-            if found.len() >= some && (captures(&found) || is_hopeless(*value)) {
+            let captures = found.iter().any(|found| found.worth < MISSED);
+            if found.len() >= some && (captures || *value >= MISSED) {
                 break;
             }
             found.extend(self.on_the_grid(draft, place, &fine, &mut noise));

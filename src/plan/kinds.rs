@@ -309,7 +309,7 @@ pub(super) fn path(
     let distance_m = glide.distance_m(&asked.start, tick);
     let slope = |share: f64| {
         let at_m = share * glide.from_m;
-        let wind = setting.wind(glide.altitude_m(at_m));
+        let wind = setting.wind(glide.altitude_m(at_m), tick);
         power::on_glide(setting.aircraft, glide, at_m, &wind)
     };
     let high = slope(0.8);
@@ -346,11 +346,8 @@ pub(super) fn path(
     };
     let holds = lever(high.trim.lever, 0.0);
     let begun = |off: f64, wait: f64| {
-        [
-            brought_back.clone(),
-            vec![first(off), known.settles(wait, holds)],
-        ]
-        .concat()
+        let goes = vec![first(off), known.settles(wait, holds)];
+        [brought_back.clone(), goes].concat()
     };
     let eased = |off: f64, wait: f64, ease: f64| {
         let ease = Slot::after(ease * period_s, 0.1 * period_s, holds);

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::evidence::signs::turns;
 use super::landmarks::AIMLESS;
-use super::{Case, Inquiry, LineKind, SEVERAL, SINKS, words};
+use super::{Inquiry, LineKind, SEVERAL, SINKS, words};
 use crate::drill::Kind;
 use crate::plan::{self, Setting, Sight, When};
 use crate::run::moves::{LeverMove, flown_until};
@@ -238,28 +238,20 @@ fn level_set(scene: &Inquiry) -> Option<Cure> {
 
 /// The first move as large as the brief has it, and the rest by the brief.
 fn first_move(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
-    let (ratio, leg) = (first_ratio(scene.leg)?, scene.leg);
+    let leg = scene.leg;
+    let (first, before) = (leg.recipe().first()?, leg.again.lever.before);
     let is_much = kind == LineKind::PowerTooMuch;
-    let ratio = match leg.going().filter(|_| !is_much) {
+    let ratio = match leg.going() {
+        Some(marks) if is_much => marks.beyond / leg.scale.beyond(first.lever),
         // A brief may go with more than 3 degrees; who goes with them does not go with too little.
-        Some(marks) => ratio.max(marks.beyond / leg.scale.three),
-        None => ratio,
+        Some(marks) => marks.beyond / leg.scale.beyond(first.lever).min(leg.scale.three),
+        None => (leg.made().next()?.to - before) / (first.lever - before),
     };
-    let is_wrong = if is_much {
-        ratio > 1.0 + WRONG
-    } else {
-        ratio > 0.0 && ratio < 1.0 - WRONG
+    let is_wrong = match is_much {
+        true => ratio > 1.0 + WRONG,
+        false => ratio > 0.0 && ratio < 1.0 - WRONG,
     };
     is_wrong.then(|| by_the_brief(scene, Some(ratio)))?
-}
-
-/// The size of the first move over that of the brief's.
-pub fn first_ratio(leg: &Case) -> Option<f64> {
-    let (first, before) = (leg.recipe().first()?, leg.again.lever.before);
-    if let Some(marks) = leg.going() {
-        return Some(marks.beyond / leg.scale.beyond(first.lever));
-    }
-    Some((leg.made().next()?.to - before) / (first.lever - before))
 }
 
 /// The move back made sooner, or made at all: the best of a few moments.
