@@ -338,26 +338,27 @@ impl Said<'_> {
     /// Where a flight was at a tick, as a person sees it.
     fn place(&self, run: &Run, tick: u64) -> String {
         let trace = run.trace();
-        let state = &trace.at((tick as usize).min(trace.ticks())).state;
-        let begun = &self.run.trace().at(self.leg.start as usize).state;
+        let state = trace.state((tick as usize).min(trace.ticks()));
         if let Some(fast_mps) = run.fast_mps(tick) {
             return format!("at {:.0} kt fast", fast_mps / KT);
         }
-        match &self.leg.target {
-            Target::Path(glide) => format!("at {:.2} nm out", glide.distance_m(state, tick) / NM),
-            Target::Altitude { altitude_m, .. }
-                if matches!(self.leg.kind, drill::Kind::Step(_)) =>
-            {
-                let way = (altitude_m - begun.h_m).signum();
-                match (way * (altitude_m - state.h_m) / FT).round() {
-                    0.0 => "on the number".to_string(),
-                    to_go_ft if to_go_ft > 0.0 => format!("at {to_go_ft:.0} ft to go"),
-                    to_go_ft => format!("at {:.0} ft past it", -to_go_ft),
-                }
+        let target = &self.leg.target;
+        // A vertical speed is read in tens.
+        let step = match (target, &self.leg.kind) {
+            (Target::Path(glide), _) => {
+                return format!("at {:.2} nm out", glide.distance_m(state, tick) / NM);
             }
-            Target::Altitude { .. } | Target::Vertical { .. } => {
-                format!("at {}", clock(tick as f64 * TICK_S))
-            }
+            (Target::Vertical { .. }, _) => 10.0,
+            (_, drill::Kind::Step(_)) => 1.0,
+            _ => return format!("at {}", clock(tick as f64 * TICK_S)),
+        };
+        let (per, unit) = unit_of(self.leg);
+        let begun = self.run.trace().state(self.leg.start as usize);
+        let way = target.error(begun, self.leg.start).signum();
+        match (way * target.error(state, tick) / per / step).round() * step {
+            0.0 => "on the number".to_string(),
+            to_go if to_go > 0.0 => format!("at {} {unit} to go", plain(to_go)),
+            to_go => format!("at {} {unit} past it", plain(-to_go)),
         }
     }
 

@@ -251,7 +251,7 @@ fn who_makes_the_right_moves_late_reads_by_how_much_and_when_they_are_due() {
     for (id, cue) in [
         ("catch-the-sink", "at 62 ft to go"),
         ("cliff-top", "at 57 ft to go"),
-        ("a-rate-and-no-more", "at 1:10"),
+        ("a-rate-and-no-more", "at 280 ft/min to go"),
         ("level-over-the-tarn", "at 0:06"),
         ("off-the-fast-road", "at 2 kt fast"),
         ("supply-ship", "at 3.13 nm out"),
