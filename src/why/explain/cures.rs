@@ -17,7 +17,7 @@ use crate::units::{TICK_S, TICKS_PER_S};
 const PAST: f64 = 0.4;
 /// Moments tried for giving a move back.
 const GIVEN_BACK: u64 = 6;
-/// What came off its time by less is told otherwise, ticks.
+/// A move this near to its cue is called neither late nor early, ticks.
 const TIMED: u64 = TICKS_PER_S / 2;
 /// Near idle: where the engine's answer takes more than this share of the way from quick to slow; and engines whose answer
 /// from there takes less than this longer do not punish it, s.

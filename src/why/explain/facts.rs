@@ -18,7 +18,7 @@ const STAYS: u64 = 3 * TICKS_PER_S;
 const LIKE: f64 = 0.15;
 /// A person answers within so long, ticks: a line that begins with the leg is a late beginning beyond it.
 const ANSWERS: u64 = TICKS_PER_S;
-/// And moves within so long of a cue, ticks: an answer, and as long again to be sure of it.
+/// A move so long after its cue is surely late, ticks: twice the time that an answer takes.
 const NOT_SEEN: u64 = 2 * ANSWERS;
 /// What was lost within a moment was done in the seconds after it, ticks.
 const LASTS: u64 = 4 * TICKS_PER_S;
