@@ -224,26 +224,19 @@ impl StartBrief {
                 self.path_deg, self.vertical_speed_fpm
             ));
         }
-        if self.off_percent.abs() >= 0.05 {
-            let word = if self.off_percent > 0.0 {
-                "much"
-            } else {
-                "little"
-            };
-            let size = self.off_percent.abs();
+        let way = |off: f64, over, under| if off > 0.0 { over } else { under };
+        let (lever, kt) = (self.off_percent, self.off_speed_kt);
+        if lever.abs() >= 0.05 {
+            let (size, way) = (lever.abs(), way(lever, "much", "little"));
             lines.push(format!(
-                "  off: {size:.1} % of lever too {word} for that path"
+                "  off: {size:.1} % of lever too {way} for that path"
             ));
         }
-        if self.off_speed_kt.abs() >= 0.05 {
-            let word = if self.off_speed_kt > 0.0 {
-                "fast"
-            } else {
-                "slow"
-            };
+        if kt.abs() >= 0.05 {
             lines.push(format!(
-                "  off: {:.0} kt too {word}",
-                self.off_speed_kt.abs()
+                "  off: {:.0} kt too {}",
+                kt.abs(),
+                way(kt, "fast", "slow")
             ));
         }
         for extra in &self.extras {

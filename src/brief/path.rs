@@ -263,35 +263,13 @@ fn rules(slope_rad: f64, closure_kt: f64, sink_fpm: f64) -> Vec<Rule> {
         rule,
         error_percent: 100.0 * (rule / exact - 1.0),
     };
+    let sink = |about, exact| rule(about, "5 x closing speed", "ft/min", five_fpm, exact);
+    let mile = |says, rule_ft| rule("height in a mile", says, "ft", rule_ft, slope_ft);
     vec![
-        rule(
-            "sink on 3 degrees",
-            "5 x closing speed",
-            "ft/min",
-            five_fpm,
-            three_fpm,
-        ),
-        rule(
-            "sink on this path",
-            "5 x closing speed",
-            "ft/min",
-            five_fpm,
-            sink_fpm,
-        ),
-        rule(
-            "height in a mile",
-            "one in sixty a degree",
-            "ft",
-            sixty_ft,
-            slope_ft,
-        ),
-        rule(
-            "height in a mile",
-            "400 ft (3.77 degrees)",
-            "ft",
-            400.0,
-            slope_ft,
-        ),
+        sink("sink on 3 degrees", three_fpm),
+        sink("sink on this path", sink_fpm),
+        mile("one in sixty a degree", sixty_ft),
+        mile("400 ft (3.77 degrees)", 400.0),
     ]
 }
 

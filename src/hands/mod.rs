@@ -15,6 +15,7 @@ use std::sync::Arc;
 use crate::drill::Drill;
 use crate::run::Run;
 use crate::run::recording::HandName;
+use crate::units::TICKS_PER_S;
 
 pub use crate::plan::Sight;
 pub use phases::Phases;
@@ -25,6 +26,8 @@ pub use steady::Steady;
 
 /// On a path full power means going around: hands keep away from it.
 const SHORT_OF_FULL: f64 = 0.95;
+/// How long `steady` watches before it takes over, ticks.
+const WATCHING: u64 = TICKS_PER_S / 2;
 
 /// Someone who moves the lever.
 pub trait Hand {
@@ -51,6 +54,18 @@ pub fn built_in(name: HandName, drill: &Arc<Drill>, seed: u64) -> Option<Box<dyn
         fault => Box::new(Showing::new(drill, fault)),
     };
     Some(hand)
+}
+
+/// `steady` that takes over the leg a run stands in, looking so many ticks after every full second. It has watched what came
+/// before, which `own` remembers where the run itself does not.
+pub fn taking_over(run: &Run, own: &Run, phase: u64) -> Steady {
+    let mut steady = Steady::new(run.drill()).at_phase(phase);
+    let remembered = run.trace().first_tick() as u64;
+    for tick in run.tick().saturating_sub(WATCHING)..run.tick() {
+        let seen = if tick >= remembered { run } else { own };
+        steady.watch(&Sight::back_then(seen, run.leg(), tick));
+    }
+    steady
 }
 
 /// Flies a drill to its end with a hand.

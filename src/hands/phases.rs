@@ -3,17 +3,13 @@
 
 use std::sync::Arc;
 
-use super::{Sight, Steady, fly, fly_leg};
+use super::{Steady, fly, fly_leg, taking_over};
 use crate::drill::Drill;
 use crate::run::Run;
 use crate::score::leg_cost;
-use crate::units::TICKS_PER_S;
 
 /// The phases of `steady`'s looks, ticks.
 pub const PHASES: [u64; 8] = [0, 8, 16, 24, 32, 40, 48, 56];
-
-/// How long `steady` watches a learner before it takes over, ticks.
-const WATCHING: u64 = TICKS_PER_S / 2;
 
 /// One flight for each phase. Of an hour eight traces would take half a gigabyte: only what they cost is kept.
 #[derive(Clone, Debug)]
@@ -47,12 +43,8 @@ impl Phases {
     /// The leg that begins where a fork of a run stands, flown on from there to its end.
     pub fn from_there(run: &Run, start: &Run) -> Phases {
         let flown = |phase: u64| {
-            let mut steady = Steady::new(start.drill()).at_phase(phase);
-            for tick in start.tick().saturating_sub(WATCHING)..start.tick() {
-                steady.watch(&Sight::back_then(run, start.leg(), tick));
-            }
             let mut flown = start.fork();
-            fly_leg(&mut flown, &mut steady);
+            fly_leg(&mut flown, &mut taking_over(start, run, phase));
             Leftover::over(&flown, start.legs().len() - 1)
         };
         Phases {

@@ -543,11 +543,5 @@ impl<'a> Tally<'a> {
 /// The share of a straight line from one value to another that lies above a limit.
 fn share_above(from: f64, to: f64, limit: f64) -> f64 {
     let (low, high) = (from.min(to), from.max(to));
-    if high <= limit {
-        return 0.0;
-    }
-    if low >= limit {
-        return 1.0;
-    }
-    (high - limit) / (high - low)
+    ((high - limit) / (high - low).max(f64::MIN_POSITIVE)).clamp(0.0, 1.0)
 }

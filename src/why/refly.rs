@@ -1,14 +1,12 @@
 //! Flying a leg again: the lever as it was up to a tick, differently from there, and by `steady` from a later one.
 
-use crate::hands::{self, Sight, Steady};
+use crate::hands;
 use crate::run::Run;
 use crate::run::moves::Lever;
 use crate::score::{Reference, Worth, leg_worth};
 use crate::units::TICKS_PER_S;
 
-/// How long `steady` watches before it takes over, ticks.
-const WATCHING: u64 = TICKS_PER_S / 2;
-/// And after how long it looks first, ticks.
+/// After how long `steady` looks first where it takes over, ticks.
 const FIRST_LOOK: u64 = TICKS_PER_S / 2;
 
 /// A leg of a run on its own lever, ready to be left at any tick.
@@ -82,16 +80,10 @@ impl<'a> Again<'a> {
     }
 }
 
-/// Flies the leg under way to its end by `steady`. It has watched the half second before, which `own` remembers where the run
-/// itself does not, and looks first half a second later, as on average in par: what it makes of the rest depends on where it
-/// takes over, not on how its looks happen to fall.
+/// Flies the leg under way to its end by `steady`. It looks first half a second later, as on average in par: what it makes of the
+/// rest depends on where it takes over, not on how its looks happen to fall.
 fn hand_over(mut run: Run, own: &Run) -> Run {
-    let mut steady = Steady::new(run.drill()).at_phase(run.tick() + FIRST_LOOK);
-    let remembered = run.trace().first_tick() as u64;
-    for tick in run.tick().saturating_sub(WATCHING)..run.tick() {
-        let seen = if tick >= remembered { &run } else { own };
-        steady.watch(&Sight::back_then(seen, run.leg(), tick));
-    }
+    let mut steady = hands::taking_over(&run, own, run.tick() + FIRST_LOOK);
     hands::fly_leg(&mut run, &mut steady);
     run
 }

@@ -110,13 +110,7 @@ fn level_off(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
         (leg.state(begun), lever.at(begun), begun),
         (going, past),
     );
-    when_due(
-        scene,
-        kind == LineKind::LevelOffLate,
-        (begun, onset),
-        &recipe,
-        When::ToGoFt,
-    )
+    when_due(scene, kind, (begun, onset), &recipe, When::ToGoFt)
 }
 
 /// Slowing in, the power brought up when the recipe's cue for it comes. The learner's own is the first move that takes the lever
@@ -126,13 +120,7 @@ fn power_up(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let is_up = |m: &&LeverMove| m.by() > 0.0 && m.to >= leg.scale.level - leg.scale.three / 2.0;
     let onset = leg.moves.iter().find(is_up)?.start;
     let began = (leg.again.start, onset);
-    when_due(
-        scene,
-        kind == LineKind::PowerUpLate,
-        began,
-        leg.recipe(),
-        When::FastKt,
-    )
+    when_due(scene, kind, began, leg.recipe(), When::FastKt)
 }
 
 /// The descent begun at the recipe's distance, with its first power for the path, and `steady` from there.
@@ -146,15 +134,14 @@ fn descent(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
         .iter()
         .position(|m| m.when == When::DistanceNm)?;
     let first = leg.recipe().iter().take(off + 2).copied();
-    let (is_late, first) = (kind == LineKind::DescentLate, Vec::from_iter(first));
-    when_due(scene, is_late, began, &first, When::DistanceNm)
+    when_due(scene, kind, began, &Vec::from_iter(first), When::DistanceNm)
 }
 
 /// What was begun late or early, begun when the recipe's cue says it is due, and the rest by the recipe: from `begun` as it was
 /// flown until then, or on with the same power.
 fn when_due(
     scene: &Inquiry,
-    is_late: bool,
+    kind: LineKind,
     (begun, onset): (u64, u64),
     recipe: &[plan::Move],
     cue: When,
@@ -170,6 +157,10 @@ fn when_due(
         again.follow(&mut run, changes, next);
     }
     let due = run.tick();
+    let is_late = matches!(
+        kind,
+        LineKind::LevelOffLate | LineKind::PowerUpLate | LineKind::DescentLate
+    );
     if (due < onset) != is_late || due.abs_diff(onset) < TIMED {
         return None;
     }
