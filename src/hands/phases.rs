@@ -76,17 +76,9 @@ impl Phases {
             );
             off.sum()
         };
-        let mut nearest = (f64::INFINITY, &self.flights[0]);
-        for flight in &self.flights {
-            let off = off(flight);
-            if off < nearest.0 {
-                nearest = (off, flight);
-            }
-        }
-        self.flown_again(&nearest.1.end)
-    }
-
-    fn flown_again(&self, end: &Run) -> Run {
+        let flights = self.flights.iter();
+        let nearest = flights.min_by(|a, b| off(a).total_cmp(&off(b)));
+        let end = &nearest.expect("eight").end;
         let mut run = self.start.fork();
         while run.tick() < end.tick() {
             run.fly_by(end.log());

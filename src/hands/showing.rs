@@ -23,6 +23,9 @@ const MUCH: f64 = 1.6;
 const LITTLE: f64 = 0.45;
 /// A level power is so wrong, over the lever of 3 degrees: a quarter of the way to it.
 const WRONG: f64 = 0.25;
+/// A stop goes so far past level power at least, over the lever of 3 degrees: as far as a level-off without a second move usually
+/// does.
+const PAST: f64 = 0.4;
 /// Who pumps goes so far to either side, over the lever of 3 degrees, and turns so often, ticks: before any answer is seen.
 const PUMPS: f64 = 0.6;
 const TURNS: u64 = 3 * TICKS_PER_S / 2;
@@ -125,7 +128,16 @@ impl Showing {
                 };
                 moves[0].lever = half_percent(level + times * (moves[0].lever - level));
             }
-            HandName::SecondMoveMissing => moves.truncate(stop + 1),
+            HandName::SecondMoveMissing => {
+                // What stops it goes past level power, so that there is something to give back.
+                let way = (level - moves[0].lever).signum();
+                let past = PAST * three_degree_lever(&self.aircraft, sight.altitude_m, way);
+                let least = half_percent(level + way * past);
+                if way * (least - moves[stop].lever) > 0.0 {
+                    moves[stop].lever = least;
+                }
+                moves.truncate(stop + 1);
+            }
             HandName::LevelPowerOff => {
                 let last = moves.len() - 1;
                 let off = WRONG * three_degree_lever(&self.aircraft, sight.altitude_m, -1.0);

@@ -136,6 +136,8 @@ impl Search<'_> {
             }
             found.extend(self.on_the_grid(draft, place, &fine, &mut noise));
         }
+        // What goes well by itself is left alone: no half per cent keeps it better.
+        found.extend(self.found(Vec::new(), &fine, f64::INFINITY));
         found.into_iter().min_by(|a, b| a.worth.total_cmp(&b.worth))
     }
 
@@ -175,6 +177,9 @@ impl Search<'_> {
     /// The same on average with each of its moves a little off; None where that is sure to be above `most`.
     fn shaken(&self, moves: &[Move], model: &Model, hopeless: f64, most: f64) -> Option<f64> {
         let mut all = Vec::new();
+        if moves.is_empty() {
+            all.push(Vec::new());
+        }
         for index in 0..moves.len() {
             for way in [1.0, -1.0] {
                 let mut shaken = moves.to_vec();
@@ -198,7 +203,7 @@ impl Search<'_> {
                 all.push(shaken);
             }
         }
-        let count = all.len().max(1) as f64;
+        let count = all.len() as f64;
         let mut sum = 0.0;
         for shaken in all {
             let left = most * count - sum;

@@ -96,8 +96,7 @@ pub(super) fn sentence(run: &Run, line: &Line, flight: Option<&Run>, is_cured: b
     };
     let next = said.filled(next);
     let next = next.filter(|_| better.is_some_and(|better| better.ends_well));
-    let is_missed = leg.approach.called.is_some() && !leg.approach.has_obeyed();
-    let next = next.or_else(|| is_missed.then(|| AROUND.to_string()));
+    let next = next.or_else(|| said.missed_a_call().then(|| AROUND.to_string()));
     let [what, next] = [what, next].map(Option::unwrap_or_default);
     format!("{what}{task}: {points}. {next}")
         .trim_end()
@@ -131,10 +130,11 @@ fn out_of_reach(run: &Run, bill: &Bill) -> String {
         _ => " Next time bring the task before it to rest on its number.",
     };
     format!(
-        "{task} began {} {unit} {} what it asks, at {} ft/min: from there it had no points to give.{before}",
+        "{task} began {} {unit} {} what it asks, at {} ft/min with the lever at {}: from there it had no points to give.{before}",
         plain((off / per).abs().round()),
         if off > 0.0 { "above" } else { "below" },
-        plain((state.vz_mps / FPM).round() + 0.0)
+        plain((state.vz_mps / FPM).round() + 0.0),
+        percent(Lever::of(run, bill.leg).before)
     )
 }
 
@@ -242,6 +242,10 @@ impl Said<'_> {
         median(moves.iter().map(|m| m.by().abs()).collect()).unwrap_or(self.least)
     }
 
+    fn missed_a_call(&self) -> bool {
+        self.leg.approach.called.is_some() && !self.leg.approach.has_obeyed()
+    }
+
     fn began_fpm(&self) -> f64 {
         self.run.trace().at(self.leg.start as usize).state.vz_mps / FPM
     }
@@ -282,16 +286,18 @@ impl Said<'_> {
     fn moves(&self, all: bool) -> Option<String> {
         let (better, from) = self.better?;
         let moves = self.better_moves()?;
-        let first = moves.first()?;
         let soon = self.leg.start.max(from) + AT_ONCE;
         // Where the first thing to do is to leave it where it is, for as long as the line lasts perhaps.
-        let kept = || set(better.trace().lever_at(soon as usize));
-        let lead = match (all, first.start > soon) {
-            (false, _) if first.start > soon.max(self.line.to) => {
-                return Some(format!("leave the lever at {}", kept()));
-            }
-            (true, true) => format!("leave the lever at {}, then ", kept()),
-            _ => String::new(),
+        let last = better.trace().ticks() as u64;
+        let kept = set(better.trace().lever_at(soon.min(last) as usize));
+        let first = match moves.first() {
+            Some(first) if all || first.start <= soon.max(self.line.to) => first,
+            None if self.missed_a_call() => return None,
+            _ => return Some(format!("leave the lever at {kept}")),
+        };
+        let lead = match all && first.start > soon {
+            true => format!("leave the lever at {kept}, then "),
+            false => String::new(),
         };
         let cue = match first.start <= self.leg.start + AT_ONCE {
             true => "at once".to_string(),

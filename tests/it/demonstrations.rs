@@ -35,7 +35,7 @@ fn a_fault_that_is_shown_costs_and_is_told() {
             "quarry-stair",
             &[
                 (HandName::LevelOffLate, 40.0),
-                (HandName::LevelOffEarly, 30.0),
+                (HandName::LevelOffEarly, 15.0),
             ],
         ),
         (

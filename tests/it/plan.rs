@@ -472,6 +472,24 @@ fn a_lever_off_before_a_path_is_put_right_first() {
     assert!(points >= 70.0, "{points}");
 }
 
+/// What keeps its number by itself is left alone: no half per cent keeps it better. With the lever off it is not.
+#[test]
+fn a_hold_that_begins_on_its_number_is_left_alone() {
+    for name in ["first jet", "deck jet", "late jet", "prop trainer"] {
+        let moves = |off: f64| {
+            let text = format!(
+                "title = 'T'\nabout = 'A'\naircraft = '{name}'\n[start]\naltitude_ft = 1000\nlever_off = {off:?}\n\
+                 [[task]]\nhold = {{ altitude_ft = 1000, band_ft = 30, seconds = 60 }}\n"
+            );
+            plan::recipes(&Arc::new(drill(&text).unwrap()))[0]
+                .clone()
+                .unwrap()
+        };
+        assert_eq!(moves(0.0), Vec::new(), "{name}");
+        assert!(!moves(0.05).is_empty(), "{name}");
+    }
+}
+
 /// A step up out of a steep descent: one power that stops the sink in time carries the swing beyond the steepest.
 #[test]
 fn a_step_against_the_way_it_is_going_is_flown_to_par() {

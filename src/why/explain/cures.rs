@@ -26,7 +26,7 @@ const PUNISHES_S: f64 = 1.0;
 /// Swings of the lever that are turns, over that of 3 degrees.
 const TURN: f64 = 0.2;
 /// A move so soon after a task's beginning came with it, ticks.
-const SOON: u64 = 5 * TICKS_PER_S;
+pub const SOON: u64 = 5 * TICKS_PER_S;
 /// Corrections that each make the next turn the lever at least so often: once is a move and what was made of it.
 const TO_AND_FRO: f64 = 2.0;
 /// An error that stands is off by so much of the band on average.

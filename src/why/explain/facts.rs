@@ -1,9 +1,10 @@
 //! Facts: how a line's flight differed from the better one.
 
 use super::super::bill::by_terms;
+use super::cures::SOON;
 use super::evidence::signs::Motion;
 use super::landmarks::{AIMLESS, MEANT};
-use super::{IDLE, Inquiry, LOOK, LineKind};
+use super::{IDLE, Inquiry, LOOK, LineKind, SEVERAL};
 use crate::drill;
 use crate::drill::path::{FULL_POWER, Outcome};
 use crate::plan::{self, Sight, When};
@@ -58,8 +59,8 @@ const TELLING: [fn(&Inquiry) -> Fact; 11] = [
 
 /// What is true of a whole leg.
 #[rustfmt::skip]
-const OF_LEG: [LineKind; 6] =
-    [LineKind::NeverMoved, LineKind::WrongWay, LineKind::BeganLate, LineKind::HighAllTheWay, LineKind::LowAllTheWay, LineKind::DescentEarly];
+const OF_LEG: [LineKind; 7] =
+    [LineKind::NeverMoved, LineKind::WrongWay, LineKind::BeganLate, LineKind::NeverLevelled, LineKind::HighAllTheWay, LineKind::LowAllTheWay, LineKind::DescentEarly];
 
 /// The most telling fact about a line and its amount; what is true of a whole leg is told once.
 pub fn of(scene: &Inquiry, told: &[LineKind]) -> (LineKind, f64) {
@@ -100,14 +101,20 @@ fn never_moved(scene: &Inquiry) -> Fact {
 }
 
 /// The first move led away from where the better flight goes, or the brief where that takes over later; no points went before it.
+/// A hold asks for something only when it begins.
 fn wrong_way(scene: &Inquiry) -> Fact {
     let (leg, line, first) = (scene.leg, scene.line, scene.leg.made().next()?);
-    let is_first = line.from.tick <= first.start + STAYS && line.to.tick > first.start;
+    let is_asked = match leg.flown.kind {
+        drill::Kind::Hold(_) => first.start <= leg.again.start + SOON,
+        _ => true,
+    };
+    let is_first = is_asked && line.from.tick <= first.start + STAYS && line.to.tick > first.start;
     (is_first && first.by().abs() >= WRONG * leg.scale.three).then_some(())?;
     let right = match line.from.tick < first.start {
         true => theirs(scene)?.by(),
         false => leg.recipe().first()?.lever - leg.again.lever.before,
     };
+    leg.scale.is_move(right).then_some(())?;
     let against = -right.signum() * first.by();
     let stays = leg.again.lever.mean(first.end..first.end + STAYS) - first.from;
     let is_wrong = against.min(-right.signum() * 2.0 * stays) >= WRONG * leg.scale.three;
@@ -165,21 +172,31 @@ fn at_an_end(scene: &Inquiry) -> Fact {
         _ => return None,
     };
     let middle = scene.line.from.tick.midpoint(scene.line.to.tick);
-    let is_left = kept.end - kept.start >= STAYS && kept.start <= middle + ANSWERS;
+    // Slowing in asks for idle: it is left there by who does not move it once it is slow.
+    let is_asked = again.run.fast_mps(kept.end.saturating_sub(STAYS)).is_some();
+    let is_left = kept.end - kept.start >= STAYS && kept.start <= middle + ANSWERS && !is_asked;
     (is_left && mean.abs() >= 100.0 * RIGHT * leg.scale.three)
         .then_some((kind, (kept.end - kept.start) as f64 * TICK_S))
 }
 
-/// A step's number passed with nothing done to stop at it.
+/// A step's number passed with nothing done to stop at it; where points go before that, with nothing done later either.
 fn never_levelled(scene: &Inquiry) -> Fact {
     let (leg, to) = (scene.leg, scene.line.to.tick);
-    let first = leg.made().find(|m| leg.scale.way * m.by() > 0.0)?;
+    let until = match leg.share(to) > 1.0 {
+        true => to,
+        false => leg.again.end - 1,
+    };
+    // Who begins with too much goes with what is left of it.
+    let goes = |m: &&LeverMove| leg.scale.way * m.by() > 0.0 || m.start <= leg.again.start + SOON;
+    let first = leg.made().find(goes)?;
     let stops =
-        |m: &LeverMove| m.start > first.start && m.start < to && leg.scale.way * m.by() < 0.0;
+        |m: &LeverMove| m.start > first.start && m.start < until && leg.scale.way * m.by() < 0.0;
+    let passes = (first.end..=until).find(|tick| leg.share(*tick) > 1.0)?;
     let is_step = matches!(leg.flown.kind, drill::Kind::Step(_));
-    let past_m = leg.scale.way * leg.flown.target.error(leg.state(to), to);
+    let past_m = leg.scale.way * leg.flown.target.error(leg.state(until), until);
     (is_step
-        && leg.share(to) > 1.0
+        && passes <= to + SEVERAL
+        && leg.share(until) > 1.0
         && leg.scale.beyond(first.to) > 0.0
         && !leg.moves.iter().any(stops))
     .then_some((LineKind::NeverLevelled, past_m / FT))

@@ -350,3 +350,56 @@ fn a_lever_that_was_hardly_moved_is_told_where_it_was_left() {
     let first = weigh(&run, Some(&pars)).first;
     assert!(first.starts_with("You left the lever at 21.3 %"), "{first}");
 }
+
+fn first_line(text: &str, log: &[(f64, u16)]) -> String {
+    let drill = Arc::new(made_of(text).unwrap());
+    let pars = Pars::of(&drill, 1, &mut |_| {});
+    let log = log.iter().map(|(t_s, lever)| ((64.0 * t_s) as u64, *lever));
+    let run = hands::fly(drill, 1, &mut Script::new(log.collect()));
+    weigh(&run, Some(&pars)).first
+}
+
+const MADE: &str = "title = 'T'\nabout = 'A'\naircraft = 'prop-trainer'\n";
+
+/// Who begins with too much goes with what is left of it: no move towards the number, and none that stops there.
+#[test]
+fn who_goes_with_what_is_left_and_stops_nowhere_never_levelled_off() {
+    let climb = "[start]\naltitude_ft = 800\nlever_off = 0.4\n[[task]]\n\
+                 step = { to_ft = 1000, band_ft = 20, hold_s = 10, within_s = 60 }\n";
+    let text = format!("{MADE}{climb}");
+    let never = first_line(&text, &[(0.5, 850)]);
+    assert!(
+        never.starts_with("You never levelled off and went"),
+        "{never}"
+    );
+    assert!(never.contains("Next time take the lever to"), "{never}");
+    let stopped = first_line(&text, &[(0.5, 850), (27.0, 640)]);
+    assert!(!stopped.contains("never"), "{stopped}");
+}
+
+/// Slowing in asks for idle: who brings the power up half a second late did not leave it there, who is slow and waits did.
+#[test]
+fn idle_is_not_left_there_while_it_is_asked_for() {
+    let slow = "[start]\naltitude_ft = 1000\noff_speed_kt = 20\n[[task]]\n\
+                slow = { band_ft = 40, hold_s = 10, within_s = 60 }\n";
+    let text = format!("{MADE}{slow}");
+    let late = first_line(&text, &[(0.5, 0), (11.0, 700), (14.5, 560)]);
+    assert!(late.contains("less power than it took"), "{late}");
+    let left = first_line(&text, &[(0.5, 0)]);
+    assert!(left.contains("left the lever at idle"), "{left}");
+}
+
+/// In a hold that begins on its number nothing is asked at first: a move much later did not go the wrong way, and where the better
+/// flight makes no move that is worth telling, it is told to leave the lever.
+#[test]
+fn who_makes_one_move_too_many_is_told_where_to_leave_the_lever() {
+    let hold = "[start]\naltitude_ft = 1000\n[[task]]\n\
+                hold = { altitude_ft = 1000, band_ft = 30, seconds = 60 }\n";
+    let text = format!("{MADE}{hold}");
+    let stays = first_line(&text, &[(30.0, 700)]);
+    assert!(stays.contains("12.6 % "), "{stays}");
+    assert!(stays.contains(" 57.5 %"), "{stays}");
+    assert!(!stays.contains("had to come off"), "{stays}");
+    let back = first_line(&text, &[(16.0, 520), (24.0, 570)]);
+    assert!(back.contains("leave the lever at 57.5 %"), "{back}");
+}

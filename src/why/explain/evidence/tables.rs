@@ -12,7 +12,7 @@ use super::{Evidence, Sign};
 /// A step.
 #[rustfmt::skip]
 pub const STEP: Evidence = Evidence {
-    sure: 0.55,
+    sure: 0.58,
     base: &[(LevelOffEarly, 2.25), (LevelOffLate, -0.75), (LevelPowerOff, 1.5), (Rest, 0.0), (NotCorrected, -0.5), (Overcontrol, -1.0), (PowerTooLittle, 4.0), (PowerTooMuch, -2.75), (Pumping, 2.75), (SecondMoveMissing, -3.25)],
     signs: &[
         Sign(to_go, 0.0, 0.1, &[(LevelOffEarly, 1.0), (LevelOffLate, -3.5), (LevelPowerOff, 1.25), (Rest, 0.75), (PowerTooLittle, 0.75)]),
@@ -37,7 +37,7 @@ pub const STEP: Evidence = Evidence {
 /// A hold or a rate.
 #[rustfmt::skip]
 pub const STAY: Evidence = Evidence {
-    sure: 0.5,
+    sure: 0.45,
     base: &[(LevelPowerOff, -3.0), (Rest, 0.0), (NotCorrected, -3.75), (Overcontrol, -1.5), (PowerTooMuch, -2.0), (Pumping, -4.75)],
     signs: &[
         Sign(quick_turns, 2.0, 15.0, &[(LevelPowerOff, -0.75), (Rest, -1.0), (Pumping, 3.0)]),
