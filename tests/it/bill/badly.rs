@@ -7,7 +7,7 @@ use leveloff::drill::{Drill, Target, library};
 use leveloff::hands::{self, Brief, Hand, Script, Sight};
 use leveloff::plan::{Move, When, recipe::half_percent};
 use leveloff::why::par::is_needed;
-use leveloff::why::{Pars, weigh};
+use leveloff::why::{LineKind, Pars, Weighed, weigh};
 
 use crate::flying::drill as made_of;
 
@@ -349,4 +349,50 @@ fn a_lever_that_was_hardly_moved_is_told_where_it_was_left() {
     let run = hands::fly(drill, 1, &mut Script::new(vec![(4 * 64, 213)]));
     let first = weigh(&run, Some(&pars)).first;
     assert!(first.starts_with("You left the lever at 21.3 %"), "{first}");
+}
+
+/// A lever script on one task in the deck jet, weighed.
+fn weighed(start: &str, task: &str, log: Vec<(u64, u16)>) -> Weighed {
+    let text = format!(
+        "title = 'T'\nabout = 'A'\naircraft = 'deck-jet'\n[start]\n{start}\n[[task]]\n{task}\n"
+    );
+    let drill = Arc::new(made_of(&text).unwrap());
+    let pars = Pars::of(&drill, 1, &mut |_| {});
+    weigh(&hands::fly(drill, 1, &mut Script::new(log)), Some(&pars))
+}
+
+/// Nobody left it there: it stood there when the run began.
+#[test]
+fn a_lever_that_began_at_idle_and_was_never_moved_was_never_moved() {
+    let hold = "hold = { altitude_ft = 1500, band_ft = 30, seconds = 30 }";
+    let weighed = weighed("altitude_ft = 1500\nlever = 0", hold, Vec::new());
+    let kinds = Vec::from_iter(weighed.told().iter().map(|line| line.kind));
+    assert_eq!(kinds.first(), Some(&LineKind::NeverMoved), "{kinds:?}");
+    assert!(!kinds.contains(&LineKind::LeftAtIdle), "{kinds:?}");
+}
+
+#[test]
+fn a_rate_that_is_not_reached_is_told_with_its_side_and_terms_that_add_up() {
+    let rate = "rate = { to_fpm = -600, band_fpm = 80, hold_s = 20, within_s = 60 }";
+    let weighed = weighed("altitude_ft = 2500", rate, vec![(64, 330)]);
+    let told = "ft/min above the rate without bringing it back";
+    assert!(weighed.first.contains(told), "{}", weighed.first);
+    for line in weighed.told() {
+        let sum: f64 = line.terms.unwrap().iter().sum();
+        assert!((sum - line.cost).abs() < 1e-9, "{line:?}");
+    }
+}
+
+/// Seven quick turns, and then the lever left for the rest of a minute: most of the time it did not go to and fro.
+#[test]
+fn a_few_turns_at_the_beginning_are_no_going_to_and_fro() {
+    let hold = "hold = { altitude_ft = 1500, band_ft = 30, seconds = 60 }";
+    let turns = (1..8).map(|n| (64 * n, if n % 2 == 1 { 530 } else { 230 }));
+    let log = turns.chain([(64 * 8, 430)]).collect();
+    let weighed = weighed("altitude_ft = 1500", hold, log);
+    let kinds = Vec::from_iter(weighed.told().iter().map(|line| line.kind));
+    assert!(
+        !kinds.is_empty() && !kinds.contains(&LineKind::LeverByTurns),
+        "{kinds:?}"
+    );
 }

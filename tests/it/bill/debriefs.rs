@@ -224,4 +224,5 @@ fn a_run_that_ended_in_a_fault_says_so_first() {
     );
     let last = weighed.bills.last().unwrap();
     assert_eq!((last.leg + 1, last.points), (run.legs().len(), 0.0));
+    assert_eq!(last.task, run.leg().task + 1);
 }
