@@ -7,7 +7,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use leveloff::drill::parse::AircraftText;
-use leveloff::drill::reader::{FileError, Source};
+use leveloff::drill::reader::{FileError, Source, plain};
 use leveloff::drill::{Drill, library, parse};
 
 fn folder() -> PathBuf {
@@ -166,4 +166,78 @@ fn ends_of_ranges_are_inside() {
         "b".repeat(200)
     );
     read(&title).unwrap();
+}
+
+#[test]
+fn numbers_beyond_their_ranges_are_refused_with_the_range() {
+    let shift = "shift_kt = 5\n";
+    let deck = "height_ft = 60\nzone_ft = 240\n";
+    let keys = [
+        ("start", "", "path_deg", -10.0, 10.0),
+        ("start", "", "off_speed_kt", -25.0, 40.0),
+        ("start", "", "lever_off", -0.5, 0.5),
+        ("start", "", "lever", 0.0, 1.0),
+        ("start", "", "engine", 0.0, 1.0),
+        ("air", "", "headwind_kt", -40.0, 60.0),
+        ("air", "", "roughness_ft", 0.0001, 10.0),
+        ("air", "shift_at_s = 5\n", "shift_kt", -40.0, 40.0),
+        ("air", shift, "shift_at_s", 0.0, 3600.0),
+        (
+            "air",
+            "shift_kt = 5\nshift_at_s = 5\n",
+            "shift_over_s",
+            1.0,
+            600.0,
+        ),
+        ("deck", "zone_ft = 240\n", "height_ft", 0.0, 300.0),
+        ("deck", "height_ft = 60\n", "zone_ft", 50.0, 3000.0),
+        ("deck", deck, "speed_kt", 0.0, 40.0),
+        ("deck", deck, "heave_ft", 0.0, 20.0),
+        ("deck", deck, "heave_period_s", 4.0, 30.0),
+        ("deck", deck, "heave_from_s", 0.0, 30.0),
+        ("deck", deck, "pitch_deg", 0.0, 5.0),
+    ];
+    for (section, more, key, low, high) in keys {
+        for beyond in [low - 0.25, high + 0.25] {
+            let put = |of: &str| match of == section {
+                true => format!("{more}{key} = {beyond}\n"),
+                false => String::new(),
+            };
+            let deck = match section {
+                "deck" => format!("[deck]\n{}", put("deck")),
+                _ => String::new(),
+            };
+            let text = format!(
+                "title = 'T'\nabout = 'A'\naircraft = 'deck jet'\n[start]\naltitude_ft = 1500\n{}[air]\n{}{deck}\
+                 [[task]]\nhold = {{ altitude_ft = 1500, band_ft = 25, seconds = 30 }}\n",
+                put("start"),
+                put("air")
+            );
+            let told = read(&text).unwrap_err().to_string();
+            let [beyond, low, high] = [beyond, low, high].map(plain);
+            let wanted = format!("`{key}` is {beyond}; it takes a number from {low} to {high}");
+            assert!(told.contains(&wanted), "{told}: {wanted}");
+        }
+    }
+}
+
+#[test]
+fn the_steepest_paths_that_a_refusal_tells_can_be_flown_and_no_steeper_ones() {
+    let begun = |path_deg: f64| {
+        let text = format!(
+            "title = 'T'\nabout = 'A'\naircraft = 'prop trainer'\n[start]\naltitude_ft = 1500\npath_deg = {path_deg}\n\
+             [[task]]\nhold = {{ altitude_ft = 1500, band_ft = 500, seconds = 1 }}\n"
+        );
+        read(&text).map(drop).map_err(|error| error.to_string())
+    };
+    let told = begun(-9.9).unwrap_err();
+    let (_, range) = told.split_once("can fly ").unwrap();
+    let (range, _) = range.split_once(" degrees").unwrap();
+    let (low, high) = range.split_once(" to ").unwrap();
+    let [low, high]: [f64; 2] = [low, high].map(|end| end.parse().unwrap());
+    for (inside, beyond) in [(low, low - 0.1), (high, high + 0.1)] {
+        assert_eq!(begun(inside), Ok(()));
+        let told = begun(beyond).unwrap_err();
+        assert!(told.contains(&format!("can fly {range} degrees")), "{told}");
+    }
 }

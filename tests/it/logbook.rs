@@ -1,18 +1,20 @@
 //! The logbook with several writers, dead writers and damaged files.
 
 mod cache;
+mod claims;
 mod deaths;
 mod notes;
 mod seal;
 
 use std::collections::BTreeSet;
 use std::fs;
+use std::io::ErrorKind;
 use std::sync::Arc;
 
 use leveloff::drill::Aids;
 use leveloff::drill::{Drill, library};
 use leveloff::hands::{self, Steady};
-use leveloff::logbook::{Entry, Logbook, LogbookError};
+use leveloff::logbook::{Entry, Logbook, LogbookError, files};
 use leveloff::run::Recording;
 use leveloff::run::recording::HandName;
 use leveloff::score::{Key, Score, score};
@@ -60,6 +62,14 @@ fn nothing_saved_is_an_empty_logbook_and_leaves_no_trace() {
     assert_eq!(logbook.entries().unwrap().entries, []);
     assert_eq!(logbook.latest_id().unwrap(), None);
     assert!(!folder.join("data").exists());
+}
+
+#[test]
+fn reading_makes_no_file_in_a_folder_that_is_there() {
+    let folder = Folder::new();
+    let logbook = Logbook::at(folder.path().to_path_buf());
+    assert_eq!(logbook.entries().unwrap().entries, []);
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0);
 }
 
 #[test]
@@ -271,4 +281,30 @@ fn a_line_tells_the_means_over_the_tasks_that_have_a_figure() {
     let told = entry.figures.iter().find(|(key, _)| key == "rms_ft");
     let (_, told) = told.unwrap();
     assert!((told - mean).abs() <= 0.005 + 1e-9, "{told} {mean}");
+}
+
+#[test]
+fn a_file_is_read_up_to_its_bound_and_no_further() {
+    let folder = Folder::new();
+    let file = folder.file("four", "1234");
+    assert_eq!(files::read(&file, 4).unwrap(), b"1234");
+    let error = files::read(&file, 3).unwrap_err();
+    assert_eq!(error.kind(), ErrorKind::FileTooLarge);
+}
+
+#[test]
+fn what_is_no_file_is_refused_before_it_is_opened() {
+    let folder = Folder::new();
+    let kind = |error: std::io::Result<Vec<u8>>| error.unwrap_err().kind();
+    assert_eq!(kind(files::read(folder.path(), 9)), ErrorKind::IsADirectory);
+    assert_eq!(
+        kind(files::read(&folder.join("nowhere"), 9)),
+        ErrorKind::NotFound
+    );
+    // Empty for whoever reads it, and no file.
+    #[cfg(unix)]
+    assert_eq!(
+        kind(files::read(std::path::Path::new("/dev/null"), 9)),
+        ErrorKind::InvalidInput
+    );
 }

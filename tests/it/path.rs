@@ -188,6 +188,19 @@ fn the_power_told_for_a_path_holds_it() {
 }
 
 #[test]
+fn a_deck_that_heaves_takes_ten_seconds_where_its_file_does_not_say() {
+    let period_s = |deck: &str| {
+        let made = Made {
+            deck,
+            ..Made::default()
+        };
+        made.drill().aim.unwrap().deck.heave_period_s
+    };
+    assert_eq!(period_s("heave_ft = 4"), 10.0);
+    assert_eq!(period_s("heave_ft = 4\nheave_period_s = 8"), 8.0);
+}
+
+#[test]
 fn the_band_narrows_to_half_the_zone_on_the_slope() {
     let line = glide(&Made::default().drill());
     let at_aim_ft = 120.0 * (3.5_f64).to_radians().tan();
@@ -433,18 +446,18 @@ fn a_call_comes_at_once_where_it_is_very_low_and_waits_where_it_is_only_sinking(
     );
 }
 
-/// Whether full lever 1.5 s after a state, or as many ticks more, keeps clear of the deck by 10 ft until it climbs: flown here
-/// in ft, a tick at a time.
-fn rule_flyable(run: &Run, state: &State, lever: f64, more: usize) -> bool {
+/// Whether full lever so many ticks after a state keeps clear of the deck by 10 ft until it climbs: flown here in ft, a tick at
+/// a time.
+fn rule_flyable(run: &Run, state: &State, lever: f64, after: usize) -> bool {
     let mut state = *state;
     for tick in 0..64 * 60 {
         if state.h_m / FT < 70.0 {
             return false;
         }
-        if tick >= 96 + more && state.vz_mps > 0.0 {
+        if tick >= after && state.vz_mps > 0.0 {
             return true;
         }
-        let lever = if tick < 96 + more { lever } else { 1.0 };
+        let lever = if tick < after { lever } else { 1.0 };
         let aircraft = &run.drill().aircraft;
         state = step(aircraft, &state, lever, &Wind::default(), 1.0 / 64.0);
     }
@@ -475,12 +488,35 @@ fn rule_calls(run: &Run) -> Option<(u64, Call)> {
             continue;
         }
         let lever = run.trace().lever_at(tick as usize - 1);
-        let flyable = |more: usize| rule_flyable(run, state, lever, more);
+        // A second and a half to answer, or as many ticks more.
+        let flyable = |more: usize| rule_flyable(run, state, lever, 96 + more);
         if very_low >= 32 && flyable(0) || tick % 16 == 0 && flyable(0) && !flyable(16) {
             return Some((tick, why));
         }
     }
     None
+}
+
+#[test]
+fn full_power_may_wait_to_the_last_quarter_of_a_second() {
+    let mut run = Run::new(sinking(), 1);
+    let (mut never, mut at_once) = (0, 0);
+    while run.end().is_none() {
+        let state = *run.world().state();
+        let in_time = |ticks: usize| rule_flyable(&run, &state, run.lever(), ticks);
+        let waits = (0..=8).take_while(|look| in_time(16 * look)).last();
+        let left_s = run.go_around_left_s(2.0);
+        assert_eq!(
+            left_s,
+            waits.map(|look| 0.25 * look as f64),
+            "{}",
+            run.tick()
+        );
+        never += u32::from(left_s.is_none());
+        at_once += u32::from(left_s == Some(0.0));
+        (0..16).for_each(|_| run.fly());
+    }
+    assert!(never > 0 && at_once > 0, "{never} {at_once}");
 }
 
 #[test]

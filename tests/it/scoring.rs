@@ -17,6 +17,7 @@ use leveloff::drill::{Drill, Kind, Progress, Verdict, library, parse};
 use leveloff::hands::{self, Script, Steady};
 use leveloff::run::{End, Run};
 use leveloff::score::{self, Figure, Key, Score, TaskScore};
+use leveloff::sim::dynamics::State;
 use leveloff::sim::trim;
 use leveloff::sim::world::Fault;
 use leveloff::units::{DEG, FPM, FT, TICK_S};
@@ -305,6 +306,17 @@ fn a_step_that_begins_inside_its_band_earns_nothing() {
 }
 
 #[test]
+fn the_largest_error_of_a_hold_is_over_all_of_it() {
+    // The step before it was not flown: 100 ft below all the time, never inside.
+    let step = "step = { to_ft = 1600, band_ft = 25, hold_s = 1, within_s = 60 }";
+    let hold = "hold = { altitude_ft = 1600, band_ft = 25, seconds = 2 }";
+    let (_, score) = scripted(&deck("altitude_ft = 1500", &[step, hold]), &[]);
+    let [step, hold] = [0, 1].map(|task| score.tasks[task].largest_error_ft);
+    assert_eq!(step, None);
+    close("largest", hold.unwrap(), 100.0, 1e-6);
+}
+
+#[test]
 fn nothing_scored_is_no_points() {
     let hold = "hold = { altitude_ft = 1500, band_ft = 25, seconds = 2 }";
     let unscored = format!("{hold}\nscored = false");
@@ -364,6 +376,25 @@ fn faults_end_a_run() {
         "ends with the first tick at or below zero"
     );
     assert_eq!((score.complete, score.points), (false, Some(0.0)));
+}
+
+#[test]
+fn a_state_with_something_that_is_no_number_is_the_models_fault() {
+    let hold = "hold = { altitude_ft = 1500, band_ft = 90, seconds = 100 }";
+    let drill = deck("altitude_ft = 1500", &[hold]);
+    let told = |change: &dyn Fn(&mut State)| {
+        let mut world = drill.world(1);
+        let mut state = *world.state();
+        change(&mut state);
+        world.follow(state, None)
+    };
+    assert_eq!(told(&|_| {}), Ok(()));
+    let none = [f64::NAN, f64::INFINITY];
+    for x in none {
+        assert_eq!(told(&|state| state.theta_rad = x), Err(Fault::Model));
+        assert_eq!(told(&|state| state.engine = x), Err(Fault::Model));
+        assert_eq!(told(&|state| state.x_m = x), Err(Fault::Model));
+    }
 }
 
 #[test]
@@ -511,15 +542,19 @@ fn kinds_have_the_names_of_their_keys() {
         &[
             "hold = { altitude_ft = 1500, band_ft = 25, seconds = 10 }",
             "step = { to_ft = 1600, band_ft = 25, hold_s = 20, within_s = 60 }",
+            "rate = { to_fpm = -500, band_fpm = 100, hold_s = 5, within_s = 30 }",
+            "surprise = { count = 2, kinds = ['step'], low_ft = 1300, high_ft = 1700, max_fpm = 500, band_ft = 30, \
+             band_fpm = 100, hold_s = 3, within_s = 60 }",
         ],
     );
     let names: Vec<&str> = drill.tasks.iter().map(|task| task.kind.name()).collect();
-    assert_eq!(names, ["hold", "step"]);
+    assert_eq!(names, ["hold", "step", "rate", "surprise"]);
     let Kind::Step(step) = drill.tasks[1].kind else {
         panic!("a step");
     };
     assert_eq!((step.hold_s, step.within_s), (20.0, 60.0));
     close("to", step.altitude_m, 1600.0 * FT, 1e-12);
-    close("run's end", drill.longest_s(), 10.0 + 60.0 + 20.0, 1e-12);
+    let longest_s = 10.0 + (60.0 + 20.0) + (30.0 + 5.0) + 2.0 * (60.0 + 3.0);
+    close("run's end", drill.longest_s(), longest_s, 1e-12);
     assert_eq!(TICK_S, 1.0 / 64.0);
 }

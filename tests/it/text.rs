@@ -1,9 +1,12 @@
 //! Text as it comes in and goes out: tables as anybody writes them, names that are near, signs made visible.
 
+use leveloff::drill::air_words::in_words;
 use leveloff::drill::columns::{FIELDS, Known};
 use leveloff::drill::printable::{columns, cut, escaped, is_plain, padded, printable};
 use leveloff::drill::spelling::{distance, hint};
 use leveloff::drill::table::{Cell, Line, lines};
+use leveloff::sim::air::{AirSpec, Shift};
+use leveloff::units::KT;
 
 #[test]
 fn a_table_is_read_as_anybody_writes_it() {
@@ -76,4 +79,22 @@ fn only_what_is_near_is_hinted_at() {
     let known = ["aids", "pilot"];
     assert_eq!(hint("piolt", &known), "; the nearest is `pilot`");
     assert_eq!(hint("altitude", &known), "");
+}
+
+#[test]
+fn a_change_of_the_wind_is_told_with_its_way_and_size() {
+    let told = |by_kt: f64| {
+        let shift = Shift {
+            by_mps: by_kt * KT,
+            at_s: 10.0,
+            over_s: 5.0,
+        };
+        in_words(&AirSpec {
+            shift: Some(shift),
+            ..AirSpec::default()
+        })
+    };
+    assert_eq!(told(1.0), "wind up 1 kt on the way");
+    assert_eq!(told(-1.0), "wind down 1 kt on the way");
+    assert_eq!(told(12.5), "wind up 12.5 kt on the way");
 }

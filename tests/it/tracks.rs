@@ -500,3 +500,25 @@ fn the_bend_keeps_values_and_slopes() {
     let right = cubic(1.15);
     assert!((value - right.0).abs() < 1e-12 && (slope - right.1).abs() < 1e-12);
 }
+
+#[test]
+fn a_column_that_is_asked_for_is_found_by_its_name_wherever_it_stands() {
+    let rows = (0..10).map(|t| format!("{t},{},{}\n", 1500 + t, 1400 + t));
+    let text = format!("t,baro,radar\n{}", rows.collect::<String>());
+    let first_ft = |asked: &[&str]| read(&text, asked).altitude().values[0] / FT;
+    assert_eq!(first_ft(&["altitude=baro:ft"]).round(), 1500.0);
+    assert_eq!(first_ft(&["altitude=radar:ft"]).round(), 1400.0);
+}
+
+#[test]
+fn what_a_hold_is_worth_is_not_known_without_its_lever() {
+    let drill = shipped("empty-crates");
+    assert!(matches!(drill.tasks[0].kind, Kind::Hold(_)) && drill.tasks[0].scored);
+    let text = csv::track(&flown(&drill, HandName::Steady));
+    let points = |columns: &[&str]| {
+        let track = read(&thinned(&text, 0.0, columns, 1), &[]);
+        score_against(&along(&drill, &track, Some(0.0)), &[]).tasks[0].points
+    };
+    assert_eq!(points(&["t_s", "altitude_m"]), None);
+    assert!(points(&["t_s", "altitude_m", "lever"]).is_some_and(|points| points > 0.0));
+}

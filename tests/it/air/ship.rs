@@ -2,7 +2,7 @@
 
 use super::{behind_ship, gusts_at, mean, variance_z};
 use approx::assert_abs_diff_eq;
-use leveloff::sim::air::{AirSpec, Wind, wake};
+use leveloff::sim::air::{Air, AirSpec, Wind, wake};
 use leveloff::units::{DEG, FT, KT, TICK_S};
 use std::f64::consts::TAU;
 
@@ -206,4 +206,21 @@ fn ships_air_takes_the_place_of_gusts() {
     };
     let at = |spec: &AirSpec| gusts_at(spec, 8, 100, 67.0, 60.0, Some(-300.0));
     assert_eq!(at(&calm), at(&gusty));
+}
+
+#[test]
+fn behind_a_ship_the_gusts_of_settled_air_fade_and_its_steady_part_stays() {
+    let x_m = -1200.0 * FT;
+    let mut air = Air::new(&behind_ship(25.0, 0.0), 3);
+    for tick in 0..640 {
+        air.sample(tick, 67.0, 60.0, Some(x_m));
+    }
+    air.settle();
+    // The longest memory is that of w4, 3.33 s: e^-18 is left of it after a minute.
+    let last = (640..640 + 64 * 60).map(|tick| air.sample(tick, 67.0, 60.0, Some(x_m)));
+    let last = last.last().unwrap();
+    let steady = wake::steady(x_m);
+    assert!(steady.u > 0.01 && steady.w < -0.01, "{steady:?}");
+    assert_abs_diff_eq!(last.gust_u_mps, -25.0 * KT * steady.u, epsilon = 1e-6);
+    assert_abs_diff_eq!(last.gust_w_mps, -25.0 * KT * steady.w, epsilon = 1e-6);
 }

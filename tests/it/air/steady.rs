@@ -61,6 +61,23 @@ fn wind_over_deck_adds_ship_and_headwind_at_deck_height() {
 }
 
 #[test]
+fn the_steady_wind_that_may_be_known_is_that_of_the_tick_to_come() {
+    let spec = AirSpec {
+        shift: Some(Shift {
+            by_mps: 8.0,
+            at_s: 0.0,
+            over_s: 10.0,
+        }),
+        ..AirSpec::default()
+    };
+    let mut air = Air::new(&spec, 0);
+    for tick in 0..640 {
+        let known = air.mean(60.0);
+        assert_eq!(air.sample(tick, 67.0, 60.0, None), known, "{tick}");
+    }
+}
+
+#[test]
 fn a_shift_changes_the_wind_evenly_when_it_is_due_and_stays() {
     let spec = AirSpec {
         headwind_mps: 4.0,

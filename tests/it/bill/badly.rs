@@ -7,7 +7,7 @@ use leveloff::drill::{Drill, Target, library};
 use leveloff::hands::{self, Brief, Hand, Script, Sight};
 use leveloff::plan::{Move, When, recipe::half_percent};
 use leveloff::why::par::is_needed;
-use leveloff::why::{Pars, weigh};
+use leveloff::why::{LineKind, Pars, Weighed, weigh};
 
 use crate::flying::drill as made_of;
 
@@ -351,41 +351,35 @@ fn a_lever_that_was_hardly_moved_is_told_where_it_was_left() {
     assert!(first.starts_with("You left the lever at 21.3 %"), "{first}");
 }
 
-fn first_line(text: &str, log: &[(f64, u16)]) -> String {
-    let drill = Arc::new(made_of(text).unwrap());
-    let pars = Pars::of(&drill, 1, &mut |_| {});
+/// A lever script, (s, thousandths), on one task in the prop trainer: the first sentence.
+fn first_line(start: &str, task: &str, log: &[(f64, u16)]) -> String {
     let log = log.iter().map(|(t_s, lever)| ((64.0 * t_s) as u64, *lever));
-    let run = hands::fly(drill, 1, &mut Script::new(log.collect()));
-    weigh(&run, Some(&pars)).first
+    weighed("prop-trainer", start, task, log.collect()).first
 }
-
-const MADE: &str = "title = 'T'\nabout = 'A'\naircraft = 'prop-trainer'\n";
 
 /// Who begins with too much goes with what is left of it: no move towards the number, and none that stops there.
 #[test]
 fn who_goes_with_what_is_left_and_stops_nowhere_never_levelled_off() {
-    let climb = "[start]\naltitude_ft = 800\nlever_off = 0.4\n[[task]]\n\
-                 step = { to_ft = 1000, band_ft = 20, hold_s = 10, within_s = 60 }\n";
-    let text = format!("{MADE}{climb}");
-    let never = first_line(&text, &[(0.5, 850)]);
+    let start = "altitude_ft = 800\nlever_off = 0.4";
+    let climb = "step = { to_ft = 1000, band_ft = 20, hold_s = 10, within_s = 60 }";
+    let never = first_line(start, climb, &[(0.5, 850)]);
     assert!(
         never.starts_with("You never levelled off and went"),
         "{never}"
     );
     assert!(never.contains("Next time take the lever to"), "{never}");
-    let stopped = first_line(&text, &[(0.5, 850), (27.0, 640)]);
+    let stopped = first_line(start, climb, &[(0.5, 850), (27.0, 640)]);
     assert!(!stopped.contains("never"), "{stopped}");
 }
 
 /// Slowing in asks for idle: who brings the power up half a second late did not leave it there, who is slow and waits did.
 #[test]
 fn idle_is_not_left_there_while_it_is_asked_for() {
-    let slow = "[start]\naltitude_ft = 1000\noff_speed_kt = 20\n[[task]]\n\
-                slow = { band_ft = 40, hold_s = 10, within_s = 60 }\n";
-    let text = format!("{MADE}{slow}");
-    let late = first_line(&text, &[(0.5, 0), (11.0, 700), (14.5, 560)]);
+    let start = "altitude_ft = 1000\noff_speed_kt = 20";
+    let slow = "slow = { band_ft = 40, hold_s = 10, within_s = 60 }";
+    let late = first_line(start, slow, &[(0.5, 0), (11.0, 700), (14.5, 560)]);
     assert!(late.contains("less power than it took"), "{late}");
-    let left = first_line(&text, &[(0.5, 0)]);
+    let left = first_line(start, slow, &[(0.5, 0)]);
     assert!(left.contains("left the lever at idle"), "{left}");
 }
 
@@ -393,13 +387,63 @@ fn idle_is_not_left_there_while_it_is_asked_for() {
 /// flight makes no move that is worth telling, it is told to leave the lever.
 #[test]
 fn who_makes_one_move_too_many_is_told_where_to_leave_the_lever() {
-    let hold = "[start]\naltitude_ft = 1000\n[[task]]\n\
-                hold = { altitude_ft = 1000, band_ft = 30, seconds = 60 }\n";
-    let text = format!("{MADE}{hold}");
-    let stays = first_line(&text, &[(30.0, 700)]);
+    let start = "altitude_ft = 1000";
+    let hold = "hold = { altitude_ft = 1000, band_ft = 30, seconds = 60 }";
+    let stays = first_line(start, hold, &[(30.0, 700)]);
     assert!(stays.contains("12.6 % "), "{stays}");
     assert!(stays.contains(" 57.5 %"), "{stays}");
     assert!(!stays.contains("had to come off"), "{stays}");
-    let back = first_line(&text, &[(16.0, 520), (24.0, 570)]);
+    let back = first_line(start, hold, &[(16.0, 520), (24.0, 570)]);
     assert!(back.contains("leave the lever at 57.5 %"), "{back}");
+}
+
+/// A lever script on one task, weighed.
+fn weighed(aircraft: &str, start: &str, task: &str, log: Vec<(u64, u16)>) -> Weighed {
+    let text = format!(
+        "title = 'T'\nabout = 'A'\naircraft = '{aircraft}'\n[start]\n{start}\n[[task]]\n{task}\n"
+    );
+    let drill = Arc::new(made_of(&text).unwrap());
+    let pars = Pars::of(&drill, 1, &mut |_| {});
+    weigh(&hands::fly(drill, 1, &mut Script::new(log)), Some(&pars))
+}
+
+/// Nobody left it there: it stood there when the run began.
+#[test]
+fn a_lever_that_began_at_idle_and_was_never_moved_was_never_moved() {
+    let hold = "hold = { altitude_ft = 1500, band_ft = 30, seconds = 30 }";
+    let weighed = weighed(
+        "deck-jet",
+        "altitude_ft = 1500\nlever = 0",
+        hold,
+        Vec::new(),
+    );
+    let kinds = Vec::from_iter(weighed.told().iter().map(|line| line.kind));
+    assert_eq!(kinds.first(), Some(&LineKind::NeverMoved), "{kinds:?}");
+    assert!(!kinds.contains(&LineKind::LeftAtIdle), "{kinds:?}");
+}
+
+#[test]
+fn a_rate_that_is_not_reached_is_told_with_its_side_and_terms_that_add_up() {
+    let rate = "rate = { to_fpm = -600, band_fpm = 80, hold_s = 20, within_s = 60 }";
+    let weighed = weighed("deck-jet", "altitude_ft = 2500", rate, vec![(64, 330)]);
+    let told = "ft/min above the rate without bringing it back";
+    assert!(weighed.first.contains(told), "{}", weighed.first);
+    for line in weighed.told() {
+        let sum: f64 = line.terms.unwrap().iter().sum();
+        assert!((sum - line.cost).abs() < 1e-9, "{line:?}");
+    }
+}
+
+/// Seven quick turns, and then the lever left for the rest of a minute: most of the time it did not go to and fro.
+#[test]
+fn a_few_turns_at_the_beginning_are_no_going_to_and_fro() {
+    let hold = "hold = { altitude_ft = 1500, band_ft = 30, seconds = 60 }";
+    let turns = (1..8).map(|n| (64 * n, if n % 2 == 1 { 530 } else { 230 }));
+    let log = turns.chain([(64 * 8, 430)]).collect();
+    let weighed = weighed("deck-jet", "altitude_ft = 1500", hold, log);
+    let kinds = Vec::from_iter(weighed.told().iter().map(|line| line.kind));
+    assert!(
+        !kinds.is_empty() && !kinds.contains(&LineKind::LeverByTurns),
+        "{kinds:?}"
+    );
 }

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use leveloff::drill::{Drill, library};
 use leveloff::hands::{self, Hand, Script, Sight, Steady};
 use leveloff::run::Run;
+use leveloff::sim::world::Fault;
 use leveloff::units::{FT, TICKS_PER_S};
 use leveloff::why::{Pars, weigh};
 
@@ -208,4 +209,20 @@ fn what_a_debrief_says_first() {
     }
     assert!(!page.contains("None of the changes"));
     insta::assert_snapshot!(page);
+}
+
+/// Whatever else is told, a fault comes first; and the leg in which it came has its bill, of nothing.
+#[test]
+fn a_run_that_ended_in_a_fault_says_so_first() {
+    let run = script("boat-slip", &[(1.0, 0.0)]);
+    assert_eq!(run.fault(), Some(Fault::Surface));
+    let weighed = weigh(&run, None);
+    let first = &weighed.first;
+    assert!(
+        first.starts_with("You flew into the surface at "),
+        "{first}"
+    );
+    let last = weighed.bills.last().unwrap();
+    assert_eq!((last.leg + 1, last.points), (run.legs().len(), 0.0));
+    assert_eq!(last.task, run.leg().task + 1);
 }

@@ -151,6 +151,16 @@ fn steady_air_has_one_par_for_every_seed() {
 }
 
 #[test]
+fn a_seed_matters_where_anything_is_drawn_from_it() {
+    let in_gusts = |u20_mps| cache::seed_matters(&changed(SAME, SAME_PLANE, u20_mps));
+    assert!(!in_gusts(0.0));
+    assert!(in_gusts(0.5));
+    let drawn = |id| cache::seed_matters(&library::drill(id).unwrap().drill().unwrap());
+    assert!(!drawn("boat-slip"));
+    assert!(drawn("what-the-rock-calls"));
+}
+
+#[test]
 fn a_file_of_another_version_is_ignored_and_written_anew() {
     let kept = Kept::new();
     kept.ask(&own(), 7);

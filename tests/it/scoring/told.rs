@@ -1,7 +1,13 @@
 //! Figures as they are told, and how they spread.
 
-use leveloff::score::metrics::METRICS;
-use leveloff::score::{Figure, Key, Spread};
+use leveloff::drill::path::Outcome;
+use leveloff::run::Run;
+use leveloff::score::metrics::{self, METRICS};
+use leveloff::score::{
+    Figure, Key, Reference, Score, Spread, score_against, story, tolerances, working,
+};
+
+use super::{deck, scripted};
 
 #[test]
 fn figures_are_told_with_the_digits_that_mean_something() {
@@ -33,4 +39,98 @@ fn a_spread_is_what_the_textbook_says() {
     );
     assert!((eight.sd.unwrap() - (32.0_f64 / 7.0).sqrt()).abs() < 1e-12);
     assert_eq!((eight.lower, eight.median, eight.upper), (4.0, 4.5, 5.5));
+}
+
+#[test]
+fn a_sink_at_touchdown_stands_beside_the_published_one() {
+    // 1,000 ft/min are 16.7 ft/s.
+    assert!(tolerances::sink(16.6).contains("within the 16.7 of"));
+    assert!(tolerances::sink(16.7).contains("beyond the 16.7 of"));
+}
+
+#[test]
+fn a_hold_is_told_with_the_side_it_was_off_to() {
+    for (altitude_ft, told) in [
+        (1490, "on average 10 ft below the number"),
+        (1500, "on average on the number"),
+        (1510, "on average 10 ft above the number"),
+    ] {
+        let hold = "hold = { altitude_ft = 1500, band_ft = 25, seconds = 2 }";
+        let drill = deck(&format!("altitude_ft = {altitude_ft}"), &[hold]);
+        let (run, score) = scripted(&drill, &[]);
+        let sentences = story::tell(&run, &score);
+        assert!(sentences[1].contains(told), "{sentences:?}");
+    }
+}
+
+#[test]
+fn how_a_path_ended_is_told_in_words() {
+    let metric = METRICS.iter().find(|metric| metric.id == Key::Outcome);
+    let told = |outcome| metric.unwrap().told(&Figure::Ended(outcome));
+    assert_eq!(told(Outcome::WentAround), "went around");
+    assert_eq!(told(Outcome::InZone), "in zone");
+    assert_eq!(told(Outcome::Short), "short");
+    assert_eq!(told(Outcome::Past), "past");
+}
+
+/// The first task of a climb of 100 ft, left alone on its way.
+fn climbed() -> (Run, Score) {
+    let step = "step = { to_ft = 1600, band_ft = 25, hold_s = 2, within_s = 30 }";
+    scripted(&deck("altitude_ft = 1500\npath_deg = 2", &[step]), &[])
+}
+
+#[test]
+fn less_than_a_foot_past_the_number_is_not_told() {
+    let (run, mut score) = climbed();
+    let of_step = metrics::of_kind(&score.tasks[0].task.kind);
+    let past = of_step
+        .map(|metric| metric.id)
+        .position(|id| id == Key::OvershootFt);
+    for (past_ft, told) in [
+        (0.9, "never went past the number"),
+        (1.2, "went 1 ft past the number"),
+        (7.0, "went 7 ft past the number"),
+    ] {
+        score.tasks[0].figures[past.unwrap()] = Figure::Number(past_ft);
+        let sentences = story::tell(&run, &score);
+        assert!(sentences[1].contains(told), "{sentences:?}");
+    }
+}
+
+#[test]
+fn better_than_par_is_ten_points_more() {
+    let (_, mut score) = climbed();
+    for (points, told) in [
+        (75.0, "As good as par: "),
+        (84.9, "As good as par: "),
+        (85.0, "Better than par: "),
+    ] {
+        score.points = Some(points);
+        assert!(story::praise(&score).starts_with(told), "{points}");
+    }
+}
+
+#[test]
+fn a_debt_of_the_task_before_is_taken_off_and_a_head_start_added() {
+    let (run, _) = climbed();
+    for (handed_on, told) in [
+        (0.5, Some("- 0.5 s, a debt of the task before")),
+        (-0.5, Some("+ 0.5 s, a head start of the task before")),
+        (0.0, None),
+    ] {
+        let reference = Reference {
+            best: Some(5.0),
+            par: Some(10.0),
+            handed_on: Some(handed_on),
+        };
+        let score = score_against(&run, &[reference]);
+        let lines = working::lines(&score.tasks[0]);
+        let line = lines
+            .iter()
+            .find(|line| line.contains("of the task before"));
+        match told {
+            Some(told) => assert!(line.is_some_and(|line| line.starts_with(told)), "{lines:?}"),
+            None => assert_eq!(line, None),
+        }
+    }
 }
