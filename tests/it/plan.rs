@@ -92,7 +92,6 @@ const SEED: u64 = 1;
 struct Flown {
     score: Score,
     by_json: Score,
-    pars: &'static Pars,
 }
 
 /// The drill without its gusts.
@@ -116,7 +115,6 @@ fn flown(drill: &Arc<Drill>) -> Flown {
     Flown {
         score: score(&mut Brief::of(drill, recipes.collect())),
         by_json: score(&mut ByJson::new(&json)),
-        pars,
     }
 }
 
