@@ -6,8 +6,9 @@ use std::sync::{Arc, Mutex, OnceLock};
 
 use leveloff::brief::{DrillBrief, PowerCard};
 use leveloff::drill::Drill;
+use leveloff::hands::{self, Script};
 use leveloff::sim::aircraft::Aircraft;
-use leveloff::why::Pars;
+use leveloff::why::{Pars, Weighed, weigh};
 
 /// Values by what they are made of. Only who wants the same one waits for it.
 struct Kept<T: 'static>(Mutex<BTreeMap<String, &'static OnceLock<T>>>);
@@ -56,4 +57,13 @@ pub fn card(aircraft: &Aircraft, altitude_m: f64) -> Option<&'static PowerCard> 
 pub fn pars(drill: &Arc<Drill>, seed: u64) -> &'static Pars {
     static KEPT: Kept<Pars> = Kept::new();
     KEPT.of(&(drill, seed), || Pars::of(drill, seed, &mut |_| {}))
+}
+
+/// A drill flown by a lever script, weighed against par.
+pub fn weighed(drill: &Arc<Drill>, seed: u64, log: &[(u64, u16)]) -> &'static Weighed {
+    static KEPT: Kept<Weighed> = Kept::new();
+    KEPT.of(&(drill, seed, log), || {
+        let run = hands::fly(drill.clone(), seed, &mut Script::new(log.to_vec()));
+        weigh(&run, Some(pars(drill, seed)))
+    })
 }

@@ -7,7 +7,9 @@ use leveloff::drill::{Drill, library};
 use leveloff::hands::{self, Hand, Script, Sight, Steady};
 use leveloff::run::Run;
 use leveloff::units::{FT, TICKS_PER_S};
-use leveloff::why::{Pars, weigh};
+use leveloff::why::weigh;
+
+use crate::kept::pars;
 
 fn shipped(id: &str) -> Arc<Drill> {
     Arc::new(library::drill(id).unwrap().drill().unwrap())
@@ -195,8 +197,8 @@ fn what_a_debrief_says_first() {
     ];
     let mut page = String::new();
     for (what, run) in flown {
-        let pars = Pars::of(run.drill(), run.seed(), &mut |_| {});
-        let weighed = weigh(&run, Some(&pars));
+        let pars = pars(run.drill(), run.seed());
+        let weighed = weigh(&run, Some(pars));
         let points = weighed.score.points.unwrap();
         writeln!(
             page,
