@@ -29,17 +29,6 @@ impl<T> Kept<T> {
     }
 }
 
-/// One drill of each kind of task and each aeroplane: what is the same for all of them need not be seen on every drill, where
-/// looking takes a search.
-pub const ONE_OF_EACH: [&str; 6] = [
-    "cliff-top",
-    "a-rate-and-no-more",
-    "empty-crates",
-    "short-turf",
-    "the-late-answer",
-    "what-the-rock-calls",
-];
-
 /// The brief of a drill.
 pub fn briefed(drill: &Arc<Drill>) -> &'static DrillBrief {
     static KEPT: Kept<DrillBrief> = Kept::new();

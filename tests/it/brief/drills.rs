@@ -13,7 +13,7 @@ use leveloff::sim::trim;
 use leveloff::units::{FPM, FT, KT};
 
 use super::{assert_near, assert_readable, drill_of, shipped};
-use crate::kept::{ONE_OF_EACH, briefed, card};
+use crate::kept::{briefed, card};
 
 fn one_step(name: &str, start: &str, to_ft: f64) -> Arc<Drill> {
     Arc::new(drill_of(&format!(
@@ -214,13 +214,14 @@ fn slowing_in_the_brief_tells_what_comes_out() {
 /// power at one altitude is one number.
 #[test]
 fn the_same_lever_is_the_same_number_wherever_it_is_told() {
+    // A card takes a search: every sixth, of each aeroplane some.
+    const CARDS: usize = 6;
     let mut carded = BTreeSet::new();
-    for shipped in library::DRILLS {
+    for (n, shipped) in library::DRILLS.iter().enumerate() {
         let drill = Arc::new(shipped.drill().unwrap());
         let brief = briefed(&drill);
-        // How a card tells its levers is the same for all; each move of every aeroplane's is flown where cards are tested.
-        let has_card = ONE_OF_EACH.contains(&shipped.id);
-        let card = has_card.then(|| card(&drill.aircraft, drill.start.altitude_m).unwrap());
+        let card = || card(&drill.aircraft, drill.start.altitude_m).unwrap();
+        let card = n.is_multiple_of(CARDS).then(card);
         carded.extend(card.iter().map(|card| card.name.clone()));
         let meant = |moves: &[Move]| -> Vec<String> {
             let mut before = None;
