@@ -5,7 +5,9 @@ use std::sync::Arc;
 use leveloff::drill::{Drill, library};
 use leveloff::hands::{self, shows};
 use leveloff::run::recording::HandName;
-use leveloff::why::{self, Pars, weigh};
+use leveloff::why::{self, weigh};
+
+use crate::kept::pars;
 
 /// Hands that show a fault.
 const DEMONSTRATIONS: [HandName; 9] = [
@@ -57,14 +59,14 @@ fn a_fault_that_is_shown_costs_and_is_told() {
     ];
     for (id, faults) in SHOWN {
         let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
-        let pars = Pars::of(&drill, 1, &mut |_| {});
+        let pars = Some(pars(&drill, 1));
         let fly = |hand| {
             let mut hand = hands::built_in(hand, &drill, 1).unwrap();
             hands::fly(drill.clone(), 1, &mut *hand)
         };
-        let by_brief = why::score(&fly(HandName::Brief), Some(&pars));
+        let by_brief = why::score(&fly(HandName::Brief), pars);
         for (hand, least) in faults {
-            let spoilt = weigh(&fly(*hand), Some(&pars));
+            let spoilt = weigh(&fly(*hand), pars);
             let [good, bad] = [&by_brief, &spoilt.score].map(|score| score.points.unwrap());
             assert!(good - bad >= *least, "{id} {hand:?}: {good} {bad}");
             let told: f64 = spoilt.told().iter().map(|line| line.points).sum();

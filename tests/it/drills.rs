@@ -25,8 +25,10 @@ use leveloff::sim::MODEL_VERSION;
 use leveloff::sim::air::AirSpec;
 use leveloff::sim::trim::three_degrees;
 use leveloff::units::{DEG, FT, NM};
-use leveloff::why::{self, Pars};
+use leveloff::why;
 use serde::{Deserialize, Serialize};
+
+use crate::kept::pars;
 
 /// Seeds of light air that are always flown.
 const SEEDS: u64 = 20;
@@ -278,8 +280,7 @@ fn lever_left_alone_earns_next_to_nothing_against_par() {
         if (0..run.legs().len()).all(|leg| score::leg_cost(&run, leg).is_none()) {
             continue;
         }
-        let pars = Pars::of(&drill, 1, &mut |_| {});
-        let points = why::weigh(&run, Some(&pars)).score.points;
+        let points = why::score(&run, Some(pars(&drill, 1))).points;
         let points = points.expect("something is scored");
         assert!(points <= 10.0, "{}: {points:.1}", drill.title);
         weighed += 1;

@@ -4,8 +4,6 @@ mod aeroplanes;
 mod air;
 mod architecture;
 mod atmosphere;
-#[cfg(feature = "axes")]
-mod axes;
 mod bad_aircraft;
 mod bad_drills;
 mod best;
@@ -22,6 +20,7 @@ mod flying;
 mod folder;
 mod guide;
 mod jobs;
+mod kept;
 mod key_lever;
 mod ladder;
 mod level_off;

@@ -1,7 +1,6 @@
 //! What the brief says, flown: by the hand `brief`, and by a script of its own that knows nothing but the brief's JSON.
 
-use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex, OnceLock};
+use std::sync::Arc;
 
 use leveloff::brief::DrillBrief;
 use leveloff::drill::{Drill, Kind, Target, library};
@@ -16,10 +15,11 @@ use leveloff::sim::air::noise::{Noise, Stream};
 use leveloff::sim::dynamics::{State, step};
 use leveloff::sim::trim;
 use leveloff::units::{FPM, FT, KT, NM, TICK_S};
-use leveloff::why::{Pars, weigh};
+use leveloff::why::{self, Pars};
 use serde_json::Value;
 
 use super::flying::{NAMES, aircraft, drill};
+use super::kept::{briefed, pars};
 
 /// Flies a brief as its JSON has it. The lever goes to where each move wants it at 0.4 a second.
 struct ByJson {
@@ -85,45 +85,36 @@ impl Hand for ByJson {
     }
 }
 
-/// The brief of a drill, planned once for all who ask: it takes seconds.
-pub fn briefed(drill: &Arc<Drill>) -> Arc<DrillBrief> {
-    type Kept = Mutex<BTreeMap<String, Arc<OnceLock<Arc<DrillBrief>>>>>;
-    static KEPT: Kept = Mutex::new(BTreeMap::new());
-    let place = {
-        let mut kept = KEPT.lock().unwrap();
-        kept.entry(format!("{drill:?}")).or_default().clone()
-    };
-    place
-        .get_or_init(|| Arc::new(DrillBrief::new(drill)))
-        .clone()
-}
+/// Any would do in still air; others take par with this one too.
+const SEED: u64 = 1;
 
 /// What a drill's brief earns in calm air, and what the same earns by the script.
 struct Flown {
     score: Score,
     by_json: Score,
-    pars: Pars,
 }
 
 /// The drill without its gusts.
-fn still(mut drill: Drill) -> Arc<Drill> {
-    drill.air.u20_mps = 0.0;
-    Arc::new(drill)
+fn still(drill: &Drill) -> Arc<Drill> {
+    let mut calm = drill.clone();
+    calm.air.u20_mps = 0.0;
+    Arc::new(calm)
 }
 
+/// Flies what the brief says where the air is still: a plan knows nothing of gusts.
 fn flown(drill: &Arc<Drill>) -> Flown {
-    let pars = Pars::of(drill, 0, &mut |_| {});
+    let calm = still(drill);
+    let pars = pars(&calm, SEED);
     let score = |hand: &mut dyn Hand| {
-        let run = hands::fly(drill.clone(), 0, hand);
-        weigh(&run, Some(&pars)).score
+        let run = hands::fly(calm.clone(), SEED, hand);
+        why::score(&run, Some(pars))
     };
     let brief = briefed(drill);
     let recipes = brief.tasks.iter().map(|task| task.recipe.clone());
-    let json = serde_json::to_value(&*brief).unwrap();
+    let json = serde_json::to_value(brief).unwrap();
     Flown {
         score: score(&mut Brief::of(drill, recipes.collect())),
         by_json: score(&mut ByJson::new(&json)),
-        pars: pars.clone(),
     }
 }
 
@@ -136,7 +127,7 @@ fn is_drawn(drill: &Drill) -> bool {
 fn check_part(part: usize, parts: usize) {
     let (mut sum, mut count) = (0.0, 0.0);
     for shipped in library::DRILLS.iter().skip(part).step_by(parts) {
-        let drill = still(shipped.drill().unwrap());
+        let drill = Arc::new(shipped.drill().unwrap());
         // What is drawn has no recipe, and one drill can only be gone around.
         if is_drawn(&drill) || shipped.id == "no-room-left" {
             continue;
@@ -260,7 +251,7 @@ pub fn made_up(seed: u64) -> Arc<Drill> {
 
 /// The points a task's cost earns against a par.
 fn points_of(run: &Run, pars: &Pars) -> Vec<f64> {
-    let score = weigh(run, Some(pars)).score;
+    let score = why::score(run, Some(pars));
     score.tasks.iter().filter_map(|task| task.points).collect()
 }
 
@@ -332,9 +323,10 @@ fn a_move_a_little_off_does_not_spoil_it() {
         "supply-ship",
         "swell-from-the-west",
     ] {
-        let drill = still(library::drill(id).unwrap().drill().unwrap());
-        let pars = flown(&drill).pars;
-        let brief = serde_json::to_value(&*briefed(&drill)).unwrap();
+        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let brief = serde_json::to_value(briefed(&drill)).unwrap();
+        let drill = still(&drill);
+        let pars = pars(&drill, SEED);
         for (n, task) in drill.tasks.iter().enumerate() {
             let moves = brief["tasks"][n]["recipe"].as_array().unwrap().len();
             for (index, way) in (0..moves).flat_map(|index| [(index, 1.0), (index, -1.0)]) {
@@ -353,10 +345,10 @@ fn a_move_a_little_off_does_not_spoil_it() {
                     _ => 0.5 * drill.closure_mps() / NM,
                 };
                 made["value"] = (value + way * by).max(0.0).into();
-                let run = hands::fly(drill.clone(), 0, &mut ByJson::new(&off));
+                let run = hands::fly(drill.clone(), SEED, &mut ByJson::new(&off));
                 let scored = drill.tasks[..n].iter().filter(|task| task.scored).count();
                 if task.scored {
-                    let points = points_of(&run, &pars)[scored];
+                    let points = points_of(&run, pars)[scored];
                     assert!(
                         points.round() >= 55.0,
                         "{id}, task {}: {points:.0} with {}",
@@ -376,14 +368,14 @@ fn a_move_a_little_off_does_not_spoil_it() {
 fn slowing_in_with_a_move_half_a_second_off_still_earns_its_part() {
     let mut tried = 0;
     for shipped in library::DRILLS {
-        let drill = still(shipped.drill().unwrap());
+        let drill = still(&shipped.drill().unwrap());
         if !matches!(&drill.tasks[0].kind, Kind::Slow(slow) if slow.band_m >= 20.0 * FT) {
             continue;
         }
-        let pars = Pars::of(&drill, 0, &mut |_| {});
-        let brief = serde_json::to_value(&*briefed(&drill)).unwrap();
+        let pars = pars(&drill, SEED);
+        let brief = serde_json::to_value(briefed(&drill)).unwrap();
         let mut as_told = ByJson::new(&brief);
-        hands::fly(drill.clone(), 0, &mut as_told);
+        hands::fly(drill.clone(), SEED, &mut as_told);
         let moves = brief["tasks"][0]["recipe"].as_array().unwrap().len();
         for (index, by_s) in (0..moves).flat_map(|index| [(index, 0.5), (index, -0.5)]) {
             let before_s = index.checked_sub(1).map_or(0.0, |one| as_told.made_s[one]);
@@ -394,8 +386,8 @@ fn slowing_in_with_a_move_half_a_second_off_still_earns_its_part() {
             let mut off = brief.clone();
             let made = &mut off["tasks"][0]["recipe"][index];
             (made["when"], made["value"]) = ("after_s".into(), waits_s.into());
-            let run = hands::fly(drill.clone(), 0, &mut ByJson::new(&off));
-            let points = points_of(&run, &pars)[0];
+            let run = hands::fly(drill.clone(), SEED, &mut ByJson::new(&off));
+            let points = points_of(&run, pars)[0];
             assert!(
                 points.round() >= 55.0,
                 "{}, {by_s} s: {points:.0} with {}",
@@ -451,9 +443,9 @@ fn a_surprise_in_wind_is_planned_for_that_wind() {
     for kind in ["hold", "step"] {
         for headwind_kt in [0.0, -15.0, 25.0] {
             let drill = Arc::new(drill(&text(kind, headwind_kt)).unwrap());
-            let pars = Pars::of(&drill, 5, &mut |_| {});
+            let pars = pars(&drill, 5);
             let run = hands::fly(drill.clone(), 5, &mut Brief::new(&drill));
-            let points = weigh(&run, Some(&pars)).score.points.unwrap();
+            let points = why::score(&run, Some(pars)).points.unwrap();
             assert!(points >= 70.0, "{kind}, {headwind_kt} kt: {points}");
         }
     }

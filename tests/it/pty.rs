@@ -1,5 +1,7 @@
 //! The real binary in a pseudo-terminal: what only a terminal can show.
 
+mod harness;
+
 use std::time::{Duration, Instant};
 
 use crate::pty_harness::{Answers, LIMIT, Pty, Start};

@@ -20,6 +20,7 @@ use leveloff::why::Pars;
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::TestRunner;
 
+use crate::kept::pars;
 use crate::mutants::{change, changed};
 
 fn shipped(id: &str) -> Arc<Drill> {
@@ -185,8 +186,7 @@ fn our_own_tracks_come_back_as_they_were_flown() {
 fn and_are_worth_the_same_against_par() {
     for id in ["quarry-stair", "errands-round-the-ship", "behind-the-ship"] {
         let drill = shipped(id);
-        let pars = Pars::of(&drill, 0, &mut |_| {});
-        let told = missed(&drill, HandName::Green, Some(&pars));
+        let told = missed(&drill, HandName::Green, Some(pars(&drill, 0)));
         assert!(told.is_empty(), "{told}");
     }
 }

@@ -10,6 +10,7 @@ use leveloff::why::par::is_needed;
 use leveloff::why::{LineKind, Pars, Weighed, weigh};
 
 use crate::flying::drill as made_of;
+use crate::kept::pars;
 
 /// How somebody flies it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -238,9 +239,9 @@ fn who_flies_badly_reads_what_to_do_differently() {
     let mut told = String::new();
     for (id, ways) in flown {
         let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
-        let pars = Pars::of(&drill, 1, &mut |_| {});
+        let pars = pars(&drill, 1);
         ways.into_iter()
-            .for_each(|how| told += &page(id, &pars, &drill, how));
+            .for_each(|how| told += &page(id, pars, &drill, how));
     }
     insta::assert_snapshot!(told);
 }
@@ -258,8 +259,8 @@ fn who_makes_the_right_moves_late_reads_by_how_much_and_when_they_are_due() {
         ("onto-the-shelf", "at 2.96 nm out"),
     ] {
         let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
-        let pars = Pars::of(&drill, 1, &mut |_| {});
-        let page = page(id, &pars, &drill, Waits(4.0));
+        let pars = pars(&drill, 1);
+        let page = page(id, pars, &drill, Waits(4.0));
         let first = page.lines().nth(1).unwrap();
         assert!(first.trim().starts_with("You moved 4 s late"), "{page}");
         assert!(first.contains(cue), "{page}");
@@ -275,8 +276,8 @@ fn who_answers_within_a_second_is_not_late() {
             .drill()
             .unwrap(),
     );
-    let pars = Pars::of(&drill, 1, &mut |_| {});
-    let [soon, late] = [1.6, 2.5].map(|s| page(&drill.id, &pars, &drill, Waits(s)));
+    let pars = pars(&drill, 1);
+    let [soon, late] = [1.6, 2.5].map(|s| page(&drill.id, pars, &drill, Waits(s)));
     assert!(!soon.contains("moved"), "{soon}");
     assert!(late.contains("moved 2.5 s late"), "{late}");
 }
@@ -310,13 +311,13 @@ fn read_them_all() {
             continue;
         }
         let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
-        let pars = Pars::of(&drill, 1, &mut |_| {});
+        let pars = pars(&drill, 1);
         for badly in ALL {
             if how
                 .as_ref()
                 .is_none_or(|how| format!("{badly:?}").starts_with(how))
             {
-                print!("{}", page(id, &pars, &drill, badly));
+                print!("{}", page(id, pars, &drill, badly));
             }
         }
     }
@@ -325,10 +326,10 @@ fn read_them_all() {
 #[test]
 fn a_call_has_its_points_in_reach_and_is_told_either_way() {
     let drill = Arc::new(library::drill("no-room-left").unwrap().drill().unwrap());
-    let pars = Pars::of(&drill, 1, &mut |_| {});
+    let pars = pars(&drill, 1);
     let weighed = |log: &[(u64, u16)]| {
         let run = hands::fly(drill.clone(), 1, &mut Script::new(log.to_vec()));
-        weigh(&run, Some(&pars))
+        weigh(&run, Some(pars))
     };
     let (left, obeyed) = (weighed(&[]), weighed(&pars.steady));
     assert!((left.bills[0].in_reach - 25.0).abs() < 1e-9, "{left:?}");
@@ -345,9 +346,9 @@ fn a_call_has_its_points_in_reach_and_is_told_either_way() {
 #[test]
 fn a_lever_that_was_hardly_moved_is_told_where_it_was_left() {
     let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
-    let pars = Pars::of(&drill, 1, &mut |_| {});
+    let pars = pars(&drill, 1);
     let run = hands::fly(drill, 1, &mut Script::new(vec![(4 * 64, 213)]));
-    let first = weigh(&run, Some(&pars)).first;
+    let first = weigh(&run, Some(pars)).first;
     assert!(first.starts_with("You left the lever at 21.3 %"), "{first}");
 }
 

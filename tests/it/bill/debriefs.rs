@@ -8,7 +8,9 @@ use leveloff::hands::{self, Hand, Script, Sight, Steady};
 use leveloff::run::Run;
 use leveloff::sim::world::Fault;
 use leveloff::units::{FT, TICKS_PER_S};
-use leveloff::why::{Pars, weigh};
+use leveloff::why::weigh;
+
+use crate::kept::pars;
 
 fn shipped(id: &str) -> Arc<Drill> {
     Arc::new(library::drill(id).unwrap().drill().unwrap())
@@ -196,8 +198,8 @@ fn what_a_debrief_says_first() {
     ];
     let mut page = String::new();
     for (what, run) in flown {
-        let pars = Pars::of(run.drill(), run.seed(), &mut |_| {});
-        let weighed = weigh(&run, Some(&pars));
+        let pars = pars(run.drill(), run.seed());
+        let weighed = weigh(&run, Some(pars));
         let points = weighed.score.points.unwrap();
         writeln!(
             page,

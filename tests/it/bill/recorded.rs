@@ -15,6 +15,7 @@ use leveloff::why::{LineKind, Pars, Weighed, weigh};
 use serde::{Deserialize, Serialize};
 
 use super::table::{faults, is_name, rightly};
+use crate::kept;
 use crate::pilots::{Fault, crew, pilot};
 
 /// Two runs of a drill that ships.
@@ -63,13 +64,12 @@ fn page(kinds: impl Iterator<Item = LineKind>) -> String {
             continue;
         };
         let drill = shipped(&pair.drill);
-        let pars = Pars::of(&drill, pair.seed, &mut |_| {});
-        let weighed = |log: &[(u64, u16)]| weigh(&flown(&drill, pair.seed, log), Some(&pars));
+        let weighed = |log: &[(u64, u16)]| kept::weighed(&drill, pair.seed, log);
         let (shows, does_not) = (weighed(&pair.shows), weighed(&pair.does_not));
-        if points(&shows, kind) < 4.0 {
+        if points(shows, kind) < 4.0 {
             wrong.push(format!("{} is not told: {}", kind.key(), shows.first));
         }
-        if points(&does_not, kind) > 0.0 {
+        if points(does_not, kind) > 0.0 {
             let first = &does_not.first;
             wrong.push(format!("{} is told where it is not: {first}", kind.key()));
         }
@@ -77,7 +77,7 @@ fn page(kinds: impl Iterator<Item = LineKind>) -> String {
         let line = told.iter().find(|line| line.kind == kind);
         let sentence = line.map_or("", |line| &line.sentence);
         writeln!(page, "{}, {}\n  {sentence}", kind.key(), pair.drill).unwrap();
-        for (run, weighed) in [("shows", &shows), ("does not", &does_not)] {
+        for (run, weighed) in [("shows", shows), ("does not", does_not)] {
             for line in weighed.bills.iter().flat_map(|bill| &bill.lines) {
                 writeln!(page, "  {run:8} {}", line.in_short()).unwrap();
             }

@@ -14,6 +14,7 @@ use leveloff::units::KT;
 use leveloff::why::{Bill, Case, LineKind, Pars, refly, weigh};
 
 use crate::flying::{NAMES, drill as made_of};
+use crate::kept::pars;
 use crate::pilots::{Fault, Style, crew, pilot};
 use crate::plan::made_up;
 
@@ -354,7 +355,7 @@ fn table_of_names() {
 #[test]
 fn a_bill_takes_no_time() {
     let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
-    let pars = Pars::of(&drill, 1, &mut |_| {});
+    let pars = pars(&drill, 1);
     let mut hand = hands::built_in(HandName::Green, &drill, 1).unwrap();
     let run = hands::fly(drill.clone(), 1, &mut *hand);
     let references = pars.references(&run);

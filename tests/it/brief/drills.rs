@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use leveloff::brief::recipe_words;
-use leveloff::brief::{DrillBrief, PowerCard, Predict};
+use leveloff::brief::{DrillBrief, Predict};
 use leveloff::drill::reader::plain;
 use leveloff::drill::{Drill, library};
 use leveloff::plan::recipe::{half_percent, percent};
@@ -13,7 +13,7 @@ use leveloff::sim::trim;
 use leveloff::units::{FPM, FT, KT};
 
 use super::{assert_near, assert_readable, drill_of, shipped};
-use crate::plan::briefed;
+use crate::kept::{briefed, card};
 
 fn one_step(name: &str, start: &str, to_ft: f64) -> Arc<Drill> {
     Arc::new(drill_of(&format!(
@@ -105,7 +105,7 @@ fn what_to_do_fits_the_smallest_screen() {
         assert!(lines.len() <= ROWS, "{}: {} rows", shipped.id, lines.len());
         assert!(lines.iter().all(|line| line.len() <= 76), "{lines:#?}");
         assert_eq!(brief.tasks.len(), drill.tasks.len());
-        let json = serde_json::to_value(&*brief).unwrap();
+        let json = serde_json::to_value(brief).unwrap();
         assert_eq!(json["schema"], 1);
         for task in &brief.tasks {
             assert!(task.level_lever.is_some());
@@ -220,7 +220,7 @@ fn the_same_lever_is_the_same_number_wherever_it_is_told() {
     for (n, shipped) in library::DRILLS.iter().enumerate() {
         let drill = Arc::new(shipped.drill().unwrap());
         let brief = briefed(&drill);
-        let card = || PowerCard::new(&drill.aircraft, drill.start.altitude_m).unwrap();
+        let card = || card(&drill.aircraft, drill.start.altitude_m).unwrap();
         let card = n.is_multiple_of(CARDS).then(card);
         carded.extend(card.iter().map(|card| card.name.clone()));
         let meant = |moves: &[Move]| -> Vec<String> {
@@ -267,7 +267,7 @@ fn the_same_lever_is_the_same_number_wherever_it_is_told() {
         // And where the first task is.
         let first = brief.tasks[0].lines()[0].clone();
         if let (Some(asked), Some((_, told))) = (
-            Predict::of(&brief).level_power,
+            Predict::of(brief).level_power,
             first.split_once("level power"),
         ) {
             assert!(levers(told).contains(&plain(asked.truth)), "{first}");

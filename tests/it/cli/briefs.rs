@@ -2,14 +2,14 @@
 
 use std::sync::Arc;
 
-use leveloff::brief::{AeroplanePage, PowerCard};
+use leveloff::brief::AeroplanePage;
 use leveloff::drill::library;
 use leveloff::export::CAUTION;
 use leveloff::units::FT;
 use serde_json::Value;
 
 use super::{Shell, hold_drill, one_line};
-use crate::plan::briefed;
+use crate::kept::{self, briefed, card};
 
 /// The lines of a text from the first that begins so.
 fn from<'a>(text: &'a str, start: &str) -> Vec<&'a str> {
@@ -27,7 +27,7 @@ fn an_aeroplanes_page_has_its_lines_its_drag_curve_and_its_card() {
         let aircraft = shipped.aircraft().unwrap();
         let text = shell.good(&["aircraft", shipped.id, "--altitude-ft", "1500"]);
         let page = AeroplanePage::new(&aircraft, 1500.0 * FT);
-        let card = PowerCard::new(&aircraft, 1500.0 * FT).unwrap();
+        let card = card(&aircraft, 1500.0 * FT).unwrap();
         assert!(text.starts_with(&page.lines().join("\n")), "{text}");
         assert!(
             text.contains(&page.drag_curve.picture(72, 16).join("\n")),
@@ -44,7 +44,7 @@ fn an_aeroplanes_json_is_its_page_and_its_card() {
     let aircraft = library::aircraft("late jet").unwrap().aircraft().unwrap();
     let mut found = shell.json(&["aircraft", "late jet", "--altitude-ft", "3000", "--json"]);
     let card = found.as_object_mut().unwrap().remove("power_card").unwrap();
-    let wanted = PowerCard::new(&aircraft, 3000.0 * FT).unwrap();
+    let wanted = kept::card(&aircraft, 3000.0 * FT).unwrap();
     assert_eq!(card, serde_json::to_value(wanted).unwrap());
     assert_eq!(found["altitude_ft"], 3000.0);
     let mut page = AeroplanePage::new(&aircraft, 3000.0 * FT);
@@ -69,8 +69,7 @@ fn an_aeroplane_too_high_to_fly_level_has_no_card_and_says_why() {
     assert_eq!(page["altitude_ft"], 30_000.0);
 }
 
-/// One of each kind of task and aeroplane: the brief of every drill is read where briefs are tested. A path and a surprise
-/// also as JSON, which takes another search.
+/// One of each kind of task: the brief of every drill is read where briefs are tested. A path and a surprise also as JSON, which takes another search.
 #[test]
 fn the_brief_of_a_drill_is_told_with_its_card_and_its_caution() {
     let shell = Shell::new();
@@ -84,7 +83,7 @@ fn the_brief_of_a_drill_is_told_with_its_card_and_its_caution() {
     ] {
         let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
         let brief = briefed(&drill);
-        let card = PowerCard::new(&drill.aircraft, drill.start.altitude_m).unwrap();
+        let card = card(&drill.aircraft, drill.start.altitude_m).unwrap();
 
         let text = shell.good(&["brief", id]);
         let wanted = [
@@ -106,7 +105,7 @@ fn the_brief_of_a_drill_is_told_with_its_card_and_its_caution() {
         let mut found = shell.json(&["brief", id, "--json"]);
         let found_card = found.as_object_mut().unwrap().remove("power_card").unwrap();
         assert_eq!(found_card, serde_json::to_value(card).unwrap());
-        assert_eq!(found, serde_json::to_value(&*brief).unwrap());
+        assert_eq!(found, serde_json::to_value(brief).unwrap());
         assert_eq!(found["drill"], id);
         assert_eq!(found["tasks"].as_array().unwrap().len(), drill.tasks.len());
     }

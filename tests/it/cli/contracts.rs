@@ -11,10 +11,11 @@ use leveloff::run::recording::HandName;
 use leveloff::score::{Figure, metrics};
 use leveloff::sim::{MODEL_VERSION, trim};
 use leveloff::units::{DEG, FPM, FT};
-use leveloff::why::{self, Pars};
+use leveloff::why;
 use serde_json::Value;
 
 use super::{Shell, hold_drill};
+use crate::kept::pars;
 
 const RESULT_KEYS: &[&str] = &[
     "schema", "id", "drill", "aircraft", "seed", "model", "complete", "fault", "end_s", "points",
@@ -70,7 +71,7 @@ fn the_program_tells_the_same_keys_and_nothing_else() {
     for id in ["catch-the-sink", "short-turf"] {
         let text = shell.good(&["simulate", id, "--hand", "steady", "--json"]);
         let run = steady(id, 0);
-        let weighed = why::weigh(&run, Some(&Pars::of(run.drill(), 0, &mut |_| {})));
+        let weighed = why::weigh(&run, Some(pars(run.drill(), 0)));
         let wanted = serde_json::to_string_pretty(&Report::new(&run, &weighed, None)).unwrap();
         assert_eq!(text, wanted + "\n", "{id}");
     }
@@ -89,7 +90,7 @@ fn a_result_holds_the_numbers_of_the_run() {
         "--json",
     ]);
     let run = steady("catch-the-sink", 5);
-    let score = why::weigh(&run, Some(&Pars::of(run.drill(), 5, &mut |_| {}))).score;
+    let score = why::score(&run, Some(pars(run.drill(), 5)));
 
     assert_eq!(found["schema"], 1);
     assert_eq!(found["id"], Value::Null);

@@ -8,10 +8,11 @@ use leveloff::export::json;
 use leveloff::hands::{self, Script};
 use leveloff::run::Run;
 use leveloff::score::{HandFigures, Key};
-use leveloff::why::{self, LineKind, Pars, Weighed};
+use leveloff::why::{self, LineKind, Weighed};
 use serde_json::Value;
 
 use super::{Shell, hold_drill};
+use crate::kept::pars;
 
 const STEADY: &[&str] = &["simulate", "catch-the-sink", "--hand", "steady"];
 
@@ -176,7 +177,7 @@ fn the_debrief_holds_every_figure_against_par_and_best() {
     assert!(text.contains(&sentence), "{sentence} is not in\n{text}");
 
     let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
-    let log = Pars::of(&drill, 0, &mut |_| {}).steady;
+    let log = pars(&drill, 0).steady.clone();
     let par = hands::fly(drill, 0, &mut Script::new(log));
     let par = leveloff::score::score(&par);
     let columns = |label: &str| {
@@ -201,8 +202,8 @@ fn weighed() -> (Run, Weighed) {
     let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
     let mut hand = Script::new(vec![(64 * 20, 250), (64 * 50, 400)]);
     let run = hands::fly(drill.clone(), 1, &mut hand);
-    let pars = Pars::of(&drill, 1, &mut |_| {});
-    let weighed = why::weigh(&run, Some(&pars));
+    let pars = pars(&drill, 1);
+    let weighed = why::weigh(&run, Some(pars));
     (run, weighed)
 }
 
@@ -386,7 +387,7 @@ fn the_debrief_shows_the_hand_beside_that_of_par() {
     let logbook = leveloff::logbook::Logbook::at(shell.folder.join("data"));
     let id = logbook.latest_id().unwrap().unwrap();
     let run = logbook.recording(&id).unwrap().replay().unwrap();
-    let par = Pars::of(run.drill(), run.seed(), &mut |_| {}).steady;
+    let par = pars(run.drill(), run.seed()).steady.clone();
     let par = hands::fly(run.drill().clone(), run.seed(), &mut Script::new(par));
     let rows = HandFigures::of(&run).beside(Some(&HandFigures::of(&par)));
     for (label, yours, par) in rows {

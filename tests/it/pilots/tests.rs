@@ -7,7 +7,7 @@ use leveloff::drill::{Drill, Kind, library};
 use leveloff::hands;
 use leveloff::run::Run;
 use leveloff::score::{Key, TaskScore};
-use leveloff::why::{Pars, weigh};
+use leveloff::why::{Pars, score};
 
 use super::{Fault, Style, crew, pilot};
 
@@ -161,7 +161,7 @@ fn table_of_pilots() {
             let pars = Pars::of(&drill, seed, &mut |_| {});
             for style in crew() {
                 let run = flown(style, &drill, seed, None);
-                for task in weigh(&run, Some(&pars)).score.tasks {
+                for task in score(&run, Some(&pars)).tasks {
                     let legs = if task.drawn.is_empty() {
                         vec![task]
                     } else {

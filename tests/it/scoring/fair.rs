@@ -12,6 +12,7 @@ use leveloff::sim::trim;
 use leveloff::units::{FPM, FT, TICKS_PER_S};
 use leveloff::why::{self, Pars};
 
+use crate::kept::pars;
 use crate::pilots::{Style, pilot};
 
 fn shipped(id: &str) -> Arc<Drill> {
@@ -20,8 +21,8 @@ fn shipped(id: &str) -> Arc<Drill> {
 
 /// What runs of a drill in the same air are worth: pars take a search, and are computed once.
 fn scorer(drill: &Arc<Drill>, seed: u64) -> impl Fn(&Run) -> Score {
-    let pars = Pars::of(drill, seed, &mut |_| {});
-    move |run| why::score(run, Some(&pars))
+    let pars = pars(drill, seed);
+    move |run| why::score(run, Some(pars))
 }
 
 #[test]
@@ -163,11 +164,11 @@ fn low_on_purpose_and_around_when_called_earns_the_quarter_of_it() {
 fn hands_of(drill: &Arc<Drill>, seeds: u64) -> [f64; 2] {
     let mut sums = [0.0; 2];
     for seed in 0..seeds {
-        let pars = Pars::of(drill, seed, &mut |_| {});
+        let pars = pars(drill, seed);
         for (sum, name) in sums.iter_mut().zip([HandName::Steady, HandName::Green]) {
             let mut hand = hands::built_in(name, drill, seed).unwrap();
             let run = hands::fly(drill.clone(), seed, &mut *hand);
-            *sum += weigh_points(&run, &pars);
+            *sum += weigh_points(&run, pars);
         }
     }
     sums.map(|sum| sum / seeds as f64)

@@ -12,7 +12,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::{ASCII, LARGE, MONO, SMALL, Seat, UNDER_WAY};
-use crate::plan::briefed;
+use crate::kept::briefed;
 
 const STAIR: &str = "Down the quarry stair";
 

@@ -26,7 +26,7 @@ use leveloff::tui::widgets::stretch::{Second, Stretch};
 use leveloff::units::TICKS_PER_S;
 use leveloff::why::bill::reach::Reach;
 use leveloff::why::bill::{Better, Bill, Line, LineKind};
-use leveloff::why::{Pars, Weighed, weigh};
+use leveloff::why::{self, Pars, Weighed, weigh};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
@@ -538,9 +538,9 @@ fn a_run_is_weighed_then_kept_then_shown() {
         .unwrap();
     let run = recording.replay().unwrap();
     let pars = Pars::of(run.drill(), run.seed(), &mut |_| {});
-    let points = weigh(&run, Some(&pars)).score.points;
+    let points = why::score(&run, Some(&pars)).points;
     assert_eq!(kept[0].points, points);
-    assert_ne!(kept[0].points, weigh(&run, None).score.points);
+    assert_ne!(kept[0].points, why::score(&run, None).points);
     assert!(
         text.contains(&format!("{:.0} points", points.unwrap())),
         "{text}"
@@ -714,7 +714,7 @@ fn kept_runs_are_listed_opened_and_held_against_each_other() {
             hand: HandName::Script,
             ..Recording::of(&run)
         };
-        let score = weigh(&run, None).score;
+        let score = why::score(&run, None);
         ids.push(logbook.save(&recording, &drill, &score, &[]).unwrap().id);
     }
     seat.key(KeyCode::Char('l'));

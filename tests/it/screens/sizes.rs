@@ -9,7 +9,7 @@ use leveloff::hands::{self, Script};
 use leveloff::logbook::Logbook;
 use leveloff::run::Recording;
 use leveloff::tui::theme::{Background, Depth, Theme};
-use leveloff::why::weigh;
+use leveloff::why;
 
 use leveloff::tui::action::{ALL, BINDINGS, help};
 use ratatui::Terminal;
@@ -42,7 +42,7 @@ fn practised(seat: &mut Seat, drill: &Arc<Drill>, runs: u64) {
             at: format!("2026-02-{:02}T09:30:00+00:00", run + 1),
             ..Recording::of(&flown)
         };
-        let score = weigh(&flown, None).score;
+        let score = why::score(&flown, None);
         logbook.save(&recording, drill, &score, &[]).unwrap();
     }
     seat.app.look_up_best();

@@ -1,5 +1,8 @@
-//! A throttle axis from its device file to the lever. A FIFO stands in for the device: it is read in the same way.
+//! What the feature `axes` adds: a throttle axis from its device file to the lever. A FIFO stands in for the device: it is
+//! read in the same way.
 
+#[path = "../it/pty_harness.rs"]
+mod pty_harness;
 mod records;
 
 use std::fs::{File, OpenOptions};
