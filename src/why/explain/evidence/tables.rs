@@ -12,7 +12,7 @@ use super::{Evidence, Sign};
 /// A step.
 #[rustfmt::skip]
 pub const STEP: Evidence = Evidence {
-    sure: 0.58,
+    sure: 0.55,
     base: &[(LevelOffEarly, 2.25), (LevelOffLate, -0.75), (LevelPowerOff, 1.5), (Rest, 0.0), (NotCorrected, -0.5), (Overcontrol, -1.0), (PowerTooLittle, 4.0), (PowerTooMuch, -2.75), (Pumping, 2.75), (SecondMoveMissing, -3.25)],
     signs: &[
         Sign(to_go, 0.0, 0.1, &[(LevelOffEarly, 1.0), (LevelOffLate, -3.5), (LevelPowerOff, 1.25), (Rest, 0.75), (PowerTooLittle, 0.75)]),
