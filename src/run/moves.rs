@@ -2,10 +2,11 @@
 
 use super::Run;
 use crate::drill::path::{FULL_POWER, Outcome};
-use crate::units::TICK_S;
+use crate::units::{TICK_S, TICKS_PER_S};
 
-/// Changes in one direction belong together when they are at most this far apart: 3/16 s.
-const TOGETHER_TICKS: u64 = 12;
+/// Changes in one direction belong together when they are at most this far apart, ticks: whoever taps a key does so two to six
+/// times a second, whoever looks in between takes longer.
+const TOGETHER: u64 = TICKS_PER_S / 2;
 /// Smaller moves are no moves, fraction of travel.
 const LEAST: f64 = 0.004;
 
@@ -107,9 +108,7 @@ impl Lever {
         for &(tick, thousandths) in &self.changes {
             let to = f64::from(thousandths) / 1000.0;
             match moves.last_mut() {
-                Some(last)
-                    if tick <= last.end + TOGETHER_TICKS && last.by() * (to - lever) > 0.0 =>
-                {
+                Some(last) if tick <= last.end + TOGETHER && last.by() * (to - lever) > 0.0 => {
                     last.end = tick;
                     last.to = to;
                 }

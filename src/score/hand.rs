@@ -6,7 +6,7 @@ use crate::run::recording::Means;
 use crate::units::{TICK_S, TICKS_PER_S};
 
 /// How the lever of a run was moved. The full power that ends a path is left out: it is asked for, and would hide the rest. A move
-/// is a change of 0.4 % or more in one direction, its parts at most 3/16 s apart.
+/// is a change of 0.4 % or more in one direction, its parts at most half a second apart.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct HandFigures {
     /// From a task's beginning to its first move, s: the median over the tasks that had one; None where none had.

@@ -373,6 +373,17 @@ fn who_goes_with_what_is_left_and_stops_nowhere_never_levelled_off() {
     assert!(!stopped.contains("never"), "{stopped}");
 }
 
+/// Six taps three times a second are one move, not six that are too small to be any.
+#[test]
+fn who_taps_slowly_has_moved_the_lever() {
+    let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
+    let pars = Pars::of(&drill, 1, &mut |_| {});
+    let taps = (0..6).map(|tap| (64 + 21 * tap, 213 - 10 * tap as u16));
+    let run = hands::fly(drill, 1, &mut Script::new(taps.collect()));
+    let first = weigh(&run, Some(&pars)).first;
+    assert!(first.starts_with("You never levelled off"), "{first}");
+}
+
 /// Slowing in asks for idle: who brings the power up half a second late did not leave it there, who is slow and waits did.
 #[test]
 fn idle_is_not_left_there_while_it_is_asked_for() {
