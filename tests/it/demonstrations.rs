@@ -32,7 +32,7 @@ fn shipped() -> Vec<Arc<Drill>> {
 /// Every fault costs points against the brief it spoils, and whatever it costs is told.
 #[test]
 fn a_fault_that_is_shown_costs_and_is_told() {
-    const SHOWN: [(&str, &[(HandName, f64)]); 5] = [
+    const SHOWN: [(&str, &[(HandName, f64)]); 6] = [
         (
             "quarry-stair",
             &[
@@ -47,7 +47,8 @@ fn a_fault_that_is_shown_costs_and_is_told() {
                 (HandName::PowerTooLittle, 15.0),
             ],
         ),
-        ("flint-edges", &[(HandName::SecondMoveMissing, 15.0)]),
+        ("flint-edges", &[(HandName::SecondMoveMissing, 40.0)]),
+        ("cliff-top", &[(HandName::SecondMoveMissing, 35.0)]),
         (
             "level-over-the-tarn",
             &[(HandName::Pumping, 30.0), (HandName::LevelPowerOff, 10.0)],
