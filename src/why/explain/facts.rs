@@ -193,13 +193,14 @@ fn never_levelled(scene: &Inquiry) -> Fact {
         |m: &LeverMove| m.start > first.start && m.start < until && leg.scale.way * m.by() < 0.0;
     let passes = (first.end..=until).find(|tick| leg.share(*tick) > 1.0)?;
     let is_step = matches!(leg.flown.kind, drill::Kind::Step(_));
-    let past_m = leg.scale.way * leg.flown.target.error(leg.state(until), until);
+    let past_m = |tick: u64| leg.scale.way * leg.flown.target.error(leg.state(tick), tick);
+    let farthest_m = (passes..leg.again.end).map(past_m).fold(0.0, f64::max);
     (is_step
         && passes <= to + SEVERAL
         && leg.share(until) > 1.0
         && leg.scale.beyond(first.to) > 0.0
         && !leg.moves.iter().any(stops))
-    .then_some((LineKind::NeverLevelled, past_m / FT))
+    .then_some((LineKind::NeverLevelled, farthest_m / FT))
 }
 
 /// The line is about the term for steepness, of which a second counts twice.
