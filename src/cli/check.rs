@@ -1,12 +1,14 @@
 //! `check`: whether files of drills, aeroplanes and lessons are right.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use super::{Exit, complain, find, output};
 use crate::brief::{Severity, judge};
 use crate::drill::reader::Source;
 use crate::drill::{aircraft_file, reader::plain};
 use crate::export::progress_words::count;
+use crate::hands;
 use crate::sim::aircraft::Aircraft;
 use crate::sim::trim;
 use crate::units::KT;
@@ -78,13 +80,21 @@ fn check(path: &Path) -> anyhow::Result<Verdict> {
         let rungs = count(lesson.rungs.len(), "rung");
         return Ok(good(format!("lesson \"{}\", {rungs}", lesson.title)));
     }
-    let drill = find::drill_file(path, &text)?;
+    let drill = Arc::new(find::drill_file(path, &text)?);
     let tasks = count(drill.tasks.len(), "task");
     let longest_s = plain(drill.longest_s().ceil());
-    Ok(good(format!(
-        "drill \"{}\", {tasks}, at most {longest_s} s",
-        drill.title
-    )))
+    let what = format!("drill \"{}\", {tasks}, at most {longest_s} s", drill.title);
+    let beyond = hands::beyond::of(&drill).into_iter().map(|index| {
+        let kind = drill.tasks[index].kind.name();
+        format!(
+            "task {}, the {kind}: neither steady nor the brief earns a point; there may be too little time or room",
+            index + 1
+        )
+    });
+    Ok(Verdict::Good {
+        what,
+        remarks: beyond.collect(),
+    })
 }
 
 /// An aeroplane that reads well may still be one that nobody can fly.

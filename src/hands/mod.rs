@@ -2,6 +2,7 @@
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
 pub mod best;
+pub mod beyond;
 pub mod par;
 pub mod phases;
 pub mod recipe;

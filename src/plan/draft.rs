@@ -25,9 +25,10 @@ const TRIALS: usize = 160;
 /// Ticks in the coarse steps of the free search, and on the grid.
 const COARSE: usize = 32;
 const FINE: usize = 16;
-/// How many of what the free search finds are put on the grid, of many drafts a third, more where none of them is any good there;
-/// and passes over that at most.
+/// How many of what the free search finds are put on the grid, of many drafts a third, more where none of them comes within so
+/// much there of what it was; and passes over that at most.
 const REFINED: usize = 2;
+const SPOILT: f64 = 1.6;
 const PASSES: usize = 12;
 /// A pass that gains less than this is stuck; so many pairs of numbers are tried then.
 const STUCK: f64 = 0.99;
@@ -36,7 +37,7 @@ const PAIRS: usize = 60;
 const MOVE: f64 = 0.02;
 
 /// No recipe lets the engine down to idle, from where it answers late.
-const LEAST: f64 = 0.05;
+pub(super) const LEAST: f64 = 0.05;
 
 /// A number to be found.
 #[derive(Clone, Copy, Debug)]
@@ -130,8 +131,8 @@ impl Search<'_> {
         let some = REFINED.max(drafts.len() / 3);
         let mut found: Vec<Found> = Vec::new();
         for (value, draft, place) in &starts {
-            let captures = found.iter().any(|found| found.worth < MISSED);
-            if found.len() >= some && (captures || *value >= MISSED) {
+            let is_good = found.iter().any(|found| found.worth < SPOILT * value);
+            if found.len() >= some && (is_good || *value >= MISSED) {
                 break;
             }
             found.extend(self.on_the_grid(draft, place, &fine, &mut noise));
@@ -369,6 +370,14 @@ impl Free {
             guess: guess.clamp(LEAST, most),
             spread,
             range: (LEAST, most),
+        }
+    }
+
+    /// The same, down to idle.
+    pub fn down_to_idle(self) -> Free {
+        Free {
+            range: (0.0, self.range.1),
+            ..self
         }
     }
 

@@ -6,7 +6,7 @@
 use core::f64::consts::PI;
 
 use super::ahead::Setting;
-use super::draft::{Draft, Free, Slot};
+use super::draft::{Draft, Free, LEAST, Slot};
 use super::power;
 use super::price::Asked;
 use super::recipe::When;
@@ -322,8 +322,13 @@ pub(super) fn path(
     };
     let begins_m = (meets_m + lead_m).min(distance_m);
     let is_on_it = meets_m + 0.5 * lead_m >= distance_m;
-    let lever =
-        |of: f64, off: f64| Free::lever(of + off * known.three, 0.15 * known.three, SHORT_OF_FULL);
+    // So steep that what keeps it is near idle: only idle comes back to it from above.
+    let is_idle = high.trim.lever < 2.0 * LEAST;
+    let lever = |of: f64, off: f64| {
+        let lever = of + off * known.three;
+        let lever = Free::lever(lever, 0.15 * known.three, SHORT_OF_FULL);
+        if is_idle { lever.down_to_idle() } else { lever }
+    };
     let first = |off: f64| match is_on_it {
         true => Slot::start(lever(high.trim.lever, off)),
         false => at(begins_m, 0.5 * lead_m, lever(high.trim.lever, off)),

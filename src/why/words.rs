@@ -1,6 +1,6 @@
 //! The bill in words: what was done, when, what it cost, and what to do next time with the lever and the cue for it.
 
-use super::bill::kind::{ALL, FIRST, INSTEAD, SMALL, UNTIL};
+use super::bill::kind::{ALL, AROUND, FIRST, INSTEAD, SMALL, UNTIL};
 use super::bill::{Bill, Line, LineKind};
 use super::explain::{IDLE, SEVERAL};
 use crate::drill::reader::plain;
@@ -22,7 +22,6 @@ const AT_ONCE: u64 = 2 * TICKS_PER_S;
 const RESTS_FPM: f64 = 300.0;
 const BEFORE: &str =
     "It began at {began} ft/min: next time bring the task before it to rest on its number.";
-const AROUND: &str = "Next time full power as soon as a go-around is called.";
 
 /// The first line of a debrief: what cost most, or what was good where nothing did.
 pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
@@ -193,6 +192,7 @@ impl Said<'_> {
                 at(self.lever.kept(line.to - 1, ticks).start)
             }
             "until" => at(line.until?),
+            "called" => at(self.leg.approach.called?.0),
             // Where the learner did it, and how far the first move went.
             "did" => self.did_at(),
             "to" => match self.own(0).map_or(self.lever.at(line.to), |m| m.to) {

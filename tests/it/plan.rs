@@ -482,6 +482,24 @@ fn a_hold_that_begins_on_its_number_is_left_alone() {
     }
 }
 
+/// Where the grid spoils what was found best, what was found next to it is looked at too; and a path so steep that it takes
+/// next to no power is brought back to from above by idle.
+#[test]
+fn slowing_in_high_up_and_a_path_near_idle_are_flown_to_par() {
+    let begin = "title = 'T'\nabout = 'A'\n";
+    for text in [
+        "aircraft = 'deck jet'\n[start]\naltitude_ft = 15000\noff_speed_kt = 12\n\
+         [[task]]\nslow = { band_ft = 40, hold_s = 20, within_s = 120 }\n",
+        "aircraft = 'prop trainer'\n[start]\naltitude_ft = 826\nlever_off = -0.1\ndistance_nm = 2.2\n\
+         [air]\nheadwind_kt = -5\nwake = true\n[deck]\nheight_ft = 30\nzone_ft = 800\n\
+         [[task]]\npath = { slope_deg = 6, from_nm = 1.2, band_ft = 50, gates_nm = [1.08, 0.84] }\n",
+    ] {
+        let drill = Arc::new(drill(&[begin, text].concat()).unwrap());
+        let score = flown(&drill).score;
+        assert!(score.points.unwrap() >= 70.0, "{score:?}");
+    }
+}
+
 /// A step up out of a steep descent: one power that stops the sink in time carries the swing beyond the steepest.
 #[test]
 fn a_step_against_the_way_it_is_going_is_flown_to_par() {

@@ -37,6 +37,8 @@ pub const FIRST: &str = "Next time {move}.";
 pub const INSTEAD: &str = "Next time {instead}.";
 /// Till when, and its first move.
 pub const UNTIL: &str = "Until {until} it could be saved: {move}.";
+/// The only answer to a call.
+pub const AROUND: &str = "Next time full power as soon as a go-around is called.";
 const COUNT: &str = "Next time make one move, count four, look, and only then the next.";
 /// So small, and not all at once.
 pub const SMALL: &str = "Next time move {small} at a time, count four, then give it back.";
@@ -69,6 +71,7 @@ kinds! {
     HighAllTheWay ("high_all_the_way", "ft", "high all the way, _ ft", "You were high nearly all the way, by _ ft on average", FIRST);
     LowAllTheWay ("low_all_the_way", "ft", "low all the way, _ ft", "You were low nearly all the way, by _ ft on average", FIRST);
     NotCalled ("went_around_uncalled", "s", "went around uncalled", "You went around at {b} though nothing called for it", INSTEAD);
+    CallMissed ("call_missed", "s", "go-around called, not flown", "A go-around was called at {called} and you did not fly it", AROUND);
     LeverHigh ("lever_high", "%", "lever _ % high", "{when} {had} _ % more power than it took{out}", UNTIL);
     LeverLow ("lever_low", "%", "lever _ % low", "{when} {had} _ % less power than it took{out}", UNTIL);
     LeverByTurns ("lever_by_turns", "%", "lever _ % off by turns", "{when} you had by turns more and less power than it took, _ % off on average", SMALL);

@@ -9,6 +9,7 @@ use crate::drill;
 use crate::drill::path::{FULL_POWER, Outcome};
 use crate::plan::{self, Sight, When};
 use crate::run::moves::{Lever, LeverMove};
+use crate::score::points::CALLED_POINTS;
 use crate::units::{FT, TICK_S, TICKS_PER_S};
 
 /// A first move this large against what is asked went the wrong way, over the lever of 3 degrees, where half of it is still
@@ -43,7 +44,8 @@ const EARLY_S: f64 = 3.0;
 type Fact = Option<(LineKind, f64)>;
 
 /// What may be told of a line beside how the lever differed, the most telling first.
-const TELLING: [fn(&Inquiry) -> Fact; 11] = [
+const TELLING: [fn(&Inquiry) -> Fact; 12] = [
+    call_missed,
     not_called,
     to_and_fro,
     never_moved,
@@ -73,6 +75,15 @@ pub fn of(scene: &Inquiry, told: &[LineKind]) -> (LineKind, f64) {
 fn to_and_fro(scene: &Inquiry) -> Fact {
     let is = Motion::of(scene).goes_to_and_fro();
     is.then(|| (LineKind::LeverByTurns, off(scene).1))
+}
+
+/// Nothing but going around as called was in reach any more, and it was not flown; how long after the call that was lost.
+fn call_missed(scene: &Inquiry) -> Fact {
+    let approach = &scene.leg.flown.approach;
+    let (called, _) = approach.called?;
+    let is_missed = !approach.has_obeyed() && scene.line.from.points <= CALLED_POINTS;
+    let late = scene.line.to.tick.checked_sub(called)?;
+    is_missed.then_some((LineKind::CallMissed, late as f64 * TICK_S))
 }
 
 /// A go-around that nothing called for.

@@ -187,6 +187,40 @@ fn everything_that_ships_checks_as_a_file_too() {
     assert_eq!(lines, library::DRILLS.len() + library::AIRCRAFT.len());
 }
 
+/// Five feet either way, where half a per cent of the lever drifts farther; and a rate that ends in the surface.
+#[test]
+fn check_remarks_on_what_nobody_earns_points_for() {
+    let shell = Shell::new();
+    for (file, altitude_ft, task) in [
+        (
+            "narrow.toml",
+            7800,
+            "step = { to_ft = 9300, band_ft = 5, hold_s = 3, within_s = 360 }",
+        ),
+        (
+            "low.toml",
+            600,
+            "rate = { to_fpm = -1000, band_fpm = 50, hold_s = 15, within_s = 40 }",
+        ),
+        (
+            "right.toml",
+            1600,
+            "rate = { to_fpm = -500, band_fpm = 80, hold_s = 15, within_s = 40 }",
+        ),
+    ] {
+        let begin = "title = 'T'\nabout = 'A'\naircraft = 'prop trainer'\n";
+        let text = format!("{begin}[start]\naltitude_ft = {altitude_ft}\n[[task]]\n{task}\n");
+        shell.folder.file(file, text);
+    }
+    let good = shell.good(&["check", "narrow.toml", "low.toml", "right.toml"]);
+    let lines: Vec<&str> = good.lines().collect();
+    assert_eq!(lines.len(), 5, "{good}");
+    for (remark, kind) in [(lines[1], "step"), (lines[3], "rate")] {
+        let begin = format!("  task 1, the {kind}: neither steady nor the brief earns a point");
+        assert!(remark.starts_with(&begin), "{good}");
+    }
+}
+
 /// A shipped aeroplane's text with some of its lines put in another way.
 fn changed(id: &str, changes: &[(&str, &str)]) -> String {
     let shipped = library::aircraft(id).unwrap();
