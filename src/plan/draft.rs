@@ -16,9 +16,11 @@ const OFF_S: f64 = 0.5;
 const OFF_FT: f64 = 5.0;
 const OFF_FPM: f64 = 20.0;
 /// Weight of the flights with a move off against the one as meant, and what one of them that captures nothing counts over
-/// that, s. Slowing in, power a little too early ends nothing at all.
+/// that, s. Slowing in, power a little too early ends nothing at all; but where what bears that is so much dearer as meant than
+/// what was found best, a narrow band leaves no room for it: it counts like everywhere else then.
 const ROBUST: (f64, f64) = (0.5, 30.0);
 const ROBUST_SLOW: (f64, f64) = (0.8, 300.0);
+const NO_ROOM: f64 = 1.3;
 /// Trials in a generation of the free search, and in all from one guess for each number that is free.
 const POPULATION: usize = 10;
 const TRIALS: usize = 160;
@@ -66,6 +68,8 @@ pub(super) type Draft = Vec<Slot>;
 #[derive(Clone, Debug)]
 pub(super) struct Found {
     pub moves: Vec<Move>,
+    /// What it costs as meant.
+    cost: f64,
     /// What it is judged by: its cost as meant, and on average with a move off.
     worth: f64,
 }
@@ -107,12 +111,27 @@ fn grid(when: When) -> f64 {
 
 /// One search: the task, and the aeroplane in the air that may be known beforehand.
 pub(super) struct Search<'a> {
-    pub asked: &'a Asked,
-    pub model: &'a dyn Fn(usize) -> Model<'a>,
-    pub closure_mps: f64,
+    asked: &'a Asked,
+    model: &'a dyn Fn(usize) -> Model<'a>,
+    closure_mps: f64,
+    /// Weight of what is a little off, and what is hopeless, s.
+    robust: (f64, f64),
 }
 
-impl Search<'_> {
+impl<'a> Search<'a> {
+    pub fn new(asked: &'a Asked, model: &'a dyn Fn(usize) -> Model<'a>, closure_mps: f64) -> Self {
+        let robust = match asked.cue {
+            When::FastKt => ROBUST_SLOW,
+            _ => ROBUST,
+        };
+        Search {
+            asked,
+            model,
+            closure_mps,
+            robust,
+        }
+    }
+
     /// The best recipe that drafts lead to; None where there is none.
     pub fn best(&self, drafts: &[Draft]) -> Option<Found> {
         let coarse = (self.model)(COARSE);
@@ -128,17 +147,33 @@ impl Search<'_> {
             })
             .collect();
         starts.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let some = REFINED.max(drafts.len() / 3);
+        let lowest = starts.first()?.0;
+        let found = self.refined(&starts, &fine, &mut noise)?;
+        if self.robust == ROBUST || found.cost <= NO_ROOM * lowest {
+            return Some(found);
+        }
+        let robust = ROBUST;
+        Search { robust, ..*self }.refined(&starts, &fine, &mut noise)
+    }
+
+    /// The best on the grid of what the free search found.
+    fn refined(
+        &self,
+        starts: &[(f64, &Draft, Vec<f64>)],
+        fine: &Model,
+        noise: &mut Noise,
+    ) -> Option<Found> {
+        let some = REFINED.max(starts.len() / 3);
         let mut found: Vec<Found> = Vec::new();
-        for (value, draft, place) in &starts {
+        for (value, draft, place) in starts {
             let is_good = found.iter().any(|found| found.worth < SPOILT * value);
             if found.len() >= some && (is_good || *value >= MISSED) {
                 break;
             }
-            found.extend(self.on_the_grid(draft, place, &fine, &mut noise));
+            found.extend(self.on_the_grid(draft, place, fine, noise));
         }
         // What goes well by itself is left alone: no half per cent keeps it better.
-        found.extend(self.found(Vec::new(), &fine, f64::INFINITY));
+        found.extend(self.found(Vec::new(), fine, MISSED));
         found.into_iter().min_by(|a, b| a.worth.total_cmp(&b.worth))
     }
 
@@ -219,16 +254,13 @@ impl Search<'_> {
     /// What a recipe comes to; None where it is sure not to be worth less than `least`.
     fn found(&self, moves: Vec<Move>, model: &Model, least: f64) -> Option<Found> {
         let moves = recipe::told(moves);
-        let (robust, hopeless) = match self.asked.cue {
-            When::FastKt => ROBUST_SLOW,
-            _ => ROBUST,
-        };
+        let (robust, hopeless) = self.robust;
         let most = least / simple(&moves);
         let cost = self.cost(&moves, model, most / (1.0 - robust));
         let left = (most - (1.0 - robust) * cost) / robust;
         let shaken = self.shaken(&moves, model, cost + hopeless, left)?;
         let worth = simple(&moves) * ((1.0 - robust) * cost + robust * shaken);
-        (worth < least).then_some(Found { moves, worth })
+        (worth < least).then_some(Found { moves, cost, worth })
     }
 
     fn on_the_grid(

@@ -153,14 +153,11 @@ fn found(
     drafts: &dyn Fn(&Known, &Asked) -> Vec<Draft>,
 ) -> Recipe {
     let aircraft = setting.aircraft;
-    let search = Search {
-        asked,
-        model: &|ticks| {
-            let ticks = Model::ticks_for(aircraft, ticks);
-            Model::calm(setting, tick as usize, ticks)
-        },
-        closure_mps,
+    let model = |ticks| {
+        let ticks = Model::ticks_for(aircraft, ticks);
+        Model::calm(setting, tick as usize, ticks)
     };
+    let search = Search::new(asked, &model, closure_mps);
     let drafts = drafts(&Known::of(aircraft, asked), asked);
     search.best(&drafts).map_or(Vec::new(), |found| found.moves)
 }

@@ -482,14 +482,19 @@ fn a_hold_that_begins_on_its_number_is_left_alone() {
     }
 }
 
-/// Where the grid spoils what was found best, what was found next to it is looked at too; and a path so steep that it takes
-/// next to no power is brought back to from above by idle.
+/// Where the grid spoils what was found best, what was found next to it is looked at too, and in a band so narrow that nothing
+/// in it bears half a second what is right as told is told; a path so steep that it takes next to no power is brought back to
+/// from above by idle.
 #[test]
 fn slowing_in_high_up_and_a_path_near_idle_are_flown_to_par() {
     let begin = "title = 'T'\nabout = 'A'\n";
     for text in [
+        "aircraft = 'deck jet'\n[start]\naltitude_ft = 1200\noff_speed_kt = 80\n\
+         [[task]]\nslow = { band_ft = 15, hold_s = 20, within_s = 120 }\n",
         "aircraft = 'deck jet'\n[start]\naltitude_ft = 15000\noff_speed_kt = 12\n\
          [[task]]\nslow = { band_ft = 40, hold_s = 20, within_s = 120 }\n",
+        "aircraft = 'late jet'\n[start]\naltitude_ft = 800\noff_speed_kt = 30\n[air]\nheadwind_kt = 8\n\
+         [[task]]\nslow = { band_ft = 15, hold_s = 10, within_s = 120 }\n",
         "aircraft = 'prop trainer'\n[start]\naltitude_ft = 826\nlever_off = -0.1\ndistance_nm = 2.2\n\
          [air]\nheadwind_kt = -5\nwake = true\n[deck]\nheight_ft = 30\nzone_ft = 800\n\
          [[task]]\npath = { slope_deg = 6, from_nm = 1.2, band_ft = 50, gates_nm = [1.08, 0.84] }\n",
@@ -498,6 +503,15 @@ fn slowing_in_high_up_and_a_path_near_idle_are_flown_to_par() {
         let score = flown(&drill).score;
         assert!(score.points.unwrap() >= 70.0, "{score:?}");
     }
+}
+
+/// Nothing is left alone that does not end by itself on what is asked.
+#[test]
+fn a_step_that_nothing_captures_is_not_left_alone() {
+    let text = "title = 'T'\nabout = 'A'\naircraft = 'prop trainer'\n[start]\naltitude_ft = 8000\npath_deg = -3\n\
+         [[task]]\nstep = { to_ft = 8900, band_ft = 5, hold_s = 8, within_s = 190 }\n";
+    let recipes = plan::recipes(&Arc::new(drill(text).unwrap()));
+    assert!(!recipes[0].clone().unwrap().is_empty());
 }
 
 /// A step up out of a steep descent: one power that stops the sink in time carries the swing beyond the steepest.
