@@ -7,7 +7,7 @@ use super::{Brief, Hand, Steady, fly};
 use crate::drill::Drill;
 use crate::score::score;
 
-/// Air that `steady` is tried in before the brief is: seeds.
+/// Seeds of the air in which `steady` is tried, before the brief is.
 const TRIED: u64 = 3;
 
 /// Those tasks, from 0. The brief is planned only where it has to be.

@@ -16,10 +16,11 @@ const OFF_S: f64 = 0.5;
 const OFF_FT: f64 = 5.0;
 const OFF_FPM: f64 = 20.0;
 /// Weight of the flights with a move off against the one as meant, and what one of them that captures nothing counts over
-/// that, s. Slowing in, power a little too early ends nothing at all; but where what bears that is so much dearer as meant than
-/// what was found best, a narrow band leaves no room for it: it counts like everywhere else then.
+/// that, s. Slowing in, power a little too early never ends the task: it counts for more.
 const ROBUST: (f64, f64) = (0.5, 30.0);
 const ROBUST_SLOW: (f64, f64) = (0.8, 300.0);
+/// A recipe that bears this may cost so many times the best that was found. Where it costs more, the band is too narrow to
+/// bear anything, and slowing in is judged like all else.
 const NO_ROOM: f64 = 1.3;
 /// Trials in a generation of the free search, and in all from one guess for each number that is free.
 const POPULATION: usize = 10;
@@ -27,10 +28,11 @@ const TRIALS: usize = 160;
 /// Ticks in the coarse steps of the free search, and on the grid.
 const COARSE: usize = 32;
 const FINE: usize = 16;
-/// How many of what the free search finds are put on the grid, of many drafts a third, more where none of them comes within so
-/// much there of what it was; and passes over that at most.
+/// How many of the places that the free search finds are put on the grid: so many, or a third of many drafts.
 const REFINED: usize = 2;
+/// And more of them, until one is worth less than so many times what the free search found.
 const SPOILT: f64 = 1.6;
+/// Passes over the grid at most.
 const PASSES: usize = 12;
 /// A pass that gains less than this is stuck; so many pairs of numbers are tried then.
 const STUCK: f64 = 0.99;
@@ -38,7 +40,7 @@ const PAIRS: usize = 60;
 /// Each move more has to be worth so much of the cost.
 const MOVE: f64 = 0.02;
 
-/// No recipe lets the engine down to idle, from where it answers late.
+/// Recipes keep the engine above idle, from where it answers late; not where they slow in, nor on a path near idle.
 pub(super) const LEAST: f64 = 0.05;
 
 /// A number to be found.
@@ -172,7 +174,7 @@ impl<'a> Search<'a> {
             }
             found.extend(self.on_the_grid(draft, place, fine, noise));
         }
-        // What goes well by itself is left alone: no half per cent keeps it better.
+        // What ends well by itself is left alone: no half per cent keeps it better.
         found.extend(self.found(Vec::new(), fine, MISSED));
         found.into_iter().min_by(|a, b| a.worth.total_cmp(&b.worth))
     }

@@ -322,7 +322,7 @@ pub(super) fn path(
     };
     let begins_m = (meets_m + lead_m).min(distance_m);
     let is_on_it = meets_m + 0.5 * lead_m >= distance_m;
-    // So steep that what keeps it is near idle: only idle comes back to it from above.
+    // On a path this steep the power that keeps it is near idle: from above, only idle brings it back.
     let is_idle = high.trim.lever < 2.0 * LEAST;
     let lever = |of: f64, off: f64| {
         let lever = of + off * known.three;

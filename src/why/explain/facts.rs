@@ -77,7 +77,7 @@ fn to_and_fro(scene: &Inquiry) -> Fact {
     is.then(|| (LineKind::LeverByTurns, off(scene).1))
 }
 
-/// Nothing but going around as called was in reach any more, and it was not flown; how long after the call that was lost.
+/// Only the points for going around as called were left, and it was not flown; lost so long after the call.
 fn call_missed(scene: &Inquiry) -> Fact {
     let approach = &scene.leg.flown.approach;
     let (called, _) = approach.called?;
