@@ -7,7 +7,7 @@ use crate::sim::air::wake::{self, LEAST_WIND_OVER_DECK_MPS};
 use crate::sim::air::{AirSpec, Shift, Wind, log_profile, wind_over_deck};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::deck::AimPoint;
-use crate::sim::dynamics::{Rig, State, step_rigged};
+use crate::sim::dynamics::{Rig, State, step_rigged, step_roughly};
 use crate::sim::slowing::Slowing;
 use crate::units::TICK_S;
 
@@ -55,6 +55,8 @@ pub struct Model<'a> {
     ship: Option<Ship>,
     /// The tick at which the leg begins.
     from_tick: usize,
+    /// Whether a step is taken by a rule of half the work.
+    is_rough: bool,
     /// Ticks in a coarse step.
     pub ticks: usize,
     /// Length of a coarse step, s.
@@ -80,8 +82,17 @@ impl<'a> Model<'a> {
             shift: setting.air.shift,
             ship,
             from_tick,
+            is_rough: false,
             ticks,
             step_s: ticks as f64 * TICK_S,
+        }
+    }
+
+    /// The same in half the time and not as exactly.
+    pub fn roughly(self) -> Model<'a> {
+        Model {
+            is_rough: true,
+            ..self
         }
     }
 
@@ -113,7 +124,7 @@ impl<'a> Model<'a> {
         }
     }
 
-    /// The state a coarse step on, the lever at its mean over the step: classical Runge-Kutta.
+    /// The state a coarse step on, the lever at its mean over the step.
     pub fn fly(&self, step: usize, s: &State, lever: f64) -> State {
         self.fly_slowing(step, s, lever, &mut None)
     }
@@ -130,7 +141,11 @@ impl<'a> Model<'a> {
         let rig = slowing.as_mut().map_or_else(Rig::default, |slowing| {
             slowing.begin(self.aircraft, tick as u64, s.airspeed_mps(&wind))
         });
-        let flown = step_rigged(self.aircraft, &rig, s, lever, &wind, self.step_s);
+        let step = match self.is_rough {
+            true => step_roughly,
+            false => step_rigged,
+        };
+        let flown = step(self.aircraft, &rig, s, lever, &wind, self.step_s);
         if let Some(slowing) = slowing {
             let alpha_rad = flown.air_data(&wind).alpha_rad;
             slowing.end(self.aircraft, (tick + self.ticks) as u64, alpha_rad);

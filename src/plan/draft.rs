@@ -22,9 +22,14 @@ const ROBUST_SLOW: (f64, f64) = (0.8, 300.0);
 /// A recipe that bears this may cost so many times the best that was found. Where it costs more, the band is too narrow to
 /// bear anything, and slowing in is judged like all else.
 const NO_ROOM: f64 = 1.3;
-/// Trials in a generation of the free search, and in all from one guess for each number that is free.
+/// Trials in a generation of the free search.
 const POPULATION: usize = 10;
-const TRIALS: usize = 160;
+/// Trials for each number that is free, and how widely, over its spread. What is soon over has many drafts: few trials from
+/// every guess, and the rest from the places they lead to, of so many drafts.
+const ALL: (usize, f64) = (160, 0.5);
+const LOOKED: (usize, f64) = (40, 0.5);
+const SOUGHT: (usize, f64) = (110, 0.25);
+const KEPT: usize = 4;
 /// Ticks in the coarse steps of the free search, and on the grid.
 const COARSE: usize = 32;
 const FINE: usize = 16;
@@ -139,16 +144,24 @@ impl<'a> Search<'a> {
         let coarse = (self.model)(COARSE);
         let fine = (self.model)(FINE);
         let mut noise = Noise::new(0, Stream::Search);
+        let is_quick = self.asked.is_soon_over();
+        let trials = if is_quick { LOOKED } else { ALL };
         let mut starts: Vec<(f64, &Draft, Vec<f64>)> = drafts
             .iter()
             .map(|draft| {
-                let (start, spread) = numbers(draft).map(|free| (free.guess, free.spread)).unzip();
-                let cost = |moves: &[Move], most| self.cost(moves, &coarse, most);
-                let (value, place) = self.run_free(draft, (start, spread), &mut noise, &cost);
+                let guess = numbers(draft).map(|free| free.guess).collect();
+                let (value, place) = self.run_free(draft, guess, trials, &coarse, &mut noise);
                 (value, draft, place)
             })
             .collect();
         starts.sort_by(|a, b| a.0.total_cmp(&b.0));
+        if is_quick {
+            starts.truncate(KEPT);
+            for (value, draft, place) in &mut starts {
+                (*value, *place) = self.run_free(draft, place.clone(), SOUGHT, &coarse, &mut noise);
+            }
+            starts.sort_by(|a, b| a.0.total_cmp(&b.0));
+        }
         let lowest = starts.first()?.0;
         let found = self.refined(&starts, &fine, &mut noise)?;
         if self.robust == ROBUST || found.cost <= NO_ROOM * lowest {
@@ -179,25 +192,29 @@ impl<'a> Search<'a> {
         found.into_iter().min_by(|a, b| a.worth.total_cmp(&b.worth))
     }
 
-    /// The numbers of a draft where they cost least, looked for around a place as far as is told.
+    /// The numbers of a draft where they cost least, looked for around a place: with so many trials for each, as widely as
+    /// a share of their spread.
     fn run_free(
         &self,
         draft: &Draft,
-        (start, spread): (Vec<f64>, Vec<f64>),
+        start: Vec<f64>,
+        (trials, sigma): (usize, f64),
+        model: &Model,
         noise: &mut Noise,
-        cost: &dyn Fn(&[Move], f64) -> f64,
     ) -> (f64, Vec<f64>) {
+        let spread: Vec<f64> = numbers(draft).map(|free| free.spread).collect();
         // Out of idle the first move decides nearly all: twice as many.
         let times = 1 + usize::from(self.asked.is_let_down());
         let effort = Effort {
-            trials: times * TRIALS * start.len(),
+            trials: times * trials * start.len(),
             population: POPULATION,
             flat: 0.01,
-            sigma: 0.5,
+            sigma,
         };
         let found = minimise(&start, &spread, effort, noise, &mut |place, lowest| {
             let (place, outside) = inside(draft, place);
-            Some(cost(&moves(draft, &place), lowest + 10.0) + 10.0 * outside)
+            let cost = self.cost(&moves(draft, &place), model, lowest + 10.0);
+            Some(cost + 10.0 * outside)
         });
         (found.value, inside(draft, &found.place).0)
     }

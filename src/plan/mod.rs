@@ -155,7 +155,11 @@ fn found(
     let aircraft = setting.aircraft;
     let model = |ticks| {
         let ticks = Model::ticks_for(aircraft, ticks);
-        Model::calm(setting, tick as usize, ticks)
+        let model = Model::calm(setting, tick as usize, ticks);
+        match asked.is_soon_over() {
+            true => model.roughly(),
+            false => model,
+        }
     };
     let search = Search::new(asked, &model, closure_mps);
     let drafts = drafts(&Known::of(aircraft, asked), asked);

@@ -59,6 +59,8 @@ pub struct Asked {
     pub calm_s: f64,
     /// What a second steeper than the limit counts, s.
     pub too_steep_s: f64,
+    /// Whether a stay has to be more level than a task asks for.
+    ends_level: bool,
     /// The state at its start.
     pub start: State,
     /// The lever at its start.
@@ -158,6 +160,7 @@ impl Asked {
             level,
             calm_s,
             too_steep_s: TOO_STEEP_S,
+            ends_level: false,
             start: *start,
             lever,
             from_tick,
@@ -173,6 +176,7 @@ impl Asked {
         if let Goal::Capture(capture) = &mut self.goal {
             capture.level_m = level_m;
         }
+        self.ends_level = true;
         self
     }
 
@@ -222,6 +226,15 @@ impl Asked {
         self.is_under_way() && self.lever < IDLE
     }
 
+    /// Whether it is captured before steps of half the work could lead far astray, and many recipes do. What slows in, begins
+    /// at idle or has to end level needs better.
+    pub fn is_soon_over(&self) -> bool {
+        matches!(self.goal, Goal::Capture(_))
+            && self.cue != When::FastKt
+            && !self.is_let_down()
+            && !self.ends_level
+    }
+
     /// Whether it begins on its way.
     pub fn is_under_way(&self) -> bool {
         self.way * self.start.vz_mps > UNDER_WAY * self.three.rate_mps
@@ -253,7 +266,7 @@ impl Asked {
 
     /// What a schedule costs, given up as soon as it is sure to be above `hopeless`, for something above that.
     pub fn price(&self, model: &Model, levers: &mut impl Levers, hopeless: f64) -> Priced {
-        let mut tally = Tally::new(self);
+        let mut tally = Tally::new(self, model.step_s);
         let mut state = self.start;
         let mut last = 1000.0 * self.lever;
         let mut slowing = (self.cue == When::FastKt).then(|| Slowing::new(self.start.h_m));
@@ -264,17 +277,17 @@ impl Asked {
             let to_go = self.to_go(&state, ticks, &model.wind(step, &state));
             // What will be seen goes on as it went over the last step.
             let gone = to_go - before.replace(to_go).unwrap_or(to_go);
-            let ahead = |part: f64| Seen {
-                ticks: ticks + (part * model.ticks as f64).round() as u64,
-                to_go: to_go + part * gone,
+            let ahead = |later: usize| Seen {
+                ticks: ticks + later as u64,
+                to_go: to_go + later as f64 / model.ticks as f64 * gone,
             };
             let mut travel = 0.0;
-            let mean = match levers.rests(&ahead(0.0), &ahead(1.0)) {
+            let mean = match levers.rests(&ahead(0), &ahead(model.ticks)) {
                 true => last,
                 false => {
                     let mut sum = 0.0;
                     for tick in 0..model.ticks {
-                        let lever = levers.next(&ahead(tick as f64 / model.ticks as f64));
+                        let lever = levers.next(&ahead(tick));
                         travel += (lever - last).abs();
                         last = lever;
                         sum += lever;
@@ -341,6 +354,8 @@ struct Tally<'a> {
     /// Since when the stay runs, and its errors.
     stay: Option<f64>,
     errors: Vec<f64>,
+    /// So many of them count, those of the time that a stay has to last.
+    counted: usize,
     /// Sum of the squares of those that count if it captures now.
     squares: f64,
     /// Steps whose errors count, of a hold or a path.
@@ -352,11 +367,14 @@ struct Tally<'a> {
 }
 
 impl<'a> Tally<'a> {
-    fn new(asked: &'a Asked) -> Tally<'a> {
+    fn new(asked: &'a Asked, step_s: f64) -> Tally<'a> {
         let error = asked.value(&asked.start) - asked.target;
-        let is_inside = match &asked.goal {
-            Goal::Capture(capture) => error.abs() <= capture.band && asked.cue != When::FastKt,
-            _ => false,
+        let (is_inside, counted) = match &asked.goal {
+            Goal::Capture(capture) => (
+                error.abs() <= capture.band && asked.cue != When::FastKt,
+                (capture.hold_s / step_s).ceil() as usize,
+            ),
+            _ => (false, 0),
         };
         Tally {
             asked,
@@ -370,6 +388,7 @@ impl<'a> Tally<'a> {
             too_steep_s: 0.0,
             stay: is_inside.then_some(0.0),
             errors: Vec::new(),
+            counted: counted.max(1),
             squares: 0.0,
             count: 0.0,
             over: (f64::INFINITY, f64::INFINITY),
@@ -504,7 +523,7 @@ impl<'a> Tally<'a> {
             });
             self.errors.push(error);
             self.squares += error * error;
-            let count = ((capture.hold_s / step_s).ceil() as usize).max(1);
+            let count = self.counted;
             if let Some(old) = self.errors.len().checked_sub(count + 1) {
                 self.squares -= self.errors[old] * self.errors[old];
             }

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::Sight;
 use crate::drill::reader::plain;
-use crate::run::{Travel, thousandths};
+use crate::run::Travel;
 use crate::units::{FPM, FT, KT, NM, TICK_S};
 
 /// What tells that a move is due.
@@ -123,11 +123,11 @@ impl Follower {
 
     /// Whether the lever stays where it is for ticks that begin with `seen` and end before `later`.
     pub fn rests(&self, moves: &[Move], seen: &Seen, later: &Seen, lever: f64) -> bool {
-        let is_there = self
-            .wanted
-            .is_none_or(|wanted| thousandths(wanted) == thousandths(lever));
+        // Within half a thousandth, as levers are told.
+        let is_there = |wanted: f64| (wanted - lever).abs() < 0.0005;
         let next = moves.get(self.next);
-        is_there && !next.is_some_and(|m| m.is_due(seen, self.made) || m.is_due(later, self.made))
+        self.wanted.is_none_or(is_there)
+            && !next.is_some_and(|m| m.is_due(seen, self.made) || m.is_due(later, self.made))
     }
 }
 

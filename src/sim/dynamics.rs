@@ -206,6 +206,20 @@ pub fn step_rigged(
         .moved(&k4, dt_s / 6.0)
 }
 
+/// One step of the midpoint rule: half the work, and good enough for steps that only compare levers.
+pub fn step_roughly(
+    aircraft: &Aircraft,
+    rig: &Rig,
+    s: &State,
+    lever: f64,
+    wind: &Wind,
+    dt_s: f64,
+) -> State {
+    let settles_at = aircraft.engine.settles_at(lever);
+    let rates = |s: &State| rates_rigged(aircraft, rig, s, settles_at, wind);
+    s.moved(&rates(&s.moved(&rates(s), dt_s / 2.0)), dt_s)
+}
+
 impl Wind {
     /// Everything that blows against the flight, m/s.
     pub fn against_mps(&self) -> f64 {

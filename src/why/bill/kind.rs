@@ -79,6 +79,11 @@ kinds! {
 }
 
 impl LineKind {
+    /// Whether it says what was wrong, not only how the flight differed.
+    pub fn is_name(self) -> bool {
+        self <= LineKind::LevelPowerOff
+    }
+
     /// Its name in JSON.
     pub fn key(self) -> &'static str {
         self.row()[0]

@@ -3,6 +3,7 @@
 use std::ops::Range;
 
 use super::evidence::signs::turns;
+use super::facts::EARLY;
 use super::landmarks::AIMLESS;
 use super::{Inquiry, LineKind, SEVERAL, SINKS, words};
 use crate::drill::Kind;
@@ -34,7 +35,7 @@ const STANDS: f64 = 0.3;
 /// And stands still where it goes with less than half the rate of 3 degrees for half of the time.
 const STANDS_STILL: f64 = 0.5;
 /// A first move is too large or too small by so much of the right one: less is nothing to be told.
-const WRONG: f64 = 0.1;
+const WRONG: f64 = 0.15;
 /// A dive sinks so much faster than the path at least.
 const DIVES: f64 = 1.1;
 
@@ -161,7 +162,11 @@ fn when_due(
         kind,
         LineKind::LevelOffLate | LineKind::PowerUpLate | LineKind::DescentLate
     );
-    if (due < onset) != is_late || due.abs_diff(onset) < TIMED {
+    let least = match kind {
+        LineKind::DescentEarly => EARLY,
+        _ => TIMED,
+    };
+    if (due < onset) != is_late || due.abs_diff(onset) < least {
         return None;
     }
     Some(Cure {

@@ -37,8 +37,8 @@ const SLOW: f64 = 0.5;
 /// Most of the way: off by so much of the band to one side for this share of what counts of a path.
 const MOST: f64 = 0.7;
 const OFF: f64 = 0.4;
-/// A descent is early by so much, s, not merely anticipated.
-const EARLY_S: f64 = 3.0;
+/// A descent is early by so much, ticks, not merely anticipated.
+pub const EARLY: u64 = 3 * TICKS_PER_S;
 
 /// A fact and its amount, where it is one.
 type Fact = Option<(LineKind, f64)>;
@@ -138,7 +138,13 @@ fn late(scene: &Inquiry) -> Fact {
     let first = || Some(scene.leg.made().next()?.start);
     let after_theirs = || first()?.checked_sub(theirs(scene)?.start);
     let late = moves_late(scene).filter(|late| *late > NOT_SEEN);
-    let late = late.or_else(|| after_theirs().filter(|late| is_beginning && *late > ANSWERS))?;
+    // A little late is what it was only where the move itself was right.
+    let is_like = || {
+        let (own, right) = (scene.leg.made().next()?, scene.leg.recipe().first()?);
+        Some((own.to - right.lever).abs() <= LIKE * scene.leg.scale.three)
+    };
+    let is_late = |late: &u64| *late > NOT_SEEN || *late > ANSWERS && is_like() == Some(true);
+    let late = late.or_else(|| after_theirs().filter(|late| is_beginning && is_late(late)))?;
     Some((LineKind::BeganLate, late as f64 * TICK_S))
 }
 
@@ -230,7 +236,7 @@ fn descent_early(scene: &Inquiry) -> Fact {
     let follows = from <= begun + leg.scale.period as u64 / 2;
     let is_low = leg.share(from.midpoint(to)) > 0.0;
     let is_idle = leg.again.lever.mean(from..to.max(from + 1)) < IDLE;
-    (above_s <= -EARLY_S && follows && is_low && !is_idle)
+    (above_s <= -(EARLY as f64) * TICK_S && follows && is_low && !is_idle)
         .then_some((LineKind::DescentEarly, -above_s))
 }
 
@@ -273,7 +279,7 @@ fn all_the_way(scene: &Inquiry) -> Fact {
 }
 
 /// The lever beside that of the better flight.
-fn lever(scene: &Inquiry) -> (LineKind, f64) {
+pub fn lever(scene: &Inquiry) -> (LineKind, f64) {
     let (mean, size) = off(scene);
     match mean {
         _ if mean.abs() < BY_TURNS * size => (LineKind::LeverByTurns, size),

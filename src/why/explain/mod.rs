@@ -172,6 +172,10 @@ impl<'a> Case<'a> {
                     Some(cure.run)
                 }
                 None => {
+                    // A name that nothing was flown for is not told.
+                    if line.kind.is_name() {
+                        (line.kind, line.amount) = facts::lever(&scene);
+                    }
                     let flown = scene.better.as_ref();
                     line.better = flown.and_then(|run| better(&self.again, run, stretch.from.tick));
                     scene.better

@@ -252,7 +252,7 @@ fn who_makes_the_right_moves_late_reads_by_how_much_and_when_they_are_due() {
     for (id, cue) in [
         ("catch-the-sink", "at 62 ft to go"),
         ("cliff-top", "at 57 ft to go"),
-        ("a-rate-and-no-more", "at 280 ft/min to go"),
+        ("a-rate-and-no-more", "at 200 ft/min to go"),
         ("level-over-the-tarn", "at 0:06"),
         ("off-the-fast-road", "at 2 kt fast"),
         ("supply-ship", "at 3.13 nm out"),
@@ -265,6 +265,17 @@ fn who_makes_the_right_moves_late_reads_by_how_much_and_when_they_are_due() {
         assert!(first.trim().starts_with("You moved 4 s late"), "{page}");
         assert!(first.contains(cue), "{page}");
     }
+}
+
+/// That a first move was a second and a half late says nothing where it went three times as far as it takes.
+#[test]
+fn who_moves_far_too_much_is_not_told_that_it_came_a_little_late() {
+    let id = "level-over-the-tarn";
+    let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+    let run = hands::fly(drill.clone(), 1, &mut Script::new(vec![(128, 230)]));
+    let first = weigh(&run, Some(pars(&drill, 1))).first;
+    assert!(!first.contains("late"), "{first}");
+    assert!(first.contains("take the lever to 33"), "{first}");
 }
 
 /// A person answers within a second: what came 0.7 s after the better flight's first move is no late beginning, 1.6 s is.

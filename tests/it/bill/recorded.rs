@@ -14,7 +14,7 @@ use leveloff::run::recording::HandName;
 use leveloff::why::{LineKind, Pars, Weighed, weigh};
 use serde::{Deserialize, Serialize};
 
-use super::table::{faults, is_name, rightly};
+use super::table::{faults, rightly};
 use crate::kept;
 use crate::pilots::{Fault, crew, pilot};
 
@@ -89,12 +89,12 @@ fn page(kinds: impl Iterator<Item = LineKind>) -> String {
 
 #[test]
 fn every_name_is_given_where_it_is_earned_and_only_there() {
-    insta::assert_snapshot!(page(kinds().filter(|kind| is_name(*kind))));
+    insta::assert_snapshot!(page(kinds().filter(|kind| kind.is_name())));
 }
 
 #[test]
 fn every_fact_is_told_where_it_is_one_and_only_there() {
-    insta::assert_snapshot!(page(kinds().filter(|kind| !is_name(*kind))));
+    insta::assert_snapshot!(page(kinds().filter(|kind| !kind.is_name())));
 }
 
 /// Flies as `steady` does, but waits at each task's beginning, or leaves the lever once it is near the number.

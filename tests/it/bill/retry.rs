@@ -11,7 +11,7 @@ use leveloff::run::moves::Lever;
 use leveloff::run::{Run, Travel};
 use leveloff::why::{Line, LineKind, Pars, weigh};
 
-use super::table::{drill, faults, is_name, rightly};
+use super::table::{drill, faults, rightly};
 use crate::pilots::{Fault, Style, again, crew, pilot};
 
 /// Only lines worth following up.
@@ -117,12 +117,13 @@ impl Hand for Told {
     }
 }
 
-/// Points before and after, and what was promised.
+/// Points before and after, what the sentence said it cost, and what the better flight earned beyond that.
 struct Retry {
     kind: LineKind,
     before: f64,
     after: f64,
     promised: f64,
+    better: f64,
 }
 
 /// The fault after what was told of it was taken to heart: so much less of it.
@@ -175,7 +176,7 @@ fn retried(
     if line.points < WORTH {
         return None;
     }
-    if !is_name(line.kind) {
+    if !line.kind.is_name() {
         return None;
     }
     let task = &run.legs()[line.leg].kind;
@@ -195,12 +196,13 @@ fn retried(
     };
     let retry = hands::fly(drill.clone(), n + 1, &mut *hand);
     let after = weigh(&retry, Some(&pars[1])).bill(line.leg)?.points;
-    let promised = line.better.as_ref()?.points;
+    let better = line.better.as_ref()?.points;
     Some(Retry {
         kind: line.kind,
         before,
         after,
-        promised,
+        promised: line.points,
+        better,
     })
 }
 
@@ -254,18 +256,20 @@ fn who_does_what_was_told_does_better() {
         if of_kind.is_empty() {
             continue;
         }
-        let mut got: Vec<f64> = of_kind
-            .iter()
-            .map(|retry| (retry.after - retry.before) / (retry.promised - retry.before))
-            .collect();
-        got.sort_by(f64::total_cmp);
+        let got_of = |full: &dyn Fn(&Retry) -> f64| {
+            let got = |retry: &&Retry| (retry.after - retry.before) / full(retry);
+            let mut got: Vec<f64> = of_kind.iter().map(got).collect();
+            got.sort_by(f64::total_cmp);
+            got[got.len() / 2]
+        };
         println!(
-            "{:22} {:4} retried, better {:3.0} %, worse by 3 points {:3.0} %, got of promised {:.2}",
+            "{:22} {:4} retried, better {:3.0} %, worse by 3 points {:3.0} %, got of promised {:.2}, of the better flight {:.2}",
             kind.key(),
             of_kind.len(),
             100.0 * share(&of_kind, &|retry| retry.after > retry.before),
             100.0 * share(&of_kind, &|retry| retry.after < retry.before - 3.0),
-            got[got.len() / 2]
+            got_of(&|retry| retry.promised),
+            got_of(&|retry| retry.better - retry.before)
         );
     }
     let better = share(&all, &|retry| retry.after > retry.before);

@@ -66,11 +66,6 @@ pub fn faults(n: u64, drill: &Drill) -> Vec<Fault> {
     ]
 }
 
-/// Whether it says what was wrong, by evidence, and not only how the flight differed.
-pub fn is_name(kind: LineKind) -> bool {
-    kind <= LineKind::LevelPowerOff
-}
-
 /// What a fault is rightly called in a kind of task.
 pub fn rightly(fault: Fault, task: &Kind) -> LineKind {
     let (is_step, is_path) = (matches!(task, Kind::Step(_)), matches!(task, Kind::Path(_)));
@@ -143,7 +138,7 @@ pub struct Row {
 fn row(style: Style, run: &Run, bill: &Bill, planted: Option<LineKind>) -> Row {
     let lines = bill.lines.iter().filter(|line| line.kind != LineKind::Rest);
     let told: f64 = lines.clone().map(|line| line.points).sum();
-    let named = lines.clone().filter(|line| is_name(line.kind));
+    let named = lines.clone().filter(|line| line.kind.is_name());
     let dearest = named.max_by(|a, b| a.points.total_cmp(&b.points));
     let first = lines.clone().max_by(|a, b| a.points.total_cmp(&b.points));
     let lost = bill.in_reach - bill.points;

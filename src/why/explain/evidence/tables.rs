@@ -73,7 +73,6 @@ pub const PATH: Evidence = Evidence {
         Sign(most_pace, 1.1, 2.3, &[(DescentLate, 0.5), (EngineLetDown, 2.0), (LevelPowerOff, -1.0), (Rest, -0.75), (Pumping, -0.5)]),
         Sign(large_turns, 0.3, 4.5, &[(DescentEarly, -0.5), (EngineLetDown, -0.5), (LevelPowerOff, -1.0), (Overcontrol, 3.25)]),
         Sign(mean_error, 0.2, 0.8, &[(DescentEarly, 1.0), (Dive, 0.75), (EngineLetDown, 1.0), (Rest, -0.5), (NotCorrected, -2.25), (Overcontrol, 0.5)]),
-        Sign(mean_error, -0.2, -0.8, &[]),
         Sign(lever_off, -0.4, 0.2, &[(DescentEarly, 0.5), (DescentLate, 1.0), (Dive, -2.0), (EngineLetDown, -1.0), (NotCorrected, 1.25)]),
         Sign(begun_above, -0.2, 0.0, &[(DescentEarly, -3.25), (DescentLate, 0.5), (Dive, 0.5), (Rest, 0.5)]),
         Sign(twitches, 8.0, 18.0, &[(LevelPowerOff, -0.75), (Pumping, 2.5)]),
