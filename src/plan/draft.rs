@@ -6,8 +6,9 @@
 use std::collections::BTreeSet;
 
 use super::ahead::Model;
+use super::asked::Asked;
 use super::cma::{Effort, minimise};
-use super::price::{Asked, Levers, MISSED};
+use super::price::{Levers, MISSED};
 use super::recipe::{self, Follower, Move, Seen, When, half_percent};
 use crate::sim::air::noise::{Noise, Stream};
 
@@ -24,8 +25,8 @@ const ROBUST_SLOW: (f64, f64) = (0.8, 300.0);
 const NO_ROOM: f64 = 1.3;
 /// Trials in a generation of the free search.
 const POPULATION: usize = 10;
-/// Trials for each number that is free, and how widely, over its spread. What is soon over has many drafts: few trials from
-/// every guess, and the rest from the places they lead to, of so many drafts.
+/// Trials for each number that is free, and over what share of its spread they are scattered. A task that is soon over has
+/// many drafts: each gets a few trials, and only the best so many are looked at further.
 const ALL: (usize, f64) = (160, 0.5);
 const LOOKED: (usize, f64) = (40, 0.5);
 const SOUGHT: (usize, f64) = (110, 0.25);

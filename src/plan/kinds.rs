@@ -6,9 +6,9 @@
 use core::f64::consts::PI;
 
 use super::ahead::Setting;
+use super::asked::Asked;
 use super::draft::{Draft, Free, LEAST, Slot};
 use super::power;
-use super::price::Asked;
 use super::recipe::When;
 use crate::drill::Glide;
 use crate::sim::aircraft::Aircraft;

@@ -7,6 +7,7 @@
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
 pub mod ahead;
+pub mod asked;
 pub mod cma;
 mod draft;
 mod kinds;
@@ -27,8 +28,8 @@ use crate::sim::trim;
 use crate::units::{FT, TICK_S};
 
 use ahead::Model;
+use asked::Asked;
 use draft::{Draft, Search};
-use price::Asked;
 
 pub use ahead::Setting;
 pub use kinds::Known;

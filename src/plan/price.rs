@@ -3,31 +3,20 @@
 //! Good for comparing levers, not for the record: whatever is found with it is flown in the real world afterwards.
 
 use super::ahead::Model;
+use super::asked::{Asked, Capture, Goal, STEEPEST_MPS};
 use super::recipe::{Seen, When};
-use crate::drill::{Glide, Kind, Target};
-use crate::score::cost::{FREE_SINK, LEVER_S, QUIET_S, RATE_UNIT_FPM, SINK, STEEP_S, TOUCHDOWN};
-use crate::sim::air::Wind;
-use crate::sim::aircraft::Aircraft;
+use crate::drill::Glide;
+use crate::score::cost::{FREE_SINK, LEVER_S, QUIET_S, SINK, STEEP_S, TOUCHDOWN};
 use crate::sim::dynamics::State;
 use crate::sim::math::tan;
 use crate::sim::slowing::Slowing;
-use crate::sim::trim::{self, ThreeDegrees};
-use crate::units::{FPM, FT, TICK_S, TICKS_PER_S};
+use crate::units::FPM;
+use crate::units::FT;
 
-/// Vertical speed that a step does not exceed, m/s.
-pub const STEEPEST_MPS: f64 = 1000.0 * FPM;
 /// Kept clear of it while searching in coarse steps, m/s.
 const CLEARANCE_MPS: f64 = 4.0 * FPM;
-/// What a second beyond it counts, s: a limit, not a price.
-pub const TOO_STEEP_S: f64 = 20.0;
 /// More than any captured leg costs, s, ft or shares.
 pub const MISSED: f64 = 1e5;
-/// A task begins at idle below this lever.
-const IDLE: f64 = 0.1;
-/// A task begins on its way with this share of the 3-degree rate.
-const UNDER_WAY: f64 = 0.3;
-/// A path that has not met the deck after so many times the time to the aim point never will.
-const LONGEST_PATH: f64 = 1.5;
 
 /// What moves the lever while a schedule is tried.
 pub trait Levers {
@@ -36,59 +25,6 @@ pub trait Levers {
     /// Takes the ticks from `seen` to before `later` at once where nothing moves in them; false where it may.
     fn rests(&mut self, seen: &Seen, later: &Seen) -> bool;
 }
-
-/// A task as the search sees it.
-#[derive(Clone, Debug)]
-pub struct Asked {
-    goal: Goal,
-    /// What tells how much of it is still to go.
-    pub cue: When,
-    /// Altitude (m) or vertical speed (m/s) wanted; on a path that at its start.
-    target: f64,
-    /// From the start to the target, + up.
-    pub way: f64,
-    /// The scale of its arithmetic.
-    pub three: ThreeDegrees,
-    /// Lever that holds the target for good.
-    pub level: f64,
-    /// How fast airspeed falls at idle on speed, m/s2.
-    pub idles_mps2: f64,
-    /// Airspeed on speed, m/s.
-    on_mps: f64,
-    /// How much of an unquiet end counts, s per 3 degrees of lever and rate.
-    pub calm_s: f64,
-    /// What a second steeper than the limit counts, s.
-    pub too_steep_s: f64,
-    /// Whether a stay has to be more level than a task asks for.
-    ends_level: bool,
-    /// The state at its start.
-    pub start: State,
-    /// The lever at its start.
-    pub lever: f64,
-    /// Ticks of the run before it.
-    from_tick: u64,
-}
-
-#[derive(Clone, Copy, Debug)]
-enum Goal {
-    Capture(Capture),
-    /// For so many seconds.
-    Hold(f64),
-    Path(Glide),
-}
-
-#[derive(Clone, Copy, Debug)]
-struct Capture {
-    band: f64,
-    /// Error that costs a second.
-    unit: f64,
-    steep_mps: f64,
-    hold_s: f64,
-    within_s: f64,
-    /// How far the altitude may move in half a stay that captures, m; a rate may go where it likes.
-    level_m: f64,
-}
-
 /// What a trial came to.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Priced {
@@ -99,171 +35,6 @@ pub struct Priced {
 }
 
 impl Asked {
-    /// A task that begins at a tick in a state with a lever; None for a surprise.
-    pub fn new(
-        aircraft: &Aircraft,
-        kind: &Kind,
-        (start, lever, from_tick): (&State, f64, u64),
-        calm_s: f64,
-    ) -> Option<Asked> {
-        let three = trim::three_degrees(aircraft, start.h_m);
-        let level_at = |h_m: f64| trim::on_speed(aircraft, h_m, 0.0);
-        let on = level_at(start.h_m);
-        let (cue, target, level) = match (kind, kind.target()?) {
-            (Kind::Slow(slow), _) => (
-                When::FastKt,
-                slow.altitude_m,
-                level_at(slow.altitude_m).lever,
-            ),
-            (_, Target::Altitude { altitude_m, .. }) => {
-                (When::ToGoFt, altitude_m, level_at(altitude_m).lever)
-            }
-            (_, Target::Vertical { vertical_mps, .. }) => {
-                let held = trim::at_vertical(aircraft, start.h_m, vertical_mps);
-                (When::ToGoFpm, vertical_mps, held.lever)
-            }
-            (_, Target::Path(_)) => (When::DistanceNm, start.h_m, on.lever),
-        };
-        let goal = match kind {
-            Kind::Step(step) | Kind::Slow(step) => Goal::Capture(Capture {
-                band: step.band_m,
-                unit: three.rate_mps,
-                steep_mps: match cue {
-                    When::FastKt => f64::INFINITY,
-                    _ => STEEPEST_MPS.min(1.5 * three.rate_mps),
-                },
-                hold_s: step.hold_s,
-                within_s: step.within_s,
-                level_m: step.level_m(),
-            }),
-            Kind::Rate(rate) => Goal::Capture(Capture {
-                band: rate.band_mps,
-                unit: RATE_UNIT_FPM * FPM,
-                steep_mps: f64::INFINITY,
-                hold_s: rate.hold_s,
-                within_s: rate.within_s,
-                level_m: f64::INFINITY,
-            }),
-            Kind::Hold(hold) => Goal::Hold(hold.seconds),
-            Kind::Path(path) => Goal::Path(path.glide),
-            Kind::Surprise(_) => return None,
-        };
-        let mut asked = Asked {
-            goal,
-            cue,
-            target,
-            way: 1.0,
-            three,
-            idles_mps2: on.thrust_n * (1.0 - aircraft.engine.idle_fraction / on.engine)
-                / aircraft.mass_kg,
-            on_mps: on.speed_mps,
-            level,
-            calm_s,
-            too_steep_s: TOO_STEEP_S,
-            ends_level: false,
-            start: *start,
-            lever,
-            from_tick,
-        };
-        if cue == When::DistanceNm || cue != When::FastKt && target < asked.value(start) {
-            asked.way = -1.0;
-        }
-        Some(asked)
-    }
-
-    /// The same where a stay has to be as level as this, m in half of it.
-    pub fn as_level_as(mut self, level_m: f64) -> Asked {
-        if let Goal::Capture(capture) = &mut self.goal {
-            capture.level_m = level_m;
-        }
-        self.ends_level = true;
-        self
-    }
-
-    /// Altitude (m) or vertical speed (m/s), what the target is one of.
-    fn value(&self, state: &State) -> f64 {
-        match self.cue {
-            When::ToGoFpm => state.vz_mps,
-            _ => state.h_m,
-        }
-    }
-
-    /// The change asked for, in the target's unit, not negative; 0 where none is.
-    pub fn change(&self) -> f64 {
-        (self.target - self.value(&self.start)).abs()
-    }
-
-    /// Coarse steps of so many ticks that one trial takes, more or less.
-    pub fn steps(&self, ticks: usize) -> usize {
-        let seconds = match &self.goal {
-            Goal::Capture(capture) => {
-                let way_s = match self.cue {
-                    When::FastKt => 0.5 * capture.within_s,
-                    When::ToGoFpm => 5.0,
-                    _ => self.change() / self.three.rate_mps,
-                };
-                way_s + capture.hold_s
-            }
-            Goal::Hold(seconds) => *seconds,
-            Goal::Path(glide) => {
-                let way_m = glide.distance_m(&self.start, self.from_tick);
-                way_m / glide.closure_mps(&self.start).max(1.0)
-            }
-        };
-        (seconds / (ticks as f64 * TICK_S)) as usize + 1
-    }
-
-    /// The vertical speed that is not too steep yet, in 3-degree rates.
-    pub fn steepest(&self) -> f64 {
-        match &self.goal {
-            Goal::Capture(capture) => capture.steep_mps / self.three.rate_mps,
-            _ => f64::INFINITY,
-        }
-    }
-
-    /// Whether it is under way with the engine let down to where it answers latest.
-    pub fn is_let_down(&self) -> bool {
-        self.is_under_way() && self.lever < IDLE
-    }
-
-    /// Whether it is captured before steps of half the work could lead far astray, and many recipes do. What slows in, begins
-    /// at idle or has to end level needs better.
-    pub fn is_soon_over(&self) -> bool {
-        matches!(self.goal, Goal::Capture(_))
-            && self.cue != When::FastKt
-            && !self.is_let_down()
-            && !self.ends_level
-    }
-
-    /// Whether it begins on its way.
-    pub fn is_under_way(&self) -> bool {
-        self.way * self.start.vz_mps > UNDER_WAY * self.three.rate_mps
-    }
-
-    /// Whether it begins on its way somewhere else.
-    pub fn is_against(&self) -> bool {
-        self.way * self.start.vz_mps < -UNDER_WAY * self.three.rate_mps
-    }
-
-    /// Ticks that it can last.
-    pub fn longest_ticks(&self) -> usize {
-        let seconds = match &self.goal {
-            Goal::Capture(capture) => capture.within_s + 2.0 * capture.hold_s,
-            Goal::Hold(seconds) => *seconds,
-            Goal::Path(_) => LONGEST_PATH * self.steps(1) as f64 * TICK_S,
-        };
-        ((seconds * TICKS_PER_S as f64) as usize).max(1)
-    }
-
-    /// What the cue counts.
-    fn to_go(&self, state: &State, ticks: u64, wind: &Wind) -> f64 {
-        match (&self.goal, self.cue) {
-            (Goal::Path(glide), _) => glide.distance_m(state, self.from_tick + ticks),
-            (_, When::FastKt) => state.airspeed_mps(wind) - self.on_mps,
-            _ => self.way * (self.target - self.value(state)),
-        }
-    }
-
     /// What a schedule costs, given up as soon as it is sure to be above `hopeless`, for something above that.
     pub fn price(&self, model: &Model, levers: &mut impl Levers, hopeless: f64) -> Priced {
         let mut tally = Tally::new(self, model.step_s);
@@ -317,24 +88,6 @@ impl Asked {
             steps,
         }
     }
-
-    fn unquiet_s(&self, state: &State, lever: f64) -> f64 {
-        if self.calm_s == 0.0 {
-            return 0.0;
-        }
-        let off = match &self.goal {
-            Goal::Capture(capture) => (self.value(state) - self.target) / capture.band,
-            Goal::Hold(_) => 0.0,
-            Goal::Path(_) => return 0.0,
-        };
-        let settled_mps = match self.cue {
-            When::ToGoFpm => self.target,
-            _ => 0.0,
-        };
-        let motion = (state.vz_mps - settled_mps) / self.three.rate_mps;
-        let power = (lever - self.level) / self.three.lever;
-        self.calm_s * (off * off + motion * motion + power * power)
-    }
 }
 
 /// A cost as it adds up.
@@ -354,7 +107,7 @@ struct Tally<'a> {
     /// Since when the stay runs, and its errors.
     stay: Option<f64>,
     errors: Vec<f64>,
-    /// So many of them count, those of the time that a stay has to last.
+    /// So many errors, the latest, make up a stay.
     counted: usize,
     /// Sum of the squares of those that count if it captures now.
     squares: f64,

@@ -136,7 +136,13 @@ pub fn rates(aircraft: &Aircraft, s: &State, lever: f64, wind: &Wind) -> State {
 /// The same of an aeroplane that is rigged some way, with an engine that settles at a state.
 /// Part of the step that calls it four times, and so is the air: a fifth of a tick went with handing states over.
 #[inline(always)]
-fn rates_rigged(aircraft: &Aircraft, rig: &Rig, s: &State, settles_at: f64, wind: &Wind) -> State {
+pub fn rates_rigged(
+    aircraft: &Aircraft,
+    rig: &Rig,
+    s: &State,
+    settles_at: f64,
+    wind: &Wind,
+) -> State {
     let along = s.vx_mps + wind.against_mps();
     let up = s.vz_mps - wind.gust_w_mps;
     let speed_squared = along * along + up * up;
@@ -204,20 +210,6 @@ pub fn step_rigged(
         .moved(&k2, dt_s / 3.0)
         .moved(&k3, dt_s / 3.0)
         .moved(&k4, dt_s / 6.0)
-}
-
-/// One step of the midpoint rule: half the work, and good enough for steps that only compare levers.
-pub fn step_roughly(
-    aircraft: &Aircraft,
-    rig: &Rig,
-    s: &State,
-    lever: f64,
-    wind: &Wind,
-    dt_s: f64,
-) -> State {
-    let settles_at = aircraft.engine.settles_at(lever);
-    let rates = |s: &State| rates_rigged(aircraft, rig, s, settles_at, wind);
-    s.moved(&rates(&s.moved(&rates(s), dt_s / 2.0)), dt_s)
 }
 
 impl Wind {

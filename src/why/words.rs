@@ -1,6 +1,6 @@
 //! The bill in words: what was done, when, what it cost, and what to do next time with the lever and the cue for it.
 
-use super::bill::kind::{ALL, AROUND, FIRST, INSTEAD, SMALL, UNTIL};
+use super::bill::kind::{ALL, AROUND, FIRST, FLOOR, INSTEAD, SMALL, UNTIL};
 use super::bill::{Bill, Line, LineKind};
 use super::explain::{IDLE, SEVERAL};
 use crate::drill::reader::plain;
@@ -90,6 +90,8 @@ pub(super) fn sentence(run: &Run, line: &Line, flight: Option<&Run>, is_cured: b
         FIRST | UNTIL | INSTEAD if from_start() => ALL,
         SMALL if said.small() > line.amount / 100.0 && from_start() => ALL,
         SMALL if said.small() > line.amount / 100.0 => UNTIL,
+        // Who was no lower than the better flight hears what that does then.
+        FLOOR if !said.was_below() => UNTIL,
         INSTEAD if !is_cured => UNTIL,
         next => next,
     };
@@ -231,7 +233,7 @@ impl Said<'_> {
             "right" => set(self.kept()?),
             "small" => percent(self.small()),
             "began" => plain(self.began_fpm().round()),
-            "floor" => set(self.least_lever()?),
+            "floor" => set(self.floor()?),
             _ => return None,
         })
     }
@@ -389,10 +391,18 @@ impl Said<'_> {
         median(levers_of(better, from..flown_until(better) as u64))
     }
 
-    fn least_lever(&self) -> Option<f64> {
+    /// The lowest lever of the better flight until the line ends.
+    fn floor(&self) -> Option<f64> {
         let (better, from) = self.better?;
         let levers = levers_of(better, from..self.line.to.max(from + 1));
         levers.into_iter().min_by(f64::total_cmp)
+    }
+
+    /// Whether the learner's was lower by so much that it is worth telling.
+    fn was_below(&self) -> bool {
+        let own = (self.line.from..=self.line.to).map(|tick| self.lever.at(tick));
+        let own = own.fold(f64::INFINITY, f64::min);
+        self.floor().is_some_and(|floor| own <= floor - self.least)
     }
 
     /// How far from what is asked the learner was, + above.

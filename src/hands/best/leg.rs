@@ -9,7 +9,8 @@ use crate::hands::{
 };
 use crate::plan::Setting;
 use crate::plan::ahead::Model;
-use crate::plan::price::{Asked, MISSED, STEEPEST_MPS, TOO_STEEP_S};
+use crate::plan::asked::{Asked, STEEPEST_MPS, TOO_STEEP_S};
+use crate::plan::price::MISSED;
 use crate::run::{Leg, Run, thousandths};
 use crate::score::leg_cost;
 use crate::units::{TICK_S, TICKS_PER_S};

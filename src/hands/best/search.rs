@@ -2,8 +2,8 @@
 
 use super::moves::{Mover, Moves, Setting};
 use crate::plan::ahead::Model;
+use crate::plan::asked::Asked;
 use crate::plan::cma::{Effort, Found, minimise};
-use crate::plan::price::Asked;
 use crate::plan::{Known, When};
 use crate::sim::air::noise::{Noise, Stream};
 use crate::sim::aircraft::Aircraft;

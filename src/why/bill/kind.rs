@@ -42,7 +42,8 @@ pub const AROUND: &str = "Next time full power as soon as a go-around is called.
 const COUNT: &str = "Next time make one move, count four, look, and only then the next.";
 /// So small, and not all at once.
 pub const SMALL: &str = "Next time move {small} at a time, count four, then give it back.";
-const FLOOR: &str = "Next time not below {floor}.";
+/// What the lever does not go below.
+pub const FLOOR: &str = "Next time not below {floor}.";
 
 #[rustfmt::skip]
 kinds! {

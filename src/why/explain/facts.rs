@@ -138,7 +138,7 @@ fn late(scene: &Inquiry) -> Fact {
     let first = || Some(scene.leg.made().next()?.start);
     let after_theirs = || first()?.checked_sub(theirs(scene)?.start);
     let late = moves_late(scene).filter(|late| *late > NOT_SEEN);
-    // A little late is what it was only where the move itself was right.
+    // A little late is worth telling only where the move itself was right.
     let is_like = || {
         let (own, right) = (scene.leg.made().next()?, scene.leg.recipe().first()?);
         Some((own.to - right.lever).abs() <= LIKE * scene.leg.scale.three)

@@ -267,6 +267,22 @@ fn who_makes_the_right_moves_late_reads_by_how_much_and_when_they_are_due() {
     }
 }
 
+/// Sinking steeply with the lever of the better flight, and stopping far too late: what to do is to stop, not to keep the lever
+/// where it was kept.
+#[test]
+fn who_was_no_lower_than_the_better_flight_is_told_when_to_stop() {
+    let id = "catch-the-sink";
+    let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+    let log = vec![(96, 143), (21 * 64, 500), (33 * 64, 350)];
+    let run = hands::fly(drill.clone(), 1, &mut Script::new(log));
+    let first = weigh(&run, Some(pars(&drill, 1))).first;
+    assert!(first.contains("too steep"), "{first}");
+    assert!(
+        first.contains("ft to go") && !first.contains("not below"),
+        "{first}"
+    );
+}
+
 /// That a first move was a second and a half late says nothing where it went three times as far as it takes.
 #[test]
 fn who_moves_far_too_much_is_not_told_that_it_came_a_little_late() {

@@ -117,7 +117,7 @@ impl Hand for Told {
     }
 }
 
-/// Points before and after, what the sentence said it cost, and what the better flight earned beyond that.
+/// Points before and after, those that the sentence said it cost, and those of the better flight.
 struct Retry {
     kind: LineKind,
     before: f64,

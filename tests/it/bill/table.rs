@@ -281,6 +281,26 @@ fn most_of_what_was_lost_is_told_and_names_are_mostly_right() {
     assert_eq!(sums.silent, 0, "{sums:?}");
 }
 
+/// Power that comes off a second or two early leads the path; that is no early descent, whatever follows.
+#[test]
+fn a_second_or_two_is_no_early_descent() {
+    let n = 15_003;
+    let drill = drill(n);
+    let mut hand = pilot(
+        Style::Tracker,
+        &drill,
+        100 * n + 1,
+        Some(Fault::Overcontrol),
+    );
+    let run = hands::fly(drill.clone(), n, &mut *hand);
+    let weighed = weigh(&run, Some(&Pars::of(&drill, n, &mut |_| {})));
+    let told = Vec::from_iter(weighed.told().into_iter().map(|line| line.kind));
+    assert!(
+        !told.is_empty() && !told.contains(&LineKind::DescentEarly),
+        "{told:?}"
+    );
+}
+
 /// By fault and kind of task: how many, named so, and what the others are told as, the most frequent first.
 fn print_cells(rows: &[Row]) {
     let mut cells: BTreeMap<(&str, &str), BTreeMap<&str, usize>> = BTreeMap::new();
