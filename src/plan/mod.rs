@@ -2,7 +2,7 @@
 //!
 //! Everything that says when to move the lever and how far asks here: the brief, the power card, the hand `brief`, the
 //! demonstrations and the debrief. A plan knows the aeroplane and the steady wind, never the gusts. It is found with coarse
-//! steps (`ahead`, `price`, `draft`), put into moves with cues that a person can see ([`Recipe`]), and flown tick by tick
+//! steps (`asked`, `ahead`, `price`, `draft`), put into moves with cues that a person can see ([`Recipe`]), and flown tick by tick
 //! in calm air to where the next task begins.
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
