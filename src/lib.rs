@@ -1,9 +1,10 @@
 //! Practise controlling a flight path by power alone.
 //!
-//! The flow is in the folder names: a [`drill`] is flown as a [`run`], which gets a [`score`], is told [`why`], kept in the
-//! [`logbook`] and debriefed; [`progress`] says what became of it over the days. [`sim`] holds the flight mechanics, [`plan`] says beforehand how a task can be flown, [`fit`] makes an
-//! aeroplane from what was read off one, [`hands`] those who can move the lever without a
-//! person, [`export`] what leaves as text; [`tui`] and [`cli`] are the shell.
+//! The flow is in the folder names: a [`drill`] is flown as a [`run`], which gets a [`score`]; what was in [`reach`] is worked
+//! out and where it was lost told with the [`why`] of it; it is kept in the [`logbook`] and debriefed, and [`progress`] says
+//! what became of it over the days. [`sim`] holds the flight mechanics, [`plan`] says beforehand how a task can be flown,
+//! [`fit`] makes an aeroplane from what was read off one, [`hands`] are those who can move the lever without a person,
+//! [`export`] is what leaves as text; [`tui`] and [`cli`] are the shell.
 
 pub mod brief;
 pub mod cli;
@@ -14,6 +15,7 @@ pub mod hands;
 pub mod logbook;
 pub mod plan;
 pub mod progress;
+pub mod reach;
 pub mod run;
 pub mod score;
 pub mod sim;

@@ -331,6 +331,14 @@ impl Target {
             Target::Vertical { .. } => FPM,
         }
     }
+
+    /// How it is written.
+    pub fn unit_name(&self) -> &'static str {
+        match self {
+            Target::Altitude { .. } | Target::Path(_) => "ft",
+            Target::Vertical { .. } => "ft/min",
+        }
+    }
 }
 
 impl Drill {

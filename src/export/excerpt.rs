@@ -9,9 +9,8 @@ use crate::drill::reader::Source;
 use crate::drill::{Drill, Kind, Target};
 use crate::run::Run;
 use crate::sim::trim;
-use crate::units::{DEG, FPM, FT, KT, NM, TICK_S, TICKS_PER_S};
+use crate::units::{DEG, FPM, FT, KT, NM, TICK_S, TICKS_PER_S, clock};
 use crate::why::Line;
-use crate::why::words::clock;
 
 /// It begins so long before the line does, ticks: time to look and to see it come.
 const BEFORE: u64 = 4 * TICKS_PER_S;

@@ -9,8 +9,7 @@ use super::text::{place_line, points};
 use super::told::{self, Debriefed, FigureRow};
 use crate::drill::air_words;
 use crate::score::{metrics, story};
-use crate::units::TICK_S;
-use crate::why::words::clock;
+use crate::units::{TICK_S, clock};
 
 /// The page. A4 upright has room for the picture, the bill and the figures of four tasks.
 pub fn page(flown: &Debriefed) -> String {

@@ -7,9 +7,8 @@ use super::axis::{FULL, lost, multiples, range, round_step, time_step};
 use crate::drill::Target;
 use crate::drill::printable::escaped;
 use crate::run::{Leg, Run};
-use crate::units::{FT, TICK_S};
+use crate::units::{FT, TICK_S, clock};
 use crate::why::Weighed;
-use crate::why::words::clock;
 
 /// Ink, and what is drawn in it. Each has 4.5 to 1 against the page and more (WCAG 2, 1.4.3), which a test works out.
 pub const PAGE: &str = "#ffffff";

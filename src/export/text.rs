@@ -9,8 +9,8 @@ use crate::drill::air_words;
 use crate::drill::printable::{columns, printable, wrapped};
 use crate::run::{Recording, Run};
 use crate::score::{TaskScore, story, working};
-use crate::units::TICK_S;
-use crate::why::{Line, Weighed, words};
+use crate::units::{TICK_S, clock};
+use crate::why::{Line, Weighed};
 
 /// Widest line.
 const WIDTH: usize = 78;
@@ -99,7 +99,7 @@ fn bill(text: &mut Text, run: &Run, weighed: &Weighed) {
 fn bill_row(n: Option<usize>, line: &Line) -> String {
     let n = n.map_or_else(String::new, |n| (n + 1).to_string());
     let until = match line.until {
-        Some(tick) => format!("until {}", words::clock(tick as f64 * TICK_S)),
+        Some(tick) => format!("until {}", clock(tick as f64 * TICK_S)),
         None => String::new(),
     };
     let row = format!("{n:>3}  {:<49}{until}", line.in_short());

@@ -9,8 +9,7 @@ use crate::logbook::{About, Note};
 use crate::run::{Recording, Run};
 use crate::score::{Figure, HandFigures, Key, Metric, TaskScore};
 use crate::score::{metrics, moved_with, tolerances, working};
-use crate::units::TICK_S;
-use crate::why::words::clock;
+use crate::units::{TICK_S, clock};
 use crate::why::{Pars, Weighed};
 
 /// Where a run is to be found again.

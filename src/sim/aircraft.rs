@@ -37,6 +37,9 @@ pub struct Aircraft {
     pub extras: Vec<Extra>,
 }
 
+/// An engine answers as quickly as it can from this fraction of available thrust on.
+const QUICK_FROM: f64 = 0.5;
+
 /// The most extras an aeroplane has.
 pub const MOST_EXTRAS: usize = 4;
 
@@ -131,9 +134,13 @@ impl Engine {
         (fraction - self.idle_fraction) / (1.0 - self.idle_fraction)
     }
 
+    /// The lever that ends where the answer takes a share of the way from `quick_s` to `slow_s`.
+    pub fn lever_of_answer(&self, share: f64) -> f64 {
+        self.lever_for(QUICK_FROM + share * (self.idle_fraction - QUICK_FROM))
+    }
+
     /// Answer time at an engine state, s: linear from `slow_s` at idle to `quick_s` at half power, constant above.
     pub fn answer_s(&self, fraction: f64) -> f64 {
-        const QUICK_FROM: f64 = 0.5;
         if fraction >= QUICK_FROM {
             return self.quick_s;
         }

@@ -7,11 +7,12 @@ use std::time::Duration;
 
 use crate::drill::Drill;
 use crate::logbook::Logbook;
+use crate::reach;
 use crate::run::Run;
 use crate::score::Reference;
 use crate::tui::job::Job;
 use crate::units::TICKS_PER_S;
-use crate::why::{self, PARS_SHARE, Pars, Weighed, refly};
+use crate::why::{self, PARS_SHARE, Pars, Weighed};
 
 /// A flight that is begun again sooner than this has asked for nothing.
 const GRACE: Duration = Duration::from_secs(1);
@@ -127,5 +128,5 @@ fn in_reach(run: &Run, pars: &Pars, known: &mut Option<(usize, Reference)>) -> O
         None => (leg, pars.reference(run, leg, &run.each_leg_start().last()?)),
     };
     *known = Some((leg, reference));
-    refly::in_reach(run, &reference)
+    reach::in_reach(run, &reference)
 }

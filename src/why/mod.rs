@@ -4,7 +4,6 @@
 
 pub mod bill;
 pub mod explain;
-pub mod refly;
 pub mod words;
 
 use crate::run::Run;
@@ -72,12 +71,9 @@ fn measured(run: &Run, pars: Option<&Pars>) -> (Score, Vec<Reference>) {
 }
 
 impl Weighed {
-    /// The lines worth telling of all bills, the most points first.
+    /// The lines worth telling of all bills: the one to begin with, then the most points first.
     pub fn told(&self) -> Vec<&Line> {
-        let lines = self.bills.iter().flat_map(|bill| &bill.lines);
-        let mut told: Vec<&Line> = lines.filter(|line| line.kind != LineKind::Rest).collect();
-        told.sort_by(|a, b| b.points.total_cmp(&a.points));
-        told
+        bill::told(&self.bills)
     }
 
     /// The same without the bills of the legs that a bill says nothing of.

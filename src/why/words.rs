@@ -1,7 +1,8 @@
 //! The bill in words: what was done, when, what it cost, and what to do next time with the lever and the cue for it.
 
 use super::bill::kind::{ALL, AROUND, FIRST, FLOOR, INSTEAD, SMALL, UNTIL};
-use super::bill::{Bill, Line, LineKind};
+use super::bill::{self, Bill, Line, LineKind};
+use super::explain::cures::SOON;
 use super::explain::{IDLE, SEVERAL};
 use crate::drill::reader::plain;
 use crate::drill::{self, Target};
@@ -12,10 +13,14 @@ use crate::run::{self, Run};
 use crate::score::hand::median;
 use crate::score::{PAR_POINTS, Score, story};
 use crate::sim::world::Fault;
-use crate::units::{FPM, FT, KT, NM, TICK_S, TICKS_PER_S};
+use crate::units::{FPM, KT, NM, TICK_S, TICKS_PER_S, clock};
 
 /// Moves smaller than this are not worth telling, over the lever of 3 degrees.
 const TOLD: f64 = 0.08;
+/// Nothing stops with more than this beyond the power that is kept at the end, over the lever of 3 degrees.
+const STOPS: f64 = 0.25;
+/// So many moves are more than a stop and what is given back of it.
+const HASTY: usize = 3;
 /// What is done so soon is done at once, ticks.
 const AT_ONCE: u64 = 2 * TICKS_PER_S;
 /// What is to be at rest climbs or sinks less than this, ft/min.
@@ -25,16 +30,10 @@ const BEFORE: &str =
 
 /// The first line of a debrief: what cost most, or what was good where nothing did.
 pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
-    let worst_of = |is_of: &dyn Fn(&Bill) -> bool| {
-        let lines = bills.iter().filter(|bill| is_of(bill));
-        let lines = lines.flat_map(|bill| &bill.lines);
-        let told = lines.filter(|line| line.kind != LineKind::Rest);
-        told.max_by(|a, b| a.points.total_cmp(&b.points))
-    };
+    let told = bill::told(bills);
     // A fault is what the run comes to, so what led to it in its leg is told first, where there is anything.
-    let is_last = |bill: &Bill| bill.leg + 1 == run.legs().len();
-    let led = run.fault().and_then(|_| worst_of(&is_last));
-    let worst = led.or_else(|| worst_of(&|_| true));
+    let is_led = |line: &&&Line| run.fault().is_some() && line.leg + 1 == run.legs().len();
+    let worst = told.iter().find(is_led).or(told.first());
     let told = match (score.points, worst) {
         (Some(points), Some(line)) if points < PAR_POINTS => line.sentence.clone(),
         (Some(points), _) if points >= PAR_POINTS => story::praise(score),
@@ -52,12 +51,6 @@ pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
     }
     .trim_end()
     .to_string()
-}
-
-/// Minutes and seconds.
-pub fn clock(seconds: f64) -> String {
-    let whole = seconds.max(0.0) as u64;
-    format!("{}:{:02}", whole / 60, whole % 60)
 }
 
 /// A line in one or two plain sentences; `flight` is the better flight, which has what the line names put right where it is cured.
@@ -88,8 +81,8 @@ pub(super) fn sentence(run: &Run, line: &Line, flight: Option<&Run>, is_cured: b
         // What begins badly is put right before it begins.
         ALL | FIRST | UNTIL | INSTEAD if from_start() && said.begins_moving() => BEFORE,
         FIRST | UNTIL | INSTEAD if from_start() => ALL,
-        SMALL if said.small() > line.amount / 100.0 && from_start() => ALL,
-        SMALL if said.small() > line.amount / 100.0 => UNTIL,
+        SMALL if !said.is_hasty() && from_start() => ALL,
+        SMALL if !said.is_hasty() => UNTIL,
         // Who was no lower than the better flight hears what that does then.
         FLOOR if !said.was_below() => UNTIL,
         INSTEAD if !is_cured => UNTIL,
@@ -125,7 +118,7 @@ fn out_of_reach(run: &Run, bill: &Bill) -> String {
     let leg = &run.legs()[bill.leg];
     let state = &run.trace().at(leg.start as usize).state;
     let off = leg.target.error(state, leg.start);
-    let (per, unit) = unit_of(leg);
+    let (per, unit) = (leg.target.unit(), leg.target.unit_name());
     let before = match bill.leg {
         0 => "",
         _ => " Next time bring the task before it to rest on its number.",
@@ -137,14 +130,6 @@ fn out_of_reach(run: &Run, bill: &Bill) -> String {
         plain((state.vz_mps / FPM).round() + 0.0),
         percent(Lever::of(run, bill.leg).before)
     )
-}
-
-/// What an error of a leg is told in.
-pub(super) fn unit_of(leg: &run::Leg) -> (f64, &'static str) {
-    match leg.target {
-        Target::Vertical { .. } => (FPM, "ft/min"),
-        Target::Altitude { .. } | Target::Path(_) => (FT, "ft"),
-    }
 }
 
 /// The lever of a flight over a range of ticks, as far as it goes.
@@ -213,7 +198,7 @@ impl Said<'_> {
                 pick(mean < IDLE, "the lever was at idle,", "you had")
             }
             "out" => self.outcome().to_string(),
-            "unit" => unit_of(self.leg).1.to_string(),
+            "unit" => self.leg.target.unit_name().to_string(),
             "side" => self.side().to_string(),
             // What the better flight does.
             "moves" => self.moves(true)?,
@@ -230,6 +215,27 @@ impl Said<'_> {
                 let after_s = (back.start - stop.end.min(back.start)) as f64 * TICK_S;
                 format!("{} {after_s:.1} s", set(back.to))
             }
+            "levelled" => {
+                let moves = self.lever.moves().into_iter();
+                let mut later = moves.filter(|m| m.start >= line.to && m.by().abs() >= self.least);
+                let way = self.error(self.leg.start);
+                let is_late = later.any(|m| m.by() * way > 0.0);
+                pick(
+                    is_late,
+                    "began to level off far too late",
+                    "never levelled off",
+                )
+            }
+            "given" => {
+                let from = self.better?.1;
+                let (back, own) = (self.better_moves()?.into_iter().next()?, self.own(from));
+                let is_part = |m: LeverMove| m.start <= from + AT_ONCE && m.by() * back.by() > 0.0;
+                pick(
+                    own.is_some_and(is_part),
+                    "given back only in part",
+                    "not given back in time",
+                )
+            }
             "right" => set(self.kept()?),
             "small" => percent(self.small()),
             "began" => plain(self.began_fpm().round()),
@@ -242,6 +248,14 @@ impl Said<'_> {
     fn small(&self) -> f64 {
         let moves = self.better_moves().unwrap_or_default();
         median(moves.iter().map(|m| m.by().abs()).collect()).unwrap_or(self.least)
+    }
+
+    /// Whether the learner made several moves, and larger ones than it takes.
+    fn is_hasty(&self) -> bool {
+        let (from, to) = (self.line.from.saturating_sub(SEVERAL), self.line.to);
+        let made = |m: &&LeverMove| m.end >= from && m.start < to && m.by().abs() >= self.least;
+        let count = self.lever.moves().iter().filter(made).count();
+        count >= HASTY && self.small() <= self.line.amount / 100.0
     }
 
     fn missed_a_call(&self) -> bool {
@@ -306,14 +320,29 @@ impl Said<'_> {
             false => self.place(better, first.start),
         };
         let told = format!("{lead}take the lever to {} {cue}", set(first.to));
-        Some(match moves.get(1).filter(|_| all) {
-            Some(m) => format!(
-                "{told}, then to {} {}",
-                set(m.to),
-                self.place(better, m.start)
-            ),
-            None => told,
-        })
+        // The second move, and the third where only that comes to the power that is kept at the end: without it nothing stops.
+        let kept = better.trace().lever_at(flown_until(better));
+        let is_short =
+            |m: &LeverMove| first.by().signum() * (m.to - kept) > STOPS / TOLD * self.least;
+        let is_path = matches!(self.leg.target, Target::Path(_));
+        let is_rate = matches!(self.leg.target, Target::Vertical { .. });
+        let count = match moves.get(1) {
+            Some(second) if is_short(second) && !is_path => 3,
+            _ => 2,
+        };
+        let then = moves.windows(2).take(count - 1).filter(|_| all);
+        Some(then.fold(told, |told, pair| {
+            let (before, m) = (pair[0], pair[1]);
+            // What follows soon is counted in seconds, as in the brief: there is little to see in between.
+            let cue = match m.start - before.start {
+                after if after <= SOON && !is_rate => {
+                    let half_s = (2.0 * after as f64 * TICK_S).round();
+                    format!("{} s later", plain(half_s / 2.0))
+                }
+                _ => self.place(better, m.start),
+            };
+            format!("{told}, then to {} {cue}", set(m.to))
+        }))
     }
 
     /// The moves of the better flight from where it parts on, those worth telling.
@@ -360,7 +389,7 @@ impl Said<'_> {
             (_, drill::Kind::Step(_)) => 1.0,
             _ => return format!("at {}", clock(tick as f64 * TICK_S)),
         };
-        let (per, unit) = unit_of(self.leg);
+        let (per, unit) = (target.unit(), target.unit_name());
         let begun = self.run.trace().state(self.leg.start as usize);
         let way = target.error(begun, self.leg.start).signum();
         match (way * target.error(state, tick) / per / step).round() * step {

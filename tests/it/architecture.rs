@@ -19,9 +19,12 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("plan", &["units", "sim", "drill", "run", "score"]),
     ("hands", &["units", "sim", "drill", "run", "score", "plan"]),
     ("brief", &["units", "sim", "drill", "run", "score", "plan"]),
+    ("reach", &["units", "run", "score", "hands"]),
     (
         "why",
-        &["units", "sim", "drill", "run", "score", "plan", "hands"],
+        &[
+            "units", "sim", "drill", "run", "score", "plan", "hands", "reach",
+        ],
     ),
     ("fit", &["units", "sim", "drill", "plan", "brief"]),
     ("track", &["units", "sim", "drill", "run"]),
@@ -37,8 +40,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
     (
         "tui",
         &[
-            "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "why", "progress",
-            "logbook", "export",
+            "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "reach", "why",
+            "progress", "logbook", "export",
         ],
     ),
     (
@@ -52,8 +55,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
 
 /// Pure: SI numbers and ticks. No files, no environment, no clock, no order that changes from run to run.
 const CORE: &[&str] = &[
-    "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "fit", "why", "progress",
-    "track",
+    "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "fit", "reach", "why",
+    "progress", "track",
 ];
 
 /// All that the core has of the standard library: whatever else there is has a clock, a file, a thread or chance in it.

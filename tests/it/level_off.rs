@@ -162,5 +162,9 @@ fn engine_answers_as_its_law_says() {
         );
         assert_eq!(engine.answer_s(0.5), engine.quick_s);
         assert_eq!(engine.answer_s(1.0), engine.quick_s);
+        // The lever at which the answer takes seven tenths of the way, back from the answer there.
+        let late_s = engine.answer_s(engine.settles_at(engine.lever_of_answer(0.7)));
+        let wanted_s = engine.quick_s + 0.7 * (engine.slow_s - engine.quick_s);
+        close(name, late_s, wanted_s, 1e-9);
     }
 }

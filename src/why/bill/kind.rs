@@ -51,7 +51,7 @@ kinds! {
     LevelOffEarly ("level_off_early", "s", "level-off _ s early", "You levelled off _ s early{did}", ALL);
     PowerTooMuch ("power_too_much", "ratio", "first move _ times too large", "Your first move went _ times as far as it takes, to {to}", ALL);
     PowerTooLittle ("power_too_little", "ratio", "first move only _ of the way", "Your first move went only _ of the way, to {to}", ALL);
-    SecondMoveMissing ("second_move_missing", "%", "_ % not given back in time", "The power that stopped it was not given back in time", "Next time go back to {back} after it.");
+    SecondMoveMissing ("second_move_missing", "%", "_ % not given back in time", "The power that stopped it was {given}", "Next time go back to {back} after it.");
     PowerUpLate ("power_up_late", "s", "power up _ s late", "You brought the power up _ s late{did}", ALL);
     PowerUpEarly ("power_up_early", "s", "power up _ s early", "You brought the power up _ s early{did}", ALL);
     Pumping ("pumping", "reversals", "pumping, _ turns", "{when} you pumped the lever, _ turns", COUNT);
@@ -68,7 +68,7 @@ kinds! {
     TooSteep ("too_steep", "s", "too steep for _ s", "You were too steep for _ s, from {a} to {b}", FLOOR);
     LeftAtIdle ("left_at_idle", "s", "lever at idle for _ s", "From {since} you left the lever at idle, for _ s", INSTEAD);
     LeftAtFull ("left_at_full", "s", "full power for _ s", "From {since} you left the lever at full power, for _ s", INSTEAD);
-    NeverLevelled ("never_levelled", "ft", "never levelled off, _ ft past", "You never levelled off and went _ ft past the number", ALL);
+    NeverLevelled ("never_levelled", "ft", "no level-off in time, _ ft past", "You {levelled} and went _ ft past the number", ALL);
     HighAllTheWay ("high_all_the_way", "ft", "high all the way, _ ft", "You were high nearly all the way, by _ ft on average", FIRST);
     LowAllTheWay ("low_all_the_way", "ft", "low all the way, _ ft", "You were low nearly all the way, by _ ft on average", FIRST);
     NotCalled ("went_around_uncalled", "s", "went around uncalled", "You went around at {b} though nothing called for it", INSTEAD);

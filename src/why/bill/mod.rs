@@ -1,30 +1,23 @@
 //! The bill of a task: where its points went.
 //!
-//! W(t) is what the task is worth with *the learner's lever up to t, `steady` from t on*. Handing over at t is one of many
-//! ways to go on; going on as the learner did and handing over later is another. So what was *in reach* at t is the best of
-//! W from t on ([`reach`]), it never rises, at the end it is what was earned, and every fall of it is a loss that happened
-//! there and nowhere else. The *lines* are the stretches in which it falls ([`lines`]); what is too small to tell is the
-//! *rest*. In reach at the start, less all of them, is what was earned, whoever flew.
-//!
-//! The idea is the performance difference lemma of reinforcement learning (Kakade and Langford, 2002; from memory).
+//! The *lines* are the stretches in which what was in [`reach`](crate::reach) falls; what is too small to tell is the *rest*. In
+//! reach at the start, less all of them, is what was earned, whoever flew.
 
 pub mod kind;
-pub mod lines;
-pub mod reach;
 
 use super::explain::{Case, evidence::Likely};
-use super::words;
 use crate::hands::{self, Script};
+use crate::reach::{Reach, Stretch};
 use crate::run::Run;
-use crate::score::Cost;
-use crate::units::TICK_S;
+use crate::units::{TICK_S, clock};
 
 pub use kind::LineKind;
-use lines::Stretch;
-use reach::Reach;
 
 /// A line is still to be saved while so much of it is in reach.
 const SAVED: f64 = 0.9;
+
+/// What cost so much of the dearest line in an earlier task is told before it: later tasks begin where the earlier ones end.
+const LEADS: f64 = 0.75;
 
 /// Where the points of one leg of a run went.
 #[derive(Clone, Debug)]
@@ -86,6 +79,21 @@ pub struct Better {
     pub ends_well: bool,
 }
 
+/// The lines worth telling of some bills, the most points first; but a task's that cost nearly as much leads those of the tasks
+/// after it.
+pub fn told(bills: &[Bill]) -> Vec<&Line> {
+    let lines = bills.iter().flat_map(|bill| &bill.lines);
+    let mut told: Vec<&Line> = lines.filter(|line| line.kind != LineKind::Rest).collect();
+    told.sort_by(|a, b| b.points.total_cmp(&a.points));
+    let most = told.first().map_or(0.0, |line| line.points);
+    let near = told.iter().enumerate();
+    let near = near.filter(|(_, line)| line.points >= LEADS * most);
+    if let Some((lead, _)) = near.min_by_key(|(_, line)| line.leg) {
+        told[..=lead].rotate_right(1);
+    }
+    told
+}
+
 impl Better {
     /// Flies it from the run's first tick to the end of a leg.
     pub fn fly(&self, run: &Run, leg: usize) -> Run {
@@ -133,11 +141,11 @@ impl Bill {
 impl Line {
     /// When, how many points and what, in a few words: "0:44-0:53  -19  level-off 2.9 s late".
     pub fn in_short(&self) -> String {
-        let clock = |tick: u64| words::clock(tick as f64 * TICK_S);
+        let at = |tick: u64| clock(tick as f64 * TICK_S);
         let when = match self.kind {
             LineKind::Rest => String::new(),
-            _ if clock(self.from) == clock(self.to) => clock(self.from),
-            _ => format!("{}-{}", clock(self.from), clock(self.to)),
+            _ if at(self.from) == at(self.to) => at(self.from),
+            _ => format!("{}-{}", at(self.from), at(self.to)),
         };
         let label = self.kind.label(self.amount);
         format!("{when:<10}{:>4}  {label}", format!("-{:.0}", self.points))
@@ -170,23 +178,10 @@ impl Line {
         Line {
             until: saved.last().map(|reach| reach.tick),
             terms: case.flown.kind.captures_ticks().map(|_| {
-                let (from, to) = (by_terms(from), by_terms(to));
+                let (from, to) = (from.by_terms(), to.by_terms());
                 [0, 1, 2, 3].map(|term| to[term] - from[term])
             }),
             ..Line::between(case.again.leg, case.flown.task + 1, from, to)
         }
-    }
-}
-
-/// The terms of a step's or a rate's cost.
-pub(super) fn by_terms(reach: &Reach) -> [f64; 4] {
-    match reach.terms {
-        Some(Cost::Capture {
-            capture_s,
-            error_s,
-            lever_s,
-            steep_s,
-        }) => [capture_s, error_s, lever_s, steep_s],
-        _ => [reach.cost, 0.0, 0.0, 0.0],
     }
 }

@@ -5,19 +5,18 @@ use std::ops::Range;
 use super::evidence::signs::turns;
 use super::facts::EARLY;
 use super::landmarks::AIMLESS;
-use super::{Inquiry, LineKind, SEVERAL, SINKS, words};
+use super::{Inquiry, LineKind, SEVERAL, SINKS};
 use crate::drill::Kind;
 use crate::plan::{self, Setting, Sight, When};
 use crate::run::moves::{LeverMove, flown_until};
 use crate::run::{Run, thousandths};
 use crate::score::hand::median;
-use crate::sim::aircraft::Engine;
 use crate::units::{TICK_S, TICKS_PER_S};
 
 /// A level-off goes so far past level power where the learner's own did not, over the lever of 3 degrees.
 const PAST: f64 = 0.4;
-/// Moments tried for giving a move back.
-const GIVEN_BACK: u64 = 6;
+/// Moments tried for giving a move back or for going on from a lever that was not let down.
+const MOMENTS: u64 = 6;
 /// A move this near to its cue is called neither late nor early, ticks.
 const TIMED: u64 = TICKS_PER_S / 2;
 /// Near idle: where the engine's answer takes more than this share of the way from quick to slow; and engines whose answer
@@ -34,6 +33,8 @@ const TO_AND_FRO: f64 = 2.0;
 const STANDS: f64 = 0.3;
 /// And stands still where it goes with less than half the rate of 3 degrees for half of the time.
 const STANDS_STILL: f64 = 0.5;
+/// After the line it goes farther off by less than this share of the band in such a time: a wrong lever makes it more.
+const GROWS: f64 = 0.5;
 /// A first move is too large or too small by so much of the right one: less is nothing to be told.
 const WRONG: f64 = 0.15;
 /// A dive sinks so much faster than the path at least.
@@ -93,7 +94,8 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     }
 }
 
-/// The level-off when it was due: with the learner's own going power and own move past level, by the planner.
+/// The level-off when it was due, by the planner: with the learner's own going power, and past level with the own move or, where
+/// that is another fault, with the usual one.
 fn level_off(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let leg = scene.leg;
     let marks = leg.step.as_ref()?;
@@ -101,17 +103,18 @@ fn level_off(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let begun = settled.min(onset);
     let lever = &leg.again.lever;
     let going = lever.median(begun..onset.max(begun + 1));
-    let past = match marks.past {
-        Some(_) => marks.onset.to,
-        None => leg.scale.level - leg.scale.way * PAST * leg.scale.three,
-    };
-    let recipe = plan::of_step_with(
-        &Setting::of(leg.again.run.drill()),
-        &leg.flown.kind,
-        (leg.state(begun), lever.at(begun), begun),
-        (going, past),
-    );
-    when_due(scene, kind, (begun, onset), &recipe, When::ToGoFt)
+    let own = marks.past.map(|_| marks.onset.to);
+    let usual = leg.scale.level - leg.scale.way * PAST * leg.scale.three;
+    let cures = own.into_iter().chain([usual]).filter_map(|past| {
+        let recipe = plan::of_step_with(
+            &Setting::of(leg.again.run.drill()),
+            &leg.flown.kind,
+            (leg.state(begun), lever.at(begun), begun),
+            (going, past),
+        );
+        when_due(scene, kind, (begun, onset), &recipe, When::ToGoFt)
+    });
+    best_of(scene, cures)
 }
 
 /// Slowing in, the power brought up when the recipe's cue for it comes. The learner's own is the first move that takes the lever
@@ -197,11 +200,19 @@ fn brief_from(scene: &Inquiry, from: u64, amount: Option<f64>) -> Option<Cure> {
     })
 }
 
-/// Whether there is an error that stands; in a step, what still goes somewhere does not.
+/// Whether there is an error that stands: what still goes somewhere, in a step, or goes on from what is to be kept, does not.
 fn stands(scene: &Inquiry) -> bool {
-    let (leg, is_step) = (scene.leg, matches!(scene.leg.flown.kind, Kind::Step(_)));
-    let rests = scene.share(|tick| leg.pace(*tick).abs() < STANDS_STILL) >= STANDS_STILL;
-    scene.mean(|tick| leg.share(tick).abs()) >= STANDS && (rests || !is_step)
+    let (leg, line) = (scene.leg, scene.line);
+    let after = |ticks: u64| {
+        leg.share((line.to.tick + ticks).min(leg.again.end - 1))
+            .abs()
+    };
+    let stands = match leg.flown.kind {
+        Kind::Step(_) => scene.share(|tick| leg.pace(*tick).abs() < STANDS_STILL) >= STANDS_STILL,
+        Kind::Path(_) => true,
+        _ => after(2 * SEVERAL) - after(SEVERAL) < GROWS,
+    };
+    scene.mean(|tick| leg.share(tick).abs()) >= STANDS && stands
 }
 
 /// The largest move that way shortly before a line's end not made: `steady` in its place, the brief's recipe where it came with
@@ -257,42 +268,43 @@ fn given_back(scene: &Inquiry) -> Option<Cure> {
     let amount = Some(100.0 * marks.past?);
     let latest = marks.back.map_or(marks.missing, |m| m.start);
     let first = marks.onset.end + 1;
-    let tried = (0..GIVEN_BACK).map(|n| first + latest.saturating_sub(first) * n / GIVEN_BACK);
-    let flown = tried.filter_map(|from| {
-        let cure = by_steady(scene, from, Some(leg.scale.level), amount)?;
-        Some((leg.again.worth(&cure.run)?.points, cure))
-    });
+    let cures = moments(first..latest)
+        .filter_map(|from| by_steady(scene, from, Some(leg.scale.level), amount));
+    best_of(scene, cures)
+}
+
+/// That which earns most.
+fn best_of(scene: &Inquiry, cures: impl Iterator<Item = Cure>) -> Option<Cure> {
+    let flown = cures.filter_map(|cure| Some((scene.leg.again.worth(&cure.run)?.points, cure)));
     Some(flown.max_by(|a, b| a.0.total_cmp(&b.0))?.1)
 }
 
-/// The lever never below where the engine answers late.
+/// A few moments of a time.
+fn moments(ticks: Range<u64>) -> impl Iterator<Item = u64> {
+    let apart = ticks.end.saturating_sub(ticks.start);
+    (0..MOMENTS).map(move |n| ticks.start + apart * n / MOMENTS)
+}
+
+/// The lever not below where the engine answers late, until `steady` goes on.
 fn engine(scene: &Inquiry) -> Option<Cure> {
     let leg = scene.leg;
-    let floor = floor(&leg.again.run.drill().aircraft.engine)?;
+    let engine = &leg.again.run.drill().aircraft.engine;
+    (engine.slow_s - engine.quick_s >= PUNISHES_S).then_some(())?;
+    let floor = engine.lever_of_answer(NEAR_IDLE);
     let lever = &leg.again.lever;
     let below = |tick: &u64| lever.at(*tick) < floor;
     let from = (leg.again.start..scene.line.to.tick).find(below)?;
     let to = (from..leg.again.end).find(|tick| !below(tick))?;
     let not_below = |(tick, to): &(u64, u16)| (*tick, (*to).max(thousandths(floor)));
     let changes: Vec<(u64, u16)> = lever.changes.iter().map(not_below).collect();
-    let mut run = leg.again.until(from);
-    leg.again.follow(&mut run, &changes, to);
-    Some(Cure {
-        amount: Some((to - from) as f64 * TICK_S),
-        from,
-        run: leg.again.hand_over(run),
-    })
-}
-
-/// The lever below which an engine answers late; None where it hardly matters.
-fn floor(engine: &Engine) -> Option<f64> {
-    if engine.slow_s - engine.quick_s < PUNISHES_S {
-        return None;
-    }
-    let late_s = engine.quick_s + NEAR_IDLE * (engine.slow_s - engine.quick_s);
-    (1..100)
-        .map(|percent| f64::from(percent) / 100.0)
-        .find(|lever| engine.answer_s(engine.settles_at(*lever)) <= late_s)
+    let amount = Some((to - from) as f64 * TICK_S);
+    let cures = moments(from..to).map(|on| {
+        let mut run = leg.again.until(from);
+        leg.again.follow(&mut run, &changes, on);
+        let run = leg.again.hand_over(run);
+        Cure { amount, from, run }
+    });
+    best_of(scene, cures)
 }
 
 /// `steady` from a tick on, with the lever set before.
@@ -337,7 +349,7 @@ fn median_move(scene: &Inquiry) -> f64 {
 fn mean_off(scene: &Inquiry) -> f64 {
     let leg = scene.leg;
     let off = |tick: u64| leg.flown.target.error(leg.state(tick), tick).abs();
-    scene.mean(off) / words::unit_of(leg.flown).0
+    scene.mean(off) / leg.flown.target.unit()
 }
 
 /// The steepest sink in a line over that of the path.

@@ -1,6 +1,5 @@
 //! Facts: how a line's flight differed from the better one.
 
-use super::super::bill::by_terms;
 use super::cures::SOON;
 use super::evidence::signs::Motion;
 use super::landmarks::{AIMLESS, MEANT};
@@ -8,6 +7,7 @@ use super::{IDLE, Inquiry, LOOK, LineKind, SEVERAL};
 use crate::drill;
 use crate::drill::path::{FULL_POWER, Outcome};
 use crate::plan::{self, Sight, When};
+use crate::run::Run;
 use crate::run::moves::{Lever, LeverMove};
 use crate::score::points::CALLED_POINTS;
 use crate::units::{FT, TICK_S, TICKS_PER_S};
@@ -97,9 +97,15 @@ fn not_called(scene: &Inquiry) -> Fact {
 
 /// The better flight's own first move.
 fn theirs(scene: &Inquiry) -> Option<LeverMove> {
-    let moves = Lever::of(scene.better.as_ref()?, scene.leg.again.leg).moves();
-    let own = |m: &LeverMove| m.start >= scene.line.from.tick && scene.leg.scale.is_move(m.by());
-    moves.into_iter().find(own)
+    first_from(scene, scene.better.as_ref()?, scene.line.from.tick)
+}
+
+/// The first move of a flight from a tick on.
+fn first_from(scene: &Inquiry, run: &Run, from: u64) -> Option<LeverMove> {
+    let moves = Lever::of(run, scene.leg.again.leg).moves().into_iter();
+    moves
+        .skip_while(|m| m.start < from)
+        .find(|m| scene.leg.scale.is_move(m.by()))
 }
 
 /// Left at an end by a task before, the lever is left there; else it was never moved.
@@ -112,6 +118,7 @@ fn never_moved(scene: &Inquiry) -> Fact {
 }
 
 /// The first move led away from where the better flight goes, or the brief where that takes over later; no points went before it.
+/// Where it was not made soon, what it had to do is what `steady` does there: it may be the stop that is due.
 /// A hold asks for something only when it begins.
 fn wrong_way(scene: &Inquiry) -> Fact {
     let (leg, line, first) = (scene.leg, scene.line, scene.leg.made().next()?);
@@ -121,9 +128,13 @@ fn wrong_way(scene: &Inquiry) -> Fact {
     };
     let is_first = is_asked && line.from.tick <= first.start + STAYS && line.to.tick > first.start;
     (is_first && first.by().abs() >= WRONG * leg.scale.three).then_some(())?;
-    let right = match line.from.tick < first.start {
+    let (again, begun) = (&leg.again, first.start);
+    let right = match line.from.tick < begun {
+        _ if begun > again.start + SOON => {
+            first_from(scene, &again.hand_over(again.until(begun)), begun)?.by()
+        }
         true => theirs(scene)?.by(),
-        false => leg.recipe().first()?.lever - leg.again.lever.before,
+        false => leg.recipe().first()?.lever - again.lever.before,
     };
     leg.scale.is_move(right).then_some(())?;
     let against = -right.signum() * first.by();
@@ -223,7 +234,7 @@ fn never_levelled(scene: &Inquiry) -> Fact {
 /// The line is about the term for steepness, of which a second counts twice.
 fn too_steep(scene: &Inquiry) -> Fact {
     let (from, to) = (&scene.line.from, &scene.line.to);
-    let steep_s = by_terms(to)[3] - by_terms(from)[3];
+    let steep_s = to.by_terms()[3] - from.by_terms()[3];
     (steep_s > 0.0 && steep_s >= STEEP * (to.cost - from.cost))
         .then_some((LineKind::TooSteep, steep_s / 2.0))
 }

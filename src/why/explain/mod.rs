@@ -12,13 +12,11 @@ pub mod landmarks;
 
 use std::cell::OnceCell;
 
-use super::bill::lines::{Stretch, cut};
-use super::bill::reach::Curve;
 use super::bill::{Better, Line, LineKind};
-use super::refly::Again;
 use super::words;
 use crate::drill::{self, Target};
 use crate::plan::{self, Recipe, Seen, Setting, Sight, When};
+use crate::reach::{Again, Curve, Stretch, cut};
 use crate::run::{self, Run, moves::LeverMove};
 use crate::score::{Reference, Worth, leg_lost, leg_worth};
 use crate::sim::dynamics::State;

@@ -290,8 +290,10 @@ fn who_moves_far_too_much_is_not_told_that_it_came_a_little_late() {
     let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
     let run = hands::fly(drill.clone(), 1, &mut Script::new(vec![(128, 230)]));
     let first = weigh(&run, Some(pars(&drill, 1))).first;
-    assert!(!first.contains("late"), "{first}");
+    assert!(!first.contains("late:"), "{first}");
     assert!(first.contains("take the lever to 33"), "{first}");
+    // Nor that it stayed off the number: it goes on down.
+    assert!(!first.contains("stayed"), "{first}");
 }
 
 /// A person answers within a second: what came 0.7 s after the better flight's first move is no late beginning, 1.6 s is.
@@ -485,4 +487,53 @@ fn a_few_turns_at_the_beginning_are_no_going_to_and_fro() {
         !kinds.is_empty() && !kinds.contains(&LineKind::LeverByTurns),
         "{kinds:?}"
     );
+}
+
+/// The first sentence on a drill that ships; a lever script, (s, thousandths).
+fn first_on(id: &str, log: &[(f64, u16)]) -> String {
+    let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+    let log = log.iter().map(|(t_s, lever)| ((64.0 * t_s) as u64, *lever));
+    let run = hands::fly(drill.clone(), 1, &mut Script::new(log.collect()));
+    weigh(&run, Some(pars(&drill, 1))).first
+}
+
+/// It sinks from the beginning, and power that stops it near the number is the stop, too much of it perhaps, and not the wrong way.
+#[test]
+fn who_stops_a_descent_that_was_under_way_did_not_move_the_wrong_way() {
+    let first = first_on("catch-the-sink", &[(20.5, 450), (23.5, 400)]);
+    assert!(!first.contains("had to come off"), "{first}");
+    assert!(first.contains("more power than it took"), "{first}");
+    assert!(first.contains("at 68 ft to go"), "{first}");
+}
+
+#[test]
+fn who_levels_off_beyond_the_number_did_so_far_too_late() {
+    let step = "step = { to_ft = 1200, band_ft = 20, hold_s = 10, within_s = 90 }";
+    let log = vec![(64, 200), (28 * 64, 480), (31 * 64, 410)];
+    let first = weighed("deck-jet", "altitude_ft = 1500", step, log).first;
+    let told = "You began to level off far too late and went 261 ft past the number";
+    assert!(first.starts_with(told), "{first}");
+    // The recipe's second move comes too soon after the first for a cue in feet.
+    assert!(first.contains("then to 26.5 % 2.5 s later"), "{first}");
+}
+
+/// A later task begins where the one before it ended: what cost nearly as much there is told first, and is line 1 of the bill.
+#[test]
+fn an_earlier_task_that_cost_nearly_as_much_is_told_first() {
+    let drill = Arc::new(library::drill("cliff-top").unwrap().drill().unwrap());
+    let run = hands::fly(drill.clone(), 1, &mut Script::new(Vec::new()));
+    let weighed = weigh(&run, Some(pars(&drill, 1)));
+    let told = weighed.told();
+    assert!(told[1].points > told[0].points, "{told:?}");
+    assert_eq!([told[0].leg, told[1].leg], [0, 1]);
+    assert_eq!(weighed.first, told[0].sentence);
+}
+
+/// One stop, too late, is no series of corrections that were too large.
+#[test]
+fn who_made_one_move_is_not_told_to_make_smaller_ones() {
+    let first = first_on("quarry-stair", &[(14.0, 265), (45.0, 380)]);
+    assert!(first.contains("by turns"), "{first}");
+    assert!(!first.contains("count four"), "{first}");
+    assert!(first.contains("ft to go"), "{first}");
 }

@@ -8,10 +8,11 @@ use std::time::Instant;
 
 use leveloff::drill::{Drill, Kind, Target, library};
 use leveloff::hands;
+use leveloff::reach;
 use leveloff::run::recording::HandName;
 use leveloff::run::{Leg, Run};
 use leveloff::units::KT;
-use leveloff::why::{Bill, Case, LineKind, Pars, refly, weigh};
+use leveloff::why::{Bill, Case, LineKind, Pars, weigh};
 
 use crate::flying::{NAMES, drill as made_of};
 use crate::kept::pars;
@@ -392,7 +393,7 @@ fn a_bill_takes_no_time() {
     (0..640).for_each(|_| under_way.fly());
     let since = Instant::now();
     for _ in 0..10 {
-        assert!(refly::in_reach(&under_way, &references[1]).is_some());
+        assert!(reach::in_reach(&under_way, &references[1]).is_some());
     }
     let reach = since.elapsed() / 10;
     println!(

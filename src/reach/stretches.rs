@@ -1,6 +1,6 @@
 //! Cutting the curve of what was in reach into lines.
 
-use super::reach::Reach;
+use super::Reach;
 use crate::units::TICKS_PER_S;
 
 /// Fewer points are not worth a line.

@@ -82,15 +82,8 @@ impl<'a> Again<'a> {
 
 /// Flies the leg under way to its end by `steady`. It looks first half a second later, as on average in par: what it makes of the
 /// rest depends on where it takes over, not on how its looks happen to fall.
-fn hand_over(mut run: Run, own: &Run) -> Run {
+pub(super) fn hand_over(mut run: Run, own: &Run) -> Run {
     let mut steady = hands::taking_over(&run, own, run.tick() + FIRST_LOOK);
     hands::fly_leg(&mut run, &mut steady);
     run
-}
-
-/// The points of the leg under way if `steady` took over now.
-pub fn in_reach(run: &Run, reference: &Reference) -> Option<f64> {
-    let leg = run.legs().len() - 1;
-    let flown = hand_over(run.clone(), run);
-    Some(leg_worth(&flown, leg, reference)?.points)
 }

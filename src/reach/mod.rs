@@ -1,11 +1,24 @@
-//! What was still in reach, tick by tick: the best of all ways to go on as one did and hand over later.
+//! What was still in reach of a task, tick by tick.
+//!
+//! W(t) is what the task is worth with *the learner's lever up to t, `steady` from t on*. Handing over at t is one of many
+//! ways to go on; going on as the learner did and handing over later is another. So what was *in reach* at t is the best of
+//! W from t on, it never rises, at the end it is what was earned, and every fall of it is a loss that happened there and
+//! nowhere else.
+//!
+//! The idea is the performance difference lemma of reinforcement learning (Kakade and Langford, 2002; from memory).
+#![deny(clippy::disallowed_methods, clippy::disallowed_types)]
+
+pub mod again;
+pub mod stretches;
 
 use std::collections::BTreeMap;
 
-use super::super::refly::Again;
 use crate::run::Run;
-use crate::score::{Cost, Worth};
+use crate::score::{Cost, Reference, Worth, leg_worth};
 use crate::units::TICKS_PER_S;
+
+pub use again::Again;
+pub use stretches::{Stretch, cut};
 
 /// Hand-overs are tried so far apart at most, ticks, and at most so many of them over a leg before halving.
 const APART: u64 = 2 * TICKS_PER_S;
@@ -42,6 +55,13 @@ pub struct Curve {
 struct Takeover {
     fork: Run,
     worth: Worth,
+}
+
+/// The points of the leg under way if `steady` took over now.
+pub fn in_reach(run: &Run, reference: &Reference) -> Option<f64> {
+    let leg = run.legs().len() - 1;
+    let flown = again::hand_over(run.clone(), run);
+    Some(leg_worth(&flown, leg, reference)?.points)
 }
 
 impl Curve {
@@ -135,6 +155,19 @@ impl Reach {
             points: worth.points,
             cost: worth.cost_or_limit(),
             terms: worth.cost,
+        }
+    }
+
+    /// The terms of a step's or a rate's cost: capture, error, lever, steepness, s.
+    pub fn by_terms(&self) -> [f64; 4] {
+        match self.terms {
+            Some(Cost::Capture {
+                capture_s,
+                error_s,
+                lever_s,
+                steep_s,
+            }) => [capture_s, error_s, lever_s, steep_s],
+            _ => [self.cost, 0.0, 0.0, 0.0],
         }
     }
 }
