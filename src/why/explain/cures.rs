@@ -5,7 +5,7 @@ use std::ops::Range;
 use super::evidence::signs::turns;
 use super::facts::EARLY;
 use super::landmarks::AIMLESS;
-use super::{Inquiry, LineKind, SEVERAL, SINKS};
+use super::{EXPLAINS, Inquiry, LineKind, SEVERAL, SINKS};
 use crate::drill::Kind;
 use crate::plan::{self, Setting, Sight, When};
 use crate::run::moves::{LeverMove, flown_until};
@@ -94,8 +94,7 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     }
 }
 
-/// The level-off when it was due, by the planner: with the learner's own going power, and past level with the own move or, where
-/// that is another fault, with the usual one.
+/// The level-off when it was due: with the learner's own going power and own move past level, by the planner.
 fn level_off(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let leg = scene.leg;
     let marks = leg.step.as_ref()?;
@@ -103,18 +102,17 @@ fn level_off(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let begun = settled.min(onset);
     let lever = &leg.again.lever;
     let going = lever.median(begun..onset.max(begun + 1));
-    let own = marks.past.map(|_| marks.onset.to);
-    let usual = leg.scale.level - leg.scale.way * PAST * leg.scale.three;
-    let cures = own.into_iter().chain([usual]).filter_map(|past| {
-        let recipe = plan::of_step_with(
-            &Setting::of(leg.again.run.drill()),
-            &leg.flown.kind,
-            (leg.state(begun), lever.at(begun), begun),
-            (going, past),
-        );
-        when_due(scene, kind, (begun, onset), &recipe, When::ToGoFt)
-    });
-    best_of(scene, cures)
+    let past = match marks.past {
+        Some(_) => marks.onset.to,
+        None => leg.scale.level - leg.scale.way * PAST * leg.scale.three,
+    };
+    let recipe = plan::of_step_with(
+        &Setting::of(leg.again.run.drill()),
+        &leg.flown.kind,
+        (leg.state(begun), lever.at(begun), begun),
+        (going, past),
+    );
+    when_due(scene, kind, (begun, onset), &recipe, When::ToGoFt)
 }
 
 /// Slowing in, the power brought up when the recipe's cue for it comes. The learner's own is the first move that takes the lever
@@ -141,8 +139,8 @@ fn descent(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     when_due(scene, kind, began, &Vec::from_iter(first), When::DistanceNm)
 }
 
-/// What was begun late or early, begun when the recipe's cue says it is due, and the rest by the recipe: from `begun` as it was
-/// flown until then, or on with the same power.
+/// What was begun late or early, begun when the recipe's cue says it is due, and the rest by the recipe or, where that does not
+/// do, by `steady`: from `begun` as it was flown until then, or on with the same power.
 fn when_due(
     scene: &Inquiry,
     kind: LineKind,
@@ -172,10 +170,17 @@ fn when_due(
     if (due < onset) != is_late || due.abs_diff(onset) < least {
         return None;
     }
+    // The learner's own power may be another fault.
+    let flown = by_recipe(scene, run.clone(), &recipe[at..]);
+    let wanted = scene.line.to.points + EXPLAINS * scene.line.points();
+    let points = again.worth(&flown).map_or(0.0, |worth| worth.points);
     Some(Cure {
         amount: Some(due.abs_diff(onset) as f64 * TICK_S),
         from: due.min(onset),
-        run: by_recipe(scene, run, &recipe[at..]),
+        run: match points >= wanted {
+            true => flown,
+            false => again.hand_over(run),
+        },
     })
 }
 

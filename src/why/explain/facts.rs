@@ -102,10 +102,9 @@ fn theirs(scene: &Inquiry) -> Option<LeverMove> {
 
 /// The first move of a flight from a tick on.
 fn first_from(scene: &Inquiry, run: &Run, from: u64) -> Option<LeverMove> {
-    let moves = Lever::of(run, scene.leg.again.leg).moves().into_iter();
-    moves
-        .skip_while(|m| m.start < from)
-        .find(|m| scene.leg.scale.is_move(m.by()))
+    let is = |m: &LeverMove| m.start >= from && scene.leg.scale.is_move(m.by());
+    let moves = Lever::of(run, scene.leg.again.leg).moves();
+    moves.into_iter().find(is)
 }
 
 /// Left at an end by a task before, the lever is left there; else it was never moved.

@@ -90,11 +90,8 @@ impl Evidence {
     pub fn seen(&self, motion: &Motion) -> Vec<f64> {
         let seen = |Sign(look, none, full, _): &Sign| {
             let share = (look(motion) - none) / (full - none);
-            if share.is_nan() {
-                0.0
-            } else {
-                share.clamp(0.0, 1.0)
-            }
+            // What is not a number counts as 0.
+            share.clamp(0.0, 1.0).max(0.0)
         };
         self.signs.iter().map(seen).collect()
     }
