@@ -28,7 +28,7 @@ const EXAMPLES: &[Rows] = &[
         ("leveloff debrief --html debrief.html --svg debrief.svg", "as a page to print or send, and its picture alone"),
         ("leveloff debrief one.json", "a run that somebody sent"),
         ("leveloff debrief 20261125-223015-a1b2 --json", "one run for a tool of your own"),
-        ("leveloff debrief 20261125-223015-a1b2 --practise 1 > practice.toml", "the dearest line of the bill as a drill"),
+        ("leveloff debrief 20261125-223015-a1b2 --practise 1 > practice.toml", "the first line of the bill as a drill"),
     ]),
     ("judge", &[
         ("leveloff judge track.csv --drill catch-the-sink", "a track of `simulate --track`, or of any log with such a header"),

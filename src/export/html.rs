@@ -65,7 +65,7 @@ fn style() -> String {
     )
 }
 
-/// The lines of all bills, the dearest first, with what is said of each.
+/// The lines of all bills as they are told, with what is said of each.
 fn bill(out: &mut String, flown: &Debriefed) {
     let weighed = &flown.weighed;
     let told = weighed.told();

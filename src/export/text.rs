@@ -95,7 +95,7 @@ fn bill(text: &mut Text, run: &Run, weighed: &Weighed) {
     }
 }
 
-/// A line of a bill in one row: its number by points, when, points, what, and until when it could still be saved.
+/// A line of a bill in one row: its number as it is told, when, points, what, and until when it could still be saved.
 fn bill_row(n: Option<usize>, line: &Line) -> String {
     let n = n.map_or_else(String::new, |n| (n + 1).to_string());
     let until = match line.until {

@@ -46,7 +46,7 @@ pub struct Debrief {
 }
 
 impl Debrief {
-    /// The whole run, beside it the better flight of the dearest line of its bill; without one, par.
+    /// The whole run, beside it the better flight of the line that its bill begins with; without one, par.
     pub fn new(told: Debriefed, listed_at: Option<usize>) -> Debrief {
         let mut debrief = Debrief {
             line: (!told.weighed.told().is_empty()).then_some(0),

@@ -93,7 +93,7 @@ fn tell_rest(debrief: &Debrief, theme: &Theme, page: &mut Page) {
     }
 }
 
-/// The lines of the bill, the dearest first, the chosen one marked; with `has_room` until when each could still be saved, which
+/// The lines of the bill as they are told, the chosen one marked; with `has_room` until when each could still be saved, which
 /// the picture tells of the chosen one alone.
 fn bill_lines(debrief: &Debrief, has_room: bool, theme: &Theme) -> Vec<(String, Role)> {
     let run = &debrief.told.run;
