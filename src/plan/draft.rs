@@ -3,6 +3,7 @@
 //! First the numbers are let run free (CMA-ES on coarse steps), then they are put on the grid a person can set and moved from
 //! grid point to grid point as long as that helps, each trial flown as it is meant and again with every move a little off.
 
+use std::cell::Cell;
 use std::collections::BTreeSet;
 
 use super::ahead::Model;
@@ -45,6 +46,11 @@ const STUCK: f64 = 0.99;
 const PAIRS: usize = 60;
 /// Each move more has to be worth so much of the cost.
 const MOVE: f64 = 0.02;
+/// What planning one task may take, coarse steps of about 0.17 microseconds, so that the longest flight is planned in three
+/// seconds: no path that ships takes 4 million, two of 400 made-up ones, of seven minutes, over 16.
+pub const A_TASK: usize = 18_000_000;
+/// What the free search may take of that, each draft by how many numbers it has.
+const FREE_STEPS: usize = 13_000_000;
 
 /// Recipes keep the engine above idle, from where it answers late; not where they slow in, nor on a path near idle.
 pub(super) const LEAST: f64 = 0.05;
@@ -124,6 +130,8 @@ pub(super) struct Search<'a> {
     closure_mps: f64,
     /// Weight of what is a little off, and what is hopeless, s.
     robust: (f64, f64),
+    /// Coarse steps taken so far.
+    spent: Cell<usize>,
 }
 
 impl<'a> Search<'a> {
@@ -137,21 +145,34 @@ impl<'a> Search<'a> {
             model,
             closure_mps,
             robust,
+            spent: Cell::new(0),
         }
     }
 
+    /// Coarse steps taken so far: at most [`A_TASK`] and a flight.
+    pub fn spent(&self) -> usize {
+        self.spent.get()
+    }
+
+    fn is_spent(&self) -> bool {
+        self.spent() >= A_TASK
+    }
+
     /// The best recipe that drafts lead to; None where there is none.
-    pub fn best(&self, drafts: &[Draft]) -> Option<Found> {
+    pub fn best(&mut self, drafts: &[Draft]) -> Option<Found> {
         let coarse = (self.model)(COARSE);
         let fine = (self.model)(FINE);
         let mut noise = Noise::new(0, Stream::Search);
         let is_quick = self.asked.is_soon_over();
         let trials = if is_quick { LOOKED } else { ALL };
+        let looks = 1 + usize::from(is_quick);
+        let all: usize = drafts.iter().map(|draft| numbers(draft).count()).sum();
+        let most = FREE_STEPS / (looks * all).max(1);
         let mut starts: Vec<(f64, &Draft, Vec<f64>)> = drafts
             .iter()
             .map(|draft| {
                 let guess = numbers(draft).map(|free| free.guess).collect();
-                let (value, place) = self.run_free(draft, guess, trials, &coarse, &mut noise);
+                let (value, place) = self.run_free(draft, guess, trials, most, &coarse, &mut noise);
                 (value, draft, place)
             })
             .collect();
@@ -159,17 +180,18 @@ impl<'a> Search<'a> {
         if is_quick {
             starts.truncate(KEPT);
             for (value, draft, place) in &mut starts {
-                (*value, *place) = self.run_free(draft, place.clone(), SOUGHT, &coarse, &mut noise);
+                (*value, *place) =
+                    self.run_free(draft, place.clone(), SOUGHT, most, &coarse, &mut noise);
             }
             starts.sort_by(|a, b| a.0.total_cmp(&b.0));
         }
         let lowest = starts.first()?.0;
         let found = self.refined(&starts, &fine, &mut noise)?;
-        if self.robust == ROBUST || found.cost <= NO_ROOM * lowest {
+        if self.robust == ROBUST || found.cost <= NO_ROOM * lowest || self.is_spent() {
             return Some(found);
         }
-        let robust = ROBUST;
-        Search { robust, ..*self }.refined(&starts, &fine, &mut noise)
+        self.robust = ROBUST;
+        self.refined(&starts, &fine, &mut noise)
     }
 
     /// The best on the grid of what the free search found.
@@ -183,10 +205,11 @@ impl<'a> Search<'a> {
         let mut found: Vec<Found> = Vec::new();
         for (value, draft, place) in starts {
             let is_good = found.iter().any(|found| found.worth < SPOILT * value);
-            if found.len() >= some && (is_good || *value >= MISSED) {
+            let is_enough = found.len() >= some && (is_good || *value >= MISSED);
+            if is_enough || !found.is_empty() && self.is_spent() {
                 break;
             }
-            found.extend(self.on_the_grid(draft, place, fine, noise));
+            found.push(self.on_the_grid(draft, (*value, place), fine, noise));
         }
         // What ends well by itself is left alone: no half per cent keeps it better.
         found.extend(self.found(Vec::new(), fine, MISSED));
@@ -194,15 +217,17 @@ impl<'a> Search<'a> {
     }
 
     /// The numbers of a draft where they cost least, looked for around a place: with so many trials for each, as widely as
-    /// a share of their spread.
+    /// a share of their spread, and in so many coarse steps for each.
     fn run_free(
         &self,
         draft: &Draft,
         start: Vec<f64>,
         (trials, sigma): (usize, f64),
+        most: usize,
         model: &Model,
         noise: &mut Noise,
     ) -> (f64, Vec<f64>) {
+        let until = self.spent() + most * start.len();
         let spread: Vec<f64> = numbers(draft).map(|free| free.spread).collect();
         // Out of idle the first move decides nearly all: twice as many.
         let times = 1 + usize::from(self.asked.is_let_down());
@@ -213,6 +238,9 @@ impl<'a> Search<'a> {
             sigma,
         };
         let found = minimise(&start, &spread, effort, noise, &mut |place, lowest| {
+            if self.spent() >= until {
+                return None;
+            }
             let (place, outside) = inside(draft, place);
             let cost = self.cost(&moves(draft, &place), model, lowest + 10.0);
             Some(cost + 10.0 * outside)
@@ -227,10 +255,12 @@ impl<'a> Search<'a> {
             follower: Follower::default(),
             lever: 1000.0 * self.asked.lever,
         };
-        self.asked.price(model, &mut trial, hopeless).cost
+        let priced = self.asked.price(model, &mut trial, hopeless);
+        self.spent.set(self.spent() + priced.steps);
+        priced.cost
     }
 
-    /// The same on average with each of its moves a little off; None where that is sure to be above `most`.
+    /// The same on average with each of its moves a little off; None where that is sure to be above `most`, or no step is left.
     fn shaken(&self, moves: &[Move], model: &Model, hopeless: f64, most: f64) -> Option<f64> {
         let mut all = Vec::new();
         if moves.is_empty() {
@@ -264,15 +294,18 @@ impl<'a> Search<'a> {
         for shaken in all {
             let left = most * count - sum;
             sum += self.cost(&shaken, model, hopeless.min(left)).min(hopeless);
-            if sum > most * count {
+            if sum > most * count || self.is_spent() {
                 return None;
             }
         }
         Some(sum / count)
     }
 
-    /// What a recipe comes to; None where it is sure not to be worth less than `least`.
+    /// What a recipe comes to; None where it is sure not to be worth less than `least`, or no step is left to see that.
     fn found(&self, moves: Vec<Move>, model: &Model, least: f64) -> Option<Found> {
+        if self.is_spent() {
+            return None;
+        }
         let moves = recipe::told(moves);
         let (robust, hopeless) = self.robust;
         let most = least / simple(&moves);
@@ -283,13 +316,14 @@ impl<'a> Search<'a> {
         (worth < least).then_some(Found { moves, cost, worth })
     }
 
+    /// The best on the grid about a place that the free search gave a value; what lies there where no step is left.
     fn on_the_grid(
         &self,
         draft: &Draft,
-        place: &[f64],
+        (value, place): (f64, &[f64]),
         model: &Model,
         noise: &mut Noise,
-    ) -> Option<Found> {
+    ) -> Found {
         let steps = draft.iter().flat_map(|slot| {
             let value = slot.value.map(|_| grid(slot.when));
             value.into_iter().chain([LEVER_GRID])
@@ -305,7 +339,12 @@ impl<'a> Search<'a> {
             inside(draft, &cells.collect::<Vec<f64>>()).0
         };
         let mut place = rounded(place);
-        let mut best = self.found(moves(draft, &place), model, f64::INFINITY)?;
+        let tried = self.found(moves(draft, &place), model, f64::INFINITY);
+        let mut best = tried.unwrap_or_else(|| Found {
+            moves: recipe::told(moves(draft, &place)),
+            cost: value,
+            worth: value,
+        });
         // What was tried once is never better later.
         let mut known: BTreeSet<Vec<u64>> = BTreeSet::new();
         let mut offer = |tried: Vec<f64>, best: &mut Found, place: &mut Vec<f64>| {
@@ -341,7 +380,7 @@ impl<'a> Search<'a> {
                 break;
             }
         }
-        Some(best)
+        best
     }
 }
 

@@ -32,6 +32,7 @@ use asked::Asked;
 use draft::{Draft, Search};
 
 pub use ahead::Setting;
+pub use draft::A_TASK;
 pub use kinds::Known;
 pub use power::{fpm_per_percent, three_degree_lever};
 pub use recipe::{Follower, Move, Seen, When};
@@ -73,6 +74,15 @@ pub fn of_leg(run: &Run) -> Recipe {
 
 /// The recipe of a task that begins in a state with a lever, at a tick; empty where nothing is to be moved.
 pub fn of_task(setting: &Setting, kind: &Kind, begin: (&State, f64, u64)) -> Recipe {
+    of_task_counted(setting, kind, begin).0
+}
+
+/// The same, and what it took in coarse steps: at most [`A_TASK`], and a flight to end with.
+pub fn of_task_counted(
+    setting: &Setting,
+    kind: &Kind,
+    begin: (&State, f64, u64),
+) -> (Recipe, usize) {
     let drafts = |known: &Known, asked: &Asked| match kind {
         Kind::Step(_) => kinds::step(known, asked),
         Kind::Rate(_) => kinds::rate(known, asked),
@@ -99,6 +109,7 @@ pub fn of_step_with(
     best(setting, kind, begin, &|known, asked| {
         kinds::step_with(known, asked, going, past)
     })
+    .0
 }
 
 /// The moves that change the altitude of level flight at a height by `change_m` and leave nothing to swing.
@@ -124,6 +135,7 @@ pub fn of_correction(aircraft: &Aircraft, h_m: f64, change_m: f64) -> Recipe {
     found(&setting, &asked, 0.0, begin.2, &|known, asked| {
         kinds::correction(known, asked, aircraft, change_m)
     })
+    .0
 }
 
 fn best(
@@ -131,9 +143,9 @@ fn best(
     kind: &Kind,
     begin: (&State, f64, u64),
     drafts: &dyn Fn(&Known, &Asked) -> Vec<Draft>,
-) -> Recipe {
+) -> (Recipe, usize) {
     let Some(mut asked) = Asked::new(setting.aircraft, kind, begin, CALM_S) else {
-        return Vec::new();
+        return (Vec::new(), 0);
     };
     if asked.is_let_down() {
         // However it is woken, a late engine lets the sink grow first: what cannot be kept is no limit, only dear.
@@ -152,7 +164,7 @@ fn found(
     closure_mps: f64,
     tick: u64,
     drafts: &dyn Fn(&Known, &Asked) -> Vec<Draft>,
-) -> Recipe {
+) -> (Recipe, usize) {
     let aircraft = setting.aircraft;
     let model = |ticks| {
         let ticks = Model::ticks_for(aircraft, ticks);
@@ -162,9 +174,13 @@ fn found(
             false => model,
         }
     };
-    let search = Search::new(asked, &model, closure_mps);
+    let mut search = Search::new(asked, &model, closure_mps);
     let drafts = drafts(&Known::of(aircraft, asked), asked);
-    search.best(&drafts).map_or(Vec::new(), |found| found.moves)
+    let found = search.best(&drafts);
+    (
+        found.map_or(Vec::new(), |found| found.moves),
+        search.spent(),
+    )
 }
 
 /// Flies the leg a run stands in by a recipe that begins now: to the leg's end, or until every move has been made.

@@ -1,6 +1,6 @@
 //! What a finished task cost: one formula, whoever asks for it.
 
-use super::metrics::Scene;
+use super::scene::Scene;
 use crate::drill::Kind;
 use crate::units::FT;
 

@@ -5,6 +5,7 @@ pub mod cost;
 pub mod hand;
 pub mod metrics;
 pub mod points;
+pub mod scene;
 pub mod spread;
 pub mod story;
 pub mod tolerances;
@@ -15,6 +16,8 @@ use crate::drill::{Kind, Surprise, Task};
 use crate::run::{End, Leg, Run};
 use crate::sim::trim::ThreeDegrees;
 use crate::units::TICK_S;
+
+use scene::Scene;
 
 pub use cost::Cost;
 pub use hand::{HandFigures, moved_with};
@@ -204,7 +207,7 @@ fn score_task(run: &Run, task: &Task, leg: Option<(&Leg, Reference)>) -> TaskSco
     let Some(end) = leg.end else {
         return result;
     };
-    let scene = metrics::Scene::new(run, leg, end);
+    let scene = Scene::new(run, leg, end);
     result.end_s = Some(end as f64 * TICK_S);
     if !matches!(task.kind, Kind::Rate(_)) || scene.known.vertical {
         result.figures = metrics::of_kind(&task.kind)
@@ -244,7 +247,7 @@ impl Worth {
 /// What one leg of a run is worth, by its index, whether its task counts or not; None where it is unfinished.
 pub fn leg_worth(run: &Run, leg: usize, reference: &Reference) -> Option<Worth> {
     let leg = run.legs().get(leg)?;
-    let scene = metrics::Scene::new(run, leg, leg.end?);
+    let scene = Scene::new(run, leg, leg.end?);
     let scale = Scale::new(&scene, reference);
     let cost = Cost::of(&scene);
     Some(Worth {
@@ -258,7 +261,7 @@ pub fn leg_worth(run: &Run, leg: usize, reference: &Reference) -> Option<Worth> 
 pub fn leg_lost(run: &Run, leg: usize, reference: &Reference) -> Option<Worth> {
     let is_last = run.fault().is_some() && leg + 1 == run.legs().len();
     let leg = run.legs().get(leg).filter(|_| is_last)?;
-    let scene = metrics::Scene::new(run, leg, run.tick());
+    let scene = Scene::new(run, leg, run.tick());
     Some(Worth {
         points: 0.0,
         cost: None,
@@ -270,7 +273,7 @@ pub fn leg_lost(run: &Run, leg: usize, reference: &Reference) -> Option<Worth> {
 /// cost (a path that does not end in its zone, or after a call that was not flown).
 pub fn leg_cost(run: &Run, leg: usize) -> Option<f64> {
     let leg = run.legs().get(leg)?;
-    let scene = metrics::Scene::new(run, leg, leg.end?);
+    let scene = Scene::new(run, leg, leg.end?);
     let is_path = matches!(leg.kind, Kind::Path(_));
     let counts = !is_path
         || (leg.approach.outcome == Some(Outcome::InZone) && leg.approach.called.is_none());

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::cost::Cost;
-use super::metrics::Scene;
+use super::scene::Scene;
 use crate::drill::Kind;
 use crate::drill::path::Outcome;
 use crate::units::FT;

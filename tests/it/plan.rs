@@ -314,6 +314,51 @@ fn nearly_all_of_many_made_up_drills_are_flown_to_par() {
     assert!(good as f64 >= 0.95 * drills as f64, "{good} of {drills}");
 }
 
+/// A path of an hour: an aim point that goes away nearly as fast as the aeroplane comes.
+fn an_hour_of_path() -> Arc<Drill> {
+    let text = "title = 'T'\nabout = 'A'\naircraft = 'prop trainer'\n\
+         [start]\naltitude_ft = 3000\ndistance_nm = 20\n\
+         [deck]\nheight_ft = 40\nspeed_kt = 40\nzone_ft = 600\n\
+         [[task]]\npath = { slope_deg = 3, from_nm = 15, band_ft = 90, gates_nm = [2] }\n";
+    Arc::new(drill(text).unwrap())
+}
+
+/// The recipe of a drill's first task, and what finding it took.
+fn first_recipe(drill: &Arc<Drill>) -> (plan::Recipe, usize) {
+    let run = Run::in_calm_air(drill.clone(), 0);
+    let begin = (run.world().state(), run.lever(), run.tick());
+    plan::of_task_counted(&Setting::of(drill), &drill.tasks[0].kind, begin)
+}
+
+/// However long a flight, planning it takes seconds: what is tried is counted, and no more than what is allowed and the flight
+/// that goes over it.
+#[test]
+fn a_path_of_an_hour_is_planned_in_bounded_time() {
+    let drill = an_hour_of_path();
+    assert!(drill.longest_s() > 3500.0);
+    let (moves, steps) = first_recipe(&drill);
+    // Steps of a quarter of a second at least, and at most half as long again as it takes to get there.
+    let a_flight = (1.5 * 4.0 * drill.longest_s()) as usize;
+    assert!(steps <= plan::A_TASK + a_flight, "{steps}");
+    assert!(!moves.is_empty());
+}
+
+#[test]
+#[ignore = "plans all that ships and 400 made-up drills; run it in release"]
+fn table_of_what_plans_take() {
+    let shipped = library::DRILLS.iter().map(|shipped| {
+        let drill = Arc::new(shipped.drill().unwrap());
+        (shipped.id.to_string(), drill)
+    });
+    let all = shipped.chain((0..400).map(|seed| (format!("made up {seed}"), made_up(seed))));
+    let took = all.map(|(what, drill)| (first_recipe(&drill).1, what));
+    let mut took: Vec<(usize, String)> = took.collect();
+    took.sort();
+    println!("{:#?}", &took[took.len() - 12..]);
+    // None is cut short.
+    assert!(took.last().unwrap().0 < plan::A_TASK);
+}
+
 /// A brief with one of its moves half a second late or five feet off (a rate 20 ft/min, a path half a second)
 /// still earns 55, as points are told.
 #[test]

@@ -8,18 +8,20 @@ use leveloff::drill::reader::Source;
 use leveloff::drill::{Drill, Kind, library};
 use leveloff::export::csv;
 use leveloff::hands;
-use leveloff::run::Run;
 use leveloff::run::recording::HandName;
+use leveloff::run::{Known, Run, Tape};
 use leveloff::score::{Figure, Key, Score, TaskScore, metrics, score_against};
 use leveloff::sim::air::noise::{Noise, Stream};
+use leveloff::sim::dynamics::State;
 use leveloff::track::fill::ways::bent;
 use leveloff::track::smooth::{Smooth, Windows};
 use leveloff::track::{Asked, Begin, Series, Track, agree, fill, story};
-use leveloff::units::{FT, KT};
+use leveloff::units::{FPM, FT, KT, TICK_S, TICKS_PER_S};
 use leveloff::why::Pars;
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::TestRunner;
 
+use crate::flying::drill;
 use crate::kept::pars;
 use crate::mutants::{change, changed};
 
@@ -521,4 +523,44 @@ fn what_a_hold_is_worth_is_not_known_without_its_lever() {
     };
     assert_eq!(points(&["t_s", "altitude_m"]), None);
     assert!(points(&["t_s", "altitude_m", "lever"]).is_some_and(|points| points > 0.0));
+}
+
+/// A climb that stops short of its number, slowing quickly to the 50 ft/min that count as being under way and by one a second
+/// from there: where it gave up its way is known as long as what its vertical speed may be off makes three feet at most.
+#[test]
+fn stopping_short_is_known_where_what_may_be_off_makes_no_difference() {
+    let text = "title = 'T'\nabout = 'A'\naircraft = 'deck jet'\n[start]\naltitude_ft = 1000\n\
+         [[task]]\nstep = { to_ft = 1400, band_ft = 25, hold_s = 10, within_s = 60 }\n";
+    let drill = Arc::new(drill(text).unwrap());
+    let climb_fpm = |t_s: f64| match t_s {
+        t_s if t_s < 20.0 => 300.0,
+        t_s if t_s < 22.0 => 300.0 - 125.0 * (t_s - 20.0),
+        t_s => (72.0 - t_s).max(0.0),
+    };
+    let begun = *Run::new(drill.clone(), 0).world().state();
+    let mut states = vec![begun];
+    for tick in 1..80 * TICKS_PER_S {
+        let last = states[states.len() - 1];
+        let vz_mps = climb_fpm(tick as f64 * TICK_S) * FPM;
+        states.push(State {
+            vz_mps,
+            h_m: last.h_m + vz_mps * TICK_S,
+            ..last
+        });
+    }
+    let short_ft = |unsure_fpm: f64| {
+        let known = Known {
+            moment_mps: Some(unsure_fpm * FPM),
+            ..Known::ALL
+        };
+        let levers = vec![drill.start_lever(); states.len()];
+        let tape = Tape::new(states.clone(), None, &levers, known);
+        let run = Run::along(drill.clone(), 0, Arc::new(tape));
+        score_against(&run, &[]).tasks[0].number(Key::ShortFt)
+    };
+    let exactly_ft = short_ft(0.0).unwrap();
+    assert!((exactly_ft - 294.0).abs() < 1.0, "{exactly_ft}");
+    // Two seconds sooner and later: 1.6 ft. Ten: half a foot sooner and 7.5 ft later.
+    assert_eq!(short_ft(2.0), Some(exactly_ft));
+    assert_eq!(short_ft(10.0), None);
 }

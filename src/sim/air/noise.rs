@@ -42,8 +42,8 @@ pub enum Stream {
 /// A stream of white noise. A clone continues identically.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Noise {
-    /// None once it has been hushed.
-    generator: Option<Xoshiro256PlusPlus>,
+    generator: Xoshiro256PlusPlus,
+    is_hushed: bool,
 }
 
 impl Noise {
@@ -52,31 +52,30 @@ impl Noise {
         // Mixing the seed first keeps (seed, stream) pairs that lie close together from giving related generators.
         let key = mix(seed.wrapping_add(GOLDEN)) ^ stream as u64;
         Noise {
-            generator: Some(Xoshiro256PlusPlus::seed_from_u64(key)),
+            generator: Xoshiro256PlusPlus::seed_from_u64(key),
+            is_hushed: false,
         }
     }
 
-    /// Ends the noise: from now on every number is 0, the mean of a deviate.
+    /// Ends the deviates: from now on each is 0, their mean.
     pub fn hush(&mut self) {
-        self.generator = None;
-    }
-
-    fn draw(&mut self) -> Option<u64> {
-        self.generator.as_mut().map(Rng::next_u64)
+        self.is_hushed = true;
     }
 
     /// A deviate of mean 0 and variance 1 exactly, near normal, within +-3.47: the sum of the four 16-bit integers in one
     /// draw. No transcendental function, so the same bits everywhere; a gust filter takes off what is not quite normal.
     pub fn normal(&mut self) -> f64 {
-        let Some(bits) = self.draw() else { return 0.0 };
+        if self.is_hushed {
+            return 0.0;
+        }
+        let bits = self.generator.next_u64();
         let sum = (bits & 0xffff) + (bits >> 16 & 0xffff) + (bits >> 32 & 0xffff) + (bits >> 48);
         (sum as i64 - NORMAL_MEAN as i64) as f64 * NORMAL_STEP
     }
 
     /// A number spread evenly over 0..1, 1 excluded, from the top 53 bits of one draw.
     pub fn share(&mut self) -> f64 {
-        let Some(bits) = self.draw() else { return 0.0 };
-        (bits >> 11) as f64 / (1_u64 << 53) as f64
+        (self.generator.next_u64() >> 11) as f64 / (1_u64 << 53) as f64
     }
 }
 

@@ -205,3 +205,11 @@ fn a_clone_continues_identically() {
         }
     }
 }
+
+#[test]
+fn hushed_deviates_are_their_mean() {
+    let mut noise = Noise::new(1, Stream::GustU);
+    assert_ne!(noise.normal(), 0.0);
+    noise.hush();
+    assert_eq!([noise.normal(), noise.normal()], [0.0, 0.0]);
+}

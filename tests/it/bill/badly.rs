@@ -537,3 +537,16 @@ fn who_made_one_move_is_not_told_to_make_smaller_ones() {
     assert!(!first.contains("count four"), "{first}");
     assert!(first.contains("ft to go"), "{first}");
 }
+
+/// How long it took from the beginning of a line to the going around that nothing called for.
+#[test]
+fn who_goes_around_uncalled_is_told_how_long_that_took() {
+    let drill = Arc::new(library::drill("onto-the-shelf").unwrap().drill().unwrap());
+    let pars = pars(&drill, 1);
+    let run = hands::fly(drill, 1, &mut Script::new(vec![(2 * 64, 1000)]));
+    let weighed = weigh(&run, Some(pars));
+    let told = weighed.told();
+    let line = told.iter().find(|line| line.kind == LineKind::NotCalled);
+    let line = line.expect("uncalled");
+    assert_eq!((line.from, line.to, line.amount), (2 * 64, 3 * 64, 1.0));
+}
