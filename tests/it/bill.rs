@@ -2,6 +2,7 @@
 //! program, each clean and with single planted faults, on made-up drills.
 
 mod badly;
+mod cases;
 mod debriefs;
 mod left_out;
 mod practise;

@@ -97,6 +97,31 @@ fn every_fact_is_told_where_it_is_one_and_only_there() {
     insta::assert_snapshot!(page(kinds().filter(|kind| !kind.is_name())));
 }
 
+/// Nobody is told to make moves that are larger than what was off.
+#[test]
+fn moves_that_are_told_to_be_small_are_smaller_than_what_was_off() {
+    let mut told = 0;
+    for kind in kinds() {
+        let text = fs::read_to_string(file(kind)).unwrap();
+        let pair: Pair = serde_json::from_str(&text).unwrap();
+        let drill = shipped(&pair.drill);
+        for log in [&pair.shows, &pair.does_not] {
+            let weighed = kept::weighed(&drill, pair.seed, log);
+            for line in weighed.bills.iter().flat_map(|bill| &bill.lines) {
+                let small = line.sentence.split_once("Next time move ");
+                let small = small.and_then(|(_, rest)| rest.split_once(" % at a time"));
+                if let Some((percent, _)) = small {
+                    let percent: f64 = percent.parse().unwrap();
+                    // Told to a tenth.
+                    assert!(percent <= line.amount + 0.05, "{}", line.sentence);
+                    told += 1;
+                }
+            }
+        }
+    }
+    assert!(told >= 5, "{told}");
+}
+
 /// Flies as `steady` does, but waits at each task's beginning, or leaves the lever once it is near the number.
 struct Idler {
     steady: Steady,
