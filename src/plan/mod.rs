@@ -41,6 +41,9 @@ pub use sight::Sight;
 /// The moves that fly a task, in order.
 pub type Recipe = Vec<Move>;
 
+/// No draft of a recipe has more moves: a person keeps that many in mind.
+pub const MOST_MOVES: usize = 5;
+
 /// A quiet end counts so much, s: another task may follow.
 const CALM_S: f64 = 0.5;
 /// What a second steeper than the limit counts out of idle, s: beside the cost's own two, so that none is sought.

@@ -80,10 +80,6 @@ impl<'a> Motion<'a> {
         }
     }
 
-    fn last(&self) -> usize {
-        self.lever.len() - 1
-    }
-
     fn period_s(&self) -> f64 {
         self.scene.leg.scale.period * TICK_S
     }
@@ -103,7 +99,7 @@ impl<'a> Motion<'a> {
 
     /// Whether the lever goes to and fro about the line.
     pub fn goes_to_and_fro(&self) -> bool {
-        let after = (*self.wide.start() + WINDOW).min(self.last());
+        let after = (*self.wide.start() + WINDOW).min(self.lever.len() - 1);
         let lever = &self.lever[*self.wide.start()..=after.max(*self.wide.end())];
         let turns = turns(lever, FAR_TURN);
         let lasts = turns.last().zip(turns.first()).map_or(0, |(b, a)| b - a);
@@ -115,7 +111,7 @@ impl<'a> Motion<'a> {
     fn levelled(&self) -> Option<RangeInclusive<usize>> {
         let end = self.scene.leg.step.as_ref()?.onset.end;
         let from = (end - self.scene.leg.again.start) / LOOK;
-        Some((from as usize).min(self.last())..=self.last())
+        Some((from as usize).min(self.lever.len() - 1)..=self.lever.len() - 1)
     }
 }
 
