@@ -20,9 +20,3 @@ pub const G: f64 = 9.80665;
 pub const TICKS_PER_S: u64 = 64;
 /// The fixed step, s.
 pub const TICK_S: f64 = 1.0 / TICKS_PER_S as f64;
-
-/// Seconds as minutes and seconds: "1:05".
-pub fn clock(seconds: f64) -> String {
-    let whole = seconds.max(0.0) as u64;
-    format!("{}:{:02}", whole / 60, whole % 60)
-}

@@ -438,6 +438,12 @@ impl<'a> Table<'a> {
     }
 }
 
+/// Seconds as minutes and seconds: "1:05".
+pub fn clock(seconds: f64) -> String {
+    let whole = seconds.max(0.0) as u64;
+    format!("{}:{:02}", whole / 60, whole % 60)
+}
+
 /// A number as a person writes it: thousands apart, no needless digits.
 pub fn plain(x: f64) -> String {
     if !x.is_finite() {

@@ -6,10 +6,11 @@ use toml::{Table, Value};
 
 use crate::drill::parse::{self, AircraftText};
 use crate::drill::reader::Source;
+use crate::drill::reader::clock;
 use crate::drill::{Drill, Kind, Target};
 use crate::run::Run;
 use crate::sim::trim;
-use crate::units::{DEG, FPM, FT, KT, NM, TICK_S, TICKS_PER_S, clock};
+use crate::units::{DEG, FPM, FT, KT, NM, TICK_S, TICKS_PER_S};
 use crate::why::Line;
 
 /// It begins so long before the line does, ticks: time to look and to see it come.

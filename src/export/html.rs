@@ -8,8 +8,9 @@ use super::svg::{self, BAND, GROUND, INK, PAGE, QUIET, text};
 use super::text::{place_line, points};
 use super::told::{self, Debriefed, FigureRow};
 use crate::drill::air_words;
+use crate::drill::reader::clock;
 use crate::score::{metrics, story};
-use crate::units::{TICK_S, clock};
+use crate::units::TICK_S;
 
 /// The page. A4 upright has room for the picture, the bill and the figures of four tasks.
 pub fn page(flown: &Debriefed) -> String {

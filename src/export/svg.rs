@@ -6,8 +6,9 @@ use std::fmt::Write;
 use super::axis::{FULL, lost, multiples, range, round_step, time_step};
 use crate::drill::Target;
 use crate::drill::printable::escaped;
+use crate::drill::reader::clock;
 use crate::run::{Leg, Run};
-use crate::units::{FT, TICK_S, clock};
+use crate::units::{FT, TICK_S};
 use crate::why::Weighed;
 
 /// Ink, and what is drawn in it. Each has 4.5 to 1 against the page and more (WCAG 2, 1.4.3), which a test works out.

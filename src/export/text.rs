@@ -7,9 +7,10 @@ use super::rivals::{TaskPlace, places};
 use super::told::{self, Debriefed, Telling};
 use crate::drill::air_words;
 use crate::drill::printable::{columns, printable, wrapped};
+use crate::drill::reader::clock;
 use crate::run::{Recording, Run};
 use crate::score::{TaskScore, story, working};
-use crate::units::{TICK_S, clock};
+use crate::units::TICK_S;
 use crate::why::{Line, Weighed};
 
 /// Widest line.

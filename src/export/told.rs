@@ -4,12 +4,13 @@ use super::rivals::{Rivals, TaskPlace};
 use super::text::{by, when, word};
 use super::words::task_name;
 use crate::drill::printable::{is_plain, printable};
+use crate::drill::reader::clock;
 use crate::drill::reader::plain;
 use crate::logbook::{About, Note};
 use crate::run::{Recording, Run};
 use crate::score::{Figure, HandFigures, Key, Metric, TaskScore};
 use crate::score::{metrics, moved_with, tolerances, working};
-use crate::units::{TICK_S, clock};
+use crate::units::TICK_S;
 use crate::why::{Pars, Weighed};
 
 /// Where a run is to be found again.

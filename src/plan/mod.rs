@@ -41,8 +41,8 @@ pub use sight::Sight;
 /// The moves that fly a task, in order.
 pub type Recipe = Vec<Move>;
 
-/// No draft of a recipe has more moves: a person keeps that many in mind.
-pub const MOST_MOVES: usize = 5;
+/// No recipe has more moves: a path takes six at most, and two to put a lever right before it.
+pub const MOST_MOVES: usize = 8;
 
 /// A quiet end counts so much, s: another task may follow.
 const CALM_S: f64 = 0.5;

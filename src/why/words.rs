@@ -4,7 +4,7 @@ use super::bill::kind::{ALL, AROUND, FIRST, FLOOR, INSTEAD, SMALL, UNTIL};
 use super::bill::{self, Bill, Line, LineKind};
 use super::explain::cures::SOON;
 use super::explain::{IDLE, SEVERAL};
-use crate::drill::reader::plain;
+use crate::drill::reader::{clock, plain};
 use crate::drill::{self, Target};
 use crate::plan::recipe::{percent, set};
 use crate::plan::three_degree_lever;
@@ -13,7 +13,7 @@ use crate::run::{self, Run};
 use crate::score::hand::median;
 use crate::score::{PAR_POINTS, Score, story};
 use crate::sim::world::Fault;
-use crate::units::{FPM, KT, NM, TICK_S, TICKS_PER_S, clock};
+use crate::units::{FPM, KT, NM, TICK_S, TICKS_PER_S};
 
 /// Moves smaller than this are not worth telling, over the lever of 3 degrees.
 const TOLD: f64 = 0.08;

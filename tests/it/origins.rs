@@ -36,8 +36,11 @@ fn between(text: &str, before: &str, after: &str) -> Vec<String> {
 /// Keys that a reader of drill files asks for: `number("altitude_ft"`, also where the call is broken into lines.
 fn file_keys() -> BTreeSet<String> {
     let mut found = BTreeSet::new();
-    for entry in fs::read_dir(root().join("src/drill")).unwrap() {
-        let text = fs::read_to_string(entry.unwrap().path()).unwrap();
+    let folders = ["src/drill", "src/drill/parse"].map(|folder| root().join(folder));
+    let entries = folders.into_iter().flat_map(|f| fs::read_dir(f).unwrap());
+    let files = entries.map(|entry| entry.unwrap().path());
+    for file in files.filter(|path| path.is_file()) {
+        let text = fs::read_to_string(file).unwrap();
         for ask in [
             "number",
             "optional_number",

@@ -8,8 +8,8 @@ use ratatui::widgets::{Block, Clear, Widget};
 use crate::tui::canvas::Canvas;
 use crate::tui::theme::{Mark, Role, Theme};
 
+pub use crate::drill::reader::clock;
 pub use crate::export::words::{feet, fpm, from_m, nm, off, task, task_name, task_short};
-pub use crate::units::clock;
 
 /// The first row of a screen: what it is of, quietly what it shows of that, and something at the right end.
 pub fn head<'a>(

@@ -6,10 +6,11 @@
 pub mod kind;
 
 use super::explain::{Case, evidence::Likely};
+use crate::drill::reader::clock;
 use crate::hands::{self, Script};
 use crate::reach::{Reach, Stretch};
 use crate::run::Run;
-use crate::units::{TICK_S, clock};
+use crate::units::TICK_S;
 
 pub use kind::LineKind;
 
