@@ -131,12 +131,17 @@ fn descent(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let begins =
         |m: &&LeverMove| leg.scale.beyond(m.to) >= SINKS * leg.scale.beyond(leg.right(m.start));
     let began = (leg.again.start, leg.moves.iter().find(begins)?.start);
-    let off = leg
-        .recipe()
-        .iter()
-        .position(|m| m.when == When::DistanceNm)?;
-    let first = leg.recipe().iter().take(off + 2).copied();
-    when_due(scene, kind, began, &Vec::from_iter(first), When::DistanceNm)
+    let recipe = leg.recipe();
+    let off = recipe.iter().position(|m| m.when == When::DistanceNm)?;
+    let first = &recipe[..recipe.len().min(off + 2)];
+    let cure = when_due(scene, kind, began, first, When::DistanceNm)?;
+    if kind == LineKind::DescentLate {
+        return Some(cure);
+    }
+    // The recipe may go down later and more steeply than it has to: early is what is below the path.
+    let early_s = cure.amount?.min(-leg.begins_down()?.1);
+    let amount = Some(early_s).filter(|s| *s >= EARLY as f64 * TICK_S);
+    amount.is_some().then_some(Cure { amount, ..cure })
 }
 
 /// What was begun late or early, begun when the recipe's cue says it is due, and the rest by the recipe or, where that does not
@@ -163,11 +168,7 @@ fn when_due(
         kind,
         LineKind::LevelOffLate | LineKind::PowerUpLate | LineKind::DescentLate
     );
-    let least = match kind {
-        LineKind::DescentEarly => EARLY,
-        _ => TIMED,
-    };
-    if (due < onset) != is_late || due.abs_diff(onset) < least {
+    if (due < onset) != is_late || due.abs_diff(onset) < TIMED {
         return None;
     }
     // The learner's own power may be another fault.

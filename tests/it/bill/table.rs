@@ -302,6 +302,23 @@ fn a_second_or_two_is_no_early_descent() {
     );
 }
 
+/// Six seconds early on a path that the brief joins late and steeply are not half a minute.
+#[test]
+fn early_is_what_is_below_the_path() {
+    let n = 15_056;
+    let drill = drill(n);
+    let fault = Fault::DescentEarly { by_s: 6.0 };
+    let mut hand = pilot(Style::Imaginer, &drill, 100 * n + 5, Some(fault));
+    let run = hands::fly(drill.clone(), n, &mut *hand);
+    let weighed = weigh(&run, Some(&Pars::of(&drill, n, &mut |_| {})));
+    let told = weighed.told();
+    assert!(!told.is_empty());
+    let early = told
+        .iter()
+        .filter(|line| line.kind == LineKind::DescentEarly);
+    assert!(early.clone().all(|line| line.amount < 12.0), "{told:?}");
+}
+
 /// By fault and kind of task: how many, named so, and what the others are told as, the most frequent first.
 fn print_cells(rows: &[Row]) {
     let mut cells: BTreeMap<(&str, &str), BTreeMap<&str, usize>> = BTreeMap::new();
