@@ -5,8 +5,7 @@ use std::sync::Arc;
 use toml::{Table, Value};
 
 use crate::drill::parse::{self, AircraftText};
-use crate::drill::reader::Source;
-use crate::drill::reader::clock;
+use crate::drill::reader::{Source, clock};
 use crate::drill::{Drill, Kind, Target};
 use crate::run::Run;
 use crate::sim::trim;

@@ -41,9 +41,6 @@ pub use sight::Sight;
 /// The moves that fly a task, in order.
 pub type Recipe = Vec<Move>;
 
-/// No recipe has more moves: a path takes six at most, and two to put a lever right before it.
-pub const MOST_MOVES: usize = 8;
-
 /// A quiet end counts so much, s: another task may follow.
 const CALM_S: f64 = 0.5;
 /// What a second steeper than the limit counts out of idle, s: beside the cost's own two, so that none is sought.

@@ -59,19 +59,19 @@ fn cue(run: &Run) -> String {
     let off = off_at(state, tick);
     let amount = plain(off.abs().round());
     let side = if off >= 0.0 { "above" } else { "below" };
-    let unit = match (&leg.target, &leg.kind) {
+    match (&leg.target, &leg.kind) {
         (Target::Path(glide), _) => {
             let distance_nm = glide.distance_m(state, tick) / NM;
-            return format!("{distance_nm:.2} nm out, {amount} ft {side}");
+            format!("{distance_nm:.2} nm out, {amount} ft {side}")
         }
-        (_, Kind::Hold(_)) => return format!("{amount} ft {side}"),
-        (Target::Vertical { .. }, _) => "ft/min",
-        (Target::Altitude { .. }, _) => "ft",
-    };
-    let begun = run.trace().state(leg.start as usize);
-    let word = match off * off_at(begun, leg.start) >= 0.0 {
-        true => "to go",
-        false => "past",
-    };
-    format!("{amount} {unit} {word}")
+        (_, Kind::Hold(_)) => format!("{amount} ft {side}"),
+        _ => {
+            let begun = run.trace().state(leg.start as usize);
+            let word = match off * off_at(begun, leg.start) >= 0.0 {
+                true => "to go",
+                false => "past",
+            };
+            format!("{amount} {} {word}", leg.target.unit_name())
+        }
+    }
 }

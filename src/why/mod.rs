@@ -27,6 +27,8 @@ pub struct Weighed {
     pub bills: Vec<Bill>,
     /// What the run comes to in one sentence; empty where nothing counts.
     pub first: String,
+    /// The leg in which a fault ended the run.
+    pub ended_in: Option<usize>,
 }
 
 /// Weighs a run that is over. `pars` are those of its drill and seed; None where [`par::is_needed`] says so.
@@ -55,6 +57,7 @@ pub fn weigh_with(run: &Run, pars: Option<&Pars>, progress: &mut dyn FnMut(f64))
     let bills = Vec::from_iter(bills);
     Weighed {
         first: words::first(run, &score, &bills),
+        ended_in: bill::ended_in(run),
         score,
         bills,
     }
@@ -73,7 +76,7 @@ fn measured(run: &Run, pars: Option<&Pars>) -> (Score, Vec<Reference>) {
 impl Weighed {
     /// The lines worth telling of all bills: the one to begin with, then the most points first.
     pub fn told(&self) -> Vec<&Line> {
-        bill::told(&self.bills)
+        bill::told(&self.bills, self.ended_in)
     }
 
     /// The same without the bills of the legs that a bill says nothing of.

@@ -30,11 +30,8 @@ const BEFORE: &str =
 
 /// The first line of a debrief: what cost most, or what was good where nothing did.
 pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
-    let told = bill::told(bills);
-    // A fault is what the run comes to, so what led to it in its leg is told first, where there is anything.
-    let is_led = |line: &&&Line| run.fault().is_some() && line.leg + 1 == run.legs().len();
-    let worst = told.iter().find(is_led).or(told.first());
-    let told = match (score.points, worst) {
+    let told = bill::told(bills, bill::ended_in(run));
+    let told = match (score.points, told.first()) {
         (Some(points), Some(line)) if points < PAR_POINTS => line.sentence.clone(),
         (Some(points), _) if points >= PAR_POINTS => story::praise(score),
         _ if !score.complete && run.fault().is_none() => String::new(),
@@ -58,13 +55,15 @@ pub(super) fn sentence(run: &Run, line: &Line, flight: Option<&Run>, is_cured: b
     let leg = &run.legs()[line.leg];
     let h_m = run.trace().at(leg.start as usize).state.h_m;
     let better = line.better.as_ref();
+    let three = three_degree_lever(&run.drill().aircraft, h_m, -1.0);
     let said = Said {
         run,
         line,
         better: better.and_then(|known| Some((flight?, known.from))),
         leg,
         lever: Lever::of(run, line.leg),
-        least: TOLD * three_degree_lever(&run.drill().aircraft, h_m, -1.0),
+        least: TOLD * three,
+        three,
     };
     let points = match line.points {
         points if points < 1.5 => "1 point".to_string(),
@@ -147,6 +146,7 @@ struct Said<'a> {
     leg: &'a run::Leg,
     lever: Lever,
     least: f64,
+    three: f64,
 }
 
 impl Said<'_> {
@@ -224,16 +224,6 @@ impl Said<'_> {
                     is_late,
                     "began to level off far too late",
                     "never levelled off",
-                )
-            }
-            "given" => {
-                let from = self.better?.1;
-                let (back, own) = (self.better_moves()?.into_iter().next()?, self.own(from));
-                let is_part = |m: LeverMove| m.start <= from + AT_ONCE && m.by() * back.by() > 0.0;
-                pick(
-                    own.is_some_and(is_part),
-                    "given back only in part",
-                    "not given back in time",
                 )
             }
             "right" => set(self.kept()?),
@@ -322,8 +312,7 @@ impl Said<'_> {
         let told = format!("{lead}take the lever to {} {cue}", set(first.to));
         // The second move, and the third where only that comes to the power that is kept at the end: without it nothing stops.
         let kept = better.trace().lever_at(flown_until(better));
-        let is_short =
-            |m: &LeverMove| first.by().signum() * (m.to - kept) > STOPS / TOLD * self.least;
+        let is_short = |m: &LeverMove| first.by().signum() * (m.to - kept) > STOPS * self.three;
         let is_path = matches!(self.leg.target, Target::Path(_));
         let is_rate = matches!(self.leg.target, Target::Vertical { .. });
         let count = match moves.get(1) {

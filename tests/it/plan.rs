@@ -7,7 +7,7 @@ use leveloff::drill::{Drill, Kind, Target, library};
 use leveloff::hands::{self, Brief, Hand, Sight};
 use leveloff::plan::ahead::{Model, Setting};
 use leveloff::plan::cma::{Effort, minimise};
-use leveloff::plan::{self, MOST_MOVES, When};
+use leveloff::plan::{self, When};
 use leveloff::run::Run;
 use leveloff::score::{Score, leg_cost};
 use leveloff::sim::air::Wind;
@@ -111,12 +111,6 @@ fn flown(drill: &Arc<Drill>) -> Flown {
     };
     let brief = briefed(drill);
     let recipes = brief.tasks.iter().map(|task| task.recipe.clone());
-    assert!(
-        recipes
-            .clone()
-            .flatten()
-            .all(|recipe| recipe.len() <= MOST_MOVES)
-    );
     let json = serde_json::to_value(brief).unwrap();
     Flown {
         score: score(&mut Brief::of(drill, recipes.collect())),

@@ -80,16 +80,22 @@ pub struct Better {
     pub ends_well: bool,
 }
 
-/// The lines worth telling of some bills, the most points first; but a task's that cost nearly as much leads those of the tasks
-/// after it.
-pub fn told(bills: &[Bill]) -> Vec<&Line> {
+/// The leg in which a fault ended a run.
+pub(super) fn ended_in(run: &Run) -> Option<usize> {
+    run.fault().and(run.legs().len().checked_sub(1))
+}
+
+/// The lines worth telling of some bills, the most points first; but what led to the fault that ended the run leads, or what a
+/// task cost that cost nearly as much as a later one.
+pub(super) fn told(bills: &[Bill], ended_in: Option<usize>) -> Vec<&Line> {
     let lines = bills.iter().flat_map(|bill| &bill.lines);
     let mut told: Vec<&Line> = lines.filter(|line| line.kind != LineKind::Rest).collect();
     told.sort_by(|a, b| b.points.total_cmp(&a.points));
     let most = told.first().map_or(0.0, |line| line.points);
-    let near = told.iter().enumerate();
-    let near = near.filter(|(_, line)| line.points >= LEADS * most);
-    if let Some((lead, _)) = near.min_by_key(|(_, line)| line.leg) {
+    let near = told.iter().take_while(|line| line.points >= LEADS * most);
+    let near = near.enumerate().min_by_key(|(_, line)| line.leg);
+    let led = told.iter().position(|line| Some(line.leg) == ended_in);
+    if let Some(lead) = led.or(near.map(|(place, _)| place)) {
         told[..=lead].rotate_right(1);
     }
     told

@@ -161,10 +161,8 @@ fn late(scene: &Inquiry) -> Fact {
 /// By how much at least each move came after its cue, ticks, where all that were made are those of the brief's recipe.
 fn moves_late(scene: &Inquiry) -> Option<u64> {
     let (leg, again) = (scene.leg, &scene.leg.again);
-    let made = Vec::from_iter(leg.made().take_while(|m| m.start < scene.line.to.tick));
-    // What is asked first is due at once or later; more moves than a recipe's are not its own, and then it need not be planned.
-    let may_be = made.first()?.start > again.start + NOT_SEEN && made.len() <= plan::MOST_MOVES;
-    may_be.then_some(())?;
+    // What is asked first is due at once or later.
+    (leg.made().next()?.start > again.start + NOT_SEEN).then_some(())?;
     let mut lever = again.lever.before;
     let moves = |m: &&plan::Move| {
         let from = std::mem::replace(&mut lever, m.lever);
@@ -172,7 +170,7 @@ fn moves_late(scene: &Inquiry) -> Option<u64> {
     };
     let mut told = leg.recipe().iter().filter(moves);
     let mut late = None;
-    for m in made {
+    for m in leg.made().take_while(|m| m.start < scene.line.to.tick) {
         let right = told.next()?;
         if (m.to - right.lever).abs() > LIKE * leg.scale.three {
             return None;

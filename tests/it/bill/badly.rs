@@ -550,3 +550,20 @@ fn who_goes_around_uncalled_is_told_how_long_that_took() {
     let line = line.expect("uncalled");
     assert_eq!((line.from, line.to, line.amount), (2 * 64, 3 * 64, 1.0));
 }
+
+/// What led into the surface is what the first sentence is about, and line 1 of the bill.
+#[test]
+fn the_line_that_led_to_a_fault_is_the_first() {
+    let drill = Arc::new(library::drill("boat-slip").unwrap().drill().unwrap());
+    let pars = pars(&drill, 1);
+    let run = hands::fly(drill.clone(), 1, &mut Beginner::new(&drill, NeverLevels));
+    let weighed = weigh(&run, Some(pars));
+    let told = weighed.told();
+    assert!(told[1].points > told[0].points, "{told:?}");
+    assert_eq!(told[0].leg + 1, run.legs().len());
+    assert!(
+        weighed.first.ends_with(&told[0].sentence),
+        "{}",
+        weighed.first
+    );
+}

@@ -255,6 +255,7 @@ fn every_rule_of_the_scale_as_worked_out_again_from_the_json() {
                     score: score_against(&run, &references),
                     bills: Vec::new(),
                     first: String::new(),
+                    ended_in: None,
                 };
                 check_report(&run, &weighed, &mut seen);
             }
@@ -278,6 +279,7 @@ fn every_rule_of_the_scale_as_worked_out_again_from_the_json() {
         2
     ];
     let weighed = Weighed {
+        ended_in: None,
         score: score_against(&run, &references),
         bills: Vec::new(),
         first: String::new(),

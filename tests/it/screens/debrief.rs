@@ -176,6 +176,7 @@ fn told() -> Debriefed {
         },
     ];
     let weighed = Weighed {
+        ended_in: None,
         score: score_against(&run, &references),
         bills: vec![bill(&run, 1, 30.0), bill(&run, 2, 10.0)],
         first: "What was done in task 2.".to_string(),
