@@ -46,10 +46,10 @@ const STUCK: f64 = 0.99;
 const PAIRS: usize = 60;
 /// Each move more has to be worth so much of the cost.
 const MOVE: f64 = 0.02;
-/// What planning one task may take, coarse steps of about 0.17 microseconds, so that the longest flight is planned in three
-/// seconds: no path that ships takes 4 million, two of 400 made-up ones, of seven minutes, over 16.
+/// The most coarse steps that planning one task may take. A step takes about 0.17 microseconds, so this is three seconds. No path
+/// that ships takes 4 million; two of 400 made-up ones, seven minutes long, take more than 16 million.
 pub const A_TASK: usize = 18_000_000;
-/// What the free search may take of that, each draft by how many numbers it has.
+/// How many of them the free search may take. Drafts share these by how many numbers they have.
 const FREE_STEPS: usize = 13_000_000;
 
 /// Recipes keep the engine above idle, from where it answers late; not where they slow in, nor on a path near idle.

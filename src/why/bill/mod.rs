@@ -17,7 +17,7 @@ pub use kind::LineKind;
 /// A line is still to be saved while so much of it is in reach.
 const SAVED: f64 = 0.9;
 
-/// What cost so much of the dearest line in an earlier task is told before it: later tasks begin where the earlier ones end.
+/// A line of an earlier task that cost so much of the dearest is told first: later tasks begin where the earlier ones end.
 const LEADS: f64 = 0.75;
 
 /// Where the points of one leg of a run went.
@@ -85,8 +85,8 @@ pub(super) fn ended_in(run: &Run) -> Option<usize> {
     run.fault().and(run.legs().len().checked_sub(1))
 }
 
-/// The lines worth telling of some bills, the most points first; but what led to the fault that ended the run leads, or what a
-/// task cost that cost nearly as much as a later one.
+/// The lines worth telling of some bills, the most points first. One may be moved to the front: where a fault ended the run, the
+/// dearest of that leg; else that of an earlier task that cost nearly as much as the dearest of all.
 pub(super) fn told(bills: &[Bill], ended_in: Option<usize>) -> Vec<&Line> {
     let lines = bills.iter().flat_map(|bill| &bill.lines);
     let mut told: Vec<&Line> = lines.filter(|line| line.kind != LineKind::Rest).collect();

@@ -117,7 +117,7 @@ fn never_moved(scene: &Inquiry) -> Fact {
 }
 
 /// The first move led away from where the better flight goes, or the brief where that takes over later; no points went before it.
-/// Where it was not made soon, what it had to do is what `steady` does there: it may be the stop that is due.
+/// A first move made later is held against what `steady` does at that moment, which may be the stop.
 /// A hold asks for something only when it begins.
 fn wrong_way(scene: &Inquiry) -> Fact {
     let (leg, line, first) = (scene.leg, scene.line, scene.leg.made().next()?);
