@@ -89,12 +89,6 @@ fn level_off(known: &Known, asked: &Asked, stop: Free, to_go_s: f64) -> Draft {
     ]
 }
 
-/// Go with a lever and stop with a lever that are given.
-pub(super) fn step_with(known: &Known, asked: &Asked, going: f64, past: f64) -> Vec<Draft> {
-    let stop = level_off(known, asked, Free::near(past, 0.0), known.to_go_s());
-    vec![[vec![Slot::start(Free::near(going, 0.0))], stop].concat()]
-}
-
 /// Go, stop, and what holds.
 pub(super) fn step(known: &Known, asked: &Asked) -> Vec<Draft> {
     let to_go_s = known.to_go_s();

@@ -99,19 +99,6 @@ pub fn of_task_counted(
     best(setting, kind, begin, &drafts)
 }
 
-/// The recipe of a step for someone who goes with one lever and stops with another: when to stop, and for how long.
-pub fn of_step_with(
-    setting: &Setting,
-    kind: &Kind,
-    begin: (&State, f64, u64),
-    (going, past): (f64, f64),
-) -> Recipe {
-    best(setting, kind, begin, &|known, asked| {
-        kinds::step_with(known, asked, going, past)
-    })
-    .0
-}
-
 /// The moves that change the altitude of level flight at a height by `change_m` and leave nothing to swing.
 pub fn of_correction(aircraft: &Aircraft, h_m: f64, change_m: f64) -> Recipe {
     let level = trim::on_speed(aircraft, h_m, 0.0);

@@ -3,6 +3,7 @@
 use crate::run::Run;
 use crate::run::moves::{Lever, LeverMove, flown_until};
 use crate::run::recording::Means;
+use crate::score::series::median;
 use crate::units::{TICK_S, TICKS_PER_S};
 
 /// How the lever of a run was moved. The full power that ends a path is left out: it is asked for, and would hide the rest. A move
@@ -95,15 +96,4 @@ pub fn moved_with(means: &[Means]) -> Option<String> {
         })
         .collect();
     (!words.is_empty()).then(|| format!("moved with {}", words.join(" and ")))
-}
-
-/// The middle one, or between the middle two; None of none.
-pub fn median(mut values: Vec<f64>) -> Option<f64> {
-    values.sort_by(f64::total_cmp);
-    let middle = values.len() / 2;
-    match values.len() {
-        0 => None,
-        count if count % 2 == 1 => Some(values[middle]),
-        _ => Some(0.5 * (values[middle - 1] + values[middle])),
-    }
 }

@@ -6,6 +6,7 @@ pub mod hand;
 pub mod metrics;
 pub mod points;
 pub mod scene;
+pub mod series;
 pub mod spread;
 pub mod story;
 pub mod tolerances;

@@ -10,7 +10,7 @@ use crate::plan::recipe::{percent, set};
 use crate::plan::three_degree_lever;
 use crate::run::moves::{Lever, LeverMove, flown_until};
 use crate::run::{self, Run};
-use crate::score::hand::median;
+use crate::score::series::median;
 use crate::score::{PAR_POINTS, Score, story};
 use crate::sim::world::Fault;
 use crate::units::{FPM, KT, NM, TICK_S, TICKS_PER_S};
@@ -353,9 +353,10 @@ impl Said<'_> {
     }
 
     /// Where the learner did what came late or early: too early, from there on the better flight does something else; too late,
-    /// what was done came after that.
+    /// what was done came so much after that.
     fn did_at(&self) -> String {
-        let own = self.better.and_then(|(_, from)| self.own(from));
+        let late = u64::from(self.line.kind.is_late()) * (self.line.amount / TICK_S).round() as u64;
+        let own = self.better.and_then(|(_, from)| self.own(from + late));
         own.map_or_else(String::new, |m| {
             format!(", {}", self.place(self.run, m.start))
         })

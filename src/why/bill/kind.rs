@@ -85,6 +85,12 @@ impl LineKind {
         self <= LineKind::LevelPowerOff
     }
 
+    /// Whether it names what was done too late.
+    pub fn is_late(self) -> bool {
+        use LineKind::*;
+        matches!(self, LevelOffLate | PowerUpLate | DescentLate)
+    }
+
     /// Its name in JSON.
     pub fn key(self) -> &'static str {
         self.row()[0]

@@ -2,21 +2,20 @@
 
 use std::ops::Range;
 
-use super::evidence::signs::turns;
-use super::facts::EARLY;
+use super::facts::{self, EARLY};
 use super::landmarks::AIMLESS;
-use super::{EXPLAINS, Inquiry, LineKind, SEVERAL, SINKS};
+use super::{Inquiry, LineKind, SEVERAL, SINKS};
 use crate::drill::Kind;
-use crate::plan::{self, Setting, Sight, When};
+use crate::plan::{self, Sight, When};
 use crate::run::moves::{LeverMove, flown_until};
 use crate::run::{Run, thousandths};
-use crate::score::hand::median;
+use crate::score::series::{median, turns};
 use crate::units::{TICK_S, TICKS_PER_S};
 
-/// A level-off goes so far past level power where the learner's own did not, over the lever of 3 degrees.
-const PAST: f64 = 0.4;
 /// Moments tried for giving a move back or for going on from a lever that was not let down.
-const MOMENTS: u64 = 6;
+const MOMENTS: u64 = 12;
+/// A stop that brings back so much of what the best one brings back does nearly as well.
+const NEARLY: f64 = 0.9;
 /// A move this near to its cue is called neither late nor early, ticks.
 const TIMED: u64 = TICKS_PER_S / 2;
 /// Near idle: where the engine's answer takes more than this share of the way from quick to slow; and engines whose answer
@@ -94,25 +93,51 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     }
 }
 
-/// The level-off when it was due: with the learner's own going power and own move past level, by the planner.
+/// The level-off when it was due: the learner's own or, too late, the better flight's.
 fn level_off(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
-    let leg = scene.leg;
+    let own = shifted(scene, kind).filter(|own| scene.is_explained_by(&own.run));
+    own.or_else(|| stopped_by_steady(scene, kind))
+}
+
+/// The learner's own level-off, then `steady`, at the best of a few moments; too early, at the first that does nearly as well:
+/// later `steady` stops what the learner would not have stopped any more.
+fn shifted(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
+    let (leg, again) = (scene.leg, &scene.leg.again);
     let marks = leg.step.as_ref()?;
-    let (settled, onset) = (marks.first.end, marks.onset.start);
-    let begun = settled.min(onset);
-    let lever = &leg.again.lever;
-    let going = lever.median(begun..onset.max(begun + 1));
-    let past = match marks.past {
-        Some(_) => marks.onset.to,
-        None => leg.scale.level - leg.scale.way * PAST * leg.scale.three,
+    let onset = marks.onset.start;
+    let to = marks.back.map_or(marks.onset.end, |m| m.end) + 1;
+    let own = &again.lever.changes;
+    let place = |tick: u64| own.partition_point(|(at, _)| *at < tick);
+    let far = leg.scale.far;
+    let (dues, share) = match kind.is_late() {
+        true => (marks.first.end.max(onset.saturating_sub(far))..onset, 1.0),
+        false => (onset..onset + far, NEARLY),
     };
-    let recipe = plan::of_step_with(
-        &Setting::of(leg.again.run.drill()),
-        &leg.flown.kind,
-        (leg.state(begun), lever.at(begun), begun),
-        (going, past),
-    );
-    when_due(scene, kind, (begun, onset), &recipe, When::ToGoFt)
+    let cures = moments(dues).filter_map(|due| {
+        in_time(kind, (due, onset), || {
+            let mut run = again.until(due.min(onset));
+            again.follow(&mut run, &own[..place(onset)], due);
+            let stop = own[place(onset)..place(to)].iter();
+            let moved: Vec<_> = stop.map(|(at, lever)| (at + due - onset, *lever)).collect();
+            again.follow(&mut run, &moved, to + due - onset);
+            again.hand_over(run)
+        })
+    });
+    let flown = cures.filter_map(|cure| Some((again.worth(&cure.run)?.points, cure)));
+    let flown = Vec::from_iter(flown);
+    let most = flown.iter().map(|flown| flown.0).fold(0.0, f64::max);
+    let wanted = most - (1.0 - share) * (most - scene.line.to.points);
+    Some(flown.into_iter().find(|flown| flown.0 >= wanted)?.1)
+}
+
+/// Too late, the level-off where the better flight makes it.
+fn stopped_by_steady(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
+    let (leg, from) = (scene.leg, scene.line.from.tick);
+    let marks = leg.step.as_ref().filter(|marks| marks.first.end <= from)?;
+    let (better, onset) = (scene.better.as_ref()?, marks.onset.start);
+    let stop = facts::first_from(scene, better, from)?;
+    let is_stop = stop.by() * leg.scale.way < 0.0 && stop.start + leg.scale.far >= onset;
+    is_stop.then(|| in_time(kind, (stop.start, onset), || better.clone()))?
 }
 
 /// Slowing in, the power brought up when the recipe's cue for it comes. The learner's own is the first move that takes the lever
@@ -164,24 +189,24 @@ fn when_due(
         again.follow(&mut run, changes, next);
     }
     let due = run.tick();
-    let is_late = matches!(
-        kind,
-        LineKind::LevelOffLate | LineKind::PowerUpLate | LineKind::DescentLate
-    );
-    if (due < onset) != is_late || due.abs_diff(onset) < TIMED {
-        return None;
-    }
     // The learner's own power may be another fault.
-    let flown = by_recipe(scene, run.clone(), &recipe[at..]);
-    let wanted = scene.line.to.points + EXPLAINS * scene.line.points();
-    let points = again.worth(&flown).map_or(0.0, |worth| worth.points);
-    Some(Cure {
-        amount: Some(due.abs_diff(onset) as f64 * TICK_S),
-        from: due.min(onset),
-        run: match points >= wanted {
+    in_time(kind, (due, onset), || {
+        let flown = by_recipe(scene, run.clone(), &recipe[at..]);
+        match scene.is_explained_by(&flown) {
             true => flown,
             false => again.hand_over(run),
-        },
+        }
+    })
+}
+
+/// What was begun late or early, where it was so by enough, begun when it was due.
+fn in_time(kind: LineKind, (due, onset): (u64, u64), run: impl FnOnce() -> Run) -> Option<Cure> {
+    let apart = due.abs_diff(onset);
+    let is_so = (due < onset) == kind.is_late() && apart >= TIMED;
+    is_so.then(|| Cure {
+        amount: Some(apart as f64 * TICK_S),
+        from: due.min(onset),
+        run: run(),
     })
 }
 

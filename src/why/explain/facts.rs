@@ -101,7 +101,7 @@ fn theirs(scene: &Inquiry) -> Option<LeverMove> {
 }
 
 /// The first move of a flight from a tick on.
-fn first_from(scene: &Inquiry, run: &Run, from: u64) -> Option<LeverMove> {
+pub fn first_from(scene: &Inquiry, run: &Run, from: u64) -> Option<LeverMove> {
     let is = |m: &LeverMove| m.start >= from && scene.leg.scale.is_move(m.by());
     let moves = Lever::of(run, scene.leg.again.leg).moves();
     moves.into_iter().find(is)

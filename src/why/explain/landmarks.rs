@@ -28,6 +28,9 @@ const SOON_PERIODS: f64 = 0.12;
 /// And what never comes is missing by now, phugoid periods after the level-off's beginning.
 const MISSING_PERIODS: f64 = 0.5;
 
+/// A level-off is at most so far from when it was due, phugoid periods: what lies farther apart is two moves.
+const SHIFT_PERIODS: f64 = 0.3;
+
 /// What lever and time mean for an aeroplane where a leg asks it to be.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Yardstick {
@@ -41,6 +44,8 @@ pub struct Yardstick {
     pub rate_mps: f64,
     /// Phugoid period, ticks.
     pub period: f64,
+    /// How far a level-off may be from when it was due, ticks.
+    pub far: u64,
 }
 
 impl Yardstick {
@@ -54,6 +59,7 @@ impl Yardstick {
             three: three_degree_lever(aircraft, h_m, way),
             rate_mps: trim::three_degrees(aircraft, h_m).rate_mps,
             period: swing.period_s * TICKS_PER_S as f64,
+            far: (SHIFT_PERIODS * swing.period_s * TICKS_PER_S as f64) as u64,
         }
     }
 

@@ -343,7 +343,7 @@ impl Inquiry<'_> {
             LeftAtIdle | LeftAtFull => {
                 !matches!(name, NotCorrected | LevelOffLate | Overcontrol | Pumping)
             }
-            LevelPowerOff | LeverByTurns => *name != NotCorrected,
+            LevelPowerOff => *name != NotCorrected,
             _ => true,
         };
         let names = names
@@ -361,9 +361,15 @@ impl Inquiry<'_> {
     pub fn put_right(&self, kind: LineKind) -> Option<(LineKind, Cure, Better)> {
         let cure = cures::of(self, kind)?;
         let flown = better(&self.leg.again, &cure.run, cure.from)?;
-        let wanted = EXPLAINS * self.line.points();
-        let explains = flown.ends_well && flown.points - self.line.to.points >= wanted;
+        let explains = flown.ends_well && self.is_explained_by(&cure.run);
         explains.then_some((kind, cure, flown))
+    }
+
+    /// Whether a flight brings back most of the line.
+    fn is_explained_by(&self, run: &Run) -> bool {
+        let wanted = self.line.to.points + EXPLAINS * self.line.points();
+        let worth = self.leg.again.worth(run);
+        worth.is_some_and(|worth| worth.points >= wanted)
     }
 }
 

@@ -12,7 +12,7 @@ use leveloff::reach;
 use leveloff::run::recording::HandName;
 use leveloff::run::{Leg, Run};
 use leveloff::units::KT;
-use leveloff::why::{Bill, Case, LineKind, Pars, weigh};
+use leveloff::why::{Bill, Case, Line, LineKind, Pars, weigh};
 
 use crate::flying::{NAMES, drill as made_of};
 use crate::kept::pars;
@@ -317,6 +317,51 @@ fn early_is_what_is_below_the_path() {
         .iter()
         .filter(|line| line.kind == LineKind::DescentEarly);
     assert!(early.clone().all(|line| line.amount < 12.0), "{told:?}");
+}
+
+/// The dearest line of a leg of a pilot with a fault.
+fn dearest(n: u64, place: usize, fault: Fault, leg: usize) -> Line {
+    let drill = drill(n);
+    let mut hand = pilot(crew()[place], &drill, 100 * n + place as u64, Some(fault));
+    let run = hands::fly(drill.clone(), n, &mut *hand);
+    let weighed = weigh(&run, Some(&Pars::of(&drill, n, &mut |_| {})));
+    let lines = weighed.bill(leg).unwrap().lines.iter();
+    let dearest = lines.max_by(|a, b| a.points.total_cmp(&b.points));
+    dearest.unwrap().clone()
+}
+
+/// Four and a half seconds late, with a push past level that is larger for it.
+#[test]
+fn a_stop_that_pushes_hard_because_it_is_late_is_late() {
+    let late = Fault::LevelOffLate { by_s: 4.5 };
+    for place in [0, 4] {
+        let line = dearest(9011, place, late, 0);
+        assert_eq!(line.kind, LineKind::LevelOffLate, "{}", line.sentence);
+        assert!((2.5..=6.0).contains(&line.amount), "{}", line.sentence);
+    }
+    // Where it began is where the lever went, not where the better flight did.
+    let line = dearest(9016, 2, Fault::LevelOffLate { by_s: 3.0 }, 0);
+    assert!(line.sentence.contains("late, at 24 ft to go"), "{line:?}");
+}
+
+/// As early as it was planted, or nearly so: what a hard stop just before the number could still save is not asked for.
+#[test]
+fn a_stop_is_early_by_what_the_own_moves_would_have_been_later() {
+    for (n, place, by_s) in [(15_016, 5, 4.5), (15_017, 2, 2.0), (15_031, 1, 4.5)] {
+        let leg = usize::from(n == 15_016);
+        let line = dearest(n, place, Fault::LevelOffEarly { by_s }, leg);
+        assert_eq!(line.kind, LineKind::LevelOffEarly, "{}", line.sentence);
+        assert!((line.amount - by_s).abs() < 1.5, "{}", line.sentence);
+    }
+}
+
+/// The better flight moves both ways to bring an error back, so that the lever differed by turns; what was wrong is that nothing did.
+#[test]
+fn an_error_that_was_left_is_not_told_as_a_lever_by_turns() {
+    for place in [0, 4] {
+        let line = dearest(12_000, place, Fault::NotCorrected, 0);
+        assert_eq!(line.kind, LineKind::NotCorrected, "{}", line.sentence);
+    }
 }
 
 /// By fault and kind of task: how many, named so, and what the others are told as, the most frequent first.

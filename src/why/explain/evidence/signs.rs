@@ -9,6 +9,7 @@ use std::ops::RangeInclusive;
 use super::super::landmarks::{AIMLESS, Landmarks, MEANT};
 use super::super::{IDLE, Inquiry};
 use crate::run::moves::LeverMove;
+use crate::score::series::{evened, least, most, turns};
 use crate::units::{TICK_S, TICKS_PER_S};
 
 /// Motion is looked at so often, ticks.
@@ -115,49 +116,8 @@ impl<'a> Motion<'a> {
     }
 }
 
-/// The mean of what lies at most so many looks away.
-fn evened(values: &[f64], looks: usize) -> Vec<f64> {
-    let mut sums = vec![0.0];
-    for value in values {
-        sums.push(sums[sums.len() - 1] + value);
-    }
-    let mean = |i: usize| {
-        let (from, to) = (i.saturating_sub(looks), (i + looks + 1).min(values.len()));
-        (sums[to] - sums[from]) / (to - from) as f64
-    };
-    (0..values.len()).map(mean).collect()
-}
-
-/// Turns of at least a size: their indices.
-pub fn turns(values: &[f64], size: f64) -> Vec<usize> {
-    let mut found = Vec::new();
-    let (mut farthest, mut at, mut way) = (values.first().copied().unwrap_or(0.0), 0, 0.0);
-    for (i, &value) in values.iter().enumerate() {
-        let by = value - farthest;
-        if by * way > 0.0 {
-            (farthest, at) = (value, i);
-        } else if by.abs() >= size {
-            if way != 0.0 {
-                found.push(at);
-            }
-            (way, farthest, at) = (by.signum(), value, i);
-        }
-    }
-    found
-}
-
 fn seconds(looks: usize) -> f64 {
     looks as f64 / LOOKS_PER_S as f64
-}
-
-/// The least of some values.
-pub fn least(values: &[f64]) -> f64 {
-    values.iter().copied().fold(f64::INFINITY, f64::min)
-}
-
-/// The most of them.
-pub fn most(values: &[f64]) -> f64 {
-    -least(&values.iter().map(|value| -value).collect::<Vec<_>>())
 }
 
 /// Turns of the lever in ten seconds.
