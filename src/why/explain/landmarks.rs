@@ -27,7 +27,6 @@ const RETURN_PERIODS: f64 = 0.35;
 const SOON_PERIODS: f64 = 0.12;
 /// And what never comes is missing by now, phugoid periods after the level-off's beginning.
 const MISSING_PERIODS: f64 = 0.5;
-
 /// A level-off is at most so far from when it was due, phugoid periods: what lies farther apart is two moves.
 const SHIFT_PERIODS: f64 = 0.3;
 
