@@ -63,7 +63,8 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
             // The full power that ends a path is no correction.
             let again = &scene.leg.again;
             let turns = turns_in(scene, again.start..flown_until(again.run) as u64);
-            (turns >= TO_AND_FRO).then(|| small(scene, median_move(scene)))?
+            let size = median_move(scene).filter(|_| turns >= TO_AND_FRO)?;
+            small(scene, size)
         }
         LineKind::NotCorrected => stands(scene).then(|| small(scene, mean_off(scene)))?,
         LineKind::Dive => {
@@ -76,6 +77,7 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
         LineKind::NeverMoved
         | LineKind::WrongWay
         | LineKind::BeganLate
+        | LineKind::KeptTooLong
         | LineKind::NeverLevelled
         | LineKind::HighAllTheWay
         | LineKind::LowAllTheWay => by_the_brief(scene, None),
@@ -368,12 +370,12 @@ fn told_ticks(scene: &Inquiry) -> Range<u64> {
     from.max(start)..line.to.tick
 }
 
-/// Median size of the moves there, % of travel.
-fn median_move(scene: &Inquiry) -> f64 {
+/// Median size of the moves there, % of travel; None without any.
+fn median_move(scene: &Inquiry) -> Option<f64> {
     let ticks = told_ticks(scene);
     let there = |m: &&LeverMove| m.end >= ticks.start && m.start < ticks.end;
     let moves = scene.leg.moves.iter().filter(there);
-    median(moves.map(|m| 100.0 * m.by().abs()).collect()).unwrap_or(0.0)
+    median(moves.map(|m| 100.0 * m.by().abs()).collect())
 }
 
 /// Mean distance from what is asked over a line, ft (of a rate ft/min).

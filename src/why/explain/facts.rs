@@ -44,7 +44,7 @@ pub const EARLY: u64 = 3 * TICKS_PER_S;
 type Fact = Option<(LineKind, f64)>;
 
 /// What may be told of a line beside how the lever differed, the most telling first.
-const TELLING: [fn(&Inquiry) -> Fact; 12] = [
+const TELLING: [fn(&Inquiry) -> Fact; 13] = [
     call_missed,
     not_called,
     to_and_fro,
@@ -53,6 +53,7 @@ const TELLING: [fn(&Inquiry) -> Fact; 12] = [
     at_an_end,
     never_levelled,
     late,
+    kept_too_long,
     too_steep,
     level_power,
     all_the_way,
@@ -61,8 +62,8 @@ const TELLING: [fn(&Inquiry) -> Fact; 12] = [
 
 /// What is true of a whole leg.
 #[rustfmt::skip]
-const OF_LEG: [LineKind; 7] =
-    [LineKind::NeverMoved, LineKind::WrongWay, LineKind::BeganLate, LineKind::NeverLevelled, LineKind::HighAllTheWay, LineKind::LowAllTheWay, LineKind::DescentEarly];
+const OF_LEG: [LineKind; 8] =
+    [LineKind::KeptTooLong, LineKind::NeverMoved, LineKind::WrongWay, LineKind::BeganLate, LineKind::NeverLevelled, LineKind::HighAllTheWay, LineKind::LowAllTheWay, LineKind::DescentEarly];
 
 /// The most telling fact about a line and its amount; what is true of a whole leg is told once.
 pub fn of(scene: &Inquiry, told: &[LineKind]) -> (LineKind, f64) {
@@ -156,6 +157,28 @@ fn late(scene: &Inquiry) -> Fact {
     let is_late = |late: &u64| *late > NOT_SEEN || *late > ANSWERS && is_like() == Some(true);
     let late = late.or_else(|| after_theirs().filter(|late| is_beginning && is_late(late)))?;
     Some((LineKind::BeganLate, late as f64 * TICK_S))
+}
+
+/// The brief's first move made, and come back from so long after the brief does, where that explains the line.
+fn kept_too_long(scene: &Inquiry) -> Fact {
+    let (leg, line) = (scene.leg, scene.line);
+    let mut made = leg.made();
+    let own = made.next()?;
+    let back = made.next().filter(|back| back.by() * own.by() < 0.0)?;
+    // A move takes time: what it does counts from its middle on.
+    let [begun, ended] = [own, back].map(|m| m.start.midpoint(m.end));
+    let is_before = line.from.tick < ended && ended > begun + ANSWERS;
+    let [first, second, ..] = is_before.then(|| leg.recipe())?[..] else {
+        return None;
+    };
+    let by = second.lever - first.lever;
+    let comes_back = second.when == When::AfterS && leg.scale.is_move(by) && own.by() * by < 0.0;
+    let is_like = (own.to - first.lever).abs() <= LIKE * leg.scale.three;
+    let due = begun + (second.value / TICK_S) as u64;
+    let late = ended.checked_sub(due).filter(|late| *late > ANSWERS)?;
+    (comes_back && is_like && line.to.tick > due).then_some(())?;
+    scene.put_right(LineKind::KeptTooLong)?;
+    Some((LineKind::KeptTooLong, late as f64 * TICK_S))
 }
 
 /// By how much at least each move came after its cue, ticks, where all that were made are those of the brief's recipe.

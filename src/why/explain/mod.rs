@@ -336,8 +336,8 @@ impl Inquiry<'_> {
             _ => Vec::from_iter(evidence::name(self, others)),
         };
         let may_be = |name: &LineKind| match fact {
-            // A beginner's fault comes before every name.
-            NeverMoved | WrongWay | BeganLate | NeverLevelled => false,
+            // A beginner's fault comes before every name, and so does what was shown by flying it.
+            NeverMoved | WrongWay | BeganLate | KeptTooLong | NeverLevelled => false,
             // An error that the lever keeps making is not one that was left; where the lever was left at an end nothing was
             // corrected, and the level-off not begun.
             LeftAtIdle | LeftAtFull => {

@@ -31,6 +31,8 @@ enum Badly {
     Stops,
     /// The recipe, and six seconds later one move too many.
     OneMore(f64),
+    /// The recipe, its first move kept so many seconds longer.
+    Keeps(f64),
 }
 
 use Badly::*;
@@ -100,6 +102,11 @@ impl Beginner {
                     }
                 }
                 Stops => moves.truncate(moves.len().div_ceil(2)),
+                Keeps(s) => {
+                    if let Some(second) = moves.get_mut(1).filter(|m| m.when == When::AfterS) {
+                        second.value += s;
+                    }
+                }
                 OneMore(by) => {
                     let when = When::AfterS;
                     moves.extend(moves.last().copied().map(|last| Move {
@@ -188,7 +195,7 @@ impl Hand for Beginner {
                 0..32 => (self.base + 0.1).min(0.97),
                 _ => self.base,
             },
-            NeverLevels | WrongOrder | LevelOff(_) | Stops | OneMore(_) => recipe,
+            NeverLevels | WrongOrder | LevelOff(_) | Stops | OneMore(_) | Keeps(_) => recipe,
         };
         Some((1000.0 * lever).round() as u16)
     }
@@ -566,4 +573,37 @@ fn the_line_that_led_to_a_fault_is_the_first() {
         "{}",
         weighed.first
     );
+}
+
+/// The brief begins with a large move that is taken back after a few seconds: kept on for three or six more.
+#[test]
+fn who_keeps_the_first_move_too_long_is_told_for_how_long() {
+    let first = |id: &str, longer_s: f64| {
+        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let pars = pars(&drill, 1);
+        let run = hands::fly(
+            drill.clone(),
+            1,
+            &mut Beginner::new(&drill, Keeps(longer_s)),
+        );
+        weigh(&run, Some(pars)).first
+    };
+    for (id, longer_s, kept, next) in [
+        ("empty-crates", 3.0, "62.5 % 2.9 s", "to 46.5 % 3.5 s later"),
+        ("idle-and-late", 6.0, "84 % 5.6 s", "to 32.5 % 3.5 s later"),
+        ("half-a-mile-high", 3.0, "9.5 % 3 s", "to 21.5 % 4 s later"),
+        ("cliff-top", 6.0, "57.5 % 6 s", "to 49.5 % 4.5 s later"),
+    ] {
+        let told = first(id, longer_s);
+        let said = format!("You kept the lever at {kept} too long");
+        assert!(told.starts_with(&said) && told.contains(next), "{told}");
+    }
+    // Half a second is within what anybody can do.
+    for id in ["empty-crates", "half-a-mile-high", "cliff-top"] {
+        let told = first(id, 0.5);
+        assert!(!told.contains("too long"), "{told}");
+    }
+    // Where the lever was not moved there are no corrections that were too large.
+    let told = first("a-mile-out", 6.0);
+    assert!(!told.contains(" 0 %"), "{told}");
 }

@@ -8,7 +8,8 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use leveloff::drill::{Drill, Target, library};
-use leveloff::hands::{self, Hand, Script, Sight, Steady};
+use leveloff::hands::{self, Brief, Hand, Script, Sight, Steady};
+use leveloff::plan::When;
 use leveloff::run::Run;
 use leveloff::run::recording::HandName;
 use leveloff::why::{LineKind, Pars, Weighed, weigh};
@@ -149,6 +150,25 @@ impl Hand for Idler {
     }
 }
 
+/// Flies what the brief says, but keeps the first move of each task longer.
+struct Keeper {
+    brief: Brief,
+    longer_s: f64,
+}
+
+impl Hand for Keeper {
+    fn lever(&mut self, sight: &Sight) -> Option<u16> {
+        if sight.task_ticks == 0 {
+            let mut moves = self.brief.meet(sight).clone();
+            if let Some(second) = moves.get_mut(1).filter(|m| m.when == When::AfterS) {
+                second.value += self.longer_s;
+            }
+            self.brief.replace(moves);
+        }
+        self.brief.follow(sight)
+    }
+}
+
 /// Looks for the runs again and writes them down: after a change that was meant to change what is told. `ONLY` names kinds, with commas.
 #[test]
 #[ignore = "writes the files the other tests read"]
@@ -215,6 +235,11 @@ fn record() {
                 };
                 tried.push((hands::fly(drill.clone(), seed, &mut hand), steady.clone()));
             }
+            let mut hand = Keeper {
+                brief: Brief::new(&drill),
+                longer_s: 5.0,
+            };
+            tried.push((hands::fly(drill.clone(), seed, &mut hand), steady.clone()));
             for name in [
                 HandName::LevelPowerOff,
                 HandName::DescentEarly,
