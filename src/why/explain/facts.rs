@@ -3,7 +3,7 @@
 use super::cures::SOON;
 use super::evidence::signs::Motion;
 use super::landmarks::{AIMLESS, MEANT};
-use super::{IDLE, Inquiry, LOOK, LineKind, SEVERAL};
+use super::{IDLE, Inquiry, LOOK, LineKind, SEVERAL, WORTH_A_NAME};
 use crate::drill;
 use crate::drill::path::{FULL_POWER, Outcome};
 use crate::plan::{self, Sight, When};
@@ -168,7 +168,8 @@ fn kept_too_long(scene: &Inquiry) -> Fact {
     // A move takes time: what it does counts from its middle on.
     let [begun, ended] = [own, back].map(|m| m.start.midpoint(m.end));
     let is_before = line.from.tick < ended && ended > begun + ANSWERS;
-    let [first, second, ..] = is_before.then(|| leg.recipe())?[..] else {
+    let is_dear = line.points() >= WORTH_A_NAME;
+    let [first, second, ..] = (is_before && is_dear).then(|| leg.recipe())?[..] else {
         return None;
     };
     let by = second.lever - first.lever;
