@@ -65,7 +65,7 @@ kinds! {
     NeverMoved ("never_moved", "s", "hardly a move in _ s", "You left the lever at {to}", ALL);
     WrongWay ("wrong_way", "%", "first move _ % the wrong way", "You {moved} _ % of power where {needed}", ALL);
     BeganLate ("began_late", "s", "moved _ s late", "You moved _ s late", ALL);
-    KeptTooLong ("kept_too_long", "s", "first move kept _ s too long", "You kept the lever at {to} _ s too long", ALL);
+    KeptTooLong ("kept_too_long", "s", "first move _ s too long", "You kept the lever at {to} _ s too long", ALL);
     TooSteep ("too_steep", "s", "too steep for _ s", "You were too steep for _ s, from {a} to {b}", FLOOR);
     LeftAtIdle ("left_at_idle", "s", "lever at idle for _ s", "From {since} you left the lever at idle, for _ s", INSTEAD);
     LeftAtFull ("left_at_full", "s", "full power for _ s", "From {since} you left the lever at full power, for _ s", INSTEAD);
