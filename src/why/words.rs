@@ -23,6 +23,8 @@ const STOPS: f64 = 0.25;
 const HASTY: usize = 3;
 /// What is done so soon is done at once, ticks.
 const AT_ONCE: u64 = 2 * TICKS_PER_S;
+/// Nobody times less than half a second, ticks.
+const NO_WAIT: u64 = TICKS_PER_S / 2;
 /// What is to be at rest climbs or sinks less than this, ft/min.
 const RESTS_FPM: f64 = 300.0;
 const BEFORE: &str =
@@ -212,8 +214,10 @@ impl Said<'_> {
                 let back = self.better_moves()?.into_iter().next()?;
                 let own = self.lever.moves();
                 let stop = own.iter().rev().find(|m| m.start < back.start)?;
-                let after_s = (back.start - stop.end.min(back.start)) as f64 * TICK_S;
-                format!("{} {after_s:.1} s", set(back.to))
+                match back.start.saturating_sub(stop.end) {
+                    after if after < NO_WAIT => format!("{} at once", set(back.to)),
+                    after => format!("{} {:.1} s after it", set(back.to), after as f64 * TICK_S),
+                }
             }
             "levelled" => {
                 let moves = self.lever.moves().into_iter();

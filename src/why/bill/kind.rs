@@ -51,7 +51,7 @@ kinds! {
     LevelOffEarly ("level_off_early", "s", "level-off _ s early", "You levelled off _ s early{did}", ALL);
     PowerTooMuch ("power_too_much", "ratio", "first move _ times too large", "Your first move went _ times as far as it takes, to {to}", ALL);
     PowerTooLittle ("power_too_little", "ratio", "first move only _ of the way", "Your first move went only _ of the way, to {to}", ALL);
-    SecondMoveMissing ("second_move_missing", "%", "_ % not given back in time", "The power that stopped it was not given back in time", "Next time go back to {back} after it.");
+    SecondMoveMissing ("second_move_missing", "%", "_ % not given back in time", "The power that stopped it was not given back in time", "Next time go back to {back}.");
     PowerUpLate ("power_up_late", "s", "power up _ s late", "You brought the power up _ s late{did}", ALL);
     PowerUpEarly ("power_up_early", "s", "power up _ s early", "You brought the power up _ s early{did}", ALL);
     Pumping ("pumping", "reversals", "pumping, _ turns", "{when} you pumped the lever, _ turns", COUNT);
