@@ -610,7 +610,12 @@ fn who_keeps_the_first_move_too_long_is_told_for_how_long() {
 
 #[test]
 fn nobody_is_told_to_wait_for_no_time() {
-    let chases = |k: u16| (1.0 + 4.0 * f64::from(k), if k % 2 == 0 { 80 } else { 480 });
+    let chases = |k: u16| {
+        (
+            1.0 + 4.0 * f64::from(k),
+            if k.is_multiple_of(2) { 80 } else { 480 },
+        )
+    };
     let told = first_on("boat-slip", &Vec::from_iter((0..20).map(chases)));
     assert!(told.contains("Next time go back to"), "{told}");
     assert!(told.ends_with("at once."), "{told}");
