@@ -21,7 +21,6 @@ const MASSES: usize = 5;
 pub struct AeroplanePage {
     /// Version of this layout.
     pub schema: u32,
-    /// Its name.
     pub name: String,
     /// Its altitude on this page, ft.
     pub altitude_ft: f64,
@@ -76,9 +75,7 @@ pub struct SwingRow {
 /// Level flight at one mass.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct MassRow {
-    /// Mass, kg.
     pub mass_kg: f64,
-    /// On-speed speed, kt.
     pub on_speed_kt: f64,
     /// Speed of the stall's angle of attack, kt.
     pub stall_kt: f64,

@@ -34,7 +34,6 @@ const APART: f64 = 7.0;
 /// Thrust and power for level flight against speed, at one mass and altitude.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct DragCurve {
-    /// On-speed speed, kt.
     pub on_speed_kt: f64,
     /// Speed of the stall's angle of attack, kt.
     pub stall_kt: f64,

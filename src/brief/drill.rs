@@ -28,7 +28,6 @@ pub struct DrillBrief {
     pub schema: u32,
     /// The drill's id.
     pub drill: String,
-    /// Its title.
     pub title: String,
     /// The aeroplane's name.
     pub aircraft: String,
@@ -38,14 +37,12 @@ pub struct DrillBrief {
     pub start: StartBrief,
     /// What the air does; null where it is still.
     pub air: Option<AirBrief>,
-    /// One for each task.
     pub tasks: Vec<TaskBrief>,
 }
 
 /// The start, and what is off about it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct StartBrief {
-    /// Altitude, ft.
     pub altitude_ft: f64,
     /// Path through the air, degrees, + up.
     pub path_deg: f64,

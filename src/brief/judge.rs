@@ -1,7 +1,5 @@
 //! What an aeroplane's author should know: what makes it no aeroplane for this program, and what is merely remarkable.
 
-use serde::Serialize;
-
 use super::carry_on::{CERTIFIED_WITHIN_S, EngineAnswer};
 use super::drag_curve::DragCurve;
 use super::solve::crossing;
@@ -13,8 +11,7 @@ use crate::sim::trim;
 use crate::units::DEG;
 
 /// Whether an aeroplane can be flown with it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Severity {
     /// It cannot be flown as it is.
     Error,
@@ -23,7 +20,7 @@ pub enum Severity {
 }
 
 /// One sentence about an aeroplane.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Judgement {
     /// How bad it is.
     pub severity: Severity,

@@ -30,7 +30,6 @@ pub struct PowerCard {
     pub name: String,
     /// Altitude it starts from, ft.
     pub altitude_ft: f64,
-    /// Mass, kg.
     pub mass_kg: f64,
     /// Power that holds that altitude, lever 0..1.
     pub level_lever: f64,

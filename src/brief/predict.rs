@@ -1,20 +1,13 @@
 //! Predict first: what to ask a learner before flying, the true values, and the comparison.
 
-use serde::Serialize;
-
-use super::SCHEMA;
 use super::drill::DrillBrief;
 use crate::drill::reader::plain;
 use crate::plan::When;
 use crate::plan::recipe::percent;
 
 /// What is asked before the first task, with its answers.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Predict {
-    /// Version of this layout.
-    pub schema: u32,
-    /// The drill's id.
-    pub drill: String,
     /// Power that holds the first task's altitude; null where the engine cannot.
     pub level_power: Option<Question>,
     /// Height before the number at which to set level power in the first step; null without a step.
@@ -22,7 +15,7 @@ pub struct Predict {
 }
 
 /// One question and its true value.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Question {
     /// What is asked, one line.
     pub ask: String,
@@ -35,13 +28,10 @@ pub struct Question {
 }
 
 /// Units of answers.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Unit {
     /// Percent of lever.
-    #[serde(rename = "%")]
     Percent,
-    /// Feet.
-    #[serde(rename = "ft")]
     Feet,
 }
 
@@ -90,8 +80,6 @@ impl Predict {
             })
         });
         Predict {
-            schema: SCHEMA,
-            drill: brief.drill.clone(),
             level_power,
             level_off,
         }

@@ -223,6 +223,6 @@ fn needs_terminal(what: &str) -> Result<(), Wrong> {
         return Ok(());
     }
     Err(Wrong(format!(
-        "{what} needs a terminal; brief, gates, simulate, check, debrief, log, drills and aircraft need none (see --help)"
+        "{what} needs a terminal; the commands that print need none (see --help)"
     )))
 }

@@ -36,7 +36,7 @@ pub struct Args {
     /// Only the runs of a drill
     #[arg(long, value_name = "ID")]
     drill: Option<String>,
-    /// Only those of a skill: stop, go_and_stop, rates, holds, paths, ships, surprises
+    /// Only those of a skill: stop, go_and_stop, rates, holds, slowing, paths, ships, surprises
     #[arg(long, value_name = "SKILL", value_parser = word::<Skill>)]
     skill: Option<Skill>,
     /// Only those of a hand; `person` where runs are put together

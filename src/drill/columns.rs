@@ -22,7 +22,6 @@ pub enum Field {
     ToAim,
     /// Vertical speed, + up.
     Vertical,
-    /// Mass.
     Mass,
     /// Engine, fraction of what it can give.
     Engine,

@@ -4,13 +4,11 @@ use super::reader::{At, FileError, Table, plain};
 use super::{Progress, Target, Verdict, parse};
 use crate::units::{FT, TICK_S};
 
-/// Its keys.
 pub const KEYS: &[&str] = &["altitude_ft", "band_ft", "seconds"];
 
 /// Stay at an altitude for a time, inside or not.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Hold {
-    /// Altitude, m.
     pub altitude_m: f64,
     /// Half-width of the band, m.
     pub band_m: f64,

@@ -97,7 +97,6 @@ impl Aids {
 /// How a drill begins.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Start {
-    /// Altitude, m.
     pub altitude_m: f64,
     /// Path through the air, rad, + up.
     pub path_rad: f64,

@@ -9,7 +9,6 @@ use crate::sim::dynamics::{State, step};
 use crate::sim::math::tan;
 use crate::units::{DEG, FT, NM, TICK_S, TICKS_PER_S};
 
-/// Its keys.
 pub const KEYS: &[&str] = &["slope_deg", "from_nm", "band_ft", "gates_nm", "show_nm"];
 
 /// Lever that counts as full power.
@@ -376,7 +375,6 @@ fn touchdown(glide: &Glide, flown: &Flown, share: f64) -> Touchdown {
 }
 
 impl Path {
-    /// Reads it for an aim point.
     pub fn read(table: &Table, aim: AimPoint) -> Result<Path, FileError> {
         let slope = table.number("slope_deg", 1.0..=8.0, None)?;
         let from = table.number("from_nm", 0.1..=15.0, None)?;

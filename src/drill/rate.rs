@@ -5,7 +5,6 @@ use super::step::capture;
 use super::{Progress, Target, Verdict, parse};
 use crate::units::FPM;
 
-/// Its keys.
 pub const KEYS: &[&str] = &["to_fpm", "band_fpm", "hold_s", "within_s"];
 
 /// Least time to get there, s.

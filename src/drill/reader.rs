@@ -68,7 +68,6 @@ impl<'a> Source<'a> {
 /// A value and the byte offset it stands at.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct At<T> {
-    /// The value.
     pub value: T,
     /// Where it stands, for later complaints.
     pub at: usize,

@@ -6,7 +6,6 @@ use super::reader::{FileError, Table};
 use super::{Step, parse};
 use crate::units::FT;
 
-/// Its keys.
 pub const KEYS: &[&str] = &["band_ft", "hold_s", "within_s"];
 
 /// Range of `off_speed_kt` at its start.

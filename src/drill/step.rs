@@ -4,7 +4,6 @@ use super::reader::{At, FileError, Table, plain};
 use super::{Progress, Target, Verdict, parse, stay_ticks};
 use crate::units::{FPM, FT, TICK_S};
 
-/// Its keys.
 pub const KEYS: &[&str] = &["to_ft", "band_ft", "hold_s", "within_s"];
 
 /// Reaction and settling allowed on top of the change at the 3-degree rate, s.

@@ -7,7 +7,6 @@ use crate::sim::aircraft::Aircraft;
 use crate::sim::trim;
 use crate::units::{FPM, FT};
 
-/// Its keys.
 pub const KEYS: &[&str] = &[
     "count", "kinds", "low_ft", "high_ft", "max_fpm", "band_ft", "band_fpm", "hold_s", "within_s",
 ];
@@ -24,7 +23,6 @@ const SHARES: u64 = 2;
 pub struct Surprise {
     /// How many.
     pub count: u32,
-    /// Which kinds.
     pub kinds: Vec<&'static str>,
     /// Lowest altitude asked for, m.
     pub low_m: f64,

@@ -5,7 +5,6 @@
 pub struct Line<'a> {
     /// Where it begins, bytes.
     pub at: usize,
-    /// Its cells.
     pub cells: Vec<Cell<'a>>,
 }
 

@@ -16,13 +16,11 @@ use crate::score::Spread;
 pub struct Learnt {
     /// Who flew it.
     pub pilot: String,
-    /// Its recording.
     pub recording: Recording,
     /// What it came to by today's rules.
     pub flown: Flown,
 }
 
-/// A class.
 #[derive(Debug, Serialize)]
 pub struct Class {
     schema: u32,

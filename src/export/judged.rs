@@ -8,7 +8,6 @@ use crate::drill::reader::plain;
 /// What is told of a track beside what is told of any run.
 #[derive(Clone, Debug, Serialize)]
 pub struct Judged {
-    /// The file.
     pub file: String,
     /// Its rows with an altitude.
     pub rows: usize,
@@ -61,7 +60,6 @@ pub struct JudgedReport<'a> {
     /// As of any run.
     #[serde(flatten)]
     pub report: Report<'a>,
-    /// Of the track.
     pub track: &'a Judged,
 }
 

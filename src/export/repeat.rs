@@ -24,7 +24,6 @@ pub struct Repetition {
     figures: BTreeMap<String, f64>,
 }
 
-/// All of them.
 #[derive(Serialize)]
 pub struct Repeat<'a> {
     schema: u32,
@@ -37,7 +36,6 @@ pub struct Repeat<'a> {
 }
 
 impl Repetition {
-    /// A run and its score.
     pub fn of(run: &Run, score: &Score) -> Repetition {
         let mut figures = BTreeMap::new();
         for (place, task) in places(score) {
@@ -66,7 +64,6 @@ impl Repetition {
 }
 
 impl<'a> Repeat<'a> {
-    /// Of runs of a drill by a hand.
     pub fn of(drill: &'a str, hand: &'a str, runs: &'a [Repetition]) -> Repeat<'a> {
         let spread = |key: &'a str| {
             let values = runs.iter().filter_map(|run| run.figures.get(key).copied());

@@ -98,7 +98,6 @@ struct Picture<'a> {
     last: usize,
 }
 
-/// The picture.
 pub fn picture(run: &Run, weighed: &Weighed) -> String {
     let last = run.trace().ticks();
     let mut picture = Picture {

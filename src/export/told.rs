@@ -25,7 +25,6 @@ pub enum Kept {
 
 /// What is known of a run that is over.
 pub struct Debriefed {
-    /// The run.
     pub run: Run,
     /// Who flew it, when and with what, and what was noted on the way; of a run read from a file nothing but the run.
     pub recording: Recording,
@@ -166,7 +165,6 @@ fn task_at(run: &Run, tick: u64) -> String {
     format!("{}, {name}", run.leg_number(leg))
 }
 
-/// A note in one line.
 pub fn note_line(note: &Note) -> String {
     let about = match note.about {
         About::Run => String::new(),
@@ -182,7 +180,6 @@ pub fn note_line(note: &Note) -> String {
 
 /// A figure of a task in words, beside it what par and best made of the same, as far as they are known.
 pub struct FigureRow {
-    /// Which it is.
     pub metric: &'static Metric,
     /// The learner's.
     pub yours: String,

@@ -26,7 +26,6 @@ type Covariance = [[f64; COUNT]; COUNT];
 /// A value with its interval.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Between {
-    /// The value.
     pub value: f64,
     /// Its least.
     pub low: f64,

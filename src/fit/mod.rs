@@ -33,9 +33,7 @@ use rows::SteadyRow;
 /// What drives it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Drive {
-    /// A jet.
     Jet,
-    /// A propeller.
     Propeller,
 }
 
@@ -52,7 +50,6 @@ impl Drive {
 /// What is known beside the rows.
 #[derive(Clone, Debug)]
 pub struct Given {
-    /// Its name.
     pub name: String,
     /// What drives it; else as the nearest.
     pub kind: Option<Drive>,

@@ -31,7 +31,6 @@ pub const FALL: usize = 4;
 /// Angle of attack on speed, rad.
 pub const ALPHA: usize = 5;
 
-/// The numbers.
 pub type Numbers = [f64; COUNT];
 
 /// Standard deviation of what is taken from the nearest aeroplane, where other aeroplanes would differ; infinite for what the
@@ -49,7 +48,7 @@ pub const SPREAD: Numbers = [
 /// What stands still while the numbers are looked for.
 pub struct Frame {
     like: Aircraft,
-    /// Lift coefficient on speed, or the wing area where that is given.
+    /// The wing area, where it is given.
     area_m2: Option<f64>,
     mass_kg: f64,
 }

@@ -14,7 +14,6 @@ use crate::units::KT;
 /// The nearest aeroplane, and what was compared.
 #[derive(Clone, Debug)]
 pub struct Nearest {
-    /// It.
     pub aircraft: Aircraft,
     /// The mass the rows are about: of theirs, the one nearest to the middle, kg.
     pub mass_kg: f64,

@@ -26,7 +26,6 @@ const ROUND_FT: f64 = 100.0;
 pub struct Report {
     /// Version of this layout.
     pub schema: u32,
-    /// Its name.
     pub name: String,
     /// The shipped aeroplane that the rest is taken from.
     pub nearest: String,
@@ -69,19 +68,15 @@ pub struct Figure {
 pub struct RowReport {
     /// Its number, from 1.
     pub row: usize,
-    /// Mass, kg.
     pub mass_kg: f64,
-    /// Altitude, ft.
     pub altitude_ft: f64,
     /// Vertical speed, ft/min.
     pub vertical_speed_fpm: f64,
     /// Lever read, 0..1.
     pub lever: f64,
-    /// Lever of the file.
     pub lever_of_file: f64,
     /// Speed read, kt.
     pub speed_kt: f64,
-    /// Speed of the file.
     pub speed_of_file_kt: f64,
 }
 

@@ -19,7 +19,6 @@ pub struct SteadyRow {
     pub vertical_mps: f64,
     /// True airspeed, m/s.
     pub speed_mps: f64,
-    /// Mass, kg.
     pub mass_kg: f64,
     /// Altitude, m.
     pub h_m: f64,

@@ -21,7 +21,6 @@ pub struct Phases {
 /// What is left of a flight.
 #[derive(Clone, Debug)]
 struct Leftover {
-    /// Its end.
     end: Run,
     /// What its legs cost, from the one on that it began with.
     costs: Vec<Option<f64>>,

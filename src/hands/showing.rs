@@ -81,7 +81,6 @@ pub struct Showing {
 }
 
 impl Showing {
-    /// One that shows a fault on a drill.
     pub fn new(drill: &Arc<Drill>, fault: HandName) -> Showing {
         Showing {
             fault,

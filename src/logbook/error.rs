@@ -37,7 +37,6 @@ pub enum LogbookError {
         "{file} is not a recording this program can read ({why}); put back a copy, or remove it"
     )]
     Damaged {
-        /// The file.
         file: PathName,
         /// What is wrong with it.
         why: String,

@@ -20,7 +20,6 @@ const LONGEST_NAME: usize = 80;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum About {
-    /// The whole run.
     Run,
     /// A task of its drill, from 1.
     Task(usize),

@@ -23,7 +23,6 @@ pub struct Setting<'a> {
 }
 
 impl<'a> Setting<'a> {
-    /// That of a drill.
     pub fn of(drill: &'a Drill) -> Setting<'a> {
         Setting {
             aircraft: &drill.aircraft,

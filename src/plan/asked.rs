@@ -44,7 +44,6 @@ pub struct Asked {
     pub too_steep_s: f64,
     /// Whether a stay has to be more level than a task asks for.
     ends_level: bool,
-    /// The state at its start.
     pub start: State,
     /// The lever at its start.
     pub lever: f64,

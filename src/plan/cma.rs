@@ -8,7 +8,6 @@ use crate::sim::math::{exp, ln, sqrt};
 /// The lowest place found and its value.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Found {
-    /// The place.
     pub place: Vec<f64>,
     /// The value there.
     pub value: f64,
@@ -17,7 +16,6 @@ pub struct Found {
 /// How long to look and how wide.
 #[derive(Clone, Copy, Debug)]
 pub struct Effort {
-    /// Trials.
     pub trials: usize,
     /// Trials in a generation.
     pub population: usize,

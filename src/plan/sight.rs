@@ -8,7 +8,6 @@ use crate::run::{Leg, Run};
 pub struct Sight<'a> {
     /// The tick that begins.
     pub tick: u64,
-    /// Altitude, m.
     pub altitude_m: f64,
     /// Vertical speed, m/s, + up.
     pub vertical_mps: f64,

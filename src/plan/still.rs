@@ -20,7 +20,6 @@ pub struct StillFlight<'a> {
 pub struct Stop {
     /// Time since the flight began, s.
     pub time_s: f64,
-    /// Altitude, m.
     pub altitude_m: f64,
 }
 

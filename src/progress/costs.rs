@@ -15,7 +15,6 @@ const REST: &str = "rest";
 /// A name of the bill and what it cost.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct NamedCost {
-    /// Its key.
     pub key: String,
     /// Points of runs.
     pub points: f64,

@@ -31,7 +31,6 @@ pub enum Form {
 /// A value with its 95 % interval.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Interval {
-    /// The value.
     pub value: f64,
     /// Its least.
     pub low: f64,

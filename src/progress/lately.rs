@@ -15,11 +15,9 @@ const TOLD: f64 = 0.5;
 /// A run against those before it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Lately {
-    /// Its points.
     pub points: f64,
     /// How many runs it is held against: the last five flown to their end, or as many as there are.
     pub runs: usize,
-    /// Their mean.
     pub mean: f64,
     /// Their standard deviation; None of less than three.
     pub scatter: Option<f64>,

@@ -80,7 +80,6 @@ pub struct Choice {
     pub drill: String,
     /// What is typed to fly it: its id, or its file.
     pub typed: String,
-    /// Its title.
     pub title: String,
     /// How much help to fly it with.
     pub aids: Aids,
@@ -104,7 +103,6 @@ pub struct Choice {
 /// What to fly now, and the day's set.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Next {
-    /// Now.
     pub now: Choice,
     /// The day's three as they stand now.
     pub set: Vec<Choice>,

@@ -14,7 +14,6 @@ pub const TELL: usize = 6;
 /// How one fares on a rung.
 #[derive(Clone, Debug)]
 pub struct Standing<'a> {
-    /// The rung.
     pub rung: &'a Rung,
     /// The runs of its drill, oldest first.
     pub runs: Vec<&'a Flown>,
@@ -47,7 +46,6 @@ impl<'a> Standing<'a> {
         }
     }
 
-    /// Its drill.
     pub fn drill(&self) -> Option<Drill> {
         let own = self.rung.own.as_deref().cloned();
         own.or_else(|| library::drill(&self.rung.drill)?.drill().ok())

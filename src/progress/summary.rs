@@ -12,7 +12,6 @@ pub const LATELY: usize = 5;
 /// What runs are put together by.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Group {
-    /// The drill.
     Drill,
     /// What is practised.
     Skill,
@@ -23,7 +22,6 @@ pub enum Group {
 /// The best run.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Best {
-    /// Its points.
     pub points: f64,
     /// Names its recording.
     pub id: String,

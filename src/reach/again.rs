@@ -12,7 +12,6 @@ const FIRST_LOOK: u64 = TICKS_PER_S / 2;
 /// A leg of a run on its own lever, ready to be left at any tick.
 #[derive(Clone, Debug)]
 pub struct Again<'a> {
-    /// The run.
     pub run: &'a Run,
     /// The leg's index.
     pub leg: usize,
@@ -20,7 +19,6 @@ pub struct Again<'a> {
     pub start: u64,
     /// The tick after its last.
     pub end: u64,
-    /// Its lever.
     pub lever: Lever,
     /// What its points are measured against.
     reference: Reference,

@@ -32,7 +32,6 @@ const MOST_HALVINGS: usize = 48;
 /// What was in reach at a tick.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reach {
-    /// The tick.
     pub tick: u64,
     /// 0..100.
     pub points: f64,

@@ -30,7 +30,6 @@ pub use travel::{Travel, thousandths};
 pub enum End {
     /// The last task ended.
     Complete,
-    /// A fault.
     Fault(Fault),
     /// The learner left it.
     Left,

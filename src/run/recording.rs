@@ -54,7 +54,6 @@ pub enum HandName {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Means {
-    /// Keys.
     Keys,
     /// The wheel or a drag of the mouse.
     Mouse,

@@ -7,7 +7,6 @@ use crate::sim::dynamics::State;
 /// What a log tells of a flight; the rest of its states is filled in, and no figure is made of it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Known {
-    /// The lever.
     pub lever: bool,
     /// The airspeed.
     pub speed: bool,

@@ -9,7 +9,6 @@ use crate::sim::world::World;
 /// The world at one instant, n/64 s.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Point {
-    /// The state.
     pub state: State,
     /// The wind that blows from this instant to the next tick.
     pub wind: Wind,

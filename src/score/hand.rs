@@ -68,7 +68,6 @@ impl HandFigures {
     }
 }
 
-/// The figures in words.
 type InWords = (&'static str, fn(&HandFigures) -> String);
 const ROWS: [InWords; 6] = [
     ("first move after", |hand| told(hand.first_move_s, " s")),

@@ -15,7 +15,6 @@ const SLOW_FLOOR: f64 = 0.5;
 /// For going around when it was called.
 pub const CALLED_POINTS: f64 = 25.0;
 
-/// Points of a par.
 pub const PAR_POINTS: f64 = 75.0;
 
 /// What the two hands that every learner is measured against made of a task.

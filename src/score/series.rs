@@ -47,7 +47,6 @@ pub fn least(values: &[f64]) -> f64 {
     values.iter().copied().fold(f64::INFINITY, f64::min)
 }
 
-/// The most of them.
 pub fn most(values: &[f64]) -> f64 {
     -least(&values.iter().map(|value| -value).collect::<Vec<_>>())
 }

@@ -7,7 +7,6 @@ use serde::Serialize;
 pub struct Spread {
     /// How many there are.
     pub n: usize,
-    /// Their mean.
     pub mean: f64,
     /// Their standard deviation, of a sample (n - 1); None for one.
     pub sd: Option<f64>,

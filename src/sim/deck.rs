@@ -53,7 +53,6 @@ impl Deck {
 /// The aim point on a deck, and how far away it was when the run began.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct AimPoint {
-    /// The deck.
     pub deck: Deck,
     /// Distance over the ground at the start, m.
     pub start_m: f64,

@@ -13,7 +13,6 @@ pub struct Trim {
     pub speed_mps: f64,
     /// Path angle, rad, + up.
     pub path_rad: f64,
-    /// Thrust, N.
     pub thrust_n: f64,
     /// Engine state that gives it, fraction of available thrust; outside idle..1 where the engine cannot.
     pub engine: f64,

@@ -183,7 +183,6 @@ impl World {
         &self.state
     }
 
-    /// The air.
     pub fn air(&self) -> &Air {
         &self.air
     }

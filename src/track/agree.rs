@@ -10,7 +10,7 @@ pub struct Apart {
     pub leg: usize,
     /// At most, over the leg, both from where it began, ft.
     pub apart_ft: f64,
-    /// Half the width of its band where it began, ft; for what asks no altitude, what a band of the 3-degree rate's 2 s would be.
+    /// Half the width of its band where it began, ft; for what asks no altitude, how far 10 s at the edge of its band go.
     pub limit_ft: f64,
 }
 

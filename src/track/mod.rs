@@ -54,7 +54,6 @@ impl Track {
         self.altitude().t_s[0]
     }
 
-    /// Its last, s.
     pub fn last_s(&self) -> f64 {
         self.altitude().t_s.last().copied().unwrap_or_default()
     }

@@ -18,7 +18,6 @@ const FORETOLD: usize = 500;
 pub struct Windows {
     /// The shortest, s each way; rows that are farther apart have longer ones.
     pub shortest_s: f64,
-    /// The longest.
     pub longest_s: f64,
     /// A row is foretold without those so near to it, s.
     pub near_s: f64,

@@ -6,7 +6,6 @@ use super::key_lever::{Amount, Nudge, Way};
 
 /// Something a person asks for: what each does is told by its rows of [`BINDINGS`]. `Up` is the next, faster, onwards.
 #[derive(Clone, Copy, Debug, PartialEq)]
-#[allow(missing_docs)]
 pub enum Action {
     Nudge(Nudge),
     /// In tenths of the lever's travel.
@@ -56,7 +55,6 @@ const LEAP: i16 = 10;
 
 /// Where a key means something: a screen, or what is under way on it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[allow(missing_docs)]
 pub enum Mode {
     Menu,
     Aeroplane,

@@ -50,7 +50,6 @@ impl EchoChoice {
         order[at.map_or(0, |at| (at + 1) % order.len())]
     }
 
-    /// The word for it.
     pub fn word(self) -> &'static str {
         match self {
             EchoChoice::Off => "off",

@@ -25,7 +25,6 @@ use crate::units::TICK_S;
 pub enum Phase {
     /// The start, frozen until the person begins.
     Ready,
-    /// Flying.
     Flying,
     /// Stopped on the way.
     Paused,
@@ -44,7 +43,6 @@ pub enum Pilot {
         name: HandName,
         /// What the screen says of it: "shown by steady".
         told: String,
-        /// The hand.
         hand: Box<dyn Hand>,
     },
 }
@@ -121,7 +119,6 @@ impl Flight {
         }
     }
 
-    /// The run.
     pub fn run(&self) -> &Run {
         &self.run
     }
@@ -142,9 +139,9 @@ impl Flight {
         if let Some(echo) = &mut self.echo {
             echo.advance();
         }
-        let stalls = self.pacer.stalled().times;
+        let stalls = self.pacer.stalls();
         let due = self.pacer.due(now);
-        if self.pacer.stalled().times > stalls {
+        if self.pacer.stalls() > stalls {
             self.note_stall();
         }
         for tick in 0..due {

@@ -33,7 +33,7 @@ pub use app::{App, Opening, Wish};
 use effort::attempt;
 pub use shelf::{Options, Settings, Shelf};
 pub use terminal::OpenError;
-use terminal::{Display, Event, Events, Session, is_interrupt};
+use terminal::{Display, Event, Events, STALL, Session, is_interrupt};
 
 /// A frame every two ticks while something moves: the scope moves by some eight dots a second at most.
 const FRAME: Duration = Duration::from_nanos(2 * pacer::TICK_NS);
@@ -80,7 +80,7 @@ fn until_ended(screen: &mut impl Display, events: &mut impl Events, app: &mut Ap
     loop {
         app.told(screen.told());
         app.advance(events.now() - origin);
-        let Ok(drawn) = screen.draw(|frame| app.draw(frame)) else {
+        let Ok(took) = screen.draw(|frame| app.draw(frame)) else {
             app.end();
             return asked_to_end(events).unwrap_or(GONE);
         };
@@ -89,7 +89,7 @@ fn until_ended(screen: &mut impl Display, events: &mut impl Events, app: &mut Ap
             return GONE;
         }
         let last_drawn = events.now();
-        if drawn.stalled() {
+        if took > STALL {
             app.note_stall();
         }
         if !looked_up {

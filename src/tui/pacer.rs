@@ -12,15 +12,6 @@ pub const TICK_NS: u64 = 15_625_000;
 /// lid, a terminal that took no output): only this much of it counts.
 pub const LONGEST_GAP: Duration = Duration::from_millis(250);
 
-/// What was cut off so far by [`LONGEST_GAP`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Stalled {
-    /// How many gaps were too long.
-    pub times: u32,
-    /// How much real time was dropped in them.
-    pub lost: Duration,
-}
-
 /// Turns time into ticks due.
 #[derive(Debug, Clone)]
 pub struct Pacer {
@@ -28,7 +19,7 @@ pub struct Pacer {
     carry_ns: u64,
     paused: bool,
     speed: u32,
-    stalled: Stalled,
+    stalls: u32,
 }
 
 impl Pacer {
@@ -39,7 +30,7 @@ impl Pacer {
             carry_ns: 0,
             paused: false,
             speed: 1,
-            stalled: Stalled::default(),
+            stalls: 0,
         }
     }
 
@@ -77,9 +68,9 @@ impl Pacer {
         }
     }
 
-    /// What was cut off so far. A run with any of it was not flown in real time and says so.
-    pub fn stalled(&self) -> Stalled {
-        self.stalled
+    /// How many gaps so far were cut to [`LONGEST_GAP`]. A run with any was not flown in real time and says so.
+    pub fn stalls(&self) -> u32 {
+        self.stalls
     }
 
     /// Moves the time from the last call to `now` into the carry.
@@ -91,8 +82,7 @@ impl Pacer {
         }
         let counted = gap.min(LONGEST_GAP);
         if gap > counted {
-            self.stalled.times = self.stalled.times.saturating_add(1);
-            self.stalled.lost = self.stalled.lost.saturating_add(gap - counted);
+            self.stalls = self.stalls.saturating_add(1);
         }
         self.carry_ns += u64::from(counted.subsec_nanos()) * u64::from(self.speed);
     }

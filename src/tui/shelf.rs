@@ -31,7 +31,6 @@ pub struct Settings {
     pub theme: Theme,
     /// What is asked of the terminal.
     pub options: Options,
-    /// Draws a seed.
     pub draw_seed: fn() -> u64,
     /// The time of day, RFC 3339.
     pub now: fn() -> String,

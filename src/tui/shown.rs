@@ -7,7 +7,6 @@ use crate::run::recording::HandName;
 /// A hand that can be watched.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Shown {
-    /// The hand.
     pub hand: HandName,
     /// Its name as it is written.
     pub name: &'static str,

@@ -102,31 +102,14 @@ impl OpenError {
 pub struct TerminalTraits {
     /// It reports keys being let go.
     pub releases: bool,
-    /// Its background.
     pub background: Background,
-}
-
-/// What became of a frame.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Drawn {
-    /// Bytes sent.
-    pub bytes: usize,
-    /// How long the terminal took to accept them.
-    pub took: Duration,
-}
-
-impl Drawn {
-    /// Whether the terminal took no output for so long that the time before it was flown blind.
-    pub fn stalled(&self) -> bool {
-        self.took > STALL
-    }
 }
 
 /// What the main loop needs of a screen, so that it runs on [`Session`] and on a `Terminal<TestBackend>` alike. But for drawing, a
 /// screen in memory needs none of it.
 pub trait Display {
-    /// Draws a frame and sends it. An error means that the terminal is gone: end as on [`Event::Closed`].
-    fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Drawn>;
+    /// Draws a frame and sends it; how long the terminal took to accept it. An error means that the terminal is gone: end as on [`Event::Closed`].
+    fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Duration>;
 
     /// Gives the terminal back, stops the process until it is continued, and takes the screen again. The next frame is drawn in
     /// full. For the key Ctrl-Z (where [`Display::can_suspend`]) and for [`Event::Suspend`].
@@ -347,19 +330,15 @@ impl Session {
 }
 
 impl Display for Session {
-    fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Drawn> {
+    fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Duration> {
         if drawn_on(self.terminal.size()?) != self.terminal.get_frame().area() {
             self.repaint()?;
         }
         self.terminal.draw(render)?;
         let frame = self.terminal.backend_mut().take();
         let since = Instant::now();
-        let sent = shared().send_frame(&frame);
-        let drawn = Drawn {
-            bytes: frame.len(),
-            took: since.elapsed(),
-        };
-        sent.map(|()| drawn)
+        shared().send_frame(&frame)?;
+        Ok(since.elapsed())
     }
 
     fn suspend(&mut self) -> io::Result<()> {
@@ -403,9 +382,9 @@ impl Drop for Session {
 
 /// A screen in memory.
 impl Display for Terminal<TestBackend> {
-    fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Drawn> {
+    fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Duration> {
         match Terminal::draw(self, render) {
-            Ok(_) => Ok(Drawn::default()),
+            Ok(_) => Ok(Duration::ZERO),
             Err(never) => match never {},
         }
     }

@@ -48,9 +48,7 @@ pub enum Background {
     /// Nothing is known of it.
     #[default]
     Unknown,
-    /// Dark.
     Dark,
-    /// Light.
     Light,
 }
 
@@ -146,7 +144,6 @@ impl Theme {
         }
     }
 
-    /// The style of a role.
     pub fn style(&self, role: Role) -> Style {
         let weight = match role {
             Role::Quiet | Role::Echo if self.depth == Depth::Mono => Modifier::DIM,
@@ -167,7 +164,6 @@ impl Theme {
         Span::styled(text, self.style(role))
     }
 
-    /// A line of that.
     pub fn line<'a>(&self, text: impl Into<Cow<'a, str>>, role: Role) -> Line<'a> {
         Line::styled(text, self.style(role))
     }
@@ -223,6 +219,7 @@ impl Theme {
             Mark::Empty => ("░", "."),
             Mark::Up => ("↑", "up"),
             Mark::Down => ("↓", "down"),
+            Mark::Sideways => ("←→", "left, right"),
             Mark::Degree => ("°", "deg"),
             Mark::Echo => ("╌", "-"),
             Mark::Note => ("▴", "^"),
@@ -233,7 +230,6 @@ impl Theme {
 
 /// The marks that have an ASCII twin.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[allow(missing_docs)]
 pub enum Mark {
     Lever,
     Engine,
@@ -251,6 +247,7 @@ pub enum Mark {
     Empty,
     Up,
     Down,
+    Sideways,
     Degree,
     Echo,
     Note,

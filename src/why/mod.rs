@@ -21,7 +21,6 @@ pub const PARS_SHARE: f64 = 0.7;
 /// A run's score against par, and where its points went.
 #[derive(Clone, Debug)]
 pub struct Weighed {
-    /// The score.
     pub score: Score,
     /// The bill of every leg that counts and was finished, in their order.
     pub bills: Vec<Bill>,
@@ -86,7 +85,6 @@ impl Weighed {
         self
     }
 
-    /// The bill of a leg.
     pub fn bill(&self, leg: usize) -> Option<&Bill> {
         self.bills.iter().find(|bill| bill.leg == leg)
     }

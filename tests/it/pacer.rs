@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use leveloff::tui::pacer::{Pacer, Stalled, TICK_NS};
+use leveloff::tui::pacer::{Pacer, TICK_NS};
 
 fn ms(ms: u64) -> Duration {
     Duration::from_millis(ms)
@@ -23,7 +23,7 @@ fn an_hour_of_uneven_frames_is_exactly_64_ticks_a_second() {
     // Not a nanosecond is left over.
     assert_eq!(pacer.due(Duration::from_nanos(end_ns + TICK_NS - 1)), 0);
     assert_eq!(pacer.due(Duration::from_nanos(end_ns + TICK_NS)), 1);
-    assert_eq!(pacer.stalled(), Stalled::default());
+    assert_eq!(pacer.stalls(), 0);
 }
 
 #[test]
@@ -38,17 +38,11 @@ fn a_tick_is_due_at_its_nanosecond_and_not_before() {
 fn a_quarter_second_passes_whole_and_more_is_cut_and_counted() {
     let mut pacer = Pacer::new(Duration::ZERO);
     assert_eq!(pacer.due(ms(250)), 16);
-    assert_eq!(pacer.stalled(), Stalled::default());
+    assert_eq!(pacer.stalls(), 0);
     assert_eq!(pacer.due(ms(250 + 251)), 16);
-    assert_eq!(
-        pacer.stalled(),
-        Stalled {
-            times: 1,
-            lost: ms(1)
-        }
-    );
+    assert_eq!(pacer.stalls(), 1);
     assert_eq!(pacer.due(Duration::from_secs(3600)), 16);
-    assert_eq!(pacer.stalled().times, 2);
+    assert_eq!(pacer.stalls(), 2);
     // Time runs on from there, not in a chase after what was lost.
     assert_eq!(pacer.due(Duration::from_secs(3600) + ms(125)), 8);
 }
@@ -68,7 +62,7 @@ fn a_pause_adds_no_ticks_no_stall_and_keeps_the_part() {
     let half = Duration::from_nanos(TICK_NS / 2);
     assert_eq!(pacer.due(ms(80_000) + half - Duration::from_nanos(1)), 0);
     assert_eq!(pacer.due(ms(80_000) + half), 1);
-    assert_eq!(pacer.stalled(), Stalled::default());
+    assert_eq!(pacer.stalls(), 0);
 }
 
 #[test]
@@ -86,7 +80,7 @@ fn a_faster_time_counts_from_when_it_was_set() {
     pacer.set_speed(1, at);
     assert_eq!(pacer.due(at), 16);
     assert_eq!(pacer.due(at + Duration::from_secs(1) / 4), 16);
-    assert_eq!(pacer.stalled(), Stalled::default());
+    assert_eq!(pacer.stalls(), 0);
 }
 
 #[test]
@@ -95,5 +89,5 @@ fn time_running_backwards_is_no_time() {
     assert_eq!(pacer.due(ms(50)), 0);
     assert_eq!(pacer.due(ms(100)), 0);
     assert_eq!(pacer.due(ms(125)), 1);
-    assert_eq!(pacer.stalled(), Stalled::default());
+    assert_eq!(pacer.stalls(), 0);
 }

@@ -32,7 +32,6 @@ pub const GUST_WORDS: &[(&str, f64)] = &[
     ("rough", 15.0),
 ];
 
-/// `[deck]`.
 pub(super) fn read_deck(file: &Table) -> Result<Option<Deck>, FileError> {
     let Some(table) = file.table("deck", "[deck]", DECK_KEYS)? else {
         return Ok(None);
@@ -50,7 +49,6 @@ pub(super) fn read_deck(file: &Table) -> Result<Option<Deck>, FileError> {
     }))
 }
 
-/// `[air]`.
 pub(super) fn read(file: &Table, deck: Option<&Deck>) -> Result<AirSpec, FileError> {
     let Some(table) = file.table("air", "[air]", AIR_KEYS)? else {
         return Ok(AirSpec::default());

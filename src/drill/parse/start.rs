@@ -10,7 +10,6 @@ use crate::sim::dynamics::Rig;
 use crate::sim::trim;
 use crate::units::{DEG, FT, KT};
 
-/// Its keys.
 pub(super) const KEYS: &[&str] = &[
     "altitude_ft",
     "path_deg",

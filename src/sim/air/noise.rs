@@ -33,7 +33,7 @@ pub enum Stream {
     ShipPhase = 7,
     /// Tasks of a `surprise`: two shares a task.
     Surprise = 8,
-    /// Trials of the hand `best`: as many as it likes, from seed 0 whatever is flown.
+    /// Trials of the searches for `best` and for a recipe: as many as they like, from seed 0 whatever is flown.
     Search = 9,
     /// What a synthetic learner draws for itself; no part of the air.
     Learner = 10,

@@ -18,7 +18,6 @@ use crate::tui::shown::SHOWN;
 const STEP: f64 = 0.01;
 
 impl App {
-    /// A key.
     pub fn key(&mut self, key: &KeyEvent, now: Duration) -> Wish {
         let released = key.kind == KeyEventKind::Release;
         if !released && self.typed(key) {
@@ -202,7 +201,6 @@ impl App {
         Wish::Stay
     }
 
-    /// The mouse.
     pub fn mouse(&mut self, event: &MouseEvent, now: Duration) {
         if self.help.is_some() || !self.has_room() {
             return;

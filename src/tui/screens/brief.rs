@@ -28,7 +28,6 @@ const CARD_HEAD: usize = 10;
 
 /// What the screen shows.
 pub struct Briefing<'a> {
-    /// The drill.
     pub drill: &'a Drill,
     /// The best points on it so far.
     pub best: Option<f64>,

@@ -14,7 +14,7 @@ use crate::run::Run;
 use crate::score::story;
 use crate::tui::canvas::Canvas;
 use crate::tui::echo::EchoChoice;
-use crate::tui::theme::Role;
+use crate::tui::theme::{Mark, Role};
 use crate::tui::widgets::stretch::{Second, Stretch};
 use crate::why::Line as BillLine;
 
@@ -67,7 +67,6 @@ impl Debrief {
         debrief
     }
 
-    /// The run.
     pub fn run(&self) -> &Run {
         &self.told.run
     }
@@ -194,7 +193,6 @@ impl Debrief {
     }
 }
 
-/// Draws it.
 pub fn draw(debrief: &mut Debrief, area: Rect, canvas: &mut Canvas) {
     head(debrief, area, canvas);
     let body = Rect::new(area.x, area.y + 2, area.width, area.height - 3);
@@ -249,10 +247,7 @@ fn head(debrief: &Debrief, area: Rect, canvas: &mut Canvas) {
 
 /// The keys in the longest form that has room. What to do next is told by the text where that is in sight.
 fn foot(debrief: &Debrief, more: bool, area: Rect, canvas: &mut Canvas) {
-    let arrows = match canvas.theme.unicode {
-        true => "←→",
-        false => "left, right",
-    };
+    let arrows = canvas.theme.mark(Mark::Sideways);
     let lines = match debrief.line {
         None => "",
         Some(_) => "   tab line",

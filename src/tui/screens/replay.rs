@@ -8,7 +8,6 @@ use crate::tui::canvas::Canvas;
 use crate::tui::replay::Replay;
 use crate::tui::theme::Role;
 
-/// Draws it.
 pub fn draw(replay: &mut Replay, area: Rect, canvas: &mut Canvas) {
     fly::draw(&mut replay.flight, area, canvas);
     let (what, role) = match (replay.is_over(), replay.is_moving()) {

@@ -14,7 +14,7 @@ use crate::score::metrics::METRICS;
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::key_lever::Way;
 use crate::tui::shelf::Shelf;
-use crate::tui::theme::Role;
+use crate::tui::theme::{Mark, Role};
 use crate::tui::widgets::learning::{self, POINTS, Series};
 use crate::tui::widgets::page::Page;
 
@@ -168,7 +168,8 @@ pub fn draw(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
         }
     }
     below(so_far, area, canvas);
-    let keys = " up, down another   tab by skill, drill, day   ←→ figure";
+    let arrows = canvas.theme.mark(Mark::Sideways);
+    let keys = format!(" up, down another   tab by skill, drill, day   {arrows} figure");
     words::foot(keys, "q menu", area, canvas);
 }
 

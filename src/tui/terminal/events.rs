@@ -55,7 +55,6 @@ pub enum Event {
     Resize {
         /// Columns.
         cols: u16,
-        /// Rows.
         rows: u16,
     },
     /// The terminal looks elsewhere.

@@ -21,7 +21,6 @@ pub struct Series {
 }
 
 impl Series {
-    /// By its key.
     pub fn of(key: &str) -> Series {
         let metric = METRICS.iter().find(|metric| metric.key == key);
         Series { metric }

@@ -105,7 +105,6 @@ impl TickAxis {
         (ticks / self.span as f64 * f64::from(self.dots - 1)).round() as i32
     }
 
-    /// The tick of a dot.
     pub fn tick(&self, dot: i32) -> usize {
         let share = f64::from(dot.max(0)) / f64::from(self.dots - 1);
         self.from + (share * self.span as f64).round() as usize

@@ -37,7 +37,6 @@ const REACH: f64 = 7.0;
 
 /// What the scope draws.
 pub struct Scope<'a> {
-    /// The run.
     pub run: &'a Run,
     /// Which values.
     pub window: Window,

@@ -7,7 +7,6 @@ use crate::run::{Leg, Run};
 
 /// What the pictures of a debrief show.
 pub struct Stretch<'a> {
-    /// The run.
     pub run: &'a Run,
     /// The ticks in sight; the end may lie after the run's.
     pub ticks: Range<usize>,
@@ -24,7 +23,6 @@ pub struct Stretch<'a> {
 /// Another run, drawn dotted.
 #[derive(Clone, Debug)]
 pub struct Second {
-    /// The run.
     pub run: Run,
     /// What of it is drawn.
     pub pieces: Vec<Piece>,
@@ -106,7 +104,6 @@ impl Piece {
 }
 
 impl<'a> Stretch<'a> {
-    /// The whole of a run.
     pub fn whole(run: &'a Run) -> Stretch<'a> {
         Stretch {
             run,

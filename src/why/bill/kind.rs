@@ -31,7 +31,6 @@ macro_rules! kinds {
 
 /// All that is done instead.
 pub const ALL: &str = "Next time {moves}.";
-/// Its first move.
 pub const FIRST: &str = "Next time {move}.";
 /// What is kept instead of a move that was not to be made; all of it where that came with the task.
 pub const INSTEAD: &str = "Next time {instead}.";

@@ -176,7 +176,6 @@ impl Line {
         }
     }
 
-    /// A stretch.
     pub(super) fn of(case: &Case, stretch: &Stretch) -> Line {
         let reach = case.curve.iter().flat_map(|curve| &curve.reach);
         let (from, to) = (&stretch.from, &stretch.to);

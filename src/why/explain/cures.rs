@@ -45,7 +45,6 @@ pub struct Cure {
     pub amount: Option<f64>,
     /// The tick from which it differs.
     pub from: u64,
-    /// It.
     pub run: Run,
 }
 

@@ -56,7 +56,6 @@ pub struct Case<'a> {
     pub flown: &'a run::Leg,
     /// What lever and time mean in it.
     pub scale: Yardstick,
-    /// Its moves.
     pub moves: Vec<LeverMove>,
     /// Where things happen, in a step.
     pub step: Option<Landmarks>,
@@ -68,7 +67,6 @@ pub struct Case<'a> {
 pub struct Inquiry<'a> {
     /// The leg it lies in.
     pub leg: &'a Case<'a>,
-    /// The line.
     pub line: &'a Stretch,
     /// The flight that hands over where the line begins.
     pub better: Option<Run>,

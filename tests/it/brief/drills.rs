@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
+use leveloff::brief::predict::Unit;
 use leveloff::brief::recipe_words;
 use leveloff::brief::{DrillBrief, Predict};
 use leveloff::drill::reader::plain;
@@ -158,14 +159,7 @@ fn predictions_are_held_against_what_is_flown() {
         );
         assert_readable(&[line]);
     }
-    let json = serde_json::to_value(&predict).unwrap();
-    assert_eq!(
-        (
-            json["level_off"]["unit"].as_str(),
-            json["level_power"]["unit"].as_str()
-        ),
-        (Some("ft"), Some("%"))
-    );
+    assert_eq!((height.unit, power.unit), (Unit::Feet, Unit::Percent));
 
     let hold = drill_of(
         "title = \"t\"\nabout = \"a\"\naircraft = \"deck jet\"\n[start]\naltitude_ft = 900\n\

@@ -181,6 +181,4 @@ fn an_engine_later_than_certified() {
     let judged = judge(&read(&[("slow_s", "6.0")]));
     let late = sentence(&judged, "14 CFR 33.73");
     assert_eq!(late.severity, Severity::Remark);
-    let json = serde_json::to_value(late).unwrap();
-    assert_eq!(json["severity"], "remark");
 }

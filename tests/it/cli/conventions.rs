@@ -4,6 +4,9 @@ use std::fs;
 use std::path::Path;
 use std::process::Command;
 
+use leveloff::drill::{Skill, library};
+use leveloff::why::LineKind;
+
 use super::{Shell, hold_drill};
 use crate::pty_harness::Start;
 
@@ -343,6 +346,25 @@ fn the_help_of_check_names_every_key_of_what_ships() {
         .collect();
     for key in keys {
         assert!(words.contains(&key.as_str()), "{key}");
+    }
+}
+
+#[test]
+fn the_help_names_every_skill_and_every_kind_of_line() {
+    let shell = Shell::new();
+    let words = |command: &str| {
+        let help = shell.good(&[command, "--help"]);
+        let words = help.split(|c: char| !c.is_ascii_alphanumeric() && c != '_');
+        Vec::from_iter(words.map(str::to_owned))
+    };
+    let log = words("log");
+    for drill in library::DRILLS {
+        let skill = serde_json::to_value(Skill::of(&drill.drill().unwrap())).unwrap();
+        assert!(log.iter().any(|word| skill == *word), "{skill}");
+    }
+    let debrief = words("debrief");
+    for kind in LineKind::all() {
+        assert!(debrief.iter().any(|word| word == kind.key()), "{kind:?}");
     }
 }
 

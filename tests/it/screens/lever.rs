@@ -7,7 +7,7 @@ use std::rc::Rc;
 use crossterm::event::{MouseButton, MouseEvent, MouseEventKind};
 use leveloff::run::recording::Means;
 use leveloff::tui::main_loop;
-use leveloff::tui::terminal::{Display, Drawn, Event, Events, Stamped, TerminalTraits};
+use leveloff::tui::terminal::{Display, Event, Events, Stamped, TerminalTraits};
 use ratatui::Frame;
 
 use super::scripted::Script;
@@ -363,7 +363,7 @@ impl Events for Watched {
 struct Drawing(Terminal<TestBackend>, Clock);
 
 impl Display for Drawing {
-    fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Drawn> {
+    fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Duration> {
         self.1.drawn.borrow_mut().push(self.1.now.get());
         Display::draw(&mut self.0, render)
     }

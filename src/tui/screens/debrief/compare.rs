@@ -10,7 +10,6 @@ use crate::units::TICK_S;
 /// Another run of the same drill.
 #[derive(Clone)]
 pub struct Earlier {
-    /// Its id.
     pub id: String,
     /// Its points then.
     pub points: Option<f64>,

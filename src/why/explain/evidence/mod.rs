@@ -26,7 +26,6 @@ pub struct Evidence {
     pub sure: f64,
     /// What speaks for each name before anything was seen; [`LineKind::Rest`] is for nothing wrong.
     pub base: &'static [(LineKind, f64)],
-    /// The signs.
     pub signs: &'static [Sign],
 }
 

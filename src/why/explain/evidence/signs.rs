@@ -34,7 +34,6 @@ const WINDOW: usize = 25 * LOOKS_PER_S;
 /// Hardly moving on: less pace than this, the lever moved by less than that in two seconds.
 const STUCK: f64 = 0.25;
 const UNMOVED: f64 = 0.1;
-/// Stopped.
 const STOPPED: f64 = 0.2;
 /// It is steep on a path beyond this share of its sink.
 const STEEP: f64 = 1.4;
@@ -133,7 +132,6 @@ pub fn twitches(m: &Motion) -> f64 {
     10.0 * count as f64 / seconds(m.lever.len())
 }
 
-/// The most pace.
 pub fn most_pace(m: &Motion) -> f64 {
     most(&m.pace)
 }

@@ -9,7 +9,6 @@ use super::super::LineKind::*;
 use super::signs::*;
 use super::{Evidence, Sign};
 
-/// A step.
 #[rustfmt::skip]
 pub const STEP: Evidence = Evidence {
     sure: 0.55,
@@ -55,7 +54,6 @@ pub const STAY: Evidence = Evidence {
     ],
 };
 
-/// A path.
 #[rustfmt::skip]
 pub const PATH: Evidence = Evidence {
     sure: 0.42,
