@@ -423,9 +423,20 @@ impl Drill {
     /// Speed at which the aim point comes nearer on speed in the steady wind at the start, m/s; the ground speed without
     /// a deck.
     pub fn closure_mps(&self) -> f64 {
+        self.closure_in_mps(self.air.headwind_mps)
+    }
+
+    /// The same when the wind blows hardest against the flight: before its shift or after it.
+    pub fn least_closure_mps(&self) -> f64 {
+        let more_mps = self.air.shift.map_or(0.0, |shift| shift.by_mps.max(0.0));
+        self.closure_in_mps(self.air.headwind_mps + more_mps)
+    }
+
+    /// The same in a headwind at 20 ft.
+    fn closure_in_mps(&self, headwind_20ft_mps: f64) -> f64 {
         let trim = self.start_trim();
         let headwind_mps = log_profile(
-            self.air.headwind_mps,
+            headwind_20ft_mps,
             self.air.roughness_m,
             self.start.altitude_m,
         );
@@ -443,8 +454,10 @@ impl Drill {
 
     /// The longest it can last, s.
     pub fn longest_s(&self) -> f64 {
-        let (closure_mps, distance_m) =
-            (self.closure_mps(), self.aim.map_or(0.0, |aim| aim.start_m));
+        let (closure_mps, distance_m) = (
+            self.least_closure_mps(),
+            self.aim.map_or(0.0, |aim| aim.start_m),
+        );
         let tasks = self.tasks.iter();
         tasks
             .map(|task| task.kind.longest_s(closure_mps, distance_m))

@@ -336,7 +336,8 @@ impl Wanted {
                 if !self.is_met(glide, (distance_m, closure_mps)) {
                     return towards(self.from_m).clamp(-gains.fastest_mps, gains.fastest_mps);
                 }
-                let along_mps = -closure_mps * tan(glide.slope_rad);
+                // An aim point that a gust takes away for a while is waited for in level flight.
+                let along_mps = -closure_mps.max(0.0) * tan(glide.slope_rad);
                 (along_mps + towards(glide.altitude_m(distance_m))).clamp(2.0 * along_mps, 0.0)
             }
             (Target::Altitude { altitude_m, .. }, _) => {

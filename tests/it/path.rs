@@ -696,6 +696,26 @@ fn every_call_can_be_flown() {
     );
 }
 
+/// A wind that gets up nearly to the airspeed: the aim point comes hardly nearer, and in gusts goes away for a while.
+#[test]
+fn an_aim_point_that_goes_away_for_a_while_is_no_matter_to_a_hand() {
+    let text = "title = 'T'\nabout = 'A'\naircraft = 'prop trainer'\n[start]\naltitude_ft = 500\ndistance_nm = 0.6\n\
+         [air]\nheadwind_kt = 25\nshift_kt = 9\nshift_at_s = 5\ngusts = 'rough'\n\
+         [deck]\nheight_ft = 30\nzone_ft = 300\n[[task]]\n\
+         path = { slope_deg = 4, from_nm = 0.5, band_ft = 60, gates_nm = [] }\n";
+    let drill = Arc::new(drill(text).unwrap());
+    let line = glide(&drill);
+    let mut away = 0;
+    for seed in 1..=5 {
+        let (run, _) = by_steady(&drill, seed);
+        let states = run.trace().states().iter();
+        away += states.filter(|state| line.closure_mps(state) < 0.0).count();
+        assert!(run.end().is_some());
+    }
+    // Looks are a second apart.
+    assert!(away > 64 * 3, "{away} ticks");
+}
+
 // Touchdown.
 
 const DECKS: [(&str, &str); 4] = [

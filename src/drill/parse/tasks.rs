@@ -40,7 +40,7 @@ pub(super) fn read(file: &Table, drill: &Drill) -> Result<Vec<Task>, FileError> 
         only_holds: true,
         is_first: true,
     };
-    let closure_mps = drill.closure_mps();
+    let closure_mps = drill.least_closure_mps();
     let distance_m = drill.aim.map_or(0.0, |aim| aim.start_m);
     let mut total_s = 0.0;
     let mut tasks: Vec<Task> = Vec::new();
@@ -153,10 +153,14 @@ impl Before<'_> {
             return Err(table.error(table.at(), message));
         };
         let path = Path::read(table, aim)?;
-        let closure_kt = self.drill.closure_mps() / KT;
+        let closure_kt = self.drill.least_closure_mps() / KT;
         if closure_kt <= 0.0 {
+            let when = match self.drill.closure_mps() > 0.0 {
+                true => " after the shift of the wind",
+                false => "",
+            };
             let message = format!(
-                "the aim point does not come nearer: closure is {closure_kt:.0} kt; give less wind or a slower deck"
+                "the aim point does not come nearer{when}: closure is {closure_kt:.0} kt; give less wind or a slower deck"
             );
             return Err(table.error(table.at(), message));
         }

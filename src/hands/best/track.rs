@@ -197,9 +197,15 @@ impl Track {
                 let uz: Vector = std::array::from_fn(|j| (0..N).map(|i| b[i] * sa[i][j]).sum());
                 let (least, most) = self.line.rates(node.z[LEVER], model.step_s);
                 let free = -u / uu;
-                node.change = free.clamp(least - node.rate, most - node.rate);
-                node.gain = match node.change == free {
-                    true => std::array::from_fn(|i| -uz[i] / uu),
+                let answer: Vector = std::array::from_fn(|i| -uz[i] / uu);
+                // Beyond a stretch in which the aeroplane tumbles there is nothing to say of the steps before it.
+                let is_known = free.is_finite() && answer.iter().all(|gain| gain.is_finite());
+                node.change = match is_known {
+                    true => free.clamp(least - node.rate, most - node.rate),
+                    false => 0.0,
+                };
+                node.gain = match is_known && node.change == free {
+                    true => answer,
                     false => [0.0; N],
                 };
                 let (k, gain) = (node.change, &node.gain);
@@ -240,9 +246,11 @@ impl Track {
         let mut z = self.nodes[0].z;
         let nodes = self.nodes.iter().enumerate().map(|(step, node)| {
             let off: Vector = std::array::from_fn(|i| z[i] - node.z[i]);
-            let (least, most) = self.line.rates(z[LEVER], model.step_s);
-            let rate = node.rate + share * node.change + dot(&node.gain, &off);
-            let rate = rate.clamp(least, most);
+            let rates = self.line.rates(z[LEVER], model.step_s);
+            let rate = allowed(
+                node.rate + share * node.change + dot(&node.gain, &off),
+                rates,
+            );
             let flown = Node { z, rate, ..*node };
             z = advance(model, step, &z, rate);
             flown
@@ -267,12 +275,17 @@ impl Track {
             let z = vector(run.world().state(), lever);
             let off: Vector =
                 std::array::from_fn(|i| z[i] - node.z[i] - share * (next.z[i] - node.z[i]));
-            let (least, most) = self.line.rates(lever, TICK_S);
-            lever += TICK_S * (node.rate + dot(&node.gain, &off)).clamp(least, most);
+            let rates = self.line.rates(lever, TICK_S);
+            lever += TICK_S * allowed(node.rate + dot(&node.gain, &off), rates);
             let missing = 1000.0 * (lever - run.lever());
             (missing.abs() >= LEAST_MOVE).then(|| thousandths(lever))
         }
     }
+}
+
+/// The nearest of the lever rates allowed. In a model that tumbles without end a rate may be no number, and is the least then.
+fn allowed(rate: f64, (least, most): (f64, f64)) -> f64 {
+    rate.max(least).min(most)
 }
 
 /// Steps of so many ticks that a time takes.

@@ -5,6 +5,10 @@ use std::sync::Arc;
 
 use super::{both, flying, pairs};
 use leveloff::drill::Drill;
+use leveloff::drill::parse::{self, AircraftText};
+use leveloff::drill::reader::Source;
+use leveloff::hands::Steady;
+use leveloff::hands::{self, best};
 
 /// Numbers from a seed (the linear congruential generator of Knuth's MMIX, from memory).
 struct Chance(u64);
@@ -150,4 +154,38 @@ fn never_worse_on_many_drills_made_up_by_chance() {
     let (worse, legs) = worse(1..drills + 1);
     println!("{} of {legs} legs of {drills} drills worse", worse.len());
     assert!(worse.is_empty(), "{}", worse.join("\n"));
+}
+
+/// A wide wing without damping of its swing behind a ship that runs away from it: looked at ahead it tumbles, and what is no number
+/// then must not stop the search.
+#[test]
+fn a_model_that_tumbles_ahead_does_not_stop_the_search() {
+    const WIDE: &str = "name = 'wide wing'\nabout = 'Hardly loaded.'\nmass_kg = 46659.30912394109\n\
+        mass_range_kg = [45259.52985022286, 48992.27458013815]\n[wing]\narea_m2 = 678.4344702128158\n\
+        lift_at_zero_alpha = 0.7094761270157663\nlift_per_rad = 7.019940729537217\n\
+        drag_at_zero_lift = 0.07455594142361867\ndrag_per_lift_squared = 0.2301801186745378\n\
+        on_speed_alpha_deg = 7.198264082929359\nstall_alpha_deg = 13.450737075498282\npitch_hold_s = 2\n\
+        swing_damping = 0\n[engine]\nkind = 'jet'\nmax_thrust_n = 441860.4269132234\nidle_fraction = 0.05\n\
+        slow_s = 0.4\nquick_s = 0.4\n";
+    let text = "title = 'T'\nabout = 'A'\naircraft = 'wide.toml'\n\
+        start = { altitude_ft = 800, path_deg = 0.6, engine = 0.51, distance_nm = 7.543 }\n\
+        [deck]\nheight_ft = 0\nzone_ft = 50\nspeed_kt = 30\nheave_ft = 1\nheave_period_s = 7.7\npitch_deg = 0.5\n\
+        [air]\nheadwind_kt = 5\ngusts = 'rough'\nwake = true\n\
+        [[task]]\nhold = { altitude_ft = 800, band_ft = 50, seconds = 2 }\n\
+        [[task]]\npath = { slope_deg = 1, from_nm = 3.77, band_ft = 50, gates_nm = [3.49, 1.22] }\n";
+    let source = Source {
+        file: "drill.toml",
+        text,
+    };
+    let find = |_: &str| {
+        Ok(AircraftText {
+            file: "wide.toml".to_string(),
+            text: WIDE.to_string(),
+        })
+    };
+    let drill = Arc::new(parse::parse("drill", source, &find).unwrap());
+    let steady = hands::fly(drill.clone(), 0, &mut Steady::new(&drill));
+    let best = best::fly(&steady, &mut |_| {});
+    assert_eq!(best.legs().len(), 2);
+    assert!(best.end().is_some());
 }
