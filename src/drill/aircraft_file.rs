@@ -4,9 +4,11 @@ use std::ops::RangeInclusive;
 
 use super::reader::{FileError, Source, Table, printable};
 use crate::sim::aircraft::{Aircraft, Engine, EngineKind, Extra, MOST_EXTRAS};
+use crate::sim::dynamics::STEP_REACH;
 use crate::sim::math::tan;
-use crate::sim::trim;
-use crate::units::{DEG, KT};
+use crate::sim::stability;
+use crate::sim::trim::{self, Trim};
+use crate::units::{DEG, KT, TICK_S};
 
 const KEYS: &[&str] = &[
     "name",
@@ -50,6 +52,9 @@ const ENGINE_KEYS: &[&str] = &[
     "quick_s",
 ];
 
+/// How far above on speed a drill may begin with pitch left alone, kt.
+pub const MOST_OFF_SPEED_KT: f64 = 40.0;
+
 /// Range of the on-speed speed at sea level, kt: slower, figures of a few knots either way mean nothing; faster, air is not
 /// what the model takes it for.
 const SPEED_KT: RangeInclusive<f64> = 20.0..=400.0;
@@ -71,7 +76,7 @@ pub fn parse(source: Source) -> Result<Aircraft, FileError> {
         }
         let (lightest, heaviest) = aircraft.mass_range_kg;
         for mass_kg in [lightest, aircraft.mass_kg, heaviest] {
-            let trim::Trim { speed_mps, lever, .. } =
+            let Trim { speed_mps, lever, .. } =
                 trim::on_speed(&aircraft.at_mass(mass_kg), 0.0, 0.0);
             let speed_kt = speed_mps / KT;
             if !SPEED_KT.contains(&speed_kt) {
@@ -85,9 +90,37 @@ pub fn parse(source: Source) -> Result<Aircraft, FileError> {
             if !(0.0..=1.0).contains(&lever) {
                 return Err(file.error(file.at(), cannot_fly_level(&aircraft, mass_kg, 0.0, lever)));
             }
+            can_be_stepped(file, &aircraft.at_mass(mass_kg))?;
         }
         Ok(aircraft)
     })
+}
+
+/// Refuses an aeroplane whose pitch is too quick for the step of a tick, so that it would tumble by arithmetic alone: at full power,
+/// as far above on speed as a drill may begin, and pulled up to the stall, where it is quickest; higher up it is slower.
+fn can_be_stepped(file: &Table, aircraft: &Aircraft) -> Result<(), FileError> {
+    let level = trim::on_speed(aircraft, 0.0, 0.0);
+    let quickest = Trim {
+        speed_mps: level.speed_mps + MOST_OFF_SPEED_KT * KT,
+        engine: 1.0,
+        lever: 1.0,
+        ..level
+    };
+    let pulled_up = Aircraft {
+        alpha_on_rad: aircraft.alpha_stall_rad,
+        ..aircraft.clone()
+    };
+    let per_s = stability::pitch_per_s(&pulled_up, 0.0, &quickest);
+    if per_s * TICK_S < STEP_REACH {
+        return Ok(());
+    }
+    let message = format!(
+        "pitch answers in {:.4} s at {:.0} kg, full power, {MOST_OFF_SPEED_KT:.0} kt above on speed and the stall's angle of attack; ticks of 1/64 s follow nothing quicker than {:.4} s: give it more pitch_hold_s, less swing_damping, or less lift_per_rad, drag_per_lift_squared or thrust",
+        1.0 / per_s,
+        aircraft.mass_kg,
+        TICK_S / STEP_REACH
+    );
+    Err(file.error(file.at(), message))
 }
 
 /// The sentence for an aeroplane without level flight at a mass (kg) and altitude (ft), with the lever it would take.

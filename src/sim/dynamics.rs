@@ -186,6 +186,11 @@ pub fn rates_rigged(
     }
 }
 
+/// What dies out like `exp(-a t)` does so in steps as long as `a dt` is below this, and grows beyond. The step multiplies it by
+/// `1 + z + z^2/2 + z^3/6 + z^4/24`, z = -a dt (the method applied to `y' = -a y`), which is 1 where
+/// `z^3 + 4 z^2 + 12 z + 24 = 0`: the end of the method's real stability interval.
+pub const STEP_REACH: f64 = 2.785_293_563_405_282;
+
 /// One classical fourth-order Runge-Kutta step of `dt_s`, lever and wind held.
 pub fn step(aircraft: &Aircraft, s: &State, lever: f64, wind: &Wind, dt_s: f64) -> State {
     step_rigged(aircraft, &Rig::default(), s, lever, wind, dt_s)

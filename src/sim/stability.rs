@@ -35,17 +35,7 @@ impl Phugoid {
 /// The complex pair of the linearisation in (speed, path, pitch attitude) about a steady path, height and engine state
 /// frozen. A damping of 1 or more is a motion that no longer swings; None where it runs away without swinging.
 pub fn phugoid(aircraft: &Aircraft, h_m: f64, trim: &Trim) -> Option<Phugoid> {
-    let a = linearised(aircraft, h_m, trim);
-    let minor = |i: usize, j: usize| a[i][i] * a[j][j] - a[i][j] * a[j][i];
-    let trace = a[0][0] + a[1][1] + a[2][2];
-    let determinant = a[0][0] * minor(1, 2) - a[0][1] * (a[1][0] * a[2][2] - a[1][2] * a[2][0])
-        + a[0][2] * (a[1][0] * a[2][1] - a[1][1] * a[2][0]);
-    // s^3 + c2 s^2 + c1 s + c0
-    let (c2, c1, c0) = (
-        -trace,
-        minor(0, 1) + minor(0, 2) + minor(1, 2),
-        -determinant,
-    );
+    let (c2, c1, c0) = characteristic(aircraft, h_m, trim);
     let fast = real_root(c2, c1, c0);
     let b = c2 + fast;
     let c = c1 + fast * b;
@@ -53,6 +43,27 @@ pub fn phugoid(aircraft: &Aircraft, h_m: f64, trim: &Trim) -> Option<Phugoid> {
         period_s: 2.0 * core::f64::consts::PI / c.sqrt(),
         damping: b / (2.0 * c.sqrt()),
     })
+}
+
+/// How fast the quick pitch motion of the same linearisation dies out, 1/s: the angle of attack on its way to the one that is
+/// kept.
+pub fn pitch_per_s(aircraft: &Aircraft, h_m: f64, trim: &Trim) -> f64 {
+    let (c2, c1, c0) = characteristic(aircraft, h_m, trim);
+    -real_root(c2, c1, c0)
+}
+
+/// The linearisation's s^3 + c2 s^2 + c1 s + c0.
+fn characteristic(aircraft: &Aircraft, h_m: f64, trim: &Trim) -> (f64, f64, f64) {
+    let a = linearised(aircraft, h_m, trim);
+    let minor = |i: usize, j: usize| a[i][i] * a[j][j] - a[i][j] * a[j][i];
+    let trace = a[0][0] + a[1][1] + a[2][2];
+    let determinant = a[0][0] * minor(1, 2) - a[0][1] * (a[1][0] * a[2][2] - a[1][2] * a[2][0])
+        + a[0][2] * (a[1][0] * a[2][1] - a[1][1] * a[2][0]);
+    (
+        -trace,
+        minor(0, 1) + minor(0, 2) + minor(1, 2),
+        -determinant,
+    )
 }
 
 /// The phugoid about level flight on speed, or Lanchester's where that runs away without swinging.

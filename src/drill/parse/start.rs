@@ -2,7 +2,7 @@
 
 use super::ALTITUDE_FT;
 use crate::drill::Start;
-use crate::drill::aircraft_file::cannot_fly_level;
+use crate::drill::aircraft_file::{MOST_OFF_SPEED_KT, cannot_fly_level};
 use crate::drill::reader::{At, FileError, Table, plain};
 use crate::drill::slow;
 use crate::sim::aircraft::Aircraft;
@@ -24,7 +24,7 @@ pub(super) const KEYS: &[&str] = &[
 pub(super) fn read(table: &Table, aircraft: &Aircraft) -> Result<Start, FileError> {
     let altitude = table.number("altitude_ft", ALTITUDE_FT, None)?;
     let path = table.number("path_deg", -10.0..=10.0, Some(0.0))?;
-    let off_speed = table.number("off_speed_kt", -25.0..=40.0, Some(0.0))?;
+    let off_speed = table.number("off_speed_kt", -25.0..=MOST_OFF_SPEED_KT, Some(0.0))?;
     let lever_off = table.number("lever_off", -0.5..=0.5, Some(0.0))?;
     let lever = table.optional_number("lever", 0.0..=1.0)?;
     let engine = table.optional_number("engine", 0.0..=1.0)?;
