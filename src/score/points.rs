@@ -29,7 +29,16 @@ pub struct Reference {
     pub handed_on: Option<f64>,
 }
 
-/// What a cost is measured on: 100 points at the floor, 75 at par where there is one, 0 at the limit, straight between.
+impl Reference {
+    /// What of it is taken off a cost: all of a head start, and of a debt one whole scale at most. Beyond that the task was
+    /// lost before it began, and has no points to give to whoever does nothing.
+    pub fn taken_off(&self, scale: &Scale) -> f64 {
+        self.handed_on.unwrap_or(0.0).min(scale.limit)
+    }
+}
+
+/// What a cost is measured on: 100 points at the floor, 75 at par where there is one, 0 at the limit, straight between. At the
+/// limit and beyond there is nothing, not even for what is no dearer than best.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Scale {
     /// Cost worth 100 points.
@@ -81,6 +90,7 @@ impl Scale {
         };
         let (floor, limit) = ((self.floor, 100.0), (self.limit, 0.0));
         match self.par {
+            _ if cost <= self.floor => 100.0,
             _ if cost <= self.floor => 100.0,
             _ if cost >= self.limit => 0.0,
             Some(par) if cost <= par => between(floor, (par, PAR_POINTS)),

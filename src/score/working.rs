@@ -31,7 +31,8 @@ pub fn lines(task: &TaskScore) -> Vec<String> {
         return vec!["not captured, so there is no cost and no point".to_string()];
     };
     let mut lines = cost_lines(task, &cost);
-    let own = cost.total() - task.reference.handed_on.unwrap_or(0.0);
+    let taken_off = task.reference.taken_off(&scale);
+    let own = cost.total() - taken_off;
     if points == 0.0 && scale.points(own) > 0.0 {
         lines.push("it began inside its own band, so it asked for nothing: 0 points".to_string());
         return lines;
@@ -43,6 +44,12 @@ pub fn lines(task: &TaskScore) -> Vec<String> {
             true => ("+", "a head start"),
             false => ("-", "a debt"),
         };
+        // Of more than a whole scale the rest stays.
+        let whole = match taken_off < handed_on {
+            true => format!(", {}", amount(task, handed_on)),
+            false => String::new(),
+        };
+        let comma = if whole.is_empty() { "," } else { " of" };
         lines.push(format!(
             "{sign} {}, {word} of the task before: {} counts",
             amount(task, handed_on.abs()),

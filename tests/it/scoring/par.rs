@@ -387,6 +387,48 @@ fn a_debt_of_nothing_is_not_told() {
     }
 }
 
+/// A debt of the task before takes off one whole scale at most; of a head start all is added.
+#[test]
+fn a_debt_takes_off_one_whole_scale_at_most() {
+    // A steady climb out of the band: beyond the limit, 25 ft.
+    let drill = deck(
+        "altitude_ft = 1500\npath_deg = 1",
+        &["hold = { altitude_ft = 1500, band_ft = 25, seconds = 15 }"],
+    );
+    let (run, _) = scripted(&drill, &[]);
+    for (handed_on, counts_off, told) in [
+        (10.0, 10.0, "- 10 ft, a debt of the task before: "),
+        (25.0, 25.0, "- 25 ft, a debt of the task before: "),
+        (
+            395.0,
+            25.0,
+            "- 25 ft of a debt of the task before, 395 ft: ",
+        ),
+        (
+            -395.0,
+            -395.0,
+            "+ 395 ft, a head start of the task before: ",
+        ),
+    ] {
+        let reference = Reference {
+            best: Some(1.0),
+            par: Some(5.0),
+            handed_on: Some(handed_on),
+        };
+        let score = score_against(&run, &[reference]);
+        let task = &score.tasks[0];
+        let cost = task.cost.unwrap().total();
+        assert!((30.0..40.0).contains(&cost), "{cost}");
+        let counts: f64 = cost - counts_off;
+        let points = 75.0 * (25.0 - counts).clamp(0.0, 20.0) / 20.0;
+        close("points", task.points.unwrap(), points, 1e-9);
+        let lines = working::lines(task);
+        let ends = format!("{counts:.3} ft counts");
+        let is_told = |line: &String| line.starts_with(told) && line.ends_with(&ends);
+        assert!(lines.iter().any(is_told), "{told}{ends}: {lines:?}");
+    }
+}
+
 /// Where par stands, and the reason given for it.
 #[test]
 fn the_working_says_why_par_stands_where_it_does() {
