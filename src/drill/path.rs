@@ -242,10 +242,6 @@ impl Approach {
             self.touchdown = Some(touchdown);
             return Some(Outcome::InZone);
         }
-        // A call that comes at the last moment is answered over the deck.
-        if self.called.is_some() && self.climbing_ticks > 0 {
-            return (self.climbing_ticks >= GONE_TICKS).then_some(Outcome::WentAround);
-        }
         (after_m < -half_zone_m).then_some(Outcome::Past)
     }
 
