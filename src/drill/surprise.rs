@@ -15,6 +15,10 @@ pub const KEYS: &[&str] = &[
 const DRAWN: &[&str] = &["hold", "step", "rate"];
 /// A drawn step is at least so many bands long.
 const STEP_BANDS: f64 = 4.0;
+/// Drawn rates are whole multiples of this, ft/min.
+const RATE_GRID_FPM: f64 = 100.0;
+/// Where none of them fits and nothing else may be drawn, multiples of this, ft/min.
+const FINE_GRID_FPM: f64 = 10.0;
 /// Shares of chance set aside for each drawn task: its kind and its number.
 const SHARES: u64 = 2;
 
@@ -51,11 +55,19 @@ pub struct Before {
     pub after_rate: bool,
     /// The altitude now, m.
     pub now_m: f64,
+    /// The vertical speed now, m/s.
+    pub now_mps: f64,
 }
 
 impl Surprise {
-    /// Reads it, and complains where its limits leave nothing to draw; `rate_mps` is the lowest 3-degree rate.
-    pub fn read(table: &Table, rate_mps: f64) -> Result<Surprise, FileError> {
+    /// Reads it, and complains where its limits leave nothing to draw.
+    pub fn read(
+        table: &Table,
+        aircraft: &Aircraft,
+        after_rate: bool,
+    ) -> Result<Surprise, FileError> {
+        // The lowest there is: it grows with height.
+        let rate_mps = trim::three_degrees(aircraft, 0.0).rate_mps;
         let count = table.count("count", 1..=50)?;
         let kinds = table.words("kinds", DRAWN)?;
         let low = table.number("low_ft", parse::ALTITUDE_FT, None)?;
@@ -92,7 +104,11 @@ impl Surprise {
             );
             return Err(table.error(within.at, message));
         }
-        Ok(Surprise {
+        if after_rate && kinds.value == ["hold"] {
+            let message = "`kinds` is hold alone straight after a rate; a step comes between, to say where to hold";
+            return Err(table.error(kinds.at, message));
+        }
+        let surprise = Surprise {
             count: count.value,
             kinds: kinds.value,
             low_m: low.value * FT,
@@ -102,7 +118,40 @@ impl Surprise {
             band_mps: band_fpm.value * FPM,
             hold_s: hold.value,
             within_s: within.value,
-        })
+        };
+        if surprise.kinds.contains(&"rate") && !surprise.draws_steps() {
+            let (least_fpm, most_fpm) = surprise.rates_fpm(aircraft);
+            // What was asked last and what is flown now rule out two bands each; from the rest a fine rate is drawn.
+            let wide_fpm = 4.0 * band_fpm.value + 3.0 * FINE_GRID_FPM;
+            if most_fpm - least_fpm < wide_fpm {
+                let message = format!(
+                    "`max_fpm` leaves rates from {} to {} ft/min; where no steps are drawn in their place they take {} from end to end",
+                    plain(least_fpm),
+                    plain(most_fpm),
+                    plain(wide_fpm)
+                );
+                return Err(table.error(max.at, message));
+            }
+        }
+        Ok(surprise)
+    }
+
+    fn draws_steps(&self) -> bool {
+        self.kinds.contains(&"step")
+    }
+
+    /// The lowest and the highest rate on the grid that the engine can hold all over the limits, ft/min.
+    fn rates_fpm(&self, aircraft: &Aircraft) -> (f64, f64) {
+        let most = (self.max_mps / FPM / RATE_GRID_FPM + 1e-9).floor() as i64;
+        let fpm = |grid: i64| grid as f64 * RATE_GRID_FPM;
+        let holds = |grid: &i64| {
+            [self.low_m, self.high_m]
+                .iter()
+                .all(|h_m| trim::at_vertical(aircraft, *h_m, fpm(*grid) * FPM).is_possible())
+        };
+        let lowest = (-most..=0).find(holds).unwrap_or(0);
+        let highest = (0..=most).rev().find(holds).unwrap_or(0);
+        (fpm(lowest), fpm(highest))
     }
 
     /// The task drawn as number `index` with a seed. Chance depends on (seed, index) only; what it is turned into, also on
@@ -118,16 +167,19 @@ impl Surprise {
             .copied()
             .filter(|kind| *kind != "hold" || !before.after_rate)
             .collect();
-        match chance.pick(&possible).unwrap_or("step") {
-            "hold" => Kind::Hold(Hold {
+        match chance.pick(&possible) {
+            Some("step") => self.draw_step(aircraft, &mut chance, before),
+            Some("rate") => match self.draw_rate(aircraft, &mut chance, before) {
+                Some(rate) => rate,
+                None if self.draws_steps() => self.draw_step(aircraft, &mut chance, before),
+                None => self.any_rate(aircraft, before),
+            },
+            // A reader lets nothing else be asked where this is not possible.
+            _ => Kind::Hold(Hold {
                 altitude_m: before.altitude_m,
                 band_m: self.band_m,
                 seconds: self.hold_s,
             }),
-            "rate" => self
-                .draw_rate(aircraft, &mut chance, before)
-                .unwrap_or_else(|| self.draw_step(aircraft, &mut chance, before)),
-            _ => self.draw_step(aircraft, &mut chance, before),
         }
     }
 
@@ -169,29 +221,60 @@ impl Surprise {
     /// A vertical speed that the engine can hold, that is news, and that keeps inside the limits for as long as it is
     /// asked for, in whole hundreds of feet a minute.
     fn draw_rate(&self, aircraft: &Aircraft, chance: &mut Chance, before: &Before) -> Option<Kind> {
-        /// Time until the rate is reached, for the room it needs, s.
-        const ARRIVAL_S: f64 = 10.0;
-        const GRID_MPS: f64 = 100.0 * FPM;
+        let fits = |mps: &f64| {
+            *mps != 0.0 && self.leaves_m(*mps, before) == 0.0 && holds(aircraft, *mps, before)
+        };
+        let candidates: Vec<f64> = self.news(RATE_GRID_FPM, before).filter(fits).collect();
+        chance.pick(&candidates).map(|mps| self.rate(mps))
+    }
+
+    /// Where none keeps inside the limits and no step may be drawn instead: the one that leaves them least.
+    fn any_rate(&self, aircraft: &Aircraft, before: &Before) -> Kind {
+        let all: Vec<f64> = self.news(FINE_GRID_FPM, before).collect();
+        let held = all.iter().filter(|mps| holds(aircraft, **mps, before));
+        let leaves = |mps: &&f64| self.leaves_m(**mps, before);
+        let least = held.min_by(|a, b| leaves(a).total_cmp(&leaves(b)));
+        // Far from the limits the engine may be too weak for all of them.
+        let mps = least.or(all.first()).copied().unwrap_or(-self.max_mps);
+        self.rate(mps)
+    }
+
+    /// Vertical speeds on a grid whose band holds neither the one asked for last nor that of now.
+    fn news(&self, grid_fpm: f64, before: &Before) -> impl Iterator<Item = f64> {
         /// So that a change of just the band is none in binary either.
         const HAIR_MPS: f64 = 1e-9;
-        let most = (self.max_mps / GRID_MPS + 1e-9).floor() as i64;
-        let fits = |grid: &i64| {
-            let vertical_mps = *grid as f64 * GRID_MPS;
-            let ends_m = before.now_m + vertical_mps * (self.hold_s + ARRIVAL_S);
-            *grid != 0
-                && (vertical_mps - before.vertical_mps).abs() > self.band_mps + HAIR_MPS
-                && (self.low_m..=self.high_m).contains(&ends_m)
-                && trim::at_vertical(aircraft, before.now_m, vertical_mps).is_possible()
-        };
-        let candidates: Vec<i64> = (-most..=most).filter(fits).collect();
-        let grid = chance.pick(&candidates)?;
-        Some(Kind::Rate(Rate {
-            vertical_mps: grid as f64 * GRID_MPS,
+        let grid_mps = grid_fpm * FPM;
+        let most = (self.max_mps / grid_mps + 1e-9).floor() as i64;
+        let (asked_mps, now_mps) = (before.vertical_mps, before.now_mps);
+        let beyond_mps = self.band_mps + HAIR_MPS;
+        (-most..=most)
+            .map(move |grid| grid as f64 * grid_mps)
+            .filter(move |mps| {
+                (mps - asked_mps).abs() > beyond_mps && (mps - now_mps).abs() > beyond_mps
+            })
+    }
+
+    /// How far a vertical speed carries the aeroplane out of the limits while it is asked for, m.
+    fn leaves_m(&self, mps: f64, before: &Before) -> f64 {
+        /// Time until the rate is reached, for the room it needs, s.
+        const ARRIVAL_S: f64 = 10.0;
+        let ends_m = before.now_m + mps * (self.hold_s + ARRIVAL_S);
+        (ends_m - ends_m.clamp(self.low_m, self.high_m)).abs()
+    }
+
+    fn rate(&self, vertical_mps: f64) -> Kind {
+        Kind::Rate(Rate {
+            vertical_mps,
             band_mps: self.band_mps,
             hold_s: self.hold_s,
             within_s: self.within_s,
-        }))
+        })
     }
+}
+
+/// Whether the engine can hold a vertical speed where the aeroplane is.
+fn holds(aircraft: &Aircraft, vertical_mps: f64, before: &Before) -> bool {
+    trim::at_vertical(aircraft, before.now_m, vertical_mps).is_possible()
 }
 
 struct Chance(Noise);

@@ -298,6 +298,7 @@ impl Run {
             vertical_mps: vertical_mps.unwrap_or(0.0),
             after_rate: vertical_mps.is_some(),
             now_m: self.world.state().h_m,
+            now_mps: self.world.state().vz_mps,
         }
     }
 

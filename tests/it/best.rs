@@ -54,8 +54,8 @@ fn a_change_of_best_raises_the_version_of_pars() {
     assert_eq!(
         (VERSION, &flown[..]),
         (
-            7,
-            &["021ad7b93221f723", "e08531452885af97", "9e2e0dbd825d3d3c"][..]
+            8,
+            &["021ad7b93221f723", "e08531452885af97", "2100092f6efd546c"][..]
         ),
         "raise why::par::VERSION"
     );

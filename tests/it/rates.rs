@@ -291,6 +291,19 @@ const STEEP: Limits = Limits {
     ..WIDE
 };
 
+/// Rates alone, with less room than most of them take.
+const RATES: Limits = Limits {
+    kinds: "'rate'",
+    max_fpm: 2000.0,
+    ..NARROW
+};
+
+/// No step to fall back on, and no hold after a rate.
+const NO_STEPS: Limits = Limits {
+    kinds: "'hold', 'rate'",
+    ..NARROW
+};
+
 const BAND_FPM: f64 = 100.0;
 const HOLD_S: f64 = 4.0;
 
@@ -320,7 +333,10 @@ fn lawful(run: &Run, limits: &Limits, altitude_ft: f64) -> Vec<&'static str> {
     let (mut asked_ft, mut asked_fpm, mut after_rate) = (altitude_ft, 0.0, false);
     let mut kinds = Vec::new();
     for leg in run.legs() {
-        let now_ft = run.trace().states()[leg.start as usize].h_m / FT;
+        let now = &run.trace().states()[leg.start as usize];
+        let now_ft = now.h_m / FT;
+        let name = leg.kind.name();
+        assert!(limits.kinds.contains(name), "{name} was not asked for");
         match &leg.kind {
             Kind::Hold(hold) => {
                 assert!(!after_rate, "a hold straight after a rate");
@@ -364,6 +380,11 @@ fn lawful(run: &Run, limits: &Limits, altitude_ft: f64) -> Vec<&'static str> {
                     (to_fpm - asked_fpm).abs() > BAND_FPM + 1e-6,
                     "{to_fpm} after {asked_fpm}"
                 );
+                let now_fpm = now.vz_mps / FPM;
+                assert!(
+                    (to_fpm - now_fpm).abs() > BAND_FPM,
+                    "{to_fpm} at {now_fpm}: begun inside its band"
+                );
                 assert!(rate.within_s >= 5.0);
                 // Flyable: the lever that climbs or sinks so, on speed, is between its stops.
                 let sin_path = |deg: f64| {
@@ -394,6 +415,8 @@ fn a_hundred_seeds_draw_only_what_can_be_flown() {
         (NARROW, 1205.0),
         (WIDE, 3000.0),
         (STEEP, 2500.0),
+        (RATES, 1303.0),
+        (NO_STEPS, 1303.0),
     ] {
         let drill = limits.drill(altitude_ft);
         let mut first = BTreeSet::new();

@@ -181,9 +181,7 @@ impl Before<'_> {
 
     fn read_surprise(&mut self, table: &Table) -> Result<Kind, FileError> {
         let aircraft = &self.drill.aircraft;
-        // The lowest there is: it grows with height.
-        let rate_mps = trim::three_degrees(aircraft, 0.0).rate_mps;
-        let surprise = Surprise::read(table, rate_mps)?;
+        let surprise = Surprise::read(table, aircraft, self.after_rate)?;
         let high = table.number("high_ft", ALTITUDE_FT, None)?;
         can_fly_level(table, aircraft, high)?;
         self.altitude_ft = None;
