@@ -90,9 +90,8 @@ impl Scale {
         };
         let (floor, limit) = ((self.floor, 100.0), (self.limit, 0.0));
         match self.par {
-            _ if cost <= self.floor => 100.0,
-            _ if cost <= self.floor => 100.0,
             _ if cost >= self.limit => 0.0,
+            _ if cost <= self.floor => 100.0,
             Some(par) if cost <= par => between(floor, (par, PAR_POINTS)),
             Some(par) => between((par, PAR_POINTS), limit),
             None => between(floor, limit),
@@ -108,7 +107,7 @@ pub fn points(
     cost: Option<Cost>,
     reference: &Reference,
 ) -> Option<f64> {
-    let own = cost.map(|cost| cost.total() - reference.handed_on.unwrap_or(0.0));
+    let own = cost.map(|cost| cost.total() - reference.taken_off(scale));
     let by_cost = own.map_or(0.0, |cost| scale.points(cost));
     let lost_anyhow = match scene.kind() {
         Kind::Step(_) | Kind::Rate(_) => scene.begins_inside() || scene.capture_s().is_none(),

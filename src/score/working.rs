@@ -51,8 +51,8 @@ pub fn lines(task: &TaskScore) -> Vec<String> {
         };
         let comma = if whole.is_empty() { "," } else { " of" };
         lines.push(format!(
-            "{sign} {}, {word} of the task before: {} counts",
-            amount(task, handed_on.abs()),
+            "{sign} {}{comma} {word} of the task before{whole}: {} counts",
+            amount(task, taken_off.abs()),
             amount(task, own)
         ));
     }
@@ -225,7 +225,7 @@ fn par_lines(task: &TaskScore, scale: &Scale) -> Vec<String> {
     };
     if scale.floor >= scale.limit {
         return vec![format!(
-            "100 points at best, {floor}, which is beyond the limit, {limit}"
+            "best, {floor}, does not come below the limit, {limit}: 0 points there and beyond"
         )];
     }
     let halfway = scale.floor + 0.5 * (scale.limit - scale.floor);
@@ -265,11 +265,11 @@ fn points_line(task: &TaskScore, scale: &Scale, cost: f64, points: f64) -> Strin
         format!("{plus}{most:.0} x ({to} - {cost}) / ({to} - {from}) = {points:.1} points")
     };
     match scale.par {
+        _ if cost >= scale.limit => format!("at the limit or beyond: {points:.1} points"),
         _ if cost <= scale.floor && scale.par.is_some() => {
             format!("as good as best, or better: {points:.1} points")
         }
         _ if cost <= scale.floor => format!("no more than that: {points:.1} points"),
-        _ if cost >= scale.limit => format!("at the limit or beyond: {points:.1} points"),
         Some(par) if cost <= par => line(100.0 - PAR_POINTS, PAR_POINTS, scale.floor, par),
         Some(par) => line(PAR_POINTS, 0.0, par, scale.limit),
         None => line(100.0, 0.0, scale.floor, scale.limit),

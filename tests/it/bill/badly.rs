@@ -458,7 +458,7 @@ fn weighed(aircraft: &str, start: &str, task: &str, log: Vec<(u64, u16)>) -> Wei
 /// Nobody left it there: it stood there when the run began.
 #[test]
 fn a_lever_that_began_at_idle_and_was_never_moved_was_never_moved() {
-    let hold = "hold = { altitude_ft = 1500, band_ft = 30, seconds = 30 }";
+    let hold = "hold = { altitude_ft = 1500, band_ft = 200, seconds = 30 }";
     let weighed = weighed(
         "deck-jet",
         "altitude_ft = 1500\nlever = 0",

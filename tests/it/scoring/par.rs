@@ -53,16 +53,16 @@ fn second_opinion(
         let straight = 100.0 * (limit - cost) / (limit - floor);
         return Some((straight.clamp(0.0, 100.0), vec![NoBest]));
     };
-    if cost <= best {
+    if cost >= limit {
         let rule = if best >= limit {
             BestBeyondTheLimit
         } else {
-            AsGoodAsBest
+            BeyondTheLimit
         };
-        return Some((100.0, vec![rule]));
+        return Some((0.0, vec![rule]));
     }
-    if cost >= limit {
-        return Some((0.0, vec![BeyondTheLimit]));
+    if cost <= best {
+        return Some((100.0, vec![AsGoodAsBest]));
     }
     let mut rules = Vec::new();
     let least = match kind {
@@ -287,15 +287,7 @@ fn every_rule_of_the_scale_as_worked_out_again_from_the_json() {
     check_report(&run, &weighed, &mut seen);
 
     for kind in ["hold", "step", "rate", "path"] {
-        for rule in [
-            AsGoodAsBest,
-            BestBeyondTheLimit,
-            LeastGap,
-            Halfway,
-            NoPar,
-            UpToPar,
-            BelowPar,
-        ] {
+        for rule in [AsGoodAsBest, LeastGap, Halfway, NoPar, UpToPar, BelowPar] {
             let count = seen.get(&(kind.to_string(), rule));
             assert!(count.is_some(), "{kind}, {rule:?} had no turn: {seen:?}");
         }
@@ -303,6 +295,7 @@ fn every_rule_of_the_scale_as_worked_out_again_from_the_json() {
     for (kind, rule) in [
         ("step", NoCost),
         ("hold", BeyondTheLimit),
+        ("hold", BestBeyondTheLimit),
         ("hold", NoBest),
         ("rate", NoBest),
         ("path", NoBest),
@@ -384,6 +377,30 @@ fn a_debt_of_nothing_is_not_told() {
         let score = score_against(&run, &[reference]);
         let lines = working::lines(&score.tasks[0]).join("\n");
         assert_eq!(lines.contains("of the task before"), is_told, "{lines}");
+    }
+}
+
+/// At the limit there is nothing, whoever flew: points fall to it without a jump, where best itself is dearer as well.
+#[test]
+fn nothing_is_earned_at_the_limit_even_by_what_is_no_dearer_than_best() {
+    let drill = deck(
+        "altitude_ft = 1500",
+        &["hold = { altitude_ft = 1510, band_ft = 10, seconds = 20 }"],
+    );
+    let (run, _) = scripted(&drill, &[]);
+    for best in [9.0, 10.0, 11.0] {
+        let reference = Reference {
+            best: Some(best),
+            ..Reference::default()
+        };
+        let score = score_against(&run, &[reference]);
+        let task = &score.tasks[0];
+        close("cost", task.cost.unwrap().total(), 10.0, 1e-9);
+        assert_eq!(task.points, Some(0.0), "best {best}");
+        let lines = working::lines(task);
+        assert_eq!(lines.last().unwrap(), "at the limit or beyond: 0.0 points");
+        let is_offered = lines.iter().any(|line| line.contains("100 points"));
+        assert_eq!(is_offered, best < 10.0, "{lines:?}");
     }
 }
 
@@ -502,14 +519,17 @@ fn the_working_says_why_par_stands_where_it_does() {
     // Least distance and halfway at once: halfway holds.
     let close_by = told(Some(9.0), Some(23.0));
     assert!(close_by[3].contains("halfway"), "{close_by:?}");
-    for (best, points) in [(10.5, 100), (25.0, 100)] {
-        let lines = told(Some(best), Some(best));
-        let last = lines.last().unwrap();
-        assert_eq!(
-            *last,
-            format!("as good as best, or better: {points}.0 points")
-        );
-    }
+    let last = |best: f64| told(Some(best), Some(best)).pop().unwrap();
+    assert_eq!(last(10.5), "as good as best, or better: 100.0 points");
+    // Below the limit it is better than a best that is not, too.
+    let lines = told(Some(25.5), None);
+    assert_eq!(
+        lines[3..],
+        [
+            "best, 25.5 ft, does not come below the limit, 25 ft: 0 points there and beyond",
+            "as good as best, or better: 100.0 points"
+        ]
+    );
     let score = score_against(
         &run,
         &[Reference {
