@@ -157,6 +157,12 @@ impl Reach {
         }
     }
 
+    /// What a later one costs more, in the terms of a step's or a rate's cost, s.
+    pub fn terms_to(&self, later: &Reach) -> [f64; 4] {
+        let (from, to) = (self.by_terms(), later.by_terms());
+        [0, 1, 2, 3].map(|term| to[term] - from[term])
+    }
+
     /// The terms of a step's or a rate's cost: capture, error, lever, steepness, s.
     pub fn by_terms(&self) -> [f64; 4] {
         match self.terms {

@@ -127,12 +127,13 @@ impl Bill {
             reach,
             lines: case.lines(others),
         };
-        bill.lines.extend(bill.rest());
+        let in_time = case.flown.kind.captures_ticks().is_some();
+        bill.lines.extend(bill.rest(in_time));
         bill
     }
 
-    /// What the lines do not hold.
-    fn rest(&self) -> Option<Line> {
+    /// What the lines do not hold; in the terms of a cost that is time where it is.
+    fn rest(&self, in_time: bool) -> Option<Line> {
         let (first, last) = (self.reach.first()?, self.reach.last()?);
         let held = |of: fn(&Line) -> f64| self.lines.iter().map(of).sum::<f64>();
         let points = first.points - last.points - held(|line| line.points);
@@ -140,6 +141,13 @@ impl Bill {
         (points >= 0.005).then(|| Line {
             points,
             cost: (last.cost - first.cost - held(|line| line.cost)).max(0.0),
+            terms: in_time.then(|| {
+                let all = first.terms_to(last);
+                let held = self.lines.iter().filter_map(|line| line.terms);
+                held.fold(all, |rest, line| {
+                    [0, 1, 2, 3].map(|term| rest[term] - line[term])
+                })
+            }),
             ..Line::between(self.leg, self.task, first, last)
         })
     }
@@ -183,10 +191,7 @@ impl Line {
         let saved = reach.take_while(|reach| reach.tick <= from.tick || reach.points >= still);
         Line {
             until: saved.last().map(|reach| reach.tick),
-            terms: case.flown.kind.captures_ticks().map(|_| {
-                let (from, to) = (from.by_terms(), to.by_terms());
-                [0, 1, 2, 3].map(|term| to[term] - from[term])
-            }),
+            terms: case.flown.kind.captures_ticks().map(|_| from.terms_to(to)),
             ..Line::between(case.again.leg, case.flown.task + 1, from, to)
         }
     }

@@ -378,6 +378,51 @@ fn the_bill_of_a_surprise_is_that_of_what_it_drew() {
     }
 }
 
+/// The rest as well as the lines that are told: its terms and its seconds wherever cost is time.
+#[test]
+fn every_line_has_terms_and_seconds_wherever_cost_is_time() {
+    let shell = Shell::new();
+    let (mut rests, mut others) = (0, 0);
+    for id in [
+        "quarry-stair",
+        "a-rate-and-no-more",
+        "storm-watch",
+        "what-the-rock-calls",
+    ] {
+        let result = shell.json(&["simulate", id, "--hand", "green", "--json"]);
+        let flown = result["tasks"].as_array().unwrap().iter();
+        let flown = flown.flat_map(|task| match task["tasks"].as_array() {
+            Some(drawn) => drawn.iter().collect::<Vec<_>>(),
+            None => vec![task],
+        });
+        for task in flown {
+            let in_time = !["hold", "path"].contains(&task["kind"].as_str().unwrap());
+            for line in task["bill"].as_array().into_iter().flatten() {
+                let terms = line["terms"].as_object();
+                assert_eq!(terms.is_some(), in_time, "{id}: {line}");
+                others += u32::from(!in_time);
+                let Some(terms) = terms else { continue };
+                rests += u32::from(line["kind"] == "rest");
+                // Points of what is left may be lost where its cost is not: terms then sum to less than nothing.
+                let sum: f64 = terms.values().map(|term| term.as_f64().unwrap()).sum();
+                let cost = line["cost"].as_f64().unwrap();
+                assert!((sum.max(0.0) - cost).abs() < 1e-6, "{id}: {line}");
+            }
+        }
+        for line in result["findings"].as_array().unwrap() {
+            let task = &result["tasks"][line["task"].as_u64().unwrap() as usize - 1];
+            let kind = task["kind"].as_str().unwrap();
+            if ["step", "rate"].contains(&kind) {
+                assert!(line["gain_s"].is_number(), "{id}: {line}");
+            }
+        }
+    }
+    assert!(
+        rests >= 3 && others >= 3,
+        "{rests} rests, {others} not in time"
+    );
+}
+
 #[test]
 fn the_debrief_shows_the_hand_beside_that_of_par() {
     let shell = Shell::new();
