@@ -65,9 +65,16 @@ impl From<AidsArg> for Aids {
     }
 }
 
-/// A drill by its name, with the air asked for in place of its own.
+/// A drill by its name, with the air asked for in place of its own. Behind a ship there are no gusts to replace.
 pub fn drill_in_air(name: &std::path::Path, air: Option<&str>) -> anyhow::Result<Arc<Drill>> {
-    Ok(Arc::new(in_air(find::drill(name)?, air)))
+    let drill = find::drill(name)?;
+    if air.is_some() && drill.air.wake.is_some() {
+        return wrong(format!(
+            "the air of {} is that behind its ship, which has no gusts to replace; leave out --air",
+            printable(&drill.id)
+        ));
+    }
+    Ok(Arc::new(in_air(drill, air)))
 }
 
 fn in_air(mut drill: Drill, air: Option<&str>) -> Drill {

@@ -378,6 +378,20 @@ impl<'a> Table<'a> {
         self.get(key).is_some_and(|value| value.get_ref().is_str())
     }
 
+    /// Whether a key is there and holds a table.
+    pub fn is_table(&self, key: &str) -> bool {
+        self.get(key)
+            .is_some_and(|value| value.get_ref().is_table())
+    }
+
+    /// That a key holds something of a type that is not right for it.
+    pub fn no_such(&self, key: &str, right: &str) -> FileError {
+        match self.get(key) {
+            Some(value) => self.wrong_type(key, value, right),
+            None => self.missing(key, right),
+        }
+    }
+
     /// A table inside, if present.
     pub fn table(
         &self,

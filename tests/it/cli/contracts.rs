@@ -14,7 +14,7 @@ use leveloff::units::{DEG, FPM, FT};
 use leveloff::why;
 use serde_json::Value;
 
-use super::{Shell, hold_drill};
+use super::{Shell, hold_drill, one_line};
 use crate::kept::pars;
 
 const RESULT_KEYS: &[&str] = &[
@@ -305,6 +305,20 @@ fn a_track_has_the_wind_once_there_is_air() {
         "--json",
     ];
     assert_eq!(shell.json(&word)["digest"], run.digest());
+}
+
+/// Behind a ship the free air takes the place of gusts: other gusts than none would be promised and not flown.
+#[test]
+fn other_gusts_behind_a_ship_are_refused() {
+    let shell = Shell::new();
+    for first in [
+        ["simulate", "behind-the-ship", "--hand", "steady"],
+        ["fly", "behind-the-ship", "--seed", "1"],
+    ] {
+        let args = [&first[..], &["--air", "rough"]].concat();
+        let err = shell.bad(2, &args);
+        assert!(one_line(&err).contains("leave out --air"), "{err}");
+    }
 }
 
 #[test]
