@@ -6,7 +6,7 @@ use toml::{Table, Value};
 
 use crate::drill::parse::{self, AircraftText};
 use crate::drill::reader::{Source, clock};
-use crate::drill::{Drill, Kind, Target};
+use crate::drill::{Drill, Hold, Kind, Target};
 use crate::run::Run;
 use crate::sim::trim;
 use crate::units::{DEG, FPM, FT, KT, NM, TICK_S, TICKS_PER_S};
@@ -114,26 +114,13 @@ fn start(run: &Run, line: &Line, tick: u64) -> Table {
 
 fn task(run: &Run, kind: &Kind, tick: u64, left_s: f64) -> Option<Table> {
     let asked = match kind {
-        Kind::Hold(hold) => table([
-            ("altitude_ft", hold.altitude_m / FT),
-            ("band_ft", hold.band_m / FT),
-            (
-                "seconds",
-                left_s.ceil().clamp(HOLD_S.min(hold.seconds), hold.seconds),
-            ),
-        ]),
-        Kind::Step(step) => table([
-            ("to_ft", step.altitude_m / FT),
-            ("band_ft", step.band_m / FT),
-            ("hold_s", step.hold_s),
-            ("within_s", step.within_s),
-        ]),
-        Kind::Rate(rate) => table([
-            ("to_fpm", rate.vertical_mps / FPM),
-            ("band_fpm", rate.band_mps / FPM),
-            ("hold_s", rate.hold_s),
-            ("within_s", rate.within_s),
-        ]),
+        Kind::Hold(hold) => {
+            let least_s = HOLD_S.min(hold.seconds);
+            let seconds = left_s.ceil().clamp(least_s, hold.seconds);
+            let part = Hold { seconds, ..*hold };
+            table(asked(&Kind::Hold(part)))
+        }
+        Kind::Step(_) | Kind::Rate(_) => table(asked(kind)),
         Kind::Path(task) => {
             let glide = &task.glide;
             let state = run.trace().state(tick as usize);
@@ -164,7 +151,36 @@ fn task(run: &Run, kind: &Kind, tick: u64, left_s: f64) -> Option<Table> {
     Some(Table::from_iter([(kind.name().to_string(), asked)]))
 }
 
-fn table<const N: usize>(entries: [(&str, f64); N]) -> Value {
+/// What a hold, a step or a rate asks, by the keys of a drill file.
+pub(super) fn asked(kind: &Kind) -> Vec<(&'static str, f64)> {
+    let mut keys = match kind {
+        Kind::Hold(hold) => vec![
+            ("altitude_ft", hold.altitude_m / FT),
+            ("band_ft", hold.band_m / FT),
+            ("seconds", hold.seconds),
+        ],
+        Kind::Step(step) => vec![
+            ("to_ft", step.altitude_m / FT),
+            ("band_ft", step.band_m / FT),
+            ("hold_s", step.hold_s),
+            ("within_s", step.within_s),
+        ],
+        Kind::Rate(rate) => vec![
+            ("to_fpm", rate.vertical_mps / FPM),
+            ("band_fpm", rate.band_mps / FPM),
+            ("hold_s", rate.hold_s),
+            ("within_s", rate.within_s),
+        ],
+        Kind::Path(_) | Kind::Surprise(_) | Kind::Slow(_) => Vec::new(),
+    };
+    for (_, value) in &mut keys {
+        *value = round(*value);
+    }
+    keys
+}
+
+fn table(entries: impl IntoIterator<Item = (&'static str, f64)>) -> Value {
+    let entries = entries.into_iter();
     let entries = entries.map(|(key, value)| (key.to_string(), round(value).into()));
     Value::Table(Table::from_iter(entries))
 }

@@ -3,6 +3,7 @@
 use serde::Serialize;
 use serde::ser::{SerializeMap, Serializer};
 
+use super::excerpt::asked;
 use crate::drill::Kind;
 use crate::run::Run;
 use crate::run::recording::SCHEMA;
@@ -22,6 +23,9 @@ pub struct Report<'a> {
     seed: u64,
     model: u32,
     complete: bool,
+    /// Told only where it is so: the run went on for so long that it was ended.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    out_of_time: bool,
     fault: Option<Fault>,
     end_s: f64,
     points: Option<f64>,
@@ -33,6 +37,8 @@ pub struct Report<'a> {
 struct TaskReport<'a> {
     n: usize,
     task: &'a TaskScore,
+    /// Whether a surprise drew it: then nobody else tells what it asked.
+    is_drawn: bool,
     /// Its bill; of a surprise those of all that it drew.
     bills: Vec<&'a Bill>,
 }
@@ -57,6 +63,7 @@ impl<'a> Report<'a> {
             seed: run.seed(),
             model: MODEL_VERSION,
             complete: score.complete,
+            out_of_time: run.is_out_of_time(),
             fault: run.fault(),
             end_s: run.time_s(),
             points: score.points,
@@ -65,6 +72,7 @@ impl<'a> Report<'a> {
                 .map(|(i, task)| TaskReport {
                     n: i + 1,
                     task,
+                    is_drawn: false,
                     bills: bills.iter().filter(|bill| bill.task == i + 1).collect(),
                 })
                 .collect(),
@@ -176,6 +184,11 @@ impl Serialize for TaskReport<'_> {
         map.serialize_entry("points", &task.points)?;
         map.serialize_entry("start_s", &task.start_s)?;
         map.serialize_entry("end_s", &task.end_s)?;
+        if self.is_drawn {
+            for (key, value) in asked(&task.task.kind) {
+                map.serialize_entry(key, &value)?;
+            }
+        }
         for (metric, figure) in metrics::of_kind(&task.task.kind).zip(&task.figures) {
             match figure {
                 Figure::Number(number) => map.serialize_entry(metric.key, number)?,
@@ -191,6 +204,7 @@ impl Serialize for TaskReport<'_> {
                 .map(|(i, task)| TaskReport {
                     n: i + 1,
                     task,
+                    is_drawn: true,
                     bills: self.bills.get(i).copied().into_iter().collect(),
                 })
                 .collect();

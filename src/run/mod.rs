@@ -351,6 +351,11 @@ impl Run {
         })
     }
 
+    /// Whether it went on for so long that it was ended; see [`Drill::last_tick`].
+    pub fn is_out_of_time(&self) -> bool {
+        self.end == Some(End::Left) && self.tick() >= self.last_tick
+    }
+
     /// The learner leaves.
     pub fn leave(&mut self) {
         self.end.get_or_insert(End::Left);

@@ -1183,7 +1183,22 @@ fn json_has_the_keys_of_the_contract() {
                 "rate" => RATE_KEYS,
                 other => panic!("{other}"),
             };
-            has_keys(task, &[TASK_KEYS, figures]);
+            // What it asked, as a drill file would.
+            let asked: &[&str] = match kind {
+                "hold" => &["altitude_ft", "band_ft", "seconds"],
+                "step" => &["to_ft", "band_ft", "hold_s", "within_s"],
+                _ => &["to_fpm", "band_fpm", "hold_s", "within_s"],
+            };
+            has_keys(task, &[TASK_KEYS, asked, figures]);
+            let band = match kind {
+                "rate" => ("band_fpm", 100.0),
+                _ => ("band_ft", 40.0),
+            };
+            assert_eq!(task[band.0], band.1);
+            if kind == "step" && task["captured"] == true {
+                let to_ft = task["to_ft"].as_f64().unwrap();
+                assert!((1000.0..=2000.0).contains(&to_ft) && to_ft % 10.0 == 0.0);
+            }
             sum += task["points"].as_f64().unwrap();
         }
         close(

@@ -321,6 +321,26 @@ fn other_gusts_behind_a_ship_are_refused() {
     }
 }
 
+/// A run that nobody ends is ended, and says so.
+#[test]
+fn a_run_that_is_cut_off_says_so() {
+    let shell = Shell::new();
+    // Higher up the wind is stronger, until the aim point goes away for good.
+    let drill = "title = 'T'\nabout = 'A'\naircraft = 'deck jet'\n\
+        start = { altitude_ft = 200, distance_nm = 0.6 }\n[air]\nheadwind_kt = 60\n\
+        [deck]\nheight_ft = 0\nspeed_kt = 30\nzone_ft = 400\n[[task]]\n\
+        path = { slope_deg = 3, from_nm = 0.5, band_ft = 80, gates_nm = [] }\n";
+    shell.folder.file("away.toml", drill);
+    shell.folder.file("climb.csv", "t_s,lever\n0,0.9\n");
+    let result = shell.json(&["simulate", "away.toml", "--lever", "climb.csv", "--json"]);
+    assert_eq!(
+        (&result["complete"], &result["fault"]),
+        (&false.into(), &Value::Null),
+        "{result}"
+    );
+    assert_eq!(result["out_of_time"], true);
+}
+
 #[test]
 fn an_aeroplane_begins_with_its_keys_in_their_order() {
     let shell = Shell::new();
