@@ -1,8 +1,9 @@
 //! The bill in words: what was done, when, what it cost, and what to do next time with the lever and the cue for it.
 
-use super::bill::kind::{ALL, AROUND, FIRST, FLOOR, INSTEAD, SMALL, UNTIL};
+use super::bill::kind::{ALL, AROUND, FIRST, FLOOR, INSTEAD, RATHER, SMALL, THEN, UNTIL};
 use super::bill::{self, Bill, Line, LineKind};
 use super::explain::cures::SOON;
+use super::explain::facts::left_from;
 use super::explain::{IDLE, SEVERAL};
 use crate::drill::reader::{clock, plain};
 use crate::drill::{self, Target};
@@ -17,12 +18,16 @@ use crate::units::{FPM, KT, NM, TICK_S, TICKS_PER_S};
 
 /// Moves smaller than this are not worth telling, over the lever of 3 degrees.
 const TOLD: f64 = 0.08;
-/// Nothing stops with more than this beyond the power that is kept at the end, over the lever of 3 degrees.
+/// Nothing stops with the lever farther than this from the power that is kept at the end, over the lever of 3 degrees.
 const STOPS: f64 = 0.25;
+/// More moves than a recipe has are not told.
+const MOST: usize = 4;
 /// So many moves are more than a stop and what is given back of it.
 const HASTY: usize = 3;
 /// What is done so soon is done at once, ticks.
 const AT_ONCE: u64 = 2 * TICKS_PER_S;
+/// `steady` looks again so soon, and corrects itself, ticks.
+const LOOKS: u64 = 2 * TICKS_PER_S;
 /// Nobody times less than half a second, ticks.
 const NO_WAIT: u64 = TICKS_PER_S / 2;
 /// What is to be at rest climbs or sinks less than this, ft/min.
@@ -67,26 +72,34 @@ pub(super) fn sentence(run: &Run, line: &Line, flight: Option<&Run>, is_cured: b
         least: TOLD * three,
         three,
     };
-    let points = match line.points {
-        points if points < 1.5 => "1 point".to_string(),
-        points => format!("{points:.0} points"),
+    let (task, of) = match run.is_of_one_task() {
+        true => (String::new(), ""),
+        false => (format!(" (task {})", run.leg_number(line.leg)), "of its "),
     };
-    let task = match run.drill().tasks.len() {
-        1 => String::new(),
-        _ => format!(" (task {})", line.task),
+    let points = match line.points {
+        points if points < 1.5 => format!("1 {of}point{}", if of.is_empty() { "" } else { "s" }),
+        points => format!("{points:.0} {of}points"),
     };
     let what = said.filled(&line.kind.said(line.amount));
     // A cure is told where it ends as it should.
     let from_start = || better.is_some_and(|it| it.from <= leg.start + AT_ONCE);
     let next = match line.kind.next_time() {
         // What begins badly is put right before it begins.
-        ALL | FIRST | UNTIL | INSTEAD if from_start() && said.begins_moving() => BEFORE,
-        FIRST | UNTIL | INSTEAD if from_start() => ALL,
+        ALL | FIRST | UNTIL | RATHER | INSTEAD if from_start() && said.begins_moving() => BEFORE,
+        FIRST | UNTIL | RATHER | INSTEAD if from_start() => ALL,
         SMALL if !said.is_hasty() && from_start() => ALL,
         SMALL if !said.is_hasty() => UNTIL,
         // Who was no lower than the better flight hears what that does then.
         FLOOR if !said.was_below() => UNTIL,
         INSTEAD if !is_cured => UNTIL,
+        RATHER
+            if line
+                .until
+                .is_some_and(|until| until + SEVERAL / 2 < line.when.start) =>
+        {
+            THEN
+        }
+        RATHER if said.first_helps() => UNTIL,
         next => next,
     };
     let next = said.filled(next);
@@ -178,7 +191,8 @@ impl Said<'_> {
             "when" => self.when(),
             "since" => {
                 let ticks = (self.leg.start, self.leg.end.unwrap_or(line.to));
-                at(self.lever.kept(line.to - 1, ticks).start)
+                let stood = self.lever.kept(line.to - 1, ticks).start;
+                at(left_from(self.leg, stood, line.from))
             }
             "until" => at(line.until?),
             "called" => at(self.leg.approach.called?.0),
@@ -196,8 +210,15 @@ impl Said<'_> {
                 pick(kept > self.kept()?, "much", "little")
             }
             "had" => {
-                let mean = self.lever.mean(line.from..line.to.max(line.from + 1));
+                let mean = self
+                    .lever
+                    .mean(line.when.start..line.when.end.max(line.when.start + 1));
                 pick(mean < IDLE, "the lever was at idle,", "you had")
+            }
+            "there" => {
+                let (better, _) = self.better?;
+                let when = line.when.start..line.when.end.max(line.when.start + 1);
+                set(median(levers_of(better, when))?)
             }
             "out" => self.outcome().to_string(),
             "unit" => self.leg.target.unit_name().to_string(),
@@ -283,7 +304,12 @@ impl Said<'_> {
                 let stood = (start..from).rev().take_while(|t| side(*t) == side(to));
                 earlier.max(stood.last().unwrap_or(from))
             }
+            LineKind::LeverHigh | LineKind::LeverLow => self.line.when.start,
             _ => from,
+        };
+        let to = match self.line.kind {
+            LineKind::LeverHigh | LineKind::LeverLow => self.line.when.end,
+            _ => to,
         };
         let [from, to] = [from.max(start), to].map(|tick| clock(tick as f64 * TICK_S));
         match from == to {
@@ -292,16 +318,24 @@ impl Said<'_> {
         }
     }
 
+    /// Whether the better flight's first move takes the lever to where it was missing, or there is none to make.
+    fn first_helps(&self) -> bool {
+        let moves = self.better_moves_made().unwrap_or_default();
+        let is_high = self.line.kind == LineKind::LeverHigh;
+        let first = moves.first().filter(|m| m.start < self.line.when.end);
+        first.is_none_or(|first| (first.by() < 0.0) == is_high)
+    }
+
     /// What the better flight does first, and with `all` what then.
     fn moves(&self, all: bool) -> Option<String> {
         let (better, from) = self.better?;
-        let moves = self.better_moves()?;
+        let moves = self.better_moves_made()?;
         let soon = self.leg.start.max(from) + AT_ONCE;
         // Where the first thing to do is to leave it where it is, for as long as the line lasts perhaps.
         let last = better.trace().ticks() as u64;
         let kept = set(better.trace().lever_at(soon.min(last) as usize));
         let first = match moves.first() {
-            Some(first) if all || first.start <= soon.max(self.line.to) => first,
+            Some(first) if all || first.start <= soon.max(self.line.when.end) => first,
             None if self.missed_a_call() => return None,
             _ => return Some(format!("leave the lever at {kept}")),
         };
@@ -314,21 +348,30 @@ impl Said<'_> {
             false => self.place(better, first.start),
         };
         let told = format!("{lead}take the lever to {} {cue}", set(first.to));
-        // The second move, and the third where only that comes to the power that is kept at the end: without it nothing stops.
+        // As far as the move that comes to the power that is kept at the end: before that nothing stops.
         let kept = better.trace().lever_at(flown_until(better));
-        let is_short = |m: &LeverMove| first.by().signum() * (m.to - kept) > STOPS * self.three;
+        let stops = |m: &LeverMove| (m.to - kept).abs() <= STOPS * self.three;
         let is_path = matches!(self.leg.target, Target::Path(_));
         let is_rate = matches!(self.leg.target, Target::Vertical { .. });
-        let count = match moves.get(1) {
-            Some(second) if is_short(second) && !is_path => 3,
-            _ => 2,
+        // What keeps its altitude has no number to go by; slowing in it has while it is fast.
+        let is_level = |tick: u64| match self.leg.kind {
+            drill::Kind::Hold(_) => true,
+            drill::Kind::Slow(_) => better.fast_mps(tick).is_none(),
+            _ => false,
         };
+        let most = match is_path {
+            true => 2,
+            // Of what `steady` makes of it the first moves tell most.
+            false => MOST - usize::from(!self.is_recipe()),
+        };
+        let before_stop = moves.iter().skip(1).take_while(|m| !stops(m)).count();
+        let count = most.min(2 + before_stop);
         let then = moves.windows(2).take(count - 1).filter(|_| all);
         Some(then.fold(told, |told, pair| {
             let (before, m) = (pair[0], pair[1]);
             // What follows soon is counted in seconds, as in the brief: there is little to see in between.
             let cue = match m.start - before.start {
-                after if after <= SOON && !is_rate => {
+                after if after <= SOON && !is_rate || is_level(m.start) => {
                     let half_s = (2.0 * after as f64 * TICK_S).round();
                     format!("{} s later", plain(half_s / 2.0))
                 }
@@ -346,6 +389,31 @@ impl Said<'_> {
         let told = |m: &LeverMove| m.end >= from && m.start < until && m.by().abs() >= self.least;
         let moves = Lever::of(better, self.line.leg).moves();
         Some(moves.into_iter().filter(told).collect())
+    }
+
+    /// Whether the better flight is the brief's. From the task's beginning on it is, but for an error that is brought back.
+    fn is_recipe(&self) -> bool {
+        let from = self.better.map(|(_, from)| from);
+        let is_start = from.is_some_and(|from| from <= self.leg.start + AT_ONCE);
+        is_start && self.line.kind != LineKind::NotCorrected
+    }
+
+    /// The same as a person would make them: what the next looks add to a move, or take back of it a little, is part of it.
+    fn better_moves_made(&self) -> Option<Vec<LeverMove>> {
+        let mut moves = self.better_moves()?;
+        if self.is_recipe() {
+            return Some(moves);
+        }
+        moves.dedup_by(|later, m| {
+            let is_more = later.by() * m.by() > 0.0;
+            let is_soon = later.start <= m.end + LOOKS;
+            let is_one = is_soon && (is_more || later.by().abs() <= STOPS * self.three);
+            if is_one {
+                (m.end, m.to) = (later.end, later.to);
+            }
+            is_one
+        });
+        Some(moves)
     }
 
     /// The learner's first move worth telling from a tick on.

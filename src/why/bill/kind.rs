@@ -36,6 +36,10 @@ pub const FIRST: &str = "Next time {move}.";
 pub const INSTEAD: &str = "Next time {instead}.";
 /// Till when, and its first move.
 pub const UNTIL: &str = "Until {until} it could be saved: {move}.";
+/// Till when, and what is kept in place of what was.
+pub const RATHER: &str = "Until {until} it could be saved: with about {there}.";
+/// The same where that went on after it could be saved.
+pub const THEN: &str = "Next time hold about {there} then.";
 /// The only answer to a call.
 pub const AROUND: &str = "Next time full power as soon as a go-around is called.";
 const COUNT: &str = "Next time make one move, count four, look, and only then the next.";
@@ -55,7 +59,7 @@ kinds! {
     PowerUpEarly ("power_up_early", "s", "power up _ s early", "You brought the power up _ s early{did}", ALL);
     Pumping ("pumping", "reversals", "pumping, _ turns", "{when} you pumped the lever, _ turns", COUNT);
     Overcontrol ("overcontrol", "%", "corrections of _ % too large", "{when} your corrections were too large, _ % and more: each made the next", SMALL);
-    NotCorrected ("not_corrected", "ft", "off by _, not corrected", "{when} you stayed _ {unit} {side} without bringing it back", FIRST);
+    NotCorrected ("not_corrected", "ft", "off by _, not corrected", "{when} you stayed _ {unit} {side} without bringing it back", ALL);
     EngineLetDown ("engine_let_down", "s", "_ s near idle", "The lever was near idle for _ s, from where the engine answers late", FLOOR);
     DescentLate ("descent_late", "s", "descent begun _ s late", "The power came off _ s late for the descent{did}", FIRST);
     Dive ("dive", "ratio", "dive, _ times the sink", "You dived with _ times the sink of the path, from {a} to {b}", INSTEAD);
@@ -73,8 +77,8 @@ kinds! {
     LowAllTheWay ("low_all_the_way", "ft", "low all the way, _ ft", "You were low nearly all the way, by _ ft on average", FIRST);
     NotCalled ("went_around_uncalled", "s", "went around uncalled", "You went around at {b} though nothing called for it", INSTEAD);
     CallMissed ("call_missed", "s", "go-around called, not flown", "A go-around was called at {called} and you did not fly it", AROUND);
-    LeverHigh ("lever_high", "%", "lever _ % high", "{when} {had} _ % more power than it took{out}", UNTIL);
-    LeverLow ("lever_low", "%", "lever _ % low", "{when} {had} _ % less power than it took{out}", UNTIL);
+    LeverHigh ("lever_high", "%", "lever _ % high", "{when} {had} _ % more power than it took{out}", RATHER);
+    LeverLow ("lever_low", "%", "lever _ % low", "{when} {had} _ % less power than it took{out}", RATHER);
     LeverByTurns ("lever_by_turns", "%", "lever _ % off by turns", "{when} you had by turns more and less power than it took, _ % off on average", SMALL);
     Rest ("rest", "", "all the rest", "Small things", "");
 }
@@ -121,6 +125,11 @@ impl LineKind {
             "ft" | "reversals" => 1.0,
             _ => 10.0,
         };
-        text.replace('_', &plain((digits * amount).round() / digits))
+        let amount = (digits * amount).round() / digits;
+        let text = match (self.unit(), amount) {
+            ("reversals", 1.0) => text.replace("turns", "turn"),
+            _ => text.to_string(),
+        };
+        text.replace('_', &plain(amount))
     }
 }

@@ -5,6 +5,8 @@
 
 pub mod kind;
 
+use std::ops::Range;
+
 use super::explain::{Case, evidence::Likely};
 use crate::drill::reader::clock;
 use crate::hands::{self, Script};
@@ -52,6 +54,8 @@ pub struct Line {
     pub from: u64,
     /// The tick at which it ends.
     pub to: u64,
+    /// When what its sentence says was so, ticks: within it, or about it.
+    pub when: Range<u64>,
     /// Till when it could still be saved, tick; None for the rest.
     pub until: Option<u64>,
     /// Points lost.
@@ -175,6 +179,7 @@ impl Line {
             amount: 0.0,
             from: from.tick,
             to: to.tick,
+            when: from.tick..to.tick,
             until: None,
             points: from.points - to.points,
             cost: to.cost - from.cost,

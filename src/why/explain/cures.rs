@@ -16,8 +16,15 @@ use crate::units::{TICK_S, TICKS_PER_S};
 const MOMENTS: u64 = 12;
 /// A stop that brings back so much of what the best one brings back does nearly as well.
 const NEARLY: f64 = 0.9;
+/// What was off by less than this, s, must bring more back for being in time than for what `steady` makes of it afterwards: so much.
+const SURELY_S: f64 = 2.0;
+const HALF: f64 = 0.5;
+/// What somebody takes for the power that keeps something is off by less than this, over the lever of 3 degrees.
+const IDEA: f64 = 1.0;
+/// Power farther from the recipe's, over that of 3 degrees, is wrong whenever it comes.
+const LIKE: f64 = 0.5;
 /// A move this near to its cue is called neither late nor early, ticks.
-const TIMED: u64 = TICKS_PER_S / 2;
+const TIMED: u64 = TICKS_PER_S;
 /// Near idle: where the engine's answer takes more than this share of the way from quick to slow; and engines whose answer
 /// from there takes less than this longer do not punish it, s.
 const NEAR_IDLE: f64 = 0.7;
@@ -28,6 +35,9 @@ const TURN: f64 = 0.2;
 pub const SOON: u64 = 5 * TICKS_PER_S;
 /// Corrections that each make the next turn the lever at least so often: once is a move and what was made of it.
 const TO_AND_FRO: f64 = 2.0;
+/// A move is answered by one the other way of so much of its size, and corrections are at most so many times the median.
+const ANSWERED: f64 = 0.5;
+const ALIKE: f64 = 4.0;
 /// An error that stands is off by so much of the band on average.
 const STANDS: f64 = 0.3;
 /// And stands still where it goes with less than half the rate of 3 degrees for half of the time.
@@ -63,7 +73,7 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
             let again = &scene.leg.again;
             let turns = turns_in(scene, again.start..flown_until(again.run) as u64);
             let size = median_move(scene).filter(|_| turns >= TO_AND_FRO)?;
-            small(scene, size)
+            is_answered(scene, size).then(|| small(scene, size))?
         }
         LineKind::NotCorrected => stands(scene).then(|| small(scene, mean_off(scene)))?,
         LineKind::Dive => {
@@ -114,21 +124,31 @@ fn shifted(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
         true => (marks.first.end.max(onset.saturating_sub(far))..onset, 1.0),
         false => (onset..onset + far, NEARLY),
     };
-    let cures = moments(dues).filter_map(|due| {
-        in_time(kind, (due, onset), || {
-            let mut run = again.until(due.min(onset));
-            again.follow(&mut run, &own[..place(onset)], due);
-            let stop = own[place(onset)..place(to)].iter();
-            let moved: Vec<_> = stop.map(|(at, lever)| (at + due - onset, *lever)).collect();
-            again.follow(&mut run, &moved, to + due - onset);
-            again.hand_over(run)
-        })
-    });
+    let stopped_at = |due: u64| {
+        let mut run = again.until(due.min(onset));
+        again.follow(&mut run, &own[..place(onset)], due);
+        let stop = own[place(onset)..place(to)].iter();
+        let moved: Vec<_> = stop.map(|(at, lever)| (at + due - onset, *lever)).collect();
+        again.follow(&mut run, &moved, to + due - onset);
+        again.hand_over(run)
+    };
+    let cures = moments(dues).filter_map(|due| in_time(kind, (due, onset), || stopped_at(due)));
     let flown = cures.filter_map(|cure| Some((again.worth(&cure.run)?.points, cure)));
     let flown = Vec::from_iter(flown);
     let most = flown.iter().map(|flown| flown.0).fold(0.0, f64::max);
     let wanted = most - (1.0 - share) * (most - scene.line.to.points);
-    Some(flown.into_iter().find(|flown| flown.0 >= wanted)?.1)
+    let cure = flown.into_iter().find(|flown| flown.0 >= wanted)?.1;
+    let is_surely = cure.amount.is_some_and(|s| s >= SURELY_S);
+    (is_surely || is_timing(scene, &cure.run, &stopped_at(onset))).then_some(cure)
+}
+
+/// Whether it is the time that brings points back: the same made when the learner made it brings back less than half as many.
+fn is_timing(scene: &Inquiry, in_time: &Run, as_made: &Run) -> bool {
+    let back = |run: &Run| {
+        let worth = scene.leg.again.worth(run);
+        worth.map_or(0.0, |worth| worth.points - scene.line.to.points)
+    };
+    back(as_made) < HALF * back(in_time)
 }
 
 /// Too late, the level-off where the better flight makes it.
@@ -146,9 +166,12 @@ fn stopped_by_steady(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
 fn power_up(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let leg = scene.leg;
     let is_up = |m: &&LeverMove| m.by() > 0.0 && m.to >= leg.scale.level - leg.scale.three / 2.0;
-    let onset = leg.moves.iter().find(is_up)?.start;
-    let began = (leg.again.start, onset);
-    when_due(scene, kind, began, leg.recipe(), When::FastKt)
+    let up = leg.moves.iter().find(is_up)?;
+    let began = (leg.again.start, up.start);
+    let recipe = leg.recipe();
+    let right = recipe.iter().find(|m| m.when == When::FastKt)?;
+    let is_like = (up.to - right.lever).abs() <= LIKE * leg.scale.three;
+    is_like.then(|| when_due(scene, kind, began, recipe, When::FastKt))?
 }
 
 /// The descent begun at the recipe's distance, with its first power for the path, and `steady` from there.
@@ -271,7 +294,8 @@ fn level_set(scene: &Inquiry) -> Option<Cure> {
     let middle = line.from.tick.midpoint(line.to.tick);
     let kept = again.lever.kept(middle, (again.start, again.end)).start;
     let from = kept.min(line.from.tick);
-    let is_off = off >= AIMLESS * leg.scale.three;
+    // What is farther off was no idea of the power that keeps it.
+    let is_off = (AIMLESS..IDEA).contains(&(off / leg.scale.three));
     is_off.then(|| by_steady(scene, from, Some(leg.right(from)), Some(100.0 * off)))?
 }
 
@@ -375,6 +399,21 @@ fn median_move(scene: &Inquiry) -> Option<f64> {
     let there = |m: &&LeverMove| m.end >= ticks.start && m.start < ticks.end;
     let moves = scene.leg.moves.iter().filter(there);
     median(moves.map(|m| 100.0 * m.by().abs()).collect())
+}
+
+/// Whether the moves there, of a median size in % of travel, answer each other: the largest, or about there, is like the others and
+/// was followed or led to by one the other way. What goes one way and stays is no correction of a correction.
+fn is_answered(scene: &Inquiry, median: f64) -> bool {
+    let told = told_ticks(scene);
+    let over = flown_until(scene.leg.again.run) as u64;
+    let about = told.start.saturating_sub(SEVERAL)..told.end.min(over);
+    let there = |m: &&LeverMove| m.end >= about.start && m.start < about.end;
+    let moves = || scene.leg.moves.iter().filter(there).map(LeverMove::by);
+    let Some(largest) = moves().max_by(|a, b| a.abs().total_cmp(&b.abs())) else {
+        return false;
+    };
+    100.0 * largest.abs() <= ALIKE * median
+        && moves().any(|by| -largest.signum() * by >= ANSWERED * largest.abs())
 }
 
 /// Mean distance from what is asked over a line, ft (of a rate ft/min).

@@ -1,5 +1,7 @@
 //! Facts: how a line's flight differed from the better one.
 
+use std::ops::Range;
+
 use super::cures::SOON;
 use super::evidence::signs::Motion;
 use super::landmarks::{AIMLESS, MEANT};
@@ -7,8 +9,8 @@ use super::{IDLE, Inquiry, LOOK, LineKind, SEVERAL, WORTH_A_NAME};
 use crate::drill;
 use crate::drill::path::{FULL_POWER, Outcome};
 use crate::plan::{self, Sight, When};
-use crate::run::Run;
 use crate::run::moves::{Lever, LeverMove};
+use crate::run::{self, Run};
 use crate::score::points::CALLED_POINTS;
 use crate::units::{FT, TICK_S, TICKS_PER_S};
 
@@ -28,8 +30,12 @@ const LASTS: u64 = 4 * TICKS_PER_S;
 const DIFFERS: f64 = 0.005;
 /// Share of a line's cost that is steepness where steepness is what it is about.
 const STEEP: f64 = 0.5;
-/// By turns: the mean difference is less than this share of the mean size.
+/// By turns: the mean difference is less than this share of the mean size, and the lever stood still for less than this share of
+/// the time: what stood still was off to one side first and to the other later.
 const BY_TURNS: f64 = 0.4;
+const AT_REST: f64 = 0.5;
+/// It was off where it was off by at least this share of the most.
+const NEAR: f64 = 0.5;
 /// A lever left at an end is off by so much at least, over that of 3 degrees.
 const RIGHT: f64 = 0.25;
 /// What keeps a number moves slower than this, over the rate of 3 degrees.
@@ -143,7 +149,8 @@ fn wrong_way(scene: &Inquiry) -> Fact {
     is_wrong.then_some((LineKind::WrongWay, 100.0 * against))
 }
 
-/// The brief's moves late, or the first move after that of the better flight where points went from the beginning on.
+/// The brief's moves late, or the first move after that of the better flight where points went from the beginning on. What is
+/// far from any move that was due is another matter than when it was made.
 fn late(scene: &Inquiry) -> Fact {
     let is_beginning = scene.line.from.tick <= scene.leg.again.start + ANSWERS;
     let first = || Some(scene.leg.made().next()?.start);
@@ -154,7 +161,11 @@ fn late(scene: &Inquiry) -> Fact {
         let (own, right) = (scene.leg.made().next()?, scene.leg.recipe().first()?);
         Some((own.to - right.lever).abs() <= LIKE * scene.leg.scale.three)
     };
-    let is_late = |late: &u64| *late > NOT_SEEN || *late > ANSWERS && is_like() == Some(true);
+    let is_far = scene.leg.made().next().is_some_and(|own| {
+        own.to >= FULL_POWER && scene.leg.recipe().iter().all(|m| m.lever < FULL_POWER)
+    });
+    let is_late =
+        |late: &u64| !is_far && (*late > NOT_SEEN || *late > ANSWERS && is_like() == Some(true));
     let late = late.or_else(|| after_theirs().filter(|late| is_beginning && is_late(late)))?;
     Some((LineKind::BeganLate, late as f64 * TICK_S))
 }
@@ -173,7 +184,9 @@ fn kept_too_long(scene: &Inquiry) -> Fact {
         return None;
     };
     let by = second.lever - first.lever;
-    let comes_back = second.when == When::AfterS && leg.scale.is_move(by) && own.by() * by < 0.0;
+    // What is taken back is more than what may be unlike.
+    let is_back = by.abs() >= 2.0 * LIKE * leg.scale.three && own.by() * by < 0.0;
+    let comes_back = second.when == When::AfterS && is_back;
     let is_like = (own.to - first.lever).abs() <= LIKE * leg.scale.three;
     let due = begun + (second.value / TICK_S) as u64;
     let late = ended.checked_sub(due).filter(|late| *late > ANSWERS)?;
@@ -217,17 +230,28 @@ fn at_an_end(scene: &Inquiry) -> Fact {
     let again = &leg.again;
     let soon = (scene.line.to.tick + ANSWERS).min(again.end - 1);
     let kept = again.lever.kept(soon, (again.start, again.end));
+    let is_for_good = kept.end >= again.end;
     let kind = match again.lever.at(kept.start) {
         lever if lever < IDLE && mean < 0.0 => LineKind::LeftAtIdle,
-        lever if lever >= FULL_POWER && mean > 0.0 => LineKind::LeftAtFull,
+        lever if lever >= FULL_POWER && (mean > 0.0 || is_for_good) => LineKind::LeftAtFull,
         _ => return None,
     };
     let middle = scene.line.from.tick.midpoint(scene.line.to.tick);
     // Slowing in asks for idle: it is left there by who does not move it once it is slow.
     let is_asked = again.run.fast_mps(kept.end.saturating_sub(STAYS)).is_some();
-    let is_left = kept.end - kept.start >= STAYS && kept.start <= middle + ANSWERS && !is_asked;
+    let is_before = kept.start <= middle + ANSWERS || is_for_good;
+    let is_left = kept.end - kept.start >= STAYS && is_before && !is_asked;
+    let begun = left_from(leg.flown, kept.start, scene.line.from.tick);
     (is_left && mean.abs() >= 100.0 * RIGHT * leg.scale.three)
-        .then_some((kind, (kept.end - kept.start) as f64 * TICK_S))
+        .then_some((kind, (kept.end - begun) as f64 * TICK_S))
+}
+
+/// From when on a lever that has stood at an end since a tick was left there. Slowing in it belongs at idle until points go.
+pub fn left_from(leg: &run::Leg, stood: u64, lost: u64) -> u64 {
+    match leg.kind {
+        drill::Kind::Slow(_) => stood.max(lost),
+        _ => stood,
+    }
 }
 
 /// A step's number passed with nothing done to stop at it; where points go before that, with nothing done later either.
@@ -312,32 +336,87 @@ fn all_the_way(scene: &Inquiry) -> Fact {
     (off >= MOST * count).then_some((kind, (errors_m.sum::<f64>() / count / FT).abs()))
 }
 
-/// The lever beside that of the better flight.
+/// The lever beside that of the better flight, where it was off most to the side to which it was off.
 pub fn lever(scene: &Inquiry) -> (LineKind, f64) {
-    let (mean, size) = off(scene);
-    match mean {
-        _ if mean.abs() < BY_TURNS * size => (LineKind::LeverByTurns, size),
-        _ if mean > 0.0 => (LineKind::LeverHigh, mean),
-        _ => (LineKind::LeverLow, mean.abs()),
+    let apart = Apart::of(scene);
+    let (mean, size) = (apart.mean(|off| off), apart.mean(f64::abs));
+    let lever = &scene.leg.again.lever;
+    let stood = lever.median(apart.ticks.clone());
+    let rests = apart.ticks.clone().filter(|tick| lever.at(*tick) == stood);
+    let is_moved = (rests.count() as f64) < AT_REST * apart.offs.len() as f64 * LOOK as f64;
+    if mean.abs() < BY_TURNS * size && is_moved {
+        return (LineKind::LeverByTurns, size);
     }
+    let (_, off) = apart.most();
+    match off > 0.0 {
+        true => (LineKind::LeverHigh, off),
+        false => (LineKind::LeverLow, off.abs()),
+    }
+}
+
+/// When the lever was off most, as [`lever`] tells it.
+pub fn off_most(scene: &Inquiry) -> Range<u64> {
+    Apart::of(scene).most().0
 }
 
 /// By how much the lever was above that of the better flight, on average, and how far off either way, % of travel.
 fn off(scene: &Inquiry) -> (f64, f64) {
-    let (leg, from) = (scene.leg, scene.line.from.tick);
-    let theirs = |tick: u64| match &scene.better {
-        Some(run) => run
-            .trace()
-            .lever_at((tick as usize).min(run.trace().ticks())),
-        None => leg.right(tick),
-    };
-    let by = |tick: &u64| 100.0 * (leg.again.lever.at(*tick) - theirs(*tick));
-    let end = leg.again.end;
-    let differ = (from..end).find(|tick| by(tick).abs() > 100.0 * DIFFERS);
-    let differ = differ.unwrap_or(from);
-    let last = scene.line.to.tick.max(differ + LASTS).min(end);
-    let ticks = (differ.min(last - 1)..last).step_by(LOOK as usize);
-    let offs = Vec::from_iter(ticks.map(|tick| by(&tick)));
-    let mean = |of: fn(f64) -> f64| offs.iter().copied().map(of).sum::<f64>() / offs.len() as f64;
-    (mean(|off| off), mean(f64::abs))
+    let apart = Apart::of(scene);
+    (apart.mean(|off| off), apart.mean(f64::abs))
+}
+
+/// How far the lever was above that of the better flight while they differ in a line, % of travel, every few ticks.
+struct Apart {
+    ticks: Range<u64>,
+    offs: Vec<f64>,
+}
+
+impl Apart {
+    fn of(scene: &Inquiry) -> Apart {
+        let (leg, from) = (scene.leg, scene.line.from.tick);
+        let theirs = |tick: u64| match &scene.better {
+            Some(run) => run
+                .trace()
+                .lever_at((tick as usize).min(run.trace().ticks())),
+            None => leg.right(tick),
+        };
+        let by = |tick: &u64| 100.0 * (leg.again.lever.at(*tick) - theirs(*tick));
+        let end = leg.again.end;
+        let differ = (from..end).find(|tick| by(tick).abs() > 100.0 * DIFFERS);
+        let differ = differ.unwrap_or(from);
+        let last = scene.line.to.tick.max(differ + LASTS).min(end);
+        let ticks = differ.min(last - 1)..last;
+        let offs = ticks.clone().step_by(LOOK as usize).map(|tick| by(&tick));
+        Apart {
+            offs: offs.collect(),
+            ticks,
+        }
+    }
+
+    fn mean(&self, of: impl Fn(f64) -> f64) -> f64 {
+        self.offs.iter().copied().map(of).sum::<f64>() / self.offs.len() as f64
+    }
+
+    /// The stretch that counts most of those in which it was off by half of the most to that side, and by how much it was there.
+    fn most(&self) -> (Range<u64>, f64) {
+        let mean = self.mean(|off| off);
+        let side = if mean == 0.0 { 1.0 } else { mean.signum() };
+        let off = |n: usize| (side * self.offs[n]).max(0.0);
+        let least = NEAR * (0..self.offs.len()).map(off).fold(0.0, f64::max);
+        let mut best = (0..self.offs.len(), 0.0);
+        let mut n = 0;
+        while n < self.offs.len() {
+            let far = (n..self.offs.len()).take_while(|n| off(*n) >= least);
+            let stretch = n..n + far.count();
+            let sum: f64 = stretch.clone().map(off).sum();
+            if sum > best.1 {
+                best = (stretch.clone(), sum);
+            }
+            n = stretch.end + 1;
+        }
+        let (stretch, sum) = best;
+        let tick = |n: usize| (self.ticks.start + n as u64 * LOOK).min(self.ticks.end);
+        let ticks = tick(stretch.start)..tick(stretch.end);
+        (ticks, side * sum / stretch.len().max(1) as f64)
+    }
 }

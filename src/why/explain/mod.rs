@@ -17,7 +17,8 @@ use super::words;
 use crate::drill::{self, Target};
 use crate::plan::{self, Recipe, Seen, Setting, Sight, When};
 use crate::reach::{Again, Curve, Stretch, cut};
-use crate::run::{self, Run, moves::LeverMove};
+use crate::run::moves::{LeverMove, flown_until};
+use crate::run::{self, Run};
 use crate::score::{Reference, Worth, leg_lost, leg_worth};
 use crate::sim::dynamics::State;
 use crate::sim::math::tan;
@@ -159,6 +160,7 @@ impl<'a> Case<'a> {
             let put_right = tried.into_iter().filter_map(|kind| scene.put_right(kind));
             let best = put_right.max_by(|a, b| a.2.points.total_cmp(&b.2.points));
             let best = best.or_else(|| scene.put_right(line.kind));
+            let off_most = facts::off_most(&scene);
             let is_cured = best.is_some();
             let flight = match best {
                 Some((kind, cure, flown)) => {
@@ -177,6 +179,9 @@ impl<'a> Case<'a> {
                     scene.better
                 }
             };
+            if matches!(line.kind, LineKind::LeverHigh | LineKind::LeverLow) {
+                line.when = off_most;
+            }
             line.sentence = words::sentence(self.again.run, &line, flight.as_ref(), is_cured);
             lines.push(line);
         }
@@ -318,7 +323,8 @@ impl Inquiry<'_> {
         let Some(run) = &self.better else { return true };
         let flown = better(&leg.again, run, from);
         let most = RESCUES * leg.scale.three;
-        let last = (from + SEVERAL).min(run.trace().ticks() as u64);
+        // What follows a touchdown is another matter.
+        let last = (from + SEVERAL).min(flown_until(run) as u64);
         let off = |tick: u64| run.trace().lever_at(tick as usize) - leg.right(from);
         !flown.is_some_and(|flown| flown.ends_well)
             || (from..last).any(|tick| off(tick).abs() > most)

@@ -260,7 +260,7 @@ fn who_makes_the_right_moves_late_reads_by_how_much_and_when_they_are_due() {
         ("catch-the-sink", "at 62 ft to go"),
         ("cliff-top", "at 57 ft to go"),
         ("a-rate-and-no-more", "at 200 ft/min to go"),
-        ("level-over-the-tarn", "at 0:06"),
+        ("level-over-the-tarn", "6 s later"),
         ("off-the-fast-road", "at 2 kt fast"),
         ("supply-ship", "at 3.13 nm out"),
         ("onto-the-shelf", "at 2.98 nm out"),
@@ -504,13 +504,85 @@ fn first_on(id: &str, log: &[(f64, u16)]) -> String {
     weigh(&run, Some(pars(&drill, 1))).first
 }
 
+/// What `steady` does with a drill, and from a time on so much more lever, thousandths.
+fn par_and_then(id: &str, from_s: f64, by: i32) -> String {
+    let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+    let steady = pars(&drill, 1).steady.clone();
+    let from = (64.0 * from_s) as u64;
+    let more = |lever: u16| (i32::from(lever) + by).clamp(0, 1000) as u16;
+    let (before, after) = steady.split_at(steady.partition_point(|(tick, _)| *tick < from));
+    let mut log = before.to_vec();
+    log.push((from, more(before.last().unwrap().1)));
+    log.extend(after.iter().map(|(tick, lever)| (*tick, more(*lever))));
+    let run = hands::fly(drill.clone(), 1, &mut Script::new(log));
+    weigh(&run, Some(pars(&drill, 1))).first
+}
+
+/// A skilled approach and a dive, or a pull, at its very end: told with its own few seconds and its own size, not as corrections
+/// that were too large nor spread over all that went before.
+#[test]
+fn what_spoilt_the_end_of_a_good_approach_is_told_where_it_was() {
+    for (by, side) in [(-120, "less"), (120, "more")] {
+        let first = par_and_then("a-mile-out", 32.75, by);
+        let when = first.starts_with("From 0:32 to 0:3") || first.starts_with("From 0:33 to 0:3");
+        let told = format!("% {side} power than it took");
+        assert!(when && first.contains(&told), "{first}");
+        let percent = first.split("had ").nth(1).unwrap().split(' ').next();
+        let percent: f64 = percent.unwrap().parse().unwrap();
+        assert!((9.0..=15.0).contains(&percent), "{first}");
+    }
+}
+
+/// Half the power it takes to go there, for a minute, was no to and fro.
+#[test]
+fn a_lever_that_stood_still_was_not_off_by_turns() {
+    let levers = [
+        (12.6, 327),
+        (63.2, 391),
+        (68.2, 376),
+        (76.2, 275),
+        (78.2, 305),
+        (80.2, 340),
+        (84.2, 370),
+    ];
+    let first = first_on("quarry-stair", &levers);
+    assert!(!first.contains("by turns"), "{first}");
+    assert!(!first.contains("at a time"), "{first}");
+}
+
+/// Full power to the end is worse than that it came late, and no idea of level power.
+#[test]
+fn who_leaves_it_at_full_power_is_told_that() {
+    let first = first_on("level-over-the-tarn", &[(13.0, 1000)]);
+    assert!(
+        first.starts_with("From 0:13 you left the lever at full power"),
+        "{first}"
+    );
+}
+
+/// Without its last moves the brief's recipe goes on into the ground.
+#[test]
+fn what_is_to_be_done_is_told_as_far_as_the_move_that_stops_it() {
+    let first = first_on("out-of-idle", &[]);
+    assert!(first.contains("ft to go"), "{first}");
+    let first = first_on("slow-for-the-geese", &[]);
+    assert!(first.contains("kt fast, then to"), "{first}");
+}
+
+/// Slowing in, far too much power is that, whenever it came.
+#[test]
+fn power_that_is_far_too_much_did_not_come_late() {
+    let first = first_on("a-narrow-gap", &[(0.8, 0), (26.1, 742), (34.1, 492)]);
+    assert!(first.contains("more power than it took"), "{first}");
+}
+
 /// It sinks from the beginning, and power that stops it near the number is the stop, too much of it perhaps, and not the wrong way.
 #[test]
 fn who_stops_a_descent_that_was_under_way_did_not_move_the_wrong_way() {
     let first = first_on("catch-the-sink", &[(20.5, 450), (23.5, 400)]);
     assert!(!first.contains("had to come off"), "{first}");
     assert!(first.contains("more power than it took"), "{first}");
-    assert!(first.contains("ft to go"), "{first}");
+    assert!(first.contains("with about 22.5 %"), "{first}");
 }
 
 #[test]
@@ -540,7 +612,7 @@ fn an_earlier_task_that_cost_nearly_as_much_is_told_first() {
 #[test]
 fn who_made_one_move_is_not_told_to_make_smaller_ones() {
     let first = first_on("quarry-stair", &[(14.0, 265), (45.0, 380)]);
-    assert!(first.contains("by turns"), "{first}");
+    assert!(first.contains("less power than it took"), "{first}");
     assert!(!first.contains("count four"), "{first}");
     assert!(first.contains("ft to go"), "{first}");
 }
