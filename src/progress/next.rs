@@ -308,10 +308,11 @@ impl Choice {
     /// The same in a few words, for a line of a list.
     pub fn in_short(&self) -> String {
         let why = match &self.reason {
-            Reason::Rung { .. } | Reason::Change => {
+            Reason::Rung { .. } => {
                 let mark = plain(self.mark.round());
                 format!("rung {} of {}, its mark {mark}", self.rung, self.of)
             }
+            Reason::Change => format!("for a change, rung {} of {}", self.rung, self.of),
             Reason::StepBack { .. } => "the rung after it is far off yet".to_string(),
             Reason::Days { days } => format!("flown {days} days ago"),
             Reason::Weakness { name, .. } => format!("{} costs most", name.replace('_', " ")),

@@ -112,6 +112,11 @@ impl Run {
         leg.end.or(self.fault().map(|_| self.tick()))
     }
 
+    /// Whether its drill asks for one thing only, so that nothing of it needs a number.
+    pub fn is_of_one_task(&self) -> bool {
+        matches!(&self.drill.tasks[..], [task] if !matches!(task.kind, Kind::Surprise(_)))
+    }
+
     /// The number of a leg's task as people say it: "2", and of what a surprise drew "2.1".
     pub fn leg_number(&self, leg: usize) -> String {
         let task = self.legs[leg].task;

@@ -3,7 +3,7 @@
 use super::{Key, PAR_POINTS, Score, TaskScore};
 use crate::drill::Kind;
 use crate::drill::path::Outcome;
-use crate::drill::reader::plain;
+use crate::drill::reader::{clock, plain};
 use crate::run::{End, Run};
 use crate::sim::world::Fault;
 use crate::units::{FPM, FT};
@@ -45,28 +45,26 @@ pub fn ending(run: &Run, score: &Score) -> String {
             format!("; {count} of {asked} captured")
         }
     };
-    let time_s = run.time_s();
+    let time = clock(run.time_s());
     match run.end() {
         Some(End::Fault(Fault::Stalled)) => {
             format!(
-                "The angle of attack went beyond the stall after {time_s:.0} s and the run ended there{tally}."
+                "The angle of attack went beyond the stall at {time} and the run ended there{tally}."
             )
         }
         Some(End::Fault(Fault::Surface)) => {
-            format!("The aeroplane met the surface after {time_s:.0} s{tally}.")
+            format!("The aeroplane met the surface at {time}{tally}.")
         }
         Some(End::Fault(Fault::Model)) => {
-            format!(
-                "The model broke down after {time_s:.0} s: a defect of this program, not of your flying."
-            )
+            format!("The model broke down at {time}: a defect of this program, not of your flying.")
         }
         Some(End::Left) if run.is_on_tape() => {
-            format!("The track can be followed for {time_s:.0} s{tally}.")
+            format!("The track can be followed until {time}{tally}.")
         }
-        Some(End::Left) => format!("You left after {time_s:.0} s{tally}."),
+        Some(End::Left) => format!("You left at {time}{tally}."),
         Some(End::Complete) | None => match path_ending(run) {
-            Some(ending) => format!("{ending} after {time_s:.0} s{tally}."),
-            None => format!("All tasks flown in {time_s:.0} s{tally}."),
+            Some(ending) => format!("{ending} at {time}{tally}."),
+            None => format!("All tasks flown by {time}{tally}."),
         },
     }
 }
@@ -111,7 +109,7 @@ fn sentence(index: usize, task: &TaskScore) -> String {
                 _ => "never went past the number".to_string(),
             };
             let short = match number(Key::ShortFt) {
-                short if short >= 1.0 => format!(", paused {short:.0} ft short of it"),
+                short if short >= 1.0 => format!(", stopped {short:.0} ft short of it"),
                 _ => String::new(),
             };
             let ending = begun(task, &worth);

@@ -117,8 +117,8 @@ pub struct App {
     comparing: Option<Job<Vec<String>>>,
     /// Par and bill of the flight under way.
     weighing: Option<Weighing>,
-    /// The drill to go back to from a practice, which lies last on the shelf.
-    practised_from: Option<usize>,
+    /// The drill to go back to from a practice, which lies last on the shelf, and the debrief whose line is practised.
+    practised_from: Option<(usize, Box<Debrief>)>,
     /// How far the flight under way has come, where it is a guided one.
     guided: Option<Guided>,
     /// The letters of a drill's name that are looked for on the menu.

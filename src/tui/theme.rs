@@ -203,9 +203,9 @@ impl Theme {
     /// A mark by its name.
     pub fn mark(&self, mark: Mark) -> &'static str {
         let (fine, plain) = match mark {
-            Mark::Lever => ("●", "#"),
-            Mark::Engine => ("○", "o"),
-            Mark::LeverAndEngine => ("◉", "@"),
+            Mark::Lever => ("●", "L"),
+            Mark::Engine => ("○", "e"),
+            Mark::LeverAndEngine => ("◉", "L"),
             Mark::Rail => ("─", "-"),
             Mark::Gap => ("━", "="),
             Mark::Tenth => ("┴", "+"),

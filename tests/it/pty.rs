@@ -67,7 +67,7 @@ fn menu_fly_debrief_again_quit() {
     };
     assert!(braille(&traced) > braille(&ready), "{traced}");
     pty.send("q");
-    let debrief = pty.wait_text("You left after");
+    let debrief = pty.wait_text("You left at");
     assert!(debrief.contains("kept as"), "{debrief}");
     pty.send(ENTER);
     pty.wait_text("ready: space begins");
@@ -242,7 +242,7 @@ fn to_the_background_and_back() {
         "the whole screen is drawn anew: {back}"
     );
     pty.send("q");
-    pty.wait_text("You left after");
+    pty.wait_text("You left at");
     pty.send("qq");
     assert_eq!(pty.exit_code(), 0);
     pty.assert_restored();
@@ -498,7 +498,7 @@ fn one_approach_to_the_deck_by_keys() {
         pty.wait_text(told);
     }
     pty.send("\x1b[6~");
-    for told in ["Down on the deck after", "full power after"] {
+    for told in ["Down on the deck at", "full power after"] {
         pty.wait_text(told);
     }
     pty.send("qq");
@@ -530,7 +530,7 @@ fn a_hand_flies_in_the_terminal_with_an_echo_beside_it() {
     pty.wait_text("marked at 0:0");
     pty.wait_text("0:05");
     pty.send("q");
-    pty.wait_text("You left after");
+    pty.wait_text("You left at");
     pty.send("q");
     pty.wait_text("enter opens the brief");
     pty.send("q");

@@ -455,7 +455,7 @@ fn every_size_draws_or_asks_for_room() {
     seat.on_the_stair(6.0);
     at_every_size(&mut seat, "ft/min");
     seat.key(KeyCode::Char('q'));
-    at_every_size(&mut seat, "You left after");
+    at_every_size(&mut seat, "You left at");
 }
 
 /// Draws at sizes from nothing to large: with room the screen says what is wanted, without it asks for room.
@@ -579,7 +579,7 @@ fn a_run_that_is_left_is_kept_before_its_debrief() {
     let entries = Logbook::at(seat.folder.clone()).entries().unwrap().entries;
     assert_eq!(entries.len(), 1);
     assert!(entries[0].left && !entries[0].complete);
-    assert!(text.contains("You left after"), "{text}");
+    assert!(text.contains("You left at"), "{text}");
     seat.key(KeyCode::Enter);
     assert!(seat.text().contains("ready: space begins"), "and again");
 }
@@ -594,7 +594,7 @@ fn a_folder_that_cannot_be_written_is_told_and_the_debrief_still_shows() {
     let text = seat.text();
     std::fs::remove_file(&seat.folder).unwrap();
     assert!(text.contains("not kept:"), "{text}");
-    assert!(text.contains("You left after"), "{text}");
+    assert!(text.contains("You left at"), "{text}");
 }
 
 #[test]
@@ -662,7 +662,7 @@ fn guesses_made_before_flying_stand_beside_the_truth_and_are_kept() {
     );
     seat.write(".");
     seat.key(KeyCode::Enter);
-    assert!(seat.text().contains("That is not a number."));
+    assert!(seat.text().contains("It takes a number from 0 to 100."));
     seat.key(KeyCode::Backspace);
     seat.write("40.9");
     seat.key(KeyCode::Backspace);

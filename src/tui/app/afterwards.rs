@@ -12,6 +12,7 @@ use crate::logbook::{Logbook, LogbookError};
 use crate::progress::{Flown, Practice, next};
 use crate::run::{Recording, Run};
 use crate::tui::replay::Replay;
+use crate::tui::screens::debrief::Debrief;
 use crate::tui::screens::debrief::compare::Earlier;
 use crate::tui::screens::runs::Runs;
 use crate::tui::screens::sofar::SoFar;
@@ -46,21 +47,23 @@ impl App {
         if self.practised_from.is_none() {
             self.choose_debriefed();
         }
-        self.end_practice();
-        self.practised_from = Some(self.chosen);
+        let first = self.end_practice();
+        if let Screen::Debrief(debrief) = std::mem::replace(&mut self.screen, Screen::Menu) {
+            self.practised_from = Some((self.chosen, first.unwrap_or(debrief)));
+        }
         self.shelf.drills.push(drill);
         self.chosen = self.shelf.drills.len() - 1;
         self.guesses.clear();
         self.fly(now);
     }
 
-    /// Puts a practice away; the drill it was taken from is chosen again.
-    pub(super) fn end_practice(&mut self) {
-        if let Some(from) = self.practised_from.take() {
-            self.shelf.drills.pop();
-            self.aids.remove(&self.shelf.drills.len());
-            self.chosen = from;
-        }
+    /// Puts a practice away; the drill it was taken from is chosen again. The debrief that it was taken from.
+    pub(super) fn end_practice(&mut self) -> Option<Box<Debrief>> {
+        let (from, debrief) = self.practised_from.take()?;
+        self.shelf.drills.pop();
+        self.aids.remove(&self.shelf.drills.len());
+        self.chosen = from;
+        Some(debrief)
     }
 
     pub(super) fn replay(&mut self, now: Duration) {

@@ -84,6 +84,7 @@ fn ask_for_room(area: Rect, is_paused: bool, canvas: &mut Canvas) {
     let lines = [
         format!("leveloff needs {columns} x {rows}"),
         format!("this is {} x {}", area.width, area.height),
+        "ctrl-c ends".to_string(),
         if is_paused { "paused" } else { "" }.to_string(),
     ];
     for (row, line) in lines.iter().enumerate().take(area.height as usize) {

@@ -60,7 +60,9 @@ impl App {
             _ => Wanted::Hand(name, drill, seed),
         };
         let chosen = SHOWN.iter().position(|shown| shown.hand == name);
+        let from_brief = matches!(&self.screen, Screen::Hands(choosing) if choosing.from_brief);
         self.screen = Screen::Hands(Box::new(Choosing {
+            from_brief,
             chosen: chosen.unwrap_or(0),
             run: Some((Awaited::Coming(Job::begin(wanted)), seed)),
         }));

@@ -12,6 +12,7 @@ use crate::tui::action::{Action, Mode, action};
 use crate::tui::key_lever::{Touch, Way};
 use crate::tui::screens::aeroplane::Aeroplane;
 use crate::tui::screens::fly;
+use crate::tui::screens::hands::Choosing;
 use crate::tui::shown::SHOWN;
 
 /// A click of the wheel, and a column of a drag: what a tap of a key is, in parts of full travel.
@@ -88,7 +89,13 @@ impl App {
             (Action::Guess, _) => self.guess(now),
             (Action::Guided, _) => self.fly_guided(now),
             (Action::Echo, _) => self.next_echo(),
-            (Action::Watch, _) => self.screen = Screen::Hands(Box::default()),
+            (Action::Watch, screen) => {
+                let choosing = Choosing {
+                    from_brief: matches!(screen, Screen::Brief { .. }),
+                    ..Choosing::default()
+                };
+                self.screen = Screen::Hands(Box::new(choosing));
+            }
             (Action::Go, Screen::Hands(choosing)) => {
                 let hand = SHOWN[choosing.chosen].hand;
                 self.watch(hand, now);
@@ -187,15 +194,16 @@ impl App {
                 let chosen = debrief.listed_at.unwrap_or(0);
                 self.list_runs(chosen);
             }
-            Screen::Hands(_) => self.brief(),
-            Screen::Aeroplane(_)
+            Screen::Hands(choosing) if choosing.from_brief => self.brief(),
+            Screen::Hands(_)
+            | Screen::Aeroplane(_)
             | Screen::Brief { .. }
             | Screen::Predict(_)
             | Screen::Runs(_)
             | Screen::SoFar(_)
             | Screen::Debrief(_) => {
-                self.end_practice();
-                self.screen = Screen::Menu;
+                let debrief = self.end_practice();
+                self.screen = debrief.map_or(Screen::Menu, Screen::Debrief);
             }
         }
         Wish::Stay

@@ -119,7 +119,8 @@ impl App {
     /// Keeps for the next start where the menu stands, where that is something new.
     pub(super) fn remember(&mut self) {
         let mut memory = self.memory.clone();
-        let at = self.practised_from.unwrap_or(self.chosen);
+        let from = self.practised_from.as_ref().map(|(from, _)| *from);
+        let at = from.unwrap_or(self.chosen);
         memory.drill.clone_from(&self.shelf.drills[at].id);
         for (index, aids) in &self.aids {
             let id = |drill: &std::sync::Arc<Drill>| drill.id.clone();

@@ -8,6 +8,7 @@ mod text;
 use ratatui::layout::Rect;
 
 use super::{figures, words};
+use crate::export::excerpt;
 use crate::export::rivals::Rivals;
 use crate::export::told::{Debriefed, Kept};
 use crate::run::Run;
@@ -255,6 +256,7 @@ fn foot(debrief: &Debrief, more: bool, area: Rect, canvas: &mut Canvas) {
     let back = match debrief.listed_at {
         _ if debrief.is_from_elsewhere() => "q leave",
         Some(_) => "q back",
+        None if debrief.run().drill().id == excerpt::ID => "q back",
         None => "q menu",
     };
     let few = format!(" {arrows} tasks{lines}");

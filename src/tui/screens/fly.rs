@@ -221,7 +221,11 @@ fn in_reach(flight: &Flight) -> String {
 /// A setting of the lever while it is typed.
 fn typed(typed: &Typed) -> String {
     let text = typed.text();
-    format!("lever to {text}_ %   enter sets it, esc drops it")
+    let keys = match typed.number() {
+        Some(percent) if percent > 100.0 => "100 is all there is: backspace, or esc drops it",
+        _ => "enter sets it, esc drops it",
+    };
+    format!("lever to {text}_ %   {keys}")
 }
 
 /// What is to be done with an axis that has not got the lever.

@@ -18,6 +18,8 @@ use crate::tui::theme::{Mark, Role};
 pub struct Choosing {
     /// Which of [`SHOWN`].
     pub chosen: usize,
+    /// Whether it was opened from a brief, and leaving it leads back there.
+    pub from_brief: bool,
     /// The run of the hand, which is worked out first, and its seed.
     pub run: Option<(Awaited<Run>, u64)>,
 }

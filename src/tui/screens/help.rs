@@ -10,9 +10,10 @@ use crate::tui::canvas::{self, Canvas};
 use crate::tui::theme::Role;
 use crate::tui::widgets::page::Page;
 
-/// Columns of the keys, of what they do, and most of the words.
+/// Columns of the keys, of what they do, of the gap beside that, and most of the words.
 const KEYS: u16 = 15;
 const WHAT: u16 = 36;
+const GAP: u16 = 3;
 const WORDS: u16 = 44;
 
 /// Our own words, as they stand on screens, and what they mean. One that is an ordinary word elsewhere counts where it stands
@@ -21,7 +22,7 @@ const WORDS: u16 = 44;
 const GLOSSARY: &[(&str, &str)] = &[
     ("band", "how far from the number, or the path, is still good"),
     ("stay", "an unbroken time inside the band"),
-    ("in reach", "points a skilled hand could still get from there on"),
+    ("in reach", "points of this task a skilled hand could still get"),
     ("on speed", "at the angle of attack that is asked; it trims itself"),
     ("slow", "angle of attack too large, by so much"),
     ("fast", "angle of attack too small, or too many knots"),
@@ -64,6 +65,9 @@ const GLOSSARY: &[(&str, &str)] = &[
     ("unscored", "flown, but it earns no points"),
     ("curve", "the line of learning that fits the runs best"),
     ("rungs", "steps of the ladder: drills to pass in their order"),
+    ("rung", "a step of the ladder: a drill to pass in its order"),
+    ("its mark", "points that pass a rung, twice in a row"),
+    ("extras", "wheels, flaps and the like: how many are out"),
 ];
 
 /// Draws the keys of a place over whatever is there, and the words that are there as far as there is room; whether some have
@@ -75,7 +79,7 @@ pub fn draw(place: Mode, area: Rect, canvas: &mut Canvas) -> bool {
         .collect();
     keys.push(("ctrl-z", "to the background"));
     keys.push(("ctrl-c", "end at once; a run under way is kept"));
-    let left = 2 + KEYS + WHAT;
+    let left = 1 + KEYS + WHAT + GAP;
     let right = match words.rows(WORDS) {
         0 => 0,
         _ => area.width.saturating_sub(left + 4).min(WORDS),

@@ -40,6 +40,17 @@ pub struct Menu<'a> {
     pub next: Option<&'a Choice>,
 }
 
+impl Menu<'_> {
+    fn listed(&self) -> Vec<(Skill, usize)> {
+        self.shelf.listed(self.find.unwrap_or_default())
+    }
+
+    /// Whether what is looked for is in no name.
+    fn has_none(&self) -> bool {
+        self.listed().is_empty()
+    }
+}
+
 #[derive(Clone, Copy)]
 enum ListRow {
     Gap,
@@ -60,11 +71,11 @@ pub fn draw(menu: &Menu, area: Rect, canvas: &mut Canvas) {
     let list = canvas::left(&mut rest, if wide { LIST } else { area.width });
     drills(menu, list, canvas);
     let drill = &menu.shelf.drills[menu.chosen];
-    if wide {
+    if wide && !menu.has_none() {
         let side = Rect::new(rest.x + 2, rest.y, rest.width - 3, rest.height);
         let record = menu.shelf.record(menu.chosen);
         chosen::draw(drill, record.as_ref(), side, canvas);
-    } else {
+    } else if !menu.has_none() {
         let about = Rect::new(area.x + 1, list.bottom(), area.width - 2, ABOUT);
         let mut page = Page::default();
         page.push(&drill.about, Role::Ink);
@@ -75,6 +86,7 @@ pub fn draw(menu: &Menu, area: Rect, canvas: &mut Canvas) {
         canvas.put_within(area.x + 1, row, line, area.width - 1, Role::Quiet);
     }
     let keys = match (menu.find, wide) {
+        (Some(_), _) if menu.has_none() => " esc clears",
         (Some(_), _) => " enter opens the brief  up, down choose  esc clears",
         (None, true) => {
             " enter opens the brief  / find  w watch  l runs  g guess  p aeroplane  a aids  s so far  f first flight"
@@ -137,7 +149,7 @@ fn drills(menu: &Menu, area: Rect, canvas: &mut Canvas) {
     ] {
         canvas.put(area.x + column, area.y, name, quiet);
     }
-    let listed = menu.shelf.listed(menu.find.unwrap_or_default());
+    let listed = menu.listed();
     if listed.is_empty() {
         let none = "   no drill and no aeroplane has that in its name";
         canvas.put(area.x, area.y + 1, none, Role::Ink);

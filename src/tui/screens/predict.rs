@@ -4,6 +4,7 @@ use ratatui::layout::Rect;
 
 use super::words;
 use crate::brief::predict::{Question, Unit};
+use crate::drill::reader::plain;
 use crate::tui::canvas::Canvas;
 use crate::tui::theme::{Mark, Role};
 use crate::tui::typed::Typed;
@@ -58,7 +59,9 @@ impl Guessing {
 
     /// Takes what is written as the guess; nothing written passes the question over.
     pub fn take(&mut self) {
-        let guess = self.entry.number();
+        let asked = self.questions.iter().flatten().nth(self.guesses.len());
+        let most = asked.map_or(f64::INFINITY, |question| most(question.unit));
+        let guess = self.entry.number().filter(|guess| *guess <= most);
         if guess.is_none() && !self.entry.text().is_empty() {
             self.not_a_number = true;
             return;
@@ -95,8 +98,12 @@ pub fn draw(guessing: &Guessing, area: Rect, canvas: &mut Canvas) {
         page.inset(1, [said], role);
         page.gap();
     }
-    if guessing.not_a_number {
-        page.push("That is not a number.", Role::Warning);
+    if let Some(question) = questions.get(current).filter(|_| guessing.not_a_number) {
+        let most = plain(most(question.unit));
+        page.push(
+            format!("It takes a number from 0 to {most}."),
+            Role::Warning,
+        );
     }
     let inside = Rect::new(area.x + 1, area.y + 2, area.width - 2, area.height - 5);
     page.draw(&mut 0, inside, canvas);
@@ -104,6 +111,15 @@ pub fn draw(guessing: &Guessing, area: Rect, canvas: &mut Canvas) {
     canvas.put_within(area.x, area.bottom() - 3, after, area.width, Role::Quiet);
     let keys = " enter takes it; an empty line passes over";
     words::foot(keys, "q menu", area, canvas);
+}
+
+/// More than this no answer can be, in its unit.
+fn most(unit: Unit) -> f64 {
+    match unit {
+        Unit::Percent => 100.0,
+        // Nobody begins to level off a mile before.
+        Unit::Feet => 9_999.0,
+    }
 }
 
 fn unit(question: &Question) -> &'static str {

@@ -17,7 +17,7 @@ pub fn draw(replay: &mut Replay, area: Rect, canvas: &mut Canvas) {
     };
     let keys = match replay.is_over() {
         true => "   space plays it again",
-        false if !replay.is_moving() => "   space goes on   up, down speed   left, right 10 s",
+        false if !replay.is_moving() => "   space plays   up, down speed   left, right 10 s",
         false => "   space stops   up, down speed   left, right 10 s",
     };
     let left = Line::from(vec![

@@ -23,8 +23,9 @@ const DAYS: i32 = 28;
 /// Rows below the picture: days, costs, what next, keys.
 const BELOW: u16 = 6;
 
-/// Rows of the table at most; more are scrolled.
+/// Rows of the table at most, where the picture below it has no more than these; more are scrolled.
 const ROWS: usize = 8;
+const PICTURE: usize = 16;
 /// From so many columns on there is room for all that is told of a drill.
 const WIDE: u16 = 100;
 /// What runs are put together by, in the order of the key.
@@ -153,9 +154,12 @@ pub fn draw(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
     words::head("so far", &so_far.lesson, all, area, canvas);
     let mut picture = area;
     canvas::top(&mut picture, 2);
-    table(so_far, picture, canvas);
-    canvas::top(&mut picture, 2 + so_far.rows.len().min(ROWS) as u16);
     canvas::bottom(&mut picture, BELOW);
+    let room = usize::from(picture.height)
+        .saturating_sub(PICTURE + 2)
+        .max(ROWS);
+    table(so_far, room, picture, canvas);
+    canvas::top(&mut picture, 2 + so_far.rows.len().min(room) as u16);
     let figure = Series::of(so_far.figure);
     match so_far.rows.get(so_far.chosen) {
         Some((row, values)) => {
@@ -169,12 +173,12 @@ pub fn draw(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
     }
     below(so_far, area, canvas);
     let arrows = canvas.theme.mark(Mark::Sideways);
-    let keys = format!(" up, down another   tab by skill, drill, day   {arrows} figure");
+    let keys = format!(" up, down row   tab by skill, drill, day   {arrows} figure");
     words::foot(keys, "q menu", area, canvas);
 }
 
 /// A line a skill, drill or day.
-fn table(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
+fn table(so_far: &SoFar, room: usize, area: Rect, canvas: &mut Canvas) {
     if so_far.rows.is_empty() {
         return;
     }
@@ -183,7 +187,11 @@ fn table(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
     let mut put = |y: u16, line: String, role: Role| {
         canvas.put_within(area.x, y, line, area.width, role);
     };
-    let what = format!(" {title}: {}", figure.label());
+    let all = match so_far.rows.len() {
+        count if count > room => format!(", {count} in all"),
+        _ => String::new(),
+    };
+    let what = format!(" {title}: {}{all}", figure.label());
     put(area.y - 1, what, Role::Quiet);
     // Titles of drills need the room of what the menu tells of each.
     let is_short = group == Group::Drill && area.width < WIDE;
@@ -202,8 +210,8 @@ fn table(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
         "", "runs"
     );
     put(area.y, head, Role::Quiet);
-    let first = (so_far.chosen + 1).saturating_sub(ROWS);
-    let shown = so_far.rows.iter().enumerate().skip(first).take(ROWS);
+    let first = (so_far.chosen + 1).saturating_sub(room);
+    let shown = so_far.rows.iter().enumerate().skip(first).take(room);
     for (y, (n, (row, _))) in (area.y + 1..).zip(shown) {
         let (mark, role) = theme.row(n == so_far.chosen);
         let change = match &row.curve {

@@ -137,7 +137,7 @@ fn altitude_alone_tells_what_it_can() {
     assert_eq!(judged["complete"], false);
     assert_eq!(judged["track"]["gaps"][0]["bridged"], false);
     let text = shell.good(&args);
-    assert!(text.contains("The track can be followed for"), "{text}");
+    assert!(text.contains("The track can be followed until"), "{text}");
 }
 
 /// As a telephone's log comes: one row a second, metres, decimal commas, a byte order mark, semicolons, CRLF, a gap.

@@ -60,7 +60,7 @@ fn a_preferred_pilot_flies_as_a_person_and_never_as_a_hand() {
         pty.send(" ");
         pty.wait_text("0:06");
         pty.send("q");
-        pty.wait_text("You left after");
+        pty.wait_text("You left at");
         pty.send("q");
         pty.wait_text("enter opens the brief");
         pty.send("q");

@@ -130,6 +130,7 @@ fn bill(run: &Run, leg: usize, points: f64) -> Bill {
         amount: 1.5,
         from,
         to: from + 640,
+        when: 0..0,
         until: Some(from + 64),
         points,
         cost: 9.0,
@@ -250,7 +251,10 @@ fn the_picture_of_a_run_and_of_its_tasks() {
         let whole = picture(&mut debrief, size, MONO);
         assert!(whole.contains("from here"), "{whole}");
         let all = text(&mut debrief, size);
-        assert!(all.contains("dotted: better from 0:05: 60 points"), "{all}");
+        assert!(
+            all.contains("dotted: better from 0:05: task 2 60 points"),
+            "{all}"
+        );
         insta::assert_snapshot!(format!("debrief_whole_{name}"), whole);
         debrief.step(true);
         debrief.step(true);
@@ -790,12 +794,15 @@ fn a_line_is_practised_again_and_again_and_does_not_count() {
         seat.settle();
     }
     assert_eq!(entries(&seat).len(), kept);
+    // Back to the debrief whose line was practised, and from there to the menu.
     seat.key(KeyCode::Char('q'));
     let text = seat.text();
     assert!(
-        text.contains("Two ledges") && !text.contains("Practice"),
+        text.contains("Two ledges   debrief") && !text.contains("Practice"),
         "{text}"
     );
+    seat.key(KeyCode::Char('q'));
+    assert!(seat.text().contains("enter opens the brief"));
 }
 
 #[test]

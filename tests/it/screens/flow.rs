@@ -220,12 +220,13 @@ fn the_last_row_of_every_screen_names_live_keys() {
             seat.key(KeyCode::Char(key));
             names_live_keys(&mut seat, place);
             seat.key(KeyCode::Esc);
-            if place == Mode::Hands {
-                names_live_keys(&mut seat, Mode::Brief);
-                seat.key(KeyCode::Esc);
-            }
         }
         seat.brief("Down the quarry stair");
+        names_live_keys(&mut seat, Mode::Brief);
+        // Whoever came from the brief goes back to it.
+        seat.key(KeyCode::Char('w'));
+        names_live_keys(&mut seat, Mode::Hands);
+        seat.key(KeyCode::Esc);
         names_live_keys(&mut seat, Mode::Brief);
         seat.key(KeyCode::Enter);
         names_live_keys(&mut seat, Mode::Fly);

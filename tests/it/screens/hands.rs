@@ -150,7 +150,10 @@ fn a_hand_flies_once_it_has_been_worked_out_and_the_screen_answers_meanwhile() {
             "{text}"
         );
         seat.key(KeyCode::Char('q'));
-        assert!(seat.text().contains("enter flies"), "not waited for");
+        assert!(
+            seat.text().contains("enter opens the brief"),
+            "not waited for, back where it was chosen"
+        );
         seat.key(KeyCode::Char('w'));
     }
     choose(&mut seat, "best");
@@ -159,7 +162,10 @@ fn a_hand_flies_once_it_has_been_worked_out_and_the_screen_answers_meanwhile() {
     seat.key(KeyCode::Char('q'));
     seat.key(KeyCode::Char('w'));
     seat.key(KeyCode::Esc);
-    assert!(seat.text().contains("enter flies"), "back to the brief");
+    assert!(
+        seat.text().contains("enter opens the brief"),
+        "back to the menu"
+    );
 }
 
 #[test]

@@ -92,7 +92,10 @@ fn a_setting_is_typed_and_shown_while_it_is() {
     // What is no setting is not taken; what is not a number's key drops it and does its own.
     seat.write("=375");
     seat.key(KeyCode::Enter);
-    assert!(seat.text().contains("lever to 375_ %"));
+    assert!(
+        seat.text()
+            .contains("lever to 375_ %   100 is all there is")
+    );
     seat.key(KeyCode::Up);
     assert!(!seat.text().contains("lever to"));
     assert_eq!(lever(&mut seat), 38.5);

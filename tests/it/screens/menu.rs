@@ -216,6 +216,10 @@ fn letters_find_a_drill_and_escape_clears_them() {
         text.contains("no drill and no aeroplane has that"),
         "{text}"
     );
+    assert!(
+        !text.contains("enter opens"),
+        "there is nothing to open: {text}"
+    );
     seat.key(KeyCode::Enter);
     assert!(seat.text().contains("find: gap?_"), "nothing to open");
     seat.keys(4, KeyCode::Backspace);

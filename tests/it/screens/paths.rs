@@ -301,7 +301,7 @@ fn a_path_from_level_to_the_deck() {
         pilot.reads(&[
             "in the zone",
             "aim point at",
-            "Down on the deck after",
+            "Down on the deck at",
             "gate  0.70 nm   318 ft   flown   326 ft    +7 ft",
             "gate  0.30 nm   169 ft   flown",
         ]);

@@ -34,7 +34,11 @@ impl Debrief {
                 let better = line.better.as_ref()?;
                 let flown = better.fly(run, line.leg);
                 let at = words::clock(better.from as f64 * TICK_S);
-                let told = format!("better from {at}: {:.0} points", better.points);
+                let task = match run.is_of_one_task() {
+                    true => String::new(),
+                    false => format!("task {} ", run.leg_number(line.leg)),
+                };
+                let told = format!("better from {at}: {task}{:.0} points", better.points);
                 Some((Second::changed(&flown, line.leg, better.from), told))
             }
             EchoChoice::Par => Some(flown(&pars?.steady)),

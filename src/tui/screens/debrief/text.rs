@@ -1,6 +1,7 @@
 //! The text beside the picture: the lines of the bill first, then what happened, notes, and the arithmetic.
 
 use super::{Debrief, Kept, SAID_ROWS, figures, words};
+use crate::export::progress_words::count;
 use crate::score::story;
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::tui::widgets::page::Page;
@@ -18,8 +19,16 @@ pub(super) fn top(debrief: &Debrief, rows: u16, width: u16, theme: &Theme) -> Pa
     page.push(format!(" {said}"), Role::Strong);
     let above = page.rows(width).min(SAID_ROWS);
     let all = bill_lines(debrief, true, theme);
-    // What was in reach, what can be done next and where it was kept have a row each.
-    let room = usize::from(rows.saturating_sub(above + 3)).max(1);
+    let mut earned = Page::default();
+    accounts(debrief, true, &mut earned);
+    // Below them what was earned, what can be done next and where it was kept, and perhaps that there are more.
+    let below = earned.rows(width) + 2;
+    let room = usize::from(rows.saturating_sub(above + below)).max(1);
+    let room = if all.len() > room {
+        room.max(2) - 1
+    } else {
+        room
+    };
     let first = debrief
         .line
         .map_or(0, |line| (line + 1).saturating_sub(room));
@@ -27,7 +36,13 @@ pub(super) fn top(debrief: &Debrief, rows: u16, width: u16, theme: &Theme) -> Pa
     for (row, role) in all.into_iter().skip(first).take(room) {
         page.push(row, role);
     }
-    accounts(debrief, hidden, true, &mut page);
+    if hidden > 0 {
+        page.push(
+            format!("    tab: {}", count(hidden, "more line")),
+            Role::Quiet,
+        );
+    }
+    accounts(debrief, true, &mut page);
     next(debrief, false, &mut page);
     page.inset(1, &debrief.told.guesses, Role::Ink);
     page
@@ -50,7 +65,7 @@ pub(super) fn page(debrief: &Debrief, theme: &Theme) -> (Page, usize) {
     for (row, role) in bill_lines(debrief, false, theme) {
         page.push(row, role);
     }
-    accounts(debrief, 0, false, &mut page);
+    accounts(debrief, false, &mut page);
     next(debrief, true, &mut page);
     page.gap();
     tell_rest(debrief, theme, &mut page);
@@ -113,8 +128,8 @@ fn bill_lines(debrief: &Debrief, has_room: bool, theme: &Theme) -> Vec<(String, 
     lines.collect()
 }
 
-/// What was in reach and earned, and how many lines there are beyond those shown.
-fn accounts(debrief: &Debrief, hidden: usize, has_room: bool, page: &mut Page) {
+/// What was in reach and earned.
+fn accounts(debrief: &Debrief, has_room: bool, page: &mut Page) {
     let weighed = &debrief.told.weighed;
     let mut accounts: Vec<String> = weighed
         .bills
@@ -127,11 +142,6 @@ fn accounts(debrief: &Debrief, hidden: usize, has_room: bool, page: &mut Page) {
         .collect();
     if let Some(first) = accounts.first_mut() {
         *first = format!("earned: {first} in reach");
-    }
-    if hidden > 0 {
-        // The first row alone has room beside the lines.
-        accounts.truncate(2);
-        accounts.insert(0, format!("{hidden} more lines: tab"));
     }
     match has_room {
         true if accounts.is_empty() => {}

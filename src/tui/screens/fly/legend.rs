@@ -25,7 +25,7 @@ pub fn draw(flight: &Flight, scope: Rect, canvas: &mut Canvas) {
     )];
     if flight.aids == Aids::Full {
         let told = "where you go if the lever stays put";
-        rows.push((sample("⠂⠐ ⠂⠐", ". . ."), Role::Alternative, told));
+        rows.push((sample("⠂⠐ ⠂⠐", "ooo"), Role::Alternative, told));
     }
     let target = flight.run().leg().target;
     let is_seen = flight.hidden_until_m().is_none();

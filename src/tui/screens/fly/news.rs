@@ -25,7 +25,7 @@ fn slowing(run: &Run) -> Option<Said> {
     let (world, tick) = (run.world(), run.tick());
     let slowing = world.slowing()?;
     if let Some(slow) = slowing.slow_tick() {
-        let lines = ["slow: on speed from here", "hold the altitude by power"];
+        let lines = ["on speed from here", "hold the altitude by power"];
         return (tick - slow <= TOLD_TICKS).then(|| Said {
             lines: lines.map(String::from).to_vec(),
             left: None,

@@ -115,7 +115,7 @@ fn extras(run: &Run) -> String {
         .find(|(_, share)| *share > 0.0 && *share < 1.0);
     match (moving, shares.len()) {
         (Some((name, share)), _) => format!("{name} {:.0} %", 100.0 * share),
-        (None, of) if out == of => "all out".to_string(),
-        (None, of) => format!("{out} of {of} out"),
+        (None, of) if out == of => "extras all out".to_string(),
+        (None, of) => format!("extras {out} of {of}"),
     }
 }
