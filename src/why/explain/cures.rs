@@ -37,7 +37,7 @@ pub const SOON: u64 = 5 * TICKS_PER_S;
 const TO_AND_FRO: f64 = 2.0;
 /// A move is answered by one the other way of so much of its size, and corrections are at most so many times the median.
 const ANSWERED: f64 = 0.5;
-const ALIKE: f64 = 4.0;
+const ALIKE: f64 = 8.0;
 /// An error that stands is off by so much of the band on average.
 const STANDS: f64 = 0.3;
 /// And stands still where it goes with less than half the rate of 3 degrees for half of the time.
@@ -401,19 +401,21 @@ fn median_move(scene: &Inquiry) -> Option<f64> {
     median(moves.map(|m| 100.0 * m.by().abs()).collect())
 }
 
-/// Whether the moves there, of a median size in % of travel, answer each other: the largest, or about there, is like the others and
-/// was followed or led to by one the other way. What goes one way and stays is no correction of a correction.
+/// Whether the moves there, of a median size in % of travel, answer each other: the largest is like the others, and one the other
+/// way was made there or led to it. What goes one way and stays is no correction of a correction.
 fn is_answered(scene: &Inquiry, median: f64) -> bool {
     let told = told_ticks(scene);
     let over = flown_until(scene.leg.again.run) as u64;
-    let about = told.start.saturating_sub(SEVERAL)..told.end.min(over);
-    let there = |m: &&LeverMove| m.end >= about.start && m.start < about.end;
-    let moves = || scene.leg.moves.iter().filter(there).map(LeverMove::by);
-    let Some(largest) = moves().max_by(|a, b| a.abs().total_cmp(&b.abs())) else {
+    let made = |ticks: Range<u64>| {
+        let there = move |m: &&LeverMove| m.end >= ticks.start && m.start < ticks.end.min(over);
+        scene.leg.moves.iter().filter(there).map(LeverMove::by)
+    };
+    let largest = made(told.clone()).max_by(|a, b| a.abs().total_cmp(&b.abs()));
+    let Some(largest) = largest.filter(|by| 100.0 * by.abs() <= ALIKE * median) else {
         return false;
     };
-    100.0 * largest.abs() <= ALIKE * median
-        && moves().any(|by| -largest.signum() * by >= ANSWERED * largest.abs())
+    let mut about = made(told.start.saturating_sub(SEVERAL)..told.end);
+    about.any(|by| -largest.signum() * by >= ANSWERED * largest.abs())
 }
 
 /// Mean distance from what is asked over a line, ft (of a rate ft/min).
