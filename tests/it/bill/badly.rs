@@ -1,6 +1,7 @@
 //! What somebody reads who flew badly in a plain way: the first sentence and the bill, on drills that ship.
 
 use std::fmt::Write;
+use std::ops::Range;
 use std::sync::Arc;
 
 use leveloff::drill::{Drill, Target, library};
@@ -504,16 +505,20 @@ fn first_on(id: &str, log: &[(f64, u16)]) -> String {
     weigh(&run, Some(pars(&drill, 1))).first
 }
 
-/// What `steady` does with a drill, and from a time on so much more lever, thousandths.
-fn par_and_then(id: &str, from_s: f64, by: i32) -> String {
+/// What `steady` does with a drill, with so much more lever for some seconds, thousandths.
+fn par_but(id: &str, s: Range<f64>, by: i32) -> String {
     let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
-    let steady = pars(&drill, 1).steady.clone();
-    let from = (64.0 * from_s) as u64;
-    let more = |lever: u16| (i32::from(lever) + by).clamp(0, 1000) as u16;
-    let (before, after) = steady.split_at(steady.partition_point(|(tick, _)| *tick < from));
-    let mut log = before.to_vec();
-    log.push((from, more(before.last().unwrap().1)));
-    log.extend(after.iter().map(|(tick, lever)| (*tick, more(*lever))));
+    let steady = &pars(&drill, 1).steady;
+    let [from, to] = [s.start, s.end].map(|s| (64.0 * s) as u64);
+    let lever = |tick: u64| {
+        let set = steady[steady.partition_point(|(at, _)| *at <= tick) - 1].1;
+        let more = if (from..to).contains(&tick) { by } else { 0 };
+        (tick, (i32::from(set) + more).clamp(0, 1000) as u16)
+    };
+    let moved = steady.iter().map(|(tick, _)| *tick).chain([from, to]);
+    let mut ticks = Vec::from_iter(moved);
+    ticks.sort_unstable();
+    let log = ticks.into_iter().map(lever).collect();
     let run = hands::fly(drill.clone(), 1, &mut Script::new(log));
     weigh(&run, Some(pars(&drill, 1))).first
 }
@@ -523,7 +528,7 @@ fn par_and_then(id: &str, from_s: f64, by: i32) -> String {
 #[test]
 fn what_spoilt_the_end_of_a_good_approach_is_told_where_it_was() {
     for (by, side) in [(-120, "less"), (120, "more")] {
-        let first = par_and_then("a-mile-out", 32.75, by);
+        let first = par_but("a-mile-out", 32.75..60.0, by);
         let when = first.starts_with("From 0:32 to 0:3") || first.starts_with("From 0:33 to 0:3");
         let told = format!("% {side} power than it took");
         assert!(when && first.contains(&told), "{first}");
@@ -531,6 +536,13 @@ fn what_spoilt_the_end_of_a_good_approach_is_told_where_it_was() {
         let percent: f64 = percent.unwrap().parse().unwrap();
         assert!((9.0..=15.0).contains(&percent), "{first}");
     }
+}
+
+/// One large chop among small corrections, given back after four seconds.
+#[test]
+fn a_chop_is_not_told_as_corrections_that_were_too_large() {
+    let first = par_but("a-mile-out", 21.5..25.5, -150);
+    assert!(first.contains("less power than it took"), "{first}");
 }
 
 /// Half the power it takes to go there, for a minute, was no to and fro.
