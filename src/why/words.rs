@@ -92,13 +92,7 @@ pub(super) fn sentence(run: &Run, line: &Line, flight: Option<&Run>, is_cured: b
         // Who was no lower than the better flight hears what that does then.
         FLOOR if !said.was_below() => UNTIL,
         INSTEAD if !is_cured => UNTIL,
-        RATHER
-            if line
-                .until
-                .is_some_and(|until| until + SEVERAL / 2 < line.when.start) =>
-        {
-            THEN
-        }
+        RATHER if said.went_on() => THEN,
         RATHER if said.first_helps() => UNTIL,
         next => next,
     };
@@ -210,15 +204,12 @@ impl Said<'_> {
                 pick(kept > self.kept()?, "much", "little")
             }
             "had" => {
-                let mean = self
-                    .lever
-                    .mean(line.when.start..line.when.end.max(line.when.start + 1));
+                let mean = self.lever.mean(self.while_so());
                 pick(mean < IDLE, "the lever was at idle,", "you had")
             }
             "there" => {
                 let (better, _) = self.better?;
-                let when = line.when.start..line.when.end.max(line.when.start + 1);
-                set(median(levers_of(better, when))?)
+                set(median(levers_of(better, self.while_so()))?)
             }
             "out" => self.outcome().to_string(),
             "unit" => self.leg.target.unit_name().to_string(),
@@ -295,7 +286,7 @@ impl Said<'_> {
     /// When it was. Where points go in a moment, what led to it lasted longer: too large corrections as long as a few of them
     /// take, an error as long as it stood on that side.
     fn when(&self) -> String {
-        let (start, from, to) = (self.leg.start, self.line.from, self.line.to);
+        let (start, from, to) = (self.leg.start, self.line.when.start, self.line.when.end);
         let earlier = from.min(to.saturating_sub(SEVERAL));
         let from = match self.line.kind {
             LineKind::Overcontrol | LineKind::Pumping => earlier,
@@ -304,18 +295,25 @@ impl Said<'_> {
                 let stood = (start..from).rev().take_while(|t| side(*t) == side(to));
                 earlier.max(stood.last().unwrap_or(from))
             }
-            LineKind::LeverHigh | LineKind::LeverLow => self.line.when.start,
             _ => from,
-        };
-        let to = match self.line.kind {
-            LineKind::LeverHigh | LineKind::LeverLow => self.line.when.end,
-            _ => to,
         };
         let [from, to] = [from.max(start), to].map(|tick| clock(tick as f64 * TICK_S));
         match from == to {
             true => format!("At {from}"),
             false => format!("From {from} to {to}"),
         }
+    }
+
+    /// The ticks in which what is said was so, one at least.
+    fn while_so(&self) -> std::ops::Range<u64> {
+        let when = &self.line.when;
+        when.start..when.end.max(when.start + 1)
+    }
+
+    /// Whether the lever was off only well after it could be saved.
+    fn went_on(&self) -> bool {
+        let until = self.line.until;
+        until.is_some_and(|until| until + SEVERAL / 2 < self.line.when.start)
     }
 
     /// Whether the better flight's first move takes the lever to where it was missing, or there is none to make.
