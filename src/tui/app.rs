@@ -325,8 +325,8 @@ impl App {
         };
         let run = flight.run().clone();
         if run.tick() == 0 {
-            self.end_practice();
-            self.screen = Screen::Menu;
+            let debrief = self.end_practice();
+            self.screen = debrief.map_or(Screen::Menu, Screen::Debrief);
             return;
         }
         let recording = Recording {

@@ -1,15 +1,16 @@
 //! The bill in words: what was done, when, what it cost, and what to do next time with the lever and the cue for it.
 
+mod better;
+
 use super::bill::kind::{ALL, AROUND, FIRST, FLOOR, INSTEAD, RATHER, SMALL, THEN, UNTIL};
 use super::bill::{self, Bill, Line, LineKind};
-use super::explain::cures::SOON;
 use super::explain::facts::left_from;
 use super::explain::{IDLE, SEVERAL};
 use crate::drill::reader::{clock, plain};
 use crate::drill::{self, Target};
 use crate::plan::recipe::{percent, set};
 use crate::plan::three_degree_lever;
-use crate::run::moves::{Lever, LeverMove, flown_until};
+use crate::run::moves::{Lever, LeverMove};
 use crate::run::{self, Run};
 use crate::score::series::median;
 use crate::score::{PAR_POINTS, Score, story};
@@ -18,16 +19,10 @@ use crate::units::{FPM, KT, NM, TICK_S, TICKS_PER_S};
 
 /// Moves smaller than this are not worth telling, over the lever of 3 degrees.
 const TOLD: f64 = 0.08;
-/// Nothing stops with the lever farther than this from the power that is kept at the end, over the lever of 3 degrees.
-const STOPS: f64 = 0.25;
-/// More moves than a recipe has are not told.
-const MOST: usize = 4;
 /// So many moves are more than a stop and what is given back of it.
 const HASTY: usize = 3;
 /// What is done so soon is done at once, ticks.
 const AT_ONCE: u64 = 2 * TICKS_PER_S;
-/// `steady` looks again so soon, and corrects itself, ticks.
-const LOOKS: u64 = 2 * TICKS_PER_S;
 /// Nobody times less than half a second, ticks.
 const NO_WAIT: u64 = TICKS_PER_S / 2;
 /// What is to be at rest climbs or sinks less than this, ft/min.
@@ -250,12 +245,6 @@ impl Said<'_> {
         })
     }
 
-    /// How large the moves of the better flight are.
-    fn small(&self) -> f64 {
-        let moves = self.better_moves().unwrap_or_default();
-        median(moves.iter().map(|m| m.by().abs()).collect()).unwrap_or(self.least)
-    }
-
     /// Whether the learner made several moves, and larger ones than it takes.
     fn is_hasty(&self) -> bool {
         let (from, to) = (self.line.from.saturating_sub(SEVERAL), self.line.to);
@@ -316,104 +305,6 @@ impl Said<'_> {
         until.is_some_and(|until| until + SEVERAL / 2 < self.line.when.start)
     }
 
-    /// Whether the better flight's first move takes the lever to where it was missing, or there is none to make.
-    fn first_helps(&self) -> bool {
-        let moves = self.better_moves_made().unwrap_or_default();
-        let is_high = self.line.kind == LineKind::LeverHigh;
-        let first = moves.first().filter(|m| m.start < self.line.when.end);
-        first.is_none_or(|first| (first.by() < 0.0) == is_high)
-    }
-
-    /// What the better flight does first, and with `all` what then.
-    fn moves(&self, all: bool) -> Option<String> {
-        let (better, from) = self.better?;
-        let moves = self.better_moves_made()?;
-        let soon = self.leg.start.max(from) + AT_ONCE;
-        // Where the first thing to do is to leave it where it is, for as long as the line lasts perhaps.
-        let last = better.trace().ticks() as u64;
-        let kept = set(better.trace().lever_at(soon.min(last) as usize));
-        let first = match moves.first() {
-            Some(first) if all || first.start <= soon.max(self.line.when.end) => first,
-            None if self.missed_a_call() => return None,
-            _ => return Some(format!("leave the lever at {kept}")),
-        };
-        let lead = match all && first.start > soon {
-            true => format!("leave the lever at {kept}, then "),
-            false => String::new(),
-        };
-        let cue = match first.start <= self.leg.start + AT_ONCE {
-            true => "at once".to_string(),
-            false => self.place(better, first.start),
-        };
-        let told = format!("{lead}take the lever to {} {cue}", set(first.to));
-        // As far as the move that comes to the power that is kept at the end: before that nothing stops.
-        let kept = better.trace().lever_at(flown_until(better));
-        let stops = |m: &LeverMove| (m.to - kept).abs() <= STOPS * self.three;
-        let is_path = matches!(self.leg.target, Target::Path(_));
-        let is_rate = matches!(self.leg.target, Target::Vertical { .. });
-        // What keeps its altitude has no number to go by; slowing in it has while it is fast.
-        let is_level = |tick: u64| match self.leg.kind {
-            drill::Kind::Hold(_) => true,
-            drill::Kind::Slow(_) => better.fast_mps(tick).is_none(),
-            _ => false,
-        };
-        let most = match is_path {
-            true => 2,
-            // Of what `steady` makes of it the first moves tell most.
-            false => MOST - usize::from(!self.is_recipe()),
-        };
-        let before_stop = moves.iter().skip(1).take_while(|m| !stops(m)).count();
-        let count = most.min(2 + before_stop);
-        let then = moves.windows(2).take(count - 1).filter(|_| all);
-        Some(then.fold(told, |told, pair| {
-            let (before, m) = (pair[0], pair[1]);
-            // What follows soon is counted in seconds, as in the brief: there is little to see in between.
-            let cue = match m.start - before.start {
-                after if after <= SOON && !is_rate || is_level(m.start) => {
-                    let half_s = (2.0 * after as f64 * TICK_S).round();
-                    format!("{} s later", plain(half_s / 2.0))
-                }
-                _ => self.place(better, m.start),
-            };
-            format!("{told}, then to {} {cue}", set(m.to))
-        }))
-    }
-
-    /// The moves of the better flight from where it parts on, those worth telling.
-    fn better_moves(&self) -> Option<Vec<LeverMove>> {
-        let (better, from) = self.better?;
-        // What follows a touchdown is another matter.
-        let until = flown_until(better) as u64;
-        let told = |m: &LeverMove| m.end >= from && m.start < until && m.by().abs() >= self.least;
-        let moves = Lever::of(better, self.line.leg).moves();
-        Some(moves.into_iter().filter(told).collect())
-    }
-
-    /// Whether the better flight is the brief's. From the task's beginning on it is, but for an error that is brought back.
-    fn is_recipe(&self) -> bool {
-        let from = self.better.map(|(_, from)| from);
-        let is_start = from.is_some_and(|from| from <= self.leg.start + AT_ONCE);
-        is_start && self.line.kind != LineKind::NotCorrected
-    }
-
-    /// The same as a person would make them: what the next looks add to a move, or take back of it a little, is part of it.
-    fn better_moves_made(&self) -> Option<Vec<LeverMove>> {
-        let mut moves = self.better_moves()?;
-        if self.is_recipe() {
-            return Some(moves);
-        }
-        moves.dedup_by(|later, m| {
-            let is_more = later.by() * m.by() > 0.0;
-            let is_soon = later.start <= m.end + LOOKS;
-            let is_one = is_soon && (is_more || later.by().abs() <= STOPS * self.three);
-            if is_one {
-                (m.end, m.to) = (later.end, later.to);
-            }
-            is_one
-        });
-        Some(moves)
-    }
-
     /// The learner's first move worth telling from a tick on.
     fn own(&self, from: u64) -> Option<LeverMove> {
         let moves = self.lever.moves().into_iter();
@@ -472,19 +363,6 @@ impl Said<'_> {
             (false, false) if to.abs() > from.abs() => "; it went farther off",
             _ => "",
         }
-    }
-
-    /// What the better flight keeps the lever at. What follows a touchdown is another matter.
-    fn kept(&self) -> Option<f64> {
-        let (better, from) = self.better?;
-        median(levers_of(better, from..flown_until(better) as u64))
-    }
-
-    /// The lowest lever of the better flight until the line ends.
-    fn floor(&self) -> Option<f64> {
-        let (better, from) = self.better?;
-        let levers = levers_of(better, from..self.line.to.max(from + 1));
-        levers.into_iter().min_by(f64::total_cmp)
     }
 
     /// Whether the learner's was lower by so much that it is worth telling.

@@ -801,6 +801,15 @@ fn a_line_is_practised_again_and_again_and_does_not_count() {
         text.contains("Two ledges   debrief") && !text.contains("Practice"),
         "{text}"
     );
+    // Nothing flown, it leads back there too.
+    seat.key(KeyCode::Char('x'));
+    assert!(seat.text().contains("Practice: "), "{}", seat.text());
+    seat.key(KeyCode::Char('q'));
+    assert!(
+        seat.text().contains("Two ledges   debrief"),
+        "{}",
+        seat.text()
+    );
     seat.key(KeyCode::Char('q'));
     assert!(seat.text().contains("enter opens the brief"));
 }
