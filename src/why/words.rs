@@ -25,6 +25,8 @@ const HASTY: usize = 3;
 const AT_ONCE: u64 = 2 * TICKS_PER_S;
 /// Nobody times less than half a second, ticks.
 const NO_WAIT: u64 = TICKS_PER_S / 2;
+/// A lever that has stood so long was left there, ticks: who flies looks every second or two.
+const LEFT: u64 = 3 * TICKS_PER_S;
 /// What is to be at rest climbs or sinks less than this, ft/min.
 const RESTS_FPM: f64 = 300.0;
 const BEFORE: &str =
@@ -32,8 +34,8 @@ const BEFORE: &str =
 
 /// The first line of a debrief: what cost most, or what was good where nothing did.
 pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
-    let told = bill::told(bills, bill::ended_in(run));
-    let told = match (score.points, told.first()) {
+    let lines = bill::told(bills, bill::ended_in(run));
+    let told = match (score.points, lines.first()) {
         (Some(points), Some(line)) if points < PAR_POINTS => line.sentence.clone(),
         (Some(points), _) if points >= PAR_POINTS => story::praise(score),
         _ if !score.complete && run.fault().is_none() => String::new(),
@@ -42,14 +44,37 @@ pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
             .min_by(|a, b| a.points.total_cmp(&b.points))
             .map_or_else(String::new, |bill| out_of_reach(run, bill)),
     };
+    let what = match run.fault() {
+        Some(Fault::Surface) => "You flew into the surface",
+        Some(Fault::Stalled) => "The aeroplane stalled",
+        Some(Fault::Model) | None => return told,
+    };
+    use LineKind::{LeftAtFull, LeftAtIdle, NeverMoved};
+    let says_so = |line: &&&Line| {
+        Some(line.leg) == bill::ended_in(run)
+            && matches!(line.kind, LeftAtFull | LeftAtIdle | NeverMoved)
+    };
+    // Where the fault found the lever, unless the line says that.
+    let since = run.log().last().map_or(0, |(tick, _)| *tick);
+    let left = match lines.first().filter(says_so) {
+        None if run.tick() - since >= LEFT => {
+            let at = clock(since as f64 * TICK_S);
+            format!(", the lever at {} since {at}", position(run.lever()))
+        }
+        _ => String::new(),
+    };
     let at = clock(run.time_s());
-    match run.fault() {
-        Some(Fault::Surface) => format!("You flew into the surface at {at}. {told}"),
-        Some(Fault::Stalled) => format!("The aeroplane stalled at {at}. {told}"),
-        Some(Fault::Model) | None => told,
+    format!("{what} at {at}{left}. {told}")
+        .trim_end()
+        .to_string()
+}
+
+/// A lever as it was found.
+fn position(lever: f64) -> String {
+    match lever {
+        0.0 => "idle".to_string(),
+        lever => percent(lever),
     }
-    .trim_end()
-    .to_string()
 }
 
 /// A line in one or two plain sentences; `flight` is the better flight, which has what the line names put right where it is cured.
@@ -66,6 +91,7 @@ pub(super) fn sentence(run: &Run, line: &Line, flight: Option<&Run>, is_cured: b
         lever: Lever::of(run, line.leg),
         least: TOLD * three,
         three,
+        is_cured,
     };
     let (task, of) = match run.is_of_one_task() {
         true => (String::new(), ""),
@@ -135,6 +161,15 @@ fn out_of_reach(run: &Run, bill: &Bill) -> String {
     )
 }
 
+/// When something went from one tick to another: "from 0:12 to 0:20", "at 0:12".
+fn span(from: u64, to: u64) -> String {
+    let [from, to] = [from, to].map(|tick| clock(tick as f64 * TICK_S));
+    match from == to {
+        true => format!("at {from}"),
+        false => format!("from {from} to {to}"),
+    }
+}
+
 /// The lever of a flight over a range of ticks, as far as it goes.
 fn levers_of(run: &Run, ticks: std::ops::Range<u64>) -> Vec<f64> {
     let last = run.trace().ticks() as u64;
@@ -151,6 +186,7 @@ struct Said<'a> {
     lever: Lever,
     least: f64,
     three: f64,
+    is_cured: bool,
 }
 
 impl Said<'_> {
@@ -178,6 +214,7 @@ impl Said<'_> {
             "a" => at(line.from),
             "b" => at(line.to),
             "when" => self.when(),
+            "span" => span(line.from, line.to),
             "since" => {
                 let ticks = (self.leg.start, self.leg.end.unwrap_or(line.to));
                 let stood = self.lever.kept(line.to - 1, ticks).start;
@@ -187,10 +224,7 @@ impl Said<'_> {
             "called" => at(self.leg.approach.called?.0),
             // Where the learner did it, and how far the first move went.
             "did" => self.did_at(),
-            "to" => match self.own(0).map_or(self.lever.at(line.to), |m| m.to) {
-                0.0 => "idle".to_string(),
-                to => percent(to),
-            },
+            "to" => position(self.first().map_or(self.lever.at(line.to), |m| m.to)),
             "moved" => pick(adds()?, "added", "took off"),
             "needed" => pick(adds()?, "it had to come off", "more was needed"),
             "much" => {
@@ -286,11 +320,8 @@ impl Said<'_> {
             }
             _ => from,
         };
-        let [from, to] = [from.max(start), to].map(|tick| clock(tick as f64 * TICK_S));
-        match from == to {
-            true => format!("At {from}"),
-            false => format!("From {from} to {to}"),
-        }
+        let span = span(from.max(start), to);
+        format!("{}{}", span[..1].to_uppercase(), &span[1..])
     }
 
     /// The ticks in which what is said was so, one at least.
@@ -303,6 +334,19 @@ impl Said<'_> {
     fn went_on(&self) -> bool {
         let until = self.line.until;
         until.is_some_and(|until| until + SEVERAL / 2 < self.line.when.start)
+    }
+
+    /// The learner's first move worth telling; where it was too large, the first that went beyond the better flight's.
+    fn first(&self) -> Option<LeverMove> {
+        let beyond = |right: LeverMove| {
+            let far =
+                |m: &LeverMove| (m.to - right.to) * right.by() > 0.0 && m.by() * right.by() > 0.0;
+            self.lever.moves().into_iter().find(far)
+        };
+        let is_much = self.line.kind == LineKind::PowerTooMuch;
+        let right = self.better_moves().filter(|_| is_much);
+        let right = right.and_then(|moves| moves.first().copied());
+        right.and_then(beyond).or_else(|| self.own(0))
     }
 
     /// The learner's first move worth telling from a tick on.

@@ -8,4 +8,5 @@ mod left_out;
 mod practise;
 mod recorded;
 mod retry;
+mod strange;
 mod table;

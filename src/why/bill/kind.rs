@@ -62,14 +62,14 @@ kinds! {
     NotCorrected ("not_corrected", "ft", "off by _, not corrected", "{when} you stayed _ {unit} {side} without bringing it back", ALL);
     EngineLetDown ("engine_let_down", "s", "_ s near idle", "The lever was near idle for _ s, from where the engine answers late", FLOOR);
     DescentLate ("descent_late", "s", "descent begun _ s late", "The power came off _ s late for the descent{did}", FIRST);
-    Dive ("dive", "ratio", "dive, _ times the sink", "You dived with _ times the sink of the path, from {a} to {b}", INSTEAD);
+    Dive ("dive", "ratio", "dive, _ times the sink", "You dived with _ times the sink of the path, {span}", INSTEAD);
     DescentEarly ("descent_early", "s", "descent begun _ s early", "The power came off _ s early for the descent{did}", ALL);
     LevelPowerOff ("level_power_off", "%", "power kept _ % wrong", "From {a} you kept _ % too {much} power", "Next time set {right} there.");
     NeverMoved ("never_moved", "s", "hardly a move in _ s", "You left the lever at {to}", ALL);
     WrongWay ("wrong_way", "%", "first move _ % the wrong way", "You {moved} _ % of power where {needed}", ALL);
     BeganLate ("began_late", "s", "moved _ s late", "You moved _ s late", ALL);
     KeptTooLong ("kept_too_long", "s", "first move _ s too long", "You kept the lever at {to} _ s too long", ALL);
-    TooSteep ("too_steep", "s", "too steep for _ s", "You were too steep for _ s, from {a} to {b}", FLOOR);
+    TooSteep ("too_steep", "s", "too steep for _ s", "You were too steep for _ s, {span}", FLOOR);
     LeftAtIdle ("left_at_idle", "s", "lever at idle for _ s", "From {since} you left the lever at idle, for _ s", INSTEAD);
     LeftAtFull ("left_at_full", "s", "full power for _ s", "From {since} you left the lever at full power, for _ s", INSTEAD);
     NeverLevelled ("never_levelled", "ft", "no level-off in time, _ ft past", "You {levelled} and went _ ft past the number", ALL);

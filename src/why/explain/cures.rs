@@ -4,9 +4,9 @@ use std::ops::Range;
 
 use super::facts::{self, EARLY};
 use super::landmarks::AIMLESS;
-use super::{Inquiry, LineKind, SEVERAL, SINKS};
+use super::{Case, Inquiry, LineKind, SEVERAL, SINKS};
 use crate::drill::Kind;
-use crate::plan::{self, Sight, When};
+use crate::plan::{self, Move, Sight, When};
 use crate::run::moves::{LeverMove, flown_until};
 use crate::run::{Run, thousandths};
 use crate::score::series::{median, turns};
@@ -119,7 +119,7 @@ fn shifted(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let to = marks.back.map_or(marks.onset.end, |m| m.end) + 1;
     let own = &again.lever.changes;
     let place = |tick: u64| own.partition_point(|(at, _)| *at < tick);
-    let far = leg.scale.far;
+    let far = leg.scale.far();
     let (dues, share) = match kind.is_late() {
         true => (marks.first.end.max(onset.saturating_sub(far))..onset, 1.0),
         false => (onset..onset + far, NEARLY),
@@ -157,7 +157,7 @@ fn stopped_by_steady(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let marks = leg.step.as_ref().filter(|marks| marks.first.end <= from)?;
     let (better, onset) = (scene.better.as_ref()?, marks.onset.start);
     let stop = facts::first_from(scene, better, from)?;
-    let is_stop = stop.by() * leg.scale.way < 0.0 && stop.start + leg.scale.far >= onset;
+    let is_stop = stop.by() * leg.scale.way < 0.0 && stop.start + leg.scale.far() >= onset;
     is_stop.then(|| in_time(kind, (stop.start, onset), || better.clone()))?
 }
 
@@ -304,17 +304,39 @@ fn first_move(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let leg = scene.leg;
     let (first, before) = (leg.recipe().first()?, leg.again.lever.before);
     let is_much = kind == LineKind::PowerTooMuch;
-    let ratio = match leg.going() {
-        Some(marks) if is_much => marks.beyond / leg.scale.beyond(first.lever),
-        // A brief may go with more than 3 degrees; who goes with them does not go with too little.
-        Some(marks) => marks.beyond / leg.scale.beyond(first.lever).min(leg.scale.three),
-        None => (leg.made().next()?.to - before) / (first.lever - before),
+    let (made, ratio) = match leg.going() {
+        Some(marks) => {
+            // The first move, or what it comes to once a kick is taken back: what lies between them is neither too much nor
+            // too little.
+            let (first, kept) = (
+                leg.scale.beyond(first.lever),
+                leg.scale.beyond(goes_with(leg)?),
+            );
+            let right = match is_much {
+                true => first.max(kept),
+                // A brief may go with more than 3 degrees; who goes with them does not go with too little.
+                false => first.min(kept).min(leg.scale.three),
+            };
+            (marks.first.start, marks.beyond / right)
+        }
+        None => {
+            let made = leg.made().next()?;
+            (made.start, (made.to - before) / (first.lever - before))
+        }
     };
     let is_wrong = match is_much {
         true => ratio > 1.0 + WRONG,
         false => ratio > 0.0 && ratio < 1.0 - WRONG,
     };
-    is_wrong.then(|| by_the_brief(scene, Some(ratio)))?
+    // What was lost before it is no matter of its size.
+    (is_wrong && made < scene.line.to.tick).then(|| by_the_brief(scene, Some(ratio)))?
+}
+
+/// The lever that the brief goes with once a kick is taken back.
+fn goes_with(leg: &Case) -> Option<f64> {
+    let (first, then) = leg.recipe().split_first()?;
+    let goes = |m: &&Move| m.when == When::AfterS && leg.scale.is_going(m.lever);
+    Some(then.iter().take_while(goes).last().unwrap_or(first).lever)
 }
 
 /// The move back made sooner, or made at all: the best of a few moments.

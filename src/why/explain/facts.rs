@@ -354,11 +354,6 @@ pub fn lever(scene: &Inquiry) -> (LineKind, f64) {
     }
 }
 
-/// When the lever was off most, as [`lever`] tells it.
-pub fn off_most(scene: &Inquiry) -> Range<u64> {
-    Apart::of(scene).most().0
-}
-
 /// By how much the lever was above that of the better flight, on average, and how far off either way, % of travel.
 fn off(scene: &Inquiry) -> (f64, f64) {
     let apart = Apart::of(scene);
@@ -366,13 +361,14 @@ fn off(scene: &Inquiry) -> (f64, f64) {
 }
 
 /// How far the lever was above that of the better flight while they differ in a line, % of travel, every few ticks.
-struct Apart {
+pub struct Apart {
     ticks: Range<u64>,
     offs: Vec<f64>,
 }
 
 impl Apart {
-    fn of(scene: &Inquiry) -> Apart {
+    /// Where a line lies, and in the seconds after it at least.
+    pub fn of(scene: &Inquiry) -> Apart {
         let (leg, from) = (scene.leg, scene.line.from.tick);
         let theirs = |tick: u64| match &scene.better {
             Some(run) => run
@@ -381,7 +377,10 @@ impl Apart {
             None => leg.right(tick),
         };
         let by = |tick: &u64| 100.0 * (leg.again.lever.at(*tick) - theirs(*tick));
-        let end = leg.again.end;
+        // The full power after a touchdown is nobody's fault.
+        let down = leg.flown.approach.touchdown;
+        let down = down.map_or(u64::MAX, |down| (down.t_s / TICK_S) as u64);
+        let end = leg.again.end.min(down).max(from + 1);
         let differ = (from..end).find(|tick| by(tick).abs() > 100.0 * DIFFERS);
         let differ = differ.unwrap_or(from);
         let last = scene.line.to.tick.max(differ + LASTS).min(end);
@@ -390,6 +389,15 @@ impl Apart {
         Apart {
             offs: offs.collect(),
             ticks,
+        }
+    }
+
+    /// When what is told of the lever was so; None where what is told is something else.
+    pub fn when(&self, kind: LineKind) -> Option<Range<u64>> {
+        match kind {
+            LineKind::LeverHigh | LineKind::LeverLow => Some(self.most().0),
+            LineKind::LeverByTurns => Some(self.ticks.clone()),
+            _ => None,
         }
     }
 

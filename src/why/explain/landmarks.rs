@@ -43,8 +43,6 @@ pub struct Yardstick {
     pub rate_mps: f64,
     /// Phugoid period, ticks.
     pub period: f64,
-    /// How far a level-off may be from when it was due, ticks.
-    pub far: u64,
 }
 
 impl Yardstick {
@@ -58,7 +56,6 @@ impl Yardstick {
             three: three_degree_lever(aircraft, h_m, way),
             rate_mps: trim::three_degrees(aircraft, h_m).rate_mps,
             period: swing.period_s * TICKS_PER_S as f64,
-            far: (SHIFT_PERIODS * swing.period_s * TICKS_PER_S as f64) as u64,
         }
     }
 
@@ -70,6 +67,16 @@ impl Yardstick {
     /// Power beyond level of a lever, + towards the going side.
     pub fn beyond(&self, lever: f64) -> f64 {
         self.way * (lever - self.level)
+    }
+
+    /// Whether a lever is one to go with.
+    pub fn is_going(&self, lever: f64) -> bool {
+        self.beyond(lever) >= GOING * self.three
+    }
+
+    /// How far a level-off may be from when it was due, ticks.
+    pub fn far(&self) -> u64 {
+        (SHIFT_PERIODS * self.period) as u64
     }
 }
 
@@ -98,12 +105,11 @@ impl Landmarks {
         lever: &Lever,
         start: u64,
     ) -> Option<Landmarks> {
-        let is_going = |lever: f64| scale.beyond(lever) >= GOING * scale.three;
         let soon = start + (SOON_PERIODS * scale.period) as u64;
-        let first = match moves.iter().find(|m| is_going(m.to)) {
-            Some(first) if first.start <= soon || !is_going(lever.before) => *first,
+        let first = match moves.iter().find(|m| scale.is_going(m.to)) {
+            Some(first) if first.start <= soon || !scale.is_going(lever.before) => *first,
             // It is on its way already when it is asked to stop.
-            _ if is_going(lever.before) => LeverMove {
+            _ if scale.is_going(lever.before) => LeverMove {
                 start,
                 end: start,
                 from: lever.before,

@@ -160,7 +160,7 @@ impl<'a> Case<'a> {
             let put_right = tried.into_iter().filter_map(|kind| scene.put_right(kind));
             let best = put_right.max_by(|a, b| a.2.points.total_cmp(&b.2.points));
             let best = best.or_else(|| scene.put_right(line.kind));
-            let off_most = facts::off_most(&scene);
+            let apart = facts::Apart::of(&scene);
             let is_cured = best.is_some();
             let flight = match best {
                 Some((kind, cure, flown)) => {
@@ -179,9 +179,7 @@ impl<'a> Case<'a> {
                     scene.better
                 }
             };
-            if matches!(line.kind, LineKind::LeverHigh | LineKind::LeverLow) {
-                line.when = off_most;
-            }
+            line.when = apart.when(line.kind).unwrap_or(line.when);
             line.sentence = words::sentence(self.again.run, &line, flight.as_ref(), is_cured);
             lines.push(line);
         }

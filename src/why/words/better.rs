@@ -39,15 +39,18 @@ impl Said<'_> {
             None if self.missed_a_call() => return None,
             _ => return Some(format!("leave the lever at {kept}")),
         };
-        let lead = match all && first.start > soon {
-            true => format!("leave the lever at {kept}, then "),
-            false => String::new(),
-        };
         let cue = match first.start <= self.leg.start + AT_ONCE {
             true => "at once".to_string(),
             false => self.place(better, first.start),
         };
-        let told = format!("{lead}take the lever to {} {cue}", set(first.to));
+        let to = set(first.to);
+        let told = match all && first.start > soon {
+            true => {
+                let until = cue.strip_prefix("at ").unwrap_or(&cue);
+                format!("keep the lever at {kept} until {until}, then take it to {to}")
+            }
+            false => format!("take the lever to {to} {cue}"),
+        };
         // As far as the move that comes to the power that is kept at the end: before that nothing stops.
         let kept = better.trace().lever_at(flown_until(better));
         let stops = |m: &LeverMove| (m.to - kept).abs() <= STOPS * self.three;
@@ -70,12 +73,14 @@ impl Said<'_> {
         Some(then.fold(told, |told, pair| {
             let (before, m) = (pair[0], pair[1]);
             // What follows soon is counted in seconds, as in the brief: there is little to see in between.
+            let place = self.place(better, m.start);
+            let is_there = place == self.place(better, before.start);
             let cue = match m.start - before.start {
-                after if after <= SOON && !is_rate || is_level(m.start) => {
+                after if after <= SOON && !is_rate || is_there || is_level(m.start) => {
                     let half_s = (2.0 * after as f64 * TICK_S).round();
                     format!("{} s later", plain(half_s / 2.0))
                 }
-                _ => self.place(better, m.start),
+                _ => place,
             };
             format!("{told}, then to {} {cue}", set(m.to))
         }))
@@ -109,11 +114,12 @@ impl Said<'_> {
         Some(moves)
     }
 
-    /// Whether the better flight is the brief's. From the task's beginning on it is, but for an error that is brought back.
+    /// Whether the better flight is the brief's: what puts something right from the task's beginning on is, but for an error
+    /// that is brought back.
     fn is_recipe(&self) -> bool {
         let from = self.better.map(|(_, from)| from);
         let is_start = from.is_some_and(|from| from <= self.leg.start + AT_ONCE);
-        is_start && self.line.kind != LineKind::NotCorrected
+        self.is_cured && is_start && self.line.kind != LineKind::NotCorrected
     }
 
     /// How large the moves of the better flight are.

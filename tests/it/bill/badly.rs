@@ -263,8 +263,8 @@ fn who_makes_the_right_moves_late_reads_by_how_much_and_when_they_are_due() {
         ("a-rate-and-no-more", "at 200 ft/min to go"),
         ("level-over-the-tarn", "6 s later"),
         ("off-the-fast-road", "at 2 kt fast"),
-        ("supply-ship", "at 3.13 nm out"),
-        ("onto-the-shelf", "at 2.98 nm out"),
+        ("supply-ship", "until 3.13 nm out"),
+        ("onto-the-shelf", "until 2.98 nm out"),
     ] {
         let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
         let pars = pars(&drill, 1);
