@@ -279,12 +279,17 @@ impl Said<'_> {
         })
     }
 
-    /// Whether the learner made several moves, and larger ones than it takes.
+    /// Whether the learner made several moves, and larger ones than it takes. What was off by turns was not that where the better
+    /// flight itself makes a larger one.
     fn is_hasty(&self) -> bool {
         let (from, to) = (self.line.from.saturating_sub(SEVERAL), self.line.to);
         let made = |m: &&LeverMove| m.end >= from && m.start < to && m.by().abs() >= self.least;
         let count = self.lever.moves().iter().filter(made).count();
-        count >= HASTY && self.small() <= self.line.amount / 100.0
+        let most = self.line.amount / 100.0;
+        let is_by_turns = self.line.kind == LineKind::LeverByTurns;
+        let theirs = self.better_moves().unwrap_or_default();
+        let is_due = is_by_turns && theirs.iter().any(|m| m.by().abs() > most);
+        count >= HASTY && self.small() <= most && !is_due
     }
 
     fn missed_a_call(&self) -> bool {

@@ -234,6 +234,20 @@ fn who_hits_the_surface_reads_where_the_lever_was() {
     );
 }
 
+/// Who does late what is due needs the move and its cue, not smaller moves.
+#[test]
+fn by_turns_off_a_large_move_that_is_due_is_told_that_move() {
+    let first = flown("gates-by-heart", Sleeps).first;
+    assert!(first.contains("by turns"), "{first}");
+    assert!(
+        first.contains("take the lever to 10 % at 3.78 nm out"),
+        "{first}"
+    );
+    // On its altitude nothing is due.
+    let first = flown("quarry-stair", Coarse).first;
+    assert!(first.contains("move 1.5 % at a time"), "{first}");
+}
+
 /// What `steady` does in small pieces a person does in one.
 #[test]
 fn power_that_comes_up_in_pieces_is_told_as_one_move() {
