@@ -1,23 +1,14 @@
 //! Small root finding.
 
+use crate::sim::math::halved;
+
 /// Halvings after which an interval is as small as doubles allow.
 const HALVINGS: usize = 100;
 
 /// Where `f` changes its sign between `low` and `high`, by halving; the ends are taken to differ in sign.
 pub(super) fn crossing(low: f64, high: f64, f: impl Fn(f64) -> f64) -> f64 {
-    let (mut low, mut high) = (low, high);
     let rises = f(high) > 0.0;
-    for _ in 0..HALVINGS {
-        let middle = 0.5 * (low + high);
-        if middle == low || middle == high {
-            break;
-        }
-        if (f(middle) > 0.0) == rises {
-            high = middle;
-        } else {
-            low = middle;
-        }
-    }
+    let (low, high) = halved(HALVINGS, (low, high), |x| (f(x) > 0.0) == rises);
     0.5 * (low + high)
 }
 

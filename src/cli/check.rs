@@ -5,8 +5,7 @@ use std::sync::Arc;
 
 use super::{Exit, complain, find, output};
 use crate::brief::{Severity, judge};
-use crate::drill::reader::Source;
-use crate::drill::{aircraft_file, reader::plain};
+use crate::drill::reader::plain;
 use crate::export::progress_words::count;
 use crate::hands;
 use crate::sim::aircraft::Aircraft;
@@ -63,12 +62,7 @@ fn check(path: &Path) -> anyhow::Result<Verdict> {
     let keys = keys(&text);
     let has = |key: &str| keys.iter().any(|known| known == key);
     if (has("wing") || has("engine")) && !has("task") && !has("start") {
-        let file = output::name(path);
-        let source = Source {
-            file: &file,
-            text: &text,
-        };
-        return Ok(verdict_on(&aircraft_file::parse(source)?));
+        return Ok(verdict_on(&find::aircraft_file(path, &text)?));
     }
     let good = |what: String| Verdict::Good {
         what,

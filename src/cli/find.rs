@@ -28,14 +28,7 @@ pub fn drill(name: &Path) -> anyhow::Result<Drill> {
 pub fn aircraft(name: &Path) -> anyhow::Result<Aircraft> {
     match name.to_str().and_then(library::aircraft) {
         Some(shipped) => Ok(shipped.aircraft()?),
-        None if is_file(name) => {
-            let (file, text) = (output::name(name), read(name)?);
-            let source = Source {
-                file: &file,
-                text: &text,
-            };
-            Ok(aircraft_file::parse(source)?)
-        }
+        None if is_file(name) => aircraft_file(name, &read(name)?),
         None => {
             let names = library::aircraft_names();
             let names: Vec<&str> = names.iter().map(String::as_str).collect();
@@ -44,13 +37,18 @@ pub fn aircraft(name: &Path) -> anyhow::Result<Aircraft> {
     }
 }
 
+/// An aeroplane from its file's text.
+pub fn aircraft_file(path: &Path, text: &str) -> anyhow::Result<Aircraft> {
+    let file = &output::name(path);
+    Ok(aircraft_file::parse(Source { file, text })?)
+}
+
 /// A drill from its file's text. Its aeroplane is a shipped one, or a file relative to it.
 pub fn drill_file(path: &Path, text: &str) -> anyhow::Result<Drill> {
     let stem = path.file_stem().unwrap_or_default().to_string_lossy();
     let folder = path.parent().unwrap_or(Path::new(""));
-    let file = output::name(path);
-    let source = Source { file: &file, text };
-    Ok(parse::parse(&stem, source, &|name| {
+    let file = &output::name(path);
+    Ok(parse::parse(&stem, Source { file, text }, &|name| {
         if library::aircraft(name).is_some() {
             return library::find_shipped_aircraft(name);
         }
@@ -77,9 +75,8 @@ pub fn lesson(path: &Path) -> anyhow::Result<Lesson> {
 /// A lesson from its file's text. Its drills are shipped ones, or files relative to it.
 pub fn lesson_file(path: &Path, text: &str) -> anyhow::Result<Lesson> {
     let folder = path.parent().unwrap_or(Path::new(""));
-    let file = output::name(path);
-    let source = Source { file: &file, text };
-    Ok(lesson::parse(source, &|name| {
+    let file = &output::name(path);
+    Ok(lesson::parse(Source { file, text }, &|name| {
         let path = folder.join(name);
         // As with aeroplanes: a device or a pipe is never opened.
         if !path.is_file() {
@@ -113,14 +110,11 @@ pub fn read(path: &Path) -> anyhow::Result<String> {
     String::from_utf8(bytes).map_err(|error| not_text(&name, error).into())
 }
 
-fn not_text(name: &str, error: std::string::FromUtf8Error) -> FileError {
+fn not_text(file: &str, error: std::string::FromUtf8Error) -> FileError {
     let valid = error.utf8_error().valid_up_to();
-    let text = String::from_utf8_lossy(&error.as_bytes()[..valid]);
-    let source = Source {
-        file: name,
-        text: &text,
-    };
-    source.error(valid, "not UTF-8 text from here on; save the file as UTF-8")
+    let text = &String::from_utf8_lossy(&error.as_bytes()[..valid]);
+    let what = "not UTF-8 text from here on; save the file as UTF-8";
+    Source { file, text }.error(valid, what)
 }
 
 /// Whether what was typed means a file: it is there, or is spelt like one.

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use clap::ValueEnum;
+use clap::builder::PossibleValue;
 
 use super::place::Place;
 use super::{Exit, Wrong, air_value, clock, find, hand, output, pilot_name, screen, wrong};
@@ -24,7 +25,7 @@ pub struct Args {
     drill: PathBuf,
     /// How much the screen helps, instead of what the drill says
     #[arg(long, value_enum)]
-    aids: Option<AidsArg>,
+    aids: Option<Aids>,
     /// Seed of the air and of surprises; drawn and shown where it is not given
     #[arg(long, value_name = "N")]
     seed: Option<u64>,
@@ -45,23 +46,18 @@ pub struct Args {
     hand: Option<HandName>,
 }
 
-#[derive(Clone, Copy, ValueEnum)]
-pub(super) enum AidsArg {
-    /// Forecast and level mark
-    Full,
-    /// Level mark
-    Some,
-    /// Neither
-    Bare,
-}
+impl ValueEnum for Aids {
+    fn value_variants<'a>() -> &'a [Aids] {
+        &Aids::ALL
+    }
 
-impl From<AidsArg> for Aids {
-    fn from(aids: AidsArg) -> Aids {
-        match aids {
-            AidsArg::Full => Aids::Full,
-            AidsArg::Some => Aids::Some,
-            AidsArg::Bare => Aids::Bare,
-        }
+    fn to_possible_value(&self) -> Option<PossibleValue> {
+        let help = match self {
+            Aids::Full => "Forecast and level mark",
+            Aids::Some => "Level mark",
+            Aids::Bare => "Neither",
+        };
+        Some(PossibleValue::new(self.word()).help(help))
     }
 }
 
@@ -103,7 +99,7 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
     needs_terminal("flying")?;
     let settings = settings(place, screen)?;
     let settings = Settings {
-        aids: args.aids.map(Aids::from).or(settings.aids),
+        aids: args.aids.or(settings.aids),
         echo,
         seed: args.seed,
         air: args.air,
@@ -161,13 +157,9 @@ fn earlier(logbook: &Logbook, drill: &Drill, id: &str) -> anyhow::Result<()> {
 
 /// What the screens begin with where nothing else is asked for.
 fn settings(place: &Place, screen: &screen::Args) -> anyhow::Result<Settings> {
-    let preferred = || {
-        let word = place.preferences.text("aids")?;
-        Aids::ALL.into_iter().find(|aids| aids.word() == word)
-    };
     Ok(Settings {
         logbook: place.logbook()?,
-        aids: preferred(),
+        aids: place.preferences.text("aids").and_then(Aids::of),
         echo: EchoChoice::Off,
         seed: None,
         air: None,

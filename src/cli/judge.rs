@@ -68,11 +68,8 @@ fn seconds(text: &str) -> Result<f64, String> {
 /// Reads, lays the drill on the track, scores, tells.
 pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<Exit> {
     let drill = fly::drill_in_air(&args.drill, args.air.as_deref())?;
-    let (file, content) = (output::name(&args.track), find::read(&args.track)?);
-    let source = Source {
-        file: &file,
-        text: &content,
-    };
+    let (file, text) = (&output::name(&args.track), &find::read(&args.track)?);
+    let source = Source { file, text };
     let track = Track::read(source, &args.columns)?;
     if let Some(lacks) = track.lacks(&drill) {
         return Err(source.error(0, lacks).into());
@@ -112,7 +109,7 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
             .filter(|leg| !holds(*leg))
             .filter_map(|leg| story::tell(&run, leg))
             .collect(),
-        file,
+        file: file.clone(),
     };
     if args.json {
         let report = json::Report::new(&run, &weighed, None);

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::place::Place;
-use super::{Exit, fly, log, output};
+use super::{Exit, log, output};
 use crate::drill::Aids;
 use crate::export::progress_words::count;
 use crate::progress::{Flown, Next, next};
@@ -16,7 +16,7 @@ use crate::run::recording::SCHEMA;
 pub struct Args {
     /// Keep to this much help, whatever happens
     #[arg(long, value_name = "AIDS")]
-    aids: Option<fly::AidsArg>,
+    aids: Option<Aids>,
     /// As JSON
     #[arg(long)]
     json: bool,
@@ -37,7 +37,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let flown = found.practice();
     let flown: Vec<&Flown> = flown.iter().collect();
     let lesson = place.lesson()?;
-    let Some(next) = next(&lesson, &flown, log::today()?, args.aids.map(Aids::from)) else {
+    let Some(next) = next(&lesson, &flown, log::today()?, args.aids) else {
         output::talk("The lesson has no rungs.");
         return Ok(Exit::Failed);
     };

@@ -118,12 +118,9 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
 /// The hand asked for.
 fn who(args: &Args, drill: &Arc<Drill>, seed: u64) -> anyhow::Result<(HandName, Box<dyn Hand>)> {
     if let Some(path) = &args.lever {
-        let (file, text) = (output::name(path), find::read(path)?);
-        let source = Source {
-            file: &file,
-            text: &text,
-        };
-        return Ok((HandName::Script, Box::new(Script::parse(source)?)));
+        let (file, text) = (&output::name(path), &find::read(path)?);
+        let script = Script::parse(Source { file, text })?;
+        return Ok((HandName::Script, Box::new(script)));
     }
     if let Some(name) = args.hand {
         hand::check(name, drill)?;

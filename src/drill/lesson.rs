@@ -104,11 +104,7 @@ pub fn parse(source: Source, find: &dyn Fn(&str) -> Found) -> Result<Lesson, Fil
                     "the same drill twice; give each a rung of its own".into(),
                 ));
             }
-            let aids = match table.has("aids") {
-                true => table.word("aids", &Aids::ALL.map(Aids::word))?.value,
-                false => Aids::Full.word(),
-            };
-            let aids = Aids::ALL.into_iter().find(|known| known.word() == aids);
+            let aids = Aids::read(&table)?;
             rungs.push(Rung {
                 drill,
                 typed,

@@ -36,6 +36,7 @@ use crate::units::{FPM, FT, TICKS_PER_S};
 pub use hold::Hold;
 pub use path::{Glide, Path};
 pub use rate::Rate;
+use reader::{FileError, Table};
 pub use skill::Skill;
 pub use step::Step;
 pub use surprise::Surprise;
@@ -91,6 +92,18 @@ impl Aids {
             Aids::Some => "some",
             Aids::Bare => "bare",
         }
+    }
+
+    /// The one that a word stands for.
+    pub fn of(word: &str) -> Option<Aids> {
+        Aids::ALL.into_iter().find(|aids| aids.word() == word)
+    }
+
+    /// What the key `aids` says, where it is there.
+    fn read(table: &Table) -> Result<Option<Aids>, FileError> {
+        let is_given = table.has("aids");
+        let word = is_given.then(|| table.word("aids", &Aids::ALL.map(Aids::word)));
+        Ok(word.transpose()?.and_then(|word| Aids::of(word.value)))
     }
 }
 

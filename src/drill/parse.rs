@@ -56,7 +56,7 @@ fn read(
     let title = file.text("title", 80)?;
     let about = file.text("about", 200)?;
     let reference = file.text("aircraft", 400)?;
-    let aids = read_aids(file)?;
+    let aids = Aids::read(file)?.unwrap_or_default();
     let start_table = file.required_table("start", "[start]", start::KEYS)?;
     let found = find_aircraft(&reference.value).map_err(|what| file.error(reference.at, what))?;
     let mut aircraft = aircraft_file::parse(Source {
@@ -95,13 +95,4 @@ fn read(
     };
     drill.tasks = tasks::read(file, &drill)?;
     Ok(drill)
-}
-
-fn read_aids(file: &Table) -> Result<Aids, FileError> {
-    if !file.has("aids") {
-        return Ok(Aids::default());
-    }
-    let word = file.word("aids", &Aids::ALL.map(Aids::word))?.value;
-    let named = Aids::ALL.into_iter().find(|aids| aids.word() == word);
-    Ok(named.unwrap_or_default())
 }

@@ -6,7 +6,7 @@ use crate::sim::air::{Air, Wind};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::deck::AimPoint;
 use crate::sim::dynamics::{State, step};
-use crate::sim::math::tan;
+use crate::sim::math::{halved, tan};
 use crate::units::{DEG, FT, NM, TICK_S, TICKS_PER_S};
 
 pub const KEYS: &[&str] = &["slope_deg", "from_nm", "band_ft", "gates_nm", "show_nm"];
@@ -347,15 +347,8 @@ fn height_over_deck_m(glide: &Glide, flown: &Flown, share: f64) -> f64 {
 
 /// The share of the tick at which the aeroplane meets the deck, by halving: to well under a microsecond.
 fn contact(glide: &Glide, flown: &Flown, from: f64) -> f64 {
-    let (mut above, mut below) = (from, 1.0);
-    for _ in 0..40 {
-        let middle = 0.5 * (above + below);
-        match height_over_deck_m(glide, flown, middle) > 0.0 {
-            true => above = middle,
-            false => below = middle,
-        }
-    }
-    below
+    let is_below = |share: f64| height_over_deck_m(glide, flown, share) <= 0.0;
+    halved(40, (from, 1.0), is_below).1
 }
 
 fn touchdown(glide: &Glide, flown: &Flown, share: f64) -> Touchdown {

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Drill, Kind, Task};
+use super::{Drill, Task};
 
 /// One skill, the same word in the menu, the logbook and the ladder.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -29,34 +29,20 @@ pub enum Skill {
 impl Skill {
     /// What a drill practises: what is hardest among its tasks that count, or among all where none does.
     pub fn of(drill: &Drill) -> Skill {
-        let has = |is: fn(&Kind) -> bool| {
-            let counts = |task: &&Task| task.scored || !drill.is_scored();
-            drill
-                .tasks
-                .iter()
-                .filter(counts)
-                .filter(|task| is(&task.kind))
-                .count()
-        };
-        let steps = has(|kind| matches!(kind, Kind::Step(_)));
-        if has(|kind| matches!(kind, Kind::Surprise(_))) > 0 {
-            Skill::Surprises
-        } else if has(|kind| matches!(kind, Kind::Path(_))) > 0 {
-            match drill.aim {
-                Some(aim) if aim.deck.speed_mps > 0.0 => Skill::Ships,
-                _ => Skill::Paths,
-            }
-        } else if has(|kind| matches!(kind, Kind::Slow(_))) > 0 {
-            Skill::Slowing
-        } else if has(|kind| matches!(kind, Kind::Rate(_))) > 0 {
-            Skill::Rates
-        } else if steps == 0 {
-            Skill::Holds
-        } else if drill.start.path_rad != 0.0 && steps <= 2 {
+        let counts = |task: &&Task| task.scored || !drill.is_scored();
+        let tasks = drill.tasks.iter().filter(counts);
+        let kinds: Vec<&str> = tasks.map(|task| task.kind.name()).collect();
+        let steps = kinds.iter().filter(|kind| **kind == "step").count();
+        match drill.aim {
+            _ if kinds.contains(&"surprise") => Skill::Surprises,
+            Some(aim) if kinds.contains(&"path") && aim.deck.speed_mps > 0.0 => Skill::Ships,
+            _ if kinds.contains(&"path") => Skill::Paths,
+            _ if kinds.contains(&"slow") => Skill::Slowing,
+            _ if kinds.contains(&"rate") => Skill::Rates,
+            _ if steps == 0 => Skill::Holds,
             // Half of it or more is the stop.
-            Skill::Stop
-        } else {
-            Skill::GoAndStop
+            _ if drill.start.path_rad != 0.0 && steps <= 2 => Skill::Stop,
+            _ => Skill::GoAndStop,
         }
     }
 

@@ -23,6 +23,7 @@ use crate::brief::{Severity, judge};
 use crate::drill::aircraft_file;
 use crate::drill::reader::{Source, plain};
 use crate::sim::aircraft::{Aircraft, EngineKind};
+use crate::sim::math::halved;
 use crate::sim::trim;
 use crate::units::{DEG, KT};
 use estimate::Problem;
@@ -146,22 +147,13 @@ pub fn fit(all: &[SteadyRow], given: &Given) -> Result<Fit, Refusal> {
         estimate: &estimate,
         frame: &frame,
     });
-    let source = Source {
-        file: "the fitted aeroplane",
-        text: &toml,
-    };
-    let aircraft = aircraft_file::parse(source).map_err(|error| {
-        Refusal::all(format!("no aeroplane fits these rows: {}", error.message))
-    })?;
-    let judged = judge(&aircraft);
-    if let Some(wrong) = judged
-        .iter()
-        .find(|judged| judged.severity == Severity::Error)
-    {
-        return Err(Refusal::all(format!(
-            "no aeroplane fits these rows: {}",
-            wrong.sentence
-        )));
+    let (file, text) = ("the fitted aeroplane", &toml[..]);
+    let none = |why: String| Refusal::all(format!("no aeroplane fits these rows: {why}"));
+    let aircraft = aircraft_file::parse(Source { file, text });
+    let aircraft = aircraft.map_err(|error| none(error.message))?;
+    let mut judged = judge(&aircraft).into_iter();
+    if let Some(wrong) = judged.find(|judged| judged.severity == Severity::Error) {
+        return Err(none(wrong.sentence));
     }
     let repeated = (0..all.len()).filter(|place| !numbers.contains(place));
     let repeated = repeated.map(|place| place + 1).collect();
@@ -214,8 +206,8 @@ fn finished(
     }
     if let Some(wanted_mps) = given.stall_mps {
         let stall_mps = |alpha_rad: f64| trim::at_alpha(&aircraft, alpha_rad, 0.0, 0.0).speed_mps;
-        let (mut low, mut high) = (aircraft.alpha_on_rad + DEG, 40.0 * DEG);
-        let (fastest_kt, slowest_kt) = (stall_mps(low) / KT, stall_mps(high) / KT);
+        let ends = (aircraft.alpha_on_rad + DEG, 40.0 * DEG);
+        let (fastest_kt, slowest_kt) = (stall_mps(ends.0) / KT, stall_mps(ends.1) / KT);
         if !(slowest_kt..=fastest_kt).contains(&(wanted_mps / KT)) {
             return Err(Refusal::all(format!(
                 "a stall at {:.0} kt does not go with these rows; at {} kg and sea level it lies between {:.0} and {:.0} kt",
@@ -225,14 +217,8 @@ fn finished(
                 fastest_kt.floor()
             )));
         }
-        for _ in 0..60 {
-            let middle = 0.5 * (low + high);
-            match stall_mps(middle) > wanted_mps {
-                true => low = middle,
-                false => high = middle,
-            }
-        }
-        aircraft.alpha_stall_rad = low;
+        let is_slower = |alpha_rad: f64| stall_mps(alpha_rad) <= wanted_mps;
+        aircraft.alpha_stall_rad = halved(60, ends, is_slower).0;
     }
     Ok(aircraft)
 }

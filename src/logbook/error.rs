@@ -66,12 +66,10 @@ impl std::fmt::Display for PathName {
 }
 
 impl LogbookError {
-    pub(super) fn io(doing: &'static str, file: &Path, cause: io::Error) -> LogbookError {
-        LogbookError::Io {
-            doing,
-            file: PathName(file.to_path_buf()),
-            cause,
-        }
+    /// What becomes of a cause that the system gives.
+    pub(super) fn io(doing: &'static str, file: &Path) -> impl FnOnce(io::Error) -> LogbookError {
+        let file = PathName(file.to_path_buf());
+        move |cause| LogbookError::Io { doing, file, cause }
     }
 
     pub(super) fn no_run(id: &str, dir: &Path) -> LogbookError {

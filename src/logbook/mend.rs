@@ -25,7 +25,7 @@ pub fn mend(logbook: &Logbook) -> Result<(), LogbookError> {
     let file = logbook.summary();
     let mut lines = logbook.lines()?;
     let bytes = lines.read(LARGEST_SUMMARY);
-    let bytes = bytes.map_err(|cause| LogbookError::io("read", &file, cause))?;
+    let bytes = bytes.map_err(LogbookError::io("read", &file))?;
     for stray in strays(logbook, &Entries::parse(&bytes)) {
         match stray {
             Stray::Part(path) => files::sweep(&path),

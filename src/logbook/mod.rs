@@ -88,13 +88,13 @@ impl Logbook {
     ) -> Result<Entry, LogbookError> {
         let candidates = id::candidates(&recording.at, &recording.digest)?;
         let runs = self.dir.join("runs");
-        fs::create_dir_all(&runs).map_err(|cause| LogbookError::io("make", &runs, cause))?;
+        fs::create_dir_all(&runs).map_err(LogbookError::io("make", &runs))?;
         // From here on nobody else takes an id, adds a line or mends.
         let mut lines = self.lines()?;
         let mut free = candidates.filter(|id| !self.run_file(id).exists());
         let id = free.next().ok_or_else(|| {
             let why = "every id of this second is taken";
-            LogbookError::io("make", &runs, io::Error::new(ErrorKind::AlreadyExists, why))
+            LogbookError::io("make", &runs)(io::Error::new(ErrorKind::AlreadyExists, why))
         })?;
         let recording = Recording {
             id,
@@ -104,8 +104,7 @@ impl Logbook {
         let entry = Entry::weighed(&recording, drill, score, bills);
         let file = self.run_file(&recording.id);
         let bytes = seal::sealed(json(&file, &recording)?);
-        files::write_whole(&file, &bytes)
-            .map_err(|cause| LogbookError::io("write", &file, cause))?;
+        files::write_whole(&file, &bytes).map_err(LogbookError::io("write", &file))?;
         self.add(&mut lines, &entry).inspect_err(|_| {
             let _ = fs::remove_file(&file);
         })?;
@@ -116,14 +115,14 @@ impl Logbook {
 
     fn lines(&self) -> Result<Lines, LogbookError> {
         let file = self.summary();
-        Lines::open(&file).map_err(|cause| LogbookError::io("open", &file, cause))
+        Lines::open(&file).map_err(LogbookError::io("open", &file))
     }
 
     fn add(&self, lines: &mut Lines, entry: &Entry) -> Result<(), LogbookError> {
         let file = self.summary();
         let line = json(&file, entry)?;
         let added = lines.add(&line);
-        added.map_err(|cause| LogbookError::io("add to", &file, cause))
+        added.map_err(LogbookError::io("add to", &file))
     }
 
     /// Every run, oldest first; an empty list where nothing was ever saved. What a writer that died has left is put right
@@ -146,7 +145,7 @@ impl Logbook {
     fn read_entries(&self) -> Result<Entries, LogbookError> {
         let file = self.summary();
         let bytes = lines::read(&file, LARGEST_SUMMARY);
-        let bytes = bytes.map_err(|cause| LogbookError::io("read", &file, cause))?;
+        let bytes = bytes.map_err(LogbookError::io("read", &file))?;
         Ok(Entries::parse(&bytes))
     }
 
@@ -183,8 +182,7 @@ impl Logbook {
 /// # Errors
 /// Where it cannot be read, or is no such recording.
 pub fn read_recording(file: &Path) -> Result<Recording, LogbookError> {
-    let bytes = files::read(file, LARGEST_RECORDING)
-        .map_err(|cause| LogbookError::io("read", file, cause))?;
+    let bytes = files::read(file, LARGEST_RECORDING).map_err(LogbookError::io("read", file))?;
     let damaged = |why: &str| LogbookError::damaged(file, why);
     let recording: Recording =
         serde_json::from_slice(&bytes).map_err(|why| damaged(&why.to_string()))?;
@@ -233,5 +231,5 @@ impl Entries {
 }
 
 fn json(file: &Path, value: &impl serde::Serialize) -> Result<Vec<u8>, LogbookError> {
-    serde_json::to_vec(value).map_err(|error| LogbookError::io("write", file, error.into()))
+    serde_json::to_vec(value).map_err(|error| LogbookError::io("write", file)(error.into()))
 }

@@ -100,8 +100,7 @@ impl Logbook {
     pub fn notes(&self, id: &str) -> Result<Notes, LogbookError> {
         id::check(id)?;
         let file = self.notes_file(id);
-        let bytes = lines::read(&file, LARGEST);
-        let bytes = bytes.map_err(|cause| LogbookError::io("read", &file, cause))?;
+        let bytes = lines::read(&file, LARGEST).map_err(LogbookError::io("read", &file))?;
         let (notes, unreadable) = lines::parse(&bytes, |note: &Note| note.schema);
         Ok(Notes { notes, unreadable })
     }
@@ -134,6 +133,6 @@ impl Logbook {
         let file = self.notes_file(id);
         let line = json(&file, note)?;
         let added = Lines::open(&file).and_then(|mut lines| lines.add(&line));
-        added.map_err(|cause| LogbookError::io("add to", &file, cause))
+        added.map_err(LogbookError::io("add to", &file))
     }
 }

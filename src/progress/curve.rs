@@ -83,10 +83,7 @@ impl Curve {
             false => (exponential, power),
         };
         let most = best.left * (1.0 + F_95 / runs.freedom);
-        let (mut now, mut change) = (
-            best.now.told(best.now.value),
-            best.change.told(best.change.value),
-        );
+        let (mut now, mut change) = (best.now.alone(), best.change.alone());
         for trial in trials.iter().filter(|trial| trial.left <= most) {
             now.take_in(&trial.now, runs.t_975());
             change.take_in(&trial.change, runs.t_975());
@@ -145,12 +142,9 @@ struct Guess {
 }
 
 impl Guess {
-    fn told(self, value: f64) -> Interval {
-        Interval {
-            value,
-            low: value,
-            high: value,
-        }
+    fn alone(self) -> Interval {
+        let (value, low, high) = (self.value, self.value, self.value);
+        Interval { value, low, high }
     }
 }
 
@@ -164,6 +158,18 @@ struct Candidate {
     left: f64,
     now: Guess,
     change: Guess,
+}
+
+/// The mean of each group's values.
+fn means(groups: &[usize], values: &[f64], counts: &[f64]) -> Vec<f64> {
+    let mut means = vec![0.0; counts.len()];
+    for (group, value) in groups.iter().zip(values) {
+        means[*group] += value;
+    }
+    for (sum, count) in means.iter_mut().zip(counts) {
+        *sum /= f64::max(*count, 1.0);
+    }
+    means
 }
 
 struct Runs<'a> {
@@ -181,16 +187,8 @@ struct Runs<'a> {
 
 impl Runs<'_> {
     fn new<'a>(groups: &'a [usize], values: &'a [f64]) -> Option<Runs<'a>> {
-        let places = groups.iter().max()? + 1;
-        let mut counts = vec![0.0; places];
-        let mut means = vec![0.0; places];
-        for (group, value) in groups.iter().zip(values) {
-            counts[*group] += 1.0;
-            means[*group] += value;
-        }
-        for (sum, count) in means.iter_mut().zip(&counts) {
-            *sum /= f64::max(*count, 1.0);
-        }
+        let mut counts = vec![0.0; groups.iter().max()? + 1];
+        groups.iter().for_each(|group| counts[*group] += 1.0);
         let used = counts.iter().filter(|count| **count > 0.0).count();
         let n = values.len();
         // A gap, a rate, and the level of each group.
@@ -198,8 +196,8 @@ impl Runs<'_> {
         (n >= LEAST && freedom >= LEAST - 3).then(|| Runs {
             groups,
             values,
+            means: means(groups, values, &counts),
             counts,
-            means,
             mean: values.iter().sum::<f64>() / n as f64,
             logs: (1..=n).map(|run| ln(run as f64)).collect(),
             freedom: freedom as f64,
@@ -225,13 +223,7 @@ impl Runs<'_> {
     fn trial(&self, form: Form, rate: f64) -> Option<Candidate> {
         let n = self.values.len();
         let shares = self.shares(form, rate);
-        let mut means = vec![0.0; self.counts.len()];
-        for (group, share) in self.groups.iter().zip(&shares) {
-            means[*group] += share;
-        }
-        for (sum, count) in means.iter_mut().zip(&self.counts) {
-            *sum /= f64::max(*count, 1.0);
-        }
+        let means = means(self.groups, &shares, &self.counts);
         let (mut ff, mut fy, mut yy) = (0.0, 0.0, 0.0);
         for ((group, value), share) in self.groups.iter().zip(self.values).zip(&shares) {
             let (f, y) = (share - means[*group], value - self.means[*group]);

@@ -50,8 +50,6 @@ pub struct Run {
     tape: Option<Arc<Tape>>,
     /// Whether it still does.
     on_tape: bool,
-    /// What is known of it.
-    known: Known,
     /// See [`Drill::last_tick`].
     last_tick: u64,
 }
@@ -82,7 +80,6 @@ impl Run {
     fn at_the_tape(drill: Arc<Drill>, seed: u64, tape: Arc<Tape>) -> Run {
         let world = drill.world_from(Air::new(&drill.air, seed), *tape.start());
         let mut run = Run::begun(drill, seed, world, tape.start_lever());
-        run.known = tape.known();
         run.tape = Some(tape);
         run.on_tape = true;
         run
@@ -104,7 +101,8 @@ impl Run {
 
     /// What is known of it.
     pub fn known(&self) -> Known {
-        self.known
+        let tape = self.tape.as_ref();
+        tape.map_or(Known::ALL, |tape| tape.known())
     }
 
     /// The tick after the last of a leg that was finished, or in which a fault ended the run; None where it was left or runs.
@@ -146,7 +144,6 @@ impl Run {
             end: None,
             tape: None,
             on_tape: false,
-            known: Known::ALL,
             last_tick: drill.last_tick(),
             world,
             seed,
@@ -210,7 +207,7 @@ impl Run {
     }
 
     fn advance_task(&mut self, before: &State, wind: &Wind) {
-        let tick = self.tick();
+        let (tick, is_lever_known) = (self.tick(), self.known().lever);
         let state = self.world.state();
         let leg = self
             .legs
@@ -236,7 +233,7 @@ impl Run {
                     tick: tick - 1,
                 };
                 let is_over = leg.approach.advance(&path.glide, &flown);
-                if !self.known.lever {
+                if !is_lever_known {
                     // Whether it could still be flown is up to lever and engine.
                     leg.approach.called = None;
                 }
@@ -321,7 +318,6 @@ impl Run {
             end: self.end,
             tape: self.tape.clone(),
             on_tape: self.on_tape,
-            known: self.known,
             last_tick: self.last_tick,
         }
     }

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::scene::{Scene, rms};
 use crate::drill::Kind;
-use crate::drill::path::Outcome;
+use crate::drill::path::{Outcome, Touchdown};
 use crate::drill::reader::fixed;
 use crate::sim::atmosphere;
 use crate::sim::dynamics::State;
@@ -80,7 +80,7 @@ macro_rules! metrics {
 
 metrics! {
     SlowS "slow_s", "slow after", "s", SLOW, |s| s.slow_s().into();
-    Captured "captured", "captured", "", CAPTURES, captured;
+    Captured "captured", "captured", "", CAPTURES, |s| Figure::Flag(s.leg.captured == Some(true));
     CaptureS "capture_s", "stay begun after", "s", CAPTURES, |s| s.capture_s().into();
     OvershootFt "overshoot_ft", "past the number", "ft", STEP, |s| Figure::Number(s.overshoot());
     OvershootFpm "overshoot_fpm", "past the number", "ft/min", RATE, |s| Figure::Number(s.overshoot());
@@ -94,14 +94,14 @@ metrics! {
     RmsFpm "rms_fpm", "rms error", "ft/min", RATE, |s| s.error(rms).into();
     BiasFpm "bias_fpm", "mean error", "ft/min", RATE, |s| s.error(mean).into();
     ScatterFpm "scatter_fpm", "scatter", "ft/min", RATE, |s| s.error(scatter).into();
-    SteepS "steep_s", "too steep for", "s", STEP, steep_s;
+    SteepS "steep_s", "too steep for", "s", STEP, |s| Figure::Number(s.steep_s()).if_known(s.known.vertical);
     Outcome "outcome", "outcome", "", PATH, outcome;
     Gates "gates", "gates", "", PATH, gates;
-    TouchdownFt "touchdown_ft", "down before aim", "ft", PATH, touchdown_ft;
-    SinkFps "sink_fps", "sink at touchdown", "ft/s", PATH, sink_fps;
+    TouchdownFt "touchdown_ft", "down before aim", "ft", PATH, |s| touchdown(s, |down| down.distance_m / FT);
+    SinkFps "sink_fps", "sink at touchdown", "ft/s", PATH, |s| touchdown(s, |down| down.sink_mps / FT);
     FullPowerS "full_power_s", "to full power", "s", PATH, |s| s.approach().full_power_s().into();
-    Missed "missed", "missed a call", "", PATH, missed;
-    LeverTravel "lever_travel", "lever travel", "%", ALL, lever_travel;
+    Missed "missed", "missed a call", "", PATH, |s| Figure::Flag(s.approach().missed()).if_known(s.known.lever);
+    LeverTravel "lever_travel", "lever travel", "%", ALL, |s| Figure::Number(s.lever_travel()).if_known(s.known.lever);
     LeverReversals "lever_reversals", "lever reversals", "", ALL, lever_reversals;
     AlphaErrorDeg "alpha_error_deg", "off on speed", "deg", ALL, alpha_error_deg;
     SpeedWanderKt "speed_wander_kt", "speed wander", "kt", ALL, speed_wander_kt;
@@ -148,10 +148,6 @@ impl Metric {
     fn is_share(&self) -> bool {
         self.id == Key::InBand
     }
-}
-
-fn captured(scene: &Scene) -> Figure {
-    Figure::Flag(scene.leg.captured == Some(true))
 }
 
 /// What is missing where the aeroplane, once under way, gives up its way before the number is reached. Where the vertical speed is
@@ -224,26 +220,9 @@ fn gates(scene: &Scene) -> Figure {
     Figure::Gates(gates.collect())
 }
 
-fn touchdown_ft(scene: &Scene) -> Figure {
-    let touchdown = scene.approach().touchdown;
-    touchdown.map(|touchdown| touchdown.distance_m / FT).into()
-}
-
-fn sink_fps(scene: &Scene) -> Figure {
-    let touchdown = scene.approach().touchdown;
-    touchdown.map(|touchdown| touchdown.sink_mps / FT).into()
-}
-
-fn steep_s(scene: &Scene) -> Figure {
-    Figure::Number(scene.steep_s()).if_known(scene.known.vertical)
-}
-
-fn missed(scene: &Scene) -> Figure {
-    Figure::Flag(scene.approach().missed()).if_known(scene.known.lever)
-}
-
-fn lever_travel(scene: &Scene) -> Figure {
-    Figure::Number(scene.lever_travel()).if_known(scene.known.lever)
+/// A figure of how a path met the deck.
+fn touchdown(scene: &Scene, figure: fn(&Touchdown) -> f64) -> Figure {
+    scene.approach().touchdown.as_ref().map(figure).into()
 }
 
 /// Turns of direction, deaf to moves back of less than 1.5 %.

@@ -151,22 +151,22 @@ impl<'a> Scene<'a> {
 
     /// Farthest below the target, ft or ft/min, at least 0.
     pub fn below(&self) -> f64 {
-        let below = self.ends().map(|(tick, state)| -self.off(tick, state));
-        below.fold(0.0, f64::max)
+        self.farthest(-1.0)
     }
 
     /// Farthest above it.
     pub fn above(&self) -> f64 {
-        let above = self.ends().map(|(tick, state)| self.off(tick, state));
-        above.fold(0.0, f64::max)
+        self.farthest(1.0)
     }
 
     /// Farthest past the target in the direction of travel, ft or ft/min, at least 0.
     pub fn overshoot(&self) -> f64 {
-        let past = self
-            .ends()
-            .map(|(tick, state)| self.direction() * self.off(tick, state));
-        past.fold(0.0, f64::max)
+        self.farthest(self.direction())
+    }
+
+    fn farthest(&self, way: f64) -> f64 {
+        let off = self.ends().map(|(tick, state)| way * self.off(tick, state));
+        off.fold(0.0, f64::max)
     }
 
     /// Root mean square of the error that counts, ft or ft/min; None where it was not captured.

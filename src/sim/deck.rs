@@ -1,7 +1,7 @@
 //! The deck: a short strip that may move away, heave and pitch.
 
 use super::air::WakeSpec;
-use super::math::sin;
+use super::math::{cos, sin};
 use crate::units::TICK_S;
 use core::f64::consts::TAU;
 
@@ -36,7 +36,12 @@ impl Deck {
 
     /// How fast it rises at a time in s, m/s.
     pub fn heave_rate_mps(&self, t_s: f64) -> f64 {
-        self.heave_m * TAU / self.heave_period_s * super::math::cos(self.phase(t_s))
+        self.heave_m * TAU / self.heave_period_s * cos(self.phase(t_s))
+    }
+
+    /// Whether it is anything but a fixed strip.
+    pub fn moves(&self) -> bool {
+        self.speed_mps > 0.0 || self.heave_m > 0.0
     }
 
     /// What the wake needs to know of the ship.
@@ -62,12 +67,5 @@ impl AimPoint {
     /// Distance over the ground to the aim point, m, + before it, after flying `x_m` over the ground until a tick.
     pub fn distance_m(&self, x_m: f64, tick: u64) -> f64 {
         self.start_m - x_m + self.deck.speed_mps * (tick as f64 * TICK_S)
-    }
-}
-
-impl Deck {
-    /// Whether it is anything but a fixed strip.
-    pub fn moves(&self) -> bool {
-        self.speed_mps > 0.0 || self.heave_m > 0.0
     }
 }

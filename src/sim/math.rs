@@ -140,6 +140,19 @@ pub fn sqrt(x: f64) -> f64 {
     x.sqrt()
 }
 
+/// What is left of an interval that was halved so often: its upper end lies where `is_beyond`, its lower end does not.
+pub fn halved(times: usize, ends: (f64, f64), is_beyond: impl Fn(f64) -> bool) -> (f64, f64) {
+    let (mut low, mut high) = ends;
+    for _ in 0..times {
+        let middle = 0.5 * (low + high);
+        match is_beyond(middle) {
+            true => high = middle,
+            false => low = middle,
+        }
+    }
+    (low, high)
+}
+
 /// A running 64-bit FNV-1a hash over the bits of numbers (parameters from the FNV authors' public reference).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Digest(u64);

@@ -3,7 +3,7 @@
 use super::aircraft::Aircraft;
 use super::atmosphere;
 use super::dynamics::Rig;
-use super::math::{asin, cos, sin, sin_cos, tan};
+use super::math::{asin, cos, halved, sin, sin_cos, tan};
 use crate::units::{DEG, G};
 
 /// A steady straight path through still air, air density taken at one height.
@@ -105,19 +105,13 @@ pub fn at_speed(aircraft: &Aircraft, rig: &Rig, h_m: f64, speed_mps: f64) -> Opt
         let (cl, cd) = drag(alpha_rad);
         q_area * (cl + cd * tan(alpha_rad)) >= aircraft.mass_kg * G
     };
-    let (mut low, mut high) = (LEAST_RAD, aircraft.alpha_stall_rad);
-    if !carries(high) || carries(low) {
+    let ends = (LEAST_RAD, aircraft.alpha_stall_rad);
+    if !carries(ends.1) || carries(ends.0) {
         return None;
     }
-    for _ in 0..HALVINGS {
-        let middle = 0.5 * (low + high);
-        match carries(middle) {
-            true => high = middle,
-            false => low = middle,
-        }
-    }
-    let (_, cd) = drag(high);
-    let thrust_n = q_area * cd / cos(high);
+    let (_, alpha_rad) = halved(HALVINGS, ends, carries);
+    let (_, cd) = drag(alpha_rad);
+    let thrust_n = q_area * cd / cos(alpha_rad);
     let engine = thrust_n / aircraft.engine.available_n(air, speed_mps);
     Some(AtSpeed {
         trim: Trim {
@@ -127,7 +121,7 @@ pub fn at_speed(aircraft: &Aircraft, rig: &Rig, h_m: f64, speed_mps: f64) -> Opt
             engine,
             lever: aircraft.engine.lever_for(engine),
         },
-        alpha_rad: high,
+        alpha_rad,
     })
 }
 

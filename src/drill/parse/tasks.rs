@@ -16,7 +16,13 @@ pub(super) const MOST: usize = 200;
 
 /// The keys of a task.
 pub(super) const KEYS: &[&str] = &["hold", "step", "rate", "path", "surprise", "slow", "scored"];
-const KINDS: &[&str] = &["hold", "step", "rate", "path", "surprise", "slow"];
+
+/// A kind's key, the keys inside, and who reads it.
+type KindReader<'a> = (
+    &'static str,
+    &'static [&'static str],
+    fn(&mut Before<'a>, &Table) -> Result<Kind, FileError>,
+);
 
 /// What the tasks read so far leave to the next one.
 struct Before<'a> {
@@ -28,6 +34,8 @@ struct Before<'a> {
     after_rate: bool,
     only_holds: bool,
     is_first: bool,
+    /// How long they can last, s.
+    so_far_s: f64,
 }
 
 /// All of them, in their order.
@@ -39,10 +47,10 @@ pub(super) fn read(file: &Table, drill: &Drill) -> Result<Vec<Task>, FileError> 
         after_rate: false,
         only_holds: true,
         is_first: true,
+        so_far_s: 0.0,
     };
     let closure_mps = drill.least_closure_mps();
     let distance_m = drill.aim.map_or(0.0, |aim| aim.start_m);
-    let mut total_s = 0.0;
     let mut tasks: Vec<Task> = Vec::new();
     let mut count = 0;
     for table in file.tables("task", 1..=MOST, KEYS)? {
@@ -51,13 +59,14 @@ pub(super) fn read(file: &Table, drill: &Drill) -> Result<Vec<Task>, FileError> 
             return Err(table.error(table.at(), message));
         }
         let scored = table.flag("scored", true)?.value;
-        let kind = before.read(&table, total_s)?;
+        let kind = before.read(&table)?;
         before.is_first = false;
-        total_s += kind.longest_s(closure_mps, (distance_m - total_s * closure_mps).max(0.0));
-        if total_s > LONGEST_S {
+        let left_m = (distance_m - before.so_far_s * closure_mps).max(0.0);
+        before.so_far_s += kind.longest_s(closure_mps, left_m);
+        if before.so_far_s > LONGEST_S {
             let message = format!(
                 "up to here the drill can last {} s; it takes at most {}",
-                plain((total_s * 10.0).round() / 10.0),
+                plain((before.so_far_s * 10.0).round() / 10.0),
                 plain(LONGEST_S)
             );
             return Err(table.error(table.at(), message));
@@ -74,28 +83,30 @@ pub(super) fn read(file: &Table, drill: &Drill) -> Result<Vec<Task>, FileError> 
     Ok(tasks)
 }
 
-impl Before<'_> {
+impl<'a> Before<'a> {
+    const KINDS: [KindReader<'a>; 6] = [
+        ("hold", hold::KEYS, Before::read_hold),
+        ("step", step::KEYS, Before::read_step),
+        ("rate", rate::KEYS, Before::read_rate),
+        ("path", path::KEYS, Before::read_path),
+        ("surprise", surprise::KEYS, Before::read_surprise),
+        ("slow", slow::KEYS, Before::read_slow),
+    ];
+
     /// The task's one kind, with the rules towards what came before.
-    fn read(&mut self, table: &Table, so_far_s: f64) -> Result<Kind, FileError> {
-        let given: Vec<&str> = table.keys().filter(|key| KINDS.contains(key)).collect();
-        let [kind] = given[..] else {
-            let found = match given.len() {
-                0 => "a task without a kind".to_string(),
-                _ => format!("a task of two kinds, {}", given.join(" and ")),
-            };
-            let right = KINDS.join(", ");
-            return Err(table.error(table.at(), format!("{found}; give exactly one of {right}")));
-        };
-        match kind {
-            "hold" => self.read_hold(&table.required_table("hold", "hold", hold::KEYS)?),
-            "step" => self.read_step(&table.required_table("step", "step", step::KEYS)?),
-            "rate" => self.read_rate(&table.required_table("rate", "rate", rate::KEYS)?),
-            "path" => self.read_path(&table.required_table("path", "path", path::KEYS)?, so_far_s),
-            "slow" => self.read_slow(&table.required_table("slow", "slow", slow::KEYS)?),
-            _ => {
-                self.read_surprise(&table.required_table("surprise", "surprise", surprise::KEYS)?)
-            }
+    fn read(&mut self, table: &Table) -> Result<Kind, FileError> {
+        let kind = |key| Self::KINDS.into_iter().find(|kind| kind.0 == key);
+        let given: Vec<KindReader> = table.keys().filter_map(kind).collect();
+        if let [(name, keys, read)] = given[..] {
+            return read(self, &table.required_table(name, name, keys)?);
         }
+        let names: Vec<&str> = given.iter().map(|kind| kind.0).collect();
+        let found = match names.len() {
+            0 => "a task without a kind".to_string(),
+            _ => format!("a task of two kinds, {}", names.join(" and ")),
+        };
+        let right = Self::KINDS.map(|kind| kind.0).join(", ");
+        Err(table.error(table.at(), format!("{found}; give exactly one of {right}")))
     }
 
     fn read_hold(&mut self, table: &Table) -> Result<Kind, FileError> {
@@ -143,7 +154,7 @@ impl Before<'_> {
         Ok(Kind::Rate(rate))
     }
 
-    fn read_path(&mut self, table: &Table, so_far_s: f64) -> Result<Kind, FileError> {
+    fn read_path(&mut self, table: &Table) -> Result<Kind, FileError> {
         if !self.only_holds {
             let message = "a path after something else than holds; only holds come before a path";
             return Err(table.error(table.at(), message));
@@ -167,9 +178,9 @@ impl Before<'_> {
         // In still air, as the rule is stated.
         let trim = self.drill.start_trim();
         let closure_mps = trim.speed_mps * cos(trim.path_rad) - aim.deck.speed_mps;
-        let left_nm = (aim.start_m - closure_mps * so_far_s) / NM;
+        let left_nm = (aim.start_m - closure_mps * self.so_far_s) / NM;
         let from_nm = path.glide.from_m / NM;
-        if so_far_s > 0.0 && left_nm < from_nm {
+        if self.so_far_s > 0.0 && left_nm < from_nm {
             let message = format!(
                 "the holds before it end {left_nm:.2} nm out; the path is scored from {} nm, so begin farther out",
                 plain(from_nm)
