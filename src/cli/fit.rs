@@ -8,7 +8,7 @@ use anyhow::Context;
 use serde::Serialize;
 
 use super::{Wrong, find, output, within, wrong};
-use crate::drill::columns::{self, Asked};
+use crate::drill::columns::{self, Mapping};
 use crate::drill::printable::is_plain;
 use crate::drill::reader::Source;
 use crate::fit::rows::{self, SteadyRow};
@@ -38,8 +38,8 @@ pub struct Args {
     #[arg(long, value_name = "FILE.csv")]
     rows: Option<PathBuf>,
     /// Which columns to read, and their units, where the header does not say: altitude=ALT:ft,lever=THR:%
-    #[arg(long, value_name = "NAME=COLUMN[:UNIT],...", value_delimiter = ',', value_parser = Asked::parse)]
-    columns: Vec<Asked>,
+    #[arg(long, value_name = "NAME=COLUMN[:UNIT],...", value_delimiter = ',', value_parser = Mapping::parse)]
+    columns: Vec<Mapping>,
     /// Seconds the engine takes from idle to 95 %, 0.1 to 60
     #[arg(long, value_name = "S", value_parser = within(0.1..=60.0, "seconds"))]
     engine_from_idle_s: Option<f64>,
@@ -180,9 +180,9 @@ fn piped() -> anyhow::Result<String> {
 }
 
 /// The aeroplane of a table; what is wrong is said with its place.
-fn table(file: &str, text: &str, asked: &[Asked], given: &Given) -> anyhow::Result<Fit> {
+fn table(file: &str, text: &str, mappings: &[Mapping], given: &Given) -> anyhow::Result<Fit> {
     let source = Source { file, text };
-    let rows = rows::parse(source, asked)?;
+    let rows = rows::parse(source, mappings)?;
     let placed = |refusal: Refusal| {
         let at = refusal.row.map_or(0, |row| rows[row].at);
         source.error(at, refusal.message)

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::place::Place;
 use super::{Exit, air_value, find, fly, output, screen, weigh, wrong};
 use crate::drill::Drill;
-use crate::drill::columns::{self, Asked};
+use crate::drill::columns::{self, Mapping};
 use crate::drill::reader::{Source, plain};
 use crate::export::judged::{Gap, Judged, JudgedReport, ModelApart};
 use crate::export::told::Debriefed;
@@ -30,8 +30,8 @@ pub struct Args {
     #[arg(long, value_name = "DRILL")]
     drill: PathBuf,
     /// Which columns to read, and their units, where the header does not say: altitude=ALT:ft,lever=THR:%
-    #[arg(long, value_name = "NAME=COLUMN[:UNIT],...", value_delimiter = ',', value_parser = Asked::parse)]
-    columns: Vec<Asked>,
+    #[arg(long, value_name = "NAME=COLUMN[:UNIT],...", value_delimiter = ',', value_parser = Mapping::parse)]
+    columns: Vec<Mapping>,
     /// Where the drill begins on the track's own clock; found by its first task where it is not given
     #[arg(long, value_name = "SECONDS", allow_negative_numbers = true, value_parser = seconds)]
     start: Option<f64>,

@@ -2,43 +2,11 @@
 
 use super::reader::{FileError, Source, plain, printable};
 use super::spelling;
-use super::table::{self, Cell, Line};
+use super::table::{self, Cell, Row};
 use crate::units::{DEG, FPM, FT, KT, NM};
 
-/// What a column holds.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Field {
-    /// Time, from any moment on.
-    Time,
-    /// Altitude, as the drill counts it.
-    Altitude,
-    /// True airspeed.
-    Speed,
-    /// The lever, 0..1.
-    Lever,
-    /// Flown over the ground, from any place on.
-    Distance,
-    /// Over the ground to the aim point.
-    ToAim,
-    /// Vertical speed, + up.
-    Vertical,
-    Mass,
-    /// Engine, fraction of what it can give.
-    Engine,
-    /// Path through the air.
-    Path,
-    /// Angle of attack.
-    Alpha,
-    /// Steady wind against the flight.
-    Headwind,
-    /// Gust against the flight.
-    GustAlong,
-    /// Gust upwards.
-    GustUp,
-}
-
 /// One row of the table.
-pub struct Known {
+pub struct FieldSpec {
     /// What it holds.
     pub field: Field,
     /// Its name, on the command line and, alone or with a unit behind as in `t_ms` or `alt (m)`, in a header.
@@ -83,9 +51,17 @@ const WINDY: (f64, f64) = (-100.0, 100.0);
 const CLIMBING: (f64, f64) = (-6000.0 * FPM, 6000.0 * FPM);
 const HEAVY: (f64, f64) = (50.0, 1e6);
 
-macro_rules! rows {
+/// Makes the fields and the table of one list, so that none can be without a row.
+macro_rules! fields {
     ($($field:ident $name:literal $also:tt $units:ident $bare:literal $range:ident $about:literal;)*) => {
-        &[$(Known {
+        /// What a column holds; each has its row in [`FIELDS`].
+        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+        pub enum Field {
+            $(#[doc = concat!("`", $name, "` ", $about)] $field,)*
+        }
+
+        /// Every column that is known.
+        pub const FIELDS: &[FieldSpec] = &[$(FieldSpec {
             field: Field::$field,
             name: $name,
             also: &$also,
@@ -93,13 +69,11 @@ macro_rules! rows {
             bare: $bare,
             range: $range,
             about: $about,
-        },)*]
+        },)*];
     };
 }
 
-/// Every column that is known.
-#[rustfmt::skip]
-pub const FIELDS: &[Known] = rows! {
+fields! {
     Time "t" ["time"] SECONDS true TIMES "time, on any clock; it must ascend";
     Altitude "altitude" ["alt"] HEIGHTS false ALTITUDES "as the drill counts it";
     Lever "lever" ["power", "throttle"] SHARES true ALL "from 0 to 1, or in %";
@@ -108,27 +82,26 @@ pub const FIELDS: &[Known] = rows! {
     Mass "mass" ["weight"] MASSES false HEAVY "";
     Distance "distance" [] LENGTHS false FAR "flown over the ground";
     ToAim "to_aim" [] LENGTHS false FAR "over the ground to the aim point";
-    Engine "engine" [] SHARES true ALL "";
-    Path "path" [] ANGLES false STEEP "";
-    Alpha "alpha" [] ANGLES false STEEP "";
-    Headwind "headwind" [] WINDS false WINDY "";
-    GustAlong "gust_u" [] WINDS false WINDY "";
-    GustUp "gust_w" [] WINDS false WINDY "";
-};
+    Engine "engine" [] SHARES true ALL "fraction of what it can give";
+    Path "path" [] ANGLES false STEEP "through the air";
+    Alpha "alpha" [] ANGLES false STEEP "angle of attack";
+    Headwind "headwind" [] WINDS false WINDY "steady wind against the flight";
+    GustAlong "gust_u" [] WINDS false WINDY "gust against the flight";
+    GustUp "gust_w" [] WINDS false WINDY "gust upwards";
+}
 
 impl Field {
     /// Its row of the table.
-    pub fn known(self) -> &'static Known {
-        let known = FIELDS.iter().find(|known| known.field == self);
-        known.expect("a row for each field; a test asks for it")
+    pub fn spec(self) -> &'static FieldSpec {
+        &FIELDS[self as usize]
     }
 
     /// How a header may name it.
     fn example(self) -> String {
-        let known = self.known();
-        match known.bare {
-            true => known.name.to_string(),
-            false => format!("{}_{}", known.name, known.units[0].0),
+        let spec = self.spec();
+        match spec.bare {
+            true => spec.name.to_string(),
+            false => format!("{}_{}", spec.name, spec.units[0].0),
         }
     }
 }
@@ -136,16 +109,16 @@ impl Field {
 /// Fields in lines of a help text: how they are called, their units, what they are.
 pub fn help(fields: &[Field]) -> String {
     let lines = fields.iter().map(|field| {
-        let known = field.known();
-        let names = [&[known.name], known.also].concat().join(", ");
-        let units: Vec<&str> = known.units.iter().map(|(word, _)| *word).collect();
-        let line = format!("  {names:<24}{:<25}{}", units.join(", "), known.about);
+        let spec = field.spec();
+        let names = [&[spec.name], spec.also].concat().join(", ");
+        let units: Vec<&str> = spec.units.iter().map(|(word, _)| *word).collect();
+        let line = format!("  {names:<24}{:<25}{}", units.join(", "), spec.about);
         line.trim_end().to_string()
     });
     lines.collect::<Vec<_>>().join("\n")
 }
 
-impl Known {
+impl FieldSpec {
     /// Its units as they are written: "ft or m".
     fn unit_words(&self) -> String {
         let words: Vec<&str> = self.units.iter().map(|(word, _)| *word).collect();
@@ -193,7 +166,7 @@ impl Column {
         if cell.text.is_empty() {
             return Ok(None);
         }
-        let (name, shown) = (self.field.known().name, printable(cell.text));
+        let (name, shown) = (self.field.spec().name, printable(cell.text));
         match cell.number().map(|value| value * self.unit) {
             Some(value) if (low..=high).contains(&value) => Ok(Some(value)),
             Some(_) => {
@@ -224,11 +197,11 @@ pub struct Sheet<'a> {
     /// The columns, in the order in which they were wanted.
     pub columns: Vec<Column>,
     /// The rows, as many cells in each as in the header.
-    pub rows: Vec<Line<'a>>,
+    pub rows: Vec<Row<'a>>,
 }
 
 impl<'a> Sheet<'a> {
-    /// Reads the wanted columns, of which the first so many must be there; `asked` says what is not to be found by its name.
+    /// Reads the wanted columns, of which the first so many must be there; `mappings` say what is not to be found by its name.
     ///
     /// # Errors
     /// The first thing that is not right, with what would be.
@@ -236,7 +209,7 @@ impl<'a> Sheet<'a> {
         source: Source<'a>,
         wanted: &[Field],
         needed: usize,
-        asked: &[Asked],
+        mappings: &[Mapping],
     ) -> Result<Sheet<'a>, FileError> {
         let mut lines = table::lines(source.text);
         let example = || {
@@ -256,9 +229,9 @@ impl<'a> Sheet<'a> {
         }
         let names: Vec<String> = header.cells.iter().map(|c| printable(c.text)).collect();
         let names: Vec<&str> = names.iter().map(String::as_str).collect();
-        let columns =
-            columns(&names, wanted, needed, asked).map_err(|what| source.error(header.at, what))?;
-        let rows: Vec<Line> = lines.collect();
+        let columns = columns(&names, wanted, needed, mappings)
+            .map_err(|what| source.error(header.at, what))?;
+        let rows: Vec<Row> = lines.collect();
         let width = names.len();
         if let Some(row) = rows.iter().find(|row| row.cells.len() != width) {
             let cells = row.cells.len();
@@ -275,33 +248,33 @@ impl<'a> Sheet<'a> {
 
 /// Which column of a header is to be taken for what, as asked: `altitude=ALT:ft`.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Asked {
+pub struct Mapping {
     field: Field,
     column: String,
     unit: Option<f64>,
 }
 
-impl Asked {
+impl Mapping {
     /// Reads one of them.
     ///
     /// # Errors
     /// What is wrong with it; what would be right.
-    pub fn parse(text: &str) -> Result<Asked, String> {
-        let names: Vec<&str> = FIELDS.iter().map(|known| known.name).collect();
+    pub fn parse(text: &str) -> Result<Mapping, String> {
+        let names: Vec<&str> = FIELDS.iter().map(|spec| spec.name).collect();
         let right = "give NAME=COLUMN or NAME=COLUMN:UNIT, such as altitude=ALT:ft";
         let (name, column) = text
             .split_once('=')
             .ok_or_else(|| format!("`{text}` names no column; {right}"))?;
-        let known = FIELDS.iter().find(|known| known.is_called(name.trim()));
-        let known = known.ok_or_else(|| {
+        let spec = FIELDS.iter().find(|spec| spec.is_called(name.trim()));
+        let spec = spec.ok_or_else(|| {
             let hint = spelling::hint(name, &names);
             format!("there is no `{name}`{hint}; it takes {}", names.join(", "))
         })?;
         let (column, unit) = match column.rsplit_once(':') {
             None => (column, None),
             Some((column, word)) => {
-                let unit = known.unit(word.trim());
-                let words = known.unit_words();
+                let unit = spec.unit(word.trim());
+                let words = spec.unit_words();
                 let unit =
                     unit.ok_or_else(|| format!("`{name}` cannot be in `{word}`; give {words}"))?;
                 (column, Some(unit))
@@ -309,8 +282,8 @@ impl Asked {
         };
         match column.trim() {
             "" => Err(format!("`{text}` names no column; {right}")),
-            column => Ok(Asked {
-                field: known.field,
+            column => Ok(Mapping {
+                field: spec.field,
                 column: column.to_string(),
                 unit,
             }),
@@ -319,7 +292,7 @@ impl Asked {
 
     /// Its place in a header and the size of its unit, SI.
     fn among(&self, header: &[&str]) -> Result<(usize, f64), String> {
-        let (known, column) = (self.field.known(), &self.column);
+        let (spec, column) = (self.field.spec(), &self.column);
         let index = header.iter().position(|cell| cell.trim() == column);
         let index = index.ok_or_else(|| {
             let (shown, hint) = (printable(column), spelling::hint(column, header));
@@ -330,9 +303,9 @@ impl Asked {
         })?;
         let unit = self
             .unit
-            .or_else(|| known.unit(split(&header[index].to_ascii_lowercase())?.1))
-            .or(known.bare.then_some(known.units[0].1));
-        let unit = unit.ok_or_else(|| no_unit(known, header[index]))?;
+            .or_else(|| spec.unit(split(&header[index].to_ascii_lowercase())?.1))
+            .or(spec.bare.then_some(spec.units[0].1));
+        let unit = unit.ok_or_else(|| no_unit(spec, header[index]))?;
         Ok((index, unit))
     }
 }
@@ -342,34 +315,30 @@ fn columns(
     header: &[&str],
     wanted: &[Field],
     needed: usize,
-    asked: &[Asked],
+    mappings: &[Mapping],
 ) -> Result<Vec<Column>, String> {
     let mut found = Vec::new();
-    for (place, field) in wanted.iter().enumerate() {
-        let known = field.known();
+    for (place, &field) in wanted.iter().enumerate() {
+        let spec = field.spec();
         let by_name = || {
             let mut cells = header.iter().enumerate();
-            cells.find_map(|(index, cell)| Some((index, known.unit_of(cell)?)))
+            cells.find_map(|(index, cell)| Some((index, spec.unit_of(cell)?)))
         };
-        let column = match asked.iter().find(|asked| asked.field == *field) {
-            Some(asked) => Some(asked.among(header)?),
+        let column = match mappings.iter().find(|mapping| mapping.field == field) {
+            Some(mapping) => Some(mapping.among(header)?),
             None => by_name(),
         };
         match column {
-            Some((index, unit)) => found.push(Column {
-                field: *field,
-                index,
-                unit,
-            }),
+            Some((index, unit)) => found.push(Column { field, index, unit }),
             None if place < needed => {
-                let lacks = |cell: &&&str| known.is_called(&cell.trim().to_ascii_lowercase());
+                let lacks = |cell: &&&str| spec.is_called(&cell.trim().to_ascii_lowercase());
                 return Err(match header.iter().find(lacks) {
-                    Some(cell) => no_unit(known, cell),
+                    Some(cell) => no_unit(spec, cell),
                     None => format!(
                         "there is no column `{}`; say which it is with --columns {}=COLUMN:{}; there are {}",
                         field.example(),
-                        known.name,
-                        known.units[0].0,
+                        spec.name,
+                        spec.units[0].0,
                         listed(header)
                     ),
                 });
@@ -394,8 +363,8 @@ fn listed(header: &[&str]) -> String {
     header[..header.len().min(MOST)].join(", ") + more
 }
 
-fn no_unit(known: &Known, column: &str) -> String {
-    let (name, column) = (known.name, column.trim());
-    let (words, first) = (known.unit_words(), known.units[0].0);
+fn no_unit(spec: &FieldSpec, column: &str) -> String {
+    let (name, column) = (spec.name, column.trim());
+    let (words, first) = (spec.unit_words(), spec.units[0].0);
     format!("`{column}` does not say its unit ({words}); give --columns {name}={column}:{first}")
 }

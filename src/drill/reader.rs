@@ -73,6 +73,14 @@ pub struct At<T> {
     pub at: usize,
 }
 
+impl<T> At<T> {
+    /// What is made of it, which stands in the same place.
+    pub fn map<U>(self, make: impl FnOnce(T) -> U) -> At<U> {
+        let (value, at) = (make(self.value), self.at);
+        At { value, at }
+    }
+}
+
 /// A table whose keys are all known.
 pub struct Table<'a> {
     source: Source<'a>,
@@ -223,10 +231,7 @@ impl<'a> Table<'a> {
             );
             return Err(self.error(number.at, message));
         }
-        Ok(At {
-            value: number.value as u32,
-            at: number.at,
-        })
+        Ok(number.map(|number| number as u32))
     }
 
     /// Two numbers in a list, both in a range.
@@ -234,10 +239,7 @@ impl<'a> Table<'a> {
         let right = "a list of two numbers, the smaller first";
         let numbers = self.numbers(key, range, right)?;
         match numbers.value[..] {
-            [low, high] if low <= high => Ok(At {
-                value: (low, high),
-                at: numbers.at,
-            }),
+            [low, high] if low <= high => Ok(numbers.map(|_| (low, high))),
             _ => Err(self.error(
                 numbers.at,
                 format!("`{key}` does not hold two numbers in order; it takes {right}"),
@@ -258,86 +260,69 @@ impl<'a> Table<'a> {
             plain(*range.start()),
             plain(*range.end())
         );
-        let values = list
-            .value
-            .iter()
-            .map(|value| Ok(self.number_in(key, value, range.clone(), &each)?.value));
-        Ok(At {
-            value: values.collect::<Result<_, FileError>>()?,
-            at: list.at,
-        })
+        let number = |value| Ok(self.number_in(key, value, range.clone(), &each)?.value);
+        let numbers = list.value.iter().map(number);
+        let numbers = numbers.collect::<Result<_, FileError>>()?;
+        Ok(list.map(|_| numbers))
     }
 
     fn list(&self, key: &str, right: &str) -> Result<At<&'a DeArray<'a>>, FileError> {
+        self.typed(key, right, DeValue::as_array)
+    }
+
+    /// The value of a key, required, as `take` has it where it is of the right type.
+    fn typed<T>(
+        &self,
+        key: &str,
+        right: &str,
+        take: impl FnOnce(&'a DeValue<'a>) -> Option<T>,
+    ) -> Result<At<T>, FileError> {
         let value = self.get(key).ok_or_else(|| self.missing(key, right))?;
-        match value.get_ref() {
-            DeValue::Array(value_list) => Ok(At {
-                value: value_list,
-                at: value.span().start,
-            }),
-            _ => Err(self.wrong_type(key, value, right)),
-        }
+        let at = value.span().start;
+        let taken = take(value.get_ref());
+        let taken = taken.map(|value| At { value, at });
+        taken.ok_or_else(|| self.wrong_type(key, value, right))
     }
 
     /// A text of 1 to `longest` characters without control and format characters, required.
     pub fn text(&self, key: &str, longest: usize) -> Result<At<String>, FileError> {
         let right = format!("a text of 1 to {longest} characters");
-        let value = self.get(key).ok_or_else(|| self.missing(key, &right))?;
-        let at = value.span().start;
-        let DeValue::String(text) = value.get_ref() else {
-            return Err(self.wrong_type(key, value, &right));
-        };
-        if let Some(c) = text.chars().find(|c| !is_plain(*c)) {
+        let text = self.typed(key, &right, DeValue::as_str)?;
+        if let Some(c) = text.value.chars().find(|c| !is_plain(*c)) {
             let what = match c.is_control() {
                 true => "a control",
                 false => "an invisible",
             };
             let message = format!("`{key}` holds {what} character; it takes {right} on one line");
-            return Err(self.error(at, message));
+            return Err(self.error(text.at, message));
         }
-        let length = text.chars().count();
+        let length = text.value.chars().count();
         if !(1..=longest).contains(&length) {
-            return Err(self.error(
-                at,
-                format!("`{key}` has {length} characters; it takes {right}"),
-            ));
+            let message = format!("`{key}` has {length} characters; it takes {right}");
+            return Err(self.error(text.at, message));
         }
-        Ok(At {
-            value: text.to_string(),
-            at,
-        })
+        Ok(text.map(str::to_string))
     }
 
     /// True or false, or the default.
     pub fn flag(&self, key: &str, default: bool) -> Result<At<bool>, FileError> {
-        match self.get(key) {
-            None => Ok(At {
-                value: default,
-                at: self.at,
-            }),
-            Some(value) => match value.get_ref() {
-                DeValue::Boolean(flag) => Ok(At {
-                    value: *flag,
-                    at: value.span().start,
-                }),
-                _ => Err(self.wrong_type(key, value, "true or false")),
-            },
+        if !self.has(key) {
+            let (value, at) = (default, self.at);
+            return Ok(At { value, at });
         }
+        self.typed(key, "true or false", DeValue::as_bool)
     }
 
     /// One of some words, required.
     pub fn word(&self, key: &str, words: &[&'static str]) -> Result<At<&'static str>, FileError> {
         let right = format!("one of \"{}\"", words.join("\", \""));
-        let value = self.get(key).ok_or_else(|| self.missing(key, &right))?;
-        let DeValue::String(text) = value.get_ref() else {
-            return Err(self.wrong_type(key, value, &right));
-        };
-        let at = value.span().start;
-        match words.iter().find(|word| **word == text.as_ref()) {
-            Some(word) => Ok(At { value: *word, at }),
+        let typed = self.typed(key, &right, DeValue::as_str)?;
+        let shown = printable(typed.value);
+        match words.iter().find(|word| **word == typed.value) {
+            Some(word) => Ok(typed.map(|_| *word)),
             None => Err(self.error(
-                at,
-                format!("`{key}` is \"{}\"; it takes {right}", printable(text)),
+                typed.at,
+                format!("`{key}` is \"{shown}\"; it takes {right}"),
             )),
         }
     }
@@ -367,10 +352,7 @@ impl<'a> Table<'a> {
         if found.is_empty() {
             return Err(self.error(list.at, format!("`{key}` is empty; it takes {right}")));
         }
-        Ok(At {
-            value: found,
-            at: list.at,
-        })
+        Ok(list.map(|_| found))
     }
 
     /// Whether the value of a key is a text.

@@ -1,8 +1,8 @@
 //! Tables of numbers as anybody writes them: cells apart by comma, semicolon or tab, with or without quotation marks, a byte order
 //! mark, blank lines and comments. Where cells are not apart by commas a comma may be the decimal sign.
 
-/// A line that holds something.
-pub struct Line<'a> {
+/// A line that holds something, as its cells.
+pub struct Row<'a> {
     /// Where it begins, bytes.
     pub at: usize,
     pub cells: Vec<Cell<'a>>,
@@ -30,7 +30,7 @@ impl Cell<'_> {
 }
 
 /// The lines of a text that hold something, cells apart by what separates those of the first.
-pub fn lines(text: &str) -> impl Iterator<Item = Line<'_>> {
+pub fn lines(text: &str) -> impl Iterator<Item = Row<'_>> {
     let mut at = 0;
     let mut separator = None;
     text.split_inclusive('\n').filter_map(move |line| {
@@ -58,7 +58,7 @@ pub fn lines(text: &str) -> impl Iterator<Item = Line<'_>> {
                 has_comma: separator != ',',
             }
         });
-        Some(Line {
+        Some(Row {
             at: begins,
             cells: cells.collect(),
         })

@@ -1,6 +1,6 @@
 //! What was read off elsewhere: rows of steady flight on speed, from CSV or line by line.
 
-use crate::drill::columns::{Asked, Column, Field, Sheet};
+use crate::drill::columns::{Column, Field, Mapping, Sheet};
 use crate::drill::reader::{FileError, Source, plain};
 use crate::drill::table::{self, Cell};
 use crate::sim::math::sin;
@@ -39,18 +39,18 @@ const TYPED_IN: [f64; COLUMNS.len()] = [0.01, FPM, KT, 1.0, FT];
 const SPEEDS: (f64, f64) = (20.0 * KT, 400.0 * KT);
 const ALTITUDES: (f64, f64) = (0.0, 30_000.0 * FT);
 
-/// Reads CSV: a header that names five columns in any order, then a row a line; `asked` says what is not to be found by its name.
+/// Reads CSV: a header that names five columns in any order, then a row a line; `mappings` say what is not to be found by its name.
 ///
 /// # Errors
 /// The first thing that is not right, with its place and what would be.
-pub fn parse(source: Source, asked: &[Asked]) -> Result<Vec<SteadyRow>, FileError> {
-    let sheet = Sheet::read(source, &COLUMNS, COLUMNS.len(), asked)?;
+pub fn parse(source: Source, mappings: &[Mapping]) -> Result<Vec<SteadyRow>, FileError> {
+    let sheet = Sheet::read(source, &COLUMNS, COLUMNS.len(), mappings)?;
     if let Some(line) = sheet.rows.get(MOST) {
         let message = format!("there are more than {MOST} rows; give the best of them");
         return Err(source.error(line.at, message));
     }
     let rows = sheet.rows.iter();
-    let row = |line: &table::Line| read_row(&line.cells, &sheet.columns, line.at);
+    let row = |line: &table::Row| read_row(&line.cells, &sheet.columns, line.at);
     rows.map(|line| row(line).map_err(|(at, what)| source.error(at, what)))
         .collect()
 }
@@ -91,17 +91,17 @@ fn read_row(cells: &[Cell], columns: &[Column], at: usize) -> Result<SteadyRow, 
     let mut si = [0.0; COLUMNS.len()];
     for (column, si) in columns.iter().zip(&mut si) {
         let cell = &cells[column.index];
-        let known = column.field.known();
+        let spec = column.field.spec();
         let range = match column.field {
             Field::Speed => SPEEDS,
             Field::Altitude => ALTITUDES,
-            _ => known.range,
+            _ => spec.range,
         };
         let number = column.number(cell, range).map_err(|what| (cell.at, what))?;
         *si = number.ok_or_else(|| {
             (
                 cell.at,
-                format!("`{}` is missing; give it in each row", known.name),
+                format!("`{}` is missing; give it in each row", spec.name),
             )
         })?;
     }

@@ -12,7 +12,7 @@ pub mod story;
 use crate::drill::reader::{FileError, Source};
 use crate::drill::{Drill, Kind};
 
-pub use crate::drill::columns::{Asked, Field};
+pub use crate::drill::columns::{Field, Mapping};
 pub use begin::Begin;
 pub use read::{COLUMNS, Series};
 
@@ -28,12 +28,12 @@ pub struct Track {
 }
 
 impl Track {
-    /// Reads it; `asked` says what is not to be found by its name.
+    /// Reads it; `mappings` say what is not to be found by its name.
     ///
     /// # Errors
     /// The first thing that is not right, with what would be.
-    pub fn read(source: Source, asked: &[Asked]) -> Result<Track, FileError> {
-        let columns = read::read(source, asked)?;
+    pub fn read(source: Source, mappings: &[Mapping]) -> Result<Track, FileError> {
+        let columns = read::read(source, mappings)?;
         Ok(Track { columns })
     }
 

@@ -1,6 +1,6 @@
 //! Reading a track: CSV with a header, from anybody.
 
-use crate::drill::columns::{Asked, Column, Field, Sheet};
+use crate::drill::columns::{Column, Field, Mapping, Sheet};
 use crate::drill::reader::{FileError, Source, plain};
 
 /// A column's values, each at its time; times ascend.
@@ -37,8 +37,8 @@ pub const COLUMNS: [Field; 12] = [
 ///
 /// # Errors
 /// The first thing that is not right, with what would be.
-pub fn read(source: Source, asked: &[Asked]) -> Result<Vec<(Field, Series)>, FileError> {
-    let sheet = Sheet::read(source, &COLUMNS, 2, asked)?;
+pub fn read(source: Source, mappings: &[Mapping]) -> Result<Vec<(Field, Series)>, FileError> {
+    let sheet = Sheet::read(source, &COLUMNS, 2, mappings)?;
     let mut table: Vec<(Field, Series)> = sheet
         .columns
         .iter()
@@ -48,7 +48,7 @@ pub fn read(source: Source, asked: &[Asked]) -> Result<Vec<(Field, Series)>, Fil
     for row in &sheet.rows {
         let value = |column: &Column| {
             let cell = &row.cells[column.index];
-            let number = column.number(cell, column.field.known().range);
+            let number = column.number(cell, column.field.spec().range);
             number.map_err(|what| source.error(cell.at, what))
         };
         // The time is wanted first.

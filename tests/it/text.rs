@@ -1,17 +1,17 @@
 //! Text as it comes in and goes out: tables as anybody writes them, names that are near, signs made visible.
 
 use leveloff::drill::air_words::in_words;
-use leveloff::drill::columns::{FIELDS, Known};
+use leveloff::drill::columns::{FIELDS, FieldSpec};
 use leveloff::drill::printable::{columns, cut, escaped, is_plain, padded, printable};
 use leveloff::drill::spelling::{distance, hint};
-use leveloff::drill::table::{Cell, Line, lines};
+use leveloff::drill::table::{Cell, Row, lines};
 use leveloff::sim::air::{AirSpec, Shift};
 use leveloff::units::KT;
 
 #[test]
 fn a_table_is_read_as_anybody_writes_it() {
     let text = "\u{feff}\"t\";alt\r\n# a note\r\n\r\n0,5; 1.200,5\r\n1;\"12,5\"\n2;x";
-    let read: Vec<Line> = lines(text).collect();
+    let read: Vec<Row> = lines(text).collect();
     let words = |line: usize| read[line].cells.iter().map(|cell| cell.text);
     assert!(words(0).eq(["t", "alt"]));
     let numbers = |line: usize| read[line].cells.iter().map(Cell::number);
@@ -24,12 +24,12 @@ fn a_table_is_read_as_anybody_writes_it() {
 
 #[test]
 fn no_two_fields_share_a_name_and_each_is_its_own() {
-    let names = |known: &'static Known| [&[known.name], known.also].concat();
+    let names = |spec: &'static FieldSpec| [&[spec.name], spec.also].concat();
     let mut all: Vec<&str> = FIELDS.iter().flat_map(names).collect();
     assert!(
         FIELDS
             .iter()
-            .all(|known| known.field.known().name == known.name)
+            .all(|spec| spec.field.spec().name == spec.name)
     );
     let count = all.len();
     all.sort_unstable();

@@ -15,7 +15,7 @@ use leveloff::sim::air::noise::{Noise, Stream};
 use leveloff::sim::dynamics::State;
 use leveloff::track::fill::ways::bent;
 use leveloff::track::smooth::{Smooth, Windows};
-use leveloff::track::{Asked, Begin, Series, Track, agree, fill, story};
+use leveloff::track::{Begin, Mapping, Series, Track, agree, fill, story};
 use leveloff::units::{FPM, FT, KT, TICK_S, TICKS_PER_S};
 use leveloff::why::Pars;
 use proptest::strategy::{Strategy, ValueTree};
@@ -35,9 +35,9 @@ fn flown(drill: &Arc<Drill>, hand: HandName) -> Run {
 }
 
 fn read(text: &str, asked: &[&str]) -> Track {
-    let asked: Vec<Asked> = asked
+    let asked: Vec<Mapping> = asked
         .iter()
-        .map(|asked| Asked::parse(asked).unwrap())
+        .map(|asked| Mapping::parse(asked).unwrap())
         .collect();
     let file = "track.csv";
     Track::read(Source { file, text }, &asked).unwrap()
