@@ -31,7 +31,7 @@ pub struct EngineAnswer {
 }
 
 /// What follows when level power is set at once in a steady descent. Heights count from where the lever was moved.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct CarryOn {
     /// Vertical speed of the descent, ft/min, + up.
     pub from_fpm: f64,
@@ -110,11 +110,7 @@ impl CarryOn {
     pub fn from(aircraft: &Aircraft, h_m: f64, from_fpm: f64) -> CarryOn {
         let mut result = CarryOn {
             from_fpm,
-            can_be_flown: false,
-            first_stop_ft: None,
-            first_stop_s: None,
-            swings_back_to_ft: None,
-            swings_back_s: None,
+            ..CarryOn::default()
         };
         let level = trim::on_speed(aircraft, h_m, 0.0);
         let descent = trim::at_vertical(aircraft, h_m, from_fpm * FPM);

@@ -260,6 +260,13 @@ impl TaskBrief {
             _ => (None, None),
         };
         let at_m = altitude_m.unwrap_or(from_m);
+        let (mut go, mut rate, mut path) = (None, None, None);
+        match kind {
+            Kind::Step(step) => go = Some(GoBrief::of(aircraft, from_m, step.altitude_m)),
+            Kind::Rate(asked) => rate = Some(RateBrief::of(aircraft, from_m, asked)),
+            Kind::Path(asked) => path = Some(PathBrief::of(drill, asked)),
+            Kind::Hold(_) | Kind::Surprise(_) | Kind::Slow(_) => {}
+        }
         TaskBrief {
             n: index + 1,
             kind: kind.name(),
@@ -268,18 +275,9 @@ impl TaskBrief {
             stay_s: kind.stay_s(),
             recipe,
             level_lever: possible_lever(&trim::on_speed(aircraft, at_m, 0.0)),
-            go: match kind {
-                Kind::Step(step) => Some(GoBrief::of(aircraft, from_m, step.altitude_m)),
-                _ => None,
-            },
-            rate: match kind {
-                Kind::Rate(rate) => Some(RateBrief::of(aircraft, from_m, rate)),
-                _ => None,
-            },
-            path: match kind {
-                Kind::Path(path) => Some(PathBrief::of(drill, path)),
-                _ => None,
-            },
+            go,
+            rate,
+            path,
         }
     }
 

@@ -71,12 +71,6 @@ impl Judgement {
     }
 }
 
-/// The masses worth a look: light, as flown, heavy.
-fn masses_kg(aircraft: &Aircraft) -> [f64; 3] {
-    let (lightest, heaviest) = aircraft.mass_range_kg;
-    [lightest, aircraft.mass_kg, heaviest]
-}
-
 fn heavy(aircraft: &Aircraft) -> Aircraft {
     aircraft.at_mass(aircraft.mass_range_kg.1)
 }
@@ -97,7 +91,7 @@ fn beyond_stall(aircraft: &Aircraft) -> Option<String> {
 }
 
 fn no_level(aircraft: &Aircraft) -> Option<String> {
-    masses_kg(aircraft).into_iter().find_map(|mass_kg| {
+    aircraft.masses_kg().into_iter().find_map(|mass_kg| {
         let level = trim::on_speed(&aircraft.at_mass(mass_kg), 0.0, 0.0);
         (!level.is_possible()).then(|| cannot_fly_level(aircraft, mass_kg, 0.0, level.lever))
     })
@@ -106,7 +100,9 @@ fn no_level(aircraft: &Aircraft) -> Option<String> {
 /// The worst of the slow swing over the masses.
 fn swing(aircraft: &Aircraft) -> Option<Judgement> {
     let name = &aircraft.name;
-    let swings = masses_kg(aircraft).map(|mass_kg| LongPeriod::of(&aircraft.at_mass(mass_kg), 0.0));
+    let swings = aircraft
+        .masses_kg()
+        .map(|mass_kg| LongPeriod::of(&aircraft.at_mass(mass_kg), 0.0));
     let worst = swings
         .into_iter()
         .min_by(|a, b| damping_of(a).total_cmp(&damping_of(b)))?;

@@ -74,8 +74,7 @@ pub fn parse(source: Source) -> Result<Aircraft, FileError> {
             );
             return Err(file.error(file.at(), message));
         }
-        let (lightest, heaviest) = aircraft.mass_range_kg;
-        for mass_kg in [lightest, aircraft.mass_kg, heaviest] {
+        for mass_kg in aircraft.masses_kg() {
             let Trim { speed_mps, lever, .. } =
                 trim::on_speed(&aircraft.at_mass(mass_kg), 0.0, 0.0);
             let speed_kt = speed_mps / KT;

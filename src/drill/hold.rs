@@ -1,8 +1,8 @@
 //! `hold`: stay at an altitude for a time.
 
+use super::parse;
 use super::reader::{At, FileError, Table, plain};
-use super::{Progress, Target, Verdict, parse};
-use crate::units::{FT, TICK_S};
+use crate::units::FT;
 
 pub const KEYS: &[&str] = &["altitude_ft", "band_ft", "seconds"];
 
@@ -40,22 +40,5 @@ impl Hold {
             seconds: table.number("seconds", parse::SECONDS, None)?.value,
         };
         Ok((hold, altitude))
-    }
-
-    /// What it asks the aeroplane to be at.
-    pub fn target(&self) -> Target {
-        Target::Altitude {
-            altitude_m: self.altitude_m,
-            band_m: self.band_m,
-        }
-    }
-
-    /// Ends with the first tick whose end is at or after its seconds.
-    pub fn verdict(&self, progress: &Progress) -> Verdict {
-        if progress.ticks as f64 * TICK_S >= self.seconds {
-            Verdict::Over { captured: None }
-        } else {
-            Verdict::Running
-        }
     }
 }

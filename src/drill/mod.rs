@@ -31,7 +31,7 @@ use crate::sim::dynamics::State;
 use crate::sim::math::cos;
 use crate::sim::trim::{self, AtSpeed, Trim};
 use crate::sim::world::World;
-use crate::units::{FPM, FT, TICKS_PER_S};
+use crate::units::{FPM, FT, TICK_S, TICKS_PER_S};
 
 pub use hold::Hold;
 pub use path::{Glide, Path};
@@ -235,11 +235,15 @@ impl Kind {
 
     /// What it asks the aeroplane to be at; a surprise asks nothing itself, its drawn tasks do.
     pub fn target(&self) -> Option<Target> {
+        let altitude = |altitude_m, band_m| Target::Altitude { altitude_m, band_m };
         match self {
-            Kind::Hold(hold) => Some(hold.target()),
-            Kind::Step(step) | Kind::Slow(step) => Some(step.target()),
-            Kind::Rate(rate) => Some(rate.target()),
-            Kind::Path(path) => Some(path.target()),
+            Kind::Hold(hold) => Some(altitude(hold.altitude_m, hold.band_m)),
+            Kind::Step(step) | Kind::Slow(step) => Some(altitude(step.altitude_m, step.band_m)),
+            Kind::Rate(rate) => Some(Target::Vertical {
+                vertical_mps: rate.vertical_mps,
+                band_mps: rate.band_mps,
+            }),
+            Kind::Path(path) => Some(Target::Path(path.glide)),
             Kind::Surprise(_) => None,
         }
     }
@@ -252,24 +256,27 @@ impl Kind {
         }
     }
 
+    /// The stay that captures it, and the time allowed to begin it, s; None for kinds that capture nothing.
+    fn capture_s(&self) -> Option<(f64, f64)> {
+        match self {
+            Kind::Step(step) | Kind::Slow(step) => Some((step.hold_s, step.within_s)),
+            Kind::Rate(rate) => Some((rate.hold_s, rate.within_s)),
+            Kind::Hold(_) | Kind::Path(_) | Kind::Surprise(_) => None,
+        }
+    }
+
     /// How long a stay it asks for, s; None for a path.
     pub fn stay_s(&self) -> Option<f64> {
         match self {
             Kind::Hold(hold) => Some(hold.seconds),
-            Kind::Step(step) | Kind::Slow(step) => Some(step.hold_s),
-            Kind::Rate(rate) => Some(rate.hold_s),
             Kind::Surprise(surprise) => Some(surprise.hold_s),
-            Kind::Path(_) => None,
+            _ => self.capture_s().map(|(hold_s, _)| hold_s),
         }
     }
 
     /// How long the stay is that captures it, ticks; None for kinds that capture nothing.
     pub fn captures_ticks(&self) -> Option<u64> {
-        match self {
-            Kind::Step(step) | Kind::Slow(step) => Some(stay_ticks(step.hold_s)),
-            Kind::Rate(rate) => Some(stay_ticks(rate.hold_s)),
-            Kind::Hold(_) | Kind::Path(_) | Kind::Surprise(_) => None,
-        }
+        self.capture_s().map(|(hold_s, _)| stay_ticks(hold_s))
     }
 
     /// How many ticks back it compares the altitude with that of now.
@@ -297,18 +304,33 @@ impl Kind {
 
     /// Where a task stands after a tick, by the stay alone; `progress` counts that tick already. A path is judged by its
     /// approach instead.
+    ///
+    /// A hold ends with the first tick whose end is at or after its seconds. Anything else is captured once the last of it were
+    /// a stay, of an altitude a level one, and missed with the first tick that ends after its time outside the band, or so late
+    /// that no stay begun in time can be running any more.
     pub fn verdict(&self, progress: &Progress) -> Verdict {
-        match self {
-            Kind::Hold(hold) => hold.verdict(progress),
-            Kind::Step(step) | Kind::Slow(step) => step.verdict(progress),
-            Kind::Rate(rate) => rate.verdict(progress),
-            Kind::Path(_) | Kind::Surprise(_) => Verdict::Running,
+        let t_s = progress.ticks as f64 * TICK_S;
+        let is_level = match self {
+            Kind::Hold(hold) if t_s >= hold.seconds => return Verdict::Over { captured: None },
+            Kind::Step(step) | Kind::Slow(step) => progress.drift_m() <= step.level_m(),
+            _ => true,
+        };
+        let Some((hold_s, within_s)) = self.capture_s() else {
+            return Verdict::Running;
+        };
+        let is_captured = progress.stay_ticks >= stay_ticks(hold_s) && is_level;
+        let is_late = progress.stay_ticks == 0 && t_s > within_s || t_s > within_s + 2.0 * hold_s;
+        match is_captured || is_late {
+            true => Verdict::Over {
+                captured: Some(is_captured),
+            },
+            false => Verdict::Running,
         }
     }
 }
 
 /// The stay of so many seconds, in ticks: the first number of them that lasts as long.
-pub fn stay_ticks(hold_s: f64) -> u64 {
+fn stay_ticks(hold_s: f64) -> u64 {
     (hold_s * TICKS_PER_S as f64).ceil() as u64
 }
 

@@ -1,7 +1,7 @@
 //! `path`: a straight descent to the aim point of a deck, and how it ends.
 
+use super::parse;
 use super::reader::{FileError, Table};
-use super::{Target, parse};
 use crate::sim::air::{Air, Wind};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::deck::AimPoint;
@@ -399,10 +399,5 @@ impl Path {
             gates_m: gates.value.iter().map(|gate| gate * NM).collect(),
             show_m: show.map(|show| show.value * NM),
         })
-    }
-
-    /// What it asks the aeroplane to be at.
-    pub fn target(&self) -> Target {
-        Target::Path(self.glide)
     }
 }

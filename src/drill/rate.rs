@@ -1,8 +1,7 @@
 //! `rate`: go to a vertical speed and stay at it.
 
+use super::parse;
 use super::reader::{At, FileError, Table, plain};
-use super::step::capture;
-use super::{Progress, Target, Verdict, parse};
 use crate::units::FPM;
 
 pub const KEYS: &[&str] = &["to_fpm", "band_fpm", "hold_s", "within_s"];
@@ -55,18 +54,5 @@ impl Rate {
             within_s: within.value,
         };
         Ok((rate, to))
-    }
-
-    /// What it asks the aeroplane to be at.
-    pub fn target(&self) -> Target {
-        Target::Vertical {
-            vertical_mps: self.vertical_mps,
-            band_mps: self.band_mps,
-        }
-    }
-
-    /// Captured once the last `hold_s` were a stay.
-    pub fn verdict(&self, progress: &Progress) -> Verdict {
-        capture(progress, true, self.hold_s, self.within_s)
     }
 }

@@ -1,8 +1,8 @@
 //! `step`: go to another altitude and stay there.
 
+use super::parse;
 use super::reader::{At, FileError, Table, plain};
-use super::{Progress, Target, Verdict, parse, stay_ticks};
-use crate::units::{FPM, FT, TICK_S};
+use crate::units::{FPM, FT};
 
 pub const KEYS: &[&str] = &["to_ft", "band_ft", "hold_s", "within_s"];
 
@@ -71,39 +71,8 @@ impl Step {
         Ok((step, to))
     }
 
-    /// What it asks the aeroplane to be at.
-    pub fn target(&self) -> Target {
-        Target::Altitude {
-            altitude_m: self.altitude_m,
-            band_m: self.band_m,
-        }
-    }
-
-    /// Captured once the last `hold_s` were a stay, and a level one.
-    pub fn verdict(&self, progress: &Progress) -> Verdict {
-        let is_level = progress.drift_m() <= self.level_m();
-        capture(progress, is_level, self.hold_s, self.within_s)
-    }
-
     /// How far the altitude may move in half a stay that captures, m: half of the band, or 100 ft/min where that is more.
     pub fn level_m(&self) -> f64 {
         f64::max(0.5 * self.band_m, LEVEL_MPS * 0.5 * self.hold_s)
     }
-}
-
-/// Captured once the last `hold_s` were a stay, if that is `good`; missed with the first tick that ends after `within_s`
-/// outside the band, or so late that no stay begun in time can be running any more.
-pub(super) fn capture(progress: &Progress, good: bool, hold_s: f64, within_s: f64) -> Verdict {
-    if progress.stay_ticks >= stay_ticks(hold_s) && good {
-        return Verdict::Over {
-            captured: Some(true),
-        };
-    }
-    let t_s = progress.ticks as f64 * TICK_S;
-    if progress.stay_ticks == 0 && t_s > within_s || t_s > within_s + 2.0 * hold_s {
-        return Verdict::Over {
-            captured: Some(false),
-        };
-    }
-    Verdict::Running
 }

@@ -1,5 +1,7 @@
 //! A result as one JSON object, its keys in a fixed order.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 use serde::ser::{SerializeMap, Serializer};
 
@@ -124,17 +126,12 @@ struct LineReport {
     unit: &'static str,
     cost: f64,
     points: f64,
-    terms: Option<Terms>,
+    terms: Option<BTreeMap<&'static str, f64>>,
     until_s: Option<f64>,
 }
 
-#[derive(Serialize)]
-struct Terms {
-    capture_s: f64,
-    error_s: f64,
-    lever_s: f64,
-    steep_s: f64,
-}
+/// The terms of a cost that is time.
+const TERMS: [&str; 4] = ["capture_s", "error_s", "lever_s", "steep_s"];
 
 impl Account {
     /// Of bills that count in so many parts: of a surprise each task drawn is one.
@@ -163,12 +160,7 @@ impl LineReport {
             points: share * line.points,
             terms: line
                 .terms
-                .map(|[capture_s, error_s, lever_s, steep_s]| Terms {
-                    capture_s,
-                    error_s,
-                    lever_s,
-                    steep_s,
-                }),
+                .map(|terms| TERMS.into_iter().zip(terms).collect()),
             until_s: line.until.map(|tick| tick as f64 * TICK_S),
         }
     }

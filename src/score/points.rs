@@ -53,13 +53,15 @@ impl Scale {
     /// The scale of a finished task. Where no best is known, a step's floor is its change at the 3-degree rate and a hold's
     /// is perfection.
     pub fn new(scene: &Scene, reference: &Reference) -> Scale {
-        let kind = scene.kind();
-        let (floor, limit) = match kind {
-            Kind::Step(step) => (scene.change().abs() / scene.rate_fps(), step.within_s),
-            Kind::Rate(rate) => (RATE_FLOOR_S, rate.within_s),
-            Kind::Slow(slow) => (SLOW_FLOOR * slow.within_s, slow.within_s),
-            Kind::Hold(hold) => (0.0, hold.band_m / FT),
-            Kind::Path(_) | Kind::Surprise(_) => (0.0, 1.0),
+        let (floor, limit, least_gap) = match scene.kind() {
+            Kind::Step(step) => {
+                let floor = scene.change().abs() / scene.rate_fps();
+                (floor, step.within_s, 1.0)
+            }
+            Kind::Rate(rate) => (RATE_FLOOR_S, rate.within_s, 1.0),
+            Kind::Slow(slow) => (SLOW_FLOOR * slow.within_s, slow.within_s, 1.0),
+            Kind::Hold(hold) => (0.0, hold.band_m / FT, 2.0),
+            Kind::Path(_) | Kind::Surprise(_) => (0.0, 1.0, 0.1),
         };
         let Some(best) = reference.best else {
             return Scale {
@@ -67,11 +69,6 @@ impl Scale {
                 par: None,
                 limit,
             };
-        };
-        let least_gap = match kind {
-            Kind::Step(_) | Kind::Rate(_) | Kind::Slow(_) => 1.0,
-            Kind::Hold(_) => 2.0,
-            Kind::Path(_) | Kind::Surprise(_) => 0.1,
         };
         let halfway = best + 0.5 * (limit - best);
         let least = best + f64::max(0.05 * best, least_gap);

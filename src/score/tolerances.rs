@@ -1,27 +1,10 @@
 //! Published altitude tolerances to hold a result against. Ours are tighter; none of this is an examination.
 
-/// A published tolerance on altitude.
-pub struct Tolerance {
-    /// Half-width, ft.
-    pub feet: f64,
-    /// What it is asked for, and where that is published.
-    pub source: &'static str,
-}
-
-/// From narrow to wide.
-pub const TOLERANCES: &[Tolerance] = &[
-    Tolerance {
-        feet: 100.0,
-        source: "instrument rating skill test, Part-FCL Appendix 7",
-    },
-    Tolerance {
-        feet: 150.0,
-        source: "private pilot skill test, Part-FCL",
-    },
-    Tolerance {
-        feet: 200.0,
-        source: "basic instrument flight, FAA-S-ACS-6",
-    },
+/// Half-widths of published tolerances, ft, from narrow to wide: what each is asked for, and where that is published.
+const TOLERANCES: [(f64, &str); 3] = [
+    (100.0, "instrument rating skill test, Part-FCL Appendix 7"),
+    (150.0, "private pilot skill test, Part-FCL"),
+    (200.0, "basic instrument flight, FAA-S-ACS-6"),
 ];
 
 /// Sink that a stabilised approach does not exceed, ft/min: Flight Safety Foundation ALAR briefing note 7.1 (read in a
@@ -43,9 +26,9 @@ pub fn sink(sink_fps: f64) -> String {
 
 /// A largest error in ft beside the tolerances that it would meet, in a sentence.
 pub fn sentence(largest_ft: f64) -> String {
-    let met = TOLERANCES.iter().filter(|t| largest_ft <= t.feet);
+    let met = TOLERANCES.iter().filter(|(feet, _)| largest_ft <= *feet);
     let names: Vec<String> = met
-        .map(|t| format!("{:.0} ft ({})", t.feet, t.source))
+        .map(|(feet, source)| format!("{feet:.0} ft ({source})"))
         .collect();
     let inside = match names.is_empty() {
         true => "none of the published tolerances".to_string(),

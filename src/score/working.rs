@@ -69,10 +69,9 @@ pub fn beside(task: &TaskScore) -> Option<String> {
     let reference = task.reference;
     reference.best.or(reference.par)?;
     let said = |who: &str, cost: Option<f64>| {
-        let cost = cost.map_or("no cost".to_string(), |cost| match task.task.kind {
-            Kind::Step(_) | Kind::Rate(_) | Kind::Slow(_) => format!("{cost:.1} s"),
-            Kind::Hold(_) => format!("{cost:.1} ft"),
-            Kind::Path(_) | Kind::Surprise(_) => format!("{:.0} %", 100.0 * cost),
+        let cost = cost.map_or("no cost".to_string(), |cost| match unit(task) {
+            "" => format!("{:.0} %", 100.0 * cost),
+            unit => format!("{cost:.1}{unit}"),
         });
         format!("{who} {cost}")
     };
@@ -91,23 +90,25 @@ pub fn beside(task: &TaskScore) -> Option<String> {
     ))
 }
 
+/// The unit of a task's cost; none of shares of a band.
+fn unit(task: &TaskScore) -> &'static str {
+    match task.task.kind {
+        Kind::Step(_) | Kind::Rate(_) | Kind::Slow(_) => " s",
+        Kind::Hold(_) => " ft",
+        Kind::Path(_) | Kind::Surprise(_) => "",
+    }
+}
+
 /// A cost as it is worked with: so exact that the points come out, without needless zeros.
 fn exact(task: &TaskScore, cost: f64) -> String {
-    let text = match task.task.kind {
-        Kind::Path(_) | Kind::Surprise(_) => format!("{cost:.4}"),
-        _ => format!("{cost:.3}"),
-    };
+    let decimals = if unit(task).is_empty() { 4 } else { 3 };
+    let text = format!("{cost:.decimals$}");
     text.trim_end_matches('0').trim_end_matches('.').to_string()
 }
 
 /// The same with its unit.
 fn amount(task: &TaskScore, cost: f64) -> String {
-    let unit = match task.task.kind {
-        Kind::Step(_) | Kind::Rate(_) | Kind::Slow(_) => " s",
-        Kind::Hold(_) => " ft",
-        Kind::Path(_) | Kind::Surprise(_) => "",
-    };
-    exact(task, cost) + unit
+    exact(task, cost) + unit(task)
 }
 
 /// The terms of a cost with the figures they are made of, and their sum.

@@ -99,6 +99,12 @@ impl Aircraft {
         self.cd0 + self.k * cl * cl
     }
 
+    /// The masses worth a look, kg: light, as flown, heavy.
+    pub fn masses_kg(&self) -> [f64; 3] {
+        let (lightest, heaviest) = self.mass_range_kg;
+        [lightest, self.mass_kg, heaviest]
+    }
+
     /// The same aeroplane at another mass, kg.
     pub fn at_mass(&self, mass_kg: f64) -> Aircraft {
         Aircraft {
