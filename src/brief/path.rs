@@ -14,7 +14,7 @@ use crate::units::{DEG, FPM, FT, KT, NM};
 
 /// A path and what flies it, SI.
 #[derive(Clone, Debug)]
-pub struct Setting<'a> {
+pub struct Descent<'a> {
     /// Slope against the deck, rad, + down.
     pub slope_rad: f64,
     /// Height of the deck, m.
@@ -116,30 +116,30 @@ pub struct Closing {
 const WINDS_KT: &[f64] = &[0.0, 10.0, 20.0, 30.0];
 
 impl PathBrief {
-    /// The numbers of a setting.
-    pub fn new(setting: &Setting) -> PathBrief {
-        let now = Closing::of(setting, setting.wind_mps);
-        let gates = setting.gates_m.iter().map(|&gate_m| GateBrief {
+    /// The numbers of a descent.
+    pub fn new(descent: &Descent) -> PathBrief {
+        let now = Closing::of(descent, descent.wind_mps);
+        let gates = descent.gates_m.iter().map(|&gate_m| GateBrief {
             distance_nm: gate_m / NM,
-            altitude_ft: (setting.deck_m + gate_m * tan(setting.slope_rad)) / FT,
+            altitude_ft: (descent.deck_m + gate_m * tan(descent.slope_rad)) / FT,
             to_go_s: gate_m / (now.closure_kt * KT),
             rule_ft: 400.0 * gate_m / NM,
         });
         PathBrief {
             schema: SCHEMA,
-            slope_deg: setting.slope_rad / DEG,
-            deck_ft: setting.deck_m / FT,
-            deck_kt: setting.deck_mps / KT,
+            slope_deg: descent.slope_rad / DEG,
+            deck_ft: descent.deck_m / FT,
+            deck_kt: descent.deck_mps / KT,
             gates: gates.collect(),
-            rules: rules(setting.slope_rad, now.closure_kt, now.sink_fpm),
+            rules: rules(descent.slope_rad, now.closure_kt, now.sink_fpm),
             now,
             winds: WINDS_KT
                 .iter()
-                .map(|kt| Closing::of(setting, kt * KT))
+                .map(|kt| Closing::of(descent, kt * KT))
                 .filter(|closing| closing.closure_kt > 0.5)
                 .collect(),
-            wind_lost_kt: setting.lost_mps / KT,
-            along_ft: 1.0 / tan(setting.slope_rad),
+            wind_lost_kt: descent.lost_mps / KT,
+            along_ft: 1.0 / tan(descent.slope_rad),
         }
     }
 
@@ -149,7 +149,7 @@ impl PathBrief {
         let half_way_m = glide.altitude_m(glide.from_m / 2.0);
         let (headwind_mps, roughness_m) = (drill.air.headwind_mps, drill.air.roughness_m);
         let gates_m = std::iter::once(glide.from_m).chain(path.gates_m.iter().copied());
-        PathBrief::new(&Setting {
+        PathBrief::new(&Descent {
             slope_rad: glide.slope_rad,
             deck_m: glide.aim.deck.height_m,
             deck_mps: glide.aim.deck.speed_mps,
@@ -274,9 +274,9 @@ fn rules(slope_rad: f64, closure_kt: f64, sink_fpm: f64) -> Vec<Rule> {
 }
 
 impl Closing {
-    fn of(setting: &Setting, wind_mps: f64) -> Closing {
-        let (slope_rad, deck_mps) = (setting.slope_rad, setting.deck_mps);
-        let (closure_mps, sink_mps, along_mps, lever) = match setting.flier {
+    fn of(descent: &Descent, wind_mps: f64) -> Closing {
+        let (slope_rad, deck_mps) = (descent.slope_rad, descent.deck_mps);
+        let (closure_mps, sink_mps, along_mps, lever) = match descent.flier {
             Flier::Speed(along_mps) => {
                 let closure_mps = along_mps - wind_mps - deck_mps;
                 (closure_mps, closure_mps * tan(slope_rad), along_mps, None)

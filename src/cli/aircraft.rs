@@ -31,11 +31,11 @@ pub struct Args {
 #[derive(Serialize)]
 struct Listing {
     schema: u32,
-    aircraft: Vec<Known>,
+    aircraft: Vec<AircraftRow>,
 }
 
 #[derive(Serialize)]
-struct Known {
+struct AircraftRow {
     id: &'static str,
     name: String,
     about: String,
@@ -68,10 +68,10 @@ fn show(aircraft: &Aircraft, altitude_ft: f64, json: bool) -> anyhow::Result<()>
 }
 
 fn list(json: bool) -> anyhow::Result<()> {
-    let mut known = Vec::new();
+    let mut rows = Vec::new();
     for shipped in library::AIRCRAFT {
         let aircraft = shipped.aircraft()?;
-        known.push(Known {
+        rows.push(AircraftRow {
             id: shipped.id,
             name: aircraft.name,
             about: aircraft.about,
@@ -81,12 +81,9 @@ fn list(json: bool) -> anyhow::Result<()> {
     if json {
         return output::json(&Listing {
             schema: SCHEMA,
-            aircraft: known,
+            aircraft: rows,
         });
     }
-    output::lines(
-        known
-            .iter()
-            .map(|row| format!("{:<14}  {}", row.name, row.about)),
-    )
+    let line = |row: &AircraftRow| format!("{:<14}  {}", row.name, row.about);
+    output::lines(rows.iter().map(line))
 }

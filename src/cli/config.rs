@@ -35,11 +35,11 @@ enum What {
 struct Listing {
     schema: u32,
     file: Option<String>,
-    keys: Vec<Setting>,
+    keys: Vec<KeyRow>,
 }
 
 #[derive(Serialize)]
-struct Setting {
+struct KeyRow {
     key: &'static str,
     value: Option<String>,
     from: Option<From>,
@@ -67,7 +67,7 @@ fn show(json: bool) -> anyhow::Result<()> {
     if json {
         let rows = KEYS.iter().map(|key| {
             let value = set.get(key.name);
-            Setting {
+            KeyRow {
                 key: key.name,
                 value: value.map(|(value, _)| value.to_string_lossy().into_owned()),
                 from: value.map(|(_, from)| *from),

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::{find, output, within, wrong};
 use crate::brief::PathBrief;
-use crate::brief::path::{Flier, Setting, wind_lost_mps};
+use crate::brief::path::{Descent, Flier, wind_lost_mps};
 use crate::export::CAUTION;
 use crate::sim::math::tan;
 use crate::units::{DEG, FT, KT, NM};
@@ -54,7 +54,7 @@ pub fn run(args: Args) -> anyhow::Result<()> {
         Some(aircraft) => Flier::Aeroplane(aircraft, half_way_m),
         None => Flier::Speed(args.speed_kt.unwrap_or_default() * KT),
     };
-    let card = PathBrief::new(&Setting {
+    let card = PathBrief::new(&Descent {
         slope_rad,
         deck_m,
         deck_mps: args.deck_kt * KT,

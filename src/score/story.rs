@@ -88,15 +88,18 @@ fn path_ending(run: &Run) -> Option<&'static str> {
 }
 
 fn sentence(index: usize, task: &TaskScore) -> String {
-    let n = index + 1;
     let number = |key: Key| task.number(key).unwrap_or(0.0);
     let worth = match task.points {
         Some(points) => format!("; {points:.0} points"),
         None => String::new(),
     };
-    match &task.task.kind {
+    let begun = match task.number(Key::CaptureS) {
+        Some(capture_s) => format!("and the stay began after {capture_s:.1} s{worth}."),
+        None => "and no stay was completed in time; 0 points.".to_string(),
+    };
+    let said = match &task.task.kind {
         Kind::Hold(hold) => format!(
-            "Task {n}, the hold: {:.0} % of the time inside {} ft, {:.0} ft rms, on average {} the number{worth}.",
+            "the hold: {:.0} % of the time inside {} ft, {:.0} ft rms, on average {} the number{worth}.",
             100.0 * number(Key::InBand),
             plain((hold.band_m / FT).round()),
             number(Key::RmsFt),
@@ -112,8 +115,7 @@ fn sentence(index: usize, task: &TaskScore) -> String {
                 short if short >= 1.0 => format!(", stopped {short:.0} ft short of it"),
                 _ => String::new(),
             };
-            let ending = begun(task, &worth);
-            format!("Task {n}, the step to {to} ft: {past}{short}, {ending}")
+            format!("the step to {to} ft: {past}{short}, {begun}")
         }
         Kind::Rate(rate) => {
             let past = match number(Key::OvershootFpm) {
@@ -121,40 +123,26 @@ fn sentence(index: usize, task: &TaskScore) -> String {
                 _ => "never went past it".to_string(),
             };
             let to = plain((rate.vertical_mps / FPM).round());
-            let ending = begun(task, &worth);
-            format!("Task {n}, the rate of {to} ft/min: {past}, {ending}")
+            format!("the rate of {to} ft/min: {past}, {begun}")
         }
         Kind::Slow(_) => {
             let slow = match task.number(Key::SlowS) {
                 Some(slow_s) => format!("slow after {slow_s:.1} s"),
                 None => "never slow".to_string(),
             };
-            let ending = begun(task, &worth);
+            let below_ft = number(Key::BelowFt);
+            format!("slowing in: {slow}, {below_ft:.0} ft below the number at most, {begun}")
+        }
+        Kind::Path(_) => format!("the path: {}{worth}.", approach(task)),
+        Kind::Surprise(_) => {
+            let mean = task.points.map_or("", |_| " on average");
             format!(
-                "Task {n}, slowing in: {slow}, {:.0} ft below the number at most, {ending}",
-                number(Key::BelowFt)
+                "the surprise: {} tasks drawn{worth}{mean}.",
+                task.drawn.len()
             )
         }
-        Kind::Path(_) => format!("Task {n}, the path: {}{worth}.", approach(task)),
-        Kind::Surprise(_) => {
-            let count = task.drawn.len();
-            match task.points {
-                Some(points) => format!(
-                    "Task {n}, the surprise: {count} tasks drawn; {points:.0} points on average."
-                ),
-                None => format!("Task {n}, the surprise: {count} tasks drawn."),
-            }
-        }
-    }
-}
-
-fn begun(task: &TaskScore, worth: &str) -> String {
-    match task.number(Key::CaptureS) {
-        Some(capture_s) => {
-            format!("and the stay began after {capture_s:.1} s{worth}.")
-        }
-        None => "and no stay was completed in time; 0 points.".to_string(),
-    }
+    };
+    format!("Task {}, {said}", index + 1)
 }
 
 /// How an approach ended, in words.

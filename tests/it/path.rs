@@ -11,7 +11,7 @@ use std::sync::Arc;
 use super::cli::Shell;
 use super::flying::{aircraft, drill};
 use leveloff::brief::PathBrief;
-use leveloff::brief::path::{Flier, Setting};
+use leveloff::brief::path::{Descent, Flier};
 use leveloff::drill::path::{Call, Outcome};
 use leveloff::drill::{Drill, Glide, Kind, Target, library};
 use leveloff::hands::{self, Hand, Script, Sight, Steady};
@@ -96,7 +96,7 @@ fn outcome(run: &Run) -> Option<Outcome> {
 }
 
 fn card(slope_deg: f64, speed_kt: f64, deck_kt: f64, wind_kt: f64) -> PathBrief {
-    PathBrief::new(&Setting {
+    PathBrief::new(&Descent {
         slope_rad: slope_deg * DEG,
         deck_m: 60.0 * FT,
         deck_mps: deck_kt * KT,
@@ -165,7 +165,7 @@ fn the_power_told_for_a_path_holds_it() {
     // The aeroplane at the power and path told, in the wind told, keeps its sink and closure: flown, not looked up.
     let plane = aircraft("deck jet");
     let h_m = 500.0 * FT;
-    let told = PathBrief::new(&Setting {
+    let told = PathBrief::new(&Descent {
         slope_rad: 3.5 * DEG,
         deck_m: 60.0 * FT,
         deck_mps: 15.0 * KT,
