@@ -24,7 +24,7 @@ use std::collections::VecDeque;
 
 use serde::{Deserialize, Serialize};
 
-use crate::sim::air::{Air, AirSpec, Wind, log_profile};
+use crate::sim::air::{Air, AirSpec, log_profile};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::deck::AimPoint;
 use crate::sim::dynamics::State;
@@ -415,35 +415,26 @@ impl Drill {
 
     /// The world at its first tick in some air.
     pub fn world_in(&self, air: Air) -> World {
-        let trim = self.start_trim();
-        let begun = |mean_wind: &Wind| {
-            let state = State::on_speed(
-                &self.aircraft,
-                self.start.altitude_m,
-                trim.speed_mps + self.start.off_speed_mps,
-                self.start.path_rad,
-                self.start_engine(),
-                mean_wind,
-            );
-            match &self.start.fast {
-                Some(fast) => State {
-                    theta_rad: fast.alpha_rad,
-                    engine: fast.trim.engine,
-                    ..state
-                },
-                None => state,
-            }
-        };
-        self.begun(air, self.start.altitude_m, begun)
+        let (start, trim) = (&self.start, self.start_trim());
+        let state = State::on_speed(
+            &self.aircraft,
+            start.altitude_m,
+            trim.speed_mps + start.off_speed_mps,
+            start.path_rad,
+            self.start_engine(),
+            &air.mean(start.altitude_m),
+        );
+        let fast = start.fast.map(|fast| State {
+            theta_rad: fast.alpha_rad,
+            engine: fast.trim.engine,
+            ..state
+        });
+        self.world_from(air, fast.unwrap_or(state))
     }
 
     /// The world at its first tick in some air, from a state that is told.
     pub fn world_from(&self, air: Air, state: State) -> World {
-        self.begun(air, state.h_m, |_| state)
-    }
-
-    fn begun(&self, air: Air, h_m: f64, state: impl FnOnce(&Wind) -> State) -> World {
-        let world = World::new(self.aircraft.clone(), air, self.aim, h_m, state);
+        let world = World::new(self.aircraft.clone(), air, self.aim, state);
         match self.start.fast {
             Some(_) => world.slowing_in(),
             None => world,

@@ -3,7 +3,7 @@
 use super::Refusal;
 use super::estimate::{Estimate, LEVEL_DEVIATIONS, Problem, with};
 use super::least_squares::{differences, dot};
-use super::model::{Numbers, Reading, Told, read};
+use super::model::{Numbers, Reading, Uncertainty, read};
 use super::report::short;
 use super::rows::SteadyRow;
 use crate::sim::math::sqrt;
@@ -103,9 +103,9 @@ struct Odd {
 
 /// Leaves each row out and asks the others for it.
 pub fn of_all(task: &Problem, estimate: &Estimate, numbers: &[usize]) -> Result<(), Refusal> {
-    let told = task.told(&estimate.numbers);
+    let unsure = task.uncertainties(&estimate.numbers);
     let odd: Vec<Odd> = (0..task.rows.len())
-        .filter_map(|row| left_out(task, estimate, &told, row))
+        .filter_map(|row| left_out(task, estimate, &unsure, row))
         .collect();
     let worst: Vec<&Odd> = odd
         .iter()
@@ -144,11 +144,16 @@ pub fn of_all(task: &Problem, estimate: &Estimate, numbers: &[usize]) -> Result<
     Err(Refusal::at(culprit.row, message))
 }
 
-fn left_out(task: &Problem, estimate: &Estimate, told: &[Told], row: usize) -> Option<Odd> {
+fn left_out(
+    task: &Problem,
+    estimate: &Estimate,
+    unsure: &[Uncertainty],
+    row: usize,
+) -> Option<Odd> {
     // All that others of the rows could tell is free: what they do not tell adds to their doubt.
     let free = &task.frame.tried();
     let others: Vec<SteadyRow> = without(task.rows, row);
-    let weights: Vec<Told> = without(told, row);
+    let weights: Vec<Uncertainty> = without(unsure, row);
     let rest = Problem {
         rows: &others,
         start: task.start,
@@ -171,8 +176,8 @@ fn left_out(task: &Problem, estimate: &Estimate, told: &[Told], row: usize) -> O
             .collect();
         PATIENCE * LEVEL_DEVIATIONS * sqrt(dot(&along, &slopes).max(0.0))
     };
-    let lever_share = (said[0] - one.lever).abs() / (told[row].lever_most + doubt(0));
-    let speed_share = (said[1] - one.speed_mps).abs() / (told[row].speed_most + doubt(1));
+    let lever_share = (said[0] - one.lever).abs() / (unsure[row].lever_most + doubt(0));
+    let speed_share = (said[1] - one.speed_mps).abs() / (unsure[row].speed_most + doubt(1));
     Some(Odd {
         row,
         lever: said[0],

@@ -2,7 +2,7 @@
 
 use super::least_squares::{Columns, Solution, differences, dot, minimise};
 use super::model::{COUNT, Frame, IDLE, Numbers, Reading, SPREAD};
-use super::model::{Told, read, rounded_alike, told};
+use super::model::{Uncertainty, read, rounded_alike, uncertainty};
 use super::rows::SteadyRow;
 use crate::sim::aircraft::Aircraft;
 use crate::sim::math::{exp, sqrt};
@@ -81,8 +81,8 @@ impl Problem<'_> {
         let mut numbers = start;
         let mut last = None;
         for _ in 0..ROUNDS {
-            let told = self.told(&numbers);
-            let solution = self.fit_weighed(free, numbers, &told)?;
+            let unsure = self.uncertainties(&numbers);
+            let solution = self.fit_weighed(free, numbers, &unsure)?;
             numbers = with(numbers, free, &solution.values);
             last = Some(solution);
         }
@@ -90,27 +90,33 @@ impl Problem<'_> {
     }
 
     /// The same from and with the weights of what some numbers tell.
-    pub fn fit_weighed(&self, free: &[usize], start: Numbers, told: &[Told]) -> Option<Solution> {
+    pub fn fit_weighed(
+        &self,
+        free: &[usize],
+        start: Numbers,
+        unsure: &[Uncertainty],
+    ) -> Option<Solution> {
         let values: Vec<f64> = free.iter().map(|number| start[*number]).collect();
-        let left = |values: &[f64]| self.left(&with(start, free, values), free, told);
+        let left = |values: &[f64]| self.left(&with(start, free, values), free, unsure);
         minimise(left, &values)
     }
 
     /// What reading can make of each row of the aeroplane of some numbers.
-    pub fn told(&self, numbers: &Numbers) -> Vec<Told> {
+    pub fn uncertainties(&self, numbers: &Numbers) -> Vec<Uncertainty> {
         let aircraft = self.frame.aircraft(numbers);
         let rows = self.rows.iter();
-        rows.map(|row| told(&aircraft, row, self.reading)).collect()
+        rows.map(|row| uncertainty(&aircraft, row, self.reading))
+            .collect()
     }
 
     /// Levers, speeds, and the numbers that could be taken, each less what was read or is nearest, in standard deviations.
-    fn left(&self, numbers: &Numbers, free: &[usize], told: &[Told]) -> Vec<f64> {
+    fn left(&self, numbers: &Numbers, free: &[usize], unsure: &[Uncertainty]) -> Vec<f64> {
         let aircraft = self.frame.aircraft(numbers);
         let (mut levers, mut speeds) = (Vec::new(), Vec::new());
-        for (row, told) in self.rows.iter().zip(told) {
+        for (row, unsure) in self.rows.iter().zip(unsure) {
             let (lever, speed_mps) = read(&aircraft, row);
-            levers.push((lever - row.lever) / told.lever_deviation);
-            speeds.push((speed_mps - row.speed_mps) / told.speed_deviation);
+            levers.push((lever - row.lever) / unsure.lever_deviation);
+            speeds.push((speed_mps - row.speed_mps) / unsure.speed_deviation);
         }
         let taken = free.iter().filter(|number| SPREAD[**number].is_finite());
         let taken = taken.map(|number| (numbers[*number] - self.start[*number]) / SPREAD[*number]);
@@ -120,10 +126,10 @@ impl Problem<'_> {
     /// How sure the numbers are. The covariance is linearised; readings are rounded, and speeds err together as far as it is known how
     /// far apart they lie; what is held adds what another value within its spread would have made of the fit.
     fn judged(&self, numbers: Numbers, free: Vec<usize>, solution: &Solution) -> Estimate {
-        let told = self.told(&numbers);
+        let unsure = self.uncertainties(&numbers);
         let mut held = self.frame.tried();
         held.retain(|number| !free.contains(number));
-        let of_rows = |values: &[f64]| self.left(&with(numbers, &held, values), &free, &told);
+        let of_rows = |values: &[f64]| self.left(&with(numbers, &held, values), &free, &unsure);
         let at: Vec<f64> = held.iter().map(|number| numbers[*number]).collect();
         let by_held = differences(of_rows, &at);
         let residuals = solution.residuals.len();

@@ -78,7 +78,7 @@ impl Reading {
 
 /// How far reading can move what an aeroplane reads like in one row.
 #[derive(Clone, Copy, Debug)]
-pub struct Told {
+pub struct Uncertainty {
     /// Standard deviation of the difference to the lever read, from rounding of lever, vertical speed and altitude: the errors in
     /// the latter two count as they move the lever (effective variance, Orear 1982).
     pub lever_deviation: f64,
@@ -183,7 +183,7 @@ pub fn read(aircraft: &Aircraft, row: &SteadyRow) -> (f64, f64) {
 }
 
 /// What reading can make of that.
-pub fn told(aircraft: &Aircraft, row: &SteadyRow, reading: &Reading) -> Told {
+pub fn uncertainty(aircraft: &Aircraft, row: &SteadyRow, reading: &Reading) -> Uncertainty {
     let over = |vertical_mps: f64, h_m: f64| {
         let moved = |by: f64| SteadyRow {
             vertical_mps: row.vertical_mps + by * vertical_mps,
@@ -199,7 +199,7 @@ pub fn told(aircraft: &Aircraft, row: &SteadyRow, reading: &Reading) -> Told {
     // What is rounded to a step is anywhere within half a step either way: variance step^2 / 12.
     let deviation = |steps: [f64; 3]| sqrt(steps.iter().map(|s| s * s).sum::<f64>() / 12.0);
     let most = |steps: [f64; 3]| 0.5 * steps.iter().map(|s| s.abs()).sum::<f64>();
-    Told {
+    Uncertainty {
         lever_deviation: deviation(levers),
         speed_deviation: deviation(speeds),
         lever_most: most(levers),

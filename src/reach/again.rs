@@ -49,13 +49,8 @@ impl<'a> Again<'a> {
 
     /// Flies on with changes of the lever until a tick, or until the leg has ended.
     pub fn follow(&self, run: &mut Run, changes: &[(u64, u16)], until: u64) {
-        let from = changes.partition_point(|(tick, _)| *tick < run.tick());
-        let mut changes = changes[from..].iter().peekable();
         while run.tick() < until && self.is_under_way(run) {
-            while let Some((_, lever)) = changes.next_if(|(tick, _)| *tick <= run.tick()) {
-                run.set_lever(*lever);
-            }
-            run.fly();
+            run.fly_by(changes);
         }
     }
 

@@ -35,21 +35,14 @@ pub struct World {
 }
 
 impl World {
-    /// A world at tick 0; `start` makes the state from the steady part of the wind there. Gusts meet it from then on.
-    pub fn new(
-        aircraft: Aircraft,
-        air: Air,
-        aim: Option<AimPoint>,
-        altitude_m: f64,
-        start: impl FnOnce(&Wind) -> State,
-    ) -> World {
-        let wind = air.mean(altitude_m);
+    /// A world at tick 0, in the steady part of the wind there. Gusts meet it from then on.
+    pub fn new(aircraft: Aircraft, air: Air, aim: Option<AimPoint>, state: State) -> World {
         let mut world = World {
-            state: start(&wind),
+            wind: air.mean(state.h_m),
             aircraft,
             air,
             aim,
-            wind,
+            state,
             tick: 0,
             slowing: None,
         };

@@ -122,16 +122,12 @@ impl Filling<'_> {
         let (distance, over_ground) = (self.distance(), self.over_ground(is_still));
         let mut calm = drill.calm_air();
         let start_wind = |h_m: f64| self.wind(self.begin_s).unwrap_or_else(|| calm.mean(h_m));
-        let (altitude, noise) = self.altitude(|at| self.begun(at, &start_wind(at.0)));
-        let mut state = self.begun(altitude[0], &start_wind(altitude[0].0));
-        let mut own = drill.world_from(
-            own_air,
-            State {
-                h_m: altitude[0].0,
-                theta_rad: attitude.as_ref().map_or(state.theta_rad, |told| told[0].0),
-                ..state
-            },
-        );
+        let begun = |at: (f64, f64)| self.begun(at, &start_wind(at.0));
+        let (altitude, noise) = self.altitude(begun);
+        let mut state = begun(altitude[0]);
+        let told_rad = attitude.as_ref().map(|attitude| attitude[0].0);
+        let theta_rad = told_rad.unwrap_or(state.theta_rad);
+        let mut own = drill.world_from(own_air, State { theta_rad, ..state });
         let (mut states, mut winds) = (Vec::new(), Vec::new());
         let mut is_own_air = self.wind(self.begin_s).is_some() || is_still;
         for (tick, (h_m, vz_mps)) in altitude.into_iter().enumerate() {
@@ -187,23 +183,25 @@ impl Filling<'_> {
                 state = flown;
             }
         }
-        let is_exact = noise.vertical_mps <= KNOWN_MPS
-            && noise.altitude_m <= EXACT_M
-            && self.track.altitude().apart_s() <= DENSE_S;
-        let known = Known {
-            lever: self.series(Field::Lever).is_some(),
-            speed: speed.is_some(),
-            alpha: attitude.is_some(),
-            vertical: noise.vertical_mps <= KNOWN_MPS,
-            moment_mps: if is_exact {
-                Some(0.0)
-            } else {
-                noise.moment_mps
-            },
-        };
+        let known = self.known(&noise, attitude.is_some());
         let winds = (!is_own_air).then_some(winds);
         let tape = Tape::new(states, winds, &self.lever, known);
         Filled { tape, noise }
+    }
+
+    fn known(&self, noise: &Noise, alpha: bool) -> Known {
+        let vertical = noise.vertical_mps <= KNOWN_MPS;
+        let is_dense = self.track.altitude().apart_s() <= DENSE_S;
+        Known {
+            lever: self.series(Field::Lever).is_some(),
+            speed: self.series(Field::Speed).is_some(),
+            alpha,
+            vertical,
+            moment_mps: match vertical && is_dense && noise.altitude_m <= EXACT_M {
+                true => Some(0.0),
+                false => noise.moment_mps,
+            },
+        }
     }
 
     /// Whether a row stands at a time.

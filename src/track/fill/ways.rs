@@ -42,8 +42,8 @@ const KNOTS: usize = 4;
 /// noise is left.
 const DOUBT: f64 = 4.0;
 
-/// A value and its slope a second, at every tick.
-type Curve = Vec<(f64, f64)>;
+/// How a quantity went: its value and its slope a second, at every tick.
+type Way = Vec<(f64, f64)>;
 
 impl Noise {
     /// What a curve leaves.
@@ -67,7 +67,7 @@ impl Filling<'_> {
     }
 
     /// A smooth curve through a series at every tick, and how well its rows foretell each other.
-    pub(super) fn curve<'s>(&self, series: &'s Series, windows: Windows) -> (Curve, Smooth<'s>) {
+    pub(super) fn curve<'s>(&self, series: &'s Series, windows: Windows) -> (Way, Smooth<'s>) {
         let smooth = Smooth::of(series, windows);
         let knot = |n: usize| smooth.at(self.at_s(n * KNOTS));
         let mut knots: Vec<(f64, f64)> = (0..=self.ticks / KNOTS + 1).map(knot).collect();
@@ -82,7 +82,7 @@ impl Filling<'_> {
 
     /// A way the aeroplane may have gone, and what the rows of altitude say is missing from it; with `told_mps` its vertical speed
     /// is told, to so much.
-    pub(super) fn along(&self, way: &Curve, told_mps: Option<f64>) -> Option<(Curve, Noise)> {
+    pub(super) fn along(&self, way: &Way, told_mps: Option<f64>) -> Option<(Way, Noise)> {
         let altitude = self.track.altitude();
         let rows = altitude.t_s.iter().zip(&altitude.values);
         let rows = rows.filter_map(|(t_s, value)| {
@@ -113,7 +113,7 @@ impl Filling<'_> {
     }
 
     /// A series made of others, at the rows that have an airspeed, and by how much its rows are foretold wrongly.
-    pub(super) fn made(&self, value: impl Fn(f64, f64) -> f64) -> Option<(Curve, f64)> {
+    pub(super) fn made(&self, value: impl Fn(f64, f64) -> f64) -> Option<(Way, f64)> {
         let speed = self.series(Field::Speed)?;
         let rows = speed.t_s.iter().zip(&speed.values);
         let (t_s, values) = rows.map(|(t_s, speed)| (*t_s, value(*t_s, *speed))).unzip();
@@ -141,7 +141,7 @@ impl Filling<'_> {
     }
 
     /// Vertical speed as path and airspeed tell it, and how exactly.
-    pub(super) fn vertical(&self) -> Option<(Curve, f64)> {
+    pub(super) fn vertical(&self) -> Option<(Way, f64)> {
         let path = self.series(Field::Path)?;
         self.made(|t_s, speed_mps| {
             speed_mps * sin(path.at(t_s)) + self.wind(t_s).unwrap_or_default().gust_w_mps
@@ -149,7 +149,7 @@ impl Filling<'_> {
     }
 
     /// Speed over the ground as path, airspeed and wind tell it; in still air that is none.
-    pub(super) fn over_ground(&self, is_still: bool) -> Option<Curve> {
+    pub(super) fn over_ground(&self, is_still: bool) -> Option<Way> {
         let path = self.series(Field::Path)?;
         (is_still || self.wind(self.begin_s).is_some()).then_some(())?;
         self.made(|t_s, speed_mps| {
@@ -159,14 +159,14 @@ impl Filling<'_> {
     }
 
     /// Attitude as angle of attack and path tell it: that goes smoothly in any gust.
-    pub(super) fn attitude(&self) -> Option<Curve> {
+    pub(super) fn attitude(&self) -> Option<Way> {
         let (alpha, path) = (self.series(Field::Alpha)?, self.series(Field::Path)?);
         let (attitude, _) = self.made(|t_s, _| alpha.at(t_s) + path.at(t_s))?;
         Some(attitude)
     }
 
     /// Where the aeroplane would have gone by its lever alone, from where it began, in the air without gusts.
-    pub(super) fn by_lever(&self, start: &State) -> Option<Curve> {
+    pub(super) fn by_lever(&self, start: &State) -> Option<Way> {
         self.series(Field::Lever)?;
         let aircraft = &self.drill.aircraft;
         let mut air = self.drill.calm_air();
@@ -183,13 +183,13 @@ impl Filling<'_> {
     }
 
     /// Altitude and vertical speed; `start` makes a state of those.
-    pub(super) fn altitude(&self, start: impl Fn((f64, f64)) -> State) -> (Curve, Noise) {
+    pub(super) fn altitude(&self, start: impl Fn((f64, f64)) -> State) -> (Way, Noise) {
         let (alone, smooth) = self.curve(self.track.altitude(), PLACES);
         let noise = Noise::of(&smooth);
         let along = match self.vertical() {
             Some((vertical, told_mps)) => {
                 let mut h_m = 0.0;
-                let way: Curve = vertical
+                let way: Way = vertical
                     .iter()
                     .map(|(vertical_mps, rate)| {
                         let here = (h_m, *vertical_mps);
@@ -210,7 +210,7 @@ impl Filling<'_> {
     }
 
     /// Flown over the ground since the drill began.
-    pub(super) fn distance(&self) -> Option<Curve> {
+    pub(super) fn distance(&self) -> Option<Way> {
         if let Some(distance) = self.series(Field::Distance) {
             let (mut curve, _) = self.curve(distance, PLACES);
             let from_m = curve[0].0;
