@@ -13,6 +13,7 @@ use crate::export::told::Debriefed;
 use crate::export::{html, json, svg, text};
 use crate::run::Run;
 use crate::score::{Figure, Key, Score, TaskScore};
+use crate::sim::math::range;
 use crate::track::{Begin, COLUMNS, LONGEST_GAP_S, Track, agree, fill, story};
 use crate::tui::screens::debrief::Debrief;
 use crate::tui::theme::Theme;
@@ -157,13 +158,13 @@ fn begin(args: &Args, drill: &Drill, track: &Track, source: Source) -> anyhow::R
     }
     let found = Begin::find(drill, track);
     Ok(found.ok_or_else(|| {
-        let altitudes = || track.altitude().values.iter();
+        let (low_m, high_m) = range(track.altitude().values.iter().copied());
         let ft = |m: f64| plain((m / FT).round());
         let message = format!(
             "the first task of {} is not to be found in it; give --start SECONDS, or the drill that was flown: the track lies at {} to {} ft, the drill begins at {}",
             drill.id,
-            ft(altitudes().copied().fold(f64::INFINITY, f64::min)),
-            ft(altitudes().copied().fold(f64::NEG_INFINITY, f64::max)),
+            ft(low_m),
+            ft(high_m),
             ft(drill.start.altitude_m)
         );
         source.error(0, message)

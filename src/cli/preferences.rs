@@ -117,25 +117,19 @@ pub struct Preferences(BTreeMap<&'static str, (OsString, From)>);
 
 impl Key {
     fn read(&self, table: &Table) -> Result<OsString, FileError> {
-        let value = match self.takes {
-            Takes::Word(words) => return Ok(table.word(self.name, words)?.value.into()),
-            Takes::Flag => return Ok(table.flag(self.name, false)?.value.to_string().into()),
-            Takes::Text(longest) => {
-                let text = table.text(self.name, longest)?;
-                if let Some(fault) = self.fault(text.value.as_ref()) {
-                    return Err(
-                        table.error(text.at, format!("`{}` is not plain; {fault}", self.name))
-                    );
+        Ok(match self.takes {
+            Takes::Word(words) => table.word(self.name, words)?.value.into(),
+            Takes::Flag => table.flag(self.name, false)?.value.to_string().into(),
+            Takes::Text(longest) => table.text(self.name, longest)?.value.into(),
+            Takes::Path => {
+                let path = table.text(self.name, 4096)?;
+                if !Path::new(&path.value).is_absolute() {
+                    let message = format!("`{}` is not a whole path; begin it with /", self.name);
+                    return Err(table.error(path.at, message));
                 }
-                text
+                path.value.into()
             }
-            Takes::Path => table.text(self.name, 4096)?,
-        };
-        if matches!(self.takes, Takes::Path) && !Path::new(&value.value).is_absolute() {
-            let message = format!("`{}` is not a whole path; begin it with /", self.name);
-            return Err(table.error(value.at, message));
-        }
-        Ok(value.value.into())
+        })
     }
 
     /// What a value of the environment or of an argument would have to be, where it is wrong. A folder is judged when it is used.

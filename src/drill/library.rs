@@ -85,9 +85,8 @@ pub const DRILLS: &[Shipped] = shipped!("drills":
 
 /// A shipped aeroplane by its name or its file's stem.
 pub fn aircraft(name: &str) -> Option<&'static Shipped> {
-    AIRCRAFT
-        .iter()
-        .find(|shipped| shipped.id == name || shipped.id.replace('-', " ") == name)
+    let is_called = |shipped: &&Shipped| shipped.id == name || shipped.name() == name;
+    AIRCRAFT.iter().find(is_called)
 }
 
 /// A shipped drill's text by its id.
@@ -97,13 +96,15 @@ pub fn drill(id: &str) -> Option<&'static Shipped> {
 
 /// The names of the shipped aeroplanes, as drills write them.
 pub fn aircraft_names() -> Vec<String> {
-    AIRCRAFT
-        .iter()
-        .map(|shipped| shipped.id.replace('-', " "))
-        .collect()
+    AIRCRAFT.iter().map(Shipped::name).collect()
 }
 
 impl Shipped {
+    /// As drills write it.
+    fn name(&self) -> String {
+        self.id.replace('-', " ")
+    }
+
     /// The text with its name for messages.
     pub fn source(&self) -> Source<'static> {
         Source {

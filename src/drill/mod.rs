@@ -108,7 +108,7 @@ impl Aids {
 }
 
 /// How a drill begins.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Start {
     pub altitude_m: f64,
     /// Path through the air, rad, + up.

@@ -159,7 +159,7 @@ pub struct Approach {
 }
 
 /// A tick as it was flown.
-pub struct Flown<'a> {
+pub struct FlownTick<'a> {
     /// The aeroplane.
     pub aircraft: &'a Aircraft,
     /// State at its beginning.
@@ -188,7 +188,7 @@ impl Approach {
     }
 
     /// Takes in a tick; true once the approach is over.
-    pub fn advance(&mut self, glide: &Glide, flown: &Flown) -> bool {
+    pub fn advance(&mut self, glide: &Glide, flown: &FlownTick) -> bool {
         if self.is_down() {
             return self.rest(glide, flown);
         }
@@ -199,7 +199,7 @@ impl Approach {
         self.outcome.is_some()
     }
 
-    fn rest(&mut self, glide: &Glide, flown: &Flown) -> bool {
+    fn rest(&mut self, glide: &Glide, flown: &FlownTick) -> bool {
         debug_assert!(glide.aim.deck.moves());
         if self.full_power_tick.is_none() && flown.lever >= FULL_POWER {
             self.full_power_tick = Some(flown.tick);
@@ -208,7 +208,7 @@ impl Approach {
         self.rest_ticks >= REST_TICKS
     }
 
-    fn judge(&mut self, glide: &Glide, flown: &Flown) -> Option<Outcome> {
+    fn judge(&mut self, glide: &Glide, flown: &FlownTick) -> Option<Outcome> {
         let half_zone_m = glide.aim.deck.zone_m / 2.0;
         let end = flown.tick + 1;
         let before_m = glide.distance_m(flown.before, flown.tick);
@@ -247,7 +247,7 @@ impl Approach {
 
     /// A go-around is called once: where the aeroplane is very low, or low or sinking fast for the last time at which full
     /// power can still save it.
-    fn listen_for_call(&mut self, glide: &Glide, flown: &Flown, end: u64) {
+    fn listen_for_call(&mut self, glide: &Glide, flown: &FlownTick, end: u64) {
         let state = flown.after;
         let half_width_m = glide.half_width_m(glide.distance_m(state, end));
         let below_m = -glide.deviation_m(state, end);
@@ -296,7 +296,7 @@ impl Approach {
 
 /// Whether full power so many ticks after the end of a tick, the lever left alone until then, keeps the aeroplane clear of the
 /// mean deck's plane until it climbs, in the steady wind.
-fn is_flyable(glide: &Glide, flown: &Flown, after: u64) -> bool {
+fn is_flyable(glide: &Glide, flown: &FlownTick, after: u64) -> bool {
     /// An engine that has not turned the sink by then never will.
     const LONGEST: u64 = 60 * TICKS_PER_S;
     let floor_m = glide.aim.deck.height_m + CLEAR_M;
@@ -322,14 +322,14 @@ fn is_flyable(glide: &Glide, flown: &Flown, after: u64) -> bool {
 
 /// How much longer full power may wait for a go-around that can still be flown, s, to a quarter of a second and at most so
 /// long; None where it is too late already.
-pub fn time_left_s(glide: &Glide, flown: &Flown, most_s: f64) -> Option<f64> {
+pub fn time_left_s(glide: &Glide, flown: &FlownTick, most_s: f64) -> Option<f64> {
     let looks = (most_s * TICKS_PER_S as f64) as u64 / LOOK_TICKS;
     let waits = (0..=looks).take_while(|look| is_flyable(glide, flown, look * LOOK_TICKS));
     waits.last().map(|look| (look * LOOK_TICKS) as f64 * TICK_S)
 }
 
 /// The state after a share of a tick.
-fn within(flown: &Flown, share: f64) -> State {
+fn within(flown: &FlownTick, share: f64) -> State {
     step(
         flown.aircraft,
         flown.before,
@@ -339,19 +339,19 @@ fn within(flown: &Flown, share: f64) -> State {
     )
 }
 
-fn height_over_deck_m(glide: &Glide, flown: &Flown, share: f64) -> f64 {
+fn height_over_deck_m(glide: &Glide, flown: &FlownTick, share: f64) -> f64 {
     let t_s = (flown.tick as f64 + share) * TICK_S;
     let deck = &glide.aim.deck;
     within(flown, share).h_m - deck.height_m - deck.heave_at_m(t_s)
 }
 
 /// The share of the tick at which the aeroplane meets the deck, by halving: to well under a microsecond.
-fn contact(glide: &Glide, flown: &Flown, from: f64) -> f64 {
+fn contact(glide: &Glide, flown: &FlownTick, from: f64) -> f64 {
     let is_below = |share: f64| height_over_deck_m(glide, flown, share) <= 0.0;
     halved(40, (from, 1.0), is_below).1
 }
 
-fn touchdown(glide: &Glide, flown: &Flown, share: f64) -> Touchdown {
+fn touchdown(glide: &Glide, flown: &FlownTick, share: f64) -> Touchdown {
     let state = within(flown, share);
     let t_s = (flown.tick as f64 + share) * TICK_S;
     let deck = &glide.aim.deck;

@@ -1,5 +1,6 @@
 //! Numbers along an axis.
 
+pub use crate::sim::math::range;
 use crate::why::Bill;
 
 /// Less than this much lost fills the picture of a bill no more than it is worth, points.
@@ -46,11 +47,4 @@ pub fn time_step(least: f64) -> f64 {
 pub fn multiples(step: f64, low: f64, high: f64) -> impl Iterator<Item = f64> {
     let last = (high / step).floor() as i64;
     ((low / step).ceil() as i64..=last).map(move |n| n as f64 * step)
-}
-
-/// The lowest and the highest of some values.
-pub fn range(values: impl IntoIterator<Item = f64>) -> (f64, f64) {
-    let nothing = (f64::INFINITY, f64::NEG_INFINITY);
-    let with = |(low, high): (f64, f64), value| (low.min(value), high.max(value));
-    values.into_iter().fold(nothing, with)
 }

@@ -31,17 +31,16 @@ pub fn of(run: &Run, line: &Line) -> Option<Arc<Drill>> {
 }
 
 fn read(run: &Run, text: &str) -> Option<Arc<Drill>> {
-    let source = Source {
-        file: "practice.toml",
-        text,
-    };
+    let file = "practice.toml";
     let find = |_: &str| {
         Ok(AircraftText {
             file: "the aeroplane".to_string(),
             text: run.drill().aircraft_text.clone(),
         })
     };
-    parse::parse(ID, source, &find).ok().map(Arc::new)
+    parse::parse(ID, Source { file, text }, &find)
+        .ok()
+        .map(Arc::new)
 }
 
 /// The file's text for a moment.
@@ -88,11 +87,8 @@ fn start(run: &Run, line: &Line, tick: u64) -> Table {
     let data = point.state.air_data(&point.wind);
     // A steady path has to be possible there.
     let h_m = point.state.h_m;
-    let possible =
-        |deg: &i32| trim::on_speed(&drill.aircraft, h_m, f64::from(*deg) * DEG).is_possible();
-    let low = (-10..=10).find(possible).unwrap_or(0);
-    let high = (-10..=10).rev().find(possible).unwrap_or(0);
-    let path_deg = (data.path_rad / DEG).clamp(f64::from(low), f64::from(high));
+    let (low, high) = trim::path_range_deg(&drill.aircraft, h_m, 1);
+    let path_deg = (data.path_rad / DEG).clamp(low, high);
     let on_speed = trim::on_speed(&drill.aircraft, h_m, path_deg * DEG);
     let mut start = Table::new();
     let mut put = |key: &str, value: f64| start.insert(key.to_string(), round(value).into());

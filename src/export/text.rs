@@ -25,7 +25,7 @@ pub fn debrief(flown: &Debriefed) -> String {
     heading(&mut text, run, &flown.hand_word());
     text.wrapped("", &flown.flown());
     text.gap();
-    first(&mut text, weighed);
+    text.wrapped("", &weighed.first);
     let story = story::tell(run, score);
     let lately = flown.beside_last.iter().chain(&story);
     let told = flown.told_of_file().iter().skip(1);
@@ -56,7 +56,7 @@ pub fn summary(run: &Run, weighed: &Weighed, hand: &str) -> String {
     let score = &weighed.score;
     let mut text = Text::default();
     heading(&mut text, run, hand);
-    first(&mut text, weighed);
+    text.wrapped("", &weighed.first);
     for sentence in story::tell(run, score) {
         text.wrapped("", &sentence);
     }
@@ -65,13 +65,6 @@ pub fn summary(run: &Run, weighed: &Weighed, hand: &str) -> String {
     }
     text.line(&format!("Points: {}", points(score.points)));
     text.0
-}
-
-/// What it comes to.
-fn first(text: &mut Text, weighed: &Weighed) {
-    if !weighed.first.is_empty() {
-        text.wrapped("", &weighed.first);
-    }
 }
 
 /// Where the points went, task by task, and what is to be said of the lines after the first sentence.

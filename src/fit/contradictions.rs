@@ -30,26 +30,25 @@ pub fn of_pairs(rows: &[SteadyRow], numbers: &[usize], reading: &Reading) -> Res
             if !is_same_air || (a.mass_kg / b.mass_kg - 1.0).abs() > SAME_MASS {
                 continue;
             }
+            let contradict = |what: String| {
+                let (one, other) = (numbers[i] + 1, numbers[j] + 1);
+                let message = format!("row {one} and row {other} contradict each other: {what}");
+                Err(Refusal::at(j, message))
+            };
             if let Some(what) = backwards(a, b, reading) {
-                let message = format!(
-                    "row {} and row {} contradict each other: with the same weight {what}; one of them is misread",
-                    numbers[i] + 1,
-                    numbers[j] + 1
-                );
-                return Err(Refusal::at(j, message));
+                return contradict(format!(
+                    "with the same weight {what}; one of them is misread"
+                ));
             }
             let apart_mps = (a.speed_mps - b.speed_mps).abs();
             let paths = a.vertical_mps / a.speed_mps - b.vertical_mps / b.speed_mps;
             let share = SAME_SPEED + BY_PATH * paths.abs();
             if apart_mps > reading.speed_mps + share * a.speed_mps {
-                let message = format!(
-                    "row {} and row {} contradict each other: on speed the same weight flies at the same speed, but they have {:.0} and {:.0} kt; leave out what was not flown on speed",
-                    numbers[i] + 1,
-                    numbers[j] + 1,
+                return contradict(format!(
+                    "on speed the same weight flies at the same speed, but they have {:.0} and {:.0} kt; leave out what was not flown on speed",
                     a.speed_mps / KT,
                     b.speed_mps / KT
-                );
-                return Err(Refusal::at(j, message));
+                ));
             }
         }
     }

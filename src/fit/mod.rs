@@ -23,7 +23,7 @@ use crate::brief::{Severity, judge};
 use crate::drill::aircraft_file;
 use crate::drill::reader::{Source, plain};
 use crate::sim::aircraft::{Aircraft, EngineKind};
-use crate::sim::math::halved;
+use crate::sim::math::{halved, range};
 use crate::sim::trim;
 use crate::units::{DEG, KT};
 use estimate::Problem;
@@ -225,11 +225,7 @@ fn finished(
 
 /// Lightest and heaviest mass, and whether the rows tell them.
 fn mass_range_kg(rows: &[SteadyRow], nearest: &Nearest) -> ((f64, f64), bool) {
-    let masses = || rows.iter().map(|row| row.mass_kg);
-    let (low, high) = (
-        masses().fold(f64::INFINITY, f64::min),
-        masses().fold(0.0, f64::max),
-    );
+    let (low, high) = range(rows.iter().map(|row| row.mass_kg));
     if high >= MASSES_TOLD * low {
         return ((low, high), true);
     }

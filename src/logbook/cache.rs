@@ -55,7 +55,8 @@ impl Logbook {
         let seed = seed_that_matters(drill, seed);
         let basis = Basis::of(drill, seed);
         let folder = self.dir.join("par");
-        let file = folder.join(format!("{}.json", basis.key()));
+        // Two that share a name only take turns in the file.
+        let file = folder.join(format!("{}.json", digest(&basis)));
         if let Some(pars) = read(&file, &basis) {
             return pars;
         }
@@ -114,11 +115,6 @@ impl Basis {
             drill_text: drill.text.clone(),
             aircraft_text: drill.aircraft_text.clone(),
         }
-    }
-
-    /// Names the file. Two that share it only take turns in it.
-    fn key(&self) -> String {
-        digest(self)
     }
 }
 

@@ -6,7 +6,7 @@ use crate::drill::{Aids, Drill, Kind, Skill};
 use crate::progress::Flown;
 use crate::run::Recording;
 use crate::run::recording::HandName;
-use crate::score::{Figure, Score, metrics};
+use crate::score::{Score, metrics};
 use crate::sim::world::Fault;
 use crate::units::TICK_S;
 use crate::why::Bill;
@@ -125,10 +125,7 @@ fn figures(score: &Score) -> Vec<(String, f64)> {
     let tasks = || score.flown().filter(|task| task.task.scored);
     let mut figures = Vec::new();
     for metric in metrics::METRICS {
-        let numbers = tasks().filter_map(|task| match task.figure(metric.id)? {
-            Figure::Number(number) => Some(number),
-            _ => None,
-        });
+        let numbers = tasks().filter_map(|task| task.number(metric.id));
         let numbers: Vec<f64> = numbers.collect();
         if !numbers.is_empty() {
             let mean = numbers.iter().sum::<f64>() / numbers.len() as f64;

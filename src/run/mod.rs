@@ -10,7 +10,7 @@ mod travel;
 
 use std::sync::Arc;
 
-use crate::drill::path::{self, Flown};
+use crate::drill::path::{self, FlownTick};
 use crate::drill::surprise::Before;
 use crate::drill::{Drill, Kind, Target, Verdict};
 use crate::sim::air::{Air, Wind};
@@ -223,7 +223,7 @@ impl Run {
         );
         let verdict = match &leg.kind {
             Kind::Path(path) => {
-                let flown = Flown {
+                let flown = FlownTick {
                     aircraft: self.world.aircraft(),
                     before,
                     after: state,
@@ -468,7 +468,7 @@ impl Run {
             return None;
         };
         let state = self.world.state();
-        let flown = Flown {
+        let flown = FlownTick {
             aircraft: self.world.aircraft(),
             before: state,
             after: state,

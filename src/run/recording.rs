@@ -158,11 +158,8 @@ impl Recording {
     /// # Errors
     /// Where the texts do not hold any more.
     pub fn drill(&self) -> Result<Drill, ReplayError> {
-        let file = format!("{} (recorded)", self.drill);
-        let source = Source {
-            file: &file,
-            text: &self.drill_text,
-        };
+        let (file, text) = (&format!("{} (recorded)", self.drill), &self.drill_text);
+        let source = Source { file, text };
         let mut drill = parse::parse(&self.drill, source, &|_| {
             Ok(AircraftText {
                 file: "aircraft (recorded)".to_string(),

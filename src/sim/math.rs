@@ -140,6 +140,13 @@ pub fn sqrt(x: f64) -> f64 {
     x.sqrt()
 }
 
+/// The lowest and the highest of some values.
+pub fn range(values: impl IntoIterator<Item = f64>) -> (f64, f64) {
+    let nothing = (f64::INFINITY, f64::NEG_INFINITY);
+    let with = |(low, high): (f64, f64), value| (low.min(value), high.max(value));
+    values.into_iter().fold(nothing, with)
+}
+
 /// What is left of an interval that was halved so often: its upper end lies where `is_beyond`, its lower end does not.
 pub fn halved(times: usize, ends: (f64, f64), is_beyond: impl Fn(f64) -> bool) -> (f64, f64) {
     let (mut low, mut high) = ends;

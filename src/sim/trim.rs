@@ -53,6 +53,16 @@ pub fn at_vertical(aircraft: &Aircraft, h_m: f64, vertical_mps: f64) -> Trim {
     found
 }
 
+/// The shallowest and the steepest steady path on speed that the engine can hold, degrees, to such parts of one, inside +-10.
+pub fn path_range_deg(aircraft: &Aircraft, h_m: f64, parts: i32) -> (f64, f64) {
+    let deg = |part: i32| f64::from(part) / f64::from(parts);
+    let possible = |part: &i32| on_speed(aircraft, h_m, deg(*part) * DEG).is_possible();
+    let all = -10 * parts..=10 * parts;
+    let low = all.clone().find(possible).unwrap_or(0);
+    let high = all.rev().find(possible).unwrap_or(0);
+    (deg(low), deg(high))
+}
+
 /// Steady flight at an angle of attack in rad, at a height in m on a path in rad.
 ///
 /// From `T cos a = D + W sin g` and `L + T sin a = W cos g` with lift and drag proportional to dynamic pressure q:

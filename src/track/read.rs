@@ -94,14 +94,8 @@ impl Series {
 
     /// Rows of one time become one, with their mean.
     fn merge(&mut self) {
-        let rows: Vec<(f64, f64)> = self
-            .t_s
-            .iter()
-            .copied()
-            .zip(self.values.iter().copied())
-            .collect();
-        self.t_s.clear();
-        self.values.clear();
+        let Series { t_s, values } = std::mem::take(self);
+        let rows: Vec<(f64, f64)> = t_s.into_iter().zip(values).collect();
         for same in rows.chunk_by(|a, b| a.0 == b.0) {
             let sum: f64 = same.iter().map(|(_, value)| value).sum();
             self.push(same[0].0, sum / same.len() as f64);

@@ -37,16 +37,14 @@ pub(super) fn read(table: &Table, aircraft: &Aircraft) -> Result<Start, FileErro
     let h_m = altitude.value * FT;
     let on_speed = trim::on_speed(aircraft, h_m, path.value * DEG);
     if !on_speed.is_possible() {
-        let range = path_range_deg(aircraft, h_m);
+        let (low, high) = trim::path_range_deg(aircraft, h_m, 10);
         return Err(table.error(
             path.at,
             format!(
-                "a steady path of {} degrees takes {:.0} % of lever; {} can fly {:.1} to {:.1} degrees there",
+                "a steady path of {} degrees takes {:.0} % of lever; {} can fly {low:.1} to {high:.1} degrees there",
                 plain(path.value),
                 100.0 * on_speed.lever,
-                aircraft.name,
-                range.0,
-                range.1
+                aircraft.name
             ),
         ));
     }
@@ -96,12 +94,9 @@ pub(super) fn read_fast(table: &Table, aircraft: &Aircraft) -> Result<Start, Fil
         Some(fast) if fast.trim.is_possible() => {
             return Ok(Start {
                 altitude_m: h_m,
-                path_rad: 0.0,
                 off_speed_mps: off_speed.value * KT,
-                lever_off: 0.0,
-                lever: None,
-                engine: None,
                 fast: Some(fast),
+                ..Start::default()
             });
         }
         Some(fast) if fast.trim.lever > 1.0 => {
@@ -116,15 +111,6 @@ pub(super) fn read_fast(table: &Table, aircraft: &Aircraft) -> Result<Start, Fil
         plain(off_speed.value)
     );
     Err(table.error(off_speed.at, message))
-}
-
-/// The shallowest and steepest steady paths, by tenths of a degree inside +-10.
-fn path_range_deg(aircraft: &Aircraft, h_m: f64) -> (f64, f64) {
-    let possible =
-        |tenths: &i32| trim::on_speed(aircraft, h_m, f64::from(*tenths) / 10.0 * DEG).is_possible();
-    let low = (-100..=100).find(possible).unwrap_or(0);
-    let high = (-100..=100).rev().find(possible).unwrap_or(0);
-    (f64::from(low) / 10.0, f64::from(high) / 10.0)
 }
 
 pub(super) fn can_fly_level(

@@ -233,24 +233,15 @@ impl Wake {
             && self.wind_over_deck_mps >= LEAST_WIND_OVER_DECK_MPS
         {
             let (steady, swing, random) = (steady(x_m), periodic(x_m), random(x_m));
-            let c = self.ship.pitch_rad * self.factor(tick, x_m);
-            sum.u += self.wind_over_deck_mps * (steady.u + swing.u * c + random.u * u4);
-            sum.w += self.wind_over_deck_mps * (steady.w + swing.w * c + random.w * w4);
+            let (t_s, period_s) = (tick as f64 * TICK_S, self.ship.heave_period_s);
+            let wind_mps = self.wind_over_deck_mps;
+            let c = match self.ship.pitch_rad {
+                0.0 => 0.0,
+                rad => rad * periodic_factor(t_s, x_m, wind_mps, period_s, self.phase_rad),
+            };
+            sum.u += wind_mps * (steady.u + swing.u * c + random.u * u4);
+            sum.w += wind_mps * (steady.w + swing.w * c + random.w * w4);
         }
         (-sum.u, -sum.w)
-    }
-
-    fn factor(&self, tick: u64, x_m: f64) -> f64 {
-        if self.ship.pitch_rad == 0.0 {
-            return 0.0;
-        }
-        let t_s = tick as f64 * TICK_S;
-        periodic_factor(
-            t_s,
-            x_m,
-            self.wind_over_deck_mps,
-            self.ship.heave_period_s,
-            self.phase_rad,
-        )
     }
 }
