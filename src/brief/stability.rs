@@ -100,7 +100,7 @@ impl LongPeriod {
     pub fn of(aircraft: &Aircraft, h_m: f64) -> LongPeriod {
         let trim = trim::on_speed(aircraft, h_m, 0.0);
         let found = phugoid(aircraft, h_m, &trim);
-        let cl = aircraft.lift_coefficient(aircraft.alpha_on_rad);
+        let cl = aircraft.on_speed_cl();
         LongPeriod {
             period_s: found.map(|swing| swing.period_s),
             damping: found.map(|swing| swing.damping),

@@ -66,7 +66,7 @@ const SPEED_KT: RangeInclusive<f64> = 20.0..=400.0;
 pub fn parse(source: Source) -> Result<Aircraft, FileError> {
     source.read(KEYS, |file| {
         let aircraft = read(file)?;
-        let cl = aircraft.lift_coefficient(aircraft.alpha_on_rad);
+        let cl = aircraft.on_speed_cl();
         let cd = aircraft.drag_coefficient(cl);
         if cl + cd * tan(aircraft.alpha_on_rad).min(0.0) < 0.05 {
             let message = format!(

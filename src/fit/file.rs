@@ -71,14 +71,13 @@ impl Parts<'_> {
     fn wing(&self) -> Vec<String> {
         let (aircraft, taken) = (self.aircraft, self.taken());
         let is_alpha_told = self.estimate.tells(ALPHA);
-        let cl = |a: &Aircraft| a.lift_coefficient(a.alpha_on_rad);
         let told_or_taken =
             |is_told: bool, told: String| if is_told { told } else { taken.clone() };
         let by_lift = "from the lift coefficient on speed";
         let (area, lift) = match self.given.area_m2 {
             Some(_) => (
                 "given".to_string(),
-                format!("{by_lift}, fitted, {}", self.fitted(cl)),
+                format!("{by_lift}, fitted, {}", self.fitted(Aircraft::on_speed_cl)),
             ),
             None => (
                 format!(

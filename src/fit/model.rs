@@ -110,7 +110,7 @@ impl Frame {
     /// The nearest aeroplane made as large and as fast as this one.
     pub fn start(&self, nearest: &Nearest) -> Numbers {
         let like = &self.like;
-        let cl = like.lift_coefficient(like.alpha_on_rad);
+        let cl = like.on_speed_cl();
         let drag = like.drag_coefficient(cl) / cl;
         let dynamic_pa = 0.5 * RHO0_KGM3 * nearest.speed_mps * nearest.speed_mps;
         let own_mps = trim::on_speed(like, 0.0, 0.0).speed_mps;
@@ -136,7 +136,7 @@ impl Frame {
     /// The aeroplane of these numbers; everything else is that of the nearest.
     pub fn aircraft(&self, numbers: &Numbers) -> Aircraft {
         let like = &self.like;
-        let own_cl = like.lift_coefficient(like.alpha_on_rad);
+        let own_cl = like.on_speed_cl();
         let lift_m2 = exp(numbers[LIFT]);
         let area_m2 = self.area_m2.unwrap_or(lift_m2 / own_cl);
         let cl = lift_m2 / area_m2;

@@ -63,6 +63,32 @@ pub struct Figure {
     unit: &'static str,
 }
 
+/// What is told of an aeroplane at an altitude in m: key, words, unit, and the number that the rows have to tell, if it hangs on one.
+type Row = (
+    &'static str,
+    &'static str,
+    &'static str,
+    Option<usize>,
+    fn(&Aircraft, f64) -> f64,
+);
+
+#[rustfmt::skip]
+const FIGURES: [Row; 9] = [
+    ("on_speed_kt", "speed on speed, level", "kt", None, |a, h_m| trim::on_speed(a, h_m, 0.0).speed_mps / KT),
+    ("level_power_pct", "level power", "% of lever", None, |a, h_m| power_percent(a, h_m, 0.0)),
+    ("three_degrees_down_pct", "power 3 degrees down", "% of lever", None, |a, h_m| power_percent(a, h_m, -3.0)),
+    ("fpm_per_percent", "1 % of lever is worth", "ft/min", None, fpm_per_percent),
+    ("drag_over_lift", "drag over lift", "", None, |a, _| a.drag_coefficient(a.on_speed_cl()) / a.on_speed_cl()),
+    ("lift_area_m2", "area times lift coefficient", "m2", None, |a, _| a.area_m2 * a.on_speed_cl()),
+    ("full_thrust_n", "full thrust, static, sea level", "N", None, |a, _| full_n(a)),
+    ("idle_pct", "thrust left at idle", "%", Some(IDLE), |a, _| 100.0 * a.engine.idle_fraction),
+    ("on_speed_alpha_deg", "angle of attack on speed", "degrees", Some(ALPHA), |a, _| a.alpha_on_rad / DEG),
+];
+
+fn power_percent(aircraft: &Aircraft, h_m: f64, path_deg: f64) -> f64 {
+    100.0 * trim::on_speed(aircraft, h_m, path_deg * DEG).lever
+}
+
 /// One row, as it was read, and what the file gives for its vertical speed, mass and altitude.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct RowReport {
@@ -94,54 +120,14 @@ impl Report {
             task.rows.iter().map(|row| row.h_m / FT).sum::<f64>() / task.rows.len() as f64;
         let altitude_ft = (mean_ft / ROUND_FT).round() * ROUND_FT;
         let h_m = altitude_ft * FT;
-        let figure = |key, words, unit, of: &dyn Fn(&Aircraft) -> f64| Figure {
+        let is_told = |told: &&Row| told.3.is_none_or(|number| estimate.tells(number));
+        let told = FIGURES.iter().filter(is_told);
+        let told = told.map(|&(key, words, unit, _, figure)| Figure {
             key,
-            between: estimate.between(task.frame, of),
+            between: estimate.between(task.frame, |a| figure(a, h_m)),
             words,
             unit,
-        };
-        let lever = |deg: f64| move |a: &Aircraft| 100.0 * trim::on_speed(a, h_m, deg * DEG).lever;
-        let cl = |a: &Aircraft| a.lift_coefficient(a.alpha_on_rad);
-        let mut told = vec![
-            figure("on_speed_kt", "speed on speed, level", "kt", &|a| {
-                trim::on_speed(a, h_m, 0.0).speed_mps / KT
-            }),
-            figure("level_power_pct", "level power", "% of lever", &lever(0.0)),
-            figure(
-                "three_degrees_down_pct",
-                "power 3 degrees down",
-                "% of lever",
-                &lever(-3.0),
-            ),
-            figure("fpm_per_percent", "1 % of lever is worth", "ft/min", &|a| {
-                fpm_per_percent(a, h_m)
-            }),
-            figure("drag_over_lift", "drag over lift", "", &|a| {
-                a.drag_coefficient(cl(a)) / cl(a)
-            }),
-            figure("lift_area_m2", "area times lift coefficient", "m2", &|a| {
-                a.area_m2 * cl(a)
-            }),
-            figure(
-                "full_thrust_n",
-                "full thrust, static, sea level",
-                "N",
-                &full_n,
-            ),
-        ];
-        if estimate.tells(IDLE) {
-            told.push(figure("idle_pct", "thrust left at idle", "%", &|a| {
-                100.0 * a.engine.idle_fraction
-            }));
-        }
-        if estimate.tells(ALPHA) {
-            told.push(figure(
-                "on_speed_alpha_deg",
-                "angle of attack on speed",
-                "degrees",
-                &|a| a.alpha_on_rad / DEG,
-            ));
-        }
+        });
         let row = |(row, number): (&super::rows::SteadyRow, &usize)| {
             let (lever_of_file, speed_mps) = read(aircraft, row);
             RowReport {
@@ -163,7 +149,7 @@ impl Report {
             interval_percent: LEVEL_PERCENT,
             mass_kg: aircraft.mass_kg,
             altitude_ft,
-            told,
+            told: told.collect(),
             taken: taken(estimate, given, aircraft),
             rows: task.rows.iter().zip(numbers).map(row).collect(),
             repeated,

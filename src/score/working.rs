@@ -119,87 +119,74 @@ fn cost_lines(task: &TaskScore, cost: &Cost) -> Vec<String> {
     };
     let (rate_fps, lever_percent) = (three.rate_mps / FT, 100.0 * three.lever);
     let travel = number(Key::LeverTravel);
-    let (unit, terms) = match *cost {
+    let terms = match *cost {
         Cost::Capture {
             capture_s,
             error_s,
             lever_s,
             steep_s,
         } => {
-            let is_step = matches!(task.task.kind, Kind::Step(_));
-            let three_rate = format!("{rate_fps:.3} ft/s, the 3-degree rate");
-            let (past, rms, rate) = match task.task.kind {
-                Kind::Slow(_) => (
-                    format!(
-                        "{:.2} below + {:.2} above",
-                        number(Key::BelowFt),
-                        number(Key::AboveFt)
-                    ),
-                    number(Key::RmsFt),
-                    format!("{rate_fps:.3} ft/s"),
+            let past = |past, rms| format!("{:.2} past + {:.2} rms", number(past), number(rms));
+            let error = match task.task.kind {
+                Kind::Slow(_) => format!(
+                    "({:.2} below + {:.2} above + {:.2} rms) / {rate_fps:.3} ft/s",
+                    number(Key::BelowFt),
+                    number(Key::AboveFt),
+                    number(Key::RmsFt)
                 ),
-                _ if is_step => (
-                    format!("{:.2} past", number(Key::OvershootFt)),
-                    number(Key::RmsFt),
-                    three_rate,
-                ),
-                _ => (
-                    format!("{:.2} past", number(Key::OvershootFpm)),
-                    number(Key::RmsFpm),
-                    "100 ft/min".to_string(),
+                Kind::Rate(_) => {
+                    format!("({}) / 100 ft/min", past(Key::OvershootFpm, Key::RmsFpm))
+                }
+                _ => format!(
+                    "({}) / {rate_fps:.3} ft/s, the 3-degree rate",
+                    past(Key::OvershootFt, Key::RmsFt)
                 ),
             };
+            let lever = format!(
+                "0.5 x {travel:.2} % of lever / {lever_percent:.3} %, the lever of 3 degrees"
+            );
+            let steep = format!("2 x {:.2} s too steep", number(Key::SteepS));
             let mut terms = vec![
                 (capture_s, "stay begun".to_string()),
-                (error_s, format!("({past} + {rms:.2} rms) / {rate}")),
-                (
-                    lever_s,
-                    format!(
-                        "0.5 x {travel:.2} % of lever / {lever_percent:.3} %, the lever of 3 degrees"
-                    ),
-                ),
+                (error_s, error),
+                (lever_s, lever),
+                (steep_s, steep),
             ];
-            if is_step {
-                let seconds = number(Key::SteepS);
-                terms.push((steep_s, format!("2 x {seconds:.2} s too steep")));
-            }
-            (" s ", terms)
+            // Nothing else counts how steep it was.
+            terms.truncate(if let Kind::Step(_) = task.task.kind {
+                4
+            } else {
+                3
+            });
+            terms
         }
-        Cost::Hold { error_ft, lever_ft } => (
-            " ft",
-            vec![
-                (error_ft, "rms error".to_string()),
-                (
-                    lever_ft,
-                    format!(
-                        "0.1 x {rate_fps:.3} x lever a minute / {lever_percent:.3}, of {travel:.2} % in all"
-                    ),
-                ),
-            ],
-        ),
+        Cost::Hold { error_ft, lever_ft } => {
+            let lever = format!(
+                "0.1 x {rate_fps:.3} x lever a minute / {lever_percent:.3}, of {travel:.2} % in all"
+            );
+            vec![(error_ft, "rms error".to_string()), (lever_ft, lever)]
+        }
         Cost::Path {
             deviation,
             lever,
             touchdown,
             sink,
-        } => (
-            "",
+        } => {
+            let off_ft = number(Key::TouchdownFt).abs();
+            let off = format!("0.25 x {off_ft:.0} ft from the aim point / half the zone");
+            let too_much = "0.5 x what the sink is above 1.2 of the path's";
             vec![
                 (deviation, "rms share of the band used".to_string()),
                 (lever, "for the lever moved in a minute".to_string()),
-                (
-                    touchdown,
-                    format!(
-                        "0.25 x {:.0} ft from the aim point / half the zone",
-                        number(Key::TouchdownFt).abs()
-                    ),
-                ),
-                (
-                    sink,
-                    "0.5 x what the sink is above 1.2 of the path's".to_string(),
-                ),
-            ],
-        ),
+                (touchdown, off),
+                (sink, too_much.to_string()),
+            ]
+        }
+    };
+    // So that what it is stands in one column.
+    let unit = match unit(task) {
+        " s" => " s ",
+        unit => unit,
     };
     let line = |sign: char, value: f64, what: &str| {
         format!("{sign} {value:7.3}{unit} {what}")

@@ -94,6 +94,11 @@ impl Aircraft {
         self.cl0 + self.cl_per_rad * alpha_rad
     }
 
+    /// The same at the angle of attack it is trimmed to.
+    pub fn on_speed_cl(&self) -> f64 {
+        self.lift_coefficient(self.alpha_on_rad)
+    }
+
     /// Drag coefficient at a lift coefficient: the parabolic polar.
     pub fn drag_coefficient(&self, cl: f64) -> f64 {
         self.cd0 + self.k * cl * cl

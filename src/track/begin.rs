@@ -80,39 +80,27 @@ fn by_first_task(drill: &Drill, track: &Track) -> Option<(f64, String)> {
         s => format!("{} s before ", plain(s)),
     };
     for task in &drill.tasks {
-        match &task.kind {
+        let (left_s, how) = match &task.kind {
             Kind::Hold(hold) => {
                 from_m = hold.altitude_m;
                 before_s += hold.seconds;
+                continue;
             }
-            Kind::Step(step) => {
-                let left_s = track.leaves(from_m, step.altitude_m, step.band_m)?;
-                let how = format!(
-                    "{}it leaves {} ft for {} ft",
-                    after(before_s),
-                    ft(from_m),
-                    ft(step.altitude_m)
-                );
-                return Some((left_s - before_s, how));
-            }
+            Kind::Step(step) => (
+                track.leaves(from_m, step.altitude_m, step.band_m)?,
+                format!("it leaves {} ft for {} ft", ft(from_m), ft(step.altitude_m)),
+            ),
             Kind::Rate(rate) => {
+                let fpm = plain((rate.vertical_mps / FPM).round());
                 let left_s = track.takes_up(rate.vertical_mps, rate.band_mps)?;
-                let how = format!(
-                    "{}it takes up {} ft/min",
-                    after(before_s),
-                    plain((rate.vertical_mps / FPM).round())
-                );
-                return Some((left_s - before_s, how));
+                (left_s, format!("it takes up {fpm} ft/min"))
             }
             Kind::Path(path) => {
                 let start_m = path.glide.aim.start_m;
-                let Some(there_s) = track.passes(start_m) else {
-                    return Some((track.first_s(), "where distance is flown from".to_string()));
-                };
-                return Some((
-                    there_s,
-                    format!("{:.2} nm from the aim point", start_m / NM),
-                ));
+                return Some(match track.passes(start_m) {
+                    Some(t_s) => (t_s, format!("{:.2} nm from the aim point", start_m / NM)),
+                    None => (track.first_s(), "where distance is flown from".to_string()),
+                });
             }
             Kind::Slow(_) => {
                 let on_speed = trim::on_speed(&drill.aircraft, drill.start.altitude_m, 0.0);
@@ -122,7 +110,8 @@ fn by_first_task(drill: &Drill, track: &Track) -> Option<(f64, String)> {
                 return Some((began_s - ANSWERED_S, how.to_string()));
             }
             Kind::Surprise(_) => return Some((track.first_s(), "what comes is drawn".to_string())),
-        }
+        };
+        return Some((left_s - before_s, after(before_s) + &how));
     }
     let Some(Kind::Hold(hold)) = drill.tasks.first().map(|task| &task.kind) else {
         return None;
