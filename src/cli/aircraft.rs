@@ -8,7 +8,6 @@ use super::brief::{WithCard, card_lines};
 use super::{find, output, within};
 use crate::brief::{AeroplanePage, PowerCard};
 use crate::drill::library;
-use crate::run::recording::SCHEMA;
 use crate::sim::aircraft::Aircraft;
 use crate::units::FT;
 
@@ -30,7 +29,6 @@ pub struct Args {
 
 #[derive(Serialize)]
 struct Listing {
-    schema: u32,
     aircraft: Vec<AircraftRow>,
 }
 
@@ -68,22 +66,19 @@ fn show(aircraft: &Aircraft, altitude_ft: f64, json: bool) -> anyhow::Result<()>
 }
 
 fn list(json: bool) -> anyhow::Result<()> {
-    let mut rows = Vec::new();
+    let mut aircraft = Vec::new();
     for shipped in library::AIRCRAFT {
-        let aircraft = shipped.aircraft()?;
-        rows.push(AircraftRow {
+        let known = shipped.aircraft()?;
+        aircraft.push(AircraftRow {
             id: shipped.id,
-            name: aircraft.name,
-            about: aircraft.about,
-            mass_kg: aircraft.mass_kg,
+            name: known.name,
+            about: known.about,
+            mass_kg: known.mass_kg,
         });
     }
     if json {
-        return output::json(&Listing {
-            schema: SCHEMA,
-            aircraft: rows,
-        });
+        return output::versioned(&Listing { aircraft });
     }
     let line = |row: &AircraftRow| format!("{:<14}  {}", row.name, row.about);
-    output::lines(rows.iter().map(line))
+    output::lines(aircraft.iter().map(line))
 }

@@ -8,7 +8,6 @@ use serde::Serialize;
 
 use super::preferences::{self, From, KEYS, Preferences};
 use super::{output, wrong};
-use crate::run::recording::SCHEMA;
 
 /// Show, find or start the file of preferences
 #[derive(clap::Args)]
@@ -33,7 +32,6 @@ enum What {
 
 #[derive(Serialize)]
 struct Listing {
-    schema: u32,
     file: Option<String>,
     keys: Vec<KeyRow>,
 }
@@ -73,8 +71,7 @@ fn show(json: bool) -> anyhow::Result<()> {
                 from: value.map(|(_, from)| *from),
             }
         });
-        return output::json(&Listing {
-            schema: SCHEMA,
+        return output::versioned(&Listing {
             file: preferences::path().map(|file| file.display().to_string()),
             keys: rows.collect(),
         });

@@ -4,7 +4,6 @@ use serde::Serialize;
 
 use super::output;
 use crate::drill::library;
-use crate::run::recording::SCHEMA;
 
 /// List the drills that ship, in the order in which they teach
 #[derive(clap::Args)]
@@ -16,7 +15,6 @@ pub struct Args {
 
 #[derive(Serialize)]
 struct Listing {
-    schema: u32,
     drills: Vec<DrillRow>,
 }
 
@@ -47,10 +45,7 @@ pub fn run(args: Args) -> anyhow::Result<()> {
         });
     }
     if args.json {
-        return output::json(&Listing {
-            schema: SCHEMA,
-            drills,
-        });
+        return output::versioned(&Listing { drills });
     }
     output::lines(drills.iter().map(|row| {
         let (id, about) = (row.id, &row.about);

@@ -14,7 +14,7 @@ use crate::export::table::{Cell, Table};
 use crate::export::text;
 use crate::logbook::{Entries, Entry};
 use crate::progress::{Costs, Curve, Flown, Group, Summary, costs, summary};
-use crate::run::recording::{HandName, SCHEMA};
+use crate::run::recording::HandName;
 use crate::score::METRICS;
 use crate::tui::printed;
 use crate::tui::theme::Theme;
@@ -148,10 +148,9 @@ pub(super) fn today() -> anyhow::Result<Date> {
 
 /// What is told as JSON.
 #[derive(Serialize)]
-struct Listing<T> {
-    schema: u32,
+struct Listing<'a> {
     #[serde(flatten)]
-    told: T,
+    told: Listed<'a>,
     unreadable: usize,
 }
 
@@ -175,11 +174,7 @@ enum Listed<'a> {
 }
 
 fn json(told: Listed, unreadable: usize) -> anyhow::Result<()> {
-    output::json(&Listing {
-        schema: SCHEMA,
-        told,
-        unreadable,
-    })
+    output::versioned(&Listing { told, unreadable })
 }
 
 /// One line a run.

@@ -7,7 +7,6 @@ use super::{Exit, log, output};
 use crate::drill::Aids;
 use crate::export::progress_words::count;
 use crate::progress::{Flown, Next, next};
-use crate::run::recording::SCHEMA;
 
 /// What to fly now, and why; then the day's set of three
 ///
@@ -24,7 +23,6 @@ pub struct Args {
 
 #[derive(Serialize)]
 struct Told {
-    schema: u32,
     sentence: String,
     #[serde(flatten)]
     next: Next,
@@ -43,11 +41,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     };
     let sentence = next.now.sentence();
     if args.json {
-        output::json(&Told {
-            schema: SCHEMA,
-            sentence,
-            next,
-        })?;
+        output::versioned(&Told { sentence, next })?;
     } else {
         let minutes = next.set.iter().map(|choice| choice.seconds).sum::<f64>() / 60.0;
         output::results(|out| {

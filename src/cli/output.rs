@@ -10,6 +10,7 @@ use serde::Serialize;
 
 use crate::drill::printable::{escaped, is_plain};
 use crate::logbook::files;
+use crate::run::recording::SCHEMA;
 
 /// Gives standard output to `write`, in one piece, and makes sure that it arrived.
 pub fn results(write: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> anyhow::Result<()> {
@@ -40,6 +41,18 @@ pub fn json(value: &impl Serialize) -> anyhow::Result<()> {
         }
         writeln!(out)
     })
+}
+
+/// The same after the version of the layout.
+pub fn versioned(value: &impl Serialize) -> anyhow::Result<()> {
+    #[derive(Serialize)]
+    struct Versioned<'a, T> {
+        schema: u32,
+        #[serde(flatten)]
+        value: &'a T,
+    }
+    let schema = SCHEMA;
+    json(&Versioned { schema, value })
 }
 
 /// Writes a text as a result. Whatever strangers have put into it, nothing but plain characters and line ends gets out.
