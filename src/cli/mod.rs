@@ -43,7 +43,7 @@ use std::process::ExitCode;
 
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
-use crate::drill::reader::{FileError, plain};
+use crate::drill::reader::{FileError, ends};
 use crate::export::CAUTION;
 use place::Place;
 
@@ -213,8 +213,7 @@ fn within(
 ) -> impl Fn(&str) -> Result<f64, String> + Clone {
     move |text| {
         let number = text.parse().ok().filter(|number| range.contains(number));
-        let (low, high) = (plain(*range.start()), plain(*range.end()));
-        number.ok_or_else(|| format!("give {unit} from {low} to {high}"))
+        number.ok_or_else(|| format!("give {unit} from {}", ends(&range)))
     }
 }
 

@@ -177,11 +177,7 @@ impl<'a> Table<'a> {
         range: RangeInclusive<f64>,
         default: Option<f64>,
     ) -> Result<At<f64>, FileError> {
-        let right = format!(
-            "a number from {} to {}",
-            plain(*range.start()),
-            plain(*range.end())
-        );
+        let right = format!("a number from {}", ends(&range));
         match (self.get(key), default) {
             (Some(value), _) => self.number_in(key, value, range, &right),
             (None, Some(value)) => Ok(At { value, at: self.at }),
@@ -255,11 +251,7 @@ impl<'a> Table<'a> {
         right: &str,
     ) -> Result<At<Vec<f64>>, FileError> {
         let list = self.list(key, right)?;
-        let each = format!(
-            "numbers from {} to {}",
-            plain(*range.start()),
-            plain(*range.end())
-        );
+        let each = format!("numbers from {}", ends(&range));
         let number = |value| Ok(self.number_in(key, value, range.clone(), &each)?.value);
         let numbers = list.value.iter().map(number);
         let numbers = numbers.collect::<Result<_, FileError>>()?;
@@ -431,6 +423,11 @@ impl<'a> Table<'a> {
         });
         tables.collect()
     }
+}
+
+/// The ends of a range: "1 to 100".
+pub fn ends(range: &RangeInclusive<f64>) -> String {
+    format!("{} to {}", plain(*range.start()), plain(*range.end()))
 }
 
 /// Seconds as minutes and seconds: "1:05".

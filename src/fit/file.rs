@@ -121,14 +121,13 @@ impl Parts<'_> {
             &taken
         };
         let mut lines = match engine.kind {
-            EngineKind::Jet { max_thrust_n } => vec![
-                format!("kind = \"jet\"  # {told}"),
-                line(
-                    "max_thrust_n",
-                    max_thrust_n,
-                    &format!("sea level, static; fitted, {full}"),
-                ),
-            ],
+            EngineKind::Jet { max_thrust_n } => {
+                let thrust = format!("sea level, static; fitted, {full}");
+                vec![
+                    format!("kind = \"jet\"  # {told}"),
+                    line("max_thrust_n", max_thrust_n, &thrust),
+                ]
+            }
             EngineKind::Propeller {
                 static_thrust_n,
                 useful_power_w,
@@ -137,24 +136,15 @@ impl Parts<'_> {
                     true => String::new(),
                     false => format!(", with the fall of thrust with speed of {taken}"),
                 };
-                let power = self.fitted(|a| power_w(a) / EFFICIENCY);
+                let (power_w, power) = (useful_power_w / EFFICIENCY, self.fitted(full_power_w));
+                let thrust = format!("sea level; fitted, {full}{fall}");
+                let power = format!("fitted, {power}{fall}");
+                let product = "only its product with max_power_w counts";
                 vec![
                     format!("kind = \"propeller\"  # {told}"),
-                    line(
-                        "static_thrust_n",
-                        static_thrust_n,
-                        &format!("sea level; fitted, {full}{fall}"),
-                    ),
-                    line(
-                        "max_power_w",
-                        useful_power_w / EFFICIENCY,
-                        &format!("fitted, {power}{fall}"),
-                    ),
-                    line(
-                        "efficiency",
-                        EFFICIENCY,
-                        "only its product with max_power_w counts",
-                    ),
+                    line("static_thrust_n", static_thrust_n, &thrust),
+                    line("max_power_w", power_w, &power),
+                    line("efficiency", EFFICIENCY, product),
                 ]
             }
         };
@@ -172,18 +162,12 @@ impl Parts<'_> {
             ),
             None => taken,
         };
+        let slow = format!("answer time at idle; {times}");
+        let quick = format!("at half power and above; {times}");
         lines.extend([
             line("idle_fraction", engine.idle_fraction, &idle),
-            line(
-                "slow_s",
-                engine.slow_s,
-                &format!("answer time at idle; {times}"),
-            ),
-            line(
-                "quick_s",
-                engine.quick_s,
-                &format!("at half power and above; {times}"),
-            ),
+            line("slow_s", engine.slow_s, &slow),
+            line("quick_s", engine.quick_s, &quick),
         ]);
         lines
     }
@@ -223,10 +207,11 @@ pub fn full_n(aircraft: &Aircraft) -> f64 {
     }
 }
 
-fn power_w(aircraft: &Aircraft) -> f64 {
+/// What a propeller's engine gives, W.
+fn full_power_w(aircraft: &Aircraft) -> f64 {
     match aircraft.engine.kind {
         EngineKind::Jet { .. } => 0.0,
-        EngineKind::Propeller { useful_power_w, .. } => useful_power_w,
+        EngineKind::Propeller { useful_power_w, .. } => useful_power_w / EFFICIENCY,
     }
 }
 

@@ -16,7 +16,7 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use super::costs::{costs, week};
-use super::standing::{Standing, TELL, standings};
+use super::standing::{Standing, TELL, counts, standings};
 use super::{Flown, mean};
 use crate::drill::Aids;
 use crate::drill::lesson::Lesson;
@@ -178,7 +178,11 @@ impl Chooser<'_> {
                 return Some(self.choice(index - 1, Reason::StepBack { from }));
             }
         }
-        let row = here.runs.iter().rev().take_while(|run| here.counts(run));
+        let row = here
+            .runs
+            .iter()
+            .rev()
+            .take_while(|run| counts(here.rung, run));
         let in_a_row = row.count();
         Some(self.choice(index, Reason::Rung { in_a_row }))
     }

@@ -64,11 +64,6 @@ impl<'a> Standing<'a> {
             .or_else(|| Some(self.drill()?.title))
             .unwrap_or_else(|| self.rung.drill.clone())
     }
-
-    /// Whether a run counts for passing.
-    pub fn counts(&self, run: &Flown) -> bool {
-        counts(self.rung, run)
-    }
 }
 
 /// Whether a run reaches the mark, whatever helped.
@@ -76,8 +71,8 @@ fn reaches(run: &Flown, rung: &Rung) -> bool {
     run.whole_points().is_some_and(|points| points >= rung.mark)
 }
 
-/// With no more help than is asked for.
-fn counts(rung: &Rung, run: &Flown) -> bool {
+/// Whether a run counts for passing: with no more help than is asked for.
+pub(super) fn counts(rung: &Rung, run: &Flown) -> bool {
     reaches(run, rung) && helps(run.aids) <= helps(rung.aids)
 }
 
