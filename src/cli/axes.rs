@@ -183,18 +183,15 @@ fn calibrate(device: PathBuf, number: Option<u8>, to: Option<PathBuf>) -> anyhow
         Some(axis) => axis,
         None => return wrong(format!("{}: no axis was moved", device.display())),
     };
-    let stands = |heard: &[AxisReport]| {
+    let mut stands = |when: &str| {
+        ask(when)?;
+        heard.extend(hear(&receiver, LISTEN));
         let of_it = heard.iter().rev().find(|report| report.axis == axis);
         of_it
             .map(|report| report.value)
             .with_context(|| format!("{}: axis {axis} has said nothing so far", device.display()))
     };
-    ask("Set full power")?;
-    heard.extend(hear(&receiver, LISTEN));
-    let full = stands(&heard)?;
-    ask("Set power off")?;
-    heard.extend(hear(&receiver, LISTEN));
-    let off = stands(&heard)?;
+    let (full, off) = (stands("Set full power")?, stands("Set power off")?);
     output::talk("Leave it alone for a second");
     let rest = hear(&receiver, REST);
     let values = rest.iter().filter(|report| report.axis == axis);

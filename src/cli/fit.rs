@@ -216,9 +216,7 @@ fn asked(mut input: impl BufRead, given: &Given) -> anyhow::Result<Fit> {
         prompt("number of the row to type again, or an empty line to give up: ");
         let number = line(&mut input)?.trim().parse().unwrap_or(0);
         if !(1..=rows.len()).contains(&number) {
-            return Err(
-                Wrong("there is no aeroplane without that; nothing is written".into()).into(),
-            );
+            return wrong("there is no aeroplane without that; nothing is written");
         }
         output::talk("an empty line leaves it out");
         match ask(&mut input, number - 1, &rows)? {

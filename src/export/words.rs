@@ -6,54 +6,41 @@ use crate::units::{DEG, FPM, FT, NM};
 
 /// What a task asks, coming from a target so far in m: "step down to 1,310 ft, within 25 ft, stay 20 s".
 pub fn task(kind: &Kind, from_m: f64) -> String {
-    match kind {
-        Kind::Hold(hold) => format!(
-            "hold {} ft, within {} ft, for {} s",
-            feet(hold.altitude_m),
-            feet(hold.band_m),
-            plain(hold.seconds)
-        ),
-        Kind::Step(step) => format!(
-            "step {} to {} ft, within {} ft, stay {} s",
-            if step.altitude_m < from_m {
-                "down"
-            } else {
-                "up"
-            },
-            feet(step.altitude_m),
-            feet(step.band_m),
-            plain(step.hold_s)
-        ),
-        Kind::Slow(slow) => format!(
-            "slow in at {} ft, within {} ft, stay {} s",
-            feet(slow.altitude_m),
-            feet(slow.band_m),
-            plain(slow.hold_s)
-        ),
-        Kind::Rate(rate) => format!(
-            "go to {} ft/min, within {} ft/min, stay {} s",
-            fpm(rate.vertical_mps),
-            fpm(rate.band_mps),
-            plain(rate.hold_s)
-        ),
+    let asked = match kind {
+        Kind::Hold(hold) => format!("hold {} ft", feet(hold.altitude_m)),
+        Kind::Step(step) if step.altitude_m < from_m => {
+            format!("step down to {} ft", feet(step.altitude_m))
+        }
+        Kind::Step(step) => format!("step up to {} ft", feet(step.altitude_m)),
+        Kind::Slow(slow) => format!("slow in at {} ft", feet(slow.altitude_m)),
+        Kind::Rate(rate) => format!("go to {} ft/min", fpm(rate.vertical_mps)),
         Kind::Path(path) => {
+            let (slope, deck_ft) = (slope(path), feet(path.glide.aim.deck.height_m));
             let sight = |show_m| format!(", in sight from {} nm", nm(show_m));
-            format!(
-                "{} degree path down to the deck at {} ft, scored from {} nm{}",
-                slope(path),
-                feet(path.glide.aim.deck.height_m),
-                nm(path.glide.from_m),
-                path.show_m.map_or_else(String::new, sight)
-            )
+            let (from_nm, sight) = (nm(path.glide.from_m), path.show_m.map(sight));
+            let path = format!("{slope} degree path down to the deck at {deck_ft} ft");
+            return format!(
+                "{path}, scored from {from_nm} nm{}",
+                sight.unwrap_or_default()
+            );
         }
         Kind::Surprise(surprise) => {
-            format!(
-                "{} surprises: {}",
-                surprise.count,
-                surprise.kinds.join(", ")
-            )
+            let kinds = surprise.kinds.join(", ");
+            return format!("{} surprises: {kinds}", surprise.count);
         }
-    }
+    };
+    let band = match kind.target() {
+        Some(Target::Vertical { band_mps, .. }) => fpm(band_mps) + " ft/min",
+        Some(Target::Altitude { band_m, .. }) => feet(band_m) + " ft",
+        Some(Target::Path(_)) | None => String::new(),
+    };
+    let stay = kind.stay_s().map_or_else(String::new, plain);
+    let word = if let Kind::Hold(_) = kind {
+        "for"
+    } else {
+        "stay"
+    };
+    format!("{asked}, within {band}, {word} {stay} s")
 }
 
 /// The same in a line that leaves room beside it: without the stay, and a path without what the scope shows.
