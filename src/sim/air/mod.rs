@@ -65,6 +65,21 @@ impl Default for AirSpec {
     }
 }
 
+impl AirSpec {
+    /// The steady wind at a height, as it is at a tick.
+    pub fn mean_at(&self, tick: u64, height_m: f64) -> Wind {
+        let shifted_mps = self.shift.map_or(0.0, |shift| shift.at(tick));
+        let at_20ft_mps = self.headwind_mps + shifted_mps;
+        if at_20ft_mps == 0.0 {
+            return Wind::default();
+        }
+        Wind {
+            headwind_mps: log_profile(at_20ft_mps, self.roughness_m, height_m),
+            ..Wind::default()
+        }
+    }
+}
+
 /// Wind over one tick, m/s: how the air moves over the ground.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Wind {
@@ -79,9 +94,7 @@ pub struct Wind {
 /// The air of one run. A clone continues identically.
 #[derive(Clone, Debug)]
 pub struct Air {
-    headwind_20ft_mps: f64,
-    roughness_m: f64,
-    shift: Option<Shift>,
+    spec: AirSpec,
     unsteady: Unsteady,
     next_tick: u64,
 }
@@ -97,9 +110,7 @@ impl Air {
     /// The air before the first tick. The first sample is already stationary.
     pub fn new(spec: &AirSpec, seed: u64) -> Air {
         Air {
-            headwind_20ft_mps: spec.headwind_mps,
-            roughness_m: spec.roughness_m,
-            shift: spec.shift,
+            spec: spec.clone(),
             unsteady: match &spec.wake {
                 Some(ship) => Unsteady::Wake(Box::new(Wake::new(ship, wind_over_deck(spec), seed))),
                 None if spec.u20_mps > 0.0 => Unsteady::Gusts(Gusts::new(spec.u20_mps, seed)),
@@ -120,8 +131,8 @@ impl Air {
 
     /// Whether there is no wind at all, ever.
     pub fn is_still(&self) -> bool {
-        self.headwind_20ft_mps == 0.0
-            && self.shift.is_none()
+        self.spec.headwind_mps == 0.0
+            && self.spec.shift.is_none()
             && matches!(self.unsteady, Unsteady::Nothing)
     }
 
@@ -150,25 +161,13 @@ impl Air {
         Wind {
             gust_u_mps,
             gust_w_mps,
-            ..self.mean_at(tick, height_m)
+            ..self.spec.mean_at(tick, height_m)
         }
     }
 
     /// The steady wind at a height now, without gusts and wake: what may be known beforehand.
     pub fn mean(&self, height_m: f64) -> Wind {
-        self.mean_at(self.next_tick, height_m)
-    }
-
-    fn mean_at(&self, tick: u64, height_m: f64) -> Wind {
-        let shifted_mps = self.shift.map_or(0.0, |shift| shift.at(tick));
-        let at_20ft_mps = self.headwind_20ft_mps + shifted_mps;
-        if at_20ft_mps == 0.0 {
-            return Wind::default();
-        }
-        Wind {
-            headwind_mps: log_profile(at_20ft_mps, self.roughness_m, height_m),
-            ..Wind::default()
-        }
+        self.spec.mean_at(self.next_tick, height_m)
     }
 }
 
