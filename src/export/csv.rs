@@ -1,7 +1,5 @@
 //! The track of a run as CSV, sixteen rows a second.
 
-use std::fmt::Write;
-
 use crate::run::Run;
 use crate::sim::air::Air;
 use crate::units::{DEG, TICK_S};
@@ -27,9 +25,7 @@ pub fn track(run: &Run) -> String {
     for tick in (0..=trace.ticks()).step_by(EVERY_TICKS) {
         let (state, wind) = (trace.state(tick), trace.wind(tick));
         let air = state.air_data(&wind);
-        let _ = write!(
-            text,
-            "{:.9},{:.9},{:.9},{:.9},{:.9},{:.9},{:.9},{:.9}",
+        let mut row = vec![
             tick as f64 * TICK_S,
             trace.lever_at(tick),
             state.engine,
@@ -37,16 +33,13 @@ pub fn track(run: &Run) -> String {
             air.path_rad / DEG,
             state.h_m,
             state.x_m,
-            air.alpha_rad / DEG
-        );
+            air.alpha_rad / DEG,
+        ];
         if !still {
-            let _ = write!(
-                text,
-                ",{:.9},{:.9},{:.9}",
-                wind.headwind_mps, wind.gust_u_mps, wind.gust_w_mps
-            );
+            row.extend([wind.headwind_mps, wind.gust_u_mps, wind.gust_w_mps]);
         }
-        text.push('\n');
+        let row: Vec<String> = row.iter().map(|x| format!("{x:.9}")).collect();
+        text += &(row.join(",") + "\n");
     }
     text
 }

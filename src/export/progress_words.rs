@@ -61,34 +61,27 @@ pub fn summaries(rows: &[Summary], group: Group) -> Table {
 
 /// A curve in one or two sentences, over so many runs flown to their end.
 pub fn curve(curve: Option<&Curve>, figure: &str, runs: usize) -> String {
+    let runs = count(runs, "run");
     let Some(curve) = curve else {
-        return format!(
-            "{} flown to the end: a curve needs {LEAST} and more.",
-            count(runs, "run")
-        );
+        return format!("{runs} flown to the end: a curve needs {LEAST} and more.");
     };
     let metric = METRICS.iter().find(|metric| metric.key == figure);
     let unit = metric.map_or("points", |metric| metric.unit);
     let one = |x: f64| fixed(x, 1);
-    let change = curve.change;
+    let (change, now) = (curve.change, one(curve.now.value));
+    let interval = format!("{unit} (95 %: {} to {})", one(change.low), one(change.high));
     let first = match curve.is_told() {
-        true => format!(
-            "Over {} the curve goes {} by {} {unit} (95 %: {} to {}), to {}.",
-            count(runs, "run"),
-            if change.value > 0.0 { "up" } else { "down" },
-            one(change.value.abs()),
-            one(change.low),
-            one(change.high),
-            one(curve.now.value),
-        ),
-        false => format!(
-            "Over {} no change can be told from chance: {} {unit} (95 %: {} to {}); it stands at {}.",
-            count(runs, "run"),
-            one(change.value),
-            one(change.low),
-            one(change.high),
-            one(curve.now.value),
-        ),
+        true => {
+            let way = if change.value > 0.0 { "up" } else { "down" };
+            let by = one(change.value.abs());
+            format!("Over {runs} the curve goes {way} by {by} {interval}, to {now}.")
+        }
+        false => {
+            let value = one(change.value);
+            format!(
+                "Over {runs} no change can be told from chance: {value} {interval}; it stands at {now}."
+            )
+        }
     };
     let form = match curve.form {
         Form::Exponential => "an exponential",
