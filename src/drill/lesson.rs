@@ -10,7 +10,7 @@ const KEYS: &[&str] = &["title", "about", "rung"];
 const RUNG_KEYS: &[&str] = &["drill", "why", "mark", "times", "aids"];
 
 /// An ordered list of drills with a pass mark each.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Lesson {
     /// One line.
     pub title: String,
@@ -48,11 +48,7 @@ pub const LADDER: Source = Source {
 /// The lesson that ships, from stopping a sink to whatever is called.
 pub fn ladder() -> Lesson {
     // A test reads it.
-    parse(LADDER, &no_file).unwrap_or_else(|_| Lesson {
-        title: String::new(),
-        about: String::new(),
-        rungs: Vec::new(),
-    })
+    parse(LADDER, &no_file).unwrap_or_default()
 }
 
 /// A drill that does not ship and what is typed to fly it, or a sentence for the lesson's author.

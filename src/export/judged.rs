@@ -101,14 +101,11 @@ impl Judged {
         }
         for gap in &self.gaps {
             let (from, to) = (tenth(gap.from_s), tenth(gap.to_s));
-            told.push(match gap.bridged {
-                true => format!(
-                    "No rows from {from} to {to} s of the track: what was flown there is guessed."
-                ),
-                false => format!(
-                    "No rows from {from} to {to} s of the track: it is judged as far as that."
-                ),
-            });
+            let so = match gap.bridged {
+                true => "what was flown there is guessed",
+                false => "it is judged as far as that",
+            };
+            told.push(format!("No rows from {from} to {to} s of the track: {so}."));
         }
         if self.noise_ft >= NOISY_FT {
             told.push(format!(
@@ -121,10 +118,9 @@ impl Judged {
             .iter()
             .partition(|model| model.apart_ft <= model.limit_ft);
         if let Some(most) = near.iter().map(|model| model.apart_ft).reduce(f64::max) {
-            let all = if far.is_empty() {
-                ""
-            } else {
-                " of the other tasks"
+            let all = match far.is_empty() {
+                true => "",
+                false => " of the other tasks",
             };
             told.push(format!(
                 "The model, flown with the lever of the track, stays within {most:.1} ft{all}: the bill holds."

@@ -79,12 +79,12 @@ pub fn fpm(mps: f64) -> String {
 
 /// The altitude in m that a drill's task starts from by its file.
 pub fn from_m(drill: &Drill, index: usize) -> f64 {
-    let before = drill.tasks[..index].iter().rev();
-    let asked = before.filter_map(|task| match task.kind.target()? {
+    let mut before = drill.tasks[..index].iter().rev();
+    let asked_m = before.find_map(|task| match task.kind.target()? {
         Target::Altitude { altitude_m, .. } => Some(altitude_m),
         _ => None,
     });
-    asked.into_iter().next().unwrap_or(drill.start.altitude_m)
+    asked_m.unwrap_or(drill.start.altitude_m)
 }
 
 /// Metres as nautical miles, at most two decimals.

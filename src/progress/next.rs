@@ -253,8 +253,8 @@ impl Chooser<'_> {
     /// The drill that has been within reach so far on which the dearest name of the week costs most.
     fn weakness(&self) -> Option<Choice> {
         let since = week(self.today);
-        let this_week = |run: &&&Flown| run.day().is_some_and(|day| day >= since);
-        let lately: Vec<&Flown> = self.flown.iter().filter(this_week).copied().collect();
+        let is_lately = |run: &&&Flown| run.day().is_some_and(|day| day >= since);
+        let lately: Vec<&Flown> = self.flown.iter().filter(is_lately).copied().collect();
         let costs = costs(&lately);
         let dearest = costs.lines.first()?;
         if dearest.points < WORTH * costs.runs as f64 {
@@ -264,11 +264,8 @@ impl Chooser<'_> {
             .current()
             .map_or(self.standings.len(), |index| index + 1);
         let cost = |standing: &Standing| {
-            let week = standing
-                .runs
-                .iter()
-                .filter(|run| run.day().is_some_and(|day| day >= since));
-            let bills = week.filter_map(|run| run.bill.as_ref());
+            let lately = standing.runs.iter().filter(is_lately);
+            let bills = lately.filter_map(|run| run.bill.as_ref());
             mean(bills.map(|bill| super::of(bill, &dearest.key).unwrap_or(0.0)))
         };
         let unsure = |index: &usize| {

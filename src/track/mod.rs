@@ -86,14 +86,10 @@ impl Track {
                     .to_string(),
             );
         }
-        let path = drill
-            .tasks
-            .iter()
-            .position(|task| matches!(task.kind, Kind::Path(_)))?;
-        let has = [Field::Distance, Field::ToAim]
-            .iter()
-            .any(|field| self.series(*field).is_some());
-        (!has).then(|| {
+        let mut tasks = drill.tasks.iter();
+        let path = tasks.position(|task| matches!(task.kind, Kind::Path(_)))?;
+        let place = self.series(Field::Distance).or(self.series(Field::ToAim));
+        place.is_none().then(|| {
             format!(
                 "task {} is a path, and the track has no distance; give a column distance (flown over the ground since the drill began) or to_aim (to the aim point)",
                 path + 1
