@@ -4,7 +4,7 @@
 //! Any file may be removed at any time. Whatever goes wrong with one, it is computed anew.
 
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
@@ -132,13 +132,8 @@ fn read(file: &Path, basis: &Basis) -> Option<Pars> {
 
 /// Removes what writers that died have left.
 fn sweep(folder: &Path) {
-    for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
-        if entry
-            .path()
-            .extension()
-            .is_some_and(|ending| ending == files::PART)
-        {
-            files::sweep(&entry.path());
-        }
-    }
+    let entries = fs::read_dir(folder).into_iter().flatten().flatten();
+    let is_part = |path: &PathBuf| path.extension().is_some_and(|end| end == files::PART);
+    let parts = entries.map(|entry| entry.path()).filter(is_part);
+    parts.for_each(|path| files::sweep(&path));
 }

@@ -1,6 +1,6 @@
 //! Files of lines that several programs add to.
 
-use std::fs::{File, OpenOptions};
+use std::fs::File;
 use std::io::{self, ErrorKind, Read, Seek, SeekFrom, Write};
 use std::path::Path;
 
@@ -16,12 +16,8 @@ impl Lines {
     /// Opens a file, or makes it, and waits for its turn.
     pub fn open(path: &Path) -> io::Result<Lines> {
         files::check_regular(path)?;
-        let options = OpenOptions::new()
-            .read(true)
-            .append(true)
-            .create(true)
-            .clone();
-        let file = options.open(path)?;
+        let mut options = File::options();
+        let file = options.read(true).append(true).create(true).open(path)?;
         file.lock()?;
         Ok(Lines(file))
     }

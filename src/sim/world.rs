@@ -68,13 +68,7 @@ impl World {
     /// # Errors
     /// The fault it ends in, if any; the state is then the one that shows it.
     pub fn fly(&mut self, lever: f64) -> Result<(), Fault> {
-        let rig = rig(
-            &mut self.slowing,
-            &self.aircraft,
-            &self.state,
-            &self.wind,
-            self.tick,
-        );
+        let rig = self.rig();
         let state = step_rigged(&self.aircraft, &rig, &self.state, lever, &self.wind, TICK_S);
         self.come_to(state, None)
     }
@@ -82,7 +76,8 @@ impl World {
     /// The state at the end of the tick that begins, with the lever (0..1) and a wind held.
     pub fn next(&self, lever: f64, wind: &Wind) -> State {
         let mut slowing = self.slowing;
-        let rig = rig(&mut slowing, &self.aircraft, &self.state, wind, self.tick);
+        let speed_mps = || self.state.airspeed_mps(wind);
+        let rig = rig(&mut slowing, &self.aircraft, self.tick, speed_mps);
         step_rigged(&self.aircraft, &rig, &self.state, lever, wind, TICK_S)
     }
 
@@ -91,14 +86,14 @@ impl World {
     /// # Errors
     /// The fault that the state shows, if any.
     pub fn follow(&mut self, state: State, wind: Option<Wind>) -> Result<(), Fault> {
-        rig(
-            &mut self.slowing,
-            &self.aircraft,
-            &self.state,
-            &self.wind,
-            self.tick,
-        );
+        self.rig();
         self.come_to(state, wind)
+    }
+
+    /// How the aeroplane is rigged for the tick that begins.
+    fn rig(&mut self) -> Rig {
+        let speed_mps = || self.state.airspeed_mps(&self.wind);
+        rig(&mut self.slowing, &self.aircraft, self.tick, speed_mps)
     }
 
     fn come_to(&mut self, state: State, wind: Option<Wind>) -> Result<(), Fault> {
@@ -202,7 +197,8 @@ impl World {
         (0..count as u64)
             .map(|index| {
                 let tick = self.tick + index * every_ticks;
-                let rig = rig(&mut slowing, &self.aircraft, &state, &mean, tick);
+                let speed_mps = || state.airspeed_mps(&mean);
+                let rig = rig(&mut slowing, &self.aircraft, tick, speed_mps);
                 let dt_s = every_ticks as f64 * TICK_S;
                 state = step_rigged(&self.aircraft, &rig, &state, lever, &mean, dt_s);
                 if let Some(slowing) = &mut slowing {
@@ -215,16 +211,15 @@ impl World {
     }
 }
 
-/// How the aeroplane is rigged for the tick that begins.
+/// How an aeroplane is rigged for a tick that begins at a speed.
 fn rig(
     slowing: &mut Option<Slowing>,
     aircraft: &Aircraft,
-    state: &State,
-    wind: &Wind,
     tick: u64,
+    speed_mps: impl FnOnce() -> f64,
 ) -> Rig {
     let slowing = slowing.as_mut();
     slowing.map_or_else(Rig::default, |slowing| {
-        slowing.begin(aircraft, tick, state.airspeed_mps(wind))
+        slowing.begin(aircraft, tick, speed_mps())
     })
 }

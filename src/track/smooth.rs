@@ -3,6 +3,7 @@
 //! they foretell each other.
 
 use super::read::Series;
+use crate::sim::math::range;
 
 /// Windows that are tried, each so many times as long as the one before.
 const LONGER: f64 = 1.5;
@@ -49,17 +50,9 @@ impl Smooth<'_> {
             .take_while(|window_s| *window_s <= longest_s)
             .map(|window_s| Smooth::foretelling(series, apart_s, window_s, &windows))
             .collect();
-        let best = tried
-            .iter()
-            .map(|smooth| smooth.miss)
-            .fold(f64::INFINITY, f64::min);
-        let chosen = tried.iter().rev().find(|smooth| {
-            let best = Smooth {
-                miss: best,
-                ..**smooth
-            };
-            smooth.miss <= best.as_good()
-        });
+        let (miss, _) = range(tried.iter().map(|smooth| smooth.miss));
+        let most = Smooth { miss, ..tried[0] }.as_good();
+        let chosen = tried.iter().rev().find(|smooth| smooth.miss <= most);
         *chosen.unwrap_or(&tried[0])
     }
 
