@@ -1,6 +1,6 @@
 //! One drill flown many times: how points and figures spread.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
 
@@ -115,10 +115,7 @@ pub fn csv(runs: &[Repetition]) -> String {
 }
 
 /// Every figure that any of them has.
-fn keys(runs: &[Repetition]) -> Vec<&str> {
-    let all: std::collections::BTreeSet<&str> = runs
-        .iter()
-        .flat_map(|run| run.figures.keys().map(String::as_str))
-        .collect();
-    all.into_iter().collect()
+fn keys(runs: &[Repetition]) -> BTreeSet<&str> {
+    let figures = runs.iter().flat_map(|run| run.figures.keys());
+    figures.map(String::as_str).collect()
 }
