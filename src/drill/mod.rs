@@ -305,8 +305,8 @@ impl Kind {
     /// Where a task stands after a tick, by the stay alone; `progress` counts that tick already. A path is judged by its
     /// approach instead.
     ///
-    /// A hold ends with the first tick whose end is at or after its seconds. Anything else is captured once the last of it were
-    /// a stay, of an altitude a level one, and missed with the first tick that ends after its time outside the band, or so late
+    /// A hold ends with the first tick whose end is at or after its seconds. Anything else is captured once its last seconds
+    /// were a stay, of an altitude a level one, and missed with the first tick that ends after its time outside the band, or so late
     /// that no stay begun in time can be running any more.
     pub fn verdict(&self, progress: &Progress) -> Verdict {
         let t_s = progress.ticks as f64 * TICK_S;
