@@ -54,7 +54,7 @@ impl Brief {
             steady.speed_mps,
             steady.path_rad,
             aircraft.engine.settles_at(sight.lever),
-            &setting.wind(sight.altitude_m, sight.tick),
+            &setting.air.mean_at(sight.tick, sight.altitude_m),
         );
         let begin = (&state, sight.lever, sight.tick);
         plan::of_task(&setting, sight.kind, begin)

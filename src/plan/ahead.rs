@@ -4,7 +4,7 @@
 
 use crate::drill::Drill;
 use crate::sim::air::wake::{self, LEAST_WIND_OVER_DECK_MPS};
-use crate::sim::air::{AirSpec, Shift, Wind, log_profile, wind_over_deck};
+use crate::sim::air::{AirSpec, Wind, wind_over_deck};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::deck::AimPoint;
 use crate::sim::dynamics::{Rig, State, rates_rigged, step_rigged};
@@ -30,26 +30,13 @@ impl<'a> Setting<'a> {
             aim: drill.aim,
         }
     }
-
-    /// The steady wind at a height, as it is at a tick.
-    pub fn wind(&self, h_m: f64, tick: u64) -> Wind {
-        let shift = self.air.shift.as_ref();
-        let at_20ft_mps = self.air.headwind_mps + shift.map_or(0.0, |shift| shift.at(tick));
-        Wind {
-            headwind_mps: log_profile(at_20ft_mps, self.air.roughness_m, h_m),
-            ..Wind::default()
-        }
-    }
 }
 
 /// The aeroplane in the air of one leg.
 #[derive(Clone, Debug)]
 pub struct Model<'a> {
     aircraft: &'a Aircraft,
-    headwind_20ft_mps: f64,
-    roughness_m: f64,
-    /// How the steady wind changes on the way.
-    shift: Option<Shift>,
+    air: &'a AirSpec,
     /// The air behind a ship as far as it is steady.
     ship: Option<Ship>,
     /// The tick at which the leg begins.
@@ -76,9 +63,7 @@ impl<'a> Model<'a> {
             });
         Model {
             aircraft: setting.aircraft,
-            headwind_20ft_mps: setting.air.headwind_mps,
-            roughness_m: setting.air.roughness_m,
-            shift: setting.air.shift,
+            air: setting.air,
             ship,
             from_tick,
             is_rough: false,
@@ -111,15 +96,10 @@ impl<'a> Model<'a> {
         let tick = self.from_tick + step * self.ticks;
         let ship = self.ship.as_ref();
         let (gust_u_mps, gust_w_mps) = ship.map_or((0.0, 0.0), |ship| ship.steady(s.x_m, tick));
-        let shifted_mps = self.shift.map_or(0.0, |shift| shift.at(tick as u64));
-        let headwind_mps = match self.headwind_20ft_mps + shifted_mps {
-            0.0 => 0.0,
-            at_20ft_mps => log_profile(at_20ft_mps, self.roughness_m, s.h_m),
-        };
         Wind {
-            headwind_mps,
             gust_u_mps,
             gust_w_mps,
+            ..self.air.mean_at(tick as u64, s.h_m)
         }
     }
 

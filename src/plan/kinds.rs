@@ -303,7 +303,7 @@ pub(super) fn path(
     let distance_m = glide.distance_m(&asked.start, tick);
     let slope = |share: f64| {
         let at_m = share * glide.from_m;
-        let wind = setting.wind(glide.altitude_m(at_m), tick);
+        let wind = setting.air.mean_at(tick, glide.altitude_m(at_m));
         power::on_glide(setting.aircraft, glide, at_m, &wind)
     };
     let high = slope(0.8);

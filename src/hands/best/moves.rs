@@ -10,24 +10,24 @@ const PER_TICK: f64 = 6.0;
 /// The least lever that `best` sets, thousandths.
 pub(super) const LEAST: u16 = 100;
 
-/// A setting, and how long it is left before the next one.
+/// A lever that is held, and how long before the next one.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Setting {
+pub(super) struct Held {
     /// Thousandths of travel.
     pub level: i32,
-    /// Ticks from here to the next setting; the last of a list stays.
+    /// Ticks from here to the next one; the last of a list stays.
     pub ticks: u64,
 }
 
-impl Setting {
+impl Held {
     /// A lever (0..1, clipped to what `best` may set) for a time in s.
-    pub fn new(lever: f64, seconds: f64) -> Setting {
-        Setting::from(LEAST, lever, seconds)
+    pub fn new(lever: f64, seconds: f64) -> Held {
+        Held::from(LEAST, lever, seconds)
     }
 
     /// The same with another least lever, thousandths.
-    pub fn from(least: u16, lever: f64, seconds: f64) -> Setting {
-        Setting {
+    pub fn from(least: u16, lever: f64, seconds: f64) -> Held {
+        Held {
             level: ((1000.0 * lever).round() as i32).clamp(i32::from(least), 1000),
             ticks: (seconds.abs().min(1e4) * TICKS_PER_S as f64).round() as u64,
         }
@@ -38,11 +38,11 @@ impl Setting {
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Moves {
     /// From the leg's first tick on.
-    pub first: Vec<Setting>,
+    pub first: Vec<Held>,
     /// Once no more than this is to go, m, or m/s of airspeed, whatever of `first` is still to come.
     pub to_go_m: f64,
     /// From then on.
-    pub then: Vec<Setting>,
+    pub then: Vec<Held>,
 }
 
 /// Moves on their way.
@@ -72,7 +72,7 @@ impl<'a> Mover<'a> {
         mover
     }
 
-    fn settings(&self) -> &'a [Setting] {
+    fn settings(&self) -> &'a [Held] {
         match self.then {
             true => &self.moves.then,
             false => &self.moves.first,

@@ -1,6 +1,6 @@
 //! The schedule of lowest cost for a step or a rate.
 
-use super::moves::{Mover, Moves, Setting};
+use super::moves::{Mover, Moves, Held};
 use crate::plan::ahead::Model;
 use crate::plan::asked::Asked;
 use crate::plan::cma::{Effort, Found, minimise};
@@ -14,11 +14,11 @@ use crate::sim::aircraft::Aircraft;
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Shape {
     known: Known,
-    /// Settings after the level-off of a step, or in all of a rate.
+    /// Levers held after the level-off of a step, or in all of a rate.
     settings: usize,
 }
 
-/// Settings on the way to the level-off of a step.
+/// Levers held on the way to the level-off of a step.
 const GOING: usize = 2;
 
 impl Shape {
@@ -33,19 +33,19 @@ impl Shape {
     /// The moves that some numbers stand for.
     pub fn moves(&self, asked: &Asked, numbers: &[f64]) -> Moves {
         let lever = |x: f64| asked.level + asked.way * asked.three.lever * x;
-        let settings = |numbers: &[f64]| -> Vec<Setting> {
+        let settings = |numbers: &[f64]| -> Vec<Held> {
             let pairs = numbers.chunks(2);
             pairs
                 .map(|pair| {
                     let share = pair.get(1).copied().unwrap_or(0.0);
-                    Setting::new(lever(pair[0]), share * self.known.period_s)
+                    Held::new(lever(pair[0]), share * self.known.period_s)
                 })
                 .collect()
         };
         let going = 2 * GOING - 1;
         match asked.cue {
             When::FastKt => Moves {
-                first: vec![Setting::from(0, lever(numbers[0]), 0.0)],
+                first: vec![Held::from(0, lever(numbers[0]), 0.0)],
                 to_go_m: asked.idles_mps2 * numbers[1],
                 then: settings(&numbers[2..]),
             },
