@@ -133,11 +133,7 @@ fn shifted(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
         again.hand_over(run)
     };
     let cures = moments(dues).filter_map(|due| in_time(kind, (due, onset), || stopped_at(due)));
-    let flown = cures.filter_map(|cure| Some((again.worth(&cure.run)?.points, cure)));
-    let flown = Vec::from_iter(flown);
-    let most = flown.iter().map(|flown| flown.0).fold(0.0, f64::max);
-    let wanted = most - (1.0 - share) * (most - scene.line.to.points);
-    let cure = flown.into_iter().find(|flown| flown.0 >= wanted)?.1;
+    let cure = best_of(scene, share, cures)?;
     let is_surely = cure.amount.is_some_and(|s| s >= SURELY_S);
     (is_surely || is_timing(scene, &cure.run, &stopped_at(onset))).then_some(cure)
 }
@@ -348,13 +344,16 @@ fn given_back(scene: &Inquiry) -> Option<Cure> {
     let first = marks.onset.end + 1;
     let cures = moments(first..latest)
         .filter_map(|from| by_steady(scene, from, Some(leg.scale.level), amount));
-    best_of(scene, cures)
+    best_of(scene, 1.0, cures)
 }
 
-/// That which earns most.
-fn best_of(scene: &Inquiry, cures: impl Iterator<Item = Cure>) -> Option<Cure> {
+/// The first that brings back such a share of what the best one brings back.
+fn best_of(scene: &Inquiry, share: f64, cures: impl Iterator<Item = Cure>) -> Option<Cure> {
     let flown = cures.filter_map(|cure| Some((scene.leg.again.worth(&cure.run)?.points, cure)));
-    Some(flown.max_by(|a, b| a.0.total_cmp(&b.0))?.1)
+    let flown = Vec::from_iter(flown);
+    let most = flown.iter().map(|flown| flown.0).fold(0.0, f64::max);
+    let wanted = most - (1.0 - share) * (most - scene.line.to.points);
+    Some(flown.into_iter().find(|flown| flown.0 >= wanted)?.1)
 }
 
 /// A few moments of a time.
@@ -382,7 +381,7 @@ fn engine(scene: &Inquiry) -> Option<Cure> {
         let run = leg.again.hand_over(run);
         Cure { amount, from, run }
     });
-    best_of(scene, cures)
+    best_of(scene, 1.0, cures)
 }
 
 /// `steady` from a tick on, with the lever set before.
