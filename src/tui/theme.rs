@@ -171,7 +171,7 @@ impl Theme {
     /// The mark before a row of a list and how the row looks, whether it is the chosen one or not.
     pub fn row(&self, is_chosen: bool) -> (&'static str, Role) {
         match is_chosen {
-            true => (self.mark(Mark::Chosen), Role::Strong),
+            true => (self.mark(Mark::CHOSEN), Role::Strong),
             false => (" ", Role::Ink),
         }
     }
@@ -179,7 +179,7 @@ impl Theme {
     /// A bar of so many cells, the first of them filled.
     pub fn bar(&self, filled: usize, cells: usize) -> String {
         let empty = cells.saturating_sub(filled);
-        self.mark(Mark::Filled).repeat(filled) + &self.mark(Mark::Empty).repeat(empty)
+        self.mark(Mark::FILLED).repeat(filled) + &self.mark(Mark::EMPTY).repeat(empty)
     }
 
     fn colour(&self, role: Role) -> Option<Color> {
@@ -200,55 +200,40 @@ impl Theme {
         }
     }
 
-    /// A mark by its name.
-    pub fn mark(&self, mark: Mark) -> &'static str {
-        let (fine, plain) = match mark {
-            Mark::Lever => ("●", "L"),
-            Mark::Engine => ("○", "e"),
-            Mark::LeverAndEngine => ("◉", "L"),
-            Mark::Rail => ("─", "-"),
-            Mark::Gap => ("━", "="),
-            Mark::Tenth => ("┴", "+"),
-            Mark::Level => ("▾", "v"),
-            Mark::Axis => ("│", "|"),
-            Mark::Chosen => ("▸", ">"),
-            Mark::Done => ("✓", "+"),
-            Mark::Missed => ("×", "x"),
-            Mark::Dot => ("·", "."),
-            Mark::Filled => ("█", "#"),
-            Mark::Empty => ("░", "."),
-            Mark::Up => ("↑", "up"),
-            Mark::Down => ("↓", "down"),
-            Mark::Sideways => ("←→", "left, right"),
-            Mark::Degree => ("°", "deg"),
-            Mark::Echo => ("╌", "-"),
-            Mark::Note => ("▴", "^"),
-        };
+    /// What draws a mark.
+    pub fn mark(&self, Mark(fine, plain): Mark) -> &'static str {
+        self.either(fine, plain)
+    }
+
+    /// A text, or its twin in ASCII where there is no more.
+    pub fn either<T>(&self, fine: T, plain: T) -> T {
         if self.unicode { fine } else { plain }
     }
 }
 
-/// The marks that have an ASCII twin.
+/// A mark and its ASCII twin.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Mark {
-    Lever,
-    Engine,
-    LeverAndEngine,
-    Rail,
-    Gap,
-    Tenth,
-    Level,
-    Axis,
-    Chosen,
-    Done,
-    Missed,
-    Dot,
-    Filled,
-    Empty,
-    Up,
-    Down,
-    Sideways,
-    Degree,
-    Echo,
-    Note,
+pub struct Mark(&'static str, &'static str);
+
+impl Mark {
+    pub const LEVER: Mark = Mark("●", "L");
+    pub const ENGINE: Mark = Mark("○", "e");
+    pub const LEVER_AND_ENGINE: Mark = Mark("◉", "L");
+    pub const RAIL: Mark = Mark("─", "-");
+    pub const GAP: Mark = Mark("━", "=");
+    pub const TENTH: Mark = Mark("┴", "+");
+    pub const LEVEL: Mark = Mark("▾", "v");
+    pub const AXIS: Mark = Mark("│", "|");
+    pub const CHOSEN: Mark = Mark("▸", ">");
+    pub const DONE: Mark = Mark("✓", "+");
+    pub const MISSED: Mark = Mark("×", "x");
+    pub const DOT: Mark = Mark("·", ".");
+    pub const FILLED: Mark = Mark("█", "#");
+    pub const EMPTY: Mark = Mark("░", ".");
+    pub const UP: Mark = Mark("↑", "up");
+    pub const DOWN: Mark = Mark("↓", "down");
+    pub const SIDEWAYS: Mark = Mark("←→", "left, right");
+    pub const DEGREE: Mark = Mark("°", "deg");
+    pub const ECHO: Mark = Mark("╌", "-");
+    pub const NOTE: Mark = Mark("▴", "^");
 }

@@ -76,7 +76,6 @@ fn named() -> BTreeSet<Row> {
     let completions = shell.good(&["completions", "fish"]);
     let theme = source("tui/theme.rs");
     let roles = &between(&theme, "pub enum Role {", "\n}")[0];
-    let marks = &between(&theme, "pub enum Mark {", "\n}")[0];
     let variants = |body: &str| -> Vec<String> {
         let lines = body.lines().map(str::trim);
         let names = lines.filter(|line| !line.starts_with("///") && !line.is_empty());
@@ -97,7 +96,7 @@ fn named() -> BTreeSet<Row> {
             "preference",
             between(&source("cli/preferences.rs"), "        name: \"", "\""),
         ),
-        ("mark", variants(marks)),
+        ("mark", between(&theme, "pub const ", ": Mark = ")),
         ("role", variants(roles)),
         (
             "key",

@@ -248,7 +248,7 @@ fn head(debrief: &Debrief, area: Rect, canvas: &mut Canvas) {
 
 /// The keys in the longest form that has room. What to do next is told by the text where that is in sight.
 fn foot(debrief: &Debrief, more: bool, area: Rect, canvas: &mut Canvas) {
-    let arrows = canvas.theme.mark(Mark::Sideways);
+    let arrows = canvas.theme.mark(Mark::SIDEWAYS);
     let lines = match debrief.line {
         None => "",
         Some(_) => "   tab line",

@@ -44,7 +44,7 @@ pub fn draw(choosing: &Choosing, drill: &Drill, area: Rect, canvas: &mut Canvas)
     for (index, (y, shown)) in (area.y + 2..area.bottom() - 2).zip(SHOWN).enumerate() {
         let refusal = shown::refusal(shown.hand, drill);
         let (mark, role) = match (index == choosing.chosen, &refusal) {
-            (true, _) => (canvas.theme.mark(Mark::Chosen), Role::Strong),
+            (true, _) => (canvas.theme.mark(Mark::CHOSEN), Role::Strong),
             (false, Some(_)) => ("-", Role::Quiet),
             (false, None) => (" ", Role::Ink),
         };

@@ -179,10 +179,10 @@ fn drills(menu: &Menu, area: Rect, canvas: &mut Canvas) {
     let below = drills(&rows[rows.len().min(first + room)..]);
     let sign = |mark: Mark, count: usize| format!("   {} {count} more", theme.mark(mark));
     if above > 0 {
-        canvas.put(area.x, area.y, sign(Mark::Up, above), quiet);
+        canvas.put(area.x, area.y, sign(Mark::UP, above), quiet);
     }
     if below > 0 {
-        canvas.put(area.x, area.bottom() - 1, sign(Mark::Down, below), quiet);
+        canvas.put(area.x, area.bottom() - 1, sign(Mark::DOWN, below), quiet);
     }
 }
 
@@ -226,7 +226,7 @@ fn drill_row(menu: &Menu, index: usize, x: u16, y: u16, canvas: &mut Canvas) {
     canvas.put(x + BEST, y, format!("{:>4.0}", record.best), role);
     // As good as par, to the point as shown.
     if record.best.round() >= PAR_POINTS {
-        canvas.put(x + PAR + 1, y, canvas.theme.mark(Mark::Done), role);
+        canvas.put(x + PAR + 1, y, canvas.theme.mark(Mark::DONE), role);
     }
     let latest = bars::row(&points, &canvas.theme);
     canvas.put(x + LATEST, y, latest, Role::Alternative);

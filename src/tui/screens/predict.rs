@@ -89,7 +89,7 @@ pub fn draw(guessing: &Guessing, area: Rect, canvas: &mut Canvas) {
             Some(Some(guess)) => (Role::Quiet, format!("  you say {guess} {unit}")),
             Some(None) => (Role::Quiet, "  passed over".to_string()),
             None => {
-                let (mark, written) = (canvas.theme.mark(Mark::Chosen), guessing.entry.text());
+                let (mark, written) = (canvas.theme.mark(Mark::CHOSEN), guessing.entry.text());
                 (Role::Ink, format!("{mark} {written}_ {unit}"))
             }
         };

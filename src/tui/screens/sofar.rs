@@ -172,7 +172,7 @@ pub fn draw(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
         }
     }
     below(so_far, area, canvas);
-    let arrows = canvas.theme.mark(Mark::Sideways);
+    let arrows = canvas.theme.mark(Mark::SIDEWAYS);
     let keys = format!(" up, down row   tab by skill, drill, day   {arrows} figure");
     words::foot(keys, "q menu", area, canvas);
 }
@@ -250,10 +250,7 @@ fn below(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
             let day = today.checked_sub(jiff::Span::new().days(ago));
             day.is_ok_and(|day| so_far.days.binary_search(&day).is_ok())
         };
-        let (yes, no) = match canvas.theme.unicode {
-            true => ('■', '·'),
-            false => ('#', '.'),
-        };
+        let (yes, no) = canvas.theme.either(('■', '·'), ('#', '.'));
         let strip: String = (0..DAYS)
             .rev()
             .map(|ago| if flown(ago) { yes } else { no })

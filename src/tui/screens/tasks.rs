@@ -38,8 +38,8 @@ pub fn draw(flight: &Flight, area: Rect, canvas: &mut Canvas) {
         let name = words::task_name(&task.kind);
         let is_surprise = matches!(task.kind, Kind::Surprise(_));
         let mark = match (is_surprise, legs.last()) {
-            (true, Some(_)) if index < current => theme.mark(Mark::Done),
-            (true, Some(_)) => theme.mark(Mark::Chosen),
+            (true, Some(_)) if index < current => theme.mark(Mark::DONE),
+            (true, Some(_)) => theme.mark(Mark::CHOSEN),
             (_, leg) => leg.map_or(" ", |leg| mark_of(leg, &theme)),
         };
         put(&format!("{mark} {}  {name}{unscored}", index + 1), role);
@@ -77,7 +77,7 @@ fn gates(flight: &Flight, theme: &Theme, put: &mut impl FnMut(&str, Role)) {
             Some(deviation_m) => {
                 let off = format!("{:+.0}", (deviation_m / FT).round() + 0.0);
                 put(
-                    &format!("   {} {place} {off:>4} ft", theme.mark(Mark::Done)),
+                    &format!("   {} {place} {off:>4} ft", theme.mark(Mark::DONE)),
                     Role::Quiet,
                 );
             }
@@ -88,9 +88,9 @@ fn gates(flight: &Flight, theme: &Theme, put: &mut impl FnMut(&str, Role)) {
 
 fn mark_of(leg: &Leg, theme: &Theme) -> &'static str {
     match (leg.end.is_some(), leg.captured) {
-        (true, Some(true) | None) => theme.mark(Mark::Done),
-        (true, Some(false)) => theme.mark(Mark::Missed),
-        (false, _) => theme.mark(Mark::Chosen),
+        (true, Some(true) | None) => theme.mark(Mark::DONE),
+        (true, Some(false)) => theme.mark(Mark::MISSED),
+        (false, _) => theme.mark(Mark::CHOSEN),
     }
 }
 

@@ -55,7 +55,7 @@ pub fn add_parts(
             return;
         }
         line.push_span(span);
-        gap = format!(" {} ", theme.mark(Mark::Dot));
+        gap = format!(" {} ", theme.mark(Mark::DOT));
     }
 }
 

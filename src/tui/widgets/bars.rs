@@ -38,7 +38,7 @@ pub fn draw(points: &[f64], rows: u16, area: Rect, canvas: &mut Canvas) {
     let mut area = area;
     canvas::top(&mut area, 1);
     let par_row = rows - (PAR_POINTS / 100.0 * f64::from(rows)) as u16;
-    let rule = if canvas.theme.unicode { "▔" } else { "-" };
+    let rule = canvas.theme.either("▔", "-");
     let width = STEP * points.len() as u16;
     let par = format!("{} par", rule.repeat(usize::from(width)));
     canvas.put_within(area.x, area.y + par_row, par, area.width, quiet);

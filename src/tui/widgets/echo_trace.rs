@@ -47,7 +47,7 @@ impl Echo<'_> {
     /// What the dashes are, in words.
     pub(super) fn legend(&self, run: &Run, theme: &Theme) -> String {
         match self.is_asked_alike(run) {
-            true => format!("{} {}", theme.mark(Mark::Echo).repeat(2), self.name),
+            true => format!("{} {}", theme.mark(Mark::ECHO).repeat(2), self.name),
             false => "no echo".to_string(),
         }
     }

@@ -26,7 +26,7 @@ fn engine_marks(marks: impl Iterator<Item = (u16, i32, i32)>, picture: Rect, can
         let is_apart = (engine - lever).abs() >= BESIDE && row != lever.div_euclid(DOWN);
         if is_apart && (0..rows).contains(&row) && x < picture.width {
             let y = picture.y + row as u16;
-            canvas.set_mark(picture.x + x, y, Mark::Engine, Role::Engine);
+            canvas.set_mark(picture.x + x, y, Mark::ENGINE, Role::Engine);
         }
     }
 }
@@ -119,7 +119,7 @@ pub fn times(stretch: &Stretch, area: Rect, canvas: &mut Canvas) {
     let picture = picture(area);
     let along = stretch.along(i32::from(picture.width) * ACROSS);
     for (index, mark) in stretch.marks.iter().enumerate() {
-        let text = format!("{}{}", canvas.theme.mark(Mark::Note), index + 1);
+        let text = format!("{}{}", canvas.theme.mark(Mark::NOTE), index + 1);
         let column = along.column(picture, *mark as usize);
         if let Some(x) = column.filter(|x| x + text.chars().count() as u16 <= picture.right()) {
             canvas.put(x, area.y, text, Role::Strong);

@@ -232,7 +232,7 @@ pub(super) fn dotted(
 /// The line between labels and picture.
 pub(super) fn axis(picture: Rect, canvas: &mut Canvas) {
     for y in picture.top()..picture.bottom() {
-        canvas.put(picture.x - 1, y, canvas.theme.mark(Mark::Axis), Role::Quiet);
+        canvas.put(picture.x - 1, y, canvas.theme.mark(Mark::AXIS), Role::Quiet);
     }
 }
 

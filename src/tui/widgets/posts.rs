@@ -54,7 +54,7 @@ pub(super) fn labels(
         let is_next = place == 0 && !post.is_passed;
         let label = label(&post, run, is_seen);
         let label = match column >= right {
-            true if is_next => format!("{label} {}", canvas.theme.mark(Mark::Chosen)),
+            true if is_next => format!("{label} {}", canvas.theme.mark(Mark::CHOSEN)),
             true => continue,
             false => label,
         };

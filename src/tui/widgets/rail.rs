@@ -21,17 +21,17 @@ pub fn draw(
     let column = |share: f64| area.x + (share.clamp(0.0, 1.0) * last).round() as u16;
     let (theme, y) = (canvas.theme, area.y + 1);
     let mut put = |x: u16, mark: Mark, role: Role| canvas.put(x, y, theme.mark(mark), role);
-    (area.left()..area.right()).for_each(|x| put(x, Mark::Rail, Role::Quiet));
+    (area.left()..area.right()).for_each(|x| put(x, Mark::RAIL, Role::Quiet));
     for tenth in 0..=10 {
-        put(column(f64::from(tenth) / 10.0), Mark::Tenth, Role::Quiet);
+        put(column(f64::from(tenth) / 10.0), Mark::TENTH, Role::Quiet);
     }
     let (lever, engine) = (column(lever), column(engine));
-    (lever.min(engine)..lever.max(engine)).for_each(|x| put(x, Mark::Gap, Role::Ink));
+    (lever.min(engine)..lever.max(engine)).for_each(|x| put(x, Mark::GAP, Role::Ink));
     if lever == engine {
-        put(lever, Mark::LeverAndEngine, Role::Marker);
+        put(lever, Mark::LEVER_AND_ENGINE, Role::Marker);
     } else {
-        put(engine, Mark::Engine, Role::Engine);
-        put(lever, Mark::Lever, Role::Marker);
+        put(engine, Mark::ENGINE, Role::Engine);
+        put(lever, Mark::LEVER, Role::Marker);
     }
     names(named, area, column, canvas);
 }
@@ -43,7 +43,7 @@ fn names(
     column: impl Fn(f64) -> u16,
     canvas: &mut Canvas,
 ) {
-    let mark = canvas.theme.mark(Mark::Level);
+    let mark = canvas.theme.mark(Mark::LEVEL);
     let lowest = named.iter().map(|(_, lever)| *lever).fold(1.0, f64::min);
     for (name, lever) in named {
         let x = column(*lever);

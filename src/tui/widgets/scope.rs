@@ -285,7 +285,7 @@ impl Scope<'_> {
             let dot = along.dot(*tick as f64 * TICK_S);
             if (0..i32::from(picture.width) * ACROSS).contains(&dot) {
                 let (x, y) = (picture.x + (dot / ACROSS) as u16, picture.bottom() - 1);
-                canvas.set_mark(x, y, Mark::Note, Role::Strong);
+                canvas.set_mark(x, y, Mark::NOTE, Role::Strong);
             }
         }
     }

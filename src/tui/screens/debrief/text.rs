@@ -94,7 +94,7 @@ fn tell_rest(debrief: &Debrief, theme: &Theme, page: &mut Page) {
     page.inset(1, story.filter(|sentence| *sentence != said), Role::Ink);
     page.inset(1, &told.guesses, Role::Ink);
     without_par(debrief, page);
-    page.block(told.marks_and_notes(theme.mark(Mark::Note)));
+    page.block(told.marks_and_notes(theme.mark(Mark::NOTE)));
     let stalls = told.recording.stalls_s.len();
     if stalls > 0 {
         let text = format!(" the clock stood still {stalls} times; that time was not flown");

@@ -17,15 +17,11 @@ pub fn draw(flight: &Flight, scope: Rect, canvas: &mut Canvas) {
         return;
     }
     let theme = canvas.theme;
-    let sample = |fine, plain| if theme.unicode { fine } else { plain };
-    let mut rows = vec![(
-        sample("⣤⣤⣤", "###"),
-        Role::Marker,
-        "you, and which way you go",
-    )];
+    let you = theme.either("⣤⣤⣤", "###");
+    let mut rows = vec![(you, Role::Marker, "you, and which way you go")];
     if flight.aids == Aids::Full {
         let told = "where you go if the lever stays put";
-        rows.push((sample("⠂⠐ ⠂⠐", "ooo"), Role::Alternative, told));
+        rows.push((theme.either("⠂⠐ ⠂⠐", "ooo"), Role::Alternative, told));
     }
     let target = flight.run().leg().target;
     let is_seen = flight.hidden_until_m().is_none();
@@ -34,20 +30,20 @@ pub fn draw(flight: &Flight, scope: Rect, canvas: &mut Canvas) {
             Target::Path(_) => "edges of the band to be in: 100 %",
             _ => "edges of the band to be in",
         };
-        rows.push((sample("⠒⠒⠒⠒", "''''"), Role::Band, band));
+        rows.push((theme.either("⠒⠒⠒⠒", "''''"), Role::Band, band));
     }
     if swell::heaving(flight.run()).is_some() {
         rows.push(("deck", Role::Ink, "below: how the deck rises and falls"));
     }
-    rows.push((theme.mark(Mark::Lever), Role::Marker, "lever"));
+    rows.push((theme.mark(Mark::LEVER), Role::Marker, "lever"));
     let engine = "engine, on its way to the lever";
-    rows.push((theme.mark(Mark::Engine), Role::Engine, engine));
+    rows.push((theme.mark(Mark::ENGINE), Role::Engine, engine));
     if flight.aids != Aids::Bare {
         let power = match target {
             Target::Path(_) if is_seen => "power that flies level, or the path",
             _ => "power that flies level",
         };
-        rows.push((theme.mark(Mark::Level), Role::Band, power));
+        rows.push((theme.mark(Mark::LEVEL), Role::Band, power));
     }
     let x = scope.x + GUTTER + 1;
     for (y, (sample, role, told)) in (scope.y + 2..scope.bottom()).zip(rows) {

@@ -77,7 +77,7 @@ fn on_speed(run: &Run, theme: &Theme) -> String {
     }
     let alpha_rad = run.world().air_data().alpha_rad;
     let off_deg = (alpha_rad - run.world().aircraft().alpha_on_rad) / DEG;
-    let degree = theme.mark(Mark::Degree);
+    let degree = theme.mark(Mark::DEGREE);
     match off_deg {
         off if off >= ON_SPEED_DEG => format!("slow {off:.1}{degree}"),
         off if off <= -ON_SPEED_DEG => format!("fast {:.1}{degree}", -off),
