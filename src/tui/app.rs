@@ -37,7 +37,10 @@ use ending::Ending;
 
 /// Least size at which everything has its place.
 pub const LEAST: (u16, u16) = (80, 24);
+
+#[derive(Default)]
 enum Screen {
+    #[default]
     Menu,
     Aeroplane(Box<Aeroplane>),
     /// First line of the text in sight, and whether the numbers behind it are asked for.
@@ -325,9 +328,7 @@ impl App {
         };
         let run = flight.run().clone();
         if run.tick() == 0 {
-            let debrief = self.end_practice();
-            self.screen = debrief.map_or(Screen::Menu, Screen::Debrief);
-            return;
+            return self.go_back();
         }
         let recording = Recording {
             at: (self.settings.now)(),
@@ -344,14 +345,7 @@ impl App {
             },
             ..Recording::of(&run)
         };
-        let guesses = self.compare(&recording, &run);
-        self.weigh(Ending {
-            run,
-            recording,
-            guesses,
-            listed_at: None,
-            weighing: None,
-        });
+        self.weigh(run, recording, None);
     }
 
     /// Whether there is something new to draw without an event: a flight runs, or something is being worked out.

@@ -73,6 +73,12 @@ impl Shelf {
         }
     }
 
+    /// Puts a drill last; its place.
+    pub fn add(&mut self, drill: Arc<Drill>) -> usize {
+        self.drills.push(drill);
+        self.drills.len() - 1
+    }
+
     /// What a person's complete runs of a drill came to; None where there are none.
     pub fn record(&self, index: usize) -> Option<Record<'_>> {
         self.practice.record(&self.drills[index].id)

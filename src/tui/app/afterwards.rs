@@ -4,7 +4,6 @@ use std::time::Duration;
 
 use jiff::civil::Date;
 
-use super::ending::Ending;
 use super::{App, Screen};
 use crate::export::excerpt;
 use crate::export::told::Kept;
@@ -48,11 +47,10 @@ impl App {
             self.choose_debriefed();
         }
         let first = self.end_practice();
-        if let Screen::Debrief(debrief) = std::mem::replace(&mut self.screen, Screen::Menu) {
+        if let Screen::Debrief(debrief) = std::mem::take(&mut self.screen) {
             self.practised_from = Some((self.chosen, first.unwrap_or(debrief)));
         }
-        self.shelf.drills.push(drill);
-        self.chosen = self.shelf.drills.len() - 1;
+        self.chosen = self.shelf.add(drill);
         self.guesses.clear();
         self.fly(now);
     }
@@ -66,8 +64,14 @@ impl App {
         Some(debrief)
     }
 
+    /// To the debrief that a practice was taken from; else to the menu.
+    pub(super) fn go_back(&mut self) {
+        let debrief = self.end_practice();
+        self.screen = debrief.map_or(Screen::Menu, Screen::Debrief);
+    }
+
     pub(super) fn replay(&mut self, now: Duration) {
-        match std::mem::replace(&mut self.screen, Screen::Menu) {
+        match std::mem::take(&mut self.screen) {
             Screen::Debrief(debrief) if debrief.run().known().lever => {
                 let replay = Replay::new(debrief, self.chosen_aids(), now);
                 self.screen = Screen::Replay(Box::new(replay));
@@ -77,7 +81,7 @@ impl App {
     }
 
     pub(super) fn end_replay(&mut self) {
-        match std::mem::replace(&mut self.screen, Screen::Menu) {
+        match std::mem::take(&mut self.screen) {
             Screen::Replay(replay) => self.screen = Screen::Debrief(replay.into_debrief()),
             other => self.screen = other,
         }
@@ -108,11 +112,9 @@ impl App {
     /// What to fly next, from a person's runs.
     pub(super) fn look_up_next(&mut self) {
         let flown: Vec<&Flown> = self.shelf.practice.flown().iter().collect();
-        let pinned = self.settings.aids;
-        let next = self
-            .today()
-            .and_then(|today| next(&self.shelf.lesson, &flown, today, pinned));
-        self.next = next.map(|next| next.now);
+        let (lesson, pinned) = (&self.shelf.lesson, self.settings.aids);
+        let next = |today| next(lesson, &flown, today, pinned);
+        self.next = self.today().and_then(next).map(|next| next.now);
     }
 
     fn today(&self) -> Option<Date> {
@@ -141,14 +143,7 @@ impl App {
         match kept(&self.settings.logbook, &entry.id) {
             Ok((recording, run)) => {
                 let listed_at = Some(runs.chosen);
-                let guesses = self.compare(&recording, &run);
-                self.weigh(Ending {
-                    run,
-                    recording,
-                    guesses,
-                    listed_at,
-                    weighing: None,
-                });
+                self.weigh(run, recording, listed_at);
             }
             Err(why) => runs.trouble = Some(why),
         }

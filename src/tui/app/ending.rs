@@ -39,20 +39,23 @@ pub(super) struct Ending {
 
 impl App {
     /// Has a run weighed where that is needed; it is told once that is done.
-    pub(super) fn weigh(&mut self, mut ending: Ending) {
-        let weighing = self.weighing.take();
-        if !par::is_needed(&ending.run) {
+    pub(super) fn weigh(&mut self, run: Run, recording: Recording, listed_at: Option<usize>) {
+        let under_way = self.weighing.take().filter(|_| listed_at.is_none());
+        let mut ending = Ending {
+            guesses: self.compare(&recording, &run),
+            run,
+            recording,
+            listed_at,
+            weighing: None,
+        };
+        let run = &ending.run;
+        if !par::is_needed(run) {
             return self.tell(ending, None);
         }
-        let weighing = match ending.listed_at {
-            None => weighing,
-            Some(_) => None,
-        };
-        let weighing = weighing.unwrap_or_else(|| {
-            let (logbook, run) = (&self.settings.logbook, &ending.run);
-            Weighing::begin(logbook, run.drill(), run.seed())
-        });
-        weighing.weigh(&ending.run);
+        let logbook = &self.settings.logbook;
+        let begin = || Weighing::begin(logbook, run.drill(), run.seed());
+        let weighing = under_way.unwrap_or_else(begin);
+        weighing.weigh(run);
         ending.weighing = Some(weighing);
         self.screen = Screen::Weigh(Box::new(ending));
         self.wait_for_weighing(AT_ONCE);
@@ -85,7 +88,7 @@ impl App {
     }
 
     fn tell_weighed(&mut self, outcome: Option<WeighedRun>) {
-        match std::mem::replace(&mut self.screen, Screen::Menu) {
+        match std::mem::take(&mut self.screen) {
             Screen::Weigh(ending) => self.tell(*ending, outcome),
             other => self.screen = other,
         }
@@ -191,17 +194,12 @@ impl App {
             return;
         };
         let drill = debrief.run().drill();
-        let same = |other: &Arc<crate::drill::Drill>| {
+        let same = |other: &Arc<Drill>| {
             other.text == drill.text
                 && other.aircraft_text == drill.aircraft_text
                 && other.air == drill.air
         };
-        self.chosen = match self.shelf.drills.iter().position(same) {
-            Some(place) => place,
-            None => {
-                self.shelf.drills.push(drill.clone());
-                self.shelf.drills.len() - 1
-            }
-        };
+        let place = self.shelf.drills.iter().position(same);
+        self.chosen = place.unwrap_or_else(|| self.shelf.add(drill.clone()));
     }
 }

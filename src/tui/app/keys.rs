@@ -201,10 +201,7 @@ impl App {
             | Screen::Predict(_)
             | Screen::Runs(_)
             | Screen::SoFar(_)
-            | Screen::Debrief(_) => {
-                let debrief = self.end_practice();
-                self.screen = debrief.map_or(Screen::Menu, Screen::Debrief);
-            }
+            | Screen::Debrief(_) => self.go_back(),
         }
         Wish::Stay
     }
