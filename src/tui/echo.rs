@@ -4,7 +4,7 @@
 //! from there time runs alike. A path lies in space: there the echo is what it was at the same distance to the aim point.
 
 use super::job::{Awaited, Job, Wanted};
-use super::widgets::approach::first_inside;
+use super::widgets::approach::{distance_at_m, first_inside};
 use super::widgets::measure::Measure;
 use super::widgets::window::announced;
 use crate::drill::{Glide, Kind, Target};
@@ -33,7 +33,7 @@ impl EchoChoice {
     /// The choice after this one in flight; `earlier` where there is a run flown before.
     pub fn next(self, earlier: bool) -> EchoChoice {
         use EchoChoice::{Best, Brief, Earlier, Off, Par};
-        match self.after([Off, Par, Brief, Best, Earlier]) {
+        match after(&[Off, Par, Brief, Best, Earlier], self) {
             Earlier if !earlier => Off,
             next => next,
         }
@@ -42,12 +42,7 @@ impl EchoChoice {
     /// The same in a debrief.
     pub fn next_afterwards(self) -> EchoChoice {
         use EchoChoice::{Best, Better, Earlier, Off, Par};
-        self.after([Better, Par, Best, Earlier, Off])
-    }
-
-    fn after(self, order: [EchoChoice; 5]) -> EchoChoice {
-        let at = order.iter().position(|choice| *choice == self);
-        order[at.map_or(0, |at| (at + 1) % order.len())]
+        after(&[Better, Par, Best, Earlier, Off], self)
     }
 
     pub fn word(self) -> &'static str {
@@ -60,6 +55,12 @@ impl EchoChoice {
             EchoChoice::Earlier => "earlier",
         }
     }
+}
+
+/// What comes after one in an order that goes round; the first after what is not in it.
+pub fn after<T: Copy + PartialEq>(order: &[T], one: T) -> T {
+    let at = order.iter().position(|other| *other == one);
+    order[at.map_or(0, |at| (at + 1) % order.len())]
 }
 
 /// The run beside one's own.
@@ -127,10 +128,7 @@ impl<'a> Echo<'a> {
 
     /// The first tick of a path at or inside a distance.
     fn at_distance(&self, leg: &Leg, glide: &Glide, distance_m: f64) -> Option<u64> {
-        let there = |tick: u64| {
-            let state = self.run.trace().state(tick as usize);
-            glide.distance_m(state, tick)
-        };
+        let there = |tick| distance_at_m(self.run, glide, tick);
         let (start, end) = (leg.start, self.end(leg));
         if there(start) <= distance_m {
             return (there(start) == distance_m).then_some(start);
@@ -144,7 +142,7 @@ impl<'a> Echo<'a> {
 fn distance_m(own: &Run, glide: &Glide, tick: u64) -> f64 {
     let now = own.tick();
     if tick <= now {
-        return glide.distance_m(own.trace().state(tick as usize), tick);
+        return distance_at_m(own, glide, tick);
     }
     let state = own.world().state();
     let ahead_s = (tick - now) as f64 * TICK_S;

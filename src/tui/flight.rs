@@ -14,7 +14,7 @@ use super::typed::Typed;
 use super::watched::{SPEEDS, Watched};
 use super::widgets::scope::Window;
 use crate::drill::{Aids, Drill};
-use crate::hands::{Hand, Sight};
+use crate::hands::{Hand, Script, Sight};
 use crate::run::recording::{HandName, Means};
 use crate::run::{Run, thousandths};
 use crate::sim::dynamics::State;
@@ -45,6 +45,14 @@ pub enum Pilot {
         told: String,
         hand: Box<dyn Hand>,
     },
+}
+
+impl Pilot {
+    /// A hand that does once more what was done in a run.
+    pub fn again(name: HandName, told: String, run: &Run) -> Pilot {
+        let hand = Box::new(Script::new(run.log().to_vec()));
+        Pilot::Hand { name, told, hand }
+    }
 }
 
 /// A run and the hand on its lever. All `now` are times since one fixed moment.
@@ -241,10 +249,8 @@ impl Flight {
     }
 
     /// A key for the lever or for time.
-    pub fn act(&mut self, action: Action, released: bool, now: Duration) {
+    pub fn act(&mut self, action: Action, now: Duration) {
         match action {
-            Action::Nudge(nudge) if released => self.take(Touch::Release(nudge.way), now),
-            _ if released => {}
             Action::Nudge(nudge) => self.take(Touch::Press(nudge), now),
             Action::Set(tenths) => self.take(Touch::Set(f64::from(tenths) / 10.0), now),
             Action::SetToMark => {

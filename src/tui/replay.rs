@@ -8,7 +8,6 @@ use super::flight::{Flight, Phase, Pilot};
 use super::key_lever::Way;
 use super::screens::debrief::Debrief;
 use crate::drill::Aids;
-use crate::hands::Script;
 use crate::run::recording::HandName;
 use crate::units::TICKS_PER_S;
 
@@ -32,9 +31,8 @@ impl Replay {
     /// A debrief's run, or the task it looks at, from its start at real speed.
     pub fn new(debrief: Box<Debrief>, aids: Aids, now: Duration) -> Replay {
         let run = debrief.run();
-        let from = debrief
-            .leg()
-            .map_or(0, |leg| run.legs()[leg].start.saturating_sub(BEFORE));
+        let begins = |leg: usize| run.legs()[leg].start.saturating_sub(BEFORE);
+        let from = debrief.leg().map_or(0, begins);
         let mut replay = Replay {
             flight: flight(&debrief, aids, now),
             debrief,
@@ -74,7 +72,7 @@ impl Replay {
                     self.flight.pause(now);
                 }
             }
-            _ => self.flight.act(action, false, now),
+            _ => self.flight.act(action, now),
         }
     }
 
@@ -90,11 +88,7 @@ impl Replay {
 /// The run as it was flown, beside it what the debrief holds it against.
 fn flight(debrief: &Debrief, aids: Aids, now: Duration) -> Flight {
     let run = debrief.run();
-    let pilot = Pilot::Hand {
-        name: HandName::Script,
-        told: "played again".to_string(),
-        hand: Box::new(Script::new(run.log().to_vec())),
-    };
+    let pilot = Pilot::again(HandName::Script, "played again".to_string(), run);
     let mut flight = Flight::of(run.again(), pilot, aids, now);
     flight.until = Some(run.tick());
     flight.marks.clone_from(&debrief.told.recording.marks);

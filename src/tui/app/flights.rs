@@ -4,12 +4,10 @@ use std::time::Duration;
 
 use super::{App, Screen};
 use crate::export::text::word;
-use crate::hands::Script;
 use crate::run::Leg;
 use crate::run::recording::HandName;
 use crate::tui::action::Action;
-use crate::tui::echo::Beside;
-use crate::tui::echo::EchoChoice;
+use crate::tui::echo::{Beside, EchoChoice};
 use crate::tui::flight::{Flight, Pilot};
 use crate::tui::job::{Awaited, Job, Wanted};
 use crate::tui::screens::hands::Choosing;
@@ -79,11 +77,7 @@ impl App {
         };
         if let Some(Ok(run)) = run.look() {
             let (name, seed) = (SHOWN[choosing.chosen].hand, *seed);
-            let pilot = Pilot::Hand {
-                name,
-                told: format!("shown by {}", word(name)),
-                hand: Box::new(Script::new(run.log().to_vec())),
-            };
+            let pilot = Pilot::again(name, format!("shown by {}", word(name)), run);
             self.guesses.clear();
             self.take_off(pilot, seed, now);
         }
@@ -93,12 +87,12 @@ impl App {
     pub(super) fn next_echo(&mut self) {
         let has_earlier = self.shelf.earlier(self.chosen).is_some();
         self.settings.echo = self.settings.echo.next(has_earlier);
-        if let Screen::Fly(flight) = &self.screen {
-            let seed = flight.run().seed();
-            let echo = self.echo(seed);
-            if let Screen::Fly(flight) = &mut self.screen {
-                flight.echo = echo;
-            }
+        let Screen::Fly(flight) = &self.screen else {
+            return;
+        };
+        let echo = self.echo(flight.run().seed());
+        if let Screen::Fly(flight) = &mut self.screen {
+            flight.echo = echo;
         }
     }
 
@@ -120,14 +114,15 @@ impl App {
     /// The echo that is wanted for the chosen drill in the air of a seed.
     fn echo(&self, seed: u64) -> Option<Beside> {
         let drill = self.shelf.drills[self.chosen].clone();
+        let logbook = self.settings.logbook.clone();
         let wanted = match self.settings.echo {
             EchoChoice::Off | EchoChoice::Better => return None,
-            EchoChoice::Par => Some(Wanted::Par(self.settings.logbook.clone(), drill, seed)),
+            EchoChoice::Par => Some(Wanted::Par(logbook, drill, seed)),
             EchoChoice::Brief => Some(Wanted::Hand(HandName::Brief, drill, seed)),
-            EchoChoice::Best => Some(Wanted::Best(self.settings.logbook.clone(), drill, seed)),
+            EchoChoice::Best => Some(Wanted::Best(logbook, drill, seed)),
             EchoChoice::Earlier => {
                 let id = self.shelf.earlier(self.chosen);
-                id.map(|id| Wanted::Kept(self.settings.logbook.clone(), id.to_string()))
+                id.map(|id| Wanted::Kept(logbook, id.to_string()))
             }
         };
         Some(Beside::ask(self.settings.echo, wanted))

@@ -9,6 +9,7 @@ use ratatui::layout::{Position, Rect};
 use super::{App, Screen, Wish, next_help};
 use crate::drill::Aids;
 use crate::tui::action::{Action, Mode, action};
+use crate::tui::echo::after;
 use crate::tui::key_lever::{Touch, Way};
 use crate::tui::screens::aeroplane::Aeroplane;
 use crate::tui::screens::fly;
@@ -20,65 +21,75 @@ const STEP: f64 = 0.01;
 
 impl App {
     pub fn key(&mut self, key: &KeyEvent, now: Duration) -> Wish {
-        let released = key.kind == KeyEventKind::Release;
-        if !released && self.typed(key) {
+        if key.kind == KeyEventKind::Release {
+            self.let_go(key, now);
             return Wish::Stay;
         }
-        let found = self.action(key);
-        if released && !matches!(found, Some(Action::Nudge(_))) {
-            // It may be the held one, come up as another since shift was let go before it: `+` as `=`.
-            self.focus_lost(now);
+        if self.typed(key) {
+            return Wish::Stay;
         }
-        let Some(action) = found else {
-            return self.close_help(released);
-        };
-        match action {
-            Action::Quit if !released => {
+        match self.action(key) {
+            Some(Action::Quit) => {
                 self.end();
                 return Wish::Exit(130);
             }
-            Action::Suspend if !released => return Wish::Suspend,
-            Action::Panic => panic!("asked to break down"),
-            Action::Help if !released => {
+            Some(Action::Suspend) => return Wish::Suspend,
+            Some(Action::Panic) => panic!("asked to break down"),
+            Some(Action::Help) => {
                 self.help = next_help(self.help);
                 self.pause(now);
-                return Wish::Stay;
             }
-            _ if self.help.is_some() => return self.close_help(released),
-            _ if !self.has_room() => return Wish::Stay,
-            _ => {}
+            None => self.help = None,
+            _ if self.help.is_some() => self.help = None,
+            Some(action) if self.has_room() => {
+                let repeats = key.kind == KeyEventKind::Repeat;
+                return self.act(action, repeats, now);
+            }
+            Some(_) => {}
         }
-        if !released && self.mode() == Mode::Guide && self.step_guided(action, now) {
-            return Wish::Stay;
+        Wish::Stay
+    }
+
+    /// A key that was let go says something of the lever alone.
+    fn let_go(&mut self, key: &KeyEvent, now: Duration) {
+        let is_hidden = self.help.is_some() || !self.has_room();
+        match (self.action(key), &mut self.screen) {
+            (Some(Action::Nudge(nudge)), Screen::Fly(flight)) if !is_hidden => {
+                flight.take(Touch::Release(nudge.way), now);
+            }
+            (Some(Action::Nudge(_)), _) => {}
+            // It may be the held one, come up as another since shift was let go before it: `+` as `=`.
+            _ => self.focus_lost(now),
         }
-        if !released && self.asks_first(action, now) {
-            return Wish::Stay;
-        }
+    }
+
+    /// What a key asks for is done, as the screen has it; first of all by a flight, if there is one.
+    fn act(&mut self, action: Action, repeats: bool, now: Duration) -> Wish {
         let mode = self.mode();
-        // Where releases are told, repeats say nothing new of the lever.
-        let is_repeat = key.kind == KeyEventKind::Repeat && matches!(action, Action::Nudge(_));
-        if let (Screen::Fly(flight), false) = (&mut self.screen, is_repeat) {
-            if mode == Mode::Type && !released {
+        let is_done =
+            mode == Mode::Guide && self.step_guided(action, now) || self.asks_first(action, now);
+        if is_done {
+            return Wish::Stay;
+        }
+        match (action, &mut self.screen) {
+            // Where releases are told, repeats say nothing new of the lever.
+            (Action::Nudge(_), _) if repeats => {}
+            (_, Screen::Fly(flight)) if mode == Mode::Type => {
                 flight.type_on(action, now);
                 return Wish::Stay;
             }
-            flight.act(action, released, now);
-        }
-        if released {
-            return Wish::Stay;
-        }
-        if let (Screen::Replay(replay), false) = (&mut self.screen, action == Action::Leave) {
-            replay.act(action, now);
-            return Wish::Stay;
+            (_, Screen::Fly(flight)) => flight.act(action, now),
+            (Action::Leave, _) => {}
+            (_, Screen::Replay(replay)) => {
+                replay.act(action, now);
+                return Wish::Stay;
+            }
+            _ => {}
         }
         match (action, &mut self.screen) {
             (Action::Scroll(by), _) => self.move_by(by),
             (Action::Aids, _) => {
-                let next = match self.chosen_aids() {
-                    Aids::Full => Aids::Some,
-                    Aids::Some => Aids::Bare,
-                    Aids::Bare => Aids::Full,
-                };
+                let next = after(&Aids::ALL, self.chosen_aids());
                 self.aids.insert(self.chosen, next);
             }
             (Action::Numbers, Screen::Brief { more, .. }) => *more = !*more,
@@ -97,8 +108,8 @@ impl App {
                 self.screen = Screen::Hands(Box::new(choosing));
             }
             (Action::Go, Screen::Hands(choosing)) => {
-                let hand = SHOWN[choosing.chosen].hand;
-                self.watch(hand, now);
+                let chosen = choosing.chosen;
+                self.watch(SHOWN[chosen].hand, now);
             }
             (Action::Write(_) | Action::Erase | Action::Go, Screen::Predict(_)) => {
                 self.answer(action, now);
@@ -151,13 +162,6 @@ impl App {
             flight.typed = None;
         }
         action(self.mode(), key)
-    }
-
-    fn close_help(&mut self, released: bool) -> Wish {
-        if !released {
-            self.help = None;
-        }
-        Wish::Stay
     }
 
     /// Moves the choice in a list, or a text; drawing that holds it to what there is.

@@ -40,21 +40,21 @@ pub fn posts(run: &Run) -> Vec<Post> {
     let Kind::Path(path) = &run.leg().kind else {
         return Vec::new();
     };
-    let gates = path.gates_m.iter().map(|gate_m| (*gate_m, true));
-    let from = std::iter::once((path.glide.from_m, false));
-    let aim = std::iter::once((0.0, false));
-    from.chain(gates)
-        .chain(aim)
-        .map(|(distance_m, is_gate)| post(run, path, distance_m, is_gate))
-        .collect()
+    let post = |distance_m, is_gate| post(run, path, distance_m, is_gate);
+    let mut posts = vec![post(path.glide.from_m, false)];
+    posts.extend(path.gates_m.iter().map(|gate_m| post(*gate_m, true)));
+    posts.push(post(0.0, false));
+    posts
 }
 
 /// When the path that is being flown begins to be scored, s into the run; None on other tasks.
 pub fn scored_from_s(run: &Run) -> Option<f64> {
-    let Kind::Path(path) = &run.leg().kind else {
-        return None;
-    };
-    Some(post(run, path, path.glide.from_m, false).t_s)
+    posts(run).first().map(|from| from.t_s)
+}
+
+/// How far from the aim point a run was at a tick, m.
+pub fn distance_at_m(run: &Run, glide: &Glide, tick: u64) -> f64 {
+    glide.distance_m(run.trace().state(tick as usize), tick)
 }
 
 /// The first tick, after the first of these and up to the end, at or inside a distance to the aim point; it shrinks all the way
@@ -63,8 +63,7 @@ pub fn first_inside(run: &Run, glide: &Glide, ticks: Range<u64>, distance_m: f64
     let (mut before, mut at) = (ticks.start, ticks.end);
     while at - before > 1 {
         let middle = before + (at - before) / 2;
-        let state = run.trace().state(middle as usize);
-        match glide.distance_m(state, middle) <= distance_m {
+        match distance_at_m(run, glide, middle) <= distance_m {
             true => at = middle,
             false => before = middle,
         }
@@ -86,12 +85,12 @@ fn post(run: &Run, path: &Path, distance_m: f64, is_gate: bool) -> Post {
         is_gate,
     };
     if post.is_passed {
-        let state = |tick: u64| run.trace().state(tick as usize);
         let from = run.leg().start;
         let at = first_inside(run, &glide, from..tick, distance_m);
         post.t_s = at as f64 * TICK_S;
-        if glide.distance_m(state(from), from) > distance_m {
-            post.deviation_m = Some(glide.deviation_m(state(at), at));
+        if distance_at_m(run, &glide, from) > distance_m {
+            let state = run.trace().state(at as usize);
+            post.deviation_m = Some(glide.deviation_m(state, at));
         }
     }
     post

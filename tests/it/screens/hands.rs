@@ -37,12 +37,12 @@ fn a_hand_in_a_flight_flies_what_it_flies_without_a_screen() {
     for pilot in pilots {
         let mut now = Duration::ZERO;
         let mut flight = Flight::new(drill.clone(), 3, pilot, Aids::Full, now);
-        flight.act(Action::Set(9), false, now);
+        flight.act(Action::Set(9), now);
         assert_eq!(flight.run().tick(), 0, "the lever's keys begin nothing");
-        flight.act(Action::Pause, false, now);
+        flight.act(Action::Pause, now);
         while flight.run().end().is_none() {
             now += Duration::from_millis(17);
-            flight.act(Action::Set(9), false, now);
+            flight.act(Action::Set(9), now);
             flight.advance(now);
         }
         assert_eq!(flight.run().digest(), alone.digest());

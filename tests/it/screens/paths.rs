@@ -165,7 +165,7 @@ impl Pilot {
             done,
             Action::Nudge(_) | Action::Set(_) | Action::Pause
         ));
-        self.shadow.act(done, false, self.seat.now);
+        self.shadow.act(done, self.seat.now);
         self.seat.app.key(&key, self.seat.now);
         self.pressed_at = self.seat.now;
     }

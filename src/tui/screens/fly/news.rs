@@ -6,6 +6,7 @@ use crate::drill::{Aids, Kind};
 use crate::run::Run;
 use crate::tui::flight::Flight;
 use crate::tui::screens::words;
+use crate::tui::widgets::approach::distance_at_m;
 use crate::tui::widgets::said::Said;
 use crate::units::{FT, TICKS_PER_S};
 
@@ -92,7 +93,7 @@ fn in_sight(flight: &Flight) -> Option<[String; 2]> {
     let show_m = path.show_m.filter(|_| flight.shown_by().is_none())?;
     let glide = &path.glide;
     let before = run.tick().saturating_sub(TOLD_TICKS).max(leg.start);
-    let was_m = glide.distance_m(run.trace().state(before as usize), before);
+    let was_m = distance_at_m(run, glide, before);
     if flight.hidden_until_m().is_some() || was_m <= show_m {
         return None;
     }
