@@ -22,20 +22,14 @@ pub fn bill(
     if picture.width < 10 || picture.height == 0 {
         return;
     }
+    let bills = || weighed.bills.iter();
     let of_tick = |tick: usize| {
         let legs = stretch.run.legs().iter();
         let leg = legs.take_while(|leg| leg.start as usize <= tick).count();
-        weighed
-            .bills
-            .iter()
-            .find(|bill| Some(bill.leg) == leg.checked_sub(1))
+        bills().find(|bill| Some(bill.leg) == leg.checked_sub(1))
     };
-    let most = weighed
-        .bills
-        .iter()
-        .filter(|bill| stretch.leg.is_none_or(|leg| leg == bill.leg))
-        .map(|bill| lost(bill, u64::MAX))
-        .fold(FULL, f64::max);
+    let shown = bills().filter(|bill| stretch.shows(bill.leg));
+    let most = shown.map(|bill| lost(bill, u64::MAX)).fold(FULL, f64::max);
     let mut dots = Dots::new(picture);
     let up = Up::new(0.0, most, &dots);
     let along = stretch.along(dots.width());

@@ -37,6 +37,11 @@ impl Measure {
         }
     }
 
+    /// A run at a tick in this quantity, where a target is asked for.
+    pub fn at(self, target: &Target, run: &Run, tick: usize) -> f64 {
+        self.value(target, run.trace().state(tick), tick as u64)
+    }
+
     /// Wanted value and half-width of a target in this quantity; None where the target is told in another.
     pub fn band(self, target: &Target) -> Option<(f64, f64)> {
         match (self, *target) {
@@ -45,11 +50,11 @@ impl Measure {
             }
             (
                 Measure::Vertical,
-                target @ Target::Vertical {
+                Target::Vertical {
                     vertical_mps,
                     band_mps,
                 },
-            ) => Some((vertical_mps / target.unit(), band_mps / target.unit())),
+            ) => Some((vertical_mps / FPM, band_mps / FPM)),
             (Measure::Share, Target::Path(_)) => Some((0.0, 100.0)),
             _ => None,
         }

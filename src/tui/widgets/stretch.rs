@@ -133,8 +133,7 @@ impl<'a> Stretch<'a> {
 
     /// The pieces of the second run that belong here, each with the last tick of the axis up to which it is drawn.
     pub fn pieces(&self) -> impl Iterator<Item = (&'a Second, &'a Piece, usize)> {
-        let leg = self.leg;
-        let (run, last) = (self.run, self.ticks.end);
+        let (leg, run, last) = (self.leg, self.run, self.ticks.end);
         let of = move |second: &'a Second| {
             second.pieces.iter().filter_map(move |piece| {
                 // Over the whole run a longer task would run into the next one.
@@ -163,8 +162,7 @@ impl<'a> Stretch<'a> {
 
     /// What it was about at a tick, in a measure.
     pub fn value(&self, side: Measure, tick: usize) -> f64 {
-        let state = self.run.trace().state(tick);
-        side.value(&self.leg_at(tick).target, state, tick as u64)
+        side.at(&self.leg_at(tick).target, self.run, tick)
     }
 
     /// The legs that lie at least partly in sight, with their index.
@@ -175,6 +173,11 @@ impl<'a> Stretch<'a> {
             let (start, end) = ends(run, *index);
             start < ticks.end && ticks.start < end.max(start + 1)
         })
+    }
+
+    /// Whether a leg is looked at: over the whole run each of them.
+    pub fn shows(&self, leg: usize) -> bool {
+        self.leg.is_none_or(|shown| shown == leg)
     }
 
     /// Whether a tick belongs to what is looked at.

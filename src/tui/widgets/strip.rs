@@ -22,7 +22,7 @@ const FARTHEST_SHARE: f64 = 300.0;
 /// The curves that tell a stretch, the first one always worth its room.
 pub fn sides(stretch: &Stretch) -> Vec<Measure> {
     let legs = stretch.run.legs().iter().enumerate();
-    let legs = legs.filter(|(index, _)| stretch.leg.is_none_or(|leg| leg == *index));
+    let legs = legs.filter(|(index, _)| stretch.shows(*index));
     let [path, rate, altitude] =
         [Measure::Share, Measure::Vertical, Measure::Altitude].map(|side| {
             legs.clone()
@@ -62,16 +62,14 @@ pub fn curve_of(side: Measure, stretch: &Stretch, area: Rect, canvas: &mut Canva
         dots.column(x, up.dot(100.0), up.dot(-100.0), Role::Band);
     }
     stretch.change(&mut dots, &along);
-    if let Some(tick) = stretch.until {
-        let tick = tick as usize;
-        if stretch.ticks.contains(&tick) && tick <= stretch.last_flown() {
-            let y = up.dot(value(tick));
-            dots.column(along.dot(tick), y - UNTIL, y + UNTIL, Role::Alternative);
-        }
+    let until = stretch.until.map(|tick| tick as usize);
+    let until = until.filter(|tick| stretch.ticks.contains(tick));
+    if let Some(tick) = until.filter(|tick| *tick <= stretch.last_flown()) {
+        let y = up.dot(value(tick));
+        dots.column(along.dot(tick), y - UNTIL, y + UNTIL, Role::Alternative);
     }
     dotted(stretch, &along, &mut dots, |run, leg, tick| {
-        let state = run.trace().state(tick);
-        up.dot(side.value(&run.legs()[leg].target, state, tick as u64))
+        up.dot(side.at(&run.legs()[leg].target, run, tick))
     });
     // Where what is asked changes, a share of it begins anew.
     let start = |tick: usize| stretch.leg_at(tick).start;
@@ -103,8 +101,7 @@ pub fn curve_of(side: Measure, stretch: &Stretch, area: Rect, canvas: &mut Canva
             beside_column(&n, x, rows.clone(), picture, canvas, Role::Quiet);
         }
     }
-    let until = stretch.until.map(|tick| tick as usize);
-    if let Some(tick) = until.filter(|tick| stretch.ticks.contains(tick)) {
+    if let Some(tick) = until {
         let x = picture.x + (along.dot(tick) / ACROSS) as u16;
         let rows = rows.clone().rev();
         beside_column("till here", x, rows, picture, canvas, Role::Alternative);
@@ -145,7 +142,7 @@ fn gate_labels(gates: &[Post], along: &TickAxis, picture: Rect, canvas: &mut Can
 /// Each task's band while it was flown, and a post where a task begins.
 fn bands(side: Measure, stretch: &Stretch, along: &TickAxis, up: &Up, dots: &mut Dots) {
     for (index, leg) in stretch.legs() {
-        let is_chosen = stretch.leg.is_none_or(|chosen| chosen == index);
+        let is_chosen = stretch.shows(index);
         let end = match (is_chosen, stretch.leg) {
             // Looked at alone, what was asked is drawn as long as the second run was asked for it.
             (true, Some(_)) => stretch.ticks.end,
@@ -169,17 +166,10 @@ fn bands(side: Measure, stretch: &Stretch, along: &TickAxis, up: &Up, dots: &mut
 }
 
 fn gates(side: Measure, stretch: &Stretch) -> Vec<Post> {
-    let of_path = side == Measure::Share
-        && stretch
-            .leg
-            .is_none_or(|leg| leg + 1 == stretch.run.legs().len());
-    match of_path {
-        true => approach::posts(stretch.run)
-            .into_iter()
-            .filter(|post| post.is_passed)
-            .collect(),
-        false => Vec::new(),
-    }
+    let last = stretch.run.legs().len() - 1;
+    let of_path = side == Measure::Share && stretch.shows(last);
+    let posts = approach::posts(stretch.run).into_iter();
+    posts.filter(|post| of_path && post.is_passed).collect()
 }
 
 /// From the lowest to the highest value and edge of a band in sight, with a margin.
@@ -188,21 +178,16 @@ fn scale(side: Measure, stretch: &Stretch, dots: &Dots) -> Up {
     let own = own.map(|tick| stretch.value(side, tick));
     let others = stretch.pieces().flat_map(|(second, piece, _)| {
         let leg = &second.run.legs()[piece.leg];
-        piece
-            .ticks
-            .clone()
-            .map(move |tick| side.value(&leg.target, second.run.trace().state(tick), tick as u64))
+        let ticks = piece.ticks.clone();
+        ticks.map(move |tick| side.at(&leg.target, &second.run, tick))
     });
     let flown = own.chain(others).map(|value| match side {
         Measure::Share => value.clamp(-FARTHEST_SHARE, FARTHEST_SHARE),
         _ => value,
     });
-    let asked = stretch
-        .legs()
-        .filter(|(index, _)| stretch.leg.is_none_or(|leg| leg == *index));
-    let edges = asked
-        .filter_map(|(_, leg)| band(side, &leg.target))
-        .flat_map(|(wanted, band)| [wanted - band, wanted + band]);
+    let asked = stretch.legs().filter(|(index, _)| stretch.shows(*index));
+    let bands = asked.filter_map(|(_, leg)| band(side, &leg.target));
+    let edges = bands.flat_map(|(wanted, band)| [wanted - band, wanted + band]);
     let (low, high) = range(flown.chain(edges));
     let margin = match side {
         // Room for what is written above the gates.

@@ -219,8 +219,7 @@ impl View {
 /// A state in the measure; on a path the view does not follow farther than the farthest: the band stays readable.
 fn value(run: &Run, measure: Measure, tick: usize) -> f64 {
     const FARTHEST_SHARE: f64 = 350.0;
-    let state = run.trace().state(tick);
-    let value = measure.value(&run.leg().target, state, tick as u64);
+    let value = measure.at(&run.leg().target, run, tick);
     match measure {
         Measure::Share => value.clamp(-FARTHEST_SHARE, FARTHEST_SHARE),
         _ => value,

@@ -1,12 +1,13 @@
 //! The row of numbers: altitude, vertical speed (on a path sink beside the path's), on speed, lever, engine, stay.
 
-use ratatui::text::{Line, Span};
+use ratatui::text::Line;
 
 use crate::drill::reader::plain;
 use crate::drill::{Aids, Kind, Target};
 use crate::run::Run;
 use crate::sim::math::tan;
 use crate::tui::flight::Flight;
+use crate::tui::screens::words::fpm;
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::units::{DEG, FPM, FT, KT};
 
@@ -22,23 +23,18 @@ pub fn row(flight: &Flight, theme: &Theme) -> Line<'static> {
     let state = run.world().state();
     let altitude = plain((state.h_m / FT).round() + 0.0);
     let engine = run.world().aircraft().engine.lever_for(state.engine);
-    let ink = theme.style(Role::Ink);
-    let stay = match run.leg().stay_s() > 0.0 {
+    let (on_speed, lever) = (on_speed(run, theme), 100.0 * flight.wanted());
+    let engine = 100.0 * engine;
+    let levers = format!("{on_speed:<10} lever{way}{lever:>5.1} %  engine {engine:>3.0} %");
+    let stays = match run.leg().stay_s() > 0.0 {
         true => Role::Strong,
         false => Role::Ink,
     };
+    let first = format!("{altitude:>6} ft  {}  ", moving(flight));
     Line::from(vec![
-        Span::styled(
-            format!("{altitude:>6} ft  {}  ", moving(flight)),
-            theme.style(Role::Strong),
-        ),
-        Span::styled(format!("{:<10} ", on_speed(run, theme)), ink),
-        Span::styled(
-            format!("lever{way}{:>5.1} %  ", 100.0 * flight.wanted()),
-            ink,
-        ),
-        Span::styled(format!("engine {:>3.0} %", 100.0 * engine), ink),
-        Span::styled(format!("  {}", self::stay(run)), theme.style(stay)),
+        theme.span(first, Role::Strong),
+        theme.span(levers, Role::Ink),
+        theme.span(format!("  {}", stay(run)), stays),
     ])
 }
 
@@ -46,7 +42,6 @@ pub fn row(flight: &Flight, theme: &Theme) -> Line<'static> {
 fn moving(flight: &Flight) -> String {
     let run = flight.run();
     let state = run.world().state();
-    let fpm = |mps: f64| plain((mps / FPM).round() + 0.0);
     match run.leg().target {
         Target::Path(glide) if !run.leg().approach.is_down() => {
             let sink = fpm(-state.vz_mps);
@@ -58,10 +53,11 @@ fn moving(flight: &Flight) -> String {
                 }
             }
         }
-        _ if state.vz_mps / FPM >= 0.5 => {
-            format!("{:>6} ft/min", format!("+{}", fpm(state.vz_mps)))
+        _ => {
+            let sign = if state.vz_mps / FPM >= 0.5 { "+" } else { "" };
+            let vertical = format!("{sign}{}", fpm(state.vz_mps));
+            format!("{vertical:>6} ft/min")
         }
-        _ => format!("{:>6} ft/min", fpm(state.vz_mps)),
     }
 }
 
