@@ -12,11 +12,8 @@ use crate::tui::widgets::scope::{FORECAST_DOTS, FORECAST_EVERY_TICKS, Window};
 impl Flight {
     /// Whether there was a capture, a gate or a call since the last look.
     pub fn take_news(&mut self) -> bool {
-        let captures = self
-            .run
-            .legs()
-            .iter()
-            .filter(|leg| leg.captured == Some(true));
+        let legs = self.run.legs().iter();
+        let captures = legs.filter(|leg| leg.captured == Some(true));
         let posts = approach::posts(&self.run);
         let gates = posts.iter().filter(|post| post.is_gate && post.is_passed);
         let calls = usize::from(self.run.leg().approach.called.is_some());
@@ -35,9 +32,9 @@ impl Flight {
 
     /// A path that is still out of sight is flown by altitude.
     fn measure(&self) -> Measure {
-        match self.hidden_until_m() {
-            Some(_) => Measure::Altitude,
-            None => Measure::of(&self.run.leg().target),
+        match self.sees_path() {
+            true => Measure::of(&self.run.leg().target),
+            false => Measure::Altitude,
         }
     }
 
@@ -49,6 +46,11 @@ impl Flight {
         };
         let distance_m = path.glide.distance_m(state, self.run.tick());
         path.show_m.filter(|show_m| distance_m > *show_m)
+    }
+
+    /// Whether nothing that is asked is out of sight.
+    pub fn sees_path(&self) -> bool {
+        self.hidden_until_m().is_none()
     }
 
     /// What is to come if the lever stays put; empty without that aid, and on the deck.
@@ -83,7 +85,7 @@ impl Flight {
         let Target::Path(glide) = leg.target else {
             return None;
         };
-        let is_told = self.aids != Aids::Bare && self.hidden_until_m().is_none();
+        let is_told = self.aids != Aids::Bare && self.sees_path();
         if !is_told || leg.approach.is_down() {
             return None;
         }

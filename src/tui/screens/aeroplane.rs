@@ -41,20 +41,15 @@ impl Aeroplane {
 
 pub fn draw(aeroplane: &mut Aeroplane, area: Rect, canvas: &mut Canvas) {
     let page = &aeroplane.page;
-    let at = format!(
-        "{} kg, at {} ft ",
-        plain(page.mass_kg.round()),
-        plain(page.altitude_ft.round())
-    );
+    let [kg, ft] = [page.mass_kg, page.altitude_ft].map(|x| plain(x.round()));
+    let at = format!("{kg} kg, at {ft} ft ");
     words::head(&page.name, "", at, area, canvas);
     let mut body = Rect::new(area.x + 1, area.y + 2, area.width - 2, area.height - 4);
     let (text, picture) = if area.width >= WIDE {
         let text = canvas::left(&mut body, TEXT_WIDTH);
         let height = body.height.min(TALLEST);
-        (
-            text,
-            Rect::new(text.right() + 2, body.y, body.width - 1, height),
-        )
+        let picture = Rect::new(text.right() + 2, body.y, body.width - 1, height);
+        (text, picture)
     } else {
         let height = body.height / 2 + 1;
         canvas::top(&mut body, height + 1);

@@ -5,11 +5,9 @@ use ratatui::text::Line;
 
 use super::words;
 use crate::brief::power_card::{Correction, WATCHED_S};
-use crate::drill::Aids;
-use crate::drill::Drill;
-use crate::drill::air_words;
 use crate::drill::printable::cut;
 use crate::drill::reader::plain;
+use crate::drill::{Aids, Drill, air_words};
 use crate::plan::recipe;
 use crate::tui::canvas::Canvas;
 use crate::tui::echo::EchoChoice;
@@ -78,8 +76,9 @@ pub fn draw(briefing: &Briefing, scroll: &mut u16, area: Rect, canvas: &mut Canv
 /// The drill, then as much of what it is flown with as there is room for.
 fn head(briefing: &Briefing, room: usize, theme: &Theme) -> Line<'static> {
     let drill = briefing.drill;
-    let name: String = cut(&format!(" {}", drill.title), room).to_string();
-    let mut line = Line::from(theme.span(name, Role::Strong));
+    let name = format!(" {}", drill.title);
+    let name = theme.span(cut(&name, room).to_string(), Role::Strong);
+    let mut line = Line::from(name);
     let parts = [
         drill.aircraft.name.clone(),
         air_words::in_words(&drill.air),
@@ -93,14 +92,12 @@ fn head(briefing: &Briefing, room: usize, theme: &Theme) -> Line<'static> {
 fn to_do(briefing: &Briefing) -> Page {
     let drill = briefing.drill;
     let mut page = Page::default();
-    page.push(drill.about.clone(), Role::Ink);
-    page.push(
-        match briefing.best {
-            Some(best) => format!("par is 75 points; your best so far {best:.0}"),
-            None => "par is 75 points".to_string(),
-        },
-        Role::Quiet,
-    );
+    page.push(&drill.about, Role::Ink);
+    let best = briefing
+        .best
+        .map(|best| format!("; your best so far {best:.0}"));
+    let par = format!("par is 75 points{}", best.unwrap_or_default());
+    page.push(par, Role::Quiet);
     page.gap();
     let sheet = match briefing.sheet {
         Some(Ok(sheet)) => sheet,
@@ -123,15 +120,11 @@ fn to_do(briefing: &Briefing) -> Page {
         page.extend(lines, Role::Strong);
     }
     page.gap();
-    page.push(
-        match drill.air.u20_mps > 0.0 || drill.air.wake.is_some() {
-            true => "That is for the air without its gusts. Correct what stays, not each of them.",
-            false => {
-                "Each % is where the lever goes. Half a second or five feet off is near enough."
-            }
-        },
-        Role::Quiet,
-    );
+    let advice = match drill.air.u20_mps > 0.0 || drill.air.wake.is_some() {
+        true => "That is for the air without its gusts. Correct what stays, not each of them.",
+        false => "Each % is where the lever goes. Half a second or five feet off is near enough.",
+    };
+    page.push(advice, Role::Quiet);
     page
 }
 
@@ -221,12 +214,8 @@ fn card(briefing: &Briefing, width: u16, page: &mut Page) {
     let rows = card.corrections.iter().map(Correction::line);
     let lines = rows.flat_map(|row| between_moves(&row, usize::from(width)));
     page.extend(lines, Role::Ink);
-    page.push(
-        format!(
-            "Each row was flown; +- is the most it strays in the {WATCHED_S:.0} s after its last move."
-        ),
-        Role::Quiet,
-    );
+    let strays = format!("+- is the most it strays in the {WATCHED_S:.0} s after its last move.");
+    page.push(format!("Each row was flown; {strays}"), Role::Quiet);
 }
 
 /// A row of the card, broken after a move where it is too long for one line.

@@ -225,11 +225,9 @@ fn head(debrief: &Debrief, area: Rect, canvas: &mut Canvas) {
     let room = usize::from(area.width).saturating_sub(dotted.chars().count() + 3);
     let sight = match debrief.leg {
         None => {
-            let time = words::clock(run.time_s());
-            match figures::ending(&debrief.told.weighed.score) {
-                Some(ending) => format!(" the whole run, {time}: {ending}"),
-                None => format!(" the whole run, {time}"),
-            }
+            let ending = figures::ending(&debrief.told.weighed.score);
+            let ending = ending.map_or_else(String::new, |ending| format!(": {ending}"));
+            format!(" the whole run, {}{ending}", words::clock(run.time_s()))
         }
         Some(leg) => {
             let (n, leg) = (run.leg_number(leg), &run.legs()[leg]);
@@ -249,10 +247,7 @@ fn head(debrief: &Debrief, area: Rect, canvas: &mut Canvas) {
 /// The keys in the longest form that has room. What to do next is told by the text where that is in sight.
 fn foot(debrief: &Debrief, more: bool, area: Rect, canvas: &mut Canvas) {
     let arrows = canvas.theme.mark(Mark::SIDEWAYS);
-    let lines = match debrief.line {
-        None => "",
-        Some(_) => "   tab line",
-    };
+    let lines = debrief.line.map_or("", |_| "   tab line");
     let back = match debrief.listed_at {
         _ if debrief.is_from_elsewhere() => "q leave",
         Some(_) => "q back",
@@ -265,28 +260,22 @@ fn foot(debrief: &Debrief, more: bool, area: Rect, canvas: &mut Canvas) {
         false => " enter again   n next drill  ",
     };
     // Without a lever there is nothing to be seen moving.
-    let play = match debrief.run().known().lever {
-        true => "   p play",
-        false => "",
-    };
+    let is_seen = debrief.run().known().lever;
+    let play = if is_seen { "   p play" } else { "" };
     let more = if more { "down: more   " } else { "" };
+    let all = format!("{few}   c compare{play}");
     let lefts = match debrief.scroll {
-        0 => [
-            format!("{next}{few}   c compare{play}"),
-            format!("{few}   c compare{play}"),
-            few,
-        ],
+        0 => [format!("{next}{all}"), all, few],
         _ => [
-            format!("{next}{few}   c compare{play}"),
+            format!("{next}{all}"),
             format!("{next}{few}"),
             format!("{}{lines}", next.trim_end()),
         ],
     };
     let out = format!("{more}{back}");
     let length = |text: &str| text.chars().count();
-    let fits = |left: &&String| {
-        length(left) + length(&out) + "   ? help ".len() + 2 <= usize::from(area.width)
-    };
+    let room = usize::from(area.width).saturating_sub(length(&out) + "   ? help ".len() + 2);
+    let fits = |left: &&String| length(left) <= room;
     let left = lefts.iter().find(fits).unwrap_or(&lefts[2]);
     words::foot(left.as_str(), &out, area, canvas);
 }

@@ -8,10 +8,8 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 
 use super::{tasks, words};
-use crate::drill::Aids;
-use crate::drill::air_words;
 use crate::drill::reader::plain;
-use crate::drill::{Kind, Target};
+use crate::drill::{Aids, Kind, air_words};
 use crate::run::Run;
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::echo::Beside;
@@ -41,10 +39,7 @@ pub fn draw(flight: &mut Flight, area: Rect, canvas: &mut Canvas) {
     let window = flight.window(Scope::altitude_rows(flight.run(), middle));
     let forecast = flight.forecast().to_vec();
     // An echo of a path that is out of sight would tell where it is.
-    let echo = flight
-        .echo
-        .as_ref()
-        .filter(|_| flight.hidden_until_m().is_none());
+    let echo = flight.echo.as_ref().filter(|_| flight.sees_path());
     let scope = Scope {
         run: flight.run(),
         window,
@@ -113,16 +108,10 @@ fn asked(run: &Run, room: usize, theme: &Theme) -> Line<'static> {
     let (n, of) = (leg.task + 1, drill.tasks.len());
     let (full, short) = match &drill.tasks[leg.task].kind {
         Kind::Surprise(surprise) => {
-            let drawn = run
-                .legs()
-                .iter()
-                .filter(|other| other.task == leg.task)
-                .count();
-            let count = surprise.count;
-            (
-                format!(" {n} of {of}, {drawn} of {count}  "),
-                format!(" {n}, {drawn} of {count}  "),
-            )
+            let legs = run.legs().iter();
+            let drawn = legs.filter(|other| other.task == leg.task).count();
+            let drawn = format!(", {drawn} of {}  ", surprise.count);
+            (format!(" {n} of {of}{drawn}"), format!(" {n}{drawn}"))
         }
         _ => (format!(" {n} of {of}  "), format!(" {n} of {of}  ")),
     };
@@ -136,14 +125,9 @@ fn asked(run: &Run, room: usize, theme: &Theme) -> Line<'static> {
     // The band is drawn below, too.
     let without_band = in_short.split(", ").next().unwrap_or(&in_short).to_string();
     let shortest = line(short.clone(), without_band);
-    let fits = |told: &Line| told.width() <= room;
-    [
-        line(full, words::task(&leg.kind, from_m)),
-        line(short, in_short),
-    ]
-    .into_iter()
-    .find(fits)
-    .unwrap_or(shortest)
+    let full = line(full, words::task(&leg.kind, from_m));
+    let mut lines = [full, line(short, in_short)].into_iter();
+    lines.find(|line| line.width() <= room).unwrap_or(shortest)
 }
 
 /// How far off, and how much time is left; without aids on a path neither, and nothing of one that is out of sight but where
@@ -152,13 +136,10 @@ fn standing(flight: &Flight, theme: &Theme) -> Line<'static> {
     let run = flight.run();
     let (leg, state, tick) = (run.leg(), run.world().state(), run.tick());
     let off = (leg.target.error(state, tick) / leg.target.unit()).round();
-    let unit = match leg.target {
-        Target::Altitude { .. } | Target::Path(_) => "ft ",
-        Target::Vertical { .. } => "ft/min ",
-    };
+    let unit = leg.target.unit_name();
     let side = match off {
-        off if off > 0.0 => format!("{} {unit}above", plain(off)),
-        off if off < 0.0 => format!("{} {unit}below", plain(-off)),
+        off if off > 0.0 => format!("{} {unit} above", plain(off)),
+        off if off < 0.0 => format!("{} {unit} below", plain(-off)),
         _ => "on the number".to_string(),
     };
     let left_s = match &leg.kind {
@@ -212,9 +193,7 @@ fn rail(flight: &Flight, area: Rect, canvas: &mut Canvas) {
 
 /// Points that can still be had in the task under way; they would tell how far off one is of a path out of sight.
 fn in_reach(flight: &Flight) -> String {
-    let points = flight
-        .in_reach
-        .filter(|_| flight.hidden_until_m().is_none());
+    let points = flight.in_reach.filter(|_| flight.sees_path());
     points.map_or_else(String::new, |points| format!("in reach {points:>2.0} "))
 }
 
@@ -246,39 +225,34 @@ fn foot(flight: &Flight, area: Rect, canvas: &mut Canvas) {
     let is_shown = flight.shown_by().is_some();
     let echo = flight.echo.as_ref().and_then(Beside::told);
     let hand = flight.typed.as_ref().map(typed).or_else(|| pick_up(flight));
+    let speed = flight.speed();
     let (text, role) = match (flight.phase(), echo) {
         (Phase::Ready | Phase::Flying, _) if hand.is_some() => {
             (hand.unwrap_or_default(), Role::Strong)
         }
         _ if flight.is_acknowledging() => {
-            let at_s = flight
-                .marks
-                .last()
-                .map_or(0.0, |tick| *tick as f64 * TICK_S);
+            let at_s = flight.marks.last().copied().unwrap_or(0) as f64 * TICK_S;
             (format!("marked at {}", words::clock(at_s)), Role::Strong)
         }
         (Phase::Paused, _) => ("paused: space goes on".to_string(), Role::Warning),
         (Phase::Ready, Some(told)) => (format!("space begins   {told}"), Role::Warning),
         (Phase::Flying, Some(told)) => (told, Role::Strong),
         (Phase::Ready, _) if is_shown => ("ready: space begins".to_string(), Role::Warning),
-        (Phase::Ready, _) => (
-            "ready: space begins, or a move of the lever".to_string(),
-            Role::Warning,
-        ),
+        (Phase::Ready, _) => {
+            let begins = "ready: space begins, or a move of the lever";
+            (begins.to_string(), Role::Warning)
+        }
         (Phase::Flying, _) if is_shown => match flight.watched() {
-            Some(told) => (format!("{}x  {told}", flight.speed()), Role::Strong),
-            None => (
-                format!(
-                    "{}x  space pauses   up, down speed   m mark",
-                    flight.speed()
-                ),
-                Role::Quiet,
-            ),
+            Some(told) => (format!("{speed}x  {told}"), Role::Strong),
+            None => {
+                let keys = "space pauses   up, down speed   m mark";
+                (format!("{speed}x  {keys}"), Role::Quiet)
+            }
         },
-        (Phase::Flying, _) => (
-            "up, down move the lever   space pauses   m mark".to_string(),
-            Role::Quiet,
-        ),
+        (Phase::Flying, _) => {
+            let keys = "up, down move the lever   space pauses   m mark";
+            (keys.to_string(), Role::Quiet)
+        }
     };
     let text = canvas.theme.line(format!(" {text}"), role);
     words::foot(text, "r again   q leave", area, canvas);

@@ -160,9 +160,8 @@ fn drills(menu: &Menu, area: Rect, canvas: &mut Canvas) {
     let rows = rows(&listed, room);
     let is_chosen = |row: &ListRow| matches!(row, ListRow::Drill(index) if *index == menu.chosen);
     let at = rows.iter().position(is_chosen).unwrap_or(0);
-    let first = at
-        .saturating_sub(room / 2)
-        .min(rows.len().saturating_sub(room));
+    let first = at.saturating_sub(room / 2);
+    let first = first.min(rows.len().saturating_sub(room));
     for (y, row) in (area.y + 1..).zip(rows.iter().skip(first).take(room)) {
         match row {
             ListRow::Gap => {}
@@ -170,11 +169,8 @@ fn drills(menu: &Menu, area: Rect, canvas: &mut Canvas) {
             ListRow::Drill(index) => drill_row(menu, *index, area.x, y, canvas),
         }
     }
-    let drills = |rows: &[ListRow]| {
-        rows.iter()
-            .filter(|row| matches!(row, ListRow::Drill(_)))
-            .count()
-    };
+    let is_drill = |row: &&ListRow| matches!(row, ListRow::Drill(_));
+    let drills = |rows: &[ListRow]| rows.iter().filter(is_drill).count();
     let above = drills(&rows[..first]);
     let below = drills(&rows[rows.len().min(first + room)..]);
     let sign = |mark: Mark, count: usize| format!("   {} {count} more", theme.mark(mark));

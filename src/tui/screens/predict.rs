@@ -100,10 +100,8 @@ pub fn draw(guessing: &Guessing, area: Rect, canvas: &mut Canvas) {
     }
     if let Some(question) = questions.get(current).filter(|_| guessing.not_a_number) {
         let most = plain(most(question.unit));
-        page.push(
-            format!("It takes a number from 0 to {most}."),
-            Role::Warning,
-        );
+        let takes = format!("It takes a number from 0 to {most}.");
+        page.push(takes, Role::Warning);
     }
     let inside = Rect::new(area.x + 1, area.y + 2, area.width - 2, area.height - 5);
     page.draw(&mut 0, inside, canvas);

@@ -10,21 +10,16 @@ use crate::tui::theme::Role;
 
 pub fn draw(replay: &mut Replay, area: Rect, canvas: &mut Canvas) {
     fly::draw(&mut replay.flight, area, canvas);
-    let (what, role) = match (replay.is_over(), replay.is_moving()) {
-        (true, _) => ("its end", Role::Warning),
-        (false, true) => ("playing", Role::Strong),
-        (false, false) => ("stopped", Role::Warning),
+    let others = "   up, down speed   left, right 10 s";
+    let (what, role, space, others) = match (replay.is_over(), replay.is_moving()) {
+        (true, _) => ("its end", Role::Warning, "plays it again", ""),
+        (false, true) => ("playing", Role::Strong, "stops", others),
+        (false, false) => ("stopped", Role::Warning, "plays", others),
     };
-    let keys = match replay.is_over() {
-        true => "   space plays it again",
-        false if !replay.is_moving() => "   space plays   up, down speed   left, right 10 s",
-        false => "   space stops   up, down speed   left, right 10 s",
-    };
+    let (speed, theme) = (replay.flight.speed(), canvas.theme);
     let left = Line::from(vec![
-        canvas
-            .theme
-            .span(format!(" {what} {:>2}x", replay.flight.speed()), role),
-        canvas.theme.span(keys, Role::Quiet),
+        theme.span(format!(" {what} {speed:>2}x"), role),
+        theme.span(format!("   space {space}{others}"), Role::Quiet),
     ]);
     words::foot(left, "q back", area, canvas);
 }

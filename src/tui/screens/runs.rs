@@ -41,11 +41,13 @@ pub fn draw(runs: &Runs, area: Rect, canvas: &mut Canvas) {
     let quiet = Role::Quiet;
     let count = format!("{} kept ", runs.entries.len());
     words::head("runs, the latest first", "", count, area, canvas);
-    let rows = usize::from(area.height.saturating_sub(6));
-    let first = (runs.chosen + 2)
-        .saturating_sub(rows)
-        .min(runs.entries.len().saturating_sub(rows));
-    for (row, index) in (first..runs.entries.len()).take(rows).enumerate() {
+    let (rows, all) = (
+        usize::from(area.height.saturating_sub(6)),
+        runs.entries.len(),
+    );
+    let first = (runs.chosen + 2).saturating_sub(rows);
+    let first = first.min(all.saturating_sub(rows));
+    for (row, index) in (first..all).take(rows).enumerate() {
         let (mark, role) = canvas.theme.row(index == runs.chosen);
         let place = Rect::new(area.x, area.y + 3 + row as u16, area.width, 1);
         canvas.put(place.x + 1, place.y, mark, role);

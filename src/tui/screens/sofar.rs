@@ -65,6 +65,7 @@ impl SoFar {
         let lately = flown.iter().filter(|run| run.day() >= since);
         let lesson = &shelf.lesson;
         let next = today.and_then(|today| next(lesson, &flown, today, pinned));
+        let passed = next.as_ref().map_or(0, |next| next.passed);
         let mut so_far = SoFar {
             rows: Vec::new(),
             chosen: 0,
@@ -74,10 +75,7 @@ impl SoFar {
             days: summary::days(&flown),
             today,
             costs: costs(&lately.copied().collect::<Vec<_>>()),
-            rungs: (
-                next.as_ref().map_or(0, |next| next.passed),
-                lesson.rungs.len(),
-            ),
+            rungs: (passed, lesson.rungs.len()),
             lesson: lesson.title.clone(),
             next: next.map(|next| next.now),
             trouble,
@@ -119,14 +117,11 @@ impl SoFar {
         let Some((row, _)) = self.rows.get(self.chosen) else {
             return;
         };
-        let of_row = flown
-            .iter()
-            .filter(|run| is_of(run, GROUPS[self.group].0, row));
-        let has = |key: &str| of_row.clone().any(|run| run.figure(key).is_some());
-        let keys = METRICS.iter().map(|metric| metric.key);
-        let keys: Vec<&str> = std::iter::once(POINTS)
-            .chain(keys.filter(|key| has(key)))
-            .collect();
+        let (group, _) = GROUPS[self.group];
+        let of_row = flown.iter().filter(|run| is_of(run, group, row));
+        let has = |key: &&str| of_row.clone().any(|run| run.figure(key).is_some());
+        let mut keys = vec![POINTS];
+        keys.extend(METRICS.iter().map(|metric| metric.key).filter(has));
         let at = keys.iter().position(|key| *key == self.figure).unwrap_or(0);
         let by = if way == Way::Up { 1 } else { keys.len() - 1 };
         self.figure = keys[(at + by) % keys.len()];
@@ -144,20 +139,15 @@ fn is_of(run: &Flown, group: Group, row: &Summary) -> bool {
 }
 
 pub fn draw(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
-    let all = format!(
-        "{} on {}   {} of {} rungs ",
-        count(so_far.runs, "run"),
-        count(so_far.days.len(), "day"),
-        so_far.rungs.0,
-        so_far.rungs.1
-    );
+    let (runs, days) = (count(so_far.runs, "run"), count(so_far.days.len(), "day"));
+    let (passed, rungs) = so_far.rungs;
+    let all = format!("{runs} on {days}   {passed} of {rungs} rungs ");
     words::head("so far", &so_far.lesson, all, area, canvas);
     let mut picture = area;
     canvas::top(&mut picture, 2);
     canvas::bottom(&mut picture, BELOW);
-    let room = usize::from(picture.height)
-        .saturating_sub(PICTURE + 2)
-        .max(ROWS);
+    let room = usize::from(picture.height).saturating_sub(PICTURE + 2);
+    let room = room.max(ROWS);
     table(so_far, room, picture, canvas);
     canvas::top(&mut picture, 2 + so_far.rows.len().min(room) as u16);
     let figure = Series::of(so_far.figure);
@@ -241,20 +231,15 @@ fn table(so_far: &SoFar, room: usize, area: Rect, canvas: &mut Canvas) {
 /// The days, what costs most, what next.
 fn below(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
     let mut page = Page::default();
-    page.extend(
-        so_far.trouble.iter().map(|trouble| printable(trouble)),
-        Role::Warning,
-    );
+    page.extend(so_far.trouble.as_deref().map(printable), Role::Warning);
     if let Some(today) = so_far.today.filter(|_| so_far.runs > 0) {
         let flown = |ago: i32| {
             let day = today.checked_sub(jiff::Span::new().days(ago));
             day.is_ok_and(|day| so_far.days.binary_search(&day).is_ok())
         };
         let (yes, no) = canvas.theme.either(('■', '·'), ('#', '.'));
-        let strip: String = (0..DAYS)
-            .rev()
-            .map(|ago| if flown(ago) { yes } else { no })
-            .collect();
+        let day = |ago| if flown(ago) { yes } else { no };
+        let strip: String = (0..DAYS).rev().map(day).collect();
         page.push(format!("the last four weeks  {strip}  today"), Role::Ink);
     }
     let dearest = so_far.costs.lines.iter().take(3);
@@ -262,10 +247,8 @@ fn below(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
         .map(|cost| format!("{} {:.0}", progress_words::name(&cost.key), cost.points))
         .collect();
     if !dearest.is_empty() {
-        page.push(
-            format!("costs most this week  {}", printable(&dearest.join(", "))),
-            Role::Ink,
-        );
+        let dearest = printable(&dearest.join(", "));
+        page.push(format!("costs most this week  {dearest}"), Role::Ink);
     }
     page.extend(so_far.next.iter().map(Choice::sentence), Role::Strong);
     let y = area.bottom() - BELOW + 1;

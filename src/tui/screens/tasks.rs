@@ -28,11 +28,7 @@ pub fn draw(flight: &Flight, area: Rect, canvas: &mut Canvas) {
     let current = run.task_index();
     let tasks = run.drill().tasks.iter().enumerate();
     for (index, task) in tasks.skip(current.saturating_sub(BEHIND)) {
-        let role = if index == current {
-            Role::Strong
-        } else {
-            Role::Quiet
-        };
+        let role = |is_now| if is_now { Role::Strong } else { Role::Quiet };
         let legs: Vec<&Leg> = run.legs().iter().filter(|leg| leg.task == index).collect();
         let unscored = if task.scored { "" } else { ", unscored" };
         let name = words::task_name(&task.kind);
@@ -42,19 +38,21 @@ pub fn draw(flight: &Flight, area: Rect, canvas: &mut Canvas) {
             (true, Some(_)) => theme.mark(Mark::CHOSEN),
             (_, leg) => leg.map_or(" ", |leg| mark_of(leg, &theme)),
         };
-        put(&format!("{mark} {}  {name}{unscored}", index + 1), role);
-        put(&format!("     {}", asked(&task.kind)), role);
+        let n = index + 1;
+        put(
+            &format!("{mark} {n}  {name}{unscored}"),
+            role(index == current),
+        );
+        put(
+            &format!("     {}", asked(&task.kind)),
+            role(index == current),
+        );
         // Of a surprise what has been drawn; what is to come is not told.
         if is_surprise {
             let first = legs.len().saturating_sub(BEHIND + 1);
             for leg in &legs[first..] {
-                let role = if leg.end.is_some() {
-                    Role::Quiet
-                } else {
-                    Role::Strong
-                };
-                let name = words::task_name(&leg.kind);
-                put(&format!("   {} {name}", mark_of(leg, &theme)), role);
+                let (mark, name) = (mark_of(leg, &theme), words::task_name(&leg.kind));
+                put(&format!("   {mark} {name}"), role(leg.end.is_none()));
             }
         }
         if index == current {
@@ -66,20 +64,16 @@ pub fn draw(flight: &Flight, area: Rect, canvas: &mut Canvas) {
 
 /// Each gate with its altitude, and once it is passed how far above or below.
 fn gates(flight: &Flight, theme: &Theme, put: &mut impl FnMut(&str, Role)) {
-    let is_seen = flight.hidden_until_m().is_none();
-    for post in approach::posts(flight.run())
-        .iter()
-        .filter(|post| post.is_gate)
-    {
+    let is_seen = flight.sees_path();
+    let done = theme.mark(Mark::DONE);
+    let posts = approach::posts(flight.run());
+    for post in posts.iter().filter(|post| post.is_gate) {
         let distance_nm = post.distance_m / NM;
         let place = format!("{distance_nm:.2} nm {:>8}", post.label());
         match post.deviation_m.filter(|_| is_seen) {
             Some(deviation_m) => {
                 let off = format!("{:+.0}", (deviation_m / FT).round() + 0.0);
-                put(
-                    &format!("   {} {place} {off:>4} ft", theme.mark(Mark::DONE)),
-                    Role::Quiet,
-                );
+                put(&format!("   {done} {place} {off:>4} ft"), Role::Quiet);
             }
             None => put(&format!("     {place}"), Role::Ink),
         }
@@ -104,8 +98,8 @@ fn asked(kind: &Kind) -> String {
         Some(Target::Path(glide)) => format!("within {} ft, narrowing", words::feet(glide.band_m)),
         None => "told one at a time".to_string(),
     };
-    let stay = kind
-        .stay_s()
-        .map_or_else(String::new, |stay_s| format!(", {} s", plain(stay_s)));
-    format!("{within}{stay}")
+    match kind.stay_s() {
+        Some(stay_s) => format!("{within}, {} s", plain(stay_s)),
+        None => within,
+    }
 }

@@ -24,9 +24,14 @@ impl Page {
         self.rows.push((line.into(), role));
     }
 
+    /// Adds lines, each with its role.
+    pub fn add(&mut self, lines: impl IntoIterator<Item = (String, Role)>) {
+        self.rows.extend(lines);
+    }
+
     /// Adds lines of one role.
     pub fn extend(&mut self, lines: impl IntoIterator<Item = String>, role: Role) {
-        self.rows.extend(lines.into_iter().map(|line| (line, role)));
+        self.add(lines.into_iter().map(|line| (line, role)));
     }
 
     /// The same, each so many columns further in.
@@ -52,11 +57,10 @@ impl Page {
     /// The same without the gap.
     pub fn told(&mut self, lines: Telling) {
         for (weight, line) in lines {
-            let role = match weight {
-                Weight::Plain => Role::Ink,
-                Weight::Quiet => Role::Quiet,
-            };
-            self.inset(1, [line], role);
+            match weight {
+                Weight::Plain => self.inset(1, [line], Role::Ink),
+                Weight::Quiet => self.inset(1, [line], Role::Quiet),
+            }
         }
     }
 
@@ -81,20 +85,16 @@ impl Page {
 
     /// Draws what fits from line `scroll` on, which is held to what there is; whether more lies below.
     pub fn draw(&self, scroll: &mut u16, area: Rect, canvas: &mut Canvas) -> bool {
-        let wrapped: Vec<(String, Role)> = self
-            .rows
-            .iter()
-            .flat_map(|(line, role)| {
-                let parts = hang(line, usize::from(area.width));
-                parts.into_iter().map(|part| (part, *role))
-            })
-            .collect();
+        let wrapped = self.rows.iter().flat_map(|(line, role)| {
+            let parts = hang(line, usize::from(area.width));
+            parts.into_iter().map(|part| (part, *role))
+        });
+        let wrapped: Vec<(String, Role)> = wrapped.collect();
         let hidden = wrapped.len().saturating_sub(usize::from(area.height));
         *scroll = (*scroll).min(hidden as u16);
         let shown = wrapped.iter().skip(usize::from(*scroll));
         for (y, (line, role)) in (area.top()..area.bottom()).zip(shown) {
-            let width = usize::from(area.width);
-            canvas.put_within(area.x, y, line, width, *role);
+            canvas.put_within(area.x, y, line, area.width, *role);
         }
         usize::from(*scroll) < hidden
     }

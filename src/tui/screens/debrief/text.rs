@@ -11,36 +11,25 @@ use crate::why::par;
 /// What comes first: what it comes to, the lines of the bill and what can be done next, in so many rows at a width. Of more lines
 /// than there is room for those about the chosen one.
 pub(super) fn top(debrief: &Debrief, rows: u16, width: u16, theme: &Theme) -> Page {
-    let mut page = Page::default();
-    if let Kept::Not(why) = &debrief.told.kept {
-        page.push(format!(" not kept: {why}"), Role::Warning);
-    }
-    let said = debrief.said();
-    page.push(format!(" {said}"), Role::Strong);
+    let mut page = not_kept(debrief);
+    page.push(format!(" {}", debrief.said()), Role::Strong);
     let above = page.rows(width).min(SAID_ROWS);
     let all = bill_lines(debrief, true, theme);
     let mut earned = Page::default();
     accounts(debrief, true, &mut earned);
     // Below them what was earned, what can be done next and where it was kept, and perhaps that there are more.
     let below = earned.rows(width) + 2;
-    let room = usize::from(rows.saturating_sub(above + below)).max(1);
-    let room = if all.len() > room {
-        room.max(2) - 1
-    } else {
-        room
-    };
-    let first = debrief
-        .line
-        .map_or(0, |line| (line + 1).saturating_sub(room));
-    let hidden = all.len().saturating_sub(room);
-    for (row, role) in all.into_iter().skip(first).take(room) {
-        page.push(row, role);
+    let mut room = usize::from(rows.saturating_sub(above + below)).max(1);
+    if all.len() > room {
+        room = room.max(2) - 1;
     }
+    let line = debrief.line.unwrap_or(0);
+    let first = (line + 1).saturating_sub(room);
+    let hidden = all.len().saturating_sub(room);
+    page.add(all.into_iter().skip(first).take(room));
     if hidden > 0 {
-        page.push(
-            format!("    tab: {}", count(hidden, "more line")),
-            Role::Quiet,
-        );
+        let more = format!("    tab: {}", count(hidden, "more line"));
+        page.push(more, Role::Quiet);
     }
     accounts(debrief, true, &mut page);
     next(debrief, false, &mut page);
@@ -57,14 +46,9 @@ pub(super) fn rest(debrief: &Debrief, theme: &Theme) -> Page {
 
 /// All of it below each other but for the first sentence, and which of its rows is the chosen line of the bill.
 pub(super) fn page(debrief: &Debrief, theme: &Theme) -> (Page, usize) {
-    let mut page = Page::default();
-    if let Kept::Not(why) = &debrief.told.kept {
-        page.push(format!(" not kept: {why}"), Role::Warning);
-    }
+    let mut page = not_kept(debrief);
     let above = usize::from(matches!(debrief.told.kept, Kept::Not(_)));
-    for (row, role) in bill_lines(debrief, false, theme) {
-        page.push(row, role);
-    }
+    page.add(bill_lines(debrief, false, theme));
     accounts(debrief, false, &mut page);
     next(debrief, true, &mut page);
     page.gap();
@@ -72,15 +56,22 @@ pub(super) fn page(debrief: &Debrief, theme: &Theme) -> (Page, usize) {
     (page, above + debrief.line.unwrap_or(0))
 }
 
+/// A page that begins with why the run was not kept, where it was not.
+fn not_kept(debrief: &Debrief) -> Page {
+    let mut page = Page::default();
+    if let Kept::Not(why) = &debrief.told.kept {
+        page.push(format!(" not kept: {why}"), Role::Warning);
+    }
+    page
+}
+
 fn tell_rest(debrief: &Debrief, theme: &Theme, page: &mut Page) {
     let told = &debrief.told;
     let (score, rivals) = (&told.weighed.score, debrief.rivals.as_ref());
     let said = debrief.said();
-    if let Some(line) = debrief
-        .line()
-        .filter(|line| !said.ends_with(&line.sentence))
-    {
-        page.push(format!(" {}", line.sentence), Role::Strong);
+    let sentence = debrief.line().map(|line| &line.sentence);
+    if let Some(sentence) = sentence.filter(|sentence| !said.ends_with(*sentence)) {
+        page.push(format!(" {sentence}"), Role::Strong);
         page.gap();
     }
     let (_, of_track) = of_track(debrief);
@@ -93,7 +84,9 @@ fn tell_rest(debrief: &Debrief, theme: &Theme, page: &mut Page) {
     let story = story::tell(&told.run, score).into_iter();
     page.inset(1, story.filter(|sentence| *sentence != said), Role::Ink);
     page.inset(1, &told.guesses, Role::Ink);
-    without_par(debrief, page);
+    if told.pars.is_none() && par::is_needed(&told.run) {
+        page.push(" Scored without par: it was not waited for.", Role::Warning);
+    }
     page.block(told.marks_and_notes(theme.mark(Mark::NOTE)));
     let stalls = told.recording.stalls_s.len();
     if stalls > 0 {
@@ -130,16 +123,13 @@ fn bill_lines(debrief: &Debrief, has_room: bool, theme: &Theme) -> Vec<(String, 
 
 /// What was in reach and earned.
 fn accounts(debrief: &Debrief, has_room: bool, page: &mut Page) {
-    let weighed = &debrief.told.weighed;
-    let mut accounts: Vec<String> = weighed
-        .bills
-        .iter()
-        .map(|bill| {
-            let n = debrief.told.run.leg_number(bill.leg);
-            let (in_reach, earned) = (bill.in_reach, bill.points);
-            format!("task {n}: {earned:.0} of {in_reach:.0}")
-        })
-        .collect();
+    let bills = debrief.told.weighed.bills.iter();
+    let accounts = bills.map(|bill| {
+        let n = debrief.told.run.leg_number(bill.leg);
+        let (in_reach, earned) = (bill.in_reach, bill.points);
+        format!("task {n}: {earned:.0} of {in_reach:.0}")
+    });
+    let mut accounts: Vec<String> = accounts.collect();
     if let Some(first) = accounts.first_mut() {
         *first = format!("earned: {first} in reach");
     }
@@ -152,13 +142,11 @@ fn accounts(debrief: &Debrief, has_room: bool, page: &mut Page) {
 
 /// What can be done next, without what the foot has room for, and where the run was kept.
 fn next(debrief: &Debrief, is_wide: bool, page: &mut Page) {
-    let practise = debrief
-        .line
-        .map(|line| format!("x practises line {}", line + 1));
-    let again = if debrief.is_from_elsewhere() {
-        "here"
-    } else {
-        "again"
+    let line = debrief.line.map(|line| line + 1);
+    let practise = line.map(|line| format!("x practises line {line}"));
+    let again = match debrief.is_from_elsewhere() {
+        true => "here",
+        false => "again",
     };
     let others = (!is_wide).then(|| format!("enter flies it {again}   n the next drill"));
     let keys: Vec<String> = practise.into_iter().chain(others).collect();
@@ -177,12 +165,4 @@ fn of_track(debrief: &Debrief) -> (&[String], &[String]) {
     let told = debrief.told.told_of_file();
     let first = if debrief.line.is_some() { 1 } else { 2 };
     told.split_at(first.min(told.len()))
-}
-
-/// That it was scored without par, where it was.
-fn without_par(debrief: &Debrief, page: &mut Page) {
-    let told = &debrief.told;
-    if told.pars.is_none() && par::is_needed(&told.run) {
-        page.push(" Scored without par: it was not waited for.", Role::Warning);
-    }
 }

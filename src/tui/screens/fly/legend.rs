@@ -24,7 +24,7 @@ pub fn draw(flight: &Flight, scope: Rect, canvas: &mut Canvas) {
         rows.push((theme.either("⠂⠐ ⠂⠐", "ooo"), Role::Alternative, told));
     }
     let target = flight.run().leg().target;
-    let is_seen = flight.hidden_until_m().is_none();
+    let is_seen = flight.sees_path();
     if is_seen && (flight.aids != Aids::Bare || !matches!(target, Target::Path(_))) {
         let band = match target {
             Target::Path(_) => "edges of the band to be in: 100 %",

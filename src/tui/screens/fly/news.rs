@@ -94,7 +94,7 @@ fn in_sight(flight: &Flight) -> Option<[String; 2]> {
     let glide = &path.glide;
     let before = run.tick().saturating_sub(TOLD_TICKS).max(leg.start);
     let was_m = distance_at_m(run, glide, before);
-    if flight.hidden_until_m().is_some() || was_m <= show_m {
+    if !flight.sees_path() || was_m <= show_m {
         return None;
     }
     let off_m = glide.deviation_m(run.world().state(), run.tick());

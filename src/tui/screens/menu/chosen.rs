@@ -79,27 +79,18 @@ fn told(drill: &Drill, with_numbers: bool) -> Page {
     page.push(&drill.title, Role::Strong);
     page.push(&drill.about, Role::Ink);
     page.gap();
-    page.push(
-        format!(
-            "{}, {} kg, on speed at {:.0} kt; {}",
-            aircraft.name,
-            plain(aircraft.mass_kg.round()),
-            drill.start_trim().speed_mps / KT,
-            air_words::in_words(&drill.air)
-        ),
-        Role::Quiet,
-    );
+    let (name, air) = (&aircraft.name, air_words::in_words(&drill.air));
+    let mass_kg = plain(aircraft.mass_kg.round());
+    let speed_kt = drill.start_trim().speed_mps / KT;
+    let flown = format!("{name}, {mass_kg} kg, on speed at {speed_kt:.0} kt; {air}");
+    page.push(flown, Role::Quiet);
     if with_numbers {
         page.push(&aircraft.about, Role::Quiet);
-        page.push(
-        format!(
-            "1 % of lever is worth {:.0} ft/min; the engine answers in {:.1} s, at idle in {:.1} s",
-            fpm_per_percent(aircraft, h_m),
-            engine.answer_s(level.engine),
-            engine.answer_s(engine.idle_fraction),
-        ),
-        Role::Quiet,
-    );
+        let worth_fpm = fpm_per_percent(aircraft, h_m);
+        let [here_s, idle_s] = [level.engine, engine.idle_fraction].map(|at| engine.answer_s(at));
+        let worth = format!("1 % of lever is worth {worth_fpm:.0} ft/min");
+        let answers = format!("the engine answers in {here_s:.1} s, at idle in {idle_s:.1} s");
+        page.push(format!("{worth}; {answers}"), Role::Quiet);
     }
     page.gap();
     for (index, task) in drill.tasks.iter().enumerate() {
