@@ -3,11 +3,11 @@
 use ratatui::layout::Rect;
 
 use super::dots::{ACROSS, Dots};
-use super::plot::{Up, axis, label, picture};
+use super::plot::{Up, axis, between_texts, label};
 use crate::drill::reader::plain;
 use crate::drill::{Drill, Kind};
 use crate::sim::trim::three_degrees;
-use crate::tui::canvas::{self, Canvas};
+use crate::tui::canvas::Canvas;
 use crate::tui::screens::words::clock;
 use crate::tui::theme::Role;
 use crate::units::FT;
@@ -96,9 +96,7 @@ fn pieces(drill: &Drill) -> Vec<Piece> {
 
 /// Draws it, as high as it is worth.
 pub fn draw(drill: &Drill, area: Rect, canvas: &mut Canvas) {
-    let mut place = picture(area);
-    canvas::top(&mut place, 1);
-    canvas::bottom(&mut place, 1);
+    let place = between_texts(area);
     let pieces = pieces(drill);
     let end_s = pieces.last().map_or(0.0, |piece| piece.to.t_s);
     if area.height < ROWS.0 || area.width < COLUMNS || end_s <= 0.0 {
@@ -138,13 +136,13 @@ pub fn draw(drill: &Drill, area: Rect, canvas: &mut Canvas) {
     canvas.put_within(area.x, area.y, heading, area.width, quiet);
     axis(place, canvas);
     // The altitudes that are asked and begun at, as far as there is a row for each.
-    let asked = pieces.iter().rev().flat_map(|piece| match piece.is_line {
-        true => vec![piece.to.ft],
-        false => vec![
-            piece.to.ft + piece.to.band_ft,
-            piece.to.ft - piece.to.band_ft,
-        ],
-    });
+    let asked = pieces
+        .iter()
+        .rev()
+        .flat_map(|Piece { to, is_line, .. }| match is_line {
+            true => vec![to.ft],
+            false => vec![to.ft + to.band_ft, to.ft - to.band_ft],
+        });
     for ft in asked.chain([start_ft]) {
         let y = up.row(ft, place);
         if canvas.is_free(area.x + 5..area.x + 6, y) {

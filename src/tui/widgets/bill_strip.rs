@@ -35,12 +35,13 @@ pub fn bill(
     let along = stretch.along(dots.width());
     let value = |tick: usize| of_tick(tick).map_or(0.0, |bill| lost(bill, tick as u64));
     let leg_of = |tick: usize| of_tick(tick).map(|bill| bill.leg);
+    let breaks = |a, b| leg_of(a) != leg_of(b);
     line(
         stretch,
         &along,
         &mut dots,
         |tick| up.dot(value(tick)),
-        |before, tick| leg_of(before) != leg_of(tick),
+        breaks,
     );
     axis(picture, canvas);
     label("bill", picture.bottom() - 1, Role::Quiet, picture, canvas);
@@ -51,10 +52,8 @@ pub fn bill(
     dots.render(canvas);
     for (index, line) in weighed.told().iter().enumerate() {
         let tick = line.from as usize;
-        if !stretch.is_chosen(tick) {
-            continue;
-        }
-        let Some(x) = along.column(picture, tick) else {
+        let column = along.column(picture, tick);
+        let Some(x) = column.filter(|_| stretch.is_chosen(tick)) else {
             continue;
         };
         let role = match chosen == Some(index) {

@@ -49,13 +49,9 @@ impl Dots {
 
     /// Sets the dots of one column between two heights, both included.
     pub fn column(&mut self, x: i32, from_y: i32, to_y: i32, role: Role) {
-        let (top, bottom) = (
-            from_y.min(to_y).max(0),
-            from_y.max(to_y).min(self.height() - 1),
-        );
-        for y in top..=bottom {
-            self.set(x, y, role);
-        }
+        let top = from_y.min(to_y).max(0);
+        let bottom = from_y.max(to_y).min(self.height() - 1);
+        (top..=bottom).for_each(|y| self.set(x, y, role));
     }
 
     /// Sets the dots of a column from beside the one before to a height, so that a steep line stays one line.
@@ -94,11 +90,8 @@ impl Dots {
             }
             let x = self.area.x + index as u16 % self.area.width;
             let y = self.area.y + index as u16 / self.area.width;
-            let symbol = if canvas.theme.unicode {
-                char::from_u32(0x2800 + u32::from(bits)).unwrap_or(' ')
-            } else {
-                ascii(bits, role)
-            };
+            let braille = char::from_u32(0x2800 + u32::from(bits)).unwrap_or(' ');
+            let symbol = canvas.theme.either(braille, ascii(bits, role));
             let cell = &mut canvas.buffer[(x, y)];
             cell.reset();
             cell.set_char(symbol).set_style(canvas.theme.style(role));

@@ -15,17 +15,8 @@ const BELOW: f64 = 0.4;
 const ABOVE: f64 = 0.05;
 const BACK_SIDE: &str = " back side ";
 
-/// A speed that has a name.
-struct Named {
-    word: &'static str,
-    speed_kt: f64,
-    role: Role,
-}
-
 pub fn draw(curve: &DragCurve, area: Rect, canvas: &mut Canvas) {
-    let mut picture = plot::picture(area);
-    canvas::top(&mut picture, 1);
-    canvas::bottom(&mut picture, 1);
+    let mut picture = plot::between_texts(area);
     canvas::right(&mut picture, 1);
     if picture.width < 30 || picture.height < 5 {
         return;
@@ -35,57 +26,48 @@ pub fn draw(curve: &DragCurve, area: Rect, canvas: &mut Canvas) {
     let mut dots = Dots::new(picture);
     let scale = Axes::new(curve, &dots);
     shade(curve, &scale, &mut dots);
-    dots.curve(0..dots.width(), Role::Ink, |x| {
-        Some(scale.curve_dot(curve, x))
-    });
+    let curve_dot = |x| scale.curve_dot(curve, x);
+    dots.curve(0..dots.width(), Role::Ink, |x| Some(curve_dot(x)));
     let named = named(curve);
-    for (row, mark) in named.iter().enumerate() {
-        let x = scale.along(mark.speed_kt);
-        let bottom = scale.curve_dot(curve, x);
-        let every = if mark.role == Role::Marker { 2 } else { 3 };
-        for y in (row as i32 * DOWN..bottom).step_by(every) {
-            dots.set(x, y, mark.role);
+    for (row, (_, speed_kt, role)) in (0..).zip(&named) {
+        let x = scale.along(*speed_kt);
+        let bottom = curve_dot(x);
+        let every = if *role == Role::Marker { 2 } else { 3 };
+        for y in (row * DOWN..bottom).step_by(every) {
+            dots.set(x, y, *role);
         }
-        if mark.role == Role::Marker {
+        if *role == Role::Marker {
             dots.spot(x, bottom);
         }
     }
     dots.render(canvas);
-    for (row, mark) in named.iter().enumerate() {
-        let x = picture.x + (scale.along(mark.speed_kt) / ACROSS) as u16 + 2;
-        let word = format!("{} {:.0} kt", mark.word, mark.speed_kt);
+    for (y, (word, speed_kt, role)) in (picture.y..).zip(named) {
+        let x = picture.x + (scale.along(speed_kt) / ACROSS) as u16 + 2;
+        let word = format!("{word} {speed_kt:.0} kt");
         let room = picture.right().saturating_sub(x);
-        canvas.put_within(x, picture.y + row as u16, word, room, mark.role);
+        canvas.put_within(x, y, word, room, role);
     }
-    if let Some(end_kt) = curve.min_drag_kt {
-        let cells = (scale.along(end_kt) / ACROSS) as u16;
-        if cells as usize > BACK_SIDE.len() {
-            let x = picture.x + (cells - BACK_SIDE.len() as u16) / 2;
-            let y = picture.bottom() - 1;
-            canvas.put(x, y, BACK_SIDE, Role::Ink);
-        }
+    let back_side = curve
+        .min_drag_kt
+        .map_or(0, |end_kt| scale.along(end_kt) / ACROSS);
+    if back_side > BACK_SIDE.len() as i32 {
+        let x = picture.x + (back_side as u16 - BACK_SIDE.len() as u16) / 2;
+        canvas.put(x, picture.bottom() - 1, BACK_SIDE, Role::Ink);
     }
     axes(&scale, picture, canvas);
 }
 
-/// The named speeds, slowest first, so that a word never crosses the line of another.
-fn named(curve: &DragCurve) -> Vec<Named> {
-    let mut named = vec![Named {
-        word: "on speed",
-        speed_kt: curve.on_speed_kt,
-        role: Role::Marker,
-    }];
-    for (word, speed_kt) in [
-        ("minimum power", curve.min_power_kt),
-        ("minimum drag", curve.min_drag_kt),
-    ] {
-        named.extend(speed_kt.map(|speed_kt| Named {
-            word,
-            speed_kt,
-            role: Role::Ink,
-        }));
-    }
-    named.sort_by(|a, b| a.speed_kt.total_cmp(&b.speed_kt));
+/// The speeds that have a name, slowest first, so that a word never crosses the line of another.
+fn named(curve: &DragCurve) -> Vec<(&'static str, f64, Role)> {
+    let all = [
+        ("on speed", Some(curve.on_speed_kt), Role::Marker),
+        ("minimum power", curve.min_power_kt, Role::Ink),
+        ("minimum drag", curve.min_drag_kt, Role::Ink),
+    ];
+    let known = all.into_iter();
+    let known = known.filter_map(|(word, speed_kt, role)| Some((word, speed_kt?, role)));
+    let mut named: Vec<_> = known.collect();
+    named.sort_by(|(_, a, _), (_, b, _)| a.total_cmp(b));
     named
 }
 
@@ -138,11 +120,9 @@ struct Axes {
 
 impl Axes {
     fn new(curve: &DragCurve, dots: &Dots) -> Axes {
-        let speeds = curve.points.iter().map(|point| point.speed_kt);
-        let thrusts = curve
-            .points
-            .iter()
-            .map(|point| 100.0 * point.thrust_to_weight);
+        let points = || curve.points.iter();
+        let speeds = points().map(|point| point.speed_kt);
+        let thrusts = points().map(|point| 100.0 * point.thrust_to_weight);
         let ((slow_kt, fast_kt), (least, most)) = (range(speeds), range(thrusts));
         // A curve that is all but flat keeps a height to be drawn in.
         let span = (most - least).max(0.1);

@@ -36,19 +36,18 @@ pub(super) fn beside_scope(run: &Run, picture: Rect, along: &TimeAxis, canvas: &
     let trace = run.trace();
     let gives_lever = &run.drill().aircraft.engine;
     let shown = |x: i32| Some(along.tick(x)?.min(trace.ticks()));
-    let values = |tick: usize| {
-        let gives = gives_lever.lever_for(trace.state(tick).engine);
-        (trace.lever_at(tick), gives)
-    };
+    let lever = |tick: usize| trace.lever_at(tick);
+    let gives = |tick: usize| gives_lever.lever_for(trace.state(tick).engine);
     let mut dots = Dots::new(picture);
-    let all = (0..=along.now_dot).filter_map(shown).map(values);
-    let (low, high) = range(all.flat_map(|(lever, gives)| [lever, gives]));
+    let all = (0..=along.now_dot).filter_map(shown);
+    let (low, high) = range(all.flat_map(|tick| [lever(tick), gives(tick)]));
     // Whole tenths, so that the scale stands still while the lever moves within it.
     let low = ((low * 10.0 - 0.2).floor() / 10.0).max(0.0);
     let high = ((high * 10.0 + 0.2).ceil() / 10.0).min(1.0);
     let up = Up::new(low, high, &dots);
-    let lever = |x| Some(up.dot(shown(x).map(values)?.0));
-    dots.curve(0..=along.now_dot, Role::Ink, lever);
+    dots.curve(0..=along.now_dot, Role::Ink, |x| {
+        Some(up.dot(lever(shown(x)?)))
+    });
     axis(picture, canvas);
     lever_labels(&up, 2, picture, canvas);
     dots.render(canvas);
@@ -56,8 +55,8 @@ pub(super) fn beside_scope(run: &Run, picture: Rect, along: &TimeAxis, canvas: &
     let apart = i64::from(APART as i32 * ACROSS);
     let is_mark = |x: &i32| along.column(*x).rem_euclid(apart) == 0;
     let marks = (0..=along.now_dot).filter(is_mark).filter_map(|x| {
-        let (lever, gives) = shown(x).map(values)?;
-        Some(((x / ACROSS) as u16, up.dot(gives), up.dot(lever)))
+        let [gives, lever] = [gives(shown(x)?), lever(shown(x)?)].map(|share| up.dot(share));
+        Some(((x / ACROSS) as u16, gives, lever))
     });
     engine_marks(marks, picture, canvas);
 }
@@ -87,31 +86,23 @@ pub fn of_stretch(stretch: &Stretch, area: Rect, canvas: &mut Canvas) {
     dotted(stretch, &along, &mut dots, |run, _, tick| {
         up.dot(run.trace().lever_at(tick))
     });
-    line(
-        stretch,
-        &along,
-        &mut dots,
-        |tick| up.dot(trace.lever_at(tick)),
-        |_, _| false,
-    );
+    let lever = |tick| up.dot(trace.lever_at(tick));
+    line(stretch, &along, &mut dots, lever, |_, _| false);
     axis(picture, canvas);
     lever_labels(&up, 1, picture, canvas);
     dots.render(canvas);
     let columns = (0..picture.width).step_by(APART);
     let marks = columns.filter_map(|x| {
         let tick = along.tick(i32::from(x) * ACROSS);
-        let dots = |tick| (x, up.dot(gives(tick)), up.dot(trace.lever_at(tick)));
-        (tick <= stretch.last_flown()).then(|| dots(tick))
+        (tick <= stretch.last_flown()).then(|| (x, up.dot(gives(tick)), lever(tick)))
     });
     engine_marks(marks, picture, canvas);
 }
 
 /// The last tick that shapes the axis: what follows a touchdown, or full power for a go-around, would flatten all before it.
 fn shaped_until(stretch: &Stretch) -> usize {
-    stretch
-        .last_flown()
-        .min(flown_until(stretch.run))
-        .max(stretch.ticks.start)
+    let last = stretch.last_flown().min(flown_until(stretch.run));
+    last.max(stretch.ticks.start)
 }
 
 /// Seconds of the run below the curves, and the learner's marks, numbered.

@@ -6,7 +6,7 @@ use super::dots::{ACROSS, DOWN, Dots};
 use super::scope::GUTTER;
 use super::stretch::Stretch;
 use crate::run::Run;
-use crate::tui::canvas::Canvas;
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::theme::{Mark, Role};
 use crate::units::TICKS_PER_S;
 
@@ -43,6 +43,14 @@ pub(super) fn picture(area: Rect) -> Rect {
     }
 }
 
+/// The same between a row of text above it and one below.
+pub(super) fn between_texts(area: Rect) -> Rect {
+    let mut picture = picture(area);
+    canvas::top(&mut picture, 1);
+    canvas::bottom(&mut picture, 1);
+    picture
+}
+
 /// Time shown behind now, s.
 const PAST_S: f64 = 40.0;
 /// Time shown in all, s: now stands at two thirds.
@@ -76,7 +84,7 @@ impl TimeAxis {
 
     /// The time a dot stands for, s.
     pub fn time_s(&self, dot: i32) -> f64 {
-        (self.now_column + i64::from(dot - self.now_dot)) as f64 / self.per_s
+        self.column(dot) as f64 / self.per_s
     }
 
     /// The tick it lies in; none before the run.
@@ -113,9 +121,8 @@ impl TickAxis {
     /// The column of a picture in which a tick lies, where it does.
     pub fn column(&self, picture: Rect, tick: usize) -> Option<u16> {
         let dot = self.dot(tick);
-        (0..self.dots)
-            .contains(&dot)
-            .then(|| picture.x + (dot / ACROSS) as u16)
+        let is_there = (0..self.dots).contains(&dot);
+        is_there.then(|| picture.x + (dot / ACROSS) as u16)
     }
 }
 

@@ -32,9 +32,8 @@ impl Said {
             true => y - height - APART,
             false => (y + APART + 1).min(picture.bottom().saturating_sub(height)),
         };
-        let from = x
-            .saturating_sub(width / 2)
-            .clamp(picture.x, picture.right() - width);
+        let from = x.saturating_sub(width / 2);
+        let from = from.clamp(picture.x, picture.right() - width);
         for (row, line) in (top..).zip(&lines) {
             let line = format!("{line:^width$}", width = usize::from(width));
             canvas.put_within(from, row, line, width, Role::Warning);

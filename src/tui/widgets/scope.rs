@@ -6,13 +6,11 @@ use ratatui::layout::Rect;
 use super::approach;
 use super::dots::{ACROSS, DOWN, Dots};
 use super::measure::{Measure, to_go_s};
-use super::plot;
-use super::plot::TimeAxis;
+use super::plot::{self, TimeAxis};
 use super::said::Said;
 use super::window::{announced, known_end_s};
 use super::{lever, posts, swell};
-use crate::drill::Aids;
-use crate::drill::Target;
+use crate::drill::{Aids, Target};
 use crate::export::axis::{multiples, round_step};
 use crate::run::Run;
 use crate::sim::dynamics::State;
@@ -150,8 +148,8 @@ impl Scope<'_> {
             }
             let to = known_end_s(run).map_or(dots.width(), |end_s| along.dot(end_s));
             // Before a path is scored its band is there, but quiet.
-            let scored =
-                approach::scored_from_s(run).map_or(from, |t_s| along.dot(t_s).clamp(from, to));
+            let scored = approach::scored_from_s(run);
+            let scored = scored.map_or(from, |t_s| along.dot(t_s).clamp(from, to));
             self.band(dots, along, leg.target, from..scored, Role::Quiet);
             self.band(dots, along, leg.target, scored..to, Role::Band);
             self.stay(dots, along);
@@ -170,6 +168,12 @@ impl Scope<'_> {
         self.aids == Aids::Bare && matches!(self.window.measure, Measure::Share)
     }
 
+    /// The upper edge of a target's band, what is wanted, and the lower edge.
+    fn edges(&self, target: &Target) -> Option<[i32; 3]> {
+        let (wanted, band) = self.window.measure.band(target)?;
+        Some([wanted + band, wanted, wanted - band].map(|value| self.window.dot(value)))
+    }
+
     /// Edges on the very dots at which the scoring turns, and a sparse fill that moves with the air, not the screen.
     fn band(
         &self,
@@ -179,10 +183,9 @@ impl Scope<'_> {
         x: std::ops::Range<i32>,
         role: Role,
     ) {
-        let Some((wanted, band)) = self.window.measure.band(&target) else {
+        let Some([top, _, bottom]) = self.edges(&target) else {
             return;
         };
-        let [top, bottom] = [wanted + band, wanted - band].map(|value| self.window.dot(value));
         for x in x.start.max(0)..x.end.min(dots.width()) {
             // Every other dot, so that an edge is no line flown along.
             if x % ACROSS == 0 {
@@ -204,11 +207,9 @@ impl Scope<'_> {
     /// it will be complete.
     fn stay(&self, dots: &mut Dots, along: &TimeAxis) {
         let leg = self.run.leg();
-        let Some((wanted, band)) = self.window.measure.band(&leg.target) else {
+        let Some([top, y, bottom]) = self.edges(&leg.target) else {
             return;
         };
-        let y = self.window.dot(wanted);
-        let [top, bottom] = [wanted + band, wanted - band].map(|value| self.window.dot(value));
         let from = along.dot(leg.start as f64 * TICK_S);
         let to = known_end_s(self.run).map_or(dots.width(), |end_s| along.dot(end_s));
         for x in from.max(0)..to.min(dots.width()) {
@@ -239,9 +240,8 @@ impl Scope<'_> {
 
     /// Where a state at a tick stands.
     fn dot(&self, state: &State, tick: u64) -> i32 {
-        let target = &self.run.leg().target;
-        self.window
-            .dot(self.window.measure.value(target, state, tick))
+        let (target, window) = (&self.run.leg().target, &self.window);
+        window.dot(window.measure.value(target, state, tick))
     }
 
     fn forecast(&self, dots: &mut Dots, along: &TimeAxis) {

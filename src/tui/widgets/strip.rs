@@ -73,12 +73,13 @@ pub fn curve_of(side: Measure, stretch: &Stretch, area: Rect, canvas: &mut Canva
     });
     // Where what is asked changes, a share of it begins anew.
     let start = |tick: usize| stretch.leg_at(tick).start;
+    let breaks = |a, b| side == Measure::Share && start(a) != start(b);
     line(
         stretch,
         &along,
         &mut dots,
         |tick| up.dot(value(tick)),
-        |before, tick| side == Measure::Share && start(before) != start(tick),
+        breaks,
     );
     axis(picture, canvas);
     // Two labels at least: one alone does not tell the scale.

@@ -5,8 +5,7 @@ use ratatui::layout::Rect;
 
 use super::dots::Dots;
 use super::measure::to_go_s;
-use super::plot::TimeAxis;
-use super::plot::{Up, axis, label};
+use super::plot::{TimeAxis, Up, axis, label};
 use crate::run::Run;
 use crate::sim::deck::Deck;
 use crate::tui::canvas::Canvas;
