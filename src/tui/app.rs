@@ -229,10 +229,8 @@ impl App {
                 None => flight.advance(now),
             }
             let tells = flight.aids == Aids::Full && self.settings.tells_in_reach;
-            let weighing = self
-                .weighing
-                .as_mut()
-                .filter(|_| tells && flight.run().tick() > 0);
+            let tells = tells && flight.run().tick() > 0;
+            let weighing = self.weighing.as_mut().filter(|_| tells);
             flight.in_reach = weighing.and_then(|weighing| weighing.in_reach(flight.run()));
             match (flight.run().end().is_some(), &self.guided) {
                 (true, None) => self.debrief(),
@@ -330,6 +328,7 @@ impl App {
         if run.tick() == 0 {
             return self.go_back();
         }
+        let is_person = flight.hand() == HandName::Person;
         let recording = Recording {
             at: (self.settings.now)(),
             hand: flight.hand(),
@@ -339,10 +338,7 @@ impl App {
             marks: flight.marks.clone(),
             moved_with: flight.moved_with(),
             guesses: self.guesses.clone(),
-            pilot: match flight.hand() {
-                HandName::Person => self.settings.pilot.clone(),
-                _ => None,
-            },
+            pilot: self.settings.pilot.clone().filter(|_| is_person),
             ..Recording::of(&run)
         };
         self.weigh(run, recording, None);

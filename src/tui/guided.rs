@@ -51,10 +51,8 @@ impl Guided {
     pub fn advance(&mut self, flight: &mut Flight, now: Duration) {
         flight.advance_if(now, |run, wanted| self.goes_on(run, wanted));
         self.now = now;
-        match self.stopped_at {
-            Some(_) => self.stopped_since = self.stopped_since.or(Some(now)),
-            None => self.stopped_since = None,
-        }
+        let since = self.stopped_since.unwrap_or(now);
+        self.stopped_since = self.stopped_at.map(|_| since);
         if flight.run().end().is_some() {
             flight.pause(now);
         }
@@ -71,9 +69,8 @@ impl Guided {
             self.done += 1;
         }
         let is_set = self.asked.is_none_or(|asked| {
-            [run.lever(), wanted]
-                .iter()
-                .all(|lever| (lever - asked).abs() <= NEAR)
+            let is_near = |lever: f64| (lever - asked).abs() <= NEAR;
+            is_near(run.lever()) && is_near(wanted)
         });
         self.stopped_at = match is_set {
             true => None,
@@ -123,16 +120,11 @@ impl Guided {
     }
 
     fn to_do(&self, flight: &Flight) -> String {
-        if is_over(flight) {
-            return match is_captured(flight) {
-                true => {
-                    "again, alone? enter flies it alone, r guided once more, esc goes to the menu"
-                }
-                false => "once more? enter flies it guided again, esc goes to the menu",
-            }
-            .to_string();
-        }
+        let alone = "again, alone? enter flies it alone, r guided once more, esc goes to the menu";
+        let again = "once more? enter flies it guided again, esc goes to the menu";
         match flight.phase() {
+            _ if is_over(flight) && is_captured(flight) => return alone.to_string(),
+            _ if is_over(flight) => return again.to_string(),
             Phase::Ready => return "time stands: space begins".to_string(),
             Phase::Paused => return "paused: space goes on".to_string(),
             Phase::Flying => {}
@@ -146,19 +138,15 @@ impl Guided {
         let wanted = flight.wanted();
         let keys = keys(asked - wanted);
         let is_wrong_way = (asked - wanted).abs() > (asked - stopped_at).abs() + NEAR;
-        let is_long = self
-            .stopped_since
-            .is_some_and(|since| self.now - since > PATIENCE);
+        let since = self.stopped_since;
+        let is_long = since.is_some_and(|since| self.now - since > PATIENCE);
         let first = match (is_wrong_way, is_long) {
             (true, _) => "the other way: ",
             (false, true) => "no hurry: ",
             _ => "time stands: ",
         };
-        format!(
-            "{first}that is {}; {} is asked: {keys}",
-            percent(wanted),
-            percent(asked)
-        )
+        let (wanted, asked) = (percent(wanted), percent(asked));
+        format!("{first}that is {wanted}; {asked} is asked: {keys}")
     }
 }
 

@@ -73,6 +73,11 @@ impl Shelf {
         }
     }
 
+    /// The place of the first drill of an id.
+    pub fn place(&self, id: &str) -> Option<usize> {
+        self.drills.iter().position(|drill| drill.id == id)
+    }
+
     /// Puts a drill last; its place.
     pub fn add(&mut self, drill: Arc<Drill>) -> usize {
         self.drills.push(drill);
@@ -100,13 +105,11 @@ impl Shelf {
         let letters = letters.to_lowercase();
         let drills = self.drills.iter().enumerate().filter(|(_, drill)| {
             let names = [&drill.title, &drill.id, &drill.aircraft.name];
-            names
-                .iter()
-                .any(|name| name.to_lowercase().contains(&letters))
+            let mut names = names.iter().map(|name| name.to_lowercase());
+            names.any(|name| name.contains(&letters))
         });
-        let mut listed: Vec<_> = drills
-            .map(|(index, drill)| (Skill::of(drill), index))
-            .collect();
+        let listed = drills.map(|(index, drill)| (Skill::of(drill), index));
+        let mut listed: Vec<_> = listed.collect();
         listed.sort();
         listed
     }

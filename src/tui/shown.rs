@@ -38,10 +38,8 @@ pub const SHOWN: &[Shown] = &[
 
 /// Why a hand is not offered on a drill, None where it is.
 pub fn refusal(hand: HandName, drill: &Drill) -> Option<String> {
-    let mut kinds: Vec<String> = showing::stage(hand)
-        .iter()
-        .map(|kind| format!("a {kind}"))
-        .collect();
+    let kinds = showing::stage(hand).iter();
+    let mut kinds: Vec<String> = kinds.map(|kind| format!("a {kind}")).collect();
     let last = kinds.pop().filter(|_| !hands::shows(hand, drill))?;
     let needs = match kinds.is_empty() {
         true => last,
@@ -52,8 +50,7 @@ pub fn refusal(hand: HandName, drill: &Drill) -> Option<String> {
 
 /// The names of the hands with a fault that can be seen on a drill.
 pub fn faults(drill: &Drill) -> Vec<&'static str> {
-    let faulty = SHOWN
-        .iter()
-        .filter(|shown| !showing::stage(shown.hand).is_empty() && hands::shows(shown.hand, drill));
+    let can = |hand| !showing::stage(hand).is_empty() && hands::shows(hand, drill);
+    let faulty = SHOWN.iter().filter(|shown| can(shown.hand));
     faulty.map(|shown| shown.name).collect()
 }

@@ -240,22 +240,19 @@ impl Shared {
 
 /// Gives the terminal back as it was found. Errors have nowhere to go: the terminal may be gone.
 fn leave() {
-    match shared_soon() {
-        Some(mut shared) if shared.shown => {
-            let keys = if shared.told.releases { POP_KEYS } else { b"" };
-            let mouse = if shared.mouse { GIVE_MOUSE } else { b"" };
-            let since = Instant::now();
-            let _ = shared.write(&[keys, mouse, LEAVE].concat(), || {
-                since.elapsed() > PATIENCE
-            });
-            shared.shown = false;
-            let _ = disable_raw_mode();
+    let mut shared = shared_soon();
+    if let Some(shared) = &mut shared {
+        if !shared.shown {
+            return;
         }
-        Some(_) => {}
-        None => {
-            let _ = disable_raw_mode();
-        }
+        let keys = if shared.told.releases { POP_KEYS } else { b"" };
+        let mouse = if shared.mouse { GIVE_MOUSE } else { b"" };
+        let since = Instant::now();
+        let is_given_up = || since.elapsed() > PATIENCE;
+        let _ = shared.write(&[keys, mouse, LEAVE].concat(), is_given_up);
+        shared.shown = false;
     }
+    let _ = disable_raw_mode();
 }
 
 /// The screen, from [`Session::open`] until it is dropped.
@@ -274,13 +271,12 @@ impl Session {
     /// says its message, and ends the main thread at its next look at the events. One of any other thread is said at the end.
     pub fn open(options: &Options) -> Result<(Self, Live), OpenError> {
         static TAKEN: AtomicBool = AtomicBool::new(false);
-        for (stream, is_terminal) in [
-            ("standard input", io::stdin().is_terminal()),
-            ("standard output", io::stdout().is_terminal()),
-        ] {
-            if !is_terminal {
-                return Err(OpenError::NotATerminal { stream });
-            }
+        let not = |stream| Err(OpenError::NotATerminal { stream });
+        if !io::stdin().is_terminal() {
+            return not("standard input");
+        }
+        if !io::stdout().is_terminal() {
+            return not("standard output");
         }
         if std::env::var_os("TERM").is_some_and(|term| term == "dumb") {
             return Err(OpenError::Dumb);
@@ -428,8 +424,7 @@ fn leads_its_session() -> bool {
     let Ok(stat) = std::fs::read_to_string("/proc/self/stat") else {
         return false;
     };
-    let session = stat
-        .rsplit_once(')')
-        .and_then(|(_, fields)| fields.split_whitespace().nth(3));
+    let fields = stat.rsplit_once(')').map(|(_, fields)| fields);
+    let session = fields.and_then(|fields| fields.split_whitespace().nth(3));
     session == Some(std::process::id().to_string().as_str())
 }

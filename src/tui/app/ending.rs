@@ -144,9 +144,8 @@ impl App {
         let practice = &self.shelf.practice;
         let record = practice.record(&run.drill().id);
         let lately = record.map_or_else(Vec::new, |record| record.points());
-        let beside_last = id
-            .and_then(|id| lately_of(practice.flown(), id))
-            .map(|lately| lately.sentence());
+        let last = id.and_then(|id| lately_of(practice.flown(), id));
+        let beside_last = last.map(|last| last.sentence());
         let told = Debriefed {
             run,
             recording,
@@ -177,11 +176,10 @@ impl App {
         let name = format!("leveloff-unsaved-{}", std::process::id());
         let spare = Logbook::at(std::env::temp_dir().join(name));
         let instead = match spare.save(recording, drill, score, bills) {
-            Ok(entry) => format!(
-                "for now it is run {} of `leveloff --data {} log`",
-                entry.id,
-                PathName(spare.dir().to_path_buf())
-            ),
+            Ok(Entry { id, .. }) => {
+                let folder = PathName(spare.dir().to_path_buf());
+                format!("for now it is run {id} of `leveloff --data {folder} log`")
+            }
             Err(_) => "nor anywhere else: it is lost".to_string(),
         };
         farewell::say(format!("the run could not be kept: {error}; {instead}"));

@@ -42,9 +42,7 @@ impl App {
             Action::Go if over && is_captured(flight) => {
                 let id = flight.run().drill().id.clone();
                 self.end_guided();
-                self.chosen = (self.shelf.drills.iter())
-                    .position(|drill| drill.id == id)
-                    .unwrap_or(self.chosen);
+                self.chosen = self.shelf.place(&id).unwrap_or(self.chosen);
                 self.fly(now);
             }
             Action::Go if over => self.fly_guided(now),

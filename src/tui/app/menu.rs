@@ -3,7 +3,7 @@
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 use super::{App, Screen};
-use crate::drill::{Drill, Skill};
+use crate::drill::Skill;
 use crate::tui::memory::Memory;
 use crate::tui::screens::menu::Menu;
 
@@ -35,7 +35,13 @@ impl App {
         self.shelf.listed(self.find.as_deref().unwrap_or_default())
     }
 
-    /// Up or down in the list as it stands.
+    /// Whether the chosen drill is in the list as it stands.
+    fn is_listed(&self) -> bool {
+        let listed = self.listed();
+        listed.iter().any(|(_, index)| *index == self.chosen)
+    }
+
+    /// Up or down in that list.
     pub(super) fn choose_by(&mut self, by: i16) {
         let listed = self.listed();
         let at = listed.iter().position(|(_, index)| *index == self.chosen);
@@ -48,7 +54,7 @@ impl App {
 
     /// Opens the chosen drill's brief, where the list has it.
     pub(super) fn open_chosen(&mut self) {
-        if self.listed().iter().any(|(_, index)| *index == self.chosen) {
+        if self.is_listed() {
             self.find = None;
             self.brief();
         }
@@ -59,8 +65,7 @@ impl App {
         let Some(next) = &self.next else {
             return;
         };
-        let drills = &self.shelf.drills;
-        if let Some(index) = drills.iter().position(|drill| drill.id == next.drill) {
+        if let Some(index) = self.shelf.place(&next.drill) {
             self.chosen = index;
             self.aids.insert(index, next.aids);
             self.brief();
@@ -86,9 +91,7 @@ impl App {
             _ => return false,
         }
         // The first that has them, unless the chosen one does.
-        let listed = self.listed();
-        let is_listed = listed.iter().any(|(_, index)| *index == self.chosen);
-        if let (false, Some((_, first))) = (is_listed, listed.first()) {
+        if let (false, Some((_, first))) = (self.is_listed(), self.listed().first()) {
             self.chosen = *first;
         }
         true
@@ -97,14 +100,13 @@ impl App {
     /// Begins where the last start ended.
     pub(super) fn recall(&mut self) {
         self.memory = Memory::read(self.settings.logbook.dir());
-        let place = |id: &str| self.shelf.drills.iter().position(|drill| drill.id == id);
-        self.chosen = place(&self.memory.drill).unwrap_or(0);
+        let shelf = &self.shelf;
+        self.chosen = shelf.place(&self.memory.drill).unwrap_or(0);
         // What is asked for now counts more than what was.
         if self.settings.aids.is_none() {
             let aids = self.memory.aids.iter();
-            self.aids = aids
-                .filter_map(|(id, aids)| Some((place(id)?, *aids)))
-                .collect();
+            let aids = aids.filter_map(|(id, aids)| Some((shelf.place(id)?, *aids)));
+            self.aids = aids.collect();
         }
     }
 
@@ -123,9 +125,8 @@ impl App {
         let at = from.unwrap_or(self.chosen);
         memory.drill.clone_from(&self.shelf.drills[at].id);
         for (index, aids) in &self.aids {
-            let id = |drill: &std::sync::Arc<Drill>| drill.id.clone();
-            if let Some(id) = self.shelf.drills.get(*index).map(id) {
-                memory.aids.insert(id, *aids);
+            if let Some(drill) = self.shelf.drills.get(*index) {
+                memory.aids.insert(drill.id.clone(), *aids);
             }
         }
         if memory != self.memory {
