@@ -90,44 +90,21 @@ pub struct Binding {
     pub what: &'static str,
 }
 
-const MENU: &[Mode] = &[Mode::Menu];
-const BRIEF: &[Mode] = &[Mode::Brief];
-const FLY: &[Mode] = &[Mode::Fly, Mode::Guide];
-const GUIDE: &[Mode] = &[Mode::Guide];
-const TYPE: &[Mode] = &[Mode::Type];
-const WATCH: &[Mode] = &[Mode::Watch];
-const FLYING: &[Mode] = &[Mode::Fly, Mode::Watch];
-const DEBRIEF: &[Mode] = &[Mode::Debrief];
-const OVER: &[Mode] = &[Mode::Weigh, Mode::Debrief];
-const REPLAY: &[Mode] = &[Mode::Replay];
-const PREDICT: &[Mode] = &[Mode::Predict];
-const WRITE: &[Mode] = &[Mode::Predict, Mode::Type];
-const TEXTS: &[Mode] = &[Mode::Aeroplane, Mode::Brief, Mode::Debrief, Mode::Runs];
-const LISTS: &[Mode] = &[
-    Mode::Menu,
-    Mode::Aeroplane,
-    Mode::Brief,
-    Mode::Hands,
-    Mode::Debrief,
-    Mode::Runs,
-    Mode::SoFar,
-];
+use Mode::{
+    Aeroplane, Brief, Debrief, Fly, Guide, Hands, Menu, Predict, Replay, Runs, SoFar, Type, Watch,
+    Weigh,
+};
+
+const FLY: &[Mode] = &[Fly, Guide];
+const FLYING: &[Mode] = &[Fly, Watch];
+const OVER: &[Mode] = &[Weigh, Debrief];
+const WRITE: &[Mode] = &[Predict, Type];
+const TEXTS: &[Mode] = &[Aeroplane, Brief, Debrief, Runs];
+const LISTS: &[Mode] = &[Menu, Aeroplane, Brief, Hands, Debrief, Runs, SoFar];
 /// Every place.
 pub const ALL: &[Mode] = &[
-    Mode::Menu,
-    Mode::Aeroplane,
-    Mode::Brief,
-    Mode::Predict,
-    Mode::Hands,
-    Mode::Fly,
-    Mode::Guide,
-    Mode::Type,
-    Mode::Watch,
-    Mode::Weigh,
-    Mode::Debrief,
-    Mode::Replay,
-    Mode::Runs,
-    Mode::SoFar,
+    Menu, Aeroplane, Brief, Predict, Hands, Fly, Guide, Type, Watch, Weigh, Debrief, Replay, Runs,
+    SoFar,
 ];
 
 const fn nudge(way: Way, amount: Amount) -> Action {
@@ -174,68 +151,68 @@ pub const BINDINGS: &[Binding] = bindings! {
     FLY => &[Home], Action::Set(10), "home", "lever to 100 %";
     FLY => &[Char('=')], Action::Type, "=", "type a setting, such as 37.5";
     FLY => &[Char('v')], Action::SetToMark, "v", "lever to level power, or the path's";
-    WATCH => &[Up], Action::Speed(Way::Up), "up", "faster: 1, 2, 4 times";
-    WATCH => &[Down], Action::Speed(Way::Down), "down", "slower";
-    GUIDE => &[Enter], Action::Go, "enter", "go on without what is asked";
-    GUIDE => &[Char(' ')], Action::Pause, "space", "go on, pause";
-    GUIDE => &[Char('r')], Action::Again, "r", "from the start";
-    GUIDE => &[Char('q'), Esc], Action::Leave, "q, esc", "to the menu";
+    &[Watch] => &[Up], Action::Speed(Way::Up), "up", "faster: 1, 2, 4 times";
+    &[Watch] => &[Down], Action::Speed(Way::Down), "down", "slower";
+    &[Guide] => &[Enter], Action::Go, "enter", "go on without what is asked";
+    &[Guide] => &[Char(' ')], Action::Pause, "space", "go on, pause";
+    &[Guide] => &[Char('r')], Action::Again, "r", "from the start";
+    &[Guide] => &[Char('q'), Esc], Action::Leave, "q, esc", "to the menu";
     FLYING => &[Char(' ')], Action::Pause, "space", "pause, go on";
     FLYING => &[Char('m')], Action::Mark, "m", "leave a mark for the debrief";
-    &[Mode::Brief, Mode::Fly, Mode::Watch] => &[Char('e')], Action::Echo, "e", "echo: off, par, brief, best, earlier";
+    &[Brief, Fly, Watch] => &[Char('e')], Action::Echo, "e", "echo: off, par, brief, best, earlier";
     FLYING => &[Char('r')], Action::Again, "r", "begin again";
     FLYING => &[Char('q'), Esc], Action::Leave, "q, esc", "leave the run and see its debrief";
-    TYPE => &[Enter], Action::Go, "enter", "set the lever to it";
-    TYPE => &[Esc], Action::Leave, "esc", "leave the lever where it is";
-    DEBRIEF => &[Right], Action::Task(Way::Up), "right", "next task; after the last all of it";
-    DEBRIEF => &[Left], Action::Task(Way::Down), "left", "the task before";
-    DEBRIEF => &[Tab], Action::BillLine(Way::Up), "tab", "next line of the bill, flown better";
-    DEBRIEF => &[BackTab], Action::BillLine(Way::Down), "shift-tab", "the line before";
-    DEBRIEF => &[Char('x')], Action::Practise, "x", "practise the chosen line";
-    DEBRIEF => &[Char('c')], Action::Against, "c", "beside: better, par, best, earlier";
-    DEBRIEF => &[Char('p')], Action::Replay, "p", "play the run, or the task, once more";
-    REPLAY => &[Char(' ')], Action::Pause, "space", "pause, go on";
-    REPLAY => &[Up], Action::Speed(Way::Up), "up", "faster: 1, 4, 16 times";
-    REPLAY => &[Down], Action::Speed(Way::Down), "down", "slower";
-    REPLAY => &[Right], Action::Skip(Way::Up), "right", "ten seconds on";
-    REPLAY => &[Left], Action::Skip(Way::Down), "left", "ten seconds back";
-    REPLAY => &[Char('r')], Action::Again, "r", "from its start";
-    REPLAY => &[Char('q'), Esc], Action::Leave, "q, esc", "back to the debrief";
+    &[Type] => &[Enter], Action::Go, "enter", "set the lever to it";
+    &[Type] => &[Esc], Action::Leave, "esc", "leave the lever where it is";
+    &[Debrief] => &[Right], Action::Task(Way::Up), "right", "next task; after the last all of it";
+    &[Debrief] => &[Left], Action::Task(Way::Down), "left", "the task before";
+    &[Debrief] => &[Tab], Action::BillLine(Way::Up), "tab", "next line of the bill, flown better";
+    &[Debrief] => &[BackTab], Action::BillLine(Way::Down), "shift-tab", "the line before";
+    &[Debrief] => &[Char('x')], Action::Practise, "x", "practise the chosen line";
+    &[Debrief] => &[Char('c')], Action::Against, "c", "beside: better, par, best, earlier";
+    &[Debrief] => &[Char('p')], Action::Replay, "p", "play the run, or the task, once more";
+    &[Replay] => &[Char(' ')], Action::Pause, "space", "pause, go on";
+    &[Replay] => &[Up], Action::Speed(Way::Up), "up", "faster: 1, 4, 16 times";
+    &[Replay] => &[Down], Action::Speed(Way::Down), "down", "slower";
+    &[Replay] => &[Right], Action::Skip(Way::Up), "right", "ten seconds on";
+    &[Replay] => &[Left], Action::Skip(Way::Down), "left", "ten seconds back";
+    &[Replay] => &[Char('r')], Action::Again, "r", "from its start";
+    &[Replay] => &[Char('q'), Esc], Action::Leave, "q, esc", "back to the debrief";
     LISTS => &[Up, Char('k')], Action::Scroll(-1), "up, k", "up";
     LISTS => &[Down, Char('j')], Action::Scroll(1), "down, j", "down";
-    MENU => &[Enter], Action::Go, "enter", "open the drill's brief";
-    MENU => &[PageUp], Action::Scroll(-LEAP), "page up", "ten drills up";
-    MENU => &[PageDown], Action::Scroll(LEAP), "page down", "ten drills down";
-    &[Mode::Menu, Mode::Runs] => &[Home], Action::Scroll(i16::MIN), "home", "the first";
-    &[Mode::Menu, Mode::Runs] => &[End], Action::Scroll(i16::MAX), "end", "the last";
-    MENU => &[Char('/')], Action::Find, "/", "find by name: type, esc clears";
-    MENU => &[Char('n')], Action::Next, "n", "the brief of what to fly next";
+    &[Menu] => &[Enter], Action::Go, "enter", "open the drill's brief";
+    &[Menu] => &[PageUp], Action::Scroll(-LEAP), "page up", "ten drills up";
+    &[Menu] => &[PageDown], Action::Scroll(LEAP), "page down", "ten drills down";
+    &[Menu, Runs] => &[Home], Action::Scroll(i16::MIN), "home", "the first";
+    &[Menu, Runs] => &[End], Action::Scroll(i16::MAX), "end", "the last";
+    &[Menu] => &[Char('/')], Action::Find, "/", "find by name: type, esc clears";
+    &[Menu] => &[Char('n')], Action::Next, "n", "the brief of what to fly next";
     TEXTS => &[PageUp], Action::Scroll(-LEAP), "page up", "ten lines up";
     TEXTS => &[PageDown], Action::Scroll(LEAP), "page down", "ten lines down";
-    BRIEF => &[Enter, Char(' ')], Action::Go, "enter", "fly it";
-    BRIEF => &[Char('m')], Action::Numbers, "m", "more numbers, or fewer";
-    &[Mode::Menu, Mode::Brief] => &[Char('g')], Action::Guess, "g", "guess the numbers first, then fly";
-    &[Mode::Menu, Mode::Brief] => &[Char('w')], Action::Watch, "w", "watch a hand fly it";
-    &[Mode::Hands] => &[Enter], Action::Go, "enter", "let it fly";
-    &[Mode::Hands] => &[Char('q'), Esc], Action::Leave, "q, esc", "back to the brief";
-    MENU => &[Char('f')], Action::Guided, "f", "your first flight, guided";
-    MENU => &[Char('p')], Action::Aeroplane, "p", "the aeroplane's page";
+    &[Brief] => &[Enter, Char(' ')], Action::Go, "enter", "fly it";
+    &[Brief] => &[Char('m')], Action::Numbers, "m", "more numbers, or fewer";
+    &[Menu, Brief] => &[Char('g')], Action::Guess, "g", "guess the numbers first, then fly";
+    &[Menu, Brief] => &[Char('w')], Action::Watch, "w", "watch a hand fly it";
+    &[Hands] => &[Enter], Action::Go, "enter", "let it fly";
+    &[Hands] => &[Char('q'), Esc], Action::Leave, "q, esc", "back to the brief";
+    &[Menu] => &[Char('f')], Action::Guided, "f", "your first flight, guided";
+    &[Menu] => &[Char('p')], Action::Aeroplane, "p", "the aeroplane's page";
     WRITE => DIGITS, Action::Write('0'), "0 to 9", "write a number";
     WRITE => &[Char('.'), Char(',')], Action::Write('.'), "point", "write a decimal point";
     WRITE => &[Backspace], Action::Erase, "backspace", "take the last character back";
-    PREDICT => &[Enter], Action::Go, "enter", "take the guess; none passes it over";
+    &[Predict] => &[Enter], Action::Go, "enter", "take the guess; none passes it over";
     OVER => &[Enter, Char('r')], Action::Again, "enter, r", "fly it again";
     OVER => &[Char('n')], Action::Next, "n", "the brief of what to fly next";
-    &[Mode::Weigh] => &[Char('q'), Esc], Action::Leave, "q, esc", "see the debrief at once, without par";
-    MENU => &[Char('l')], Action::Runs, "l", "the latest runs, to see them again";
-    MENU => &[Char('s')], Action::SoFar, "s", "so far: your progress, and what next";
-    &[Mode::SoFar] => &[Tab], Action::By, "tab", "by skill, by drill, by day";
-    &[Mode::SoFar] => &[Right], Action::Figure(Way::Up), "right", "the next figure of the chosen runs";
-    &[Mode::SoFar] => &[Left], Action::Figure(Way::Down), "left", "the figure before";
-    &[Mode::Runs] => &[Enter], Action::Go, "enter", "open its debrief";
-    &[Mode::Menu, Mode::Brief] => &[Char('a')], Action::Aids, "a", "aids: full, some, bare";
-    MENU => &[Char('q'), Esc], Action::Leave, "q, esc", "quit";
-    &[ Mode::Aeroplane, Mode::Brief, Mode::Predict, Mode::Debrief, Mode::Runs, Mode::SoFar] => &[Char('q'), Esc], Action::Leave,
+    &[Weigh] => &[Char('q'), Esc], Action::Leave, "q, esc", "see the debrief at once, without par";
+    &[Menu] => &[Char('l')], Action::Runs, "l", "the latest runs, to see them again";
+    &[Menu] => &[Char('s')], Action::SoFar, "s", "so far: your progress, and what next";
+    &[SoFar] => &[Tab], Action::By, "tab", "by skill, by drill, by day";
+    &[SoFar] => &[Right], Action::Figure(Way::Up), "right", "the next figure of the chosen runs";
+    &[SoFar] => &[Left], Action::Figure(Way::Down), "left", "the figure before";
+    &[Runs] => &[Enter], Action::Go, "enter", "open its debrief";
+    &[Menu, Brief] => &[Char('a')], Action::Aids, "a", "aids: full, some, bare";
+    &[Menu] => &[Char('q'), Esc], Action::Leave, "q, esc", "quit";
+    &[Aeroplane, Brief, Predict, Debrief, Runs, SoFar] => &[Char('q'), Esc], Action::Leave,
         "q, esc", "back to where you came from";
     ALL => &[Char('?')], Action::Help, "?", "this help";
 };
@@ -250,26 +227,19 @@ pub fn action(place: Mode, key: &KeyEvent) -> Option<Action> {
             _ => None,
         };
     }
-    let with = |shift: bool| {
-        BINDINGS.iter().find(move |binding| {
-            binding.places.contains(&place)
-                && binding.keys.contains(&key.code)
-                && binding.shift == shift
-        })
-    };
-    let shifted = key.modifiers.contains(KeyModifiers::SHIFT);
-    with(shifted)
-        .or_else(|| with(false))
-        .map(|binding| match (binding.action, key.code) {
-            (Action::Set(_), Char(digit)) => Action::Set(digit as u8 - b'0'),
-            (Action::Write(_), Char(digit)) if digit.is_ascii_digit() => Action::Write(digit),
-            (action, _) => action,
-        })
+    let is_meant = |row: &&Binding| row.places.contains(&place) && row.keys.contains(&key.code);
+    let rows = BINDINGS.iter().filter(is_meant);
+    let with = |shift| rows.clone().find(|row| row.shift == shift);
+    let row = with(key.modifiers.contains(KeyModifiers::SHIFT)).or_else(|| with(false))?;
+    Some(match (row.action, key.code) {
+        (Action::Set(_), Char(digit)) => Action::Set(digit as u8 - b'0'),
+        (Action::Write(_), Char(digit)) if digit.is_ascii_digit() => Action::Write(digit),
+        (action, _) => action,
+    })
 }
 
 /// The rows that the help shows for a place.
 pub fn help(place: Mode) -> impl Iterator<Item = &'static Binding> {
-    BINDINGS
-        .iter()
-        .filter(move |binding| binding.places.contains(&place) && !binding.shown.is_empty())
+    let is_shown = move |row: &&Binding| row.places.contains(&place) && !row.shown.is_empty();
+    BINDINGS.iter().filter(is_shown)
 }

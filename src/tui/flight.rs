@@ -275,8 +275,7 @@ impl Flight {
             return;
         };
         match action {
-            Action::Write(character) => typed.write(character),
-            Action::Erase => typed.erase(),
+            _ if typed.act(action) => {}
             Action::Go => {
                 let percent = typed.number().filter(|number| *number <= 100.0);
                 if let Some(percent) = percent {

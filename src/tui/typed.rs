@@ -1,5 +1,7 @@
 //! A number while it is being typed.
 
+use super::action::Action;
+
 /// Longest number that can be typed, characters.
 const LONGEST: usize = 7;
 
@@ -13,16 +15,16 @@ impl Typed {
         &self.0
     }
 
-    /// Takes a digit or a point where there is room for it.
-    pub fn write(&mut self, character: char) {
-        let second_point = character == '.' && self.0.contains('.');
-        if self.0.len() < LONGEST && !second_point {
-            self.0.push(character);
+    /// Takes a digit or a point where there is room for it, or the last one back; whether it was asked for that.
+    pub fn act(&mut self, action: Action) -> bool {
+        match action {
+            Action::Write('.') if self.0.contains('.') => {}
+            Action::Write(character) if self.0.len() < LONGEST => self.0.push(character),
+            Action::Write(_) => {}
+            Action::Erase => drop(self.0.pop()),
+            _ => return false,
         }
-    }
-
-    pub fn erase(&mut self) {
-        self.0.pop();
+        true
     }
 
     /// The number, if it is one yet.

@@ -58,11 +58,7 @@ impl App {
         if guessing.is_coming() {
             return;
         }
-        match action {
-            Action::Write(character) => guessing.write(character),
-            Action::Erase => guessing.erase(),
-            _ => guessing.take(),
-        }
+        guessing.act(action);
         if let Some(guesses) = guessing.done() {
             self.guesses = guesses.to_vec();
             self.fly(now);

@@ -5,6 +5,7 @@ use ratatui::layout::Rect;
 use super::words;
 use crate::brief::predict::{Question, Unit};
 use crate::drill::reader::plain;
+use crate::tui::action::Action;
 use crate::tui::canvas::Canvas;
 use crate::tui::theme::{Mark, Role};
 use crate::tui::typed::Typed;
@@ -47,18 +48,12 @@ impl Guessing {
         (self.guesses.len() == questions.len()).then_some(&self.guesses)
     }
 
-    pub fn write(&mut self, character: char) {
+    /// A key: more or less is written, or what is written is taken as the guess; nothing written passes the question over.
+    pub fn act(&mut self, action: Action) {
         self.not_a_number = false;
-        self.entry.write(character);
-    }
-
-    pub fn erase(&mut self) {
-        self.not_a_number = false;
-        self.entry.erase();
-    }
-
-    /// Takes what is written as the guess; nothing written passes the question over.
-    pub fn take(&mut self) {
+        if self.entry.act(action) {
+            return;
+        }
         let asked = self.questions.iter().flatten().nth(self.guesses.len());
         let most = asked.map_or(f64::INFINITY, |question| most(question.unit));
         let guess = self.entry.number().filter(|guess| *guess <= most);
