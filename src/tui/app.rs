@@ -232,7 +232,7 @@ impl App {
             let tells = tells && flight.run().tick() > 0;
             let weighing = self.weighing.as_mut().filter(|_| tells);
             flight.in_reach = weighing.and_then(|weighing| weighing.in_reach(flight.run()));
-            match (flight.run().end().is_some(), &self.guided) {
+            match (flight.is_over(), &self.guided) {
                 (true, None) => self.debrief(),
                 (true, Some(_)) => self.note_guided(),
                 _ => {}

@@ -131,6 +131,11 @@ impl Flight {
         &self.run
     }
 
+    /// Whether it has ended, one way or another.
+    pub fn is_over(&self) -> bool {
+        self.run.end().is_some()
+    }
+
     /// Whether time runs.
     pub fn phase(&self) -> Phase {
         self.phase
@@ -188,7 +193,7 @@ impl Flight {
     /// A hand flies ahead to a tick at once.
     pub fn skip_to(&mut self, tick: u64, now: Duration) {
         self.pacer.due(now);
-        while self.run.tick() < tick && self.run.end().is_none() {
+        while self.run.tick() < tick && !self.is_over() {
             self.move_lever(now.as_secs_f64());
             self.run.fly();
         }

@@ -53,7 +53,7 @@ impl Guided {
         self.now = now;
         let since = self.stopped_since.unwrap_or(now);
         self.stopped_since = self.stopped_at.map(|_| since);
-        if flight.run().end().is_some() {
+        if flight.is_over() {
             flight.pause(now);
         }
     }
@@ -111,7 +111,7 @@ impl Guided {
 
     /// The title, what is said, and what is to be done now.
     pub fn told(&self, flight: &Flight) -> [String; 3] {
-        let said = match (is_over(flight), is_captured(flight)) {
+        let said = match (flight.is_over(), is_captured(flight)) {
             (true, true) => &self.guide.captured,
             (true, false) => &self.guide.missed,
             _ => &self.guide.cues[self.done.saturating_sub(1)].say,
@@ -123,8 +123,8 @@ impl Guided {
         let alone = "again, alone? enter flies it alone, r guided once more, esc goes to the menu";
         let again = "once more? enter flies it guided again, esc goes to the menu";
         match flight.phase() {
-            _ if is_over(flight) && is_captured(flight) => return alone.to_string(),
-            _ if is_over(flight) => return again.to_string(),
+            _ if flight.is_over() && is_captured(flight) => return alone.to_string(),
+            _ if flight.is_over() => return again.to_string(),
             Phase::Ready => return "time stands: space begins".to_string(),
             Phase::Paused => return "paused: space goes on".to_string(),
             Phase::Flying => {}
@@ -148,11 +148,6 @@ impl Guided {
         let (wanted, asked) = (percent(wanted), percent(asked));
         format!("{first}that is {wanted}; {asked} is asked: {keys}")
     }
-}
-
-/// Whether it has ended, one way or another.
-pub fn is_over(flight: &Flight) -> bool {
-    flight.run().end().is_some()
 }
 
 /// Whether its last task was captured.

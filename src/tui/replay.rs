@@ -48,21 +48,16 @@ impl Replay {
         self.debrief
     }
 
-    /// Whether it has come to its end.
-    pub fn is_over(&self) -> bool {
-        self.flight.run().end().is_some()
-    }
-
     /// Whether it moves.
     pub fn is_moving(&self) -> bool {
-        self.flight.phase() == Phase::Flying && !self.is_over()
+        self.flight.phase() == Phase::Flying && !self.flight.is_over()
     }
 
     /// A key.
     pub fn act(&mut self, action: Action, now: Duration) {
         let tick = self.flight.run().tick();
         match action {
-            Action::Pause if self.is_over() => self.play_from(self.from, now),
+            Action::Pause if self.flight.is_over() => self.play_from(self.from, now),
             Action::Again => self.play_from(self.from, now),
             Action::Skip(Way::Up) => self.flight.skip_to(tick + SKIP, now),
             Action::Skip(Way::Down) => {

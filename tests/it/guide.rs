@@ -9,7 +9,7 @@ use leveloff::drill::library;
 use leveloff::drill::reader::Source;
 use leveloff::drill::{Aids, guide::When};
 use leveloff::tui::flight::{Flight, Pilot};
-use leveloff::tui::guided::{Guided, NEAR, is_captured, is_over};
+use leveloff::tui::guided::{Guided, NEAR, is_captured};
 use leveloff::tui::key_lever::Touch;
 
 use crate::bad_drills::{complaint, corpus};
@@ -61,7 +61,7 @@ fn done_as_nearly_as_is_let_pass_it_is_captured() {
         let mut guided = Guided::new(guide.clone(), &flight);
         flight.begin(now);
         let mut halts = 0;
-        while !is_over(&flight) {
+        while !flight.is_over() {
             now += Duration::from_millis(16);
             assert!(now < Duration::from_secs(90), "{sides}: it never ends");
             guided.advance(&mut flight, now);

@@ -7,7 +7,7 @@ use super::{App, Screen};
 use crate::drill::{Aids, guide, library};
 use crate::tui::action::Action;
 use crate::tui::flight::{Flight, Phase, Pilot};
-use crate::tui::guided::{Guided, is_captured, is_over};
+use crate::tui::guided::{Guided, is_captured};
 
 impl App {
     /// Begins it, or begins it again.
@@ -35,7 +35,7 @@ impl App {
         let (Screen::Fly(flight), Some(guided)) = (&mut self.screen, &mut self.guided) else {
             return false;
         };
-        let over = is_over(flight);
+        let over = flight.is_over();
         match action {
             Action::Again => self.fly_guided(now),
             Action::Leave => self.end_guided(),

@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 use super::{fly, words};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::flight::{Flight, Phase};
-use crate::tui::guided::{Guided, is_over};
+use crate::tui::guided::Guided;
 use crate::tui::theme::Role;
 use crate::tui::widgets::page::Page;
 
@@ -33,7 +33,7 @@ fn foot(guided: &Guided, flight: &Flight, area: Rect, canvas: &mut Canvas) {
         return;
     }
     let keys = match flight.phase() {
-        _ if is_over(flight) => "",
+        _ if flight.is_over() => "",
         Phase::Flying if guided.is_stopped() => "enter goes on without it",
         Phase::Flying => "space pauses",
         Phase::Ready => "space begins",

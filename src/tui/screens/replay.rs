@@ -11,7 +11,7 @@ use crate::tui::theme::Role;
 pub fn draw(replay: &mut Replay, area: Rect, canvas: &mut Canvas) {
     fly::draw(&mut replay.flight, area, canvas);
     let others = "   up, down speed   left, right 10 s";
-    let (what, role, space, others) = match (replay.is_over(), replay.is_moving()) {
+    let (what, role, space, others) = match (replay.flight.is_over(), replay.is_moving()) {
         (true, _) => ("its end", Role::Warning, "plays it again", ""),
         (false, true) => ("playing", Role::Strong, "stops", others),
         (false, false) => ("stopped", Role::Warning, "plays", others),

@@ -650,7 +650,7 @@ fn a_replay_shows_the_lever_as_it_was_moved_and_ends_where_the_run_did() {
         Duration::ZERO,
     );
     let mut now = Duration::ZERO;
-    while !replay.is_over() {
+    while !replay.flight.is_over() {
         now += Duration::from_millis(16);
         replay.flight.advance(now);
         let again = replay.flight.run();
@@ -695,7 +695,7 @@ fn a_run_that_was_left_is_played_to_where_it_was_left() {
     replay.flight.set_speed(16, Duration::from_millis(250));
     replay.flight.advance(Duration::from_millis(500));
     replay.flight.advance(Duration::from_millis(750));
-    assert!(replay.is_over());
+    assert!(replay.flight.is_over());
     assert_eq!(replay.flight.run().tick(), 300);
 }
 

@@ -1,6 +1,7 @@
 //! What is said by the marker: what comes out of an aeroplane that slows in, that a path has come into sight, a call for a
 //! go-around with the time that is left for it, or the touchdown and what follows it.
 
+use super::numbers::is_moving;
 use crate::drill::path::{Call, FULL_POWER, Touchdown};
 use crate::drill::{Aids, Kind};
 use crate::run::Run;
@@ -33,10 +34,9 @@ fn slowing(run: &Run) -> Option<Said> {
         });
     }
     let moving = slowing.shares(world.aircraft(), tick);
-    let moving = moving.filter(|(_, share)| *share > 0.0 && *share < 1.0);
-    let lines: Vec<String> = moving
-        .map(|(extra, _)| format!("{} out", extra.name))
-        .collect();
+    let moving = moving.filter(|(_, share)| is_moving(*share));
+    let lines = moving.map(|(extra, _)| format!("{} out", extra.name));
+    let lines: Vec<String> = lines.collect();
     (!lines.is_empty()).then_some(Said { lines, left: None })
 }
 

@@ -95,22 +95,22 @@ fn stay(run: &Run) -> String {
     }
 }
 
+/// Whether an extra of which so much is out is on its way.
+pub(super) fn is_moving(share: f64) -> bool {
+    share > 0.0 && share < 1.0
+}
+
 /// What is on its way out, or how far that has come.
 fn extras(run: &Run) -> String {
     let world = run.world();
     let Some(slowing) = world.slowing() else {
         return String::new();
     };
-    let shares: Vec<(&str, f64)> = slowing
-        .shares(world.aircraft(), run.tick())
-        .map(|(extra, share)| (extra.name.as_str(), share))
-        .collect();
+    let shares: Vec<_> = slowing.shares(world.aircraft(), run.tick()).collect();
     let out = shares.iter().filter(|(_, share)| *share == 1.0).count();
-    let moving = shares
-        .iter()
-        .find(|(_, share)| *share > 0.0 && *share < 1.0);
+    let moving = shares.iter().find(|(_, share)| is_moving(*share));
     match (moving, shares.len()) {
-        (Some((name, share)), _) => format!("{name} {:.0} %", 100.0 * share),
+        (Some((extra, share)), _) => format!("{} {:.0} %", extra.name, 100.0 * share),
         (None, of) if out == of => "extras all out".to_string(),
         (None, of) => format!("extras {out} of {of}"),
     }
