@@ -4,8 +4,8 @@
 //! from there time runs alike. A path lies in space: there the echo is what it was at the same distance to the aim point.
 
 use super::job::{Awaited, Job, Wanted};
-use super::widgets::approach::{distance_at_m, first_inside};
 use super::widgets::measure::Measure;
+use super::widgets::posts::{distance_at_m, first_inside};
 use super::widgets::window::announced;
 use crate::drill::{Glide, Kind, Target};
 use crate::run::{Leg, Run};

@@ -5,8 +5,8 @@ use crate::drill::{Aids, Kind, Target};
 use crate::plan::power;
 use crate::sim::dynamics::State;
 use crate::sim::trim;
-use crate::tui::widgets::approach;
 use crate::tui::widgets::measure::Measure;
+use crate::tui::widgets::posts;
 use crate::tui::widgets::scope::{FORECAST_DOTS, FORECAST_EVERY_TICKS, Window};
 
 impl Flight {
@@ -14,7 +14,7 @@ impl Flight {
     pub fn take_news(&mut self) -> bool {
         let legs = self.run.legs().iter();
         let captures = legs.filter(|leg| leg.captured == Some(true));
-        let posts = approach::posts(&self.run);
+        let posts = posts::posts(&self.run);
         let gates = posts.iter().filter(|post| post.is_gate && post.is_passed);
         let calls = usize::from(self.run.leg().approach.called.is_some());
         let news = captures.count() + gates.count() + calls;

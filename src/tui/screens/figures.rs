@@ -6,8 +6,7 @@ use super::words;
 use crate::drill::Kind;
 use crate::drill::path::Outcome;
 use crate::export::rivals::{Rivals, TaskPlace, places};
-use crate::export::told;
-use crate::run::Run;
+use crate::export::told::{self, Debriefed};
 use crate::score::{Key, METRICS, Metric, Reference, Score, TaskScore};
 use crate::tui::canvas::Canvas;
 use crate::tui::theme::Role;
@@ -29,9 +28,9 @@ pub struct Column<'a> {
 }
 
 /// A column for each task of the drill.
-pub fn columns<'a>(run: &Run, score: &'a Score) -> Vec<Column<'a>> {
-    let mut legs = run.legs().iter().enumerate().peekable();
-    let of_legs = places(score).filter(|(_, task)| task.drawn.is_empty());
+pub fn columns(told: &Debriefed) -> Vec<Column<'_>> {
+    let mut legs = told.run.legs().iter().enumerate().peekable();
+    let of_legs = places(&told.weighed.score).filter(|(_, task)| task.drawn.is_empty());
     of_legs
         .map(|(place, task)| Column {
             leg: legs
@@ -183,14 +182,9 @@ pub fn ending(score: &Score) -> Option<&'static str> {
 
 /// Each task's arithmetic, its other figures, and the published tolerances it would meet; a surprise's tasks one by one. Only
 /// the chosen leg's where one is.
-pub fn lines(
-    run: &Run,
-    score: &Score,
-    rivals: Option<&Rivals>,
-    chosen: Option<usize>,
-    page: &mut Page,
-) {
-    let columns = columns(run, score);
+pub fn lines(told: &Debriefed, rivals: Option<&Rivals>, chosen: Option<usize>, page: &mut Page) {
+    let (run, score) = (&told.run, &told.weighed.score);
+    let columns = columns(told);
     let mut put = |place: TaskPlace, asked: String, task: &TaskScore| {
         page.gap();
         page.push(format!(" {}  {asked}", place.number()), Role::Strong);

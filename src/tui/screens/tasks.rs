@@ -9,7 +9,7 @@ use crate::run::Leg;
 use crate::tui::canvas::Canvas;
 use crate::tui::flight::Flight;
 use crate::tui::theme::{Mark, Role, Theme};
-use crate::tui::widgets::approach;
+use crate::tui::widgets::posts;
 use crate::units::{FT, NM};
 
 /// Tasks before the one being flown that stay in sight.
@@ -66,7 +66,7 @@ pub fn draw(flight: &Flight, area: Rect, canvas: &mut Canvas) {
 fn gates(flight: &Flight, theme: &Theme, put: &mut impl FnMut(&str, Role)) {
     let is_seen = flight.sees_path();
     let done = theme.mark(Mark::DONE);
-    let posts = approach::posts(flight.run());
+    let posts = posts::posts(flight.run());
     for post in posts.iter().filter(|post| post.is_gate) {
         let distance_nm = post.distance_m / NM;
         let place = format!("{distance_nm:.2} nm {:>8}", post.label());

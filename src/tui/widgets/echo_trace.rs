@@ -4,7 +4,7 @@ use ratatui::layout::Rect;
 
 use super::dots::Dots;
 use super::plot::TimeAxis;
-use super::window::Window;
+use super::scope::Scope;
 use crate::run::Run;
 use crate::tui::canvas::Canvas;
 use crate::tui::echo::Echo;
@@ -17,20 +17,14 @@ const DASH: std::ops::Range<i64> = 2..5;
 
 impl Echo<'_> {
     /// Draws it over a picture; whatever is drawn afterwards takes its cells over.
-    pub(super) fn draw(
-        &self,
-        run: &Run,
-        window: &Window,
-        picture: Rect,
-        along: &TimeAxis,
-        canvas: &mut Canvas,
-    ) {
+    pub(super) fn draw(&self, on: &Scope, picture: Rect, along: &TimeAxis, canvas: &mut Canvas) {
+        let window = &on.window;
         let mut dots = Dots::new(picture);
         let height = dots.height();
         let mut last: Option<i32> = None;
         for x in 0..dots.width() {
             let tick = along.tick(x);
-            let value = tick.and_then(|tick| self.value(window.measure, run, tick as u64));
+            let value = tick.and_then(|tick| self.value(window.measure, on.run, tick as u64));
             let y = value.map(|value| window.dot(value));
             if let Some(y) = y
                 && DASH.contains(&along.column(x).rem_euclid(EVERY))

@@ -1,6 +1,5 @@
 //! Pieces of screens.
 
-pub(super) mod approach;
 pub(super) mod asked;
 pub(super) mod bars;
 pub(super) mod bill_strip;
@@ -12,7 +11,7 @@ pub(super) mod lever;
 pub mod measure;
 pub mod page;
 mod plot;
-mod posts;
+pub(super) mod posts;
 pub(super) mod rail;
 pub(super) mod said;
 pub mod scope;

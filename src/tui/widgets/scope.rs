@@ -1,9 +1,10 @@
 //! The scope: altitude up (or what the task is about), time along, the band as ground to stand on, the trace as the past,
 //! dots as the future.
 
+use std::ops::Range;
+
 use ratatui::layout::Rect;
 
-use super::approach;
 use super::dots::{ACROSS, DOWN, Dots};
 use super::measure::{Measure, to_go_s};
 use super::plot::{self, TimeAxis};
@@ -86,14 +87,14 @@ impl Scope<'_> {
         let along = TimeAxis::new(dots.width(), self.run.time_s());
         self.values(picture, canvas);
         if let Some(echo) = &self.echo {
-            echo.draw(self.run, &self.window, picture, &along, canvas);
+            echo.draw(self, picture, &along, canvas);
         }
         self.bands(&mut dots, &along);
         self.trace(&mut dots, &along);
         self.forecast(&mut dots, &along);
         let marker_y = self.marker(&mut dots, &along);
         dots.render(canvas);
-        posts::labels(self.run, &self.window, picture, &along, canvas);
+        posts::labels(self, picture, &along, canvas);
         self.marks(picture, &along, canvas);
         let deck = canvas::top(&mut below, swell_rows);
         let tells_ahead = self.aids == Aids::Full;
@@ -148,7 +149,7 @@ impl Scope<'_> {
             }
             let to = known_end_s(run).map_or(dots.width(), |end_s| along.dot(end_s));
             // Before a path is scored its band is there, but quiet.
-            let scored = approach::scored_from_s(run);
+            let scored = posts::scored_from_s(run);
             let scored = scored.map_or(from, |t_s| along.dot(t_s).clamp(from, to));
             self.band(dots, along, leg.target, from..scored, Role::Quiet);
             self.band(dots, along, leg.target, scored..to, Role::Band);
@@ -160,7 +161,7 @@ impl Scope<'_> {
             let width = dots.width();
             self.band(dots, along, target, along.dot(begins_s)..width, Role::Band);
         }
-        posts::columns(run, &self.window, along, dots);
+        posts::columns(self, along, dots);
     }
 
     /// On a path without aids nothing but the gates is drawn.
@@ -175,14 +176,7 @@ impl Scope<'_> {
     }
 
     /// Edges on the very dots at which the scoring turns, and a sparse fill that moves with the air, not the screen.
-    fn band(
-        &self,
-        dots: &mut Dots,
-        along: &TimeAxis,
-        target: Target,
-        x: std::ops::Range<i32>,
-        role: Role,
-    ) {
+    fn band(&self, dots: &mut Dots, along: &TimeAxis, target: Target, x: Range<i32>, role: Role) {
         let Some([top, _, bottom]) = self.edges(&target) else {
             return;
         };

@@ -2,10 +2,10 @@
 
 use ratatui::layout::Rect;
 
-use super::approach::{self, Post};
 use super::dots::{ACROSS, Dots};
 use super::measure::Measure;
 use super::plot::{TickAxis, Up, axis, beside_column, dotted, label, line, picture, unit};
+use super::posts::{self, Post};
 use super::stretch::Stretch;
 use crate::drill::Target;
 use crate::drill::reader::plain;
@@ -169,7 +169,7 @@ fn bands(side: Measure, stretch: &Stretch, along: &TickAxis, up: &Up, dots: &mut
 fn gates(side: Measure, stretch: &Stretch) -> Vec<Post> {
     let last = stretch.run.legs().len() - 1;
     let of_path = side == Measure::Share && stretch.shows(last);
-    let posts = approach::posts(stretch.run).into_iter();
+    let posts = posts::posts(stretch.run).into_iter();
     posts.filter(|post| of_path && post.is_passed).collect()
 }
 

@@ -22,7 +22,7 @@ pub(super) fn draw_below(debrief: &mut Debrief, area: Rect, canvas: &mut Canvas)
     let width = area.width - 1;
     let top = text::top(debrief, TOP_ROWS, width, &canvas.theme);
     let rest = text::rest(debrief, &canvas.theme);
-    let columns = figures::columns(&debrief.told.run, &debrief.told.weighed.score);
+    let columns = figures::columns(&debrief.told);
     let top_rows = top.rows(width).min(TOP_ROWS);
     let (least, most) = PICTURE_ROWS;
     let rows = [
@@ -54,7 +54,7 @@ pub(super) fn draw_beside(debrief: &mut Debrief, area: Rect, canvas: &mut Canvas
     let mut left = area;
     canvas::top(&mut left, said);
     let (page, chosen) = text::page(debrief, &canvas.theme);
-    let columns = figures::columns(&debrief.told.run, &debrief.told.weighed.score);
+    let columns = figures::columns(&debrief.told);
     let width = (u32::from(area.width) * 36 / 100).clamp(40, 76) as u16;
     let mut text = canvas::right(&mut left, width);
     (left.width, text.width) = (left.width - 2, width - 1);

@@ -78,7 +78,7 @@ fn tell_rest(debrief: &Debrief, theme: &Theme, page: &mut Page) {
     page.inset(1, of_track, Role::Ink);
     page.inset(1, &told.beside_last, Role::Ink);
     if debrief.leg.is_some() {
-        figures::lines(&told.run, score, rivals, debrief.leg, page);
+        figures::lines(told, rivals, debrief.leg, page);
         page.gap();
     }
     let story = story::tell(&told.run, score).into_iter();
@@ -97,7 +97,7 @@ fn tell_rest(debrief: &Debrief, theme: &Theme, page: &mut Page) {
         page.block(told.hand(rivals));
     }
     if debrief.leg.is_none() {
-        figures::lines(&told.run, score, rivals, None, page);
+        figures::lines(told, rivals, None, page);
     }
 }
 

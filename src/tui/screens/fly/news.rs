@@ -7,7 +7,7 @@ use crate::drill::{Aids, Kind};
 use crate::run::Run;
 use crate::tui::flight::Flight;
 use crate::tui::screens::words;
-use crate::tui::widgets::approach::distance_at_m;
+use crate::tui::widgets::posts::distance_at_m;
 use crate::tui::widgets::said::Said;
 use crate::units::{FT, TICKS_PER_S};
 
