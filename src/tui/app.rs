@@ -61,10 +61,8 @@ enum Screen {
 /// What of the help is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Help {
-    /// Keys, and beside them the words that have room.
-    Keys,
-    /// The same, where not all words have.
-    KeysOfMore,
+    /// Keys, and beside them the words that have room; whether some have none.
+    Keys { has_more: bool },
     /// The words alone.
     Words,
 }
@@ -72,9 +70,9 @@ enum Help {
 /// What of the help the key for it comes to next.
 fn next_help(shown: Option<Help>) -> Option<Help> {
     match shown {
-        None => Some(Help::Keys),
-        Some(Help::KeysOfMore) => Some(Help::Words),
-        Some(Help::Keys | Help::Words) => None,
+        None => Some(Help::Keys { has_more: false }),
+        Some(Help::Keys { has_more: true }) => Some(Help::Words),
+        Some(_) => None,
     }
 }
 
@@ -282,6 +280,12 @@ impl App {
         self.remember();
         self.is_ended = true;
         self.keep();
+    }
+
+    /// The same, and the program ends with this code.
+    pub fn exit(&mut self, code: u8) -> Wish {
+        self.end();
+        Wish::Exit(code)
     }
 
     /// A flight that is under way or being weighed is kept as it is.

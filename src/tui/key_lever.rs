@@ -200,11 +200,8 @@ impl KeyLever {
             Touch::Axis(at) => self.follow(at),
         }
         let is_moved = self.target != before;
-        if is_moved && made.means() != Means::Axis {
-            self.axis = self.axis.map(|axis| Axis {
-                leads: false,
-                ..axis
-            });
+        if let (true, Some(axis)) = (is_moved && made.means() != Means::Axis, &mut self.axis) {
+            axis.leads = false;
         }
         is_moved
     }

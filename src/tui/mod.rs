@@ -149,14 +149,8 @@ fn handle(
             app.pause(now);
             screen.resumed()?;
         }
-        Event::Quit(signal) => {
-            app.end();
-            wish = Wish::Exit(128 + signal as u8);
-        }
-        Event::Closed => {
-            app.end();
-            wish = Wish::Exit(GONE);
-        }
+        Event::Quit(signal) => wish = app.exit(128 + signal as u8),
+        Event::Closed => wish = app.exit(GONE),
     }
     if wish == Wish::Suspend && screen.can_suspend() {
         app.pause(now);

@@ -69,11 +69,9 @@ impl App {
         match self.help {
             None => {}
             Some(Help::Words) => help::draw_words(area, canvas),
-            Some(_) => {
-                self.help = Some(match help::draw(self.mode(), area, canvas) {
-                    true => Help::KeysOfMore,
-                    false => Help::Keys,
-                });
+            Some(Help::Keys { .. }) => {
+                let has_more = help::draw(self.mode(), area, canvas);
+                self.help = Some(Help::Keys { has_more });
             }
         }
     }

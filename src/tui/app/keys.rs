@@ -29,10 +29,7 @@ impl App {
             return Wish::Stay;
         }
         match self.action(key) {
-            Some(Action::Quit) => {
-                self.end();
-                return Wish::Exit(130);
-            }
+            Some(Action::Quit) => return self.exit(130),
             Some(Action::Suspend) => return Wish::Suspend,
             Some(Action::Panic) => panic!("asked to break down"),
             Some(Action::Help) => {

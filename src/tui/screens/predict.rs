@@ -12,6 +12,7 @@ use crate::tui::typed::Typed;
 use crate::tui::widgets::page::Page;
 
 /// Questions, and the answers so far.
+#[derive(Default)]
 pub struct Guessing {
     title: String,
     /// None while they are being worked out.
@@ -26,10 +27,7 @@ impl Guessing {
     pub fn new(title: &str) -> Guessing {
         Guessing {
             title: title.to_string(),
-            questions: None,
-            guesses: Vec::new(),
-            entry: Typed::default(),
-            not_a_number: false,
+            ..Guessing::default()
         }
     }
 

@@ -19,38 +19,21 @@ const ATTRIBUTES: [(Modifier, u8); 5] = [
 ];
 
 /// Colours and attributes of a cell.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 struct Look {
     fg: Color,
     bg: Color,
     modifier: Modifier,
 }
 
-const PLAIN: Look = Look {
-    fg: Color::Reset,
-    bg: Color::Reset,
-    modifier: Modifier::empty(),
-};
-
 /// A backend that collects the frame instead of sending it, so that it can be sent by one write. The cursor stays hidden. What
-/// style holds is remembered from frame to frame; [`Backend::clear`] begins anew.
-#[derive(Debug)]
+/// style holds is remembered from frame to frame, none at first; [`Backend::clear`] begins anew.
+#[derive(Debug, Default)]
 pub struct Pen {
     frame: Vec<u8>,
     look: Look,
     /// Where the next character would go, where that is sure.
     at: Option<Position>,
-}
-
-impl Default for Pen {
-    /// A pen for a terminal that shows nothing in a style of its own.
-    fn default() -> Self {
-        Self {
-            frame: Vec::new(),
-            look: PLAIN,
-            at: None,
-        }
-    }
 }
 
 impl Pen {
@@ -90,7 +73,7 @@ impl Pen {
         if look.modifier != before.modifier {
             if !look.modifier.contains(before.modifier) {
                 codes.push("0".to_string());
-                before = PLAIN;
+                before = Look::default();
             }
             for (modifier, code) in ATTRIBUTES {
                 if (look.modifier - before.modifier).contains(modifier) {
@@ -175,7 +158,7 @@ impl Backend for Pen {
     }
 
     fn clear(&mut self) -> io::Result<()> {
-        (self.look, self.at) = (PLAIN, None);
+        (self.look, self.at) = (Look::default(), None);
         self.frame.write_all(CLEAR)
     }
 

@@ -122,12 +122,10 @@ impl<'a> Stretch<'a> {
         let end = end.max(longer.unwrap_or(end)).max(start + 1);
         let margin = (end - start) / 30 + 32;
         Stretch {
-            run,
             ticks: start.saturating_sub(margin)..end + margin,
             leg: Some(leg),
             second,
-            marks: &[],
-            until: None,
+            ..Stretch::whole(run)
         }
     }
 
