@@ -96,19 +96,17 @@ const PALETTE: [Coloured; 7] = [
     (Role::Warning, [(Some(LightYellow), Some(208)), (Some(Red), Some(130)), (None, Some(131))]),
     (Role::Marker, [(Some(LightYellow), Some(208)), (Some(Red), Some(130)), (Some(LightRed), Some(131))]),
 ];
-use Color::{Blue, Green, LightBlue, LightCyan, LightMagenta, LightRed, LightYellow};
-use Color::{Magenta, Red};
+use Color::{Blue, Green, LightBlue, LightCyan, LightMagenta, LightRed, LightYellow, Magenta, Red};
 
 /// Red, green and blue of one of xterm's colours from 16 on: a cube of six steps each way, then 24 greys (xterm, `256colres.pl`).
-fn rgb(index: u8) -> [u8; 3] {
-    match index {
-        232.. => [8 + 10 * (index - 232); 3],
-        _ => {
-            let step = |n: u8| if n == 0 { 0 } else { 55 + 40 * n };
-            let n = index.saturating_sub(16);
-            [step(n / 36), step(n / 6 % 6), step(n % 6)]
-        }
+fn rgb(index: u8) -> Color {
+    if index >= 232 {
+        let grey = 8 + 10 * (index - 232);
+        return Color::Rgb(grey, grey, grey);
     }
+    let step = |n: u8| if n == 0 { 0 } else { 55 + 40 * n };
+    let n = index.saturating_sub(16);
+    Color::Rgb(step(n / 36), step(n / 6 % 6), step(n % 6))
 }
 
 impl Theme {
@@ -152,10 +150,9 @@ impl Theme {
         };
         // The weight of what it is drawn over goes with it.
         let none = Style::new().remove_modifier(Modifier::BOLD | Modifier::DIM);
-        let style = none.add_modifier(weight);
-        match self.colour(role) {
-            Some(colour) => style.fg(colour),
-            None => style,
+        Style {
+            fg: self.colour(role),
+            ..none.add_modifier(weight)
         }
     }
 
@@ -193,10 +190,7 @@ impl Theme {
             Depth::Mono => None,
             Depth::Named => named,
             Depth::Indexed => indexed.map(Color::Indexed),
-            Depth::True => indexed.map(|index| {
-                let [red, green, blue] = rgb(index);
-                Color::Rgb(red, green, blue)
-            }),
+            Depth::True => indexed.map(rgb),
         }
     }
 

@@ -36,13 +36,8 @@ pub fn bill(
     let value = |tick: usize| of_tick(tick).map_or(0.0, |bill| lost(bill, tick as u64));
     let leg_of = |tick: usize| of_tick(tick).map(|bill| bill.leg);
     let breaks = |a, b| leg_of(a) != leg_of(b);
-    line(
-        stretch,
-        &along,
-        &mut dots,
-        |tick| up.dot(value(tick)),
-        breaks,
-    );
+    let dot = |tick| up.dot(value(tick));
+    line(stretch, &along, &mut dots, dot, breaks);
     axis(picture, canvas);
     label("bill", picture.bottom() - 1, Role::Quiet, picture, canvas);
     if picture.height > 1 {

@@ -27,7 +27,7 @@ impl Echo<'_> {
             let value = tick.and_then(|tick| self.value(window.measure, on.run, tick as u64));
             let y = value.map(|value| window.dot(value));
             if let Some(y) = y
-                && DASH.contains(&along.column(x).rem_euclid(EVERY))
+                && DASH.contains(&along.count(x).rem_euclid(EVERY))
             {
                 // Joined within a dash, so that a steep one keeps its slope; a jump between tasks is none.
                 let from = last.filter(|last| (last - y).abs() < height / 4);

@@ -34,10 +34,10 @@ fn engine_marks(marks: impl Iterator<Item = (u16, i32, i32)>, picture: Rect, can
 /// Lever (solid) and engine (its marks) on the same time axis, about level power.
 pub(super) fn beside_scope(run: &Run, picture: Rect, along: &TimeAxis, canvas: &mut Canvas) {
     let trace = run.trace();
-    let gives_lever = &run.drill().aircraft.engine;
+    let engine = &run.drill().aircraft.engine;
     let shown = |x: i32| Some(along.tick(x)?.min(trace.ticks()));
     let lever = |tick: usize| trace.lever_at(tick);
-    let gives = |tick: usize| gives_lever.lever_for(trace.state(tick).engine);
+    let gives = |tick: usize| engine.lever_for(trace.state(tick).engine);
     let mut dots = Dots::new(picture);
     let all = (0..=along.now_dot).filter_map(shown);
     let (low, high) = range(all.flat_map(|tick| [lever(tick), gives(tick)]));
@@ -45,18 +45,17 @@ pub(super) fn beside_scope(run: &Run, picture: Rect, along: &TimeAxis, canvas: &
     let low = ((low * 10.0 - 0.2).floor() / 10.0).max(0.0);
     let high = ((high * 10.0 + 0.2).ceil() / 10.0).min(1.0);
     let up = Up::new(low, high, &dots);
-    dots.curve(0..=along.now_dot, Role::Ink, |x| {
-        Some(up.dot(lever(shown(x)?)))
-    });
+    let lever_dot = |x| Some(up.dot(lever(shown(x)?)));
+    dots.curve(0..=along.now_dot, Role::Ink, lever_dot);
     axis(picture, canvas);
     lever_labels(&up, 2, picture, canvas);
     dots.render(canvas);
     // Counted from the run's beginning, so that the marks move with the line.
     let apart = i64::from(APART as i32 * ACROSS);
-    let is_mark = |x: &i32| along.column(*x).rem_euclid(apart) == 0;
+    let is_mark = |x: &i32| along.count(*x).rem_euclid(apart) == 0;
     let marks = (0..=along.now_dot).filter(is_mark).filter_map(|x| {
-        let [gives, lever] = [gives(shown(x)?), lever(shown(x)?)].map(|share| up.dot(share));
-        Some(((x / ACROSS) as u16, gives, lever))
+        let gives = up.dot(gives(shown(x)?));
+        Some(((x / ACROSS) as u16, gives, lever_dot(x)?))
     });
     engine_marks(marks, picture, canvas);
 }

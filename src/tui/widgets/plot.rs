@@ -62,7 +62,7 @@ pub(super) struct TimeAxis {
     pub per_s: f64,
     /// The dot at which now stands.
     pub now_dot: i32,
-    now_column: i64,
+    now_count: i64,
 }
 
 impl TimeAxis {
@@ -72,19 +72,19 @@ impl TimeAxis {
         TimeAxis {
             per_s,
             now_dot: (f64::from(width_dots) * PAST_S / SPAN_S) as i32,
-            now_column: (now_s * per_s).floor() as i64,
+            now_count: (now_s * per_s).floor() as i64,
         }
     }
 
     /// The dot of a time in the run, s.
     pub fn dot(&self, t_s: f64) -> i32 {
-        let column = (t_s * self.per_s).floor() as i64 - self.now_column;
-        self.now_dot + column.clamp(-100_000, 100_000) as i32
+        let ahead = (t_s * self.per_s).floor() as i64 - self.now_count;
+        self.now_dot + ahead.clamp(-100_000, 100_000) as i32
     }
 
     /// The time a dot stands for, s.
     pub fn time_s(&self, dot: i32) -> f64 {
-        self.column(dot) as f64 / self.per_s
+        self.count(dot) as f64 / self.per_s
     }
 
     /// The tick it lies in; none before the run.
@@ -94,8 +94,8 @@ impl TimeAxis {
     }
 
     /// Counts dots from the run's beginning, so that a pattern made with it moves with the picture.
-    pub fn column(&self, dot: i32) -> i64 {
-        self.now_column + i64::from(dot - self.now_dot)
+    pub fn count(&self, dot: i32) -> i64 {
+        self.now_count + i64::from(dot - self.now_dot)
     }
 }
 

@@ -189,7 +189,7 @@ impl Scope<'_> {
             // In every other row between those of the one before: half as many to redraw as time passes.
             let fill = (top.max(0)..bottom.min(dots.height())).filter(|y| y % DOWN == 2);
             for y in fill.filter(|_| role == Role::Band) {
-                let shifted = along.column(x) + i64::from(y / DOWN % 2 * 8);
+                let shifted = along.count(x) + i64::from(y / DOWN % 2 * 8);
                 if shifted.rem_euclid(16) == 0 {
                     dots.set(x, y, role);
                 }
@@ -207,7 +207,7 @@ impl Scope<'_> {
         let from = along.dot(leg.start as f64 * TICK_S);
         let to = known_end_s(self.run).map_or(dots.width(), |end_s| along.dot(end_s));
         for x in from.max(0)..to.min(dots.width()) {
-            if along.column(x).rem_euclid(6) == 0 {
+            if along.count(x).rem_euclid(6) == 0 {
                 dots.set(x, y, Role::Band);
             }
         }

@@ -51,10 +51,10 @@ pub fn curve_of(side: Measure, stretch: &Stretch, area: Rect, canvas: &mut Canva
         return;
     }
     let run = stretch.run;
-    let value = |tick: usize| stretch.value(side, tick);
     let mut dots = Dots::new(picture);
     let along = stretch.along(dots.width());
     let up = scale(side, stretch, &dots);
+    let dot = |tick: usize| up.dot(stretch.value(side, tick));
     bands(side, stretch, &along, &up, &mut dots);
     let gates = gates(side, stretch);
     for gate in &gates {
@@ -65,7 +65,7 @@ pub fn curve_of(side: Measure, stretch: &Stretch, area: Rect, canvas: &mut Canva
     let until = stretch.until.map(|tick| tick as usize);
     let until = until.filter(|tick| stretch.ticks.contains(tick));
     if let Some(tick) = until.filter(|tick| *tick <= stretch.last_flown()) {
-        let y = up.dot(value(tick));
+        let y = dot(tick);
         dots.column(along.dot(tick), y - UNTIL, y + UNTIL, Role::Alternative);
     }
     dotted(stretch, &along, &mut dots, |run, leg, tick| {
@@ -74,13 +74,7 @@ pub fn curve_of(side: Measure, stretch: &Stretch, area: Rect, canvas: &mut Canva
     // Where what is asked changes, a share of it begins anew.
     let start = |tick: usize| stretch.leg_at(tick).start;
     let breaks = |a, b| side == Measure::Share && start(a) != start(b);
-    line(
-        stretch,
-        &along,
-        &mut dots,
-        |tick| up.dot(value(tick)),
-        breaks,
-    );
+    line(stretch, &along, &mut dots, dot, breaks);
     axis(picture, canvas);
     // Two labels at least: one alone does not tell the scale.
     let per_row = (up.high - up.low) / f64::from(picture.height);

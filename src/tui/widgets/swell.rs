@@ -41,7 +41,7 @@ pub(super) fn draw(run: &Run, ahead: bool, picture: Rect, along: &TimeAxis, canv
         (t_s >= 0.0).then(|| dot(t_s))
     });
     let to_come = along.now_dot + 1..dots.width();
-    for x in to_come.filter(|x| ahead && along.column(*x).rem_euclid(2) == 0) {
+    for x in to_come.filter(|x| ahead && along.count(*x).rem_euclid(2) == 0) {
         dots.set(x, dot(along.time_s(x)), Role::Alternative);
     }
     dots.spot(along.now_dot, dot(run.time_s()));
