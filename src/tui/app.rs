@@ -163,20 +163,14 @@ impl App {
             grabbed_at: None,
         };
         app.recall();
+        if let Opening::Fly(index) | Opening::Guess(index) | Opening::Watch(index, _) = start {
+            app.chosen = index;
+        }
         match start {
             Opening::Menu => {}
-            Opening::Fly(index) => {
-                app.chosen = index;
-                app.fly(now);
-            }
-            Opening::Guess(index) => {
-                app.chosen = index;
-                app.guess(now);
-            }
-            Opening::Watch(index, hand) => {
-                app.chosen = index;
-                app.watch(hand, now);
-            }
+            Opening::Fly(_) => app.fly(now),
+            Opening::Guess(_) => app.guess(now),
+            Opening::Watch(_, hand) => app.watch(hand, now),
             Opening::Debrief(debrief) => app.screen = Screen::Debrief(debrief),
         }
         app

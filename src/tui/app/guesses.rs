@@ -35,10 +35,8 @@ impl App {
         let Screen::Predict(guessing) = &mut self.screen else {
             return;
         };
-        if !guessing.is_coming() {
-            return;
-        }
-        let Some(sheet) = self.prepared.sheet(self.chosen) else {
+        let sheet = self.prepared.sheet(self.chosen);
+        let Some(sheet) = sheet.filter(|_| guessing.is_coming()) else {
             return;
         };
         let predict = sheet.ok().map(|sheet| Predict::of(&sheet.brief));

@@ -14,6 +14,7 @@ impl App {
     pub(super) fn menu(&self) -> Menu<'_> {
         Menu {
             shelf: &self.shelf,
+            listed: self.listed(),
             chosen: self.chosen,
             aids: self.chosen_aids(),
             find: self.find.as_deref(),

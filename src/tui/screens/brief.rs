@@ -205,11 +205,11 @@ fn card(briefing: &Briefing, width: u16, page: &mut Page) {
     let Some(card) = &sheet.card else {
         return page.push("power card: it cannot fly level here", Role::Ink);
     };
-    let level = format!(
-        "power card: from level at {} ft on {}, still air",
+    let (ft, lever) = (
         plain(card.altitude_ft.round()),
-        recipe::set(card.level_lever)
+        recipe::set(card.level_lever),
     );
+    let level = format!("power card: from level at {ft} ft on {lever}, still air");
     page.push(level, Role::Strong);
     let rows = card.corrections.iter().map(Correction::line);
     let lines = rows.flat_map(|row| between_moves(&row, usize::from(width)));

@@ -31,6 +31,8 @@ const ABOUT: u16 = 2;
 
 pub struct Menu<'a> {
     pub shelf: &'a Shelf,
+    /// The drills that what is looked for is found in: all, while nothing is.
+    pub listed: Vec<(Skill, usize)>,
     pub chosen: usize,
     pub aids: Aids,
     /// The letters that are looked for, while they are.
@@ -38,17 +40,6 @@ pub struct Menu<'a> {
     /// What is to be said before anything is chosen.
     pub sentence: Option<String>,
     pub next: Option<&'a Choice>,
-}
-
-impl Menu<'_> {
-    fn listed(&self) -> Vec<(Skill, usize)> {
-        self.shelf.listed(self.find.unwrap_or_default())
-    }
-
-    /// Whether what is looked for is in no name.
-    fn has_none(&self) -> bool {
-        self.listed().is_empty()
-    }
 }
 
 #[derive(Clone, Copy)]
@@ -71,11 +62,12 @@ pub fn draw(menu: &Menu, area: Rect, canvas: &mut Canvas) {
     let list = canvas::left(&mut rest, if wide { LIST } else { area.width });
     drills(menu, list, canvas);
     let drill = &menu.shelf.drills[menu.chosen];
-    if wide && !menu.has_none() {
+    let has_some = !menu.listed.is_empty();
+    if wide && has_some {
         let side = Rect::new(rest.x + 2, rest.y, rest.width - 3, rest.height);
         let record = menu.shelf.record(menu.chosen);
         chosen::draw(drill, record.as_ref(), side, canvas);
-    } else if !menu.has_none() {
+    } else if has_some {
         let about = Rect::new(area.x + 1, list.bottom(), area.width - 2, ABOUT);
         let mut page = Page::default();
         page.push(&drill.about, Role::Ink);
@@ -86,8 +78,8 @@ pub fn draw(menu: &Menu, area: Rect, canvas: &mut Canvas) {
         canvas.put_within(area.x + 1, row, line, area.width - 1, Role::Quiet);
     }
     let keys = match (menu.find, wide) {
-        (Some(_), _) if menu.has_none() => " esc clears",
-        (Some(_), _) => " enter opens the brief  up, down choose  esc clears",
+        (Some(_), _) if has_some => " enter opens the brief  up, down choose  esc clears",
+        (Some(_), _) => " esc clears",
         (None, true) => {
             " enter opens the brief  / find  w watch  l runs  g guess  p aeroplane  a aids  s so far  f first flight"
         }
@@ -149,15 +141,14 @@ fn drills(menu: &Menu, area: Rect, canvas: &mut Canvas) {
     ] {
         canvas.put(area.x + column, area.y, name, quiet);
     }
-    let listed = menu.listed();
-    if listed.is_empty() {
+    if menu.listed.is_empty() {
         let none = "   no drill and no aeroplane has that in its name";
         canvas.put(area.x, area.y + 1, none, Role::Ink);
         return;
     }
     // The first row names the columns, and the last says how much more there is.
     let room = usize::from(area.height.saturating_sub(2));
-    let rows = rows(&listed, room);
+    let rows = rows(&menu.listed, room);
     let is_chosen = |row: &ListRow| matches!(row, ListRow::Drill(index) if *index == menu.chosen);
     let at = rows.iter().position(is_chosen).unwrap_or(0);
     let first = at.saturating_sub(room / 2);

@@ -39,14 +39,9 @@ pub fn draw(flight: &Flight, area: Rect, canvas: &mut Canvas) {
             (_, leg) => leg.map_or(" ", |leg| mark_of(leg, &theme)),
         };
         let n = index + 1;
-        put(
-            &format!("{mark} {n}  {name}{unscored}"),
-            role(index == current),
-        );
-        put(
-            &format!("     {}", asked(&task.kind)),
-            role(index == current),
-        );
+        let now = role(index == current);
+        put(&format!("{mark} {n}  {name}{unscored}"), now);
+        put(&format!("     {}", asked(&task.kind)), now);
         // Of a surprise what has been drawn; what is to come is not told.
         if is_surprise {
             let first = legs.len().saturating_sub(BEHIND + 1);
