@@ -11,7 +11,7 @@ use crate::tui::canvas::Canvas;
 use crate::tui::echo::worked_out;
 use crate::tui::job::Awaited;
 use crate::tui::shown::{self, SHOWN};
-use crate::tui::theme::{Mark, Role};
+use crate::tui::theme::Role;
 
 /// A list from which a hand is chosen.
 #[derive(Default)]
@@ -43,10 +43,9 @@ pub fn draw(choosing: &Choosing, drill: &Drill, area: Rect, canvas: &mut Canvas)
     words::head(&drill.title, "watch a hand fly it", "", area, canvas);
     for (index, (y, shown)) in (area.y + 2..area.bottom() - 2).zip(SHOWN).enumerate() {
         let refusal = shown::refusal(shown.hand, drill);
-        let (mark, role) = match (index == choosing.chosen, &refusal) {
-            (true, _) => (canvas.theme.mark(Mark::CHOSEN), Role::Strong),
-            (false, Some(_)) => ("-", Role::Quiet),
-            (false, None) => (" ", Role::Ink),
+        let (mark, role) = match &refusal {
+            Some(_) if index != choosing.chosen => ("-", Role::Quiet),
+            _ => canvas.theme.row(index == choosing.chosen),
         };
         let name = format!(" {mark} {:<22}", shown.name);
         canvas.put(area.x, y, name, role);
