@@ -199,7 +199,7 @@ impl Theme {
         self.either(fine, plain)
     }
 
-    /// A text, or its twin in ASCII where there is no more.
+    /// What is drawn finely, or its twin in ASCII, whichever can be shown.
     pub fn either<T>(&self, fine: T, plain: T) -> T {
         if self.unicode { fine } else { plain }
     }

@@ -136,13 +136,10 @@ pub fn draw(drill: &Drill, area: Rect, canvas: &mut Canvas) {
     canvas.put_within(area.x, area.y, heading, area.width, quiet);
     axis(place, canvas);
     // The altitudes that are asked and begun at, as far as there is a row for each.
-    let asked = pieces
-        .iter()
-        .rev()
-        .flat_map(|Piece { to, is_line, .. }| match is_line {
-            true => vec![to.ft],
-            false => vec![to.ft + to.band_ft, to.ft - to.band_ft],
-        });
+    let asked = pieces.iter().rev().flat_map(|piece| match piece.to {
+        to if piece.is_line => vec![to.ft],
+        to => vec![to.ft + to.band_ft, to.ft - to.band_ft],
+    });
     for ft in asked.chain([start_ft]) {
         let y = up.row(ft, place);
         if canvas.is_free(area.x + 5..area.x + 6, y) {

@@ -47,9 +47,8 @@ pub fn draw(curve: &DragCurve, area: Rect, canvas: &mut Canvas) {
         let room = picture.right().saturating_sub(x);
         canvas.put_within(x, y, word, room, role);
     }
-    let back_side = curve
-        .min_drag_kt
-        .map_or(0, |end_kt| scale.along(end_kt) / ACROSS);
+    let end = curve.min_drag_kt.map(|end_kt| scale.along(end_kt));
+    let back_side = end.unwrap_or(0) / ACROSS;
     if back_side > BACK_SIDE.len() as i32 {
         let x = picture.x + (back_side as u16 - BACK_SIDE.len() as u16) / 2;
         canvas.put(x, picture.bottom() - 1, BACK_SIDE, Role::Ink);

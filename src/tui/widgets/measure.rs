@@ -44,19 +44,14 @@ impl Measure {
 
     /// Wanted value and half-width of a target in this quantity; None where the target is told in another.
     pub fn band(self, target: &Target) -> Option<(f64, f64)> {
-        match (self, *target) {
-            (Measure::Altitude, Target::Altitude { altitude_m, band_m }) => {
-                Some((altitude_m / FT, band_m / FT))
-            }
-            (
-                Measure::Vertical,
-                Target::Vertical {
-                    vertical_mps,
-                    band_mps,
-                },
-            ) => Some((vertical_mps / FPM, band_mps / FPM)),
-            (Measure::Share, Target::Path(_)) => Some((0.0, 100.0)),
-            _ => None,
+        match *target {
+            _ if self != Measure::of(target) => None,
+            Target::Altitude { altitude_m, band_m } => Some((altitude_m / FT, band_m / FT)),
+            Target::Vertical {
+                vertical_mps,
+                band_mps,
+            } => Some((vertical_mps / FPM, band_mps / FPM)),
+            Target::Path(_) => Some((0.0, 100.0)),
         }
     }
 

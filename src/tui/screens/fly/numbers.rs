@@ -22,9 +22,9 @@ pub fn row(flight: &Flight, theme: &Theme) -> Line<'static> {
     let way = if on_its_way { '>' } else { ' ' };
     let state = run.world().state();
     let altitude = plain((state.h_m / FT).round() + 0.0);
-    let engine = run.world().aircraft().engine.lever_for(state.engine);
+    let gives = run.world().aircraft().engine.lever_for(state.engine);
     let on_speed = on_speed(run, theme);
-    let [lever, engine] = [flight.wanted(), engine].map(|share| 100.0 * share);
+    let [lever, engine] = [flight.wanted(), gives].map(|share| 100.0 * share);
     let levers = format!("{on_speed:<10} lever{way}{lever:>5.1} %  engine {engine:>3.0} %");
     let stays = match run.leg().stay_s() > 0.0 {
         true => Role::Strong,
