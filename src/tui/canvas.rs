@@ -22,14 +22,7 @@ impl Canvas<'_> {
     }
 
     /// The same in so many columns; what has no room is cut off.
-    pub fn put_within(
-        &mut self,
-        x: u16,
-        y: u16,
-        text: impl AsRef<str>,
-        room: impl Into<usize>,
-        role: Role,
-    ) {
+    pub fn put_within(&mut self, x: u16, y: u16, text: impl AsRef<str>, room: u16, role: Role) {
         let style = self.theme.style(role);
         self.buffer.set_stringn(x, y, text, room.into(), style);
     }

@@ -27,7 +27,8 @@ mod watched;
 mod weighing;
 pub mod widgets;
 
-use std::time::{Duration, Instant};
+use std::io;
+use std::time::Duration;
 
 pub use app::{App, Opening, Wish};
 use effort::attempt;
@@ -99,7 +100,7 @@ fn until_ended(screen: &mut impl Display, events: &mut impl Events, app: &mut Ap
         }
         let mut wake = last_drawn + if app.is_moving() { FRAME } else { LONG };
         while let Some(stamped) = events.next(wake) {
-            match handle(screen, app, stamped.event, stamped.at, origin) {
+            match handle(screen, app, stamped.event, stamped.at - origin) {
                 Ok(Wish::Stay | Wish::Suspend) => {}
                 Ok(Wish::Exit(code)) => return code,
                 Err(_) => {
@@ -128,10 +129,8 @@ fn handle(
     screen: &mut impl Display,
     app: &mut App,
     event: Event,
-    at: Instant,
-    origin: Instant,
-) -> std::io::Result<Wish> {
-    let now = at - origin;
+    now: Duration,
+) -> io::Result<Wish> {
     // What was due before the event is flown with the lever as it was.
     app.advance(now);
     let mut wish = Wish::Stay;

@@ -7,13 +7,7 @@ use crate::tui::theme::{Mark, Role};
 
 /// Draws it on two rows, marks above, the rail below, all as lever positions 0..1: the lever, the one that would hold what the
 /// engine gives now, and those that have a name here.
-pub fn draw(
-    lever: f64,
-    engine: f64,
-    named: &[(&'static str, f64)],
-    area: Rect,
-    canvas: &mut Canvas,
-) {
+pub fn draw(lever: f64, engine: f64, named: &[(&str, f64)], area: Rect, canvas: &mut Canvas) {
     if area.width < 12 || area.height < 2 {
         return;
     }
@@ -37,12 +31,7 @@ pub fn draw(
 }
 
 /// Each name beside its mark, outwards: the lowest to the left, the highest to the right.
-fn names(
-    named: &[(&'static str, f64)],
-    area: Rect,
-    column: impl Fn(f64) -> u16,
-    canvas: &mut Canvas,
-) {
+fn names(named: &[(&str, f64)], area: Rect, column: impl Fn(f64) -> u16, canvas: &mut Canvas) {
     let mark = canvas.theme.mark(Mark::LEVEL);
     let lowest = named.iter().map(|(_, lever)| *lever).fold(1.0, f64::min);
     for (name, lever) in named {
