@@ -14,7 +14,7 @@ impl Flight {
     pub fn take_news(&mut self) -> bool {
         let legs = self.run.legs().iter();
         let captures = legs.filter(|leg| leg.captured == Some(true));
-        let posts = posts::posts(&self.run);
+        let posts = posts::of_path(&self.run);
         let gates = posts.iter().filter(|post| post.is_gate && post.is_passed);
         let calls = usize::from(self.run.leg().approach.called.is_some());
         let news = captures.count() + gates.count() + calls;

@@ -84,10 +84,9 @@ fn title(flight: &Flight, room: usize, theme: &Theme) -> Line<'static> {
     let drill = flight.run().drill();
     let who = flight.shown_by().map(|told| format!("   {told}"));
     let who_wide = who.as_ref().map_or(0, |who| who.chars().count());
-    let name: String = format!(" {}", drill.title)
-        .chars()
-        .take(room.saturating_sub(who_wide))
-        .collect();
+    let name = format!(" {}", drill.title);
+    let name = name.chars().take(room.saturating_sub(who_wide));
+    let name: String = name.collect();
     let mut line = Line::from(theme.span(name, Role::Strong));
     let mut more = vec![
         drill.aircraft.name.clone(),

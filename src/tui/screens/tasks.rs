@@ -61,7 +61,7 @@ pub fn draw(flight: &Flight, area: Rect, canvas: &mut Canvas) {
 fn gates(flight: &Flight, theme: &Theme, put: &mut impl FnMut(&str, Role)) {
     let is_seen = flight.sees_path();
     let done = theme.mark(Mark::DONE);
-    let posts = posts::posts(flight.run());
+    let posts = posts::of_path(flight.run());
     for post in posts.iter().filter(|post| post.is_gate) {
         let distance_nm = post.distance_m / NM;
         let place = format!("{distance_nm:.2} nm {:>8}", post.label());

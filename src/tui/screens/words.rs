@@ -65,16 +65,10 @@ pub fn foot<'a>(left: impl Into<Line<'a>>, out: &str, area: Rect, canvas: &mut C
     let left = left.into();
     let style = canvas.theme.style(Role::Quiet).patch(left.style);
     let right = canvas.theme.line(format!("{out}   ? help "), Role::Quiet);
-    let row = Rect {
-        y: area.bottom() - 1,
-        height: 1,
-        ..area
-    };
-    let (y, width) = (row.y, right.width() as u16);
-    let (at, room) = (
-        area.right().saturating_sub(width),
-        area.width.saturating_sub(width + 2),
-    );
+    let (y, width) = (area.bottom() - 1, right.width() as u16);
+    let at = area.right().saturating_sub(width);
+    let room = area.width.saturating_sub(width + 2);
+    let row = Rect::new(area.x, y, area.width, 1);
     Clear.render(row, canvas.buffer);
     canvas.put_line(area.x, y, &left.style(style), room);
     canvas.put_line(at, y, &right, width);

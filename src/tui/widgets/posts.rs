@@ -46,7 +46,7 @@ impl Post {
 }
 
 /// The posts of the path that is being flown, the farthest first; none on other tasks.
-pub fn posts(run: &Run) -> Vec<Post> {
+pub fn of_path(run: &Run) -> Vec<Post> {
     let Kind::Path(path) = &run.leg().kind else {
         return Vec::new();
     };
@@ -59,7 +59,7 @@ pub fn posts(run: &Run) -> Vec<Post> {
 
 /// When the path that is being flown begins to be scored, s into the run; None on other tasks.
 pub fn scored_from_s(run: &Run) -> Option<f64> {
-    posts(run).first().map(|from| from.t_s)
+    of_path(run).first().map(|from| from.t_s)
 }
 
 /// How far from the aim point a run was at a tick, m.
@@ -113,7 +113,7 @@ pub(super) fn columns(scope: &Scope, along: &TimeAxis, dots: &mut Dots) {
         Measure::Share => (window.dot(100.0), window.dot(-100.0)),
         _ => (DOWN, 2 * DOWN),
     };
-    for post in posts(scope.run) {
+    for post in of_path(scope.run) {
         dots.column(along.dot(post.t_s), top, bottom, Role::Band);
     }
 }
@@ -128,7 +128,7 @@ pub(super) fn labels(scope: &Scope, picture: Rect, along: &TimeAxis, canvas: &mu
         false => 0,
     };
     let y = picture.y + row.clamp(0, i32::from(picture.height) - 1) as u16;
-    let mut posts = posts(run);
+    let mut posts = of_path(run);
     let away_s = |post: &Post| (post.t_s - run.time_s()).abs();
     posts.sort_by(|a, b| {
         let passed = a.is_passed.cmp(&b.is_passed);

@@ -163,7 +163,7 @@ fn bands(side: Measure, stretch: &Stretch, along: &TickAxis, up: &Up, dots: &mut
 fn gates(side: Measure, stretch: &Stretch) -> Vec<Post> {
     let last = stretch.run.legs().len() - 1;
     let of_path = side == Measure::Share && stretch.shows(last);
-    let posts = posts::posts(stretch.run).into_iter();
+    let posts = posts::of_path(stretch.run).into_iter();
     posts.filter(|post| of_path && post.is_passed).collect()
 }
 
