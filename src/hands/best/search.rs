@@ -1,6 +1,6 @@
 //! The schedule of lowest cost for a step or a rate.
 
-use super::moves::{Mover, Moves, Held};
+use super::moves::{Held, Mover, Moves};
 use crate::plan::ahead::Model;
 use crate::plan::asked::Asked;
 use crate::plan::cma::{Effort, Found, minimise};

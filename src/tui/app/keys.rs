@@ -8,6 +8,7 @@ use ratatui::layout::{Position, Rect};
 
 use super::{App, Screen, Wish, next_help};
 use crate::drill::Aids;
+use crate::tui::INTERRUPTED;
 use crate::tui::action::{Action, Mode, action};
 use crate::tui::echo::after;
 use crate::tui::key_lever::{Touch, Way};
@@ -29,7 +30,7 @@ impl App {
             return Wish::Stay;
         }
         match self.action(key) {
-            Some(Action::Quit) => return self.exit(130),
+            Some(Action::Quit) => return self.exit(INTERRUPTED),
             Some(Action::Suspend) => return Wish::Suspend,
             Some(Action::Panic) => panic!("asked to break down"),
             Some(Action::Help) => {

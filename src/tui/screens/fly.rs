@@ -8,6 +8,7 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 
 use super::{tasks, words};
+use crate::drill::printable::{columns, cut};
 use crate::drill::reader::plain;
 use crate::drill::{Aids, Kind, air_words};
 use crate::run::Run;
@@ -83,10 +84,9 @@ fn head(flight: &Flight, area: Rect, canvas: &mut Canvas) {
 fn title(flight: &Flight, room: usize, theme: &Theme) -> Line<'static> {
     let drill = flight.run().drill();
     let who = flight.shown_by().map(|told| format!("   {told}"));
-    let who_wide = who.as_ref().map_or(0, |who| who.chars().count());
+    let who_wide = who.as_ref().map_or(0, |who| columns(who));
     let name = format!(" {}", drill.title);
-    let name = name.chars().take(room.saturating_sub(who_wide));
-    let name: String = name.collect();
+    let name = cut(&name, room.saturating_sub(who_wide)).to_string();
     let mut line = Line::from(theme.span(name, Role::Strong));
     let mut more = vec![
         drill.aircraft.name.clone(),

@@ -37,6 +37,16 @@ impl Measure {
         }
     }
 
+    /// What is drawn of a value: not what lies so far out that the band would be no longer readable.
+    pub fn drawn(self, value: f64) -> f64 {
+        /// Half-widths of the band, %: with three of them above and below the band takes a third of the picture.
+        const FARTHEST: f64 = 300.0;
+        match self {
+            Measure::Share => value.clamp(-FARTHEST, FARTHEST),
+            _ => value,
+        }
+    }
+
     /// A run at a tick in this quantity, where a target is asked for.
     pub fn at(self, target: &Target, run: &Run, tick: usize) -> f64 {
         self.value(target, run.trace().state(tick), tick as u64)

@@ -16,8 +16,6 @@ use crate::units::{FT, TICK_S};
 
 /// Half the height of the tick at which it could still be saved, dots.
 const UNTIL: i32 = 3;
-/// A share farther out than this is not drawn, %: the band stays readable.
-const FARTHEST_SHARE: f64 = 300.0;
 
 /// The curves that tell a stretch, the first one always worth its room.
 pub fn sides(stretch: &Stretch) -> Vec<Measure> {
@@ -176,10 +174,7 @@ fn scale(side: Measure, stretch: &Stretch, dots: &Dots) -> Up {
         let ticks = piece.ticks.clone();
         ticks.map(move |tick| side.at(&leg.target, &second.run, tick))
     });
-    let flown = own.chain(others).map(|value| match side {
-        Measure::Share => value.clamp(-FARTHEST_SHARE, FARTHEST_SHARE),
-        _ => value,
-    });
+    let flown = own.chain(others).map(|value| side.drawn(value));
     let asked = stretch.legs().filter(|(index, _)| stretch.shows(*index));
     let bands = asked.filter_map(|(_, leg)| band(side, &leg.target));
     let edges = bands.flat_map(|(wanted, band)| [wanted - band, wanted + band]);

@@ -218,12 +218,7 @@ impl View {
 
 /// A state in the measure; on a path the view does not follow farther than the farthest: the band stays readable.
 fn value(run: &Run, measure: Measure, tick: usize) -> f64 {
-    const FARTHEST_SHARE: f64 = 350.0;
-    let value = measure.at(&run.leg().target, run, tick);
-    match measure {
-        Measure::Share => value.clamp(-FARTHEST_SHARE, FARTHEST_SHARE),
-        _ => value,
-    }
+    measure.drawn(measure.at(&run.leg().target, run, tick))
 }
 
 /// The values that must be in sight: now, the band, and the band that is announced.

@@ -407,3 +407,20 @@ fn only_a_flight_is_paused_by_a_small_screen() {
     seat.on_the_stair(1.0);
     assert!(says_paused(&mut seat));
 }
+
+/// Characters that take two columns leave the clock and the rows below where they are.
+#[test]
+fn a_title_of_wide_characters_is_cut_by_columns() {
+    let wide = HOLD.replace("A short hold", &"段".repeat(60));
+    let drill = Arc::new(crate::flying::drill(&wide).unwrap());
+    let mut seat = Seat::before(vec![drill], "wide-title", SMALL, MONO);
+    seat.key(KeyCode::Enter);
+    seat.key(KeyCode::Enter);
+    let text = seat.text();
+    let first = text.lines().next().unwrap();
+    let (title, clock) = first.trim_end().rsplit_once(' ').unwrap();
+    assert_eq!(clock, "0:00", "{text}");
+    // An edge, two columns each, a gap and the clock with one after it.
+    let shown = title.matches('段').count();
+    assert!((35..=36).contains(&shown), "{shown} in {text}");
+}
