@@ -302,18 +302,16 @@ fn first_move(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let is_much = kind == LineKind::PowerTooMuch;
     let (made, ratio) = match leg.going() {
         Some(marks) => {
-            // The first move, or what it comes to once a kick is taken back: what lies between them is neither too much nor
-            // too little.
-            let (first, kept) = (
-                leg.scale.beyond(first.lever),
-                leg.scale.beyond(goes_with(leg)?),
-            );
-            let right = match is_much {
-                true => first.max(kept),
+            // Either goes with the first move or with what that comes to once a kick is taken back: what lies between them is
+            // neither too much nor too little.
+            let own = [leg.scale.beyond(marks.first.to), marks.beyond];
+            let right = [first.lever, goes_with(leg)?].map(|lever| leg.scale.beyond(lever));
+            let ratio = match is_much {
+                true => own[0].min(own[1]) / right[0].max(right[1]),
                 // A brief may go with more than 3 degrees; who goes with them does not go with too little.
-                false => first.min(kept).min(leg.scale.three),
+                false => own[0].max(own[1]) / right[0].min(right[1]).min(leg.scale.three),
             };
-            (marks.first.start, marks.beyond / right)
+            (marks.first.start, ratio)
         }
         None => {
             let made = leg.made().next()?;

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use leveloff::drill::{Drill, Target, library};
 use leveloff::hands::{self, Brief, Hand, Sight, Steady};
+use leveloff::run::Run;
 use leveloff::sim::trim;
 use leveloff::why::{LineKind, Weighed, weigh};
 
@@ -149,10 +150,14 @@ impl Hand for Stranger {
     }
 }
 
-fn flown(id: &str, way: Way) -> Weighed {
+fn run_of(id: &str, way: Way) -> Run {
     let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
-    let run = hands::fly(drill.clone(), 1, &mut Stranger::new(&drill, way));
-    weigh(&run, Some(pars(&drill, 1)))
+    hands::fly(drill.clone(), 1, &mut Stranger::new(&drill, way))
+}
+
+fn flown(id: &str, way: Way) -> Weighed {
+    let run = run_of(id, way);
+    weigh(&run, Some(pars(run.drill(), 1)))
 }
 
 fn sentences(id: &str, way: Way) -> Vec<String> {
@@ -196,6 +201,57 @@ fn a_move_is_called_too_large_only_where_it_was() {
         first.starts_with("From 0:00 you left the lever at idle"),
         "{first}"
     );
+}
+
+/// The two levers in a sentence about a first move say the same as it: too far lies well beyond the one advised, too little well
+/// before it.
+#[test]
+fn a_first_move_and_the_one_advised_do_not_contradict_each_other() {
+    let set = |text: &str, after: &str| -> Option<f64> {
+        let (_, from) = text.split_once(after)?;
+        let word = from.split([' ', ':']).next()?;
+        Some(if word == "idle" {
+            0.0
+        } else {
+            word.parse().ok()?
+        })
+    };
+    let mut count = 0;
+    for id in [
+        "lamp-room",
+        "stair-in-the-breeze",
+        "cliff-top",
+        "post-for-the-hut",
+    ] {
+        for way in [EndToEnd, Sleeps, Times(0.5), Times(2.0)] {
+            let run = run_of(id, way);
+            for line in weigh(&run, Some(pars(run.drill(), 1))).told() {
+                let far = match line.kind {
+                    LineKind::PowerTooMuch => 1.0,
+                    LineKind::PowerTooLittle => -1.0,
+                    _ => continue,
+                };
+                let Some((own, next)) = line.sentence.split_once("Next time") else {
+                    continue;
+                };
+                let Some(right) = set(next, "take the lever to ") else {
+                    continue;
+                };
+                let own = set(own, "of the way, to ").or_else(|| set(own, "as it takes, to "));
+                let own = own.unwrap_or_else(|| panic!("{}", line.sentence));
+                let h_m = run.trace().at(line.from as usize).state.h_m;
+                let level = 100.0 * trim::on_speed(&run.drill().aircraft, h_m, 0.0).lever;
+                let ratio = (own - level) / (right - level);
+                assert!(
+                    far * (ratio - 1.0) >= 0.1,
+                    "{id}, {way:?}: {}",
+                    line.sentence
+                );
+                count += 1;
+            }
+        }
+    }
+    assert!(count >= 8, "{count}");
 }
 
 #[test]
