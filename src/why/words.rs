@@ -228,9 +228,8 @@ impl Said<'_> {
             "moved" => pick(adds()?, "added", "took off"),
             "needed" => pick(adds()?, "it had to come off", "more was needed"),
             "much" => {
-                let levers = (line.from..=line.to).map(|tick| self.lever.at(tick));
-                let kept = median(levers.collect())?;
-                pick(kept > self.kept()?, "much", "little")
+                let off: f64 = (line.from..=line.to).map(|tick| self.error(tick)).sum();
+                pick(off > 0.0, "much", "little")
             }
             "had" => {
                 let mean = self.lever.mean(self.while_so());

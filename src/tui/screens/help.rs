@@ -30,7 +30,7 @@ const GLOSSARY: &[(&str, &str)] = &[
     ("level", "the power that flies level; on the rail its mark"),
     ("touchdown", "where and how the wheels meet the deck"),
     ("aim point", "the point of the deck that the path leads to"),
-    ("asked", "the altitude of the path at a gate"),
+    ("asked", "what the task wants; at a gate the altitude of the path"),
     ("closing", "how fast the aim point comes nearer"),
     ("closure", "how fast the aim point comes nearer"),
     ("aids", "how much the screen helps: full, some, bare"),

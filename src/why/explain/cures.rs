@@ -2,12 +2,12 @@
 
 use std::ops::Range;
 
-use super::facts::{self, EARLY};
+use super::facts::{self, DIFFERS, EARLY};
 use super::landmarks::AIMLESS;
 use super::{Case, Inquiry, LineKind, SEVERAL, SINKS};
 use crate::drill::Kind;
 use crate::plan::{self, Move, Sight, When};
-use crate::run::moves::{LeverMove, flown_until};
+use crate::run::moves::{Lever, LeverMove, flown_until};
 use crate::run::{Run, thousandths};
 use crate::score::series::{median, turns};
 use crate::units::{TICK_S, TICKS_PER_S};
@@ -292,7 +292,14 @@ fn level_set(scene: &Inquiry) -> Option<Cure> {
     let from = kept.min(line.from.tick);
     // What is farther off was no idea of the power that keeps it.
     let is_off = (AIMLESS..IDEA).contains(&(off / leg.scale.three));
-    is_off.then(|| by_steady(scene, from, Some(leg.right(from)), Some(100.0 * off)))?
+    let cure =
+        is_off.then(|| by_steady(scene, from, Some(leg.right(from)), Some(100.0 * off)))??;
+    // What was kept in the line is off to that side of what is kept instead.
+    let kept = again.lever.median(line.from.tick..line.to.tick);
+    let until = flown_until(&cure.run) as u64;
+    let instead = Lever::of(&cure.run, again.leg).median(from..until);
+    let side = leg.scale.way * scene.mean(|tick| leg.share(tick)).signum();
+    (side * (kept - instead) >= DIFFERS).then_some(cure)
 }
 
 /// The first move as large as the brief has it, and the rest by the brief.
@@ -301,6 +308,8 @@ fn first_move(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let (first, before) = (leg.recipe().first()?, leg.again.lever.before);
     let is_much = kind == LineKind::PowerTooMuch;
     let (made, ratio) = match leg.going() {
+        // A kick that brings a late engine up is no power to go with.
+        Some(_) if !leg.scale.is_going(first.lever) => return None,
         Some(marks) => {
             // Either goes with the first move or with what that comes to once a kick is taken back: what lies between them is
             // neither too much nor too little.

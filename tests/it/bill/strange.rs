@@ -222,8 +222,9 @@ fn a_first_move_and_the_one_advised_do_not_contradict_each_other() {
         "stair-in-the-breeze",
         "cliff-top",
         "post-for-the-hut",
+        "idle-and-late",
     ] {
-        for way in [EndToEnd, Sleeps, Times(0.5), Times(2.0)] {
+        for way in [EndToEnd, Sleeps, WrongWayFirst, Times(0.5), Times(2.0)] {
             let run = run_of(id, way);
             for line in weigh(&run, Some(pars(run.drill(), 1))).told() {
                 let far = match line.kind {
@@ -302,6 +303,36 @@ fn by_turns_off_a_large_move_that_is_due_is_told_that_move() {
     // On its altitude nothing is due.
     let first = flown("quarry-stair", Coarse).first;
     assert!(first.contains("move 1.5 % at a time"), "{first}");
+}
+
+/// Who stays high with the power that keeps level did not keep too much of it, and surely not too little.
+#[test]
+fn power_that_was_right_is_not_called_wrong() {
+    let mut count = 0;
+    for way in ALL {
+        let run = run_of("ripples-on-the-lough", way);
+        for line in weigh(&run, Some(pars(run.drill(), 1))).told() {
+            if line.kind != LineKind::LevelPowerOff {
+                continue;
+            }
+            let mean_m = (line.from..line.to).map(|tick| {
+                let state = run.trace().at(tick as usize).state;
+                run.legs()[0].target.error(&state, tick)
+            });
+            let much = match mean_m.sum::<f64>() > 0.0 {
+                true => "too much power",
+                false => "too little power",
+            };
+            assert!(line.sentence.contains(much), "{way:?}: {}", line.sentence);
+            count += 1;
+        }
+    }
+    assert!(count >= 1, "{count}");
+    assert!(
+        !flown("ripples-on-the-lough", Creeps)
+            .first
+            .contains("you kept")
+    );
 }
 
 /// What `steady` does in small pieces a person does in one.
