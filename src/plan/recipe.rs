@@ -36,7 +36,8 @@ pub struct Move {
     pub lever: f64,
 }
 
-/// The lever goes to where a recipe wants it at this rate, fraction of travel a second.
+/// The lever goes to where a recipe wants it at this rate at most, fraction of travel a second: whole thousandths a tick make
+/// it 0.384.
 pub const LEVER_PER_S: f64 = 0.4;
 
 /// What is to be seen of a task when a tick begins.

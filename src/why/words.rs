@@ -25,7 +25,7 @@ const HASTY: usize = 3;
 const AT_ONCE: u64 = 2 * TICKS_PER_S;
 /// Nobody times less than half a second, ticks.
 const NO_WAIT: u64 = TICKS_PER_S / 2;
-/// A lever that has stood so long was left there, ticks: who flies looks every second or two.
+/// A lever that has stood so long was left there, ticks: a pilot looks every second or two.
 const LEFT: u64 = 3 * TICKS_PER_S;
 /// What is to be at rest climbs or sinks less than this, ft/min.
 const RESTS_FPM: f64 = 300.0;
@@ -278,8 +278,8 @@ impl Said<'_> {
         })
     }
 
-    /// Whether the learner made several moves, and larger ones than it takes. What was off by turns was not that where the better
-    /// flight itself makes a larger one.
+    /// Whether the learner made several moves, and larger ones than it takes. A lever off by turns is no haste where the better
+    /// flight itself makes a larger move.
     fn is_hasty(&self) -> bool {
         let (from, to) = (self.line.from.saturating_sub(SEVERAL), self.line.to);
         let made = |m: &&LeverMove| m.end >= from && m.start < to && m.by().abs() >= self.least;
