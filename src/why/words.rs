@@ -270,7 +270,11 @@ impl Said<'_> {
                     "never levelled off",
                 )
             }
-            "right" => set(self.kept()?),
+            // What was set right is set where it begins to be.
+            "right" => {
+                let (better, from) = self.better?;
+                set(better.trace().lever_at(from as usize))
+            }
             "small" => percent(self.small()),
             "began" => plain(self.began_fpm().round()),
             "floor" => set(self.floor()?),

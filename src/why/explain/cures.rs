@@ -7,7 +7,7 @@ use super::landmarks::AIMLESS;
 use super::{Case, Inquiry, LineKind, SEVERAL, SINKS};
 use crate::drill::Kind;
 use crate::plan::{self, Move, Sight, When};
-use crate::run::moves::{Lever, LeverMove, flown_until};
+use crate::run::moves::{LeverMove, flown_until};
 use crate::run::{Run, thousandths};
 use crate::score::series::{median, turns};
 use crate::units::{TICK_S, TICKS_PER_S};
@@ -292,14 +292,12 @@ fn level_set(scene: &Inquiry) -> Option<Cure> {
     let from = kept.min(line.from.tick);
     // What is farther off was no idea of the power that keeps it.
     let is_off = (AIMLESS..IDEA).contains(&(off / leg.scale.three));
-    let cure =
-        is_off.then(|| by_steady(scene, from, Some(leg.right(from)), Some(100.0 * off)))??;
-    // What was kept in the line is off to that side of what is kept instead.
+    // Nor is it where what was kept in the line is not off to the side it took the aeroplane to.
+    let right = leg.right(from);
     let kept = again.lever.median(line.from.tick..line.to.tick);
-    let until = flown_until(&cure.run) as u64;
-    let instead = Lever::of(&cure.run, again.leg).median(from..until);
     let side = leg.scale.way * scene.mean(|tick| leg.share(tick)).signum();
-    (side * (kept - instead) >= DIFFERS).then_some(cure)
+    (is_off && side * (kept - right) >= DIFFERS)
+        .then(|| by_steady(scene, from, Some(right), Some(100.0 * off)))?
 }
 
 /// The first move as large as the brief has it, and the rest by the brief.

@@ -128,12 +128,6 @@ impl Said<'_> {
         median(moves.iter().map(|m| m.by().abs()).collect()).unwrap_or(self.least)
     }
 
-    /// What the better flight keeps the lever at. What follows a touchdown is another matter.
-    pub(super) fn kept(&self) -> Option<f64> {
-        let (better, from) = self.better?;
-        median(levers_of(better, from..flown_until(better) as u64))
-    }
-
     /// The lowest lever of the better flight until the line ends.
     pub(super) fn floor(&self) -> Option<f64> {
         let (better, from) = self.better?;

@@ -305,9 +305,9 @@ fn by_turns_off_a_large_move_that_is_due_is_told_that_move() {
     assert!(first.contains("move 1.5 % at a time"), "{first}");
 }
 
-/// Who stays high with the power that keeps level did not keep too much of it, and surely not too little.
+/// Too much power is told where the aeroplane went high, and less is to be set than was kept; too little the other way round.
 #[test]
-fn power_that_was_right_is_not_called_wrong() {
+fn power_kept_wrong_is_told_on_the_side_it_was() {
     let mut count = 0;
     for way in ALL {
         let run = run_of("ripples-on-the-lough", way);
@@ -324,15 +324,24 @@ fn power_that_was_right_is_not_called_wrong() {
                 false => "too little power",
             };
             assert!(line.sentence.contains(much), "{way:?}: {}", line.sentence);
+            // What is to be set is on the other side of what was kept.
+            let mut kept: Vec<f64> = (line.from..line.to)
+                .map(|tick| 100.0 * run.trace().lever_at(tick as usize))
+                .collect();
+            kept.sort_by(f64::total_cmp);
+            let told = line.sentence.split("Next time set ").nth(1).unwrap();
+            let told: f64 = told.split(' ').next().unwrap().parse().unwrap();
+            let off = kept[kept.len() / 2] - told;
+            let is_so = if much == "too much power" {
+                off > 0.0
+            } else {
+                off < 0.0
+            };
+            assert!(is_so, "{way:?}: {}", line.sentence);
             count += 1;
         }
     }
     assert!(count >= 1, "{count}");
-    assert!(
-        !flown("ripples-on-the-lough", Creeps)
-            .first
-            .contains("you kept")
-    );
 }
 
 /// What `steady` does in small pieces a person does in one.
