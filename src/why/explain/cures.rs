@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::facts::{self, DIFFERS, EARLY};
+use super::facts::{self, EARLY};
 use super::landmarks::AIMLESS;
 use super::{Case, Inquiry, LineKind, SEVERAL, SINKS};
 use crate::drill::Kind;
@@ -292,12 +292,7 @@ fn level_set(scene: &Inquiry) -> Option<Cure> {
     let from = kept.min(line.from.tick);
     // What is farther off was no idea of the power that keeps it.
     let is_off = (AIMLESS..IDEA).contains(&(off / leg.scale.three));
-    // Nor is it where what was kept in the line is not off to the side it took the aeroplane to.
-    let right = leg.right(from);
-    let kept = again.lever.median(line.from.tick..line.to.tick);
-    let side = leg.scale.way * scene.mean(|tick| leg.share(tick)).signum();
-    (is_off && side * (kept - right) >= DIFFERS)
-        .then(|| by_steady(scene, from, Some(right), Some(100.0 * off)))?
+    is_off.then(|| by_steady(scene, from, Some(leg.right(from)), Some(100.0 * off)))?
 }
 
 /// The first move as large as the brief has it, and the rest by the brief.

@@ -27,7 +27,7 @@ const NOT_SEEN: u64 = 2 * ANSWERS;
 /// What was lost within a moment was done in the seconds after it, ticks.
 const LASTS: u64 = 4 * TICKS_PER_S;
 /// Levers that differ by more are told apart: what is less reads as none, fraction of travel.
-pub const DIFFERS: f64 = 0.005;
+const DIFFERS: f64 = 0.005;
 /// Share of a line's cost that is steepness where steepness is what it is about.
 const STEEP: f64 = 0.5;
 /// By turns: the mean difference is less than this share of the mean size, and the lever stood still for less than this share of
