@@ -44,29 +44,36 @@ pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
             .min_by(|a, b| a.points.total_cmp(&b.points))
             .map_or_else(String::new, |bill| out_of_reach(run, bill)),
     };
-    let what = match run.fault() {
-        Some(Fault::Surface) => "You flew into the surface",
-        Some(Fault::Stalled) => "The aeroplane stalled",
-        Some(Fault::Model) | None => return told,
-    };
+    match ended(run, lines.first().copied()) {
+        Some(ended) => format!("{ended} {told}").trim_end().to_string(),
+        None => told,
+    }
+}
+
+/// How a fault ended a run, and where it found the lever if that had been left for a while and the line told first does not say
+/// so; None without a fault, or with one of the model's.
+fn ended(run: &Run, told: Option<&Line>) -> Option<String> {
     use LineKind::{LeftAtFull, LeftAtIdle, NeverMoved};
-    let says_so = |line: &&&Line| {
+    let what = match run.fault()? {
+        Fault::Surface => "You flew into the surface",
+        Fault::Stalled => "The aeroplane stalled",
+        Fault::Model => return None,
+    };
+    let is_said = told.is_some_and(|line| {
         Some(line.leg) == bill::ended_in(run)
             && matches!(line.kind, LeftAtFull | LeftAtIdle | NeverMoved)
-    };
-    // Where the fault found the lever, unless the line says that.
+    });
+    let at = |tick: u64| clock(tick as f64 * TICK_S);
     let since = run.log().last().map_or(0, |(tick, _)| *tick);
-    let left = match lines.first().filter(says_so) {
-        None if run.tick() - since >= LEFT => {
-            let at = clock(since as f64 * TICK_S);
-            format!(", the lever at {} since {at}", position(run.lever()))
-        }
-        _ => String::new(),
+    let left = match !is_said && run.tick() - since >= LEFT {
+        true => format!(
+            ", the lever at {} since {}",
+            position(run.lever()),
+            at(since)
+        ),
+        false => String::new(),
     };
-    let at = clock(run.time_s());
-    format!("{what} at {at}{left}. {told}")
-        .trim_end()
-        .to_string()
+    Some(format!("{what} at {}{left}.", at(run.tick())))
 }
 
 /// A lever as it was found.
