@@ -4,6 +4,7 @@ mod better;
 
 use super::bill::kind::{ALL, AROUND, FIRST, FLOOR, INSTEAD, RATHER, SMALL, THEN, UNTIL};
 use super::bill::{self, Bill, Line, LineKind};
+use super::explain::cures::Cure;
 use super::explain::facts::left_from;
 use super::explain::{IDLE, SEVERAL};
 use crate::drill::reader::{clock, plain};
@@ -29,6 +30,8 @@ const NO_WAIT: u64 = TICKS_PER_S / 2;
 const LEFT: u64 = 3 * TICKS_PER_S;
 /// What is to be at rest climbs or sinks less than this, ft/min.
 const RESTS_FPM: f64 = 300.0;
+/// A vertical speed is read in tens.
+const TENS: f64 = 10.0;
 const BEFORE: &str =
     "It began at {began} ft/min: next time bring the task before it to rest on its number.";
 
@@ -84,8 +87,14 @@ fn position(lever: f64) -> String {
     }
 }
 
-/// A line in one or two plain sentences; `flight` is the better flight, which has what the line names put right where it is cured.
-pub(super) fn sentence(run: &Run, line: &Line, flight: Option<&Run>, is_cured: bool) -> String {
+/// A line in one or two plain sentences; `cure` has what the line names put right, `flight` is the better flight where nothing has.
+pub(super) fn sentence(
+    run: &Run,
+    line: &Line,
+    cure: Option<&Cure>,
+    flight: Option<&Run>,
+) -> String {
+    let flight = cure.map(|cure| &cure.run).or(flight);
     let leg = &run.legs()[line.leg];
     let h_m = run.trace().at(leg.start as usize).state.h_m;
     let better = line.better.as_ref();
@@ -98,7 +107,7 @@ pub(super) fn sentence(run: &Run, line: &Line, flight: Option<&Run>, is_cured: b
         lever: Lever::of(run, line.leg),
         least: TOLD * three,
         three,
-        is_cured,
+        is_brief: cure.is_some_and(|cure| cure.is_brief),
     };
     let (task, of) = match run.is_of_one_task() {
         true => (String::new(), ""),
@@ -119,7 +128,7 @@ pub(super) fn sentence(run: &Run, line: &Line, flight: Option<&Run>, is_cured: b
         SMALL if !said.is_hasty() => UNTIL,
         // Who was no lower than the better flight hears what that does then.
         FLOOR if !said.was_below() => UNTIL,
-        INSTEAD if !is_cured => UNTIL,
+        INSTEAD if cure.is_none() => UNTIL,
         RATHER if said.went_on() => THEN,
         RATHER if said.first_helps() => UNTIL,
         next => next,
@@ -193,7 +202,7 @@ struct Said<'a> {
     lever: Lever,
     least: f64,
     three: f64,
-    is_cured: bool,
+    is_brief: bool,
 }
 
 impl Said<'_> {
@@ -389,23 +398,36 @@ impl Said<'_> {
         if let Some(fast_mps) = run.fast_mps(tick) {
             return format!("at {:.0} kt fast", fast_mps / KT);
         }
+        if let Target::Path(glide) = &self.leg.target {
+            return format!("at {:.2} nm out", glide.distance_m(state, tick) / NM);
+        }
+        let unit = self.leg.target.unit_name();
+        match self.to_go(run, tick) {
+            Some(to_go) if to_go > 0.0 => format!("at {} {unit} to go", plain(to_go)),
+            Some(0.0) => "on the number".to_string(),
+            Some(to_go) => format!("at {} {unit} past it", plain(-to_go)),
+            None => format!("at {}", clock(tick as f64 * TICK_S)),
+        }
+    }
+
+    /// What a step or a rate still has to go at a tick of a flight, as it is read, in its unit; None where there is nothing to go
+    /// by. A vertical speed swings, and what it once came to it may not come to again: it is one until it is in the band.
+    fn to_go(&self, run: &Run, tick: u64) -> Option<f64> {
         let target = &self.leg.target;
-        // A vertical speed is read in tens.
-        let step = match (target, &self.leg.kind) {
-            (Target::Path(glide), _) => {
-                return format!("at {:.2} nm out", glide.distance_m(state, tick) / NM);
-            }
-            (Target::Vertical { .. }, _) => 10.0,
-            (_, drill::Kind::Step(_)) => 1.0,
-            _ => return format!("at {}", clock(tick as f64 * TICK_S)),
+        let state = |run: &Run, tick: u64| {
+            let last = run.trace().ticks();
+            *run.trace().state((tick as usize).min(last))
         };
-        let (per, unit) = (target.unit(), target.unit_name());
-        let begun = self.run.trace().state(self.leg.start as usize);
-        let way = target.error(begun, self.leg.start).signum();
-        match (way * target.error(state, tick) / per / step).round() * step {
-            0.0 => "on the number".to_string(),
-            to_go if to_go > 0.0 => format!("at {} {unit} to go", plain(to_go)),
-            to_go => format!("at {} {unit} past it", plain(-to_go)),
+        let (begun, now) = (state(self.run, self.leg.start), state(run, tick));
+        let way = target.error(&begun, self.leg.start).signum();
+        let to_go = way * target.error(&now, tick) / target.unit();
+        match &self.leg.kind {
+            drill::Kind::Step(_) => Some(to_go.round() + 0.0),
+            drill::Kind::Rate(_) => {
+                let band = target.band(&now, tick) / target.unit();
+                Some((to_go / TENS).round() * TENS).filter(|to_go| *to_go > band)
+            }
+            _ => None,
         }
     }
 
@@ -424,11 +446,12 @@ impl Said<'_> {
         }
     }
 
-    /// Whether the learner's was lower by so much that it is worth telling.
+    /// Whether the learner's was lower by so much that it is worth telling, and not all but where it may be.
     fn was_below(&self) -> bool {
         let own = (self.line.from..=self.line.to).map(|tick| self.lever.at(tick));
         let own = own.fold(f64::INFINITY, f64::min);
-        self.floor().is_some_and(|floor| own <= floor - self.least)
+        self.floor()
+            .is_some_and(|floor| floor >= IDLE && own <= floor - self.least)
     }
 
     /// How far from what is asked the learner was, + above.

@@ -6,6 +6,7 @@ mod cases;
 mod debriefs;
 mod left_out;
 mod practise;
+mod reader;
 mod recorded;
 mod retry;
 mod strange;

@@ -104,3 +104,37 @@ fn every_drill_shows_some_faults_and_every_fault_is_shown_on_some_drills() {
         assert!(3 * count >= drills.len(), "{hand:?}: {count}");
     }
 }
+
+fn name(hand: HandName) -> String {
+    serde_json::to_string(&hand).unwrap().replace('"', "")
+}
+
+/// How the dearest line of what each hand shows is told, over every drill that ships.
+#[test]
+#[ignore = "a page to read"]
+fn pages_of_demonstrations() {
+    for hand in DEMONSTRATIONS {
+        let (mut named, mut all) = (0, 0);
+        for drill in shipped().iter().filter(|drill| shows(hand, drill)) {
+            let run = hands::fly(
+                drill.clone(),
+                1,
+                &mut *hands::built_in(hand, drill, 1).unwrap(),
+            );
+            let weighed = weigh(&run, Some(pars(drill, 1)));
+            let told = weighed.told();
+            let key = told.first().map_or("nothing", |line| line.kind.key());
+            let is_named = told.iter().any(|line| line.kind.key() == name(hand));
+            all += 1;
+            named += usize::from(key == name(hand));
+            let points = weighed.score.points.unwrap_or(0.0);
+            println!(
+                "{}, {}: {points:.0} points, {key}, {is_named}: {}",
+                name(hand),
+                drill.id,
+                weighed.first
+            );
+        }
+        println!("== {}: {named} of {all}", name(hand));
+    }
+}

@@ -56,6 +56,20 @@ pub struct Cure {
     /// The tick from which it differs.
     pub from: u64,
     pub run: Run,
+    /// Whether it is flown by the brief's recipe.
+    pub is_brief: bool,
+}
+
+impl Cure {
+    /// A flight that goes on by `steady`, or as the learner did.
+    fn new(amount: Option<f64>, from: u64, run: Run) -> Cure {
+        Cure {
+            amount,
+            from,
+            run,
+            is_brief: false,
+        }
+    }
 }
 
 /// What a name stands for, put right; None where there is nothing of it to put right.
@@ -75,7 +89,13 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
             let size = median_move(scene).filter(|_| turns >= TO_AND_FRO)?;
             is_answered(scene, size).then(|| small(scene, size))?
         }
-        LineKind::NotCorrected => stands(scene).then(|| small(scene, mean_off(scene)))?,
+        LineKind::NotCorrected => {
+            let off = stands(scene).then(|| mean_off(scene))?;
+            match is_rate_from_start(scene) {
+                true => by_the_brief(scene, Some(off)),
+                false => small(scene, off),
+            }
+        }
         LineKind::Dive => {
             let steepest = steepest(scene);
             (steepest >= DIVES).then(|| not_made(scene, Some(steepest), -1.0))?
@@ -91,7 +111,9 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
         | LineKind::HighAllTheWay
         | LineKind::LowAllTheWay => by_the_brief(scene, None),
         // What would only come to the rescue is nothing to do next time.
-        LineKind::LeverHigh | LineKind::LeverLow | LineKind::LeverByTurns if scene.is_rescue() => {
+        LineKind::LeverHigh | LineKind::LeverLow | LineKind::LeverByTurns
+            if scene.is_rescue() || is_rate_from_start(scene) =>
+        {
             by_the_brief(scene, None)
         }
         // Slowing in, what `steady` does first is a small move that says nothing to somebody who never brought the power up.
@@ -223,11 +245,7 @@ fn when_due(
 fn in_time(kind: LineKind, (due, onset): (u64, u64), run: impl FnOnce() -> Run) -> Option<Cure> {
     let apart = due.abs_diff(onset);
     let is_so = (due < onset) == kind.is_late() && apart >= TIMED;
-    is_so.then(|| Cure {
-        amount: Some(apart as f64 * TICK_S),
-        from: due.min(onset),
-        run: run(),
-    })
+    is_so.then(|| Cure::new(Some(apart as f64 * TICK_S), due.min(onset), run()))
 }
 
 /// A recipe flown from where a run stands, then `steady`.
@@ -248,7 +266,15 @@ fn brief_from(scene: &Inquiry, from: u64, amount: Option<f64>) -> Option<Cure> {
         amount,
         from,
         run: by_recipe(scene, scene.leg.again.until(from), recipe),
+        is_brief: true,
     })
+}
+
+/// Whether a line begins with a task that asks for a vertical speed. What `steady` makes of that swings to both sides of it, which
+/// is nothing to tell moves by.
+fn is_rate_from_start(scene: &Inquiry) -> bool {
+    let is_rate = matches!(scene.leg.flown.kind, Kind::Rate(_));
+    is_rate && scene.line.from.tick <= scene.leg.again.start + SOON
 }
 
 /// Whether there is an error that stands: what still goes somewhere, in a step, or goes on from what is to be kept, does not.
@@ -379,7 +405,7 @@ fn engine(scene: &Inquiry) -> Option<Cure> {
         let mut run = leg.again.until(from);
         leg.again.follow(&mut run, &changes, on);
         let run = leg.again.hand_over(run);
-        Cure { amount, from, run }
+        Cure::new(amount, from, run)
     });
     best_of(scene, 1.0, cures)
 }
@@ -391,14 +417,14 @@ fn by_steady(scene: &Inquiry, from: u64, set: Option<f64>, amount: Option<f64>) 
     set.into_iter()
         .for_each(|lever| run.set_lever(thousandths(lever)));
     let run = again.hand_over(run);
-    Some(Cure { amount, from, run })
+    Some(Cure::new(amount, from, run))
 }
 
 /// Small corrections from the line's beginning on, in place of what was done: the better flight's.
 fn small(scene: &Inquiry, amount: f64) -> Option<Cure> {
     let run = scene.better.clone()?;
     let (amount, from) = (Some(amount), scene.line.from.tick);
-    Some(Cure { amount, from, run })
+    Some(Cure::new(amount, from, run))
 }
 
 /// Turns of the lever.

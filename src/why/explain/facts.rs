@@ -24,6 +24,8 @@ const LIKE: f64 = 0.15;
 const ANSWERS: u64 = TICKS_PER_S;
 /// A move so long after its cue is surely late, ticks: twice the time that an answer takes.
 const NOT_SEEN: u64 = 2 * ANSWERS;
+/// What was lost by beginning late had gone by so much when it was begun and answered for: the rest by what was done then.
+const WAITED: f64 = 0.5;
 /// What was lost within a moment was done in the seconds after it, ticks.
 const LASTS: u64 = 4 * TICKS_PER_S;
 /// Levers that differ by more are told apart: what is less reads as none, fraction of travel.
@@ -166,8 +168,19 @@ fn late(scene: &Inquiry) -> Fact {
     });
     let is_late =
         |late: &u64| !is_far && (*late > NOT_SEEN || *late > ANSWERS && is_like() == Some(true));
-    let late = late.or_else(|| after_theirs().filter(|late| is_beginning && is_late(late)))?;
+    let is_why = || went_before(scene, first()? + ANSWERS).filter(|went| *went >= WAITED);
+    let after_theirs =
+        || after_theirs().filter(|late| is_beginning && is_late(late) && is_why().is_some());
+    let late = late.or_else(after_theirs)?;
     Some((LineKind::BeganLate, late as f64 * TICK_S))
+}
+
+/// The share of a line's points that had gone by a tick.
+fn went_before(scene: &Inquiry, tick: u64) -> Option<f64> {
+    let line = scene.line;
+    let mut reach = scene.leg.curve.iter().flat_map(|curve| &curve.reach);
+    let then = reach.find(|reach| reach.tick >= tick.min(line.to.tick))?;
+    Some((line.from.points - then.points) / line.points())
 }
 
 /// The brief's first move made, and come back from so long after the brief does, where that explains the line.

@@ -161,13 +161,12 @@ impl<'a> Case<'a> {
             let best = put_right.max_by(|a, b| a.2.points.total_cmp(&b.2.points));
             let best = best.or_else(|| scene.put_right(line.kind));
             let apart = facts::Apart::of(&scene);
-            let is_cured = best.is_some();
-            let flight = match best {
+            let (cure, flight) = match best {
                 Some((kind, cure, flown)) => {
                     // By how much a beginning was wrong the fact says.
                     line.amount = cure.amount.unwrap_or(line.amount);
                     (line.kind, line.better) = (kind, Some(flown));
-                    Some(cure.run)
+                    (Some(cure), None)
                 }
                 None => {
                     // A name that nothing was flown for is not told.
@@ -176,11 +175,12 @@ impl<'a> Case<'a> {
                     }
                     let flown = scene.better.as_ref();
                     line.better = flown.and_then(|run| better(&self.again, run, stretch.from.tick));
-                    scene.better
+                    (None, scene.better)
                 }
             };
             line.when = apart.when(line.kind).unwrap_or(line.when);
-            line.sentence = words::sentence(self.again.run, &line, flight.as_ref(), is_cured);
+            let own = self.again.run;
+            line.sentence = words::sentence(own, &line, cure.as_ref(), flight.as_ref());
             lines.push(line);
         }
         lines.sort_by_key(|line| line.from);

@@ -65,7 +65,7 @@ impl Said<'_> {
         let most = match is_path {
             true => 2,
             // Of what `steady` makes of it the first moves tell most.
-            false => MOST - usize::from(!self.is_recipe()),
+            false => MOST - usize::from(!self.is_brief),
         };
         let before_stop = moves.iter().skip(1).take_while(|m| !stops(m)).count();
         let count = most.min(2 + before_stop);
@@ -75,12 +75,16 @@ impl Said<'_> {
             // What follows soon is counted in seconds, as in the brief: there is little to see in between.
             let place = self.place(better, m.start);
             let is_there = place == self.place(better, before.start);
-            let cue = match m.start - before.start {
-                after if after <= SOON && !is_rate || is_there || is_level(m.start) => {
-                    let half_s = (2.0 * after as f64 * TICK_S).round();
+            let is_seen = match is_rate {
+                true => self.to_go(better, m.start).is_some(),
+                false => m.start - before.start > SOON && !is_level(m.start),
+            };
+            let cue = match is_seen && !is_there {
+                true => place,
+                false => {
+                    let half_s = (2.0 * (m.start - before.start) as f64 * TICK_S).round();
                     format!("{} s later", plain(half_s / 2.0))
                 }
-                _ => place,
             };
             format!("{told}, then to {} {cue}", set(m.to))
         }))
@@ -99,7 +103,7 @@ impl Said<'_> {
     /// The same as a person would make them: what the next looks add to a move, or take back of it a little, is part of it.
     fn better_moves_made(&self) -> Option<Vec<LeverMove>> {
         let mut moves = self.better_moves()?;
-        if self.is_recipe() {
+        if self.is_brief {
             return Some(moves);
         }
         moves.dedup_by(|later, m| {
@@ -112,14 +116,6 @@ impl Said<'_> {
             is_one
         });
         Some(moves)
-    }
-
-    /// Whether the better flight is the brief's: what puts something right from the task's beginning on is, but for an error
-    /// that is brought back.
-    fn is_recipe(&self) -> bool {
-        let from = self.better.map(|(_, from)| from);
-        let is_start = from.is_some_and(|from| from <= self.leg.start + AT_ONCE);
-        self.is_cured && is_start && self.line.kind != LineKind::NotCorrected
     }
 
     /// How large the moves of the better flight are.

@@ -11,7 +11,7 @@ use leveloff::why::{LineKind, Weighed, weigh};
 use crate::kept::pars;
 
 #[derive(Clone, Copy, Debug, PartialEq)]
-enum Way {
+pub enum Way {
     /// Nearly full power below, idle above, level power on the number.
     EndToEnd,
     /// The same with 8 % to either side of level power.
@@ -42,7 +42,7 @@ enum Way {
 
 use Way::*;
 
-const ALL: [Way; 15] = [
+pub const ALL: [Way; 15] = [
     EndToEnd,
     LittleByLittle,
     Freezes,
@@ -150,13 +150,16 @@ impl Hand for Stranger {
     }
 }
 
-fn run_of(id: &str, way: Way) -> Run {
-    let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
-    hands::fly(drill.clone(), 1, &mut Stranger::new(&drill, way))
+pub fn run_of(drill: &Arc<Drill>, way: Way) -> Run {
+    hands::fly(drill.clone(), 1, &mut Stranger::new(drill, way))
+}
+
+fn run_by_id(id: &str, way: Way) -> Run {
+    run_of(&Arc::new(library::drill(id).unwrap().drill().unwrap()), way)
 }
 
 fn flown(id: &str, way: Way) -> Weighed {
-    let run = run_of(id, way);
+    let run = run_by_id(id, way);
     weigh(&run, Some(pars(run.drill(), 1)))
 }
 
@@ -225,7 +228,7 @@ fn a_first_move_and_the_one_advised_do_not_contradict_each_other() {
         "idle-and-late",
     ] {
         for way in [EndToEnd, Sleeps, WrongWayFirst, Times(0.5), Times(2.0)] {
-            let run = run_of(id, way);
+            let run = run_by_id(id, way);
             for line in weigh(&run, Some(pars(run.drill(), 1))).told() {
                 let far = match line.kind {
                     LineKind::PowerTooMuch => 1.0,
@@ -262,6 +265,27 @@ fn full_power_after_a_touchdown_is_nobodys_fault() {
             let is_high = line.kind == LineKind::LeverHigh;
             assert!(!is_high || line.amount < 30.0, "{way:?}: {}", line.sentence);
         }
+    }
+}
+
+/// Six per cent too much all the way is the lever, not when it was moved: little had gone when it was.
+#[test]
+fn late_is_told_where_it_was_the_waiting_that_cost() {
+    let first = flown("fast-past-the-mast", Off(0.06)).first;
+    assert!(first.contains("you stayed 32 ft high"), "{first}");
+    let first = flown("fast-past-the-mast", Dreams).first;
+    assert!(first.starts_with("You moved 18.9 s late"), "{first}");
+}
+
+/// A lever that is all but idle is no floor to keep to.
+#[test]
+fn no_floor_is_told_that_is_idle() {
+    for line in flown("what-the-rock-calls", Sleeps).told() {
+        assert!(
+            !line.sentence.contains("not below 2 %"),
+            "{}",
+            line.sentence
+        );
     }
 }
 
@@ -310,7 +334,7 @@ fn by_turns_off_a_large_move_that_is_due_is_told_that_move() {
 fn power_kept_wrong_is_told_on_the_side_it_was() {
     let mut count = 0;
     for way in ALL {
-        let run = run_of("ripples-on-the-lough", way);
+        let run = run_by_id("ripples-on-the-lough", way);
         for line in weigh(&run, Some(pars(run.drill(), 1))).told() {
             if line.kind != LineKind::LevelPowerOff {
                 continue;
