@@ -21,20 +21,19 @@ pub fn on_path(moves: &[Move], altitude_ft: &dyn Fn(f64) -> Option<f64>) -> Stri
             true => "leave it".to_string(),
             false => set(made.lever),
         };
-        let value = plain((made.value * 100.0).round() / 100.0);
         match made.when {
             When::Start => lever,
-            When::ToGoFt => format!("at {value} ft to go {lever}"),
-            When::ToGoFpm => format!("at {value} ft/min to go {lever}"),
-            When::FastKt => format!("at {value} kt fast {lever}"),
-            When::AfterS => format!("{value} s later {lever}"),
-            When::DistanceNm => match altitude_ft(made.value) {
-                Some(feet) => {
-                    let feet = plain((feet / 10.0).round() * 10.0);
-                    format!("{value} nm out ({feet} ft) {lever}")
+            When::DistanceNm => {
+                let nm = plain((made.value * 100.0).round() / 100.0);
+                match altitude_ft(made.value) {
+                    Some(feet) => {
+                        let feet = plain((feet / 10.0).round() * 10.0);
+                        format!("{nm} nm out ({feet} ft) {lever}")
+                    }
+                    None => format!("{nm} nm out {lever}"),
                 }
-                None => format!("{value} nm out {lever}"),
-            },
+            }
+            _ => format!("{} {lever}", made.cue()),
         }
     });
     each.collect::<Vec<String>>().join("; ")

@@ -82,6 +82,19 @@ impl Move {
             _ => seen.to_go <= self.value * self.when.unit(),
         }
     }
+
+    /// Its cue as a person says it.
+    pub fn cue(&self) -> String {
+        let value = plain((self.value * 100.0).round() / 100.0);
+        match self.when {
+            When::Start => "at once".to_string(),
+            When::ToGoFt => format!("at {value} ft to go"),
+            When::ToGoFpm => format!("at {value} ft/min to go"),
+            When::FastKt => format!("at {value} kt fast"),
+            When::DistanceNm => format!("at {value} nm out"),
+            When::AfterS => format!("{value} s later"),
+        }
+    }
 }
 
 impl Follower {

@@ -20,6 +20,12 @@ pub struct ScoredPath {
     pub seconds: f64,
 }
 
+/// More vertical speed is too steep, m/s: 1,000 ft/min, or one and a half 3-degree rates where that is less.
+pub fn steepest_mps(three_degrees_mps: f64) -> f64 {
+    const STEEPEST_FPM: f64 = 1000.0;
+    (STEEPEST_FPM * FPM).min(1.5 * three_degrees_mps)
+}
+
 /// A finished task with everything its figures depend on.
 pub struct Scene<'a> {
     pub(super) aircraft: &'a Aircraft,
@@ -174,10 +180,9 @@ impl<'a> Scene<'a> {
         self.error(rms)
     }
 
-    /// Time with a vertical speed above 1,000 ft/min or one and a half 3-degree rates, s.
+    /// Time too steep, s.
     pub fn steep_s(&self) -> f64 {
-        const STEEPEST_FPM: f64 = 1000.0;
-        let limit_mps = (STEEPEST_FPM * FPM).min(1.5 * self.three.rate_mps);
+        let limit_mps = steepest_mps(self.three.rate_mps);
         let steep = self
             .ends()
             .filter(|(_, state)| state.vz_mps.abs() > limit_mps);

@@ -182,15 +182,23 @@ fn above_or_below(bias_ft: f64) -> String {
 }
 
 /// What was good about a run at par or better: its best task.
-pub fn praise(score: &Score) -> String {
-    let best = score
-        .flown()
-        .filter(|task| task.points.is_some() && task.end_s.is_some())
-        .max_by(|a, b| a.points.unwrap_or(0.0).total_cmp(&b.points.unwrap_or(0.0)));
-    let good = best.map_or_else(String::new, good);
+pub fn praise(run: &Run, score: &Score) -> String {
+    let tasks = score.flown().enumerate();
+    let best = tasks
+        .filter(|(_, task)| task.points.is_some() && task.end_s.is_some())
+        .max_by(|a, b| {
+            a.1.points
+                .unwrap_or(0.0)
+                .total_cmp(&b.1.points.unwrap_or(0.0))
+        });
+    let good = best.map_or_else(String::new, |(_, task)| good(task));
+    let which = best.filter(|_| !run.is_of_one_task());
+    let which = which.map_or_else(String::new, |(leg, _)| {
+        format!(", task {} best", run.leg_number(leg))
+    });
     match score.points {
-        Some(points) if points >= PAR_POINTS + 10.0 => format!("Better than par: {good}"),
-        _ => format!("As good as par: {good}"),
+        Some(points) if points >= PAR_POINTS + 10.0 => format!("Better than par{which}: {good}"),
+        _ => format!("As good as par{which}: {good}"),
     }
 }
 

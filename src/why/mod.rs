@@ -9,6 +9,7 @@ pub mod words;
 use crate::run::Run;
 use crate::score::{Reference, Score, score_against};
 
+use explain::Brief;
 use explain::evidence::Likely;
 
 pub use crate::hands::par::{self, Pars};
@@ -39,10 +40,11 @@ pub fn weigh(run: &Run, pars: Option<&Pars>) -> Weighed {
 pub fn weigh_with(run: &Run, pars: Option<&Pars>, progress: &mut dyn FnMut(f64)) -> Weighed {
     let (score, references) = measured(run, pars);
     let legs = run.legs().len() as f64;
+    let brief = Brief::new();
     let cases = run.each_leg_start().enumerate().filter_map(|(leg, begun)| {
         progress(leg as f64 / legs);
         let reference = references.get(leg).copied().unwrap_or_default();
-        Case::of(run, leg, begun, reference)
+        Case::of(run, leg, begun, reference, &brief)
     });
     let cases = Vec::from_iter(cases);
     let looks: Vec<Option<Likely>> = cases.iter().map(Case::looks).collect();

@@ -9,6 +9,7 @@ use super::explain::facts::left_from;
 use super::explain::{IDLE, SEVERAL};
 use crate::drill::reader::{clock, plain};
 use crate::drill::{self, Target};
+use crate::plan::Recipe;
 use crate::plan::recipe::{percent, set};
 use crate::plan::three_degree_lever;
 use crate::run::moves::{Lever, LeverMove};
@@ -40,7 +41,7 @@ pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
     let lines = bill::told(bills, bill::ended_in(run));
     let told = match (score.points, lines.first()) {
         (Some(points), Some(line)) if points < PAR_POINTS => line.sentence.clone(),
-        (Some(points), _) if points >= PAR_POINTS => story::praise(score),
+        (Some(points), _) if points >= PAR_POINTS => story::praise(run, score),
         _ if !score.complete && run.fault().is_none() => String::new(),
         _ => bills
             .iter()
@@ -107,7 +108,7 @@ pub(super) fn sentence(
         lever: Lever::of(run, line.leg),
         least: TOLD * three,
         three,
-        is_brief: cure.is_some_and(|cure| cure.is_brief),
+        recipe: cure.and_then(|cure| cure.recipe.as_ref()),
     };
     let (task, of) = match run.is_of_one_task() {
         true => (String::new(), ""),
@@ -202,7 +203,7 @@ struct Said<'a> {
     lever: Lever,
     least: f64,
     three: f64,
-    is_brief: bool,
+    recipe: Option<&'a Recipe>,
 }
 
 impl Said<'_> {
@@ -230,7 +231,7 @@ impl Said<'_> {
             "a" => at(line.from),
             "b" => at(line.to),
             "when" => self.when(),
-            "span" => span(line.from, line.to),
+            "span" => span(line.when.start, line.when.end),
             "since" => {
                 let ticks = (self.leg.start, self.leg.end.unwrap_or(line.to));
                 let stood = self.lever.kept(line.to - 1, ticks).start;

@@ -78,6 +78,23 @@ fn a_fault_that_is_shown_costs_and_is_told() {
     }
 }
 
+/// What the README offers to watch is called by its name, and what the brief says is not what was wrong.
+#[test]
+fn a_level_off_off_its_time_is_called_that() {
+    for (id, hand, key) in [
+        ("quarry-stair", HandName::LevelOffLate, "level_off_late"),
+        ("flint-edges", HandName::LevelOffLate, "level_off_late"),
+        ("flint-edges", HandName::LevelOffEarly, "level_off_early"),
+        ("gannet-ledges", HandName::LevelOffEarly, "level_off_early"),
+    ] {
+        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let mut spoilt = hands::built_in(hand, &drill, 1).unwrap();
+        let run = hands::fly(drill.clone(), 1, &mut *spoilt);
+        let weighed = weigh(&run, Some(pars(&drill, 1)));
+        assert_eq!(weighed.told()[0].kind.key(), key, "{id}: {}", weighed.first);
+    }
+}
+
 #[test]
 fn every_drill_shows_some_faults_and_every_fault_is_shown_on_some_drills() {
     let drills = shipped();

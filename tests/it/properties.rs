@@ -15,6 +15,7 @@ use leveloff::run::{Recording, Run};
 use leveloff::score::HandFigures;
 use leveloff::score::{self, Figure, Reference, leg_worth};
 use leveloff::sim::world::Fault;
+use leveloff::why::explain::Brief;
 use leveloff::why::{Bill, Case};
 
 const DRILL: &str = r#"title = "Two corners"
@@ -482,7 +483,8 @@ proptest! {
             costs.into_iter().map(|(best, par)| Reference { best, par, handed_on: None }).collect();
         for (index, begun) in run.each_leg_start().enumerate() {
             let reference = references.get(index).copied().unwrap_or_default();
-            let Some(case) = Case::of(&run, index, begun, reference) else { continue };
+            let brief = Brief::new();
+            let Some(case) = Case::of(&run, index, begun, reference, &brief) else { continue };
             let bill = Bill::of(&case, &[]);
             let lost: f64 = bill.lines.iter().map(|line| line.points).sum();
             prop_assert!((bill.in_reach - lost - bill.points).abs() < 0.01, "{bill:?}");

@@ -43,7 +43,7 @@ const GLOSSARY: &[(&str, &str)] = &[
     ("dotted", "the same run as it would have gone"),
     ("slow in", "from fast to on speed at one altitude, wheels and flaps coming out"),
     ("from here", "where the dotted run begins to differ"),
-    ("till here", "so long the points could still be saved"),
+    ("till here", "so long a skilled hand could still have saved the points"),
     ("\u{25cb}", "the engine, on its way to the lever"),
     ("\n yours", "what a task cost, in its unit: less is better"),
     ("\n result", "when the stay began, or how it ended"),

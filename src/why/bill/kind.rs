@@ -89,6 +89,11 @@ impl LineKind {
         self <= LineKind::LevelPowerOff
     }
 
+    /// Whether it says no more than to which side the lever was off.
+    pub fn is_side(self) -> bool {
+        matches!(self, LineKind::LeverHigh | LineKind::LeverLow)
+    }
+
     /// Whether it names what was done too late.
     pub fn is_late(self) -> bool {
         use LineKind::*;

@@ -6,7 +6,7 @@ use super::facts::{self, EARLY};
 use super::landmarks::AIMLESS;
 use super::{Case, Inquiry, LineKind, SEVERAL, SINKS};
 use crate::drill::Kind;
-use crate::plan::{self, Move, Sight, When};
+use crate::plan::{self, Move, Recipe, Sight, When};
 use crate::run::moves::{LeverMove, flown_until};
 use crate::run::{Run, thousandths};
 use crate::score::series::{median, turns};
@@ -56,8 +56,8 @@ pub struct Cure {
     /// The tick from which it differs.
     pub from: u64,
     pub run: Run,
-    /// Whether it is flown by the brief's recipe.
-    pub is_brief: bool,
+    /// The moves it is flown by from the leg's beginning on, where those are the brief's.
+    pub recipe: Option<Recipe>,
 }
 
 impl Cure {
@@ -67,7 +67,7 @@ impl Cure {
             amount,
             from,
             run,
-            is_brief: false,
+            recipe: None,
         }
     }
 }
@@ -91,7 +91,7 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
         }
         LineKind::NotCorrected => {
             let off = stands(scene).then(|| mean_off(scene))?;
-            match is_rate_from_start(scene) {
+            match is_on_the_way(scene) {
                 true => by_the_brief(scene, Some(off)),
                 false => small(scene, off),
             }
@@ -112,7 +112,7 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
         | LineKind::LowAllTheWay => by_the_brief(scene, None),
         // What would only come to the rescue is nothing to do next time.
         LineKind::LeverHigh | LineKind::LeverLow | LineKind::LeverByTurns
-            if scene.is_rescue() || is_rate_from_start(scene) =>
+            if scene.is_rescue() || scene.begins_with_the_task() =>
         {
             by_the_brief(scene, None)
         }
@@ -126,9 +126,16 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     }
 }
 
-/// The level-off when it was due: the learner's own or, too late, the better flight's.
+/// The level-off when it was due: the brief's by who went as the brief does, the learner's own or, too late, the better flight's.
 fn level_off(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
-    let own = shifted(scene, kind).filter(|own| scene.is_explained_by(&own.run));
+    let explains = |cure: &Cure| scene.is_explained_by(&cure.run);
+    let by_brief = || {
+        let (recipe, stop) = scene.leg.as_briefed()?;
+        let began = (scene.leg.again.start, scene.leg.step.as_ref()?.onset.start);
+        when_due(scene, kind, began, recipe, stop.when)
+    };
+    let by_brief = by_brief().filter(explains);
+    let own = by_brief.or_else(|| shifted(scene, kind).filter(explains));
     own.or_else(|| stopped_by_steady(scene, kind))
 }
 
@@ -262,19 +269,21 @@ fn by_the_brief(scene: &Inquiry, amount: Option<f64>) -> Option<Cure> {
 /// The same from a tick on.
 fn brief_from(scene: &Inquiry, from: u64, amount: Option<f64>) -> Option<Cure> {
     let recipe = scene.leg.recipe();
+    let is_whole = from <= scene.leg.again.start;
     (!recipe.is_empty()).then(|| Cure {
         amount,
         from,
         run: by_recipe(scene, scene.leg.again.until(from), recipe),
-        is_brief: true,
+        recipe: is_whole.then(|| recipe.clone()),
     })
 }
 
-/// Whether a line begins with a task that asks for a vertical speed. What `steady` makes of that swings to both sides of it, which
-/// is nothing to tell moves by.
-fn is_rate_from_start(scene: &Inquiry) -> bool {
-    let is_rate = matches!(scene.leg.flown.kind, Kind::Rate(_));
-    is_rate && scene.line.from.tick <= scene.leg.again.start + SOON
+/// Whether a line begins with a task that goes somewhere, or with the way there. What `steady` makes of that are many small moves,
+/// and what stops it comes after those that are told.
+fn is_on_the_way(scene: &Inquiry) -> bool {
+    let is_before = |tick: u64| scene.line.from.tick < tick;
+    let marks = scene.leg.step.as_ref();
+    scene.begins_with_the_task() || marks.is_some_and(|marks| is_before(marks.onset.start))
 }
 
 /// Whether there is an error that stands: what still goes somewhere, in a step, or goes on from what is to be kept, does not.
@@ -339,19 +348,20 @@ fn first_move(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
                 // A brief may go with more than 3 degrees; who goes with them does not go with too little.
                 false => own[0].max(own[1]) / right[0].min(right[1]).min(leg.scale.three),
             };
-            (marks.first.start, ratio)
+            (marks.first, ratio)
         }
         None => {
-            let made = leg.made().next()?;
-            (made.start, (made.to - before) / (first.lever - before))
+            let made = *leg.made().next()?;
+            (made, (made.to - before) / (first.lever - before))
         }
     };
     let is_wrong = match is_much {
         true => ratio > 1.0 + WRONG,
         false => ratio > 0.0 && ratio < 1.0 - WRONG,
     };
-    // What was lost before it is no matter of its size.
-    (is_wrong && made < scene.line.to.tick).then(|| by_the_brief(scene, Some(ratio)))?
+    // What was lost before it is no matter of its size, and what the brief of the drill says is not wrong.
+    let is_told = is_wrong && made.start < scene.line.to.tick && !leg.is_as_read(made.to);
+    is_told.then(|| by_the_brief(scene, Some(ratio)))?
 }
 
 /// The lever that the brief goes with once a kick is taken back.

@@ -12,12 +12,15 @@ use crate::plan::{self, Sight, When};
 use crate::run::moves::{Lever, LeverMove};
 use crate::run::{self, Run};
 use crate::score::points::CALLED_POINTS;
+use crate::score::scene::steepest_mps;
 use crate::units::{FT, TICK_S, TICKS_PER_S};
 
 /// A first move this large against what is asked went the wrong way, over the lever of 3 degrees, where half of it is still
 /// there over the time after, ticks.
 const WRONG: f64 = 0.15;
 const STAYS: u64 = 3 * TICKS_PER_S;
+/// Small moves that took the lever so far are no hand that did nothing, over that of 3 degrees.
+const WANDERS: f64 = 0.2;
 /// A lever this near to the recipe's was set by it, over that of 3 degrees.
 const LIKE: f64 = 0.15;
 /// A person answers within so long, ticks: a line that begins with the leg is a late beginning beyond it.
@@ -52,7 +55,7 @@ pub const EARLY: u64 = 3 * TICKS_PER_S;
 type Fact = Option<(LineKind, f64)>;
 
 /// What may be told of a line beside how the lever differed, the most telling first.
-const TELLING: [fn(&Inquiry) -> Fact; 13] = [
+const TELLING: [fn(&Inquiry) -> Fact; 14] = [
     call_missed,
     not_called,
     to_and_fro,
@@ -62,6 +65,7 @@ const TELLING: [fn(&Inquiry) -> Fact; 13] = [
     never_levelled,
     late,
     kept_too_long,
+    stop_off,
     too_steep,
     level_power,
     all_the_way,
@@ -95,11 +99,12 @@ fn call_missed(scene: &Inquiry) -> Fact {
     is_missed.then_some((LineKind::CallMissed, late as f64 * TICK_S))
 }
 
-/// A go-around that nothing called for.
+/// A go-around that nothing called for, begun before the line ended or within a person's answer of it.
 fn not_called(scene: &Inquiry) -> Fact {
-    let approach = &scene.leg.flown.approach;
+    let (leg, approach) = (scene.leg, &scene.leg.flown.approach);
     let (from, to) = (scene.line.from.tick, scene.line.to.tick);
-    let is_full = scene.leg.again.lever.at(to) >= FULL_POWER;
+    let full = leg.moves.iter().rev().find(|m| m.by() > 0.0)?;
+    let is_full = full.to >= FULL_POWER && full.start <= to + ANSWERS;
     (is_full && approach.outcome == Some(Outcome::WentAround) && approach.called.is_none())
         .then_some((LineKind::NotCalled, (to - from) as f64 * TICK_S))
 }
@@ -121,8 +126,17 @@ fn never_moved(scene: &Inquiry) -> Fact {
     let again = &scene.leg.again;
     let lasts_s = (again.end - again.start) as f64 * TICK_S;
     let left = || at_an_end(scene).filter(|_| again.leg > 0);
-    let is_never = scene.leg.made().next().is_none();
+    let is_never = scene.leg.made().next().is_none() && !wanders(scene, again.start..again.end);
     is_never.then(|| left().unwrap_or((LineKind::NeverMoved, lasts_s)))
+}
+
+/// Whether many small moves took the lever somewhere.
+fn wanders(scene: &Inquiry, ticks: Range<u64>) -> bool {
+    let levers = ticks.map(|tick| scene.leg.again.lever.at(tick));
+    let (least, most) = levers.fold((1.0, 0.0), |(least, most): (f64, f64), lever| {
+        (least.min(lever), most.max(lever))
+    });
+    most - least >= WANDERS * scene.leg.scale.three
 }
 
 /// The first move led away from where the better flight goes, or the brief where that takes over later; no points went before it.
@@ -151,28 +165,27 @@ fn wrong_way(scene: &Inquiry) -> Fact {
     is_wrong.then_some((LineKind::WrongWay, 100.0 * against))
 }
 
-/// The brief's moves late, or the first move after that of the better flight where points went from the beginning on. What is
-/// far from any move that was due is another matter than when it was made.
+/// The brief's moves late, or the first one after that of the better flight.
 fn late(scene: &Inquiry) -> Fact {
-    let is_beginning = scene.line.from.tick <= scene.leg.again.start + ANSWERS;
-    let first = || Some(scene.leg.made().next()?.start);
-    let after_theirs = || first()?.checked_sub(theirs(scene)?.start);
+    let own = scene.leg.made().next()?;
+    let waits = !wanders(scene, scene.leg.again.start..own.start);
     let late = moves_late(scene).filter(|late| *late > NOT_SEEN);
-    // A little late is worth telling only where the move itself was right.
-    let is_like = || {
-        let (own, right) = (scene.leg.made().next()?, scene.leg.recipe().first()?);
-        Some((own.to - right.lever).abs() <= LIKE * scene.leg.scale.three)
-    };
-    let is_far = scene.leg.made().next().is_some_and(|own| {
-        own.to >= FULL_POWER && scene.leg.recipe().iter().all(|m| m.lever < FULL_POWER)
-    });
-    let is_late =
-        |late: &u64| !is_far && (*late > NOT_SEEN || *late > ANSWERS && is_like() == Some(true));
-    let is_why = || went_before(scene, first()? + ANSWERS).filter(|went| *went >= WAITED);
-    let after_theirs =
-        || after_theirs().filter(|late| is_beginning && is_late(late) && is_why().is_some());
-    let late = late.or_else(after_theirs)?;
+    let late = late.or_else(|| waited(scene, own)).filter(|_| waits)?;
     Some((LineKind::BeganLate, late as f64 * TICK_S))
+}
+
+/// How long after that of the better flight the first move came, where points went from the beginning on and went by the waiting.
+fn waited(scene: &Inquiry, own: &LeverMove) -> Option<u64> {
+    let (leg, recipe) = (scene.leg, scene.leg.recipe());
+    let late = own.start.checked_sub(theirs(scene)?.start)?;
+    let is_beginning = scene.line.from.tick <= leg.again.start + ANSWERS;
+    // A little late is worth telling only where the move itself was right.
+    let is_like = |right: &plan::Move| (own.to - right.lever).abs() <= LIKE * leg.scale.three;
+    let is_late = late > NOT_SEEN || late > ANSWERS && recipe.first().is_some_and(is_like);
+    // What is far from any move that was due is another matter than when it was made.
+    let is_far = own.to >= FULL_POWER && recipe.iter().all(|m| m.lever < FULL_POWER);
+    let went = went_before(scene, own.start + ANSWERS)?;
+    (is_beginning && is_late && !is_far && went >= WAITED).then_some(late)
 }
 
 /// The share of a line's points that had gone by a tick.
@@ -181,6 +194,28 @@ fn went_before(scene: &Inquiry, tick: u64) -> Option<f64> {
     let mut reach = scene.leg.curve.iter().flat_map(|curve| &curve.reach);
     let then = reach.find(|reach| reach.tick >= tick.min(line.to.tick))?;
     Some((line.from.points - then.points) / line.points())
+}
+
+/// What the brief says done but for its stop, which came late or early, where that explains the line.
+fn stop_off(scene: &Inquiry) -> Fact {
+    let (leg, line) = (scene.leg, scene.line);
+    let onset = leg.step.as_ref()?.onset.start;
+    let (_, stop) = leg.as_briefed()?;
+    let seen = |tick: u64| leg.seen(stop.when, &Sight::back_then(leg.again.run, leg.flown, tick));
+    let is_due = |tick: &u64| stop.is_due(&seen(*tick), 0);
+    let kind = match (leg.again.start..onset).find(is_due) {
+        Some(_) if line.from.tick < onset + ANSWERS => LineKind::LevelOffLate,
+        None if line.to.tick > onset => LineKind::LevelOffEarly,
+        _ => return None,
+    };
+    let (_, cure, _) = scene.put_right(kind)?;
+    // Who stops a little early has seen the number come.
+    let least_s = if kind.is_late() {
+        0.0
+    } else {
+        NOT_SEEN as f64 * TICK_S
+    };
+    Some((kind, cure.amount.filter(|s| *s >= least_s)?))
 }
 
 /// The brief's first move made, and come back from so long after the brief does, where that explains the line.
@@ -291,12 +326,48 @@ fn never_levelled(scene: &Inquiry) -> Fact {
     .then_some((LineKind::NeverLevelled, farthest_m / FT))
 }
 
-/// The line is about the term for steepness, of which a second counts twice.
+/// The line is about the term for steepness.
 fn too_steep(scene: &Inquiry) -> Fact {
     let (from, to) = (&scene.line.from, &scene.line.to);
-    let steep_s = to.by_terms()[3] - from.by_terms()[3];
-    (steep_s > 0.0 && steep_s >= STEEP * (to.cost - from.cost))
-        .then_some((LineKind::TooSteep, steep_s / 2.0))
+    let term = to.by_terms()[3] - from.by_terms()[3];
+    let is_about = term > 0.0 && term >= STEEP * (to.cost - from.cost);
+    let ticks = is_about
+        .then(|| steep_ticks(scene))
+        .filter(|ticks| !ticks.is_empty())?;
+    Some((
+        LineKind::TooSteep,
+        (ticks.end - ticks.start) as f64 * TICK_S,
+    ))
+}
+
+/// The longest time that it is too steep of those that begin in a line or soon after, ticks.
+fn steep_ticks(scene: &Inquiry) -> Range<u64> {
+    let leg = scene.leg;
+    let most_mps = steepest_mps(leg.scale.rate_mps);
+    let is_steep = |tick: &u64| leg.state(*tick).vz_mps.abs() > most_mps;
+    let mut longest = 0..0;
+    let mut tick = scene.line.from.tick;
+    let last = (scene.line.to.tick + SEVERAL).min(leg.again.end);
+    while tick < last {
+        let end = (tick..leg.again.end)
+            .find(|tick| !is_steep(tick))
+            .unwrap_or(leg.again.end);
+        if end - tick > longest.end - longest.start {
+            longest = tick..end;
+        }
+        tick = end + 1;
+    }
+    longest
+}
+
+/// When what is told of a line was so, ticks; None where that is all of it.
+pub fn when(scene: &Inquiry, kind: LineKind) -> Option<Range<u64>> {
+    match kind {
+        LineKind::LeverHigh | LineKind::LeverLow => Some(Apart::of(scene).most().0),
+        LineKind::LeverByTurns => Some(Apart::of(scene).ticks),
+        LineKind::TooSteep => Some(steep_ticks(scene)),
+        _ => None,
+    }
 }
 
 /// Low from where it began to go down, before the path was there; not where the lever stays at idle, which is more than that.
@@ -374,14 +445,14 @@ fn off(scene: &Inquiry) -> (f64, f64) {
 }
 
 /// How far the lever was above that of the better flight while they differ in a line, % of travel, every few ticks.
-pub struct Apart {
+struct Apart {
     ticks: Range<u64>,
     offs: Vec<f64>,
 }
 
 impl Apart {
     /// Where a line lies, and in the seconds after it at least.
-    pub fn of(scene: &Inquiry) -> Apart {
+    fn of(scene: &Inquiry) -> Apart {
         let (leg, from) = (scene.leg, scene.line.from.tick);
         let theirs = |tick: u64| match &scene.better {
             Some(run) => run
@@ -402,15 +473,6 @@ impl Apart {
         Apart {
             offs: offs.collect(),
             ticks,
-        }
-    }
-
-    /// When what is told of the lever was so; None where what is told is something else.
-    pub fn when(&self, kind: LineKind) -> Option<Range<u64>> {
-        match kind {
-            LineKind::LeverHigh | LineKind::LeverLow => Some(self.most().0),
-            LineKind::LeverByTurns => Some(self.ticks.clone()),
-            _ => None,
         }
     }
 

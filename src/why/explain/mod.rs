@@ -45,6 +45,9 @@ const LOOK: u64 = 8;
 /// A descent has begun with this share of its path's sink, or of the power for it.
 const SINKS: f64 = 0.5;
 
+/// The recipes of a drill's brief, task by task; planned once they are asked for.
+pub type Brief = OnceCell<Vec<Option<Recipe>>>;
+
 /// A leg with everything that is asked about it.
 pub struct Case<'a> {
     /// The leg, to be flown again.
@@ -62,6 +65,8 @@ pub struct Case<'a> {
     pub step: Option<Landmarks>,
     /// The brief's recipe from where it began; planned once it is asked for.
     recipe: OnceCell<Recipe>,
+    /// The brief of the whole drill, which most lines do not ask for.
+    brief: &'a Brief,
 }
 
 /// A line to be explained.
@@ -76,7 +81,13 @@ pub struct Inquiry<'a> {
 impl<'a> Case<'a> {
     /// That of a leg that begins where `begun`, a fork of the run, stands; None where the leg was left or does not count. One
     /// in which a fault ended the run earned nothing.
-    pub fn of(run: &'a Run, leg: usize, begun: Run, reference: Reference) -> Option<Case<'a>> {
+    pub fn of(
+        run: &'a Run,
+        leg: usize,
+        begun: Run,
+        reference: Reference,
+        brief: &'a Brief,
+    ) -> Option<Case<'a>> {
         let own = leg_worth(run, leg, &reference).or_else(|| leg_lost(run, leg, &reference))?;
         let again = Again::new(run, leg, begun, reference)?;
         let flown = &run.legs()[leg];
@@ -114,6 +125,7 @@ impl<'a> Case<'a> {
             moves,
             step,
             recipe: OnceCell::new(),
+            brief,
         })
     }
 
@@ -149,7 +161,7 @@ impl<'a> Case<'a> {
         let least = WORTH_A_NAME.max(OF_DEAREST * dearest);
         let mut lines: Vec<Line> = Vec::new();
         for stretch in &order {
-            let scene = self.about(stretch);
+            let mut scene = self.about(stretch);
             let told: Vec<LineKind> = lines.iter().map(|line| line.kind).collect();
             let mut line = Line::of(self, stretch);
             (line.kind, line.amount) = facts::of(&scene, &told);
@@ -160,14 +172,19 @@ impl<'a> Case<'a> {
             let put_right = tried.into_iter().filter_map(|kind| scene.put_right(kind));
             let best = put_right.max_by(|a, b| a.2.points.total_cmp(&b.2.points));
             let best = best.or_else(|| scene.put_right(line.kind));
-            let apart = facts::Apart::of(&scene);
-            let (cure, flight) = match best {
-                Some((kind, cure, flown)) => {
-                    // By how much a beginning was wrong the fact says.
-                    line.amount = cure.amount.unwrap_or(line.amount);
-                    (line.kind, line.better) = (kind, Some(flown));
-                    (Some(cure), None)
+            let cure = best.map(|(kind, cure, flown)| {
+                // By how much a beginning was wrong the fact says.
+                line.amount = cure.amount.unwrap_or(line.amount);
+                (line.kind, line.better) = (kind, Some(flown));
+                cure
+            });
+            match &cure {
+                // The lever is told beside that of the flight that is advised, where both begin with the task.
+                Some(cure) if line.kind.is_side() && scene.begins_with_the_task() => {
+                    scene.better = Some(cure.run.clone());
+                    (line.kind, line.amount) = facts::lever(&scene);
                 }
+                Some(_) => {}
                 None => {
                     // A name that nothing was flown for is not told.
                     if line.kind.is_name() {
@@ -175,12 +192,11 @@ impl<'a> Case<'a> {
                     }
                     let flown = scene.better.as_ref();
                     line.better = flown.and_then(|run| better(&self.again, run, stretch.from.tick));
-                    (None, scene.better)
                 }
-            };
-            line.when = apart.when(line.kind).unwrap_or(line.when);
+            }
+            line.when = facts::when(&scene, line.kind).unwrap_or(line.when);
             let own = self.again.run;
-            line.sentence = words::sentence(own, &line, cure.as_ref(), flight.as_ref());
+            line.sentence = words::sentence(own, &line, cure.as_ref(), scene.better.as_ref());
             lines.push(line);
         }
         lines.sort_by_key(|line| line.from);
@@ -197,6 +213,43 @@ impl<'a> Case<'a> {
                 (self.state(start), self.again.lever.before, start),
             )
         })
+    }
+
+    /// The recipe that the brief of the drill has for its task; None for one that was drawn.
+    fn read(&self) -> Option<&Recipe> {
+        let drill = self.again.run.drill();
+        let recipes = self.brief.get_or_init(|| plan::recipes(drill));
+        recipes[self.flown.task].as_ref()
+    }
+
+    /// The recipe of a step whose first two moves go where it says, and its stop: the recipe that was right from where it began, or
+    /// the one that was read.
+    pub fn as_briefed(&self) -> Option<(&Recipe, &plan::Move)> {
+        let onset = self.step.as_ref()?.onset;
+        let mut made = self.made();
+        let went = made.next()?.to;
+        let is_next = made.next().is_some_and(|m| m.start == onset.start);
+        is_next.then_some(())?;
+        let right = Some(self.recipe()).filter(|recipe| self.begins_with(recipe, went));
+        let read = || self.read().filter(|read| self.begins_with(read, went));
+        let recipe = right.or_else(read)?;
+        let stop = recipe.get(1).filter(|stop| stop.when == When::ToGoFt)?;
+        self.is_set(onset.to, stop).then_some((recipe, stop))
+    }
+
+    /// Whether a first move goes where the brief of the drill says.
+    pub fn is_as_read(&self, to: f64) -> bool {
+        let read = self.read();
+        read.is_some_and(|read| self.begins_with(read, to))
+    }
+
+    fn begins_with(&self, recipe: &Recipe, to: f64) -> bool {
+        recipe.first().is_some_and(|first| self.is_set(to, first))
+    }
+
+    /// Whether a lever is where a move of a recipe has it.
+    fn is_set(&self, lever: f64, m: &plan::Move) -> bool {
+        !self.scale.is_move(lever - m.lever)
     }
 
     /// A step's landmarks, where its first move goes where the brief's does: it may have been on its way already.
@@ -314,6 +367,15 @@ impl Inquiry<'_> {
         self.ticks().filter(is).count() as f64 / self.ticks().count() as f64
     }
 
+    /// Whether the line begins with a task that goes somewhere.
+    pub fn begins_with_the_task(&self) -> bool {
+        let goes = matches!(
+            self.leg.flown.kind,
+            drill::Kind::Step(_) | drill::Kind::Rate(_)
+        );
+        goes && self.line.from.tick <= self.leg.again.start + cures::SOON
+    }
+
     /// Whether the better flight only comes to the rescue: it does not end well, or needs far more or less power than the task
     /// does.
     fn is_rescue(&self) -> bool {
@@ -339,7 +401,8 @@ impl Inquiry<'_> {
         };
         let may_be = |name: &LineKind| match fact {
             // A beginner's fault comes before every name, and so does what was shown by flying it.
-            NeverMoved | WrongWay | BeganLate | KeptTooLong | NeverLevelled => false,
+            NeverMoved | WrongWay | BeganLate | KeptTooLong | NeverLevelled | LevelOffLate
+            | LevelOffEarly => false,
             // An error that the lever keeps making is not one that was left; where the lever was left at an end nothing was
             // corrected, and the level-off not begun.
             LeftAtIdle | LeftAtFull => {

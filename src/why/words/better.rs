@@ -1,9 +1,11 @@
 //! What the better flight of a line does with the lever, as a person would be told it.
 
-use super::{AT_ONCE, Said, levers_of};
+use super::{AT_ONCE, NO_WAIT, Said, levers_of};
 use crate::drill::reader::plain;
 use crate::drill::{self, Target};
+use crate::plan::Move;
 use crate::plan::recipe::set;
+use crate::run::Run;
 use crate::run::moves::{Lever, LeverMove, flown_until};
 use crate::score::series::median;
 use crate::units::{TICK_S, TICKS_PER_S};
@@ -12,10 +14,34 @@ use crate::why::explain::cures::SOON;
 
 /// Nothing stops with the lever farther than this from the power that is kept at the end, over the lever of 3 degrees.
 const STOPS: f64 = 0.25;
-/// More moves than a recipe has are not told.
-const MOST: usize = 4;
+/// Of what `steady` makes of it the first moves tell most; a path is seen all the way down, and what follows the first two only
+/// trims it.
+const MOST: usize = 3;
+const MOST_OF_PATH: usize = 2;
+const AT_ONCE_CUE: &str = "at once";
 /// `steady` looks again so soon, and corrects itself, ticks.
 const LOOKS: u64 = 2 * TICKS_PER_S;
+
+/// A move as it is told, and its tick where it is not the brief's.
+struct Told {
+    to: String,
+    cue: String,
+    tick: Option<u64>,
+}
+
+/// A recipe's moves as the brief tells them; `kept` is where the lever is before them.
+fn by_recipe<'a>(recipe: impl Iterator<Item = &'a Move>, kept: &str) -> Vec<Told> {
+    let mut moves = Vec::from_iter(recipe.map(|m| Told {
+        to: set(m.lever),
+        cue: m.cue(),
+        tick: None,
+    }));
+    let is_left = moves
+        .first()
+        .is_some_and(|m| m.to == kept && m.cue == AT_ONCE_CUE);
+    moves.drain(..usize::from(is_left));
+    moves
+}
 
 impl Said<'_> {
     /// Whether the better flight's first move takes the lever to where it was missing, or there is none to make.
@@ -29,65 +55,94 @@ impl Said<'_> {
     /// What the better flight does first, and with `all` what then.
     pub(super) fn moves(&self, all: bool) -> Option<String> {
         let (better, from) = self.better?;
-        let moves = self.better_moves_made()?;
         let soon = self.leg.start.max(from) + AT_ONCE;
-        // Where the first thing to do is to leave it where it is, for as long as the line lasts perhaps.
         let last = better.trace().ticks() as u64;
-        let kept = set(better.trace().lever_at(soon.min(last) as usize));
-        let first = match moves.first() {
-            Some(first) if all || first.start <= soon.max(self.line.when.end) => first,
-            None if self.missed_a_call() => return None,
-            _ => return Some(format!("leave the lever at {kept}")),
+        let kept = match self.recipe {
+            Some(_) => set(self.lever.before),
+            None => set(better.trace().lever_at(soon.min(last) as usize)),
         };
-        let cue = match first.start <= self.leg.start + AT_ONCE {
-            true => "at once".to_string(),
-            false => self.place(better, first.start),
+        let told = match self.recipe {
+            Some(recipe) => by_recipe(recipe.iter().take(self.most()), &kept),
+            None => self.by_flight(better)?,
         };
-        let to = set(first.to);
-        let told = match all && first.start > soon {
+        let Some((first, then)) = told.split_first() else {
+            // Where all there is to do is to leave it where it is, for as long as the line lasts perhaps.
+            let is_known = !self.missed_a_call();
+            return is_known.then(|| format!("leave the lever at {kept}"));
+        };
+        let Told { to, cue, tick } = first;
+        let until = self.line.until.unwrap_or(u64::MAX);
+        let is_later = tick.is_none_or(|tick| tick > soon) && *cue != AT_ONCE_CUE;
+        let is_kept = is_later && (all || tick.is_some_and(|tick| tick > until + TICKS_PER_S));
+        if !all && tick.is_some_and(|tick| tick > soon.max(self.line.when.end)) {
+            return Some(format!("leave the lever at {kept}"));
+        }
+        let told = match is_kept {
             true => {
-                let until = cue.strip_prefix("at ").unwrap_or(&cue);
-                format!("keep the lever at {kept} until {until}, then take it to {to}")
+                let until = match cue.strip_suffix(" later") {
+                    Some(after) => format!("for {after}"),
+                    None => format!("until {}", cue.strip_prefix("at ").unwrap_or(cue)),
+                };
+                format!("keep the lever at {kept} {until}, then take it to {to}")
             }
             false => format!("take the lever to {to} {cue}"),
         };
-        // As far as the move that comes to the power that is kept at the end: before that nothing stops.
+        let then = then.iter().filter(|_| all);
+        Some(then.fold(told, |told, Told { to, cue, .. }| {
+            format!("{told}, then to {to} {cue}")
+        }))
+    }
+
+    /// So many moves are told at most.
+    fn most(&self) -> usize {
+        match self.leg.target {
+            Target::Path(_) => MOST_OF_PATH,
+            _ => usize::MAX,
+        }
+    }
+
+    /// The moves of a flight as they are told, as far as the one that comes to the power that is kept at the end: before that
+    /// nothing stops.
+    fn by_flight(&self, better: &Run) -> Option<Vec<Told>> {
+        let moves = self.better_moves_made()?;
         let kept = better.trace().lever_at(flown_until(better));
         let stops = |m: &LeverMove| (m.to - kept).abs() <= STOPS * self.three;
-        let is_path = matches!(self.leg.target, Target::Path(_));
-        let is_rate = matches!(self.leg.target, Target::Vertical { .. });
+        let most = self.most().min(MOST);
+        let before_stop = moves.iter().skip(1).take_while(|m| !stops(m)).count();
+        let told = moves.iter().take(most.min(2 + before_stop));
+        let mut before: Option<&LeverMove> = None;
+        let told = told.map(|m| {
+            let cue = match before.replace(m) {
+                Some(before) => self.cue_after(better, before, m),
+                None if m.start <= self.leg.start + AT_ONCE => AT_ONCE_CUE.to_string(),
+                None => self.place(better, m.start),
+            };
+            let (to, tick) = (set(m.to), Some(m.start));
+            Told { to, cue, tick }
+        });
+        Some(told.collect())
+    }
+
+    /// When a move follows another. What follows soon is counted in seconds, as in the brief: there is little to see in between.
+    fn cue_after(&self, better: &Run, before: &LeverMove, m: &LeverMove) -> String {
         // What keeps its altitude has no number to go by; slowing in it has while it is fast.
-        let is_level = |tick: u64| match self.leg.kind {
+        let is_level = match self.leg.kind {
             drill::Kind::Hold(_) => true,
-            drill::Kind::Slow(_) => better.fast_mps(tick).is_none(),
+            drill::Kind::Slow(_) => better.fast_mps(m.start).is_none(),
             _ => false,
         };
-        let most = match is_path {
-            true => 2,
-            // Of what `steady` makes of it the first moves tell most.
-            false => MOST - usize::from(!self.is_brief),
+        let is_seen = match self.leg.target {
+            Target::Vertical { .. } => self.to_go(better, m.start).is_some(),
+            _ => m.start - before.start > SOON && !is_level,
         };
-        let before_stop = moves.iter().skip(1).take_while(|m| !stops(m)).count();
-        let count = most.min(2 + before_stop);
-        let then = moves.windows(2).take(count - 1).filter(|_| all);
-        Some(then.fold(told, |told, pair| {
-            let (before, m) = (pair[0], pair[1]);
-            // What follows soon is counted in seconds, as in the brief: there is little to see in between.
-            let place = self.place(better, m.start);
-            let is_there = place == self.place(better, before.start);
-            let is_seen = match is_rate {
-                true => self.to_go(better, m.start).is_some(),
-                false => m.start - before.start > SOON && !is_level(m.start),
-            };
-            let cue = match is_seen && !is_there {
-                true => place,
-                false => {
-                    let half_s = (2.0 * (m.start - before.start) as f64 * TICK_S).round();
-                    format!("{} s later", plain(half_s / 2.0))
-                }
-            };
-            format!("{told}, then to {} {cue}", set(m.to))
-        }))
+        let [there, place] = [before, m].map(|m| self.place(better, m.start));
+        match is_seen && place != there {
+            true => place,
+            false => {
+                let half_s = (2.0 * (m.start - before.start) as f64 * TICK_S).round();
+                format!("{} s later", plain(half_s / 2.0))
+            }
+        }
     }
 
     /// The moves of the better flight from where it parts on, those worth telling.
@@ -103,13 +158,12 @@ impl Said<'_> {
     /// The same as a person would make them: what the next looks add to a move, or take back of it a little, is part of it.
     fn better_moves_made(&self) -> Option<Vec<LeverMove>> {
         let mut moves = self.better_moves()?;
-        if self.is_brief {
-            return Some(moves);
-        }
         moves.dedup_by(|later, m| {
             let is_more = later.by() * m.by() > 0.0;
             let is_soon = later.start <= m.end + LOOKS;
-            let is_one = is_soon && (is_more || later.by().abs() <= STOPS * self.three);
+            let is_at_once = later.start < m.start + NO_WAIT;
+            let is_small = later.by().abs() <= STOPS * self.three;
+            let is_one = is_soon && (is_more || is_small || is_at_once);
             if is_one {
                 (m.end, m.to) = (later.end, later.to);
             }

@@ -8,7 +8,7 @@ use leveloff::reach::{Reach, Stretch};
 use leveloff::run::Run;
 use leveloff::units::TICKS_PER_S;
 use leveloff::why::explain::evidence::signs::{self, Motion};
-use leveloff::why::explain::{Inquiry, cures};
+use leveloff::why::explain::{Brief, Inquiry, cures};
 use leveloff::why::{Case, LineKind};
 
 use crate::flying::drill;
@@ -30,7 +30,10 @@ fn by(drill: Arc<Drill>, log: &[(u64, u16)]) -> Run {
 /// The first task of a run.
 fn first(run: &Run) -> Case<'_> {
     let reference = pars(run.drill(), run.seed()).references(run)[0];
-    Case::of(run, 0, run.each_leg_start().next().unwrap(), reference).unwrap()
+    let begun = run.each_leg_start().next().unwrap();
+    // As long as the tests run.
+    let brief: &Brief = Box::leak(Box::default());
+    Case::of(run, 0, begun, reference, brief).unwrap()
 }
 
 /// A moment of a line that is made up: of what was in reach then nothing is asked.

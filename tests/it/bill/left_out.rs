@@ -7,6 +7,7 @@ use std::thread;
 
 use leveloff::hands;
 use leveloff::score::leg_worth;
+use leveloff::why::explain::Brief;
 use leveloff::why::explain::evidence::{Evidence, Likely, beside, signs::Motion};
 use leveloff::why::{Case, LineKind, Pars};
 
@@ -65,7 +66,8 @@ fn rows_of(n: u64) -> Vec<Row> {
                     let twin = twins.get(index).copied().unwrap_or(0.0);
                     twin - own.points >= SHOWS && has_room(fault, &run, &run.legs()[index])
                 });
-                let Some(case) = Case::of(&run, index, begun, reference) else {
+                let brief = Brief::new();
+                let Some(case) = Case::of(&run, index, begun, reference, &brief) else {
                     continue;
                 };
                 let stretches = case.stretches();

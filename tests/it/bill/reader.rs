@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use leveloff::drill::{Drill, library};
-use leveloff::hands::{self, Sight};
+use leveloff::hands::{self, Brief, Script, Sight};
 use leveloff::run::{Run, Travel};
 use leveloff::units::{KT, NM};
-use leveloff::why::{Line, LineKind, weigh};
+use leveloff::why::{self, Line, LineKind, weigh};
 
 use super::strange::{self, Way};
 use super::table;
@@ -129,8 +129,9 @@ fn read(sentence: &str) -> Option<Advice> {
     Some(Advice::Moves(moves))
 }
 
-/// Points of the line's task where it is done; None where a sentence says nothing that can be.
-fn done(run: &Run, line: &Line) -> Option<f64> {
+/// Points of the line's task where it is done, and the lever left alone then or `watched`; None where a sentence says nothing that
+/// can be.
+fn done(run: &Run, line: &Line, watched: bool) -> Option<f64> {
     let advice = read(&line.sentence)?;
     let leg = &run.legs()[line.leg];
     let better = line.better.as_ref()?;
@@ -210,7 +211,7 @@ fn done(run: &Run, line: &Line) -> Option<f64> {
         }
         let is_down = sight.is_down;
         let is_called = sight.is_called;
-        if is_over && !is_down && !is_called {
+        if is_over && watched && !is_down && !is_called {
             let mut steady = hands::taking_over(&again, &again, tick + 32);
             hands::fly_leg(&mut again, &mut steady);
             continue;
@@ -223,7 +224,7 @@ fn done(run: &Run, line: &Line) -> Option<f64> {
         }
         again.fly();
     }
-    let score = leveloff::why::score(&again, Some(pars(run.drill(), run.seed())));
+    let score = why::score(&again, Some(pars(run.drill(), run.seed())));
     Some(score.flown().nth(line.leg)?.points.unwrap_or(0.0))
 }
 
@@ -233,7 +234,7 @@ fn all_done(drill: &Arc<Drill>, way: Way) -> Vec<(LineKind, Option<f64>, String)
     let weighed = weigh(&run, Some(pars(run.drill(), 1)));
     let told = weighed.told().into_iter().filter_map(|line| {
         let before = weighed.bill(line.leg)?.points;
-        let share = done(&run, line).map(|points| (points - before) / line.points);
+        let share = done(&run, line, true).map(|points| (points - before) / line.points);
         (line.points >= WORTH).then(|| (line.kind, share, line.sentence.clone()))
     });
     told.collect()
@@ -261,6 +262,33 @@ fn who_has_only_the_sentence_does_better() {
         shares.len() >= 30 && well >= 0.95 * shares.len() as f64,
         "{well} of {shares:.2?}"
     );
+}
+
+/// Who left the lever alone is told the whole of the brief, and flies it as the brief does.
+#[test]
+fn what_is_told_of_the_brief_is_all_of_it() {
+    for id in [
+        "empty-crates",
+        "the-wind-gets-up",
+        "catch-the-sink",
+        "boat-slip",
+        "a-rate-and-no-more",
+    ] {
+        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let pars = pars(&drill, 1);
+        let run = hands::fly(drill.clone(), 1, &mut Script::new(Vec::new()));
+        let weighed = weigh(&run, Some(pars));
+        let line = weighed.told()[0];
+        let points = done(&run, line, false).unwrap();
+        let by_brief = hands::fly(drill.clone(), 1, &mut Brief::new(&drill));
+        let by_brief = why::score(&by_brief, Some(pars));
+        let wanted = by_brief.flown().nth(line.leg).unwrap().points.unwrap();
+        assert!(
+            points >= wanted - 10.0,
+            "{id}: {points} of {wanted}: {}",
+            line.sentence
+        );
+    }
 }
 
 /// A page for each kind of drill that others make: `DRILLS=quarry-stair,boat-slip` for some that ship, `DRILLS=12` for so many

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use leveloff::drill::{Drill, Target, library};
-use leveloff::hands::{self, Brief, Hand, Sight, Steady};
+use leveloff::hands::{self, Brief, Hand, Script, Sight, Steady};
 use leveloff::run::Run;
 use leveloff::sim::trim;
 use leveloff::why::{LineKind, Weighed, weigh};
@@ -277,6 +277,18 @@ fn late_is_told_where_it_was_the_waiting_that_cost() {
     assert!(first.starts_with("You moved 18.9 s late"), "{first}");
 }
 
+/// One per cent after the other is no lever that was left alone, and no waiting.
+#[test]
+fn many_small_moves_are_moves() {
+    let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
+    let steps = (0..20).map(|n| (64 * (2 + 2 * n), 365 - 10 * n as u16));
+    let run = hands::fly(drill.clone(), 1, &mut Script::new(steps.collect()));
+    for line in weigh(&run, Some(pars(&drill, 1))).told() {
+        let is_still = matches!(line.kind, LineKind::NeverMoved | LineKind::BeganLate);
+        assert!(!is_still, "{}", line.sentence);
+    }
+}
+
 /// A lever that is all but idle is no floor to keep to.
 #[test]
 fn no_floor_is_told_that_is_idle() {
@@ -298,7 +310,10 @@ fn what_is_told_lasts_as_long_as_it_can() {
         "{first}"
     );
     let first = flown("post-for-the-hut", Coarse).first;
-    assert!(first.contains("too steep for 1.2 s, at 0:57"), "{first}");
+    assert!(
+        first.contains("too steep for 1.2 s, from 1:00 to 1:01"),
+        "{first}"
+    );
 }
 
 /// What cost most may be long over when it comes to the worst.
@@ -321,7 +336,7 @@ fn by_turns_off_a_large_move_that_is_due_is_told_that_move() {
     let first = flown("gates-by-heart", Sleeps).first;
     assert!(first.contains("by turns"), "{first}");
     assert!(
-        first.contains("take the lever to 10 % at 3.78 nm out"),
+        first.contains("until 3.78 nm out, then take it to 10 %"),
         "{first}"
     );
     // On its altitude nothing is due.

@@ -12,6 +12,7 @@ use leveloff::reach;
 use leveloff::run::recording::HandName;
 use leveloff::run::{Leg, Run};
 use leveloff::units::KT;
+use leveloff::why::explain::Brief;
 use leveloff::why::{Bill, Case, Line, LineKind, Pars, weigh};
 
 use crate::flying::{NAMES, drill as made_of};
@@ -438,11 +439,12 @@ fn a_bill_takes_no_time() {
     let run = hands::fly(drill.clone(), 1, &mut *hand);
     let references = pars.references(&run);
     let begun: Vec<Run> = run.each_leg_start().collect();
+    let brief = Brief::new();
     let since = Instant::now();
     let lines: usize = begun
         .into_iter()
         .enumerate()
-        .filter_map(|(leg, begun)| Case::of(&run, leg, begun, references[leg]))
+        .filter_map(|(leg, begun)| Case::of(&run, leg, begun, references[leg], &brief))
         .map(|case| Bill::of(&case, &[]))
         .map(|bill| bill.lines.len())
         .sum();

@@ -99,14 +99,14 @@ fn less_than_a_foot_past_the_number_is_not_told() {
 
 #[test]
 fn better_than_par_is_ten_points_more() {
-    let (_, mut score) = climbed();
+    let (run, mut score) = climbed();
     for (points, told) in [
         (75.0, "As good as par: "),
         (84.9, "As good as par: "),
         (85.0, "Better than par: "),
     ] {
         score.points = Some(points);
-        assert!(story::praise(&score).starts_with(told), "{points}");
+        assert!(story::praise(&run, &score).starts_with(told), "{points}");
     }
 }
 
