@@ -7,21 +7,36 @@ const LONGEST: usize = 7;
 
 /// Digits and at most one point.
 #[derive(Clone, Debug, Default)]
-pub struct Typed(String);
+pub struct Typed {
+    text: String,
+    /// Whether the last key meant nothing to it.
+    refused: bool,
+}
 
 impl Typed {
     /// As it stands.
     pub fn text(&self) -> &str {
-        &self.0
+        &self.text
+    }
+
+    /// Takes note of a key that means nothing to it.
+    pub fn refuse(&mut self) {
+        self.refused = true;
+    }
+
+    /// Whether the last key was one.
+    pub fn has_refused(&self) -> bool {
+        self.refused
     }
 
     /// Takes a digit or a point where there is room for it, or the last one back; whether it was asked for that.
     pub fn act(&mut self, action: Action) -> bool {
+        self.refused = false;
         match action {
-            Action::Write('.') if self.0.contains('.') => {}
-            Action::Write(character) if self.0.len() < LONGEST => self.0.push(character),
+            Action::Write('.') if self.text.contains('.') => {}
+            Action::Write(character) if self.text.len() < LONGEST => self.text.push(character),
             Action::Write(_) => {}
-            Action::Erase => drop(self.0.pop()),
+            Action::Erase => drop(self.text.pop()),
             _ => return false,
         }
         true
@@ -29,6 +44,6 @@ impl Typed {
 
     /// The number, if it is one yet.
     pub fn number(&self) -> Option<f64> {
-        self.0.parse().ok()
+        self.text.parse().ok()
     }
 }

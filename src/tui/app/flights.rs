@@ -104,6 +104,8 @@ impl App {
     fn take_off(&mut self, pilot: Pilot, seed: u64, now: Duration) {
         self.remember();
         self.keep();
+        // Back on the menu after a flight, letters mean what they say there.
+        self.find = None;
         let drill = self.shelf.drills[self.chosen].clone();
         self.weighing = Some(Weighing::begin(&self.settings.logbook, &drill, seed));
         let mut flight = Flight::new(drill, seed, pilot, self.chosen_aids(), now);

@@ -8,9 +8,11 @@ use ratatui::layout::{Position, Rect};
 
 use super::{App, Screen, Wish, next_help};
 use crate::drill::Aids;
+use crate::export::told::Kept;
 use crate::tui::INTERRUPTED;
 use crate::tui::action::{Action, Mode, action};
 use crate::tui::echo::after;
+use crate::tui::farewell;
 use crate::tui::key_lever::{Touch, Way};
 use crate::tui::screens::aeroplane::Aeroplane;
 use crate::tui::screens::fly;
@@ -30,14 +32,14 @@ impl App {
             return Wish::Stay;
         }
         match self.action(key) {
-            Some(Action::Quit) => return self.exit(INTERRUPTED),
+            Some(Action::Quit) => return self.interrupt(),
             Some(Action::Suspend) => return Wish::Suspend,
             Some(Action::Panic) => panic!("asked to break down"),
             Some(Action::Help) => {
                 self.help = next_help(self.help);
                 self.pause(now);
             }
-            None => self.help = None,
+            None => self.refuse(),
             _ if self.help.is_some() => self.help = None,
             Some(action) if self.has_room() => {
                 let repeats = key.kind == KeyEventKind::Repeat;
@@ -46,6 +48,22 @@ impl App {
             Some(_) => {}
         }
         Wish::Stay
+    }
+
+    /// Ends at once, and says where a run under way was kept, since no debrief does.
+    fn interrupt(&mut self) -> Wish {
+        let is_under_way = match &self.screen {
+            Screen::Fly(_) => true,
+            Screen::Weigh(ending) => ending.listed_at.is_none(),
+            _ => false,
+        };
+        let wish = self.exit(INTERRUPTED);
+        if let (true, Screen::Debrief(debrief)) = (is_under_way, &self.screen)
+            && let Kept::As(id) = &debrief.told.kept
+        {
+            farewell::say(format!("the run under way was kept as {id}"));
+        }
+        wish
     }
 
     /// A key that was let go says something of the lever alone.
@@ -147,19 +165,19 @@ impl App {
         Wish::Stay
     }
 
-    /// What a key asks for. One that means nothing to a number being typed drops it and does its own.
-    fn action(&mut self, key: &KeyEvent) -> Option<Action> {
-        let found = action(self.mode(), key);
-        let Screen::Fly(flight) = &mut self.screen else {
-            return found;
-        };
-        if found.is_some() || flight.typed.is_none() {
-            return found;
-        }
-        if key.kind != KeyEventKind::Release {
-            flight.typed = None;
-        }
+    /// What a key asks for where the program stands.
+    fn action(&self, key: &KeyEvent) -> Option<Action> {
         action(self.mode(), key)
+    }
+
+    /// A key that means nothing here puts the help away; while a setting is typed it is said which ones do.
+    fn refuse(&mut self) {
+        self.help = None;
+        if let Screen::Fly(flight) = &mut self.screen
+            && let Some(typed) = &mut flight.typed
+        {
+            typed.refuse();
+        }
     }
 
     /// Moves the choice in a list, or a text; drawing that holds it to what there is.

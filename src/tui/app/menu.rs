@@ -56,7 +56,6 @@ impl App {
     /// Opens the chosen drill's brief, where the list has it.
     pub(super) fn open_chosen(&mut self) {
         if self.is_listed() {
-            self.find = None;
             self.brief();
         }
     }

@@ -200,7 +200,8 @@ fn in_reach(flight: &Flight) -> String {
 fn typed(typed: &Typed) -> String {
     let text = typed.text();
     let keys = match typed.number() {
-        Some(percent) if percent > 100.0 => "100 is all there is: backspace, or esc drops it",
+        Some(percent) if percent > 100.0 => "100 is the most: backspace, or esc drops it",
+        _ if typed.has_refused() => "digits and a point: enter sets it, esc drops it",
         _ => "enter sets it, esc drops it",
     };
     format!("lever to {text}_ %   {keys}")
@@ -254,5 +255,10 @@ fn foot(flight: &Flight, area: Rect, canvas: &mut Canvas) {
         }
     };
     let text = canvas.theme.line(format!(" {text}"), role);
-    words::foot(text, "r again   q leave", area, canvas);
+    // What is typed takes the keys of the ways out.
+    let out = match flight.typed {
+        Some(_) => "",
+        None => "r again   q leave",
+    };
+    words::foot(text, out, area, canvas);
 }

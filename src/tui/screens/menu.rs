@@ -78,8 +78,11 @@ pub fn draw(menu: &Menu, area: Rect, canvas: &mut Canvas) {
         canvas.put_within(area.x + 1, row, line, area.width - 1, Role::Quiet);
     }
     let keys = match (menu.find, wide) {
-        (Some(_), _) if has_some => " enter opens the brief  up, down choose  esc clears",
-        (Some(_), _) => " esc clears",
+        (Some(_), _) => {
+            let choosing = " enter opens the brief  up, down choose  esc clears";
+            let keys = if has_some { choosing } else { " esc clears" };
+            return words::foot_typing(keys, area, canvas);
+        }
         (None, true) => {
             " enter opens the brief  / find  w watch  l runs  g guess  p aeroplane  a aids  s so far  f first flight"
         }

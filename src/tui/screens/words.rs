@@ -62,9 +62,17 @@ pub fn add_parts(
 /// The last row of a screen, over what is there: at the left its keys, quiet unless they say otherwise and cut where there is no
 /// room, at the right the ways out and the help.
 pub fn foot<'a>(left: impl Into<Line<'a>>, out: &str, area: Rect, canvas: &mut Canvas) {
-    let left = left.into();
+    last_row(left.into(), format!("{out}   ? help "), area, canvas);
+}
+
+/// The same where letters are typed: those of the ways out and the help would be typed too.
+pub fn foot_typing(keys: &str, area: Rect, canvas: &mut Canvas) {
+    last_row(keys.into(), String::new(), area, canvas);
+}
+
+fn last_row(left: Line, right: String, area: Rect, canvas: &mut Canvas) {
     let style = canvas.theme.style(Role::Quiet).patch(left.style);
-    let right = canvas.theme.line(format!("{out}   ? help "), Role::Quiet);
+    let right = canvas.theme.line(right, Role::Quiet);
     let (y, width) = (area.bottom() - 1, right.width() as u16);
     let at = area.right().saturating_sub(width);
     let room = area.width.saturating_sub(width + 2);

@@ -210,7 +210,6 @@ fn the_last_row_of_every_screen_names_live_keys() {
         let mut seat = Seat::new(&format!("feet-{name}"), size, MONO);
         names_live_keys(&mut seat, Mode::Menu);
         for (key, place) in [
-            ('/', Mode::Menu),
             ('p', Mode::Aeroplane),
             ('l', Mode::Runs),
             ('s', Mode::SoFar),

@@ -228,13 +228,26 @@ fn letters_find_a_drill_and_escape_clears_them() {
     assert!(text.contains("Into the quarry") && text.contains("Down the quarry stair"));
     assert!(!text.contains("Catch the sink"), "{text}");
     assert!(row(&text, "Into the quarry").contains('▸'), "{text}");
+    assert!(
+        !text.contains("q quit") && !text.contains("? help"),
+        "typed: {text}"
+    );
     seat.key(KeyCode::Down);
     seat.key(KeyCode::Enter);
     assert!(seat.text().contains("Down the quarry stair"));
+    // Back from the brief what was found is still there, and escape clears it before it quits.
     seat.key(KeyCode::Esc);
+    assert!(seat.text().contains("find: QUARRY_"), "{}", seat.text());
+    assert_eq!(seat.key(KeyCode::Esc), Wish::Stay);
     let text = seat.text();
     assert!(!text.contains("find:"), "{text}");
     assert!(row(&text, "Down the quarry stair").contains('▸'), "{text}");
+    // After a flight letters mean what they say on the menu.
+    seat.key(KeyCode::Char('/'));
+    seat.write("stair");
+    seat.keys(2, KeyCode::Enter);
+    seat.key(KeyCode::Char('q'));
+    assert!(!seat.text().contains("find:"), "{}", seat.text());
     seat.key(KeyCode::Char('/'));
     seat.write("x");
     assert_eq!(seat.key(KeyCode::Esc), Wish::Stay, "clears, and only that");
