@@ -77,8 +77,6 @@ pub struct Flight {
     pub marks: Vec<u64>,
     /// The setting that is being typed.
     pub typed: Option<Typed>,
-    /// How many times as fast as it is flown it can be watched.
-    pub speeds: [u32; 3],
     /// How much the screen helps.
     pub aids: Aids,
     /// The tick at which it is left by itself.
@@ -119,7 +117,6 @@ impl Flight {
             stalls_s: Vec::new(),
             marks: Vec::new(),
             typed: None,
-            speeds: SPEEDS,
             aids,
             until: None,
             echo: None,
@@ -206,7 +203,7 @@ impl Flight {
 
     /// A hand is watched faster or slower.
     fn change_speed(&mut self, way: Way, now: Duration) {
-        let mut speeds = self.speeds.into_iter();
+        let mut speeds = SPEEDS.into_iter();
         let speed = match way {
             Way::Up => speeds.find(|speed| *speed > self.speed()),
             Way::Down => speeds.rfind(|speed| *speed < self.speed()),

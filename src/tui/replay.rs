@@ -11,8 +11,6 @@ use crate::drill::Aids;
 use crate::run::recording::HandName;
 use crate::units::TICKS_PER_S;
 
-/// How many times as fast as it was flown.
-const SPEEDS: [u32; 3] = [1, 4, 16];
 /// How far left and right skip, in ticks.
 const SKIP: u64 = 10 * TICKS_PER_S;
 /// A task is played from so many ticks before it began.
@@ -87,7 +85,6 @@ fn flight(debrief: &Debrief, aids: Aids, now: Duration) -> Flight {
     let mut flight = Flight::of(run.again(), pilot, aids, now);
     flight.until = Some(run.tick());
     flight.marks.clone_from(&debrief.told.recording.marks);
-    flight.speeds = SPEEDS;
     flight.echo = debrief.echo().map(|(name, run)| Beside::here(name, run));
     flight
 }

@@ -5,8 +5,8 @@ use crate::drill::{Kind, Target};
 use crate::run::Run;
 use crate::units::{KT, NM, TICKS_PER_S};
 
-/// How many times as fast as real time a hand can be watched.
-pub const SPEEDS: [u32; 3] = [1, 2, 4];
+/// How many times as fast as real time a hand can be watched, and a run played again.
+pub const SPEEDS: [u32; 4] = [1, 2, 4, 16];
 /// A hand that has left the lever alone for so many ticks (an eighth of a second) begins another move.
 const REST: u64 = TICKS_PER_S / 8;
 /// A move is told for so long after its end, s on the watcher's clock.

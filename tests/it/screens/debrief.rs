@@ -602,7 +602,7 @@ fn fly_past_both_steps(seat: &mut Seat) {
 }
 
 #[test]
-fn a_replay_runs_at_one_four_and_sixteen_times() {
+fn a_replay_runs_at_once_to_sixteen_times_the_speed() {
     let mut seat = flown("replay");
     seat.settle();
     seat.key(KeyCode::Char('p'));
@@ -624,7 +624,7 @@ fn a_replay_runs_at_one_four_and_sixteen_times() {
     seat.key(KeyCode::Left);
     assert_eq!(clock(&mut seat), 0, "back, and still stopped");
     assert!(seat.text().contains("stopped"), "{}", seat.text());
-    seat.key(KeyCode::Up);
+    seat.keys(2, KeyCode::Up);
     seat.key(KeyCode::Char(' '));
     seat.wait(0.5);
     assert!(seat.text().contains("playing  4x"), "{}", seat.text());

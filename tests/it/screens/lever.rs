@@ -89,16 +89,46 @@ fn a_setting_is_typed_and_shown_while_it_is() {
     seat.key(KeyCode::Esc);
     assert!(seat.text().contains("up, down move the lever"));
     assert_eq!(lever(&mut seat), 37.5);
-    // What is no setting is not taken; what is not a number's key drops it and does its own.
-    seat.write("=375");
+    // What is no setting is not taken; that is said in full.
+    seat.write("=1234567");
     seat.key(KeyCode::Enter);
+    let whole = "lever to 1234567_ %   100 is the most: backspace, or esc drops it   ";
+    assert!(seat.text().contains(whole), "{}", seat.text());
+}
+
+/// A key beside a digit is no reason to move the lever somewhere else, or to leave the run.
+#[test]
+fn a_slip_while_typing_is_refused_and_nothing_else() {
+    let mut seat = flying("slip");
+    let before = lever(&mut seat);
+    seat.write("=4x");
+    let text = seat.text();
     assert!(
-        seat.text()
-            .contains("lever to 375_ %   100 is all there is")
+        text.contains("lever to 4_ %   digits and a point"),
+        "{text}"
     );
-    seat.key(KeyCode::Up);
-    assert!(!seat.text().contains("lever to"));
-    assert_eq!(lever(&mut seat), 38.5);
+    assert!(!text.contains("q leave"), "it would be typed: {text}");
+    for key in [
+        KeyCode::Up,
+        KeyCode::End,
+        KeyCode::Char('r'),
+        KeyCode::Char(' '),
+    ] {
+        seat.key(key);
+    }
+    seat.write("0");
+    assert!(seat.text().contains("lever to 40_ %   enter sets it"));
+    assert_eq!(lever(&mut seat), before);
+    seat.write("q");
+    seat.key(KeyCode::Esc);
+    let text = seat.text();
+    assert!(
+        text.contains("up, down move the lever"),
+        "flying on: {text}"
+    );
+    seat.write("=4x0");
+    seat.key(KeyCode::Enter);
+    assert_eq!(lever(&mut seat), 40.0);
 }
 
 #[test]
@@ -267,14 +297,15 @@ fn clock_s(seat: &mut Seat) -> f64 {
 }
 
 #[test]
-fn a_hand_is_watched_at_once_twice_and_four_times_the_speed() {
+fn a_hand_is_watched_at_once_to_sixteen_times_the_speed() {
     let mut seat = watching("watch-speed", Options::default());
     for (key, speed) in [
         (None, 1.0),
         (Some(KeyCode::Up), 2.0),
         (Some(KeyCode::Up), 4.0),
-        (Some(KeyCode::Up), 4.0),
         (Some(KeyCode::Down), 2.0),
+        (Some(KeyCode::Up), 4.0),
+        (Some(KeyCode::Up), 16.0),
     ] {
         if let Some(key) = key {
             seat.key(key);
@@ -313,7 +344,7 @@ fn only_what_works_there_is_in_the_help_of_a_watched_flight() {
     let mut seat = watching("watch-help", Options::default());
     seat.key(KeyCode::Char('?'));
     let text = seat.text();
-    assert!(text.contains("faster: 1, 2, 4 times"), "{text}");
+    assert!(text.contains("faster: 1, 2, 4, 16 times"), "{text}");
     assert!(
         !text.contains("lever 1 %") && !text.contains("type a setting"),
         "{text}"

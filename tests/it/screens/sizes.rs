@@ -216,6 +216,7 @@ fn the_help_explains_the_words_on_the_screen() {
     seat.key(KeyCode::Char('?'));
     let told = seat.text();
     assert!(told.contains("turns: how often"), "{told}");
+    assert!(told.contains("cost: a task's time or error"), "{told}");
     assert!(!told.contains("level: the power that flies"), "{told}");
 }
 
@@ -358,6 +359,25 @@ fn the_help_has_room_for_every_key() {
     for place in ALL {
         // Border, a free row, ctrl-z and ctrl-c.
         assert!(help(*place).count() <= 24 - 5, "{place:?}");
+    }
+}
+
+/// A key that works is told: letters and signs as they are, the space by its name.
+#[test]
+fn every_key_that_works_is_in_the_help() {
+    for binding in BINDINGS.iter().filter(|row| !row.shown.is_empty()) {
+        let shown: Vec<&str> = binding.shown.split([' ']).collect();
+        for key in binding.keys {
+            let name = match key {
+                KeyCode::Char(' ') => "space".to_string(),
+                KeyCode::Char(c) if !c.is_ascii_digit() => c.to_string(),
+                _ => continue,
+            };
+            let is_shown = shown
+                .iter()
+                .any(|word| *word == name || *word == format!("{name},"));
+            assert!(is_shown, "{name:?} is not in {:?}", binding.shown);
+        }
     }
 }
 
