@@ -104,6 +104,8 @@ pub fn draw(columns: &[Column], chosen: Option<usize>, area: Rect, canvas: &mut 
     let first = chosen.map_or(0, |chosen| (chosen + 1).saturating_sub(shown));
     let rows = rows(columns, area.height >= height(columns, true));
     let quiet = Role::Quiet;
+    // What the rows of yours, par's and best's are.
+    canvas.put(area.x + 1, area.y, "cost", quiet);
     for (row, (label, _)) in rows.iter().enumerate() {
         canvas.put(area.x + 1, area.y + 1 + row as u16, label, quiet);
     }

@@ -45,7 +45,7 @@ const GLOSSARY: &[(&str, &str)] = &[
     ("from here", "where the dotted run begins to differ"),
     ("till here", "so long a skilled hand could still have saved the points"),
     ("\u{25cb}", "the engine, on its way to the lever"),
-    ("\n yours", "what a task cost, in its unit: less is better"),
+    ("\n cost", "a task's time or error and lever work: less is better"),
     ("\n result", "when the stay began, or how it ended"),
     ("\n past", "how far beyond the number it went"),
     ("\n below", "how far below the number it came"),

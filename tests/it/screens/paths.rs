@@ -277,7 +277,7 @@ fn a_path_from_level_to_the_deck() {
         pilot.shows(&["430 ft", "scored, 430 ft in", "3.5 degree path", "below"]);
         snap!(pilot, "path_before", name);
         pilot.fly_until(|run| to_go(run).0 <= 0.82);
-        pilot.shows(&["318 ft in", "s, 0.82 nm to go", "sink ", ", path "]);
+        pilot.shows(&["318 ft in", "s, 0.82 nm to go", "sink ", " path "]);
         snap!(pilot, "path_on_it", name);
         pilot.fly_until(|run| to_go(run).0 <= 0.699);
         pilot.shows(&["169 ft in", "318 ft"]);
@@ -315,9 +315,29 @@ fn near_the_deck_on_the_largest_screen_and_in_ascii() {
         let seat = Seat::before(vec![drill.clone()], &format!("near-{name}"), size, theme);
         let mut pilot = Pilot::seated(seat, drill, PATH_MOVES, Aids::Full);
         pilot.fly_until(|run| to_go(run).1 <= 4.0);
-        pilot.shows(&["deck 58 ft in 4 s", "sink ", ", path "]);
+        pilot.shows(&["deck 58 ft in 4 s", "sink ", " path "]);
         assert!(theme.unicode || pilot.seat.text().is_ascii());
         snap!(pilot, "path_near_the_deck", name);
+    }
+}
+
+/// Climbing fast, and where the degree is spelt out, it still ends in the engine's per cent.
+#[test]
+fn the_row_of_numbers_is_whole_at_80_columns() {
+    for theme in [MONO, ASCII] {
+        let mut seat = Seat::before(vec![drill(PATH)], "whole-row", SMALL, theme);
+        seat.keys(2, KeyCode::Enter);
+        seat.keys(1, KeyCode::Char(' '));
+        seat.keys(1, KeyCode::Char('9'));
+        let mut was_slow = false;
+        for _ in 0..20 {
+            seat.wait(0.5);
+            let text = seat.text();
+            let row = text.lines().find(|line| line.contains("sink ")).unwrap();
+            assert!(row.ends_with(" %") && row.contains("engine "), "{row}");
+            was_slow |= row.contains("slow ") || row.contains("fast ");
+        }
+        assert!(was_slow);
     }
 }
 
@@ -538,7 +558,7 @@ fn a_path_comes_into_sight_where_the_drill_says() {
         "gates_nm = [0.7, 0.3], show_nm = 0.5",
     );
     let hidden = [
-        "100 %", "path │", "inside,", "outside,", ", path ", "318 ft, ", "in reach",
+        "100 %", "path │", "inside,", "outside,", " path ", "318 ft, ", "in reach",
     ];
     for (size, name) in [(SMALL, "80x24"), (LARGE, "140x40")] {
         let mut pilot = Pilot::new(&late, PATH_MOVES, &format!("late-{name}"), size, Aids::Full);
@@ -560,7 +580,7 @@ fn a_path_comes_into_sight_where_the_drill_says() {
             "ft above it",
             "100 %",
             "path │",
-            ", path ",
+            " path ",
         ]);
         snap!(pilot, "path_in_sight", name);
         pilot.fly_until(|run| run.end().is_some());

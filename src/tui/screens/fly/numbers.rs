@@ -30,7 +30,7 @@ pub fn row(flight: &Flight, theme: &Theme) -> Line<'static> {
         true => Role::Strong,
         false => Role::Ink,
     };
-    let first = format!("{altitude:>6} ft  {}  ", moving(flight));
+    let first = format!("{altitude:>6} ft {}  ", moving(flight));
     Line::from(vec![
         theme.span(first, Role::Strong),
         theme.span(levers, Role::Ink),
@@ -46,17 +46,17 @@ fn moving(flight: &Flight) -> String {
         Target::Path(glide) if !run.leg().approach.is_down() => {
             let sink = fpm(-state.vz_mps);
             match (flight.aids, flight.hidden_until_m()) {
-                (Aids::Bare, _) | (_, Some(_)) => format!("sink {sink:>5} ft/min"),
+                (Aids::Bare, _) | (_, Some(_)) => format!("sink {sink:>6} ft/min"),
                 _ => {
                     let asked = fpm(glide.closure_mps(state) * tan(glide.slope_rad));
-                    format!("sink {sink:>5}, path {asked:>5} ft/min")
+                    format!("sink {sink:>6} path {asked:>5} ft/min")
                 }
             }
         }
         _ => {
             let sign = if state.vz_mps / FPM >= 0.5 { "+" } else { "" };
             let vertical = format!("{sign}{}", fpm(state.vz_mps));
-            format!("{vertical:>6} ft/min")
+            format!("{vertical:>7} ft/min")
         }
     }
 }
