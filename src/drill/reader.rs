@@ -8,7 +8,7 @@ use toml::de::{DeArray, DeTable, DeValue};
 
 use super::printable::is_plain;
 pub use super::printable::printable;
-use super::spelling;
+use super::{slips, spelling};
 
 /// What is wrong with a file, and where.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -54,13 +54,16 @@ impl<'a> Source<'a> {
     ) -> Result<T, FileError> {
         let parsed = DeTable::parse(self.text).map_err(|error| {
             let at = error.span().map_or(0, |span| span.start);
+            if let Some((at, slip)) = slips::slip(self.text, at) {
+                return self.error(at, slip);
+            }
             let what = error.message().replace('\n', ", ");
             self.error(
                 at,
                 format!("not valid TOML: {what}; write `key = value`, text in double quotes"),
             )
         })?;
-        let top = Table::new(*self, "the file", parsed.span(), parsed.get_ref(), keys)?;
+        let top = Table::new(*self, TOP, parsed.span(), parsed.get_ref(), keys, &[])?;
         read(&top)
     }
 }
@@ -81,12 +84,18 @@ impl<T> At<T> {
     }
 }
 
+/// What messages call the top of a file.
+const TOP: &str = "the file";
+/// Where a key of it has to stand: behind a line in brackets every key is that table's.
+const ABOVE: &str = "it belongs above the first line in brackets";
+
 /// A table whose keys are all known.
 pub struct Table<'a> {
     source: Source<'a>,
     name: Cow<'static, str>,
     at: usize,
     map: &'a DeTable<'a>,
+    keys: &'a [&'a str],
 }
 
 impl<'a> Table<'a> {
@@ -95,7 +104,8 @@ impl<'a> Table<'a> {
         name: impl Into<Cow<'static, str>>,
         span: Range<usize>,
         map: &'a DeTable<'a>,
-        keys: &[&str],
+        keys: &'a [&'a str],
+        of_top: &[&str],
     ) -> Result<Table<'a>, FileError> {
         let name = name.into();
         let unknown = map
@@ -103,11 +113,14 @@ impl<'a> Table<'a> {
             .filter(|key| !keys.contains(&key.get_ref().as_ref()));
         if let Some(key) = unknown.min_by_key(|key| key.span().start) {
             let typed = printable(key.get_ref());
-            let message = format!(
-                "unknown key `{typed}` in {name}; known are {}{}",
-                keys.join(", "),
-                spelling::hint(&typed, keys)
-            );
+            let message = match of_top.contains(&key.get_ref().as_ref()) {
+                true => format!("`{typed}` stands in {name}; {ABOVE}"),
+                false => format!(
+                    "unknown key `{typed}` in {name}; known are {}{}",
+                    keys.join(", "),
+                    spelling::hint(&typed, keys)
+                ),
+            };
             return Err(source.error(key.span().start, message));
         }
         Ok(Table {
@@ -115,6 +128,7 @@ impl<'a> Table<'a> {
             name,
             at: span.start,
             map,
+            keys,
         })
     }
 
@@ -149,10 +163,30 @@ impl<'a> Table<'a> {
     }
 
     fn missing(&self, key: &str, right: &str) -> FileError {
+        if let Some((table, at)) = self.astray(key) {
+            return self.error(at, format!("`{key}` stands in {table}; {ABOVE}"));
+        }
         self.error(
             self.at,
             format!("`{key}` is missing in {}; give {right}", self.name),
         )
+    }
+
+    /// A table further down that a key of the top has got into, and where the key stands.
+    fn astray(&self, key: &str) -> Option<(String, usize)> {
+        let inside = |name: String, value: &DeValue| {
+            let (stray, _) = value.as_table()?.get_key_value(key)?;
+            Some((name, stray.span().start))
+        };
+        let mut tables = self.map.iter().filter(|_| self.name == TOP);
+        tables.find_map(|(name, value)| match value.get_ref() {
+            DeValue::Array(list) => {
+                let name = format!("[[{}]]", name.get_ref());
+                list.iter()
+                    .find_map(|value| inside(name.clone(), value.get_ref()))
+            }
+            value => inside(format!("[{}]", name.get_ref()), value),
+        })
     }
 
     fn wrong_type(&self, key: &str, value: &Spanned<DeValue>, right: &str) -> FileError {
@@ -210,8 +244,9 @@ impl<'a> Table<'a> {
             _ => return Err(self.wrong_type(key, value, right)),
         };
         if !range.contains(&number) {
-            let shown = plain(number);
-            return Err(self.error(at, format!("`{key}` is {shown}; it takes {right}")));
+            let (shown, share) = (plain(number), as_share(key, number, &range));
+            let message = format!("`{key}` is {shown}; it takes {right}{share}");
+            return Err(self.error(at, message));
         }
         Ok(At { value: number, at })
     }
@@ -371,7 +406,7 @@ impl<'a> Table<'a> {
         &self,
         key: &str,
         name: impl Into<Cow<'static, str>>,
-        keys: &[&str],
+        keys: &'a [&'a str],
     ) -> Result<Option<Table<'a>>, FileError> {
         self.get(key)
             .map(|value| self.table_in(key, value, name.into(), keys))
@@ -383,7 +418,7 @@ impl<'a> Table<'a> {
         &self,
         key: &str,
         name: &'static str,
-        keys: &[&str],
+        keys: &'a [&'a str],
     ) -> Result<Table<'a>, FileError> {
         self.table(key, name, keys)?
             .ok_or_else(|| self.missing(key, &format!("the table {name}")))
@@ -394,10 +429,13 @@ impl<'a> Table<'a> {
         key: &str,
         value: &'a Spanned<DeValue<'a>>,
         name: Cow<'static, str>,
-        keys: &[&str],
+        keys: &'a [&'a str],
     ) -> Result<Table<'a>, FileError> {
         match value.get_ref() {
-            DeValue::Table(map) => Table::new(self.source, name, value.span(), map, keys),
+            DeValue::Table(map) => {
+                let of_top = if self.name == TOP { self.keys } else { &[] };
+                Table::new(self.source, name, value.span(), map, keys, of_top)
+            }
             _ => Err(self.wrong_type(key, value, &format!("a table with {}", keys.join(", ")))),
         }
     }
@@ -407,7 +445,7 @@ impl<'a> Table<'a> {
         &self,
         key: &str,
         count: RangeInclusive<usize>,
-        keys: &[&str],
+        keys: &'a [&'a str],
     ) -> Result<Vec<Table<'a>>, FileError> {
         let right = format!("{} to {} of [[{key}]]", count.start(), count.end());
         let list = self.list(key, &right)?;
@@ -422,6 +460,15 @@ impl<'a> Table<'a> {
             self.table_in(key, value, format!("[[{key}]] {}", index + 1).into(), keys)
         });
         tables.collect()
+    }
+}
+
+/// What a setting of the lever is called where it was given in per cent: "; 38 % is 0.38".
+pub fn as_share(key: &str, percent: f64, range: &RangeInclusive<f64>) -> String {
+    let share = percent / 100.0;
+    match key.starts_with("lever") && *range.end() <= 1.0 && range.contains(&share) {
+        true => format!("; {} % is {}", plain(percent), plain(share)),
+        false => String::new(),
     }
 }
 

@@ -1,7 +1,7 @@
 //! A lever script: `t_s,lever` rows, each in effect from the nearest tick on.
 
 use super::{Hand, Sight};
-use crate::drill::reader::{FileError, Source, printable};
+use crate::drill::reader::{FileError, Source, as_share, printable};
 use crate::run::thousandths;
 use crate::units::TICKS_PER_S;
 
@@ -69,9 +69,10 @@ fn row(line: &str) -> Result<(f64, f64), String> {
     };
     let number = |name: &str, text: &str, highest: f64| match text.parse::<f64>() {
         Ok(x) if (0.0..=highest).contains(&x) => Ok(x),
-        _ => Err(format!(
-            "`{name}` is `{}`; it takes a number from 0 to {highest}",
-            printable(text)
+        read => Err(format!(
+            "`{name}` is `{}`; it takes a number from 0 to {highest}{}",
+            printable(text),
+            as_share(name, read.unwrap_or(f64::NAN), &(0.0..=highest))
         )),
     };
     Ok((number("t_s", t_s, 1e6)?, number("lever", lever, 1.0)?))
