@@ -6,11 +6,12 @@ use std::sync::Arc;
 use super::{Exit, complain, find, output};
 use crate::brief::{Severity, judge};
 use crate::drill::reader::plain;
+use crate::drill::{Kind, Target};
 use crate::export::progress_words::count;
 use crate::hands;
 use crate::sim::aircraft::Aircraft;
 use crate::sim::trim;
-use crate::units::KT;
+use crate::units::{FT, KT};
 
 /// Check files of drills, aeroplanes and lessons
 #[derive(clap::Args)]
@@ -78,16 +79,32 @@ fn check(path: &Path) -> anyhow::Result<Verdict> {
     let tasks = count(drill.tasks.len(), "task");
     let longest_s = plain(drill.longest_s().ceil());
     let what = format!("drill \"{}\", {tasks}, at most {longest_s} s", drill.title);
-    let beyond = hands::beyond::of(&drill).into_iter().map(|index| {
+    let named = |index: usize| {
         let kind = drill.tasks[index].kind.name();
-        format!(
-            "task {}, the {kind}: neither steady nor the brief earns a point; there may be too little time or room",
-            index + 1
-        )
+        format!("task {}, the {kind}", index + 1)
+    };
+    let beyond = hands::beyond::of(&drill).into_iter().map(|index| {
+        let why = hands::beyond::why(&drill, index);
+        let why = why.unwrap_or_else(|| "there may be too little time or room".to_string());
+        let task = named(index);
+        format!("{task}: neither steady nor the brief earns a point; {why}")
+    });
+    let under = drill.tasks.iter().enumerate().filter_map(|(index, task)| {
+        let (lowest_m, band_m) = match (&task.kind, task.kind.target()) {
+            (Kind::Surprise(surprise), _) => (surprise.low_m, surprise.band_m),
+            (_, Some(Target::Altitude { altitude_m, band_m })) => (altitude_m, band_m),
+            _ => return None,
+        };
+        let under_ft = plain(((band_m - lowest_m) / FT).round());
+        let told = format!(
+            "{}: its band reaches {under_ft} ft below the surface",
+            named(index)
+        );
+        (band_m > lowest_m).then_some(told)
     });
     Ok(Verdict::Good {
         what,
-        remarks: beyond.collect(),
+        remarks: under.chain(beyond).collect(),
     })
 }
 

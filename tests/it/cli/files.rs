@@ -145,7 +145,7 @@ fn check_tells_good_from_bad() {
     let shell = Shell::new();
     shell
         .folder
-        .file("drill.toml", hold_drill("deck jet", 1500.0, 10.0));
+        .file("drill.toml", hold_drill("deck jet", 2500.0, 10.0));
     shell.folder.file("plane.toml", library::AIRCRAFT[0].text);
     shell.folder.file("other.toml", "[package]\nname = \"x\"\n");
     let good = shell.good(&["check", "drill.toml", "plane.toml"]);
@@ -218,6 +218,44 @@ fn check_remarks_on_what_nobody_earns_points_for() {
     for (remark, kind) in [(lines[1], "step"), (lines[3], "rate")] {
         let begin = format!("  task 1, the {kind}: neither steady nor the brief earns a point");
         assert!(remark.starts_with(&begin), "{good}");
+    }
+}
+
+/// What makes a rate impossible is named, and a band that reaches below the surface.
+#[test]
+fn check_says_why_a_rate_cannot_be_flown() {
+    let shell = Shell::new();
+    let begin = "title = 'T'\nabout = 'A'\naircraft = 'prop trainer'\n";
+    for (file, altitude_ft, task, told) in [
+        (
+            "steep.toml",
+            3000,
+            "rate = { to_fpm = -3000, band_fpm = 50, hold_s = 15, within_s = 40 }",
+            "; steeper than it sinks at idle, ",
+        ),
+        (
+            "climb.toml",
+            3000,
+            "rate = { to_fpm = 3000, band_fpm = 50, hold_s = 15, within_s = 40 }",
+            "; more than it climbs at full power, ",
+        ),
+        (
+            "surface.toml",
+            200,
+            "rate = { to_fpm = -500, band_fpm = 50, hold_s = 60, within_s = 40 }",
+            "; from 200 ft the surface comes before the stay is over",
+        ),
+        (
+            "band.toml",
+            60,
+            "hold = { altitude_ft = 60, band_ft = 80, seconds = 20 }",
+            "task 1, the hold: its band reaches 20 ft below the surface",
+        ),
+    ] {
+        let text = format!("{begin}[start]\naltitude_ft = {altitude_ft}\n[[task]]\n{task}\n");
+        shell.folder.file(file, text);
+        let good = shell.good(&["check", file]);
+        assert!(good.contains(told), "{good}");
     }
 }
 
