@@ -8,7 +8,7 @@ use clap::ValueEnum;
 use clap::builder::PossibleValue;
 
 use super::place::Place;
-use super::{Exit, Wrong, air_value, clock, find, hand, output, pilot_name, screen, wrong};
+use super::{Exit, Wrong, air_value, clock, find, hand, output, pilot_name, screen, whole, wrong};
 use crate::drill::Aids;
 use crate::drill::reader::printable;
 use crate::drill::{Drill, library, parse};
@@ -27,7 +27,7 @@ pub struct Args {
     #[arg(long, value_enum)]
     aids: Option<Aids>,
     /// Seed of the air and of surprises; drawn and shown where it is not given
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = whole(0..=u64::MAX))]
     seed: Option<u64>,
     /// Gusts instead of the drill's: still, light, lively, rough, or their wind at 20 ft in knots
     #[arg(long, value_name = "WORD|KT", value_parser = air_value)]
@@ -213,15 +213,22 @@ fn shelf(
 
 /// Whether there is a terminal that screens can be drawn on.
 pub fn is_terminal() -> bool {
-    let dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
-    io::stdin().is_terminal() && io::stdout().is_terminal() && !dumb
+    io::stdin().is_terminal() && io::stdout().is_terminal() && !is_dumb()
+}
+
+fn is_dumb() -> bool {
+    std::env::var_os("TERM").is_some_and(|term| term == "dumb")
 }
 
 fn needs_terminal(what: &str) -> Result<(), Wrong> {
     if is_terminal() {
         return Ok(());
     }
+    let why = match is_dumb() {
+        true => ", and TERM is `dumb`: one that draws no screens; set it to what yours is",
+        false => "",
+    };
     Err(Wrong(format!(
-        "{what} needs a terminal; the commands that print need none (see --help)"
+        "{what} needs a terminal{why}; the commands that print need none (see --help)"
     )))
 }

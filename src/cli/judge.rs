@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use super::place::Place;
-use super::{Exit, air_value, find, fly, output, screen, weigh, wrong};
+use super::{Exit, air_value, find, fly, output, screen, weigh, whole, wrong};
 use crate::drill::Drill;
 use crate::drill::columns::{self, Mapping};
 use crate::drill::reader::{Source, plain};
@@ -37,7 +37,7 @@ pub struct Args {
     #[arg(long, value_name = "SECONDS", allow_negative_numbers = true, value_parser = seconds)]
     start: Option<f64>,
     /// Seed of the air that par flies in, and of surprises
-    #[arg(long, value_name = "S", default_value_t = 0)]
+    #[arg(long, value_name = "S", default_value_t = 0, value_parser = whole(0..=u64::MAX))]
     seed: u64,
     /// Gusts instead of the drill's: still, light, lively, rough, or their wind at 20 ft in knots
     #[arg(long, value_name = "WORD|KT", value_parser = air_value)]

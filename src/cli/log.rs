@@ -7,8 +7,8 @@ use serde::de::DeserializeOwned;
 
 use super::place::Place;
 use super::{clock, output, wrong};
-use crate::drill::Skill;
 use crate::drill::printable::{padded, printable};
+use crate::drill::{Skill, library, spelling};
 use crate::export::progress_words;
 use crate::export::table::{Cell, Table};
 use crate::export::text;
@@ -17,6 +17,7 @@ use crate::progress::{Costs, Curve, Flown, Group, Summary, costs, summary};
 use crate::run::recording::HandName;
 use crate::score::METRICS;
 use crate::tui::printed;
+use crate::tui::shown::SHOWN;
 use crate::tui::theme::Theme;
 
 /// The saved runs, oldest first; or put together, and whether they get better
@@ -37,16 +38,16 @@ pub struct Args {
     #[arg(long, value_name = "ID")]
     drill: Option<String>,
     /// Only those of a skill: stop, go_and_stop, rates, holds, slowing, paths, ships, surprises
-    #[arg(long, value_name = "SKILL", value_parser = word::<Skill>)]
+    #[arg(long, value_name = "SKILL", value_parser = skill)]
     skill: Option<Skill>,
     /// Only those of a hand; `person` where runs are put together
-    #[arg(long, value_name = "HAND", value_parser = word::<HandName>)]
+    #[arg(long, value_name = "HAND", value_parser = hand)]
     hand: Option<HandName>,
     /// Only those of a day and later
-    #[arg(long, value_name = "YYYY-MM-DD")]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
     since: Option<Date>,
     /// Only those up to a day
-    #[arg(long, value_name = "YYYY-MM-DD")]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
     until: Option<Date>,
     /// In another order: a number's largest first
     #[arg(long, value_name = "BY")]
@@ -78,10 +79,39 @@ enum Sort {
     Length,
 }
 
-/// A word as files have it.
-fn word<T: DeserializeOwned>(text: &str) -> Result<T, String> {
+/// A word as files have it, one of some.
+fn word<T: DeserializeOwned>(text: &str, words: &[&str]) -> Result<T, String> {
     let word = text.replace([' ', '-'], "_");
-    serde_json::from_value(word.into()).map_err(|error| error.to_string())
+    let read = serde_json::from_value(word.clone().into());
+    read.map_err(|_| {
+        let hint = spelling::hint(&word, words);
+        format!("give one of {}{hint}", words.join(", "))
+    })
+}
+
+fn skill(text: &str) -> Result<Skill, String> {
+    const SKILLS: [&str; 8] = [
+        "stop",
+        "go_and_stop",
+        "rates",
+        "holds",
+        "slowing",
+        "paths",
+        "ships",
+        "surprises",
+    ];
+    word(text, &SKILLS)
+}
+
+fn hand(text: &str) -> Result<HandName, String> {
+    let built_in = SHOWN.iter().map(|shown| shown.name);
+    let names: Vec<&str> = ["person", "script"].into_iter().chain(built_in).collect();
+    word(text, &names)
+}
+
+fn day(text: &str) -> Result<Date, String> {
+    let day = text.parse();
+    day.map_err(|_| "give a day there is as year-month-day, such as 2026-11-25".to_string())
 }
 
 fn figure(key: &str) -> Result<String, String> {
@@ -99,26 +129,35 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
     let logbook = place.logbook()?;
     let mut found = logbook.entries()?.with_skills();
     let unreadable = found.unreadable;
-    let is_empty = found.entries.is_empty();
+    let all = found.entries.len();
+    if let Some(drill) = &args.drill {
+        check_known(drill, &found)?;
+    }
     let is_list = args.by.is_none() && args.over.is_none() && !args.costs;
     let hand = args.hand.or((!is_list).then_some(HandName::Person));
     let since = match (args.since, args.costs) {
         (None, true) => Some(costs::week(today()?)),
         (since, _) => since,
     };
+    let mut others = 0;
     found.entries.retain(|entry| {
         let day = || entry.at.get(..10)?.parse::<Date>().ok();
-        args.drill
+        let is_asked = args
+            .drill
             .as_ref()
             .is_none_or(|drill| entry.drill == *drill)
             && args.skill.is_none_or(|skill| entry.skill == Some(skill))
-            && hand.is_none_or(|hand| entry.hand == hand)
             && since.is_none_or(|since| day().is_some_and(|day| day >= since))
             && args
                 .until
-                .is_none_or(|until| day().is_some_and(|day| day <= until))
+                .is_none_or(|until| day().is_some_and(|day| day <= until));
+        let is_theirs = hand.is_none_or(|hand| entry.hand == hand);
+        others += usize::from(is_asked && !is_theirs);
+        is_asked && is_theirs
     });
-    if is_list {
+    if found.entries.is_empty() && !args.json && !args.csv {
+        nothing(all, others, !is_list && args.hand.is_none());
+    } else if is_list {
         list(&args, found)?;
     } else {
         let flown: Vec<Flown> = found.entries.into_iter().map(Entry::flown).collect();
@@ -129,9 +168,6 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
             (None, None) => cost_table(&args, &flown, unreadable)?,
         }
     }
-    if is_empty && !args.json && !args.csv {
-        output::talk("No runs yet: fly a drill, or `leveloff simulate` one with --save.");
-    }
     if unreadable > 0 {
         let file = output::name(&logbook.dir().join("logbook.jsonl"));
         output::talk(&format!(
@@ -139,6 +175,34 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
         ));
     }
     Ok(())
+}
+
+/// Complains about a drill that neither ships nor has any run.
+fn check_known(drill: &str, found: &Entries) -> anyhow::Result<()> {
+    let shipped = library::DRILLS.iter().map(|shipped| shipped.id);
+    let flown = found.entries.iter().map(|entry| entry.drill.as_str());
+    let known: Vec<&str> = shipped.chain(flown).collect();
+    if known.contains(&drill) {
+        return Ok(());
+    }
+    let (name, hint) = (printable(drill), spelling::hint(drill, &known));
+    wrong(format!(
+        "no run is of a drill `{name}`, and none that ships has this id{hint}; `leveloff log` lists the runs there are"
+    ))
+}
+
+/// Why there is nothing to tell of the runs that are kept; `others` would be if it were not for their hand.
+fn nothing(all: usize, others: usize, is_persons: bool) {
+    output::talk(match (all, is_persons) {
+        (0, _) => "No runs yet: fly a drill, or `leveloff simulate` one with --save.",
+        (_, true) => "No run of a person is among those asked for.",
+        (_, false) => "No run is among those asked for.",
+    });
+    if is_persons && others > 0 {
+        output::talk(&format!(
+            "Left out, since no person flew them: {others} (--hand counts those of one hand)."
+        ));
+    }
 }
 
 /// The day it is here.
@@ -337,6 +401,10 @@ fn over(args: &Args, figure: &str, flown: &[&Flown], unreadable: usize) -> anyho
             runs,
         };
         return json(over, unreadable);
+    }
+    if runs.is_empty() && !args.csv {
+        output::talk(&format!("No run was flown to its end that has `{figure}`."));
+        return Ok(());
     }
     let row = |point: &RunValue| {
         vec![

@@ -36,10 +36,12 @@ mod simulate;
 mod verify;
 mod weigh;
 
+use std::fmt::Display;
 use std::io::{self, Write};
 use std::ops::RangeInclusive;
 use std::path::PathBuf;
 use std::process::ExitCode;
+use std::str::FromStr;
 
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
@@ -205,6 +207,23 @@ fn air_value(air: &str) -> Result<String, String> {
         None => Err("give still, light, lively, rough, or knots from 0 to 60".to_string()),
     }
 }
+
+/// Reads a whole number of an argument, in its range.
+fn whole<T: FromStr + PartialOrd + Display>(
+    range: RangeInclusive<T>,
+) -> impl Fn(&str) -> Result<T, String> + Clone
+where
+    RangeInclusive<T>: Clone,
+{
+    move |text| {
+        let number = text.parse().ok().filter(|number| range.contains(number));
+        let (first, last) = (range.start(), range.end());
+        number.ok_or_else(|| format!("give a whole number from {first} to {last}"))
+    }
+}
+
+/// Numbers of tasks, marks and lines; which of them there are is another question.
+const NUMBERED: RangeInclusive<usize> = 0..=9_999;
 
 /// Reads a number of an argument, in its range.
 fn within(

@@ -5,7 +5,9 @@ use std::sync::Arc;
 
 use super::place::Place;
 use super::repeat::{self, Form};
-use super::{Exit, Wrong, air_value, clock, complain, find, fly, hand, output, pilot_name, weigh};
+use super::{
+    Exit, Wrong, air_value, clock, complain, find, fly, hand, output, pilot_name, weigh, whole,
+};
 use crate::drill::Aids;
 use crate::drill::Drill;
 use crate::drill::reader::Source;
@@ -28,11 +30,11 @@ pub struct Args {
     #[arg(long, value_name = "HAND", value_parser = hand::parser())]
     hand: Option<HandName>,
     /// Seed of the air and of surprises
-    #[arg(long, value_name = "S", default_value_t = 0)]
+    #[arg(long, value_name = "S", default_value_t = 0, value_parser = whole(0..=u64::MAX))]
     seed: u64,
     /// Fly it this many times, 2 to 10000, with this seed and those after it, and show how points and figures spread
     #[arg(long, value_name = "N", conflicts_with_all = ["track", "save"],
-          value_parser = clap::value_parser!(u64).range(2..=10_000))]
+          value_parser = whole(2..=10_000_u64))]
     repeat: Option<u64>,
     /// Gusts instead of the drill's: still, light, lively, rough, or their wind at 20 ft in knots
     #[arg(long, value_name = "WORD|KT", value_parser = air_value)]

@@ -21,6 +21,8 @@ use std::path::{Path, PathBuf};
 
 use std::collections::BTreeMap;
 
+use serde_json::error::Category;
+
 use crate::drill::{Drill, Skill, library};
 use crate::progress::Flown;
 use crate::run::Recording;
@@ -185,7 +187,7 @@ pub fn read_recording(file: &Path) -> Result<Recording, LogbookError> {
     let bytes = files::read(file, LARGEST_RECORDING).map_err(LogbookError::io("read", file))?;
     let damaged = |why: &str| LogbookError::damaged(file, why);
     let recording: Recording =
-        serde_json::from_slice(&bytes).map_err(|why| damaged(&why.to_string()))?;
+        serde_json::from_slice(&bytes).map_err(|why| damaged(&not_one(&why)))?;
     if recording.schema != SCHEMA {
         let why = format!("layout {}, known is {SCHEMA}", recording.schema);
         return Err(damaged(&why));
@@ -196,6 +198,17 @@ pub fn read_recording(file: &Path) -> Result<Recording, LogbookError> {
             Err(damaged("its seal does not fit: it has been changed"))
         }
         _ => Ok(recording),
+    }
+}
+
+/// What is wrong with a text that is to be a recording.
+fn not_one(error: &serde_json::Error) -> String {
+    let at = format!("line {}, column {}", error.line(), error.column());
+    match error.classify() {
+        Category::Eof if error.column() == 0 => "it is empty".to_string(),
+        Category::Eof => format!("it breaks off at {at}: a part of it is missing"),
+        Category::Data => format!("something that a recording has is missing or wrong at {at}"),
+        Category::Syntax | Category::Io => format!("it is not JSON at {at}"),
     }
 }
 

@@ -114,7 +114,17 @@ fn ctrl_c_in_flight_keeps_the_run() {
     pty.send("\x03");
     assert_eq!(pty.exit_code(), 130);
     pty.assert_restored();
-    assert!(pty.data().join("logbook.jsonl").exists());
+    let log = std::fs::read_to_string(pty.data().join("logbook.jsonl")).expect("a logbook");
+    let entry: serde_json::Value = serde_json::from_str(&log).expect("a line");
+    let id = entry["id"].as_str().expect("an id");
+    pty.wait_text(&format!("the run under way was kept as {id}"));
+}
+
+#[test]
+fn a_terminal_that_draws_no_screens_is_named() {
+    let mut pty = start().env("TERM", "dumb").spawn();
+    pty.wait_text("TERM is `dumb`");
+    assert_eq!(pty.exit_code(), 2);
 }
 
 #[test]

@@ -292,3 +292,74 @@ fn the_log_puts_runs_together_and_tells_what_they_come_to() {
     let debrief = shell.good(&["log", "--sort", "points"]);
     assert!(debrief.starts_with("20260312-180000-0040"), "{debrief}");
 }
+
+#[test]
+fn what_counts_nothing_is_said_in_words() {
+    let shell = Shell::new();
+    save(&shell, &[]);
+    save(&shell, &["--air", "light"]);
+    for args in [
+        &["log", "--by", "skill"][..],
+        &["log", "--over"],
+        &["log", "--costs"],
+    ] {
+        let outcome = shell.run(args);
+        assert_eq!(
+            (outcome.code, outcome.out.as_str()),
+            (Some(0), ""),
+            "{args:?}"
+        );
+        let told = "No run of a person is among those asked for.\n\
+                    Left out, since no person flew them: 2 (--hand counts those of one hand).\n";
+        assert_eq!(outcome.err, told, "{args:?}");
+    }
+    let steady = shell.good(&["log", "--by", "skill", "--hand", "steady"]);
+    assert!(steady.contains("2"), "{steady}");
+    let outcome = shell.run(&["log", "--until", "2020-01-01"]);
+    assert_eq!(outcome.err, "No run is among those asked for.\n");
+    let outcome = shell.run(&["log", "--over", "touchdown_ft", "--hand", "steady"]);
+    assert_eq!(outcome.out, "");
+    assert!(outcome.err.contains("has `touchdown_ft`"), "{outcome:?}");
+    // Headers stay where programs read.
+    assert_eq!(
+        shell
+            .good(&["log", "--by", "skill", "--csv"])
+            .lines()
+            .count(),
+        1
+    );
+}
+
+#[test]
+fn a_log_asked_wrongly_says_what_would_be_right() {
+    let shell = Shell::new();
+    save(&shell, &[]);
+    for (args, told) in [
+        (
+            ["--drill", "catch-the-sinc"],
+            "the nearest is `catch-the-sink`",
+        ),
+        (["--skill", "stops"], "give one of stop, go_and_stop"),
+        (["--skill", "stops"], "the nearest is `stop`"),
+        (["--hand", "stedy"], "the nearest is `steady`"),
+        (["--since", "yesterday"], "such as 2026-11-25"),
+        (["--until", "2026-02-30"], "such as 2026-11-25"),
+    ] {
+        let err = shell.bad(2, &["log", args[0], args[1]]);
+        assert!(err.contains(told), "{err}");
+    }
+    // One that ships and was never flown is no mistake.
+    assert_eq!(shell.run(&["log", "--drill", "cliff-top"]).code, Some(0));
+    let whole = "give a whole number from ";
+    for args in [
+        &["simulate", "cliff-top", "--hand", "steady", "--seed", "x"][..],
+        &["simulate", "cliff-top", "--hand", "steady", "--repeat", "x"],
+        &["fly", "cliff-top", "--seed", "1.5"],
+        &["judge", "t.csv", "--drill", "cliff-top", "--seed", "-1"],
+        &["debrief", "--practise", "one"],
+        &["note", "a", "b", "--task", "one"],
+    ] {
+        let err = shell.bad(2, args);
+        assert!(err.contains(whole) || args.contains(&"-1"), "{err}");
+    }
+}
