@@ -4,6 +4,7 @@ use super::table::{Cell, Table};
 use super::text::{Text, by, when, word};
 use super::told::Debriefed;
 use crate::drill::reader::printable;
+use crate::logbook::cache::seed_matters;
 use crate::score::{Figure, HandFigures, TaskScore, metrics};
 
 /// Lines of the bill that are told of each.
@@ -60,15 +61,16 @@ pub fn together(a: &Debriefed, b: &Debriefed) -> String {
 
 /// That what differs may be the air's doing.
 fn other_air(a: &Debriefed, b: &Debriefed) -> Option<String> {
+    let seed_matters = seed_matters(a.run.drill());
     let (a, b) = (&a.recording, &b.recording);
     if a.air != b.air {
         let named = |air: &Option<String>| air.as_deref().map_or("the drill's".into(), printable);
         let (one, other) = (named(&a.air), named(&b.air));
         return Some(format!("Not in the same air: A {one}, B {other}."));
     }
-    (a.seed != b.seed).then(|| {
+    (a.seed != b.seed && seed_matters).then(|| {
         let (one, other) = (a.seed, b.seed);
-        format!("Not with the same seed: A {one}, B {other}; gusts and surprises differ.")
+        format!("Not with the same seed: A {one}, B {other}; what is drawn from it differs.")
     })
 }
 
