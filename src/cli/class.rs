@@ -1,5 +1,6 @@
 //! `class`: many learners' recordings, by drill.
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -43,9 +44,16 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
         flown(file, &args, &many)
     });
     let (mut runs, mut left_out, mut unreadable) = (Vec::new(), 0, Vec::new());
+    let (mut known, mut twice) = (BTreeSet::new(), Vec::new());
     for (file, read) in files.iter().zip(read) {
         match read {
-            Ok(Some(run)) => runs.push(run),
+            Ok(Some(run)) => {
+                let own = (run.recording.id.clone(), run.recording.digest.clone());
+                match known.insert(own) {
+                    true => runs.push(run),
+                    false => twice.push(output::name(file)),
+                }
+            }
             Ok(None) => left_out += 1,
             Err(why) => unreadable.push(format!("{}: {why}", output::name(file))),
         }
@@ -68,14 +76,20 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
             "Left out, since no person flew them: {left_out} (--hands counts them)."
         ));
     }
-    for why in unreadable.iter().take(NAMED) {
-        output::talk(&format!("Left out: {why}"));
-    }
-    if unreadable.len() > NAMED {
-        let more = unreadable.len() - NAMED;
-        output::talk(&format!("Left out as well: {more} more files."));
-    }
+    tell("Twice in the folder, counted once: ", &twice);
+    tell("Left out: ", &unreadable);
     Ok(())
+}
+
+/// Says something of files, the first few by their names.
+fn tell(what: &str, files: &[String]) {
+    for file in files.iter().take(NAMED) {
+        output::talk(&format!("{what}{file}"));
+    }
+    if files.len() > NAMED {
+        let more = files.len() - NAMED;
+        output::talk(&format!("{what}{more} more files"));
+    }
 }
 
 /// The recordings below a folder, by name. A link is not followed: it may lead back.

@@ -6,12 +6,14 @@ use anyhow::Context;
 
 use super::place::Place;
 use super::received::{self, Received};
-use super::{note, output, weigh};
+use super::{Exit, NUMBERED, fly, note, output, screen, weigh, whole};
 use crate::brief::{DrillBrief, Predict};
 use crate::export::told::{Debriefed, Kept};
 use crate::export::{excerpt, html, json, svg, text};
-use crate::logbook::Notes;
+use crate::logbook::notes;
 use crate::progress::lately_of;
+use crate::tui::Opening;
+use crate::tui::screens::debrief::Debrief;
 
 /// Show what happened in a saved run
 #[derive(clap::Args)]
@@ -23,11 +25,11 @@ pub struct Args {
     /// As JSON
     #[arg(long, conflicts_with = "text")]
     json: bool,
-    /// As plain text
+    /// As plain text, without screen
     #[arg(long)]
     text: bool,
     /// The drill file that practises a line of the bill, by its number: the task alone, from a few seconds before
-    #[arg(long, value_name = "LINE", conflicts_with_all = ["json", "text"])]
+    #[arg(long, value_name = "LINE", value_parser = whole(NUMBERED), conflicts_with_all = ["json", "text"])]
     practise: Option<usize>,
     /// Write it as one page to print or send
     #[arg(long, value_name = "OUT.html", conflicts_with_all = ["json", "text", "practise"])]
@@ -37,8 +39,8 @@ pub struct Args {
     svg: Option<PathBuf>,
 }
 
-/// Replays the recording to the same bits, scores it, and tells.
-pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
+/// Replays the recording to the same bits, scores it, and tells: on a terminal as the screen after a flight does.
+pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<Exit> {
     let latest = || place.logbook()?.latest_id().map_err(anyhow::Error::from);
     let name = match args.run {
         Some(name) => name,
@@ -46,7 +48,12 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
             "the logbook is empty; fly a drill first, or `leveloff simulate` one with --save",
         )?,
     };
-    let Received { recording, is_own } = received::recording(&name, place)?;
+    let received = received::recording(&name, place)?;
+    let Received {
+        recording,
+        notes: file,
+        is_own,
+    } = received;
     let id = &recording.id;
     let run = received::replay(&recording, &name)?;
     if recording.seal.is_none() {
@@ -56,7 +63,8 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
     }
     let (weighed, pars) = weigh::weigh(&run, place);
     if args.json {
-        return output::json(&json::Report::new(&run, &weighed, Some(id)));
+        output::json(&json::Report::new(&run, &weighed, Some(id)))?;
+        return Ok(Exit::Done);
     }
     if let Some(n) = args.practise {
         let told = weighed.told();
@@ -69,16 +77,13 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
                     told.len()
                 )
             })?;
-        return output::text(&drill.text);
+        output::text(&drill.text)?;
+        return Ok(Exit::Done);
     }
-    // Notes and earlier runs stand in the logbook.
-    let (found, lately) = match is_own {
-        true => {
-            let logbook = place.logbook()?;
-            let practice = logbook.entries()?.practice();
-            (logbook.notes(id)?, lately_of(&practice, id))
-        }
-        false => (Notes::default(), None),
+    let found = notes::read(&file)?;
+    let lately = match is_own {
+        true => lately_of(&place.logbook()?.entries()?.practice(), id),
+        false => None,
     };
     let guesses = match recording.guesses.iter().any(Option::is_some) {
         true => Predict::of(&DrillBrief::new(run.drill())).told(&recording.guesses),
@@ -97,9 +102,19 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
     if let Some(file) = &args.html {
         output::file(file, &html::page(&told))?;
     }
-    if args.svg.is_none() && args.html.is_none() {
-        output::text(&text::debrief(&told))?;
-    }
+    let exit = match args.svg.is_some() || args.html.is_some() {
+        true => Exit::Done,
+        false if !args.text && fly::is_terminal() => {
+            let flown = format!("{}, hand {}", told.flown(), told.hand_word());
+            let kept = Kept::Elsewhere(vec![flown]);
+            let debrief = Debrief::new(Debriefed { kept, ..told }, None);
+            fly::show(Opening::Debrief(Box::new(debrief)), place, screen)?
+        }
+        false => {
+            output::text(&text::debrief(&told))?;
+            Exit::Done
+        }
+    };
     note::tell_unreadable(found.unreadable);
-    Ok(())
+    Ok(exit)
 }

@@ -152,7 +152,7 @@ fn run(cli: Cli) -> anyhow::Result<Exit> {
         Some(Command::Brief(args)) => brief::run(args)?,
         Some(Command::Simulate(args)) => return simulate::run(args, &place()?),
         Some(Command::Check(args)) => return check::run(args),
-        Some(Command::Debrief(args)) => debrief::run(args, &place()?)?,
+        Some(Command::Debrief(args)) => return debrief::run(args, &place()?, &cli.screen),
         Some(Command::Judge(args)) => return judge::run(args, &place()?, &cli.screen),
         Some(Command::Log(args)) => log::run(args, &place()?)?,
         Some(Command::Next(args)) => return next::run(args, &place()?),

@@ -1,22 +1,26 @@
-//! `note`: a comment on a saved run, kept beside its recording.
+//! `note`: a comment on a run, kept beside its recording.
 
 use super::place::Place;
-use super::{Wrong, clock, output};
+use super::received::{self, Received};
+use super::{NUMBERED, Wrong, clock, output, whole};
 use crate::export::told;
-use crate::logbook::{About, LogbookError, Note};
+use crate::logbook::{About, LogbookError, Note, notes};
 
-/// Add a comment to a saved run, or list its comments
+/// Add a comment to a saved run or to a recording you were given, or list its comments
+///
+/// They are kept beside the recording, never in it: the notes on x.json are in x.notes.jsonl.
 #[derive(clap::Args)]
 pub struct Args {
-    /// Id of the run
-    id: String,
+    /// Id of the run, or the file of a recording
+    #[arg(value_name = "ID|FILE")]
+    run: String,
     /// The comment, one line; without it the comments are listed
     text: Option<String>,
     /// To one task of the drill, from 1
-    #[arg(long, value_name = "N", requires = "text")]
+    #[arg(long, value_name = "N", requires = "text", value_parser = whole(NUMBERED))]
     task: Option<usize>,
     /// To a mark that was left in flight, from 1
-    #[arg(long, value_name = "N", requires = "text", conflicts_with = "task")]
+    #[arg(long, value_name = "N", requires = "text", conflicts_with = "task", value_parser = whole(NUMBERED))]
     mark: Option<usize>,
     /// Who says it
     #[arg(long, value_name = "WHO", requires = "text")]
@@ -25,13 +29,17 @@ pub struct Args {
 
 /// Adds a note, or lists them.
 pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
-    let logbook = place.logbook()?;
+    let received = received::recording(&args.run, place)?;
+    let Received {
+        recording,
+        notes: file,
+        ..
+    } = received;
     let Some(said) = args.text else {
-        logbook.recording(&args.id).map_err(asked_wrongly)?;
-        let found = logbook.notes(&args.id)?;
+        let found = notes::read(&file)?;
         output::lines(found.notes.iter().map(told::note_line))?;
         if found.notes.is_empty() {
-            output::talk(&format!("No notes on run {} yet.", args.id));
+            output::talk(&format!("No notes on run {} yet.", recording.id));
         }
         tell_unreadable(found.unreadable);
         return Ok(());
@@ -42,8 +50,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
         _ => About::Run,
     };
     let note = Note::new(clock::now(), args.by, about, said);
-    logbook.add_note(&args.id, &note).map_err(asked_wrongly)?;
-    Ok(())
+    notes::add(&file, &recording, &note).map_err(asked_wrongly)
 }
 
 /// Says that lines were left out, if any were.

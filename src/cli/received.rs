@@ -1,17 +1,19 @@
 //! Recordings as arguments: of the logbook by their id, or in a file, which may be a stranger's.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::place::Place;
 use super::{Wrong, note, output};
-use crate::logbook::{self, LogbookError};
+use crate::logbook::{self, LogbookError, notes};
 use crate::run::{Recording, Run};
 
 /// A recording, and whether it is one of the logbook.
 pub struct Received {
     /// The recording.
     pub recording: Recording,
-    /// It has notes beside it there.
+    /// Where its notes stand.
+    pub notes: PathBuf,
+    /// Whether it was asked for by its id.
     pub is_own: bool,
 }
 
@@ -19,20 +21,25 @@ pub struct Received {
 pub fn recording(name: &str, place: &Place) -> anyhow::Result<Received> {
     let path = Path::new(name);
     let is_file = name.ends_with(".json") || name.contains('/') || path.is_file();
-    let recording = match is_file {
-        true => logbook::read_recording(path).map_err(|error| {
-            let (name, why) = (output::name(path), fault(&error));
-            Wrong(format!(
-                "{name} cannot be read as a recording: {why}; give the file of a run"
-            ))
-        })?,
+    let (recording, notes) = match is_file {
+        true => {
+            let read = logbook::read_recording(path).map_err(|error| {
+                let (name, why) = (output::name(path), fault(&error));
+                Wrong(format!(
+                    "{name} cannot be read as a recording: {why}; give the file of a run"
+                ))
+            });
+            (read?, notes::beside(path))
+        }
         false => {
-            let own = place.logbook()?.recording(name);
-            own.map_err(note::asked_wrongly)?
+            let logbook = place.logbook()?;
+            let own = logbook.recording(name).map_err(note::asked_wrongly)?;
+            (own, logbook.notes_file(name)?)
         }
     };
     Ok(Received {
         recording,
+        notes,
         is_own: !is_file,
     })
 }

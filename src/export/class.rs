@@ -11,6 +11,7 @@ use crate::progress::{Flown, costs};
 use crate::run::Recording;
 use crate::run::recording::SCHEMA;
 use crate::score::Spread;
+use crate::sim::math::Digest;
 
 /// A learner's run.
 pub struct Learnt {
@@ -36,6 +37,8 @@ struct DrillReport {
     drill: String,
     title: String,
     air: Option<String>,
+    /// A mark of its text, where another drill has the same name.
+    text: Option<String>,
     runs: usize,
     complete: usize,
     points: Option<Spread>,
@@ -74,12 +77,20 @@ impl Class {
             let key = (&of.drill, &of.air, &of.drill_text, &of.aircraft_text);
             by_drill.entry(key).or_default().push(run);
         }
+        let mut drills: Vec<DrillReport> = by_drill
+            .values()
+            .map(|runs| DrillReport::of(runs))
+            .collect();
+        let names = drills.iter().map(|of| (of.drill.clone(), of.air.clone()));
+        let names: Vec<_> = names.collect();
+        for (report, runs) in drills.iter_mut().zip(by_drill.values()) {
+            let own = (report.drill.clone(), report.air.clone());
+            let same = names.iter().filter(|name| **name == own).count();
+            report.text = (same > 1).then(|| text_mark(&runs[0].recording));
+        }
         Class {
             schema: SCHEMA,
-            drills: by_drill
-                .values()
-                .map(|runs| DrillReport::of(runs))
-                .collect(),
+            drills,
             left_out,
             unreadable,
         }
@@ -90,6 +101,15 @@ impl Class {
         let drills: Vec<String> = self.drills.iter().map(DrillReport::text).collect();
         drills.join("\n")
     }
+}
+
+/// Tells a drill from others of its name: a few digits of the digest of its texts.
+fn text_mark(recording: &Recording) -> String {
+    const DIGITS: usize = 6;
+    let mut digest = Digest::default();
+    digest.add_bytes(recording.drill_text.as_bytes());
+    digest.add_bytes(recording.aircraft_text.as_bytes());
+    digest.hex()[..DIGITS].to_string()
 }
 
 impl DrillReport {
@@ -115,6 +135,7 @@ impl DrillReport {
             drill: first.drill.clone(),
             title: flown[0].title.clone(),
             air: first.air.clone(),
+            text: None,
             runs: runs.len(),
             complete: flown.iter().filter(|run| run.complete).count(),
             points: Spread::of(flown.iter().filter_map(|run| run.points)),
@@ -126,8 +147,12 @@ impl DrillReport {
     fn text(&self) -> String {
         let air = self.air.as_deref().map(printable);
         let air = air.map_or_else(String::new, |air| format!(", air {air}"));
+        let mark = self.text.as_ref();
+        let mark = mark.map_or_else(String::new, |mark| {
+            format!(", one of several drills of this name, text {mark}")
+        });
         let mut text = format!(
-            "{} ({}{air}): {} by {}, {} to the end\n",
+            "{} ({}{air}{mark}): {} by {}, {} to the end\n",
             printable(&self.title),
             printable(&self.drill),
             count(self.runs, "run"),

@@ -1,12 +1,14 @@
-//! A coach's comments on a run, kept beside its recording and never in it: `runs/<id>.notes.jsonl`, a line each.
+//! A coach's comments on a run, kept beside its recording and never in it, a line each: `runs/<id>.notes.jsonl`, and so for a
+//! recording that lies elsewhere.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
 use super::lines::{self, Lines};
 use super::{Logbook, LogbookError, id, json};
 use crate::drill::printable::is_plain;
+use crate::run::Recording;
 use crate::run::recording::SCHEMA;
 
 /// Largest file of notes that is read, bytes.
@@ -88,51 +90,74 @@ impl Note {
     }
 }
 
+/// Where the notes on a recording stand, beside its file: `x.json` has `x.notes.jsonl`.
+pub fn beside(recording: &Path) -> PathBuf {
+    recording.with_extension("notes.jsonl")
+}
+
+/// The notes in a file, oldest first; none where nothing was ever noted.
+///
+/// # Errors
+/// Where the file is there but cannot be read.
+pub fn read(file: &Path) -> Result<Notes, LogbookError> {
+    let bytes = lines::read(file, LARGEST).map_err(LogbookError::io("read", file))?;
+    let (notes, unreadable) = lines::parse(&bytes, |note: &Note| note.schema);
+    Ok(Notes { notes, unreadable })
+}
+
+/// Adds a note on a recording to a file of them.
+///
+/// # Errors
+/// Where there is no such task or mark, where the note's words are not fit to keep, or the file cannot be written.
+pub fn add(file: &Path, recording: &Recording, note: &Note) -> Result<(), LogbookError> {
+    let id = &recording.id;
+    let refuse = |why: String| Err(LogbookError::BadNote { why });
+    if let Some(why) = note.fault() {
+        return refuse(why);
+    }
+    let (what, number, count) = match note.about {
+        About::Run => ("run", 1, 1),
+        About::Mark(mark) => ("mark", mark, recording.marks.len()),
+        About::Task(task) => match recording.drill() {
+            Ok(drill) => ("task", task, drill.tasks.len()),
+            Err(why) => return refuse(format!("the drill of run {id} cannot be read: {why}")),
+        },
+    };
+    if !(1..=count).contains(&number) {
+        return refuse(match count {
+            0 => format!("run {id} has no {what}s; note it on the run or on a task"),
+            1 => format!("run {id} has no {what} {number}; its only {what} is 1"),
+            _ => format!("run {id} has no {what} {number}; its {what}s are 1 to {count}"),
+        });
+    }
+    let line = json(file, note)?;
+    let added = Lines::open(file).and_then(|mut lines| lines.add(&line));
+    added.map_err(LogbookError::io("add to", file))
+}
+
 impl Logbook {
-    fn notes_file(&self, id: &str) -> PathBuf {
-        self.dir.join("runs").join(format!("{id}.notes.jsonl"))
+    /// Where the notes on a run stand.
+    ///
+    /// # Errors
+    /// Where the id is none.
+    pub fn notes_file(&self, id: &str) -> Result<PathBuf, LogbookError> {
+        id::check(id)?;
+        Ok(beside(&self.run_file(id)))
     }
 
-    /// The notes on a run, oldest first; none where nothing was ever noted.
+    /// The notes on a run: [`read`] of its file.
     ///
     /// # Errors
     /// Where the id is none, or the file is there but cannot be read.
     pub fn notes(&self, id: &str) -> Result<Notes, LogbookError> {
-        id::check(id)?;
-        let file = self.notes_file(id);
-        let bytes = lines::read(&file, LARGEST).map_err(LogbookError::io("read", &file))?;
-        let (notes, unreadable) = lines::parse(&bytes, |note: &Note| note.schema);
-        Ok(Notes { notes, unreadable })
+        read(&self.notes_file(id)?)
     }
 
     /// Adds a note to those on a run. The recording is read, never written.
     ///
     /// # Errors
-    /// Where there is no such run, task or mark, where the note's words are not fit to keep, or the file cannot be written.
+    /// Where there is no such run, or as [`add`].
     pub fn add_note(&self, id: &str, note: &Note) -> Result<(), LogbookError> {
-        let recording = self.recording(id)?;
-        let refuse = |why: String| Err(LogbookError::BadNote { why });
-        if let Some(why) = note.fault() {
-            return refuse(why);
-        }
-        let (what, number, count) = match note.about {
-            About::Run => ("run", 1, 1),
-            About::Mark(mark) => ("mark", mark, recording.marks.len()),
-            About::Task(task) => match recording.drill() {
-                Ok(drill) => ("task", task, drill.tasks.len()),
-                Err(why) => return refuse(format!("the drill of run {id} cannot be read: {why}")),
-            },
-        };
-        if !(1..=count).contains(&number) {
-            return refuse(match count {
-                0 => format!("run {id} has no {what}s; note it on the run or on a task"),
-                1 => format!("run {id} has no {what} {number}; its only {what} is 1"),
-                _ => format!("run {id} has no {what} {number}; its {what}s are 1 to {count}"),
-            });
-        }
-        let file = self.notes_file(id);
-        let line = json(&file, note)?;
-        let added = Lines::open(&file).and_then(|mut lines| lines.add(&line));
-        added.map_err(LogbookError::io("add to", &file))
+        add(&self.notes_file(id)?, &self.recording(id)?, note)
     }
 }

@@ -27,7 +27,7 @@ impl App {
         };
         let own_id = match &debrief.told.kept {
             Kept::As(id) => id.clone(),
-            Kept::Not(_) | Kept::Elsewhere(_) => String::new(),
+            Kept::Not(_) | Kept::Elsewhere(_) => debrief.told.recording.id.clone(),
         };
         let drill = Recording::of(debrief.run());
         let logbook = &self.settings.logbook;

@@ -279,8 +279,20 @@ fn two_runs_of_a_drill_stand_side_by_side_and_others_do_not() {
     }
     assert!(!told.contains("Not "), "the same air: {told}");
 
+    // In still air nothing is drawn from the seed.
+    let again = keep(
+        &shell,
+        "catch-the-sink",
+        &["--hand", "green", "--seed", "9"],
+    );
+    let told = shell.good(&["compare", text(&green), text(&again)]);
+    assert!(!told.contains("seed"), "{told}");
     let gusty = ["--hand", "green", "--seed", "3", "--air", "light"];
     let gusty = keep(&shell, "catch-the-sink", &gusty);
+    let other = ["--hand", "green", "--seed", "4", "--air", "light"];
+    let other = keep(&shell, "catch-the-sink", &other);
+    let told = shell.good(&["compare", text(&gusty), text(&other)]);
+    assert!(told.contains("Not with the same seed: A 3, B 4"), "{told}");
     let told = shell.good(&["compare", text(&green), text(&gusty)]);
     assert!(
         told.contains("Not in the same air: A the drill's, B light."),
@@ -316,6 +328,112 @@ fn on_a_terminal_the_one_opens_with_the_other_beside_it() {
     pty.assert_restored();
     let told = shell.good(&[&args[..], &["--text"]].concat());
     assert!(told.contains("hand steady"), "{told}");
+}
+
+#[test]
+fn on_a_terminal_the_debrief_of_a_file_opens_with_the_notes_beside_it() {
+    let shell = Shell::new();
+    let kept = keep(
+        &shell,
+        "catch-the-sink",
+        &["--hand", "green", "--pilot", "Kim"],
+    );
+    let sent = shell.folder.file("sent.json", fs::read(&kept).unwrap());
+    shell.good(&["note", text(&sent), "Earlier next time."]);
+    let id = kept.file_stem().unwrap().to_str().unwrap();
+    let start = || Start::on(140, 40).env("LANG", "C.UTF-8");
+    let mut pty = start().args(&["debrief", text(&sent)]).spawn();
+    let screen = pty.wait_text("q leave");
+    let flown = format!("run {id} by Kim");
+    for part in [
+        "Catch the sink   debrief",
+        "69 points",
+        "tab line",
+        "hand green",
+        &flown,
+        "Earlier next time.",
+    ] {
+        assert!(screen.contains(part), "{part} is not on\n{screen}");
+    }
+    pty.send("q");
+    assert_eq!(pty.exit_code(), 0);
+    pty.assert_restored();
+    let mut printed = start().args(&["debrief", text(&sent), "--text"]).spawn();
+    printed.wait_text("local rules and instructor come first");
+    assert_eq!(printed.exit_code(), 0);
+}
+
+#[test]
+fn a_recording_that_is_cut_short_is_called_so() {
+    let shell = Shell::new();
+    let kept = keep(&shell, "catch-the-sink", &["--hand", "green"]);
+    let whole = fs::read_to_string(&kept).unwrap();
+    for (text, told) in [
+        (&whole[..200], "it breaks off at line 1, column 200"),
+        ("", "it is empty"),
+        ("{}", "something that a recording has is missing or wrong"),
+        ("title = 1", "it is not JSON"),
+    ] {
+        shell.folder.file("sent.json", text);
+        let err = shell.bad(2, &["debrief", "sent.json"]);
+        assert!(err.contains(told), "{err}");
+    }
+}
+
+#[test]
+fn a_recording_that_lies_there_twice_counts_once() {
+    let shell = Shell::new();
+    let kept = keep(
+        &shell,
+        "catch-the-sink",
+        &["--hand", "green", "--pilot", "Kim"],
+    );
+    for folder in ["a", "b"] {
+        fs::create_dir_all(shell.folder.join("sent").join(folder)).unwrap();
+        fs::copy(
+            &kept,
+            shell.folder.join("sent").join(folder).join("run.json"),
+        )
+        .unwrap();
+    }
+    let class = shell.run(&["class", "sent", "--hands"]);
+    assert!(class.out.contains(": 1 run by 1 learner"), "{class:?}");
+    let told = "Twice in the folder, counted once: sent/b/run.json\n";
+    assert_eq!(class.err, told);
+}
+
+#[test]
+fn drills_of_one_name_can_be_told_apart() {
+    let shell = Shell::new();
+    fs::create_dir_all(shell.folder.join("sent")).unwrap();
+    for altitude_ft in [1500.0, 2500.0] {
+        let drill = super::hold_drill("deck jet", altitude_ft, 5.0);
+        shell.folder.file("mine.toml", drill);
+        let kept = keep(&shell, "mine.toml", &["--hand", "green"]);
+        fs::copy(
+            &kept,
+            shell.folder.join("sent").join(kept.file_name().unwrap()),
+        )
+        .unwrap();
+    }
+    let class = ["class", "sent", "--hands"];
+    let report = shell.json(&[&class[..], &["--json"]].concat());
+    let marks: Vec<&str> = (0..2)
+        .map(|n| report["drills"][n]["text"].as_str().unwrap())
+        .collect();
+    assert_ne!(marks[0], marks[1]);
+    let told = shell.good(&class);
+    for mark in marks {
+        let head = format!("Hold (mine, one of several drills of this name, text {mark}): 1 run");
+        assert!(told.contains(&head), "{head} is not in {told}");
+    }
+    // Alone, it needs none.
+    let first = fs::read_dir(shell.folder.join("sent"))
+        .unwrap()
+        .next()
+        .unwrap();
+    fs::remove_file(first.unwrap().path()).unwrap();
+    assert!(shell.good(&class).contains("Hold (mine): 1 run"));
 }
 
 #[test]

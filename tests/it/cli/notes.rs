@@ -143,3 +143,43 @@ fn notes_it_cannot_read_are_counted_and_their_escapes_never_shown() {
         assert!(last.ends_with("cannot be read: 1 of the notes."), "{last}");
     }
 }
+
+#[test]
+fn what_was_received_is_noted_beside_its_file() {
+    let shell = Shell::new();
+    let (id, recording) = saved(&shell);
+    std::fs::create_dir_all(shell.folder.join("class/Alder")).unwrap();
+    let file = shell.folder.file("class/Alder/x.json", &recording);
+    let name = file.to_str().unwrap();
+    shell.good(&[
+        "note",
+        name,
+        "Look at the lever here.",
+        "--task",
+        "1",
+        "--by",
+        "Coach",
+    ]);
+    assert_eq!(fs::read_to_string(&file).unwrap(), recording);
+    let notes = fs::read_to_string(shell.folder.join("class/Alder/x.notes.jsonl")).unwrap();
+    assert_eq!(notes.lines().count(), 1, "{notes}");
+    let listed = shell.good(&["note", name]);
+    let line = listed.trim_end();
+    assert!(line.starts_with("Note on task 1 by Coach, 2"), "{line}");
+    assert!(shell.good(&["debrief", name]).contains(line));
+    // The logbook's own has none, and the class reads as many recordings as before.
+    assert_eq!(shell.good(&["note", &id]), "");
+    let class = shell.json(&["class", "class", "--hands", "--json"]);
+    assert_eq!(
+        (&class["drills"][0]["runs"], &class["unreadable"]),
+        (&1.into(), &0.into())
+    );
+    let err = shell.bad(2, &["note", name, "a", "--task", "99"]);
+    assert!(one_line(&err).contains("has no task 99"), "{err}");
+    let err = shell.bad(2, &["note", "class/nobody.json", "a"]);
+    assert!(
+        one_line(&err).contains("cannot be read as a recording"),
+        "{err}"
+    );
+    assert!(!shell.folder.join("class/nobody.notes.jsonl").exists());
+}
