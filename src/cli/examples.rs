@@ -38,6 +38,7 @@ const EXAMPLES: &[Rows] = &[
     ("next", &[("leveloff next", "what to fly now, and why")]),
     ("note", &[
         ("leveloff note 20261125-223015-a1b2 \"your level power was right here\" --task 1 --by coach", "say something to a task"),
+        ("leveloff note one.json \"much quieter than last week\"", "say something to a run that somebody sent"),
         ("leveloff note 20261125-223015-a1b2", "read what was said"),
     ]),
     ("verify", &[

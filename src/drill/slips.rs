@@ -9,8 +9,8 @@ pub fn slip(text: &str, at: usize) -> Option<(usize, String)> {
         let at = text.floor_char_boundary(at);
         let from = text[..at].rfind('\n').map_or(0, |end| end + 1);
         let line = text[from..].lines().next().unwrap_or_default();
-        let values = line.match_indices('=').map(|(sign, _)| sign + 1);
-        values.into_iter().find_map(|value| {
+        let mut values = line.match_indices('=').map(|(sign, _)| sign + 1);
+        values.find_map(|value| {
             let (here, what) = number(&line[value..])?;
             Some((from + value + here, what))
         })

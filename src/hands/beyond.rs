@@ -9,6 +9,7 @@ use crate::drill::{Drill, Kind};
 use crate::score::score;
 use crate::sim::math::halved;
 use crate::sim::trim;
+use crate::sim::world::Fault;
 use crate::units::{FPM, FT};
 
 /// Seeds of the air in which `steady` is tried, before the brief is.
@@ -39,48 +40,37 @@ pub fn of(drill: &Arc<Drill>) -> Vec<usize> {
     lost.difference(&earned).copied().collect()
 }
 
-/// What makes a rate impossible whoever flies, in words; None where nothing is known to.
-pub fn why(drill: &Drill, index: usize) -> Option<String> {
+/// What makes a rate impossible, in words; None where nothing is known to.
+pub fn why(drill: &Arc<Drill>, index: usize) -> Option<String> {
     let Kind::Rate(rate) = &drill.tasks[index].kind else {
         return None;
     };
-    let h_m = altitude_m(drill, index)?;
+    let run = fly(drill.clone(), 1, &mut Steady::new(drill));
+    let leg = run.legs().iter().find(|leg| leg.task == index)?;
+    let h_m = run.trace().state(leg.start as usize).h_m;
     // The least that is inside the band.
     let least_mps = (rate.vertical_mps.abs() - rate.band_mps).max(0.0);
-    let at_mps = least_mps * rate.vertical_mps.signum();
-    let lever = |vertical_mps: f64| trim::at_vertical(&drill.aircraft, h_m, vertical_mps).lever;
-    let is_beyond = |lever: f64| {
-        if at_mps < 0.0 {
-            lever < 0.0
-        } else {
-            lever > 1.0
+    let sinks = rate.vertical_mps < 0.0;
+    let is_beyond = |share: f64| {
+        let vertical_mps = share * least_mps * rate.vertical_mps.signum();
+        let trim = trim::at_vertical(&drill.aircraft, h_m, vertical_mps);
+        match sinks {
+            true => trim.lever < 0.0,
+            false => trim.lever > 1.0,
         }
     };
-    let ft = plain((h_m / FT).round());
-    if is_beyond(lever(at_mps)) {
+    if is_beyond(1.0) {
         const HALVINGS: usize = 30;
-        let ends = (0.0, 1.0);
-        let (share, _) = halved(HALVINGS, ends, |share| is_beyond(lever(share * at_mps)));
-        let most = plain((share * least_mps / FPM / 10.0).round() * 10.0);
-        return Some(match at_mps < 0.0 {
-            true => format!("steeper than it sinks at idle, {most} ft/min at {ft} ft"),
-            false => format!("more than it climbs at full power, {most} ft/min at {ft} ft"),
-        });
+        let (share, _) = halved(HALVINGS, (0.0, 1.0), is_beyond);
+        let what = match sinks {
+            true => "steeper than it sinks at idle",
+            false => "more than it climbs at full power",
+        };
+        let most_fpm = plain((share * least_mps / FPM / 10.0).round() * 10.0);
+        let ft = plain((h_m / FT).round());
+        return Some(format!("{what}, {most_fpm} ft/min at {ft} ft"));
     }
-    let is_under = at_mps < 0.0 && least_mps * rate.hold_s >= h_m;
-    is_under.then(|| format!("from {ft} ft the surface comes before the stay is over"))
-}
-
-/// The altitude at which a task is begun, where nothing is missed; None after a surprise.
-fn altitude_m(drill: &Drill, index: usize) -> Option<f64> {
-    let start_m = drill.start.altitude_m;
-    drill.tasks[..index]
-        .iter()
-        .try_fold(start_m, |h_m, task| match &task.kind {
-            Kind::Hold(hold) => Some(hold.altitude_m),
-            Kind::Step(step) => Some(step.altitude_m),
-            Kind::Rate(rate) => Some(h_m + rate.vertical_mps * rate.hold_s),
-            Kind::Slow(_) => Some(h_m),
-            Kind::Path(_) | Kind::Surprise(_) => None,
-        })
+    let is_last = run.leg().task == index;
+    let is_under = is_last && run.fault() == Some(Fault::Surface);
+    is_under.then(|| "the surface comes before the stay is over".to_string())
 }

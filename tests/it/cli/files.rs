@@ -243,7 +243,7 @@ fn check_says_why_a_rate_cannot_be_flown() {
             "surface.toml",
             200,
             "rate = { to_fpm = -500, band_fpm = 50, hold_s = 60, within_s = 40 }",
-            "; from 200 ft the surface comes before the stay is over",
+            "; the surface comes before the stay is over",
         ),
         (
             "band.toml",
