@@ -558,7 +558,7 @@ fn a_path_comes_into_sight_where_the_drill_says() {
         "gates_nm = [0.7, 0.3], show_nm = 0.5",
     );
     let hidden = [
-        "100 %", "path │", "inside,", "outside,", " path ", "318 ft, ", "in reach",
+        "100 %", "path │", "inside,", "outside,", "path   7", "318 ft, ", "in reach",
     ];
     for (size, name) in [(SMALL, "80x24"), (LARGE, "140x40")] {
         let mut pilot = Pilot::new(&late, PATH_MOVES, &format!("late-{name}"), size, Aids::Full);
@@ -580,7 +580,7 @@ fn a_path_comes_into_sight_where_the_drill_says() {
             "ft above it",
             "100 %",
             "path │",
-            " path ",
+            "path   7",
         ]);
         snap!(pilot, "path_in_sight", name);
         pilot.fly_until(|run| run.end().is_some());
