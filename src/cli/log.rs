@@ -22,7 +22,7 @@ use crate::tui::theme::Theme;
 
 /// The saved runs, oldest first; or put together, and whether they get better
 ///
-/// Curves are the better of an exponential and a power law through the runs flown to their end; intervals are 95 %.
+/// Curves are exponentials through the runs flown to their end, flat where no change can be told from chance; intervals are 95 %.
 #[derive(clap::Args)]
 pub struct Args {
     /// One line a drill, a skill or a day
@@ -327,7 +327,7 @@ fn runs(entries: &[Entry]) -> Table {
 }
 
 /// What three of the columns are.
-const CHANGE: &str = "change: from the first run to the last by the curve, in points; at least, at most: with 95 % confidence";
+const CHANGE: &str = "change: from the first five runs to the last five by the curve, in points, 0 where none can be told;\nat least, at most: with 95 % confidence";
 
 fn put_together(args: &Args, by: By, flown: &[&Flown], unreadable: usize) -> anyhow::Result<()> {
     let group = match by {
@@ -380,8 +380,8 @@ fn over(args: &Args, figure: &str, flown: &[&Flown], unreadable: usize) -> anyho
     if args.sort.is_some() {
         return wrong("--over is in the order of the runs; leave --sort out");
     }
-    let (drills, values) = summary::series(flown, figure);
-    let curve = Curve::fit(&drills, &values);
+    let series = summary::series(flown, figure);
+    let (curve, values) = (Curve::fit(&series), series.values);
     let known = flown.iter().filter(|run| run.complete);
     let known = known.filter_map(|run| Some((run, run.figure(figure)?)));
     let runs = known.enumerate().map(|(index, (run, value))| RunValue {

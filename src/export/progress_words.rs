@@ -2,8 +2,8 @@
 
 use super::table::{Cell, Table};
 use super::text::when;
-use crate::drill::reader::{fixed, plain};
-use crate::progress::curve::{Form, LEAST};
+use crate::drill::reader::fixed;
+use crate::progress::curve::LEAST;
 use crate::progress::{Costs, Curve, Group, Summary};
 use crate::score::METRICS;
 
@@ -66,32 +66,33 @@ pub fn curve(curve: Option<&Curve>, figure: &str, runs: usize) -> String {
         return format!("{runs} flown to the end: a curve needs {LEAST} and more.");
     };
     let metric = METRICS.iter().find(|metric| metric.key == figure);
-    let unit = metric.map_or("points", |metric| metric.unit);
+    let unit = match metric.map_or("points", |metric| metric.unit) {
+        "" => String::new(),
+        unit => format!(" {unit}"),
+    };
     let one = |x: f64| fixed(x, 1);
-    let (change, now) = (curve.change, one(curve.now.value));
-    let interval = format!("{unit} (95 %: {} to {})", one(change.low), one(change.high));
-    let first = match curve.is_told() {
-        true => {
-            let way = if change.value > 0.0 { "up" } else { "down" };
-            let by = one(change.value.abs());
-            format!("Over {runs} the curve goes {way} by {by} {interval}, to {now}.")
+    let (change, scatter) = (curve.change, one(curve.scatter));
+    let (now, low, high) = (one(curve.now.value), one(change.low), one(change.high));
+    let ends = curve.ends();
+    if !curve.is_told() {
+        return format!(
+            "Over {runs} no change can be told from chance: from the first {ends} to the last {ends} it is {low} to {high}{unit} \
+             (95 %). Single runs scatter by {scatter} about their mean, {now}."
+        );
+    }
+    let way = if change.value > 0.0 { "up" } else { "down" };
+    let by = one(change.value.abs());
+    let form = match curve.half_life_runs {
+        _ if curve.is_straight() => "It is all but straight.".to_string(),
+        Some(half) => {
+            let half = one(half);
+            format!("It slows down: half of the way to where it tends takes {half} runs.")
         }
-        false => {
-            let value = one(change.value);
-            format!(
-                "Over {runs} no change can be told from chance: {value} {interval}; it stands at {now}."
-            )
-        }
+        None => "It gathers speed.".to_string(),
     };
-    let form = match curve.form {
-        Form::Exponential => "an exponential",
-        Form::Power => "a power law",
-    };
-    let more = 100.0 * (curve.other_leaves - 1.0);
     format!(
-        "{first} Single runs scatter by {} about it. It is {form}; the other form leaves {} % more.",
-        one(curve.scatter),
-        plain((10.0 * more).round() / 10.0),
+        "Over {runs} the curve goes {way} by {by}{unit} from the first {ends} to the last {ends} (95 %: {low} to {high}), to {now}. \
+         Single runs scatter by {scatter} about it. {form}"
     )
 }
 

@@ -1,31 +1,44 @@
-//! A learning curve through values over runs: exponential or power law, whichever leaves less unexplained, and how far it is to
-//! be trusted.
+//! A learning curve through values over runs, and whether it is more than chance.
 //!
-//! Which form one person's practice follows is open: exponentials fit single learners better, power laws their average
-//! (Heathcote, Brown and Mewhort 2000). So both are tried, and what is told holds for both.
+//! Single learners' practice follows exponentials better than power laws (Heathcote, Brown and Mewhort 2000): each run closes the
+//! same share of what is missing. Some stand still first and then find out how, so an exponential may bend either way; the slowest of
+//! either bend are all but a straight line. Which of them fits best is chosen by the very runs that are to be explained, so what
+//! counts as told is set by how the best of all of them does where nothing changes.
+//!
+//! Runs of a day are more alike than others: a good day is no progress. How alike is estimated from the runs.
 
 use serde::Serialize;
 
-use crate::sim::math::{exp, ln, pow, sqrt};
+use super::mean;
+use super::summary::LATELY;
+use crate::sim::math::{exp, halved, ln, pow, range, sqrt};
 
 /// With fewer values a curve of three numbers says nothing.
 pub const LEAST: usize = 8;
-/// Rates that are tried of each form.
-const TRIED: usize = 60;
-/// A rate is not refuted while it leaves at most so many times the variance more than the best one: the 95 % point of F with
-/// one degree of freedom is 3.84, and more for few runs.
-const F_95: f64 = 3.84;
-/// The 97.5 % point of Student's t is about 1.96 + 2.4 / degrees of freedom: within 5 % from five on.
-const T_975: (f64, f64) = (1.96, 2.4);
+/// Rates that are tried of each bend.
+const TRIED: usize = 30;
+/// Half-lives, in runs: at least this; of curves that gather speed also this share of all runs, for what the last few do is no trend;
+/// at most so many times all runs, where a curve is all but straight.
+const LEAST_HALF_LIFE: f64 = 2.0;
+const LEAST_GATHERING: f64 = 0.125;
+const MOST_HALF_LIFE: f64 = 4.0;
+/// So seldom a change is told where there is none.
+const CHANCE: f64 = 0.05;
+/// Runs that are taken as alike are those of a day, or of as many days as have so many.
+const ALIKE: usize = 5;
+/// Few stretches hardly tell how alike their runs are: it is as if so many more had shown runs that are not alike at all.
+const UNLIKE: f64 = 2.0;
 
-/// How a curve bends.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Form {
-    /// Each run closes the same share of what is missing.
-    Exponential,
-    /// Twice the runs close the same share.
-    Power,
+/// Values over runs, oldest first; each list has one number a run.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Values {
+    pub values: Vec<f64>,
+    /// Which drill it was, from 0. Drills may differ in level: only what changes within each of them counts as learnt.
+    pub drills: Vec<usize>,
+    /// Which day it was.
+    pub days: Vec<usize>,
+    /// The least and the most that a value can be.
+    pub scale: (f64, f64),
 }
 
 /// A value with its 95 % interval.
@@ -38,12 +51,11 @@ pub struct Interval {
     pub high: f64,
 }
 
-/// A fitted curve: what stays missing at run n, from 1, is `gap` times the form's share.
+/// A fitted curve: at run n, from 1, its value is `limit` and `gap` times exp(-`rate` (n - 1)). Where no change can be told it is flat,
+/// at the mean. Of several drills it is told at the level of all runs' mean.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Curve {
-    /// The form that leaves less.
-    pub form: Form,
-    /// Its rate: of the exponential a run, of the power law the exponent.
+    /// A run; below 0 where it gathers speed.
     pub rate: f64,
     /// Where it tends to: only to be read as far as `half_life_runs` is well below the runs there are.
     pub limit: f64,
@@ -51,113 +63,346 @@ pub struct Curve {
     pub gap: f64,
     /// At the last run.
     pub now: Interval,
-    /// From the first run to the last.
+    /// From the first runs, [`Curve::ends`] of them, to as many last ones.
     pub change: Interval,
     /// Standard deviation of single runs about it.
     pub scatter: f64,
-    /// Runs in which the exponential closes half of what is missing; None for the power law.
+    /// Runs in which it goes half of the way to its limit; None where it is flat or gathers speed.
     pub half_life_runs: Option<f64>,
-    /// How much more variance the other form leaves, as a ratio of at least 1.
-    pub other_leaves: f64,
     /// How many runs it is made from.
     pub runs: usize,
 }
 
 impl Curve {
-    /// The curve through values in the order of the runs. They may be of several drills, `groups` a number for each: drills may differ in
-    /// level, and only what changes within each of them counts as learnt. The curve is told at the level of all runs' mean.
-    pub fn fit(groups: &[usize], values: &[f64]) -> Option<Curve> {
-        let runs = Runs::new(groups, values)?;
-        let tried = |form| runs.rates(form).map(move |rate| (form, rate));
-        let trials: Vec<Candidate> = tried(Form::Exponential)
-            .chain(tried(Form::Power))
-            .filter_map(|(form, rate)| runs.trial(form, rate))
-            .collect();
-        let best_of = |form: Form| {
-            let of_form = trials.iter().filter(move |trial| trial.form == form);
-            of_form.min_by(|a, b| a.left.total_cmp(&b.left))
-        };
-        let (exponential, power) = (best_of(Form::Exponential)?, best_of(Form::Power)?);
-        let (best, other) = match power.left < exponential.left {
-            true => (power, exponential),
-            false => (exponential, power),
-        };
-        let most = best.left * (1.0 + F_95 / runs.freedom);
-        let (mut now, mut change) = (best.now.alone(), best.change.alone());
-        for trial in trials.iter().filter(|trial| trial.left <= most) {
-            now.take_in(&trial.now, runs.t_975());
-            change.take_in(&trial.change, runs.t_975());
+    /// The curve through values; None where they are too few.
+    pub fn fit(of: &Values) -> Option<Curve> {
+        let apart = Runs::new(of)?;
+        let (trials, _) = apart.trials();
+        let likeness = apart.likeness(best(&trials)?);
+        let runs = apart.alike(likeness);
+        let (trials, arc) = runs.trials();
+        let best = best(&trials)?;
+        let most = best.left / (1.0 - explained(runs.freedom, arc));
+        let (low, high) = runs.scale;
+        let mut change = around(best.gap * best.change);
+        let mut now = around(runs.mean + best.gap * best.now);
+        for trial in &trials {
+            let Some((least, greatest)) = trial.gaps(most) else {
+                continue;
+            };
+            change.take_in(least * trial.change);
+            change.take_in(greatest * trial.change);
+            let spare =
+                (most - trial.least) * (runs.mean_variance + trial.now * trial.now / trial.ff);
+            let (at, off) = (runs.mean + trial.free * trial.now, sqrt(spare));
+            now.take_in((at - off).max(low));
+            now.take_in((at + off).min(high));
         }
+        let (mut rate, mut gap, mut fitted) = (best.rate, best.gap, 2);
+        if !is_told(&change) {
+            (rate, gap, fitted) = (0.0, 0.0, 0);
+            (now.value, change.value) = (runs.mean, 0.0);
+        }
+        let left = runs.residuals(rate, gap).iter().map(|x| x * x).sum::<f64>();
         Some(Curve {
-            form: best.form,
-            rate: best.rate,
-            limit: best.limit,
-            gap: best.gap,
+            rate,
+            limit: runs.mean - gap * best.share_mean,
+            gap,
             now,
             change,
-            scatter: sqrt(best.left / runs.freedom),
-            half_life_runs: match best.form {
-                Form::Exponential => Some(ln(2.0) / best.rate),
-                Form::Power => None,
-            },
-            other_leaves: match best.left > 0.0 {
-                true => other.left / best.left,
-                false => 1.0,
-            },
-            runs: values.len(),
+            scatter: sqrt(left / (runs.freedom + 1 - fitted) as f64),
+            half_life_runs: (rate > 0.0).then(|| ln(2.0) / rate),
+            runs: of.values.len(),
         })
     }
 
     /// Its value at a run, counted from 1, or between two.
     pub fn at(&self, run: f64) -> f64 {
-        self.limit + self.gap * share(self.form, self.rate, run)
+        self.limit + self.gap * exp(-self.rate * (run - 1.0))
     }
 
     /// Whether a change can be told from chance.
     pub fn is_told(&self) -> bool {
-        self.change.low > 0.0 || self.change.high < 0.0
+        is_told(&self.change)
+    }
+
+    /// Whether its bend is too slow to be seen.
+    pub fn is_straight(&self) -> bool {
+        self.rate.abs() * (self.runs as f64) < ln(2.0)
+    }
+
+    /// How many runs at either end the change is told of.
+    pub fn ends(&self) -> usize {
+        ends(self.runs)
     }
 }
 
 impl Interval {
-    fn take_in(&mut self, guess: &Guess, t: f64) {
-        self.low = self.low.min(guess.value - t * guess.error);
-        self.high = self.high.max(guess.value + t * guess.error);
+    fn take_in(&mut self, x: f64) {
+        self.low = self.low.min(x);
+        self.high = self.high.max(x);
     }
 }
 
-/// What of the gap is still missing at a run, counted from 1.
-fn share(form: Form, rate: f64, run: f64) -> f64 {
-    match form {
-        Form::Exponential => exp(-rate * (run - 1.0)),
-        Form::Power => pow(run, -rate),
-    }
+fn around(value: f64) -> Interval {
+    let (low, high) = (value, value);
+    Interval { value, low, high }
 }
 
-/// A value and its standard error.
-#[derive(Clone, Copy, Debug)]
-struct Guess {
-    value: f64,
-    error: f64,
+fn is_told(change: &Interval) -> bool {
+    change.low > 0.0 || change.high < 0.0
 }
 
-impl Guess {
-    fn alone(self) -> Interval {
-        let (value, low, high) = (self.value, self.value, self.value);
-        Interval { value, low, high }
-    }
+fn ends(runs: usize) -> usize {
+    LATELY.min(runs / 2)
 }
 
-/// The best curve of one form and rate.
-struct Candidate {
-    form: Form,
+/// The share of what values vary that the best of many forms explains by chance in 5 of 100 cases, at most.
+///
+/// A form is a direction in the space of `freedom` + 1 dimensions that is left to the values, all forms together are a line on its
+/// sphere, `arc` long. The values' own direction is anywhere where nothing changes; it is within an angle of the line, or of its
+/// opposite, at most as often as the tube about the line takes up of the sphere: a band along the line, which is the first term, and
+/// a cap (Hotelling 1939; that it is no less, Naiman 1986). The cap is the two-sided tail of Student's t, by the series of
+/// Abramowitz and Stegun 26.7.4, with an even number of degrees of freedom.
+fn explained(freedom: usize, arc: f64) -> f64 {
+    let chance = |cosine: f64| {
+        let beyond = 1.0 - cosine * cosine;
+        let (mut term, mut sum) = (1.0, 0.0);
+        for k in 1..=freedom / 2 {
+            sum += term;
+            term *= beyond * (1.0 - 0.5 / k as f64);
+        }
+        let band = pow(beyond, 0.5 * (freedom as f64 - 1.0));
+        arc / std::f64::consts::PI * band + 1.0 - cosine * sum
+    };
+    let (_, cosine) = halved(40, (0.0, 1.0), |cosine| chance(cosine) <= CHANCE);
+    cosine * cosine
+}
+
+/// The best curve of one rate. Its gap is as free as the scale allows.
+struct Trial {
     rate: f64,
-    limit: f64,
     gap: f64,
     /// Sum of squares it leaves.
     left: f64,
-    now: Guess,
-    change: Guess,
+    /// The gap if there were no scale, and what it leaves.
+    free: f64,
+    least: f64,
+    /// Sum of squares of the shares.
+    ff: f64,
+    /// The least and the greatest gap that the scale allows.
+    allowed: (f64, f64),
+    /// What a gap of 1 changes from the first runs to the last, and at the last run from the mean.
+    change: f64,
+    now: f64,
+    share_mean: f64,
+}
+
+impl Trial {
+    /// The gaps that leave no more than `most`, from the least to the greatest.
+    fn gaps(&self, most: f64) -> Option<(f64, f64)> {
+        let off = sqrt((most - self.least).max(0.0) / self.ff);
+        let (low, high) = self.allowed;
+        let (low, high) = ((self.free - off).max(low), (self.free + off).min(high));
+        (self.left <= most && low <= high).then_some((low, high))
+    }
+}
+
+fn best(trials: &[Trial]) -> Option<&Trial> {
+    trials.iter().min_by(|a, b| a.left.total_cmp(&b.left))
+}
+
+struct Runs<'a> {
+    of: &'a Values,
+    /// How many runs each drill has.
+    drills: Vec<f64>,
+    /// Which stretch of like runs a run is in, and how many runs each has.
+    stretches: Vec<usize>,
+    sizes: Vec<f64>,
+    /// What of its mean each stretch is to lose.
+    shared: Vec<f64>,
+    scale: (f64, f64),
+    mean: f64,
+    /// Of the mean, in variances of a run.
+    mean_variance: f64,
+    /// Runs less the drills' levels and a gap.
+    freedom: usize,
+}
+
+impl Runs<'_> {
+    /// Runs that are not alike.
+    fn new(of: &Values) -> Option<Runs<'_>> {
+        let drills = counts(&of.drills);
+        let used = drills.iter().filter(|count| **count > 0.0).count();
+        let n = of.values.len();
+        let freedom = n.checked_sub(used + 1)?;
+        let stretches = stretches(&of.days);
+        let sizes = counts(&stretches);
+        let (low, high) = range(of.values.iter().copied().chain([of.scale.0, of.scale.1]));
+        (n >= LEAST && freedom >= LEAST - 2).then(|| Runs {
+            of,
+            drills,
+            stretches,
+            shared: vec![0.0; sizes.len()],
+            sizes,
+            scale: (low, high),
+            mean: mean(of.values.iter().copied()).unwrap_or(0.0),
+            mean_variance: 1.0 / n as f64,
+            freedom,
+        })
+    }
+
+    /// The same where the runs of a stretch are alike by so many variances of a run: of independent runs is what is left when each
+    /// stretch loses this share of its mean (Fuller and Battese 1973).
+    fn alike(self, likeness: f64) -> Self {
+        let root = |size: &f64| 1.0 / sqrt(1.0 + size * likeness);
+        let knows = self.sizes.iter().map(|size| size * root(size) * root(size));
+        Runs {
+            mean_variance: 1.0 / knows.sum::<f64>(),
+            shared: self.sizes.iter().map(|size| 1.0 - root(size)).collect(),
+            ..self
+        }
+    }
+
+    /// How alike the runs of a stretch are, from what a curve leaves of them: the analysis of variance between and within stretches.
+    fn likeness(&self, curve: &Trial) -> f64 {
+        let left = self.residuals(curve.rate, curve.gap);
+        let means = means(&self.stretches, &left, &self.sizes);
+        let squares = means
+            .iter()
+            .zip(&self.sizes)
+            .map(|(mean, size)| size * mean * mean);
+        let between = squares.sum::<f64>();
+        let within = left.iter().map(|x| x * x).sum::<f64>() - between;
+        let (runs, stretches) = (left.len() as f64, self.sizes.len() as f64);
+        // The curve takes a level, a gap and a rate from the stretches; drills take what they can from the runs.
+        let free_between = (stretches - 3.0).max(1.0);
+        let free_within = self.freedom as f64 + 2.0 - stretches;
+        if stretches < 3.0 || free_within < 1.0 || within <= 0.0 {
+            return 0.0;
+        }
+        let variance = within / free_within;
+        let between = (between + UNLIKE * variance) / (free_between + UNLIKE);
+        ((between / variance - 1.0) * stretches / runs).max(0.0)
+    }
+
+    /// What a curve leaves of the values, each drill about its own mean.
+    fn residuals(&self, rate: f64, gap: f64) -> Vec<f64> {
+        let shares = self.shares(rate);
+        let values = self.of.values.iter().zip(shares);
+        let mut left: Vec<f64> = values.map(|(value, share)| value - gap * share).collect();
+        self.level(&mut left);
+        left
+    }
+
+    /// Brings the drills to one level.
+    fn level(&self, x: &mut [f64]) {
+        let means = means(&self.of.drills, x, &self.drills);
+        take_off(x, &self.of.drills, &means);
+    }
+
+    /// What of some numbers, one a run, is left within drills and beyond what stretches share.
+    fn own(&self, mut x: Vec<f64>) -> Vec<f64> {
+        self.level(&mut x);
+        let mut shared = means(&self.stretches, &x, &self.sizes);
+        shared
+            .iter_mut()
+            .zip(&self.shared)
+            .for_each(|(mean, share)| *mean *= share);
+        take_off(&mut x, &self.stretches, &shared);
+        x
+    }
+
+    /// A curve of each rate, and how long the line is that their directions make.
+    fn trials(&self) -> (Vec<Trial>, f64) {
+        let values = self.own(self.of.values.clone());
+        let (mut trials, mut arc) = (Vec::new(), 0.0);
+        let mut last: Option<(Vec<f64>, f64)> = None;
+        for rate in self.rates() {
+            let shares = self.shares(rate);
+            let own = self.own(shares.clone());
+            let ff = dot(&own, &own);
+            // The shares of a drill that was flown in one stretch late on hardly differ.
+            if ff < 1e-12 {
+                continue;
+            }
+            if let Some((other, other_ff)) = &last {
+                let cosine = (dot(other, &own) / sqrt(other_ff * ff)).abs();
+                arc += sqrt((2.0 - 2.0 * cosine).max(0.0));
+            }
+            trials.push(self.trial(rate, &shares, &own, &values, ff));
+            last = Some((own, ff));
+        }
+        (trials, arc)
+    }
+
+    /// From the fastest that gathers speed over the slowest of both to the fastest that slows down.
+    fn rates(&self) -> impl Iterator<Item = f64> + use<> {
+        let runs = self.of.values.len() as f64;
+        let bend = |fastest: f64| {
+            let step = ln(MOST_HALF_LIFE * runs / fastest) / (TRIED - 1) as f64;
+            (0..TRIED).map(move |n| ln(2.0) / (fastest * exp(step * n as f64)))
+        };
+        let gathering = bend(LEAST_HALF_LIFE.max(LEAST_GATHERING * runs)).map(|rate| -rate);
+        gathering.chain(bend(LEAST_HALF_LIFE).rev())
+    }
+
+    /// What is missing at each run, of 1 at the first: one factor a run.
+    fn shares(&self, rate: f64) -> Vec<f64> {
+        let factor = exp(-rate);
+        let next = |share: &f64| Some(share * factor);
+        let shares = std::iter::successors(Some(1.0), next);
+        shares.take(self.of.values.len()).collect()
+    }
+
+    /// Least squares for one rate.
+    fn trial(&self, rate: f64, shares: &[f64], own: &[f64], values: &[f64], ff: f64) -> Trial {
+        let n = shares.len();
+        let mean_of = |some: &[f64]| some.iter().sum::<f64>() / some.len() as f64;
+        let (share_mean, ends) = (mean_of(shares), ends(n));
+        // The curve stays in the scale, where it begins and where it ends.
+        let mut allowed = (f64::NEG_INFINITY, f64::INFINITY);
+        for share in [shares[0], shares[n - 1]] {
+            let end = |limit: f64| (limit - self.mean) / (share - share_mean);
+            let (a, b) = (end(self.scale.0), end(self.scale.1));
+            allowed = (allowed.0.max(a.min(b)), allowed.1.min(a.max(b)));
+        }
+        let free = dot(own, values) / ff;
+        let least = (dot(values, values) - free * free * ff).max(0.0);
+        let gap = free.max(allowed.0).min(allowed.1);
+        Trial {
+            rate,
+            gap,
+            left: least + (gap - free) * (gap - free) * ff,
+            free,
+            least,
+            ff,
+            allowed,
+            change: mean_of(&shares[n - ends..]) - mean_of(&shares[..ends]),
+            now: shares[n - 1] - share_mean,
+            share_mean,
+        }
+    }
+}
+
+/// Runs that are alike, by a number each: a day's, or of as many days as have enough.
+fn stretches(days: &[usize]) -> Vec<usize> {
+    let (mut stretch, mut runs, mut before) = (0, 0, days.first());
+    let number = days.iter().map(|day| {
+        if before != Some(day) && runs >= ALIKE {
+            (stretch, runs) = (stretch + 1, 0);
+        }
+        (before, runs) = (Some(day), runs + 1);
+        stretch
+    });
+    number.collect()
+}
+
+fn counts(groups: &[usize]) -> Vec<f64> {
+    let most = groups.iter().max().map_or(0, |most| most + 1);
+    let mut counts = vec![0.0; most];
+    groups.iter().for_each(|group| counts[*group] += 1.0);
+    counts
 }
 
 /// The mean of each group's values.
@@ -172,107 +417,12 @@ fn means(groups: &[usize], values: &[f64], counts: &[f64]) -> Vec<f64> {
     means
 }
 
-struct Runs<'a> {
-    groups: &'a [usize],
-    values: &'a [f64],
-    /// How many runs each group has.
-    counts: Vec<f64>,
-    means: Vec<f64>,
-    mean: f64,
-    /// Logarithms of the runs' numbers.
-    logs: Vec<f64>,
-    /// Runs less what is fitted.
-    freedom: f64,
+fn take_off(values: &mut [f64], groups: &[usize], of_groups: &[f64]) {
+    for (value, group) in values.iter_mut().zip(groups) {
+        *value -= of_groups[*group];
+    }
 }
 
-impl Runs<'_> {
-    fn new<'a>(groups: &'a [usize], values: &'a [f64]) -> Option<Runs<'a>> {
-        let mut counts = vec![0.0; groups.iter().max()? + 1];
-        groups.iter().for_each(|group| counts[*group] += 1.0);
-        let used = counts.iter().filter(|count| **count > 0.0).count();
-        let n = values.len();
-        // A gap, a rate, and the level of each group.
-        let freedom = n.checked_sub(used + 2)?;
-        (n >= LEAST && freedom >= LEAST - 3).then(|| Runs {
-            groups,
-            values,
-            means: means(groups, values, &counts),
-            counts,
-            mean: values.iter().sum::<f64>() / n as f64,
-            logs: (1..=n).map(|run| ln(run as f64)).collect(),
-            freedom: freedom as f64,
-        })
-    }
-
-    fn t_975(&self) -> f64 {
-        T_975.0 + T_975.1 / self.freedom
-    }
-
-    /// Half-lives from one run to four times all of them, where the curve is all but straight; exponents from nearly a
-    /// logarithm to nearly everything learnt in the first run.
-    fn rates(&self, form: Form) -> impl Iterator<Item = f64> + use<> {
-        let (least, most) = match form {
-            Form::Exponential => (ln(2.0) / (4.0 * self.values.len() as f64), ln(2.0)),
-            Form::Power => (0.05, 3.0),
-        };
-        let step = ln(most / least) / (TRIED - 1) as f64;
-        (0..TRIED).map(move |n| least * exp(step * n as f64))
-    }
-
-    /// Least squares for one rate, each group about its own mean.
-    fn trial(&self, form: Form, rate: f64) -> Option<Candidate> {
-        let n = self.values.len();
-        let shares = self.shares(form, rate);
-        let means = means(self.groups, &shares, &self.counts);
-        let (mut ff, mut fy, mut yy) = (0.0, 0.0, 0.0);
-        for ((group, value), share) in self.groups.iter().zip(self.values).zip(&shares) {
-            let (f, y) = (share - means[*group], value - self.means[*group]);
-            ff += f * f;
-            fy += f * y;
-            yy += y * y;
-        }
-        // The shares of a group that was flown in one stretch late on hardly differ.
-        if ff < 1e-12 {
-            return None;
-        }
-        let gap = fy / ff;
-        let left = (yy - gap * fy).max(0.0);
-        let variance = left / self.freedom;
-        let share_mean = shares.iter().sum::<f64>() / n as f64;
-        let limit = self.mean - gap * share_mean;
-        let (first, last) = (shares[0], shares[n - 1]);
-        let off = last - share_mean;
-        Some(Candidate {
-            form,
-            rate,
-            limit,
-            gap,
-            left,
-            now: Guess {
-                value: limit + gap * last,
-                error: sqrt(variance * (1.0 / n as f64 + off * off / ff)),
-            },
-            change: Guess {
-                value: gap * (last - first),
-                error: sqrt(variance / ff) * (last - first).abs(),
-            },
-        })
-    }
-
-    fn shares(&self, form: Form, rate: f64) -> Vec<f64> {
-        let runs = 1..=self.values.len();
-        match form {
-            // One factor a run.
-            Form::Exponential => {
-                let factor = exp(-rate);
-                let next = |share: &mut f64, _| {
-                    let now = *share;
-                    *share *= factor;
-                    Some(now)
-                };
-                runs.scan(1.0, next).collect()
-            }
-            Form::Power => self.logs.iter().map(|log| exp(-rate * log)).collect(),
-        }
-    }
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| a * b).sum()
 }

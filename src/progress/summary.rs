@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 use serde::Serialize;
 
-use super::curve::Curve;
+use super::curve::{Curve, Values};
 use super::{Flown, mean};
 
 /// Runs that tell how it stands lately.
@@ -90,7 +90,8 @@ pub fn key(run: &Flown, group: Group) -> Option<String> {
 fn summary(runs: &[&Flown], group: Group, figure: &str) -> Summary {
     let last = runs[runs.len() - 1];
     let key = key(last, group).unwrap_or_default();
-    let (drills, values) = series(runs, figure);
+    let series = series(runs, figure);
+    let values = &series.values;
     let best = runs
         .iter()
         .filter_map(|run| Some((run.whole_points()?, run)))
@@ -115,26 +116,38 @@ fn summary(runs: &[&Flown], group: Group, figure: &str) -> Summary {
         lately: mean(values.iter().rev().take(LATELY).copied()),
         curve: match group {
             Group::Day => None,
-            Group::Drill | Group::Skill => Curve::fit(&drills, &values),
+            Group::Drill | Group::Skill => Curve::fit(&series),
         },
     }
 }
 
-/// The values of a figure over the runs flown to their end, and a number for the drill of each.
-pub fn series(runs: &[&Flown], figure: &str) -> (Vec<usize>, Vec<f64>) {
-    let mut drills: Vec<&str> = Vec::new();
+/// The values of a figure over the runs flown to their end.
+pub fn series(runs: &[&Flown], figure: &str) -> Values {
     let whole = runs.iter().filter(|run| run.complete);
-    whole
-        .filter_map(|run| {
-            let value = run.figure(figure)?;
-            let known = drills.iter().position(|drill| *drill == run.drill);
-            let place = known.unwrap_or_else(|| {
-                drills.push(&run.drill);
-                drills.len() - 1
-            });
-            Some((place, value))
-        })
-        .unzip()
+    let valued = whole.filter_map(|run| Some((run, run.figure(figure)?)));
+    let (runs, values): (Vec<&&Flown>, Vec<f64>) = valued.unzip();
+    let is_signed = values.iter().any(|value| *value < 0.0);
+    Values {
+        scale: match figure {
+            "points" => (0.0, 100.0),
+            "in_band" => (0.0, 1.0),
+            _ if is_signed => (f64::NEG_INFINITY, f64::INFINITY),
+            _ => (0.0, f64::INFINITY),
+        },
+        values,
+        drills: numbered(runs.iter().map(|run| run.drill.as_str())),
+        days: numbered(runs.iter().map(|run| run.day())),
+    }
+}
+
+/// A number for each of some things, the same for the same, from 0.
+fn numbered<T: Ord>(things: impl Iterator<Item = T>) -> Vec<usize> {
+    let mut known = std::collections::BTreeMap::new();
+    let number = things.map(|thing| {
+        let next = known.len();
+        *known.entry(thing).or_insert(next)
+    });
+    number.collect()
 }
 
 /// The days on which runs were flown, each once, in order.

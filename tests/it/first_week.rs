@@ -156,7 +156,7 @@ fn after_a_week_the_program_says_what_a_coach_would() {
         format!("30 runs on 7 days   {count} of {} rungs", rungs.len()),
         "·■■■■■■■  today".to_string(),
         format!(
-            "costs most this week  {} {:.0}",
+            "costs most this week  {} {:.0} pt",
             dearest.key.replace('_', " "),
             dearest.points
         ),

@@ -97,8 +97,8 @@ impl SoFar {
         }
         let rows = rows.into_iter().map(|row| {
             let of_row = flown.iter().filter(|run| is_of(run, group, &row));
-            let (_, values) = summary::series(&of_row.copied().collect::<Vec<_>>(), self.figure);
-            (row, values)
+            let series = summary::series(&of_row.copied().collect::<Vec<_>>(), self.figure);
+            (row, series.values)
         });
         self.rows = rows.collect();
         self.move_by(0);
@@ -186,9 +186,12 @@ fn table(so_far: &SoFar, room: usize, area: Rect, canvas: &mut Canvas) {
     // Titles of drills need the room of what the menu tells of each.
     let is_short = group == Group::Drill && area.width < WIDE;
     let wide = if group == Group::Drill { 26 } else { 14 };
-    let middle = |days: &str, best: &str| match is_short {
-        true => String::new(),
-        false => format!("{days:>6}{best:>7}"),
+    // The best is the run of most points, and so stands beside points alone.
+    let is_points = so_far.figure == POINTS;
+    let middle = |days: &str, best: &str| match (is_short, is_points) {
+        (true, _) => String::new(),
+        (false, true) => format!("{days:>6}{best:>7}"),
+        (false, false) => format!("{days:>6}"),
     };
     let change = match group {
         Group::Day => "",
@@ -206,11 +209,13 @@ fn table(so_far: &SoFar, room: usize, area: Rect, canvas: &mut Canvas) {
         let (mark, role) = theme.row(n == so_far.chosen);
         let change = match &row.curve {
             Some(curve) => {
-                let told = if curve.is_told() { "" } else { ", by chance?" };
                 let change = curve.change;
                 let [by, low, high] =
                     [change.value, change.low, change.high].map(|x| figure.signed(x));
-                format!("{by}, {low} to {high}{told}")
+                match curve.is_told() {
+                    true => format!("{by}, {low} to {high}"),
+                    false => format!("{low} to {high}, by chance?"),
+                }
             }
             None if group == Group::Day => String::new(),
             None => "too few runs".to_string(),
@@ -244,7 +249,7 @@ fn below(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
     }
     let dearest = so_far.costs.lines.iter().take(3);
     let dearest: Vec<String> = dearest
-        .map(|cost| format!("{} {:.0}", progress_words::name(&cost.key), cost.points))
+        .map(|cost| format!("{} {:.0} pt", progress_words::name(&cost.key), cost.points))
         .collect();
     if !dearest.is_empty() {
         let dearest = printable(&dearest.join(", "));

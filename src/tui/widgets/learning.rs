@@ -89,7 +89,11 @@ pub fn draw(
     }
     if let Some(curve) = curve {
         let width = dots.width();
-        dots.curve(0..width, Role::Alternative, |x| {
+        let role = match curve.is_told() {
+            true => Role::Alternative,
+            false => Role::Quiet,
+        };
+        dots.curve(0..width, role, |x| {
             let run = 1.0 + f64::from(x) / f64::from(width - 1) * last as f64;
             Some(up.dot(curve.at(run).clamp(low, high)))
         });

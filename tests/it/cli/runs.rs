@@ -240,6 +240,25 @@ fn kept(day: usize, drill: &str, points: f64) -> String {
 }
 
 #[test]
+fn a_log_without_a_change_tells_none() {
+    let shell = Shell::new();
+    let points = [35.0, 75.0, 55.0, 80.0, 50.0, 78.0, 52.0, 76.0, 54.0, 70.0];
+    let lines = points.iter().enumerate();
+    let lines: Vec<String> = lines
+        .map(|(n, points)| kept(n + 1, "catch-the-sink", *points))
+        .collect();
+    fs::create_dir(shell.folder.join("data")).unwrap();
+    shell.folder.file("data/logbook.jsonl", lines.concat());
+    let over = shell.good(&["log", "--over"]);
+    let told = "no change can be told from chance: from the first 5 to the last 5 it is -";
+    assert!(over.contains(told), "{over}");
+    assert!(over.contains("about their mean, 62.5."), "{over}");
+    let drill = &shell.json(&["log", "--by", "drill", "--json"])["rows"][0]["curve"];
+    assert_eq!(drill["change"]["value"], 0.0, "{drill}");
+    assert_eq!(drill["now"]["value"], 62.5, "{drill}");
+}
+
+#[test]
 fn the_log_puts_runs_together_and_tells_what_they_come_to() {
     let shell = Shell::new();
     let mut lines: Vec<String> = (1..=12)
@@ -266,6 +285,11 @@ fn the_log_puts_runs_together_and_tells_what_they_come_to() {
 
     let over = shell.good(&["log", "--over", "--drill", "catch-the-sink"]);
     assert!(over.contains("the curve goes up by"), "{over}");
+    assert!(
+        over.contains("from the first 5 to the last 5 (95 %: "),
+        "{over}"
+    );
+    assert!(over.contains("It is all but straight."), "{over}");
     assert!(over.contains("\n100 pt │"), "no picture:\n{over}");
     let dots = |over: &str| over.chars().filter(|c| ('⠁'..='⣿').contains(c)).count();
     assert!(dots(&over) > 20, "no curve:\n{over}");

@@ -1,8 +1,23 @@
 //! What practice has come to: skills, points over runs with their curve, days, costs, what next.
 
-use std::fmt::Write as _;
-
 use super::*;
+
+/// A line of the logbook, of run n of ten days of four.
+fn line(n: usize, drill: &str, points: f64) -> String {
+    let day = 1 + n / 4 * 2;
+    let id = format!("202602{day:02}-1800{:02}-{n:04x}", n % 4);
+    format!(
+        r#"{{"schema":1,"id":"{id}","at":"2026-02-{day:02}T18:00:0{}+00:00","drill":"{drill}","title":"A drill","aircraft":"first jet","hand":"person","aids":"full","air":null,"seed":7,"model":1,"end_s":60.0,"complete":true,"left":false,"fault":null,"points":{points},"digest":"00","figures":[["rms_ft",{}]],"bill":[["level_off_late",{}],["rest",2.0]]}}"#,
+        n % 4,
+        20.0 - points / 10.0,
+        98.0 - points
+    ) + "\n"
+}
+
+fn log(seat: &Seat, lines: &str) {
+    std::fs::create_dir_all(&seat.folder).unwrap();
+    std::fs::write(seat.folder.join("logbook.jsonl"), lines).unwrap();
+}
 
 /// Forty runs of two drills on ten days, getting better.
 fn practised(seat: &mut Seat) {
@@ -15,20 +30,10 @@ fn practised(seat: &mut Seat) {
         };
         let wobble = [3.0, -5.0, 1.0, 6.0, -4.0][n % 5];
         let points = 80.0 - 45.0 * 0.9_f64.powi(n as i32) + wobble;
-        let day = 1 + n / 4 * 2;
-        let id = format!("202602{day:02}-1800{:02}-{n:04x}", n % 4);
-        writeln!(
-            lines,
-            r#"{{"schema":1,"id":"{id}","at":"2026-02-{day:02}T18:00:0{}+00:00","drill":"{drill}","title":"A drill","aircraft":"first jet","hand":"person","aids":"full","air":null,"seed":7,"model":1,"end_s":60.0,"complete":true,"left":false,"fault":null,"points":{points},"digest":"00","figures":[["rms_ft",{}]],"bill":[["level_off_late",{}],["rest",2.0]]}}"#,
-            n % 4,
-            20.0 - points / 10.0,
-            98.0 - points
-        )
-        .unwrap();
+        lines += &line(n, drill, points);
     }
     lines += "{\"schema\":1,\"id\":\"2026\n";
-    std::fs::create_dir_all(&seat.folder).unwrap();
-    std::fs::write(seat.folder.join("logbook.jsonl"), lines).unwrap();
+    log(seat, &lines);
 }
 
 #[test]
@@ -66,10 +71,13 @@ fn so_far_is_put_together_otherwise_and_shows_each_figure() {
     let points = seat.text();
     assert!(points.contains("by skill: points"), "{points}");
     assert!(points.contains("100 pt"), "{points}");
+    assert!(points.contains("days   best  last five"), "{points}");
     seat.key(KeyCode::Right);
     let rms = seat.text();
     assert!(rms.contains("by skill: rms error, ft"), "{rms}");
     assert!(!rms.contains("100 pt"), "{rms}");
+    // The best run is the one of most points, no number of feet.
+    assert!(rms.contains("days  last five"), "{rms}");
     seat.key(KeyCode::Left);
     assert_eq!(seat.text(), points);
     seat.key(KeyCode::Tab);
@@ -85,6 +93,35 @@ fn so_far_is_put_together_otherwise_and_shows_each_figure() {
     );
     seat.key(KeyCode::Tab);
     assert_eq!(seat.text(), points);
+}
+
+#[test]
+fn where_no_change_can_be_told_so_far_draws_the_mean() {
+    let mut seat = Seat::new("sofar-flat", SMALL, MONO);
+    let points = [
+        35.0, 75.0, 55.0, 80.0, 50.0, 78.0, 52.0, 76.0, 54.0, 70.0, 60.0, 66.0,
+    ];
+    let lines = points.iter().enumerate();
+    let lines: String = lines
+        .map(|(n, points)| line(n, "catch-the-sink", *points))
+        .collect();
+    log(&seat, &lines);
+    seat.key(KeyCode::Char('s'));
+    let text = seat.text();
+    let told = text
+        .lines()
+        .find(|row| row.ends_with(", by chance?"))
+        .unwrap();
+    let change = told.split_once("66   ").unwrap().1;
+    // What it lies between, and no number for what is none.
+    assert_eq!(change.matches(',').count(), 1, "{change}");
+    assert!(
+        change.starts_with('-') && change.contains(" to +"),
+        "{change}"
+    );
+    let dots = |row: &str| row.chars().filter(|c| ('⠁'..='⣿').contains(c)).count();
+    let most = text.lines().map(dots).max().unwrap();
+    assert!(most >= 70, "the line leaves its row:\n{text}");
 }
 
 #[test]
