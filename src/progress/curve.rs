@@ -159,11 +159,11 @@ fn ends(runs: usize) -> usize {
 
 /// The share of what values vary that the best of many forms explains by chance in 5 of 100 cases, at most.
 ///
-/// A form is a direction in the space of `freedom` + 1 dimensions that is left to the values, all forms together are a line on its
-/// sphere, `arc` long. The values' own direction is anywhere where nothing changes; it is within an angle of the line, or of its
-/// opposite, at most as often as the tube about the line takes up of the sphere: a band along the line, which is the first term, and
-/// a cap (Hotelling 1939; that it is no less, Naiman 1986). The cap is the two-sided tail of Student's t, by the series of
-/// Abramowitz and Stegun 26.7.4, with an even number of degrees of freedom.
+/// A form is a direction in the space of `freedom` + 1 dimensions that is left to the values; all forms together are a line on its
+/// sphere, `arc` long. Where nothing changes the values' own direction is anywhere, and within an angle of the line, or of its opposite,
+/// as often as the tube about the line takes up of the sphere: a band along the line and a cap (Hotelling 1939), or less (Naiman
+/// 1986). The cap is the two-sided tail of Student's t, by the series of Abramowitz and Stegun 26.7.4, which wants an even number of
+/// degrees of freedom.
 fn explained(freedom: usize, arc: f64) -> f64 {
     let chance = |cosine: f64| {
         let beyond = 1.0 - cosine * cosine;

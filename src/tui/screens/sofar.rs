@@ -195,7 +195,7 @@ fn table(so_far: &SoFar, room: usize, area: Rect, canvas: &mut Canvas) {
     };
     let change = match group {
         Group::Day => "",
-        Group::Drill | Group::Skill => "change by the curve, 95 %",
+        Group::Drill | Group::Skill => "since the first five, 95 %",
     };
     let (middle_head, lately) = (middle("days", "best"), "last five");
     let head = format!(

@@ -83,12 +83,16 @@ fn so_far_is_put_together_otherwise_and_shows_each_figure() {
     seat.key(KeyCode::Tab);
     let drills = seat.text();
     assert!(drills.contains("by drill: points"), "{drills}");
+    assert!(
+        drills.contains("last five   since the first five"),
+        "{drills}"
+    );
     insta::assert_snapshot!("sofar_by_drill_80x24", drills);
     seat.key(KeyCode::Tab);
     let days = seat.text();
     assert!(days.contains("by day: points"), "{days}");
     assert!(
-        days.contains("2026-02-19") && !days.contains("curve"),
+        days.contains("2026-02-19") && !days.contains("since the first"),
         "{days}"
     );
     seat.key(KeyCode::Tab);
@@ -112,7 +116,7 @@ fn where_no_change_can_be_told_so_far_draws_the_mean() {
         .lines()
         .find(|row| row.ends_with(", by chance?"))
         .unwrap();
-    let change = told.split_once("66   ").unwrap().1;
+    let change = told.split_once("65   ").unwrap().1;
     // What it lies between, and no number for what is none.
     assert_eq!(change.matches(',').count(), 1, "{change}");
     assert!(
