@@ -193,7 +193,7 @@ pub const STEP_REACH: f64 = 2.785_293_563_405_282;
 
 /// One classical fourth-order Runge-Kutta step of `dt_s`, lever and wind held.
 pub fn step(aircraft: &Aircraft, s: &State, lever: f64, wind: &Wind, dt_s: f64) -> State {
-    step_rigged(aircraft, &Rig::default(), s, lever, wind, dt_s)
+    step_by(aircraft, &Rig::default(), s, lever, wind, dt_s)
 }
 
 /// The same of an aeroplane that is rigged some way.
@@ -205,6 +205,15 @@ pub fn step_rigged(
     wind: &Wind,
     dt_s: f64,
 ) -> State {
+    // Where the rig is known to be the usual one nothing waits for what it takes off.
+    match *rig == Rig::default() {
+        true => step(aircraft, s, lever, wind, dt_s),
+        false => step_by(aircraft, rig, s, lever, wind, dt_s),
+    }
+}
+
+#[inline(always)]
+fn step_by(aircraft: &Aircraft, rig: &Rig, s: &State, lever: f64, wind: &Wind, dt_s: f64) -> State {
     let settles_at = aircraft.engine.settles_at(lever);
     let rates = |s: &State| rates_rigged(aircraft, rig, s, settles_at, wind);
     let k1 = rates(s);

@@ -25,7 +25,14 @@ pub struct Scales {
 ///
 /// With h in ft: L_w = h, L_u = h/(0.177 + 0.000823 h)^1.2, sigma_w = 0.1 u20, sigma_u = sigma_w/(0.177 + 0.000823 h)^0.4.
 pub fn scales(height_m: f64, u20_mps: f64) -> Scales {
-    let height_ft = (height_m / FT).clamp(HEIGHT_RANGE_FT.0, HEIGHT_RANGE_FT.1);
+    scales_at(held_ft(height_m), u20_mps)
+}
+
+fn held_ft(height_m: f64) -> f64 {
+    (height_m / FT).clamp(HEIGHT_RANGE_FT.0, HEIGHT_RANGE_FT.1)
+}
+
+fn scales_at(height_ft: f64, u20_mps: f64) -> Scales {
     let shape = exp(0.4 * ln(0.177 + 0.000823 * height_ft));
     let sigma_w_mps = 0.1 * u20_mps;
     Scales {
@@ -42,6 +49,9 @@ pub(super) struct Gusts {
     u20_mps: f64,
     noise_u: Noise,
     noise_w: Noise,
+    /// The height flown at last, ft, and its scales: above 1,000 ft both stay.
+    height_ft: f64,
+    scales: Scales,
     /// Of variance one; none before the first tick.
     state: Option<(f64, Pair)>,
 }
@@ -52,6 +62,8 @@ impl Gusts {
             u20_mps,
             noise_u: Noise::new(seed, Stream::GustU),
             noise_w: Noise::new(seed, Stream::GustW),
+            height_ft: HEIGHT_RANGE_FT.1,
+            scales: scales_at(HEIGHT_RANGE_FT.1, u20_mps),
             state: None,
         }
     }
@@ -66,7 +78,11 @@ impl Gusts {
     pub(super) fn next(&mut self, airspeed_mps: f64, height_m: f64) -> (f64, f64) {
         let n_u = self.noise_u.normal();
         let n_w = [self.noise_w.normal(), self.noise_w.normal()];
-        let scales = scales(height_m, self.u20_mps);
+        let height_ft = held_ft(height_m);
+        if height_ft != self.height_ft {
+            (self.height_ft, self.scales) = (height_ft, scales_at(height_ft, self.u20_mps));
+        }
+        let scales = self.scales;
         let (u, w) = match self.state {
             None => (FirstOrder::start(n_u), SecondOrder::start(n_w)),
             Some((u, w)) => (
