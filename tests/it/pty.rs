@@ -2,6 +2,7 @@
 
 mod harness;
 
+use std::thread::ScopedJoinHandle;
 use std::time::{Duration, Instant};
 
 use crate::pty_harness::{Answers, LIMIT, Pty, Start};
@@ -96,7 +97,7 @@ fn a_signal_keeps_the_run_and_restores_the_screen() {
         ("XCPU", 152),
         ("XFSZ", 153),
     ];
-    for (name, code) in ends {
+    let ended_by = |(name, code): (&str, u32)| {
         let mut pty = flying(start());
         pty.wait_text("0:01");
         pty.signal(name);
@@ -104,7 +105,13 @@ fn a_signal_keeps_the_run_and_restores_the_screen() {
         pty.assert_restored();
         let log = std::fs::read_to_string(pty.data().join("logbook.jsonl")).expect("a logbook");
         assert!(log.contains("\"left\":true"), "{name}: {log}");
-    }
+    };
+    // All of them at once: they only wait.
+    std::thread::scope(|scope| {
+        for end in ends {
+            scope.spawn(move || ended_by(end));
+        }
+    });
 }
 
 #[test]
@@ -343,8 +350,13 @@ fn a_hold_is_worth_the_same_in_every_terminal() {
     let tries = 4;
     let mut told = Vec::new();
     let all_alike = (0..tries).any(|_| {
-        let wanted = held(None);
-        let rates = [8.0, 12.0, 20.0, 30.0].map(|rate_hz| held(Some(rate_hz)));
+        let (wanted, rates) = std::thread::scope(|scope| {
+            let beside = |rate_hz| scope.spawn(move || held(rate_hz));
+            let wanted = beside(None);
+            let rates = [8.0, 12.0, 20.0, 30.0].map(|rate_hz| beside(Some(rate_hz)));
+            let told = |hold: ScopedJoinHandle<f64>| hold.join().expect("it was held");
+            (told(wanted), rates.map(told))
+        });
         told.push((wanted, rates));
         rates.iter().all(|moved| (moved / wanted - 1.0).abs() < 0.1)
     });
