@@ -228,7 +228,10 @@ impl Said<'_> {
         let pick = |is: bool, yes: &str, no: &str| if is { yes } else { no }.to_string();
         Some(match word {
             // When it began and ended, and until when it could be saved.
-            "a" => at(line.from),
+            "set" => {
+                let ticks = (self.leg.start, self.leg.end.unwrap_or(line.to));
+                at(self.lever.kept(line.from.midpoint(line.to), ticks).start)
+            }
             "b" => at(line.to),
             "when" => self.when(),
             "span" => span(line.when.start, line.when.end),

@@ -64,7 +64,7 @@ kinds! {
     DescentLate ("descent_late", "s", "descent begun _ s late", "The power came off _ s late for the descent{did}", FIRST);
     Dive ("dive", "ratio", "dive, _ times the sink", "You dived with _ times the sink of the path, {span}", INSTEAD);
     DescentEarly ("descent_early", "s", "descent begun _ s early", "The power came off _ s early for the descent{did}", ALL);
-    LevelPowerOff ("level_power_off", "%", "power kept _ % wrong", "From {a} you kept _ % too {much} power", "Next time set {right} there.");
+    LevelPowerOff ("level_power_off", "%", "power kept _ % wrong", "From {set} you kept _ % too {much} power", "Next time set {right} there.");
     NeverMoved ("never_moved", "s", "hardly a move in _ s", "You left the lever at {to}", ALL);
     WrongWay ("wrong_way", "%", "first move _ % the wrong way", "You {moved} _ % of power where {needed}", ALL);
     BeganLate ("began_late", "s", "moved _ s late", "You moved _ s late", ALL);

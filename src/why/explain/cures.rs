@@ -112,7 +112,7 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
         | LineKind::LowAllTheWay => by_the_brief(scene, None),
         // What would only come to the rescue is nothing to do next time.
         LineKind::LeverHigh | LineKind::LeverLow | LineKind::LeverByTurns
-            if scene.is_rescue() || scene.begins_with_the_task() =>
+            if scene.begins_with_the_task() || scene.is_rescue() && !scene.is_well_begun() =>
         {
             by_the_brief(scene, None)
         }

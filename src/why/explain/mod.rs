@@ -369,11 +369,17 @@ impl Inquiry<'_> {
 
     /// Whether the line begins with a task that goes somewhere.
     pub fn begins_with_the_task(&self) -> bool {
-        let goes = matches!(
-            self.leg.flown.kind,
-            drill::Kind::Step(_) | drill::Kind::Rate(_)
-        );
-        goes && self.line.from.tick <= self.leg.again.start + cures::SOON
+        !self.stays() && self.line.from.tick <= self.leg.again.start + cures::SOON
+    }
+
+    /// Whether what the brief does first is no answer any more: what is followed or kept for long was begun long ago.
+    pub fn is_well_begun(&self) -> bool {
+        self.stays() && self.line.from.tick > self.leg.again.start + SEVERAL
+    }
+
+    fn stays(&self) -> bool {
+        use drill::Kind::{Hold, Path};
+        matches!(self.leg.flown.kind, Hold(_) | Path(_))
     }
 
     /// Whether the better flight only comes to the rescue: it does not end well, or needs far more or less power than the task
