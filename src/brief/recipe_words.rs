@@ -24,14 +24,10 @@ pub fn on_path(moves: &[Move], altitude_ft: &dyn Fn(f64) -> Option<f64>) -> Stri
         match made.when {
             When::Start => lever,
             When::DistanceNm => {
-                let nm = plain((made.value * 100.0).round() / 100.0);
-                match altitude_ft(made.value) {
-                    Some(feet) => {
-                        let feet = plain((feet / 10.0).round() * 10.0);
-                        format!("{nm} nm out ({feet} ft) {lever}")
-                    }
-                    None => format!("{nm} nm out {lever}"),
-                }
+                let feet = altitude_ft(made.value).map_or_else(String::new, |feet| {
+                    format!(" ({} ft)", plain((feet / 10.0).round() * 10.0))
+                });
+                format!("{}{feet} {lever}", made.cue().trim_start_matches("at "))
             }
             _ => format!("{} {lever}", made.cue()),
         }

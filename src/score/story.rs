@@ -183,14 +183,10 @@ fn above_or_below(bias_ft: f64) -> String {
 
 /// What was good about a run at par or better: its best task.
 pub fn praise(run: &Run, score: &Score) -> String {
-    let tasks = score.flown().enumerate();
-    let best = tasks
-        .filter(|(_, task)| task.points.is_some() && task.end_s.is_some())
-        .max_by(|a, b| {
-            a.1.points
-                .unwrap_or(0.0)
-                .total_cmp(&b.1.points.unwrap_or(0.0))
-        });
+    let points = |task: &TaskScore| task.points.unwrap_or(0.0);
+    let rated = |(_, task): &(usize, &TaskScore)| task.points.is_some() && task.end_s.is_some();
+    let rated = score.flown().enumerate().filter(rated);
+    let best = rated.max_by(|a, b| points(a.1).total_cmp(&points(b.1)));
     let good = best.map_or_else(String::new, |(_, task)| good(task));
     let which = best.filter(|_| !run.is_of_one_task());
     let which = which.map_or_else(String::new, |(leg, _)| {

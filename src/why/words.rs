@@ -228,18 +228,11 @@ impl Said<'_> {
         let pick = |is: bool, yes: &str, no: &str| if is { yes } else { no }.to_string();
         Some(match word {
             // When it began and ended, and until when it could be saved.
-            "set" => {
-                let ticks = (self.leg.start, self.leg.end.unwrap_or(line.to));
-                at(self.lever.kept(line.from.midpoint(line.to), ticks).start)
-            }
+            "set" => at(self.stood(line.from.midpoint(line.to))),
             "b" => at(line.to),
             "when" => self.when(),
             "span" => span(line.when.start, line.when.end),
-            "since" => {
-                let ticks = (self.leg.start, self.leg.end.unwrap_or(line.to));
-                let stood = self.lever.kept(line.to - 1, ticks).start;
-                at(left_from(self.leg, stood, line.from))
-            }
+            "since" => at(left_from(self.leg, self.stood(line.to - 1), line.from)),
             "until" => at(line.until?),
             "called" => at(self.leg.approach.called?.0),
             // Where the learner did it, and how far the first move went.
@@ -313,6 +306,12 @@ impl Said<'_> {
         let theirs = self.better_moves().unwrap_or_default();
         let is_due = is_by_turns && theirs.iter().any(|m| m.by().abs() > most);
         count >= HASTY && self.small() <= most && !is_due
+    }
+
+    /// Since when the lever has stood where it is at a tick.
+    fn stood(&self, tick: u64) -> u64 {
+        let end = self.leg.end.unwrap_or(self.line.to);
+        self.lever.kept(tick, (self.leg.start, end)).start
     }
 
     fn missed_a_call(&self) -> bool {

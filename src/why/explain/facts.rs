@@ -2,10 +2,11 @@
 
 use std::ops::Range;
 
+use super::apart::{self, Apart};
 use super::cures::SOON;
 use super::evidence::signs::Motion;
 use super::landmarks::{AIMLESS, MEANT};
-use super::{IDLE, Inquiry, LOOK, LineKind, SEVERAL, WORTH_A_NAME};
+use super::{IDLE, Inquiry, LineKind, SEVERAL, WORTH_A_NAME};
 use crate::drill;
 use crate::drill::path::{FULL_POWER, Outcome};
 use crate::plan::{self, Sight, When};
@@ -29,18 +30,8 @@ const ANSWERS: u64 = TICKS_PER_S;
 const NOT_SEEN: u64 = 2 * ANSWERS;
 /// What was lost by beginning late had gone by so much when it was begun and answered for: the rest by what was done then.
 const WAITED: f64 = 0.5;
-/// What was lost within a moment was done in the seconds after it, ticks.
-const LASTS: u64 = 4 * TICKS_PER_S;
-/// Levers that differ by more are told apart: what is less reads as none, fraction of travel.
-const DIFFERS: f64 = 0.005;
 /// Share of a line's cost that is steepness where steepness is what it is about.
 const STEEP: f64 = 0.5;
-/// By turns: the mean difference is less than this share of the mean size, and the lever stood still for less than this share of
-/// the time: what stood still was off to one side first and to the other later.
-const BY_TURNS: f64 = 0.4;
-const AT_REST: f64 = 0.5;
-/// It was off where it was off by at least this share of the most.
-const NEAR: f64 = 0.5;
 /// A lever left at an end is off by so much at least, over that of 3 degrees.
 const RIGHT: f64 = 0.25;
 /// What keeps a number moves slower than this, over the rate of 3 degrees.
@@ -81,13 +72,13 @@ const OF_LEG: [LineKind; 8] =
 pub fn of(scene: &Inquiry, told: &[LineKind]) -> (LineKind, f64) {
     let facts = TELLING.iter().filter_map(|fact| fact(scene));
     let mut new = facts.filter(|(kind, _)| !OF_LEG.contains(kind) || !told.contains(kind));
-    new.next().unwrap_or_else(|| lever(scene))
+    new.next().unwrap_or_else(|| apart::lever(scene))
 }
 
 /// The lever went to and fro too far for anything else to be seen in it.
 fn to_and_fro(scene: &Inquiry) -> Fact {
     let is = Motion::of(scene).goes_to_and_fro();
-    is.then(|| (LineKind::LeverByTurns, off(scene).1))
+    is.then(|| (LineKind::LeverByTurns, apart::off(scene).1))
 }
 
 /// Only the points for going around as called were left, and it was not flown; lost so long after the call.
@@ -210,12 +201,8 @@ fn stop_off(scene: &Inquiry) -> Fact {
     };
     let (_, cure, _) = scene.put_right(kind)?;
     // Who stops a little early has seen the number come.
-    let least_s = if kind.is_late() {
-        0.0
-    } else {
-        NOT_SEEN as f64 * TICK_S
-    };
-    Some((kind, cure.amount.filter(|s| *s >= least_s)?))
+    let is_told = |s: &f64| kind.is_late() || *s >= NOT_SEEN as f64 * TICK_S;
+    Some((kind, cure.amount.filter(is_told)?))
 }
 
 /// The brief's first move made, and come back from so long after the brief does, where that explains the line.
@@ -274,7 +261,7 @@ fn moves_late(scene: &Inquiry) -> Option<u64> {
 
 /// The lever left at idle or at full power where the better flight has it elsewhere.
 fn at_an_end(scene: &Inquiry) -> Fact {
-    let (leg, (mean, _)) = (scene.leg, off(scene));
+    let (leg, (mean, _)) = (scene.leg, apart::off(scene));
     let again = &leg.again;
     let soon = (scene.line.to.tick + ANSWERS).min(again.end - 1);
     let kept = again.lever.kept(soon, (again.start, again.end));
@@ -418,88 +405,4 @@ fn all_the_way(scene: &Inquiry) -> Fact {
         .iter()
         .map(|tick| leg.flown.target.error(leg.state(*tick), *tick));
     (off >= MOST * count).then_some((kind, (errors_m.sum::<f64>() / count / FT).abs()))
-}
-
-/// The lever beside that of the better flight, where it was off most to the side to which it was off.
-pub fn lever(scene: &Inquiry) -> (LineKind, f64) {
-    let apart = Apart::of(scene);
-    let (mean, size) = (apart.mean(|off| off), apart.mean(f64::abs));
-    let lever = &scene.leg.again.lever;
-    let stood = lever.median(apart.ticks.clone());
-    let rests = apart.ticks.clone().filter(|tick| lever.at(*tick) == stood);
-    let is_moved = (rests.count() as f64) < AT_REST * apart.offs.len() as f64 * LOOK as f64;
-    if mean.abs() < BY_TURNS * size && is_moved {
-        return (LineKind::LeverByTurns, size);
-    }
-    let (_, off) = apart.most();
-    match off > 0.0 {
-        true => (LineKind::LeverHigh, off),
-        false => (LineKind::LeverLow, off.abs()),
-    }
-}
-
-/// By how much the lever was above that of the better flight, on average, and how far off either way, % of travel.
-fn off(scene: &Inquiry) -> (f64, f64) {
-    let apart = Apart::of(scene);
-    (apart.mean(|off| off), apart.mean(f64::abs))
-}
-
-/// How far the lever was above that of the better flight while they differ in a line, % of travel, every few ticks.
-struct Apart {
-    ticks: Range<u64>,
-    offs: Vec<f64>,
-}
-
-impl Apart {
-    /// Where a line lies, and in the seconds after it at least.
-    fn of(scene: &Inquiry) -> Apart {
-        let (leg, from) = (scene.leg, scene.line.from.tick);
-        let theirs = |tick: u64| match &scene.better {
-            Some(run) => run
-                .trace()
-                .lever_at((tick as usize).min(run.trace().ticks())),
-            None => leg.right(tick),
-        };
-        let by = |tick: &u64| 100.0 * (leg.again.lever.at(*tick) - theirs(*tick));
-        // The full power after a touchdown is nobody's fault.
-        let down = leg.flown.approach.touchdown;
-        let down = down.map_or(u64::MAX, |down| (down.t_s / TICK_S) as u64);
-        let end = leg.again.end.min(down).max(from + 1);
-        let differ = (from..end).find(|tick| by(tick).abs() > 100.0 * DIFFERS);
-        let differ = differ.unwrap_or(from);
-        let last = scene.line.to.tick.max(differ + LASTS).min(end);
-        let ticks = differ.min(last - 1)..last;
-        let offs = ticks.clone().step_by(LOOK as usize).map(|tick| by(&tick));
-        Apart {
-            offs: offs.collect(),
-            ticks,
-        }
-    }
-
-    fn mean(&self, of: impl Fn(f64) -> f64) -> f64 {
-        self.offs.iter().copied().map(of).sum::<f64>() / self.offs.len() as f64
-    }
-
-    /// The stretch that counts most of those in which it was off by half of the most to that side, and by how much it was there.
-    fn most(&self) -> (Range<u64>, f64) {
-        let mean = self.mean(|off| off);
-        let side = if mean == 0.0 { 1.0 } else { mean.signum() };
-        let off = |n: usize| (side * self.offs[n]).max(0.0);
-        let least = NEAR * (0..self.offs.len()).map(off).fold(0.0, f64::max);
-        let mut best = (0..self.offs.len(), 0.0);
-        let mut n = 0;
-        while n < self.offs.len() {
-            let far = (n..self.offs.len()).take_while(|n| off(*n) >= least);
-            let stretch = n..n + far.count();
-            let sum: f64 = stretch.clone().map(off).sum();
-            if sum > best.1 {
-                best = (stretch.clone(), sum);
-            }
-            n = stretch.end + 1;
-        }
-        let (stretch, sum) = best;
-        let tick = |n: usize| (self.ticks.start + n as u64 * LOOK).min(self.ticks.end);
-        let ticks = tick(stretch.start)..tick(stretch.end);
-        (ticks, side * sum / stretch.len().max(1) as f64)
-    }
 }

@@ -5,6 +5,7 @@
 //! ([`evidence`]), and a flight with that one thing put right, flown here, brings back most of the line and ends well
 //! ([`cures`]).
 
+mod apart;
 pub mod cures;
 pub mod evidence;
 pub mod facts;
@@ -182,13 +183,13 @@ impl<'a> Case<'a> {
                 // The lever is told beside that of the flight that is advised, where both begin with the task.
                 Some(cure) if line.kind.is_side() && scene.begins_with_the_task() => {
                     scene.better = Some(cure.run.clone());
-                    (line.kind, line.amount) = facts::lever(&scene);
+                    (line.kind, line.amount) = apart::lever(&scene);
                 }
                 Some(_) => {}
                 None => {
                     // A name that nothing was flown for is not told.
                     if line.kind.is_name() {
-                        (line.kind, line.amount) = facts::lever(&scene);
+                        (line.kind, line.amount) = apart::lever(&scene);
                     }
                     let flown = scene.better.as_ref();
                     line.better = flown.and_then(|run| better(&self.again, run, stretch.from.tick));

@@ -57,13 +57,16 @@ impl Said<'_> {
         let (better, from) = self.better?;
         let soon = self.leg.start.max(from) + AT_ONCE;
         let last = better.trace().ticks() as u64;
-        let kept = match self.recipe {
-            Some(_) => set(self.lever.before),
-            None => set(better.trace().lever_at(soon.min(last) as usize)),
-        };
-        let told = match self.recipe {
-            Some(recipe) => by_recipe(recipe.iter().take(self.most()), &kept),
-            None => self.by_flight(better)?,
+        let (kept, told) = match self.recipe {
+            Some(recipe) => {
+                let kept = set(self.lever.before);
+                let told = by_recipe(recipe.iter().take(self.most()), &kept);
+                (kept, told)
+            }
+            None => {
+                let kept = better.trace().lever_at(soon.min(last) as usize);
+                (set(kept), self.by_flight(better)?)
+            }
         };
         let Some((first, then)) = told.split_first() else {
             // Where all there is to do is to leave it where it is, for as long as the line lasts perhaps.

@@ -1,0 +1,101 @@
+//! How the lever differed from that of the better flight.
+
+use std::ops::Range;
+
+use super::{Inquiry, LOOK, LineKind};
+use crate::units::{TICK_S, TICKS_PER_S};
+
+/// What was lost within a moment was done in the seconds after it, ticks.
+const LASTS: u64 = 4 * TICKS_PER_S;
+/// Levers that differ by more are told apart: what is less reads as none, fraction of travel.
+const DIFFERS: f64 = 0.005;
+/// By turns: the mean difference is less than this share of the mean size, and the lever stood still for less than this share of
+/// the time: what stood still was off to one side first and to the other later.
+const BY_TURNS: f64 = 0.4;
+const AT_REST: f64 = 0.5;
+/// It was off where it was off by at least this share of the most.
+const NEAR: f64 = 0.5;
+
+/// The lever beside that of the better flight, where it was off most to the side to which it was off.
+pub fn lever(scene: &Inquiry) -> (LineKind, f64) {
+    let apart = Apart::of(scene);
+    let (mean, size) = (apart.mean(|off| off), apart.mean(f64::abs));
+    let lever = &scene.leg.again.lever;
+    let stood = lever.median(apart.ticks.clone());
+    let rests = apart.ticks.clone().filter(|tick| lever.at(*tick) == stood);
+    let is_moved = (rests.count() as f64) < AT_REST * apart.offs.len() as f64 * LOOK as f64;
+    if mean.abs() < BY_TURNS * size && is_moved {
+        return (LineKind::LeverByTurns, size);
+    }
+    let (_, off) = apart.most();
+    match off > 0.0 {
+        true => (LineKind::LeverHigh, off),
+        false => (LineKind::LeverLow, off.abs()),
+    }
+}
+
+/// By how much the lever was above that of the better flight, on average, and how far off either way, % of travel.
+pub fn off(scene: &Inquiry) -> (f64, f64) {
+    let apart = Apart::of(scene);
+    (apart.mean(|off| off), apart.mean(f64::abs))
+}
+
+/// How far the lever was above that of the better flight while they differ in a line, % of travel, every few ticks.
+pub struct Apart {
+    pub ticks: Range<u64>,
+    offs: Vec<f64>,
+}
+
+impl Apart {
+    /// Where a line lies, and in the seconds after it at least.
+    pub fn of(scene: &Inquiry) -> Apart {
+        let (leg, from) = (scene.leg, scene.line.from.tick);
+        let theirs = |tick: u64| match &scene.better {
+            Some(run) => run
+                .trace()
+                .lever_at((tick as usize).min(run.trace().ticks())),
+            None => leg.right(tick),
+        };
+        let by = |tick: &u64| 100.0 * (leg.again.lever.at(*tick) - theirs(*tick));
+        // The full power after a touchdown is nobody's fault.
+        let down = leg.flown.approach.touchdown;
+        let down = down.map_or(u64::MAX, |down| (down.t_s / TICK_S) as u64);
+        let end = leg.again.end.min(down).max(from + 1);
+        let differ = (from..end).find(|tick| by(tick).abs() > 100.0 * DIFFERS);
+        let differ = differ.unwrap_or(from);
+        let last = scene.line.to.tick.max(differ + LASTS).min(end);
+        let ticks = differ.min(last - 1)..last;
+        let offs = ticks.clone().step_by(LOOK as usize).map(|tick| by(&tick));
+        Apart {
+            offs: offs.collect(),
+            ticks,
+        }
+    }
+
+    fn mean(&self, of: impl Fn(f64) -> f64) -> f64 {
+        self.offs.iter().copied().map(of).sum::<f64>() / self.offs.len() as f64
+    }
+
+    /// The stretch that counts most of those in which it was off by half of the most to that side, and by how much it was there.
+    pub fn most(&self) -> (Range<u64>, f64) {
+        let mean = self.mean(|off| off);
+        let side = if mean == 0.0 { 1.0 } else { mean.signum() };
+        let off = |n: usize| (side * self.offs[n]).max(0.0);
+        let least = NEAR * (0..self.offs.len()).map(off).fold(0.0, f64::max);
+        let mut best = (0..self.offs.len(), 0.0);
+        let mut n = 0;
+        while n < self.offs.len() {
+            let far = (n..self.offs.len()).take_while(|n| off(*n) >= least);
+            let stretch = n..n + far.count();
+            let sum: f64 = stretch.clone().map(off).sum();
+            if sum > best.1 {
+                best = (stretch.clone(), sum);
+            }
+            n = stretch.end + 1;
+        }
+        let (stretch, sum) = best;
+        let tick = |n: usize| (self.ticks.start + n as u64 * LOOK).min(self.ticks.end);
+        let ticks = tick(stretch.start)..tick(stretch.end);
+        (ticks, side * sum / stretch.len().max(1) as f64)
+    }
+}
