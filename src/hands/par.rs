@@ -15,7 +15,7 @@ use crate::score::{Reference, leg_cost};
 use crate::units::FT;
 
 /// Version of the hands `steady` and `best`: costs of another version are computed anew.
-pub const VERSION: u32 = 8;
+pub const VERSION: u32 = 9;
 
 /// A hold that was never farther off than this, with the lever left alone, needs no par: ft.
 const FLAWLESS_FT: f64 = 0.01;

@@ -51,14 +51,23 @@ const CORRECTED_S: f64 = 20.0;
 const LONGEST_CORRECTION_S: f64 = 120.0;
 
 /// Plans a drill task by task, each from where the one before leaves the aeroplane: the recipe of each; None for a surprise, which is
-/// told in flight.
+/// told in flight. Of a path that is called off however it is flown the recipe is to go around at once.
 pub fn recipes(drill: &Arc<Drill>) -> Vec<Option<Recipe>> {
     let mut recipes = vec![None; drill.tasks.len()];
     let mut run = Run::in_calm_air(drill.clone(), 0);
     while run.end().is_none() {
         let task = run.leg().task;
-        let moves = of_leg(&run);
+        let mut moves = of_leg(&run);
+        let leg = run.legs().len() - 1;
+        let mut around = run.clone();
         follow(&mut run, &moves, true);
+        if run.legs()[leg].approach.missed() {
+            let full = vec![Move::FULL_POWER];
+            follow(&mut around, &full, true);
+            if around.legs()[leg].approach.has_obeyed() {
+                (run, moves) = (around, full);
+            }
+        }
         if !matches!(drill.tasks[task].kind, Kind::Surprise(_)) {
             recipes[task] = Some(moves);
         }

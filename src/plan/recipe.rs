@@ -74,6 +74,13 @@ impl When {
 }
 
 impl Move {
+    /// What a path begins with that can only be left.
+    pub const FULL_POWER: Move = Move {
+        when: When::Start,
+        value: 0.0,
+        lever: 1.0,
+    };
+
     /// Whether it is due, `made` being when the one before it was.
     pub fn is_due(&self, seen: &Seen, made: u64) -> bool {
         match self.when {

@@ -129,6 +129,7 @@ pub(super) fn sentence(
         SMALL if !said.is_hasty() => UNTIL,
         // Who was no lower than the better flight hears what that does then.
         FLOOR if !said.was_below() => UNTIL,
+        INSTEAD if said.is_kept_instead() => ALL,
         INSTEAD if cure.is_none() => UNTIL,
         RATHER if said.went_on() => THEN,
         RATHER if said.first_helps() => UNTIL,
@@ -260,8 +261,11 @@ impl Said<'_> {
             "move" => self.moves(false)?,
             "instead" => {
                 let (better, from) = self.better?;
-                let kept = set(median(levers_of(better, from..from + SEVERAL))?);
-                format!("hold about {kept} {}", self.place(better, from))
+                format!(
+                    "hold about {} {}",
+                    set(self.kept()?),
+                    self.place(better, from)
+                )
             }
             "back" => {
                 let back = self.better_moves()?.into_iter().next()?;
@@ -293,6 +297,17 @@ impl Said<'_> {
             "floor" => set(self.floor()?),
             _ => return None,
         })
+    }
+
+    /// The lever of the better flight for a while.
+    fn kept(&self) -> Option<f64> {
+        let (better, from) = self.better?;
+        median(levers_of(better, from..from + SEVERAL))
+    }
+
+    /// Whether the better flight too has the lever at idle at first: what it does later is what was missing.
+    fn is_kept_instead(&self) -> bool {
+        self.line.kind == LineKind::LeftAtIdle && self.kept().is_some_and(|kept| kept < IDLE)
     }
 
     /// Whether the learner made several moves, and larger ones than it takes. A lever off by turns is no haste where the better

@@ -54,8 +54,8 @@ fn a_change_of_best_raises_the_version_of_pars() {
     assert_eq!(
         (VERSION, &flown[..]),
         (
-            8,
-            &["021ad7b93221f723", "e08531452885af97", "2100092f6efd546c"][..]
+            9,
+            &["021ad7b93221f723", "f8987fa8e11b1c9d", "2100092f6efd546c"][..]
         ),
         "raise why::par::VERSION"
     );
@@ -161,6 +161,50 @@ fn assert_limits(best: &Run, steady: Option<&Run>, what: &str) -> usize {
         );
     }
     own
+}
+
+/// The engine answers late and the wind takes the aeroplane off the path: where the lever is at its fastest for long, few
+/// rounds over the path find little.
+#[test]
+fn best_is_no_dearer_than_the_brief_where_the_wind_changes_on_the_way() {
+    // Aeroplane; altitude, distance; headwind, its change, when, over how long; slope, where it begins, the band.
+    type Path = (&'static str, [f64; 2], [f64; 4], [f64; 3]);
+    let paths: [Path; 3] = [
+        (
+            "late jet",
+            [1480.0, 3.6],
+            [24.0, -14.0, 60.0, 15.0],
+            [4.3, 2.9, 120.0],
+        ),
+        (
+            "first jet",
+            [760.0, 2.6],
+            [24.0, -14.0, 40.0, 20.0],
+            [3.8, 1.7, 100.0],
+        ),
+        (
+            "late jet",
+            [643.0, 2.1],
+            [16.0, 14.0, 30.0, 20.0],
+            [3.6, 1.6, 100.0],
+        ),
+    ];
+    for (aircraft, [altitude_ft, distance_nm], wind, [slope_deg, from_nm, band_ft]) in paths {
+        let [headwind_kt, shift_kt, shift_at_s, shift_over_s] = wind;
+        let text = format!(
+            "title = \"The wind changes\"\nabout = \"On the way.\"\naircraft = \"{aircraft}\"\n\
+             [start]\naltitude_ft = {altitude_ft}\ndistance_nm = {distance_nm}\n\
+             [air]\nheadwind_kt = {headwind_kt}\nshift_kt = {shift_kt}\nshift_at_s = {shift_at_s}\n\
+             shift_over_s = {shift_over_s}\n\
+             [deck]\nheight_ft = 40\nzone_ft = 600\n\
+             [[task]]\npath = {{ slope_deg = {slope_deg}, from_nm = {from_nm}, band_ft = {band_ft}, gates_nm = [0.5] }}\n"
+        );
+        let drill = Arc::new(flying::drill(&text).unwrap());
+        let (_, best) = both(&drill, 0);
+        let brief = hands::fly(drill.clone(), 0, &mut hands::Brief::new(&drill));
+        let [best, brief] = [&best, &brief].map(|run| leg_cost(run, 0).unwrap());
+        assert!(best < brief, "{aircraft}: best {best}, brief {brief}");
+    }
 }
 
 #[test]

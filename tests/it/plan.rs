@@ -287,6 +287,16 @@ fn count_made_up(seeds: std::ops::Range<u64>) -> (u64, f64, Vec<String>) {
     (good, all, poor)
 }
 
+/// Where a path is called off whatever is done, the brief says what the call asks.
+#[test]
+fn the_brief_of_a_path_that_can_only_be_left_goes_around() {
+    let drill = Arc::new(library::drill("no-room-left").unwrap().drill().unwrap());
+    let recipes = plan::recipes(&drill);
+    assert_eq!(recipes, [Some(vec![plan::Move::FULL_POWER])]);
+    let run = hands::fly(drill.clone(), 0, &mut Brief::new(&drill));
+    assert!(run.legs()[0].approach.has_obeyed());
+}
+
 #[test]
 fn made_up_drills_are_flown_to_par_by_their_brief() {
     let (good, _, poor) = count_made_up(1000..1012);

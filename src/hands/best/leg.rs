@@ -23,13 +23,14 @@ const STEPS_A_LEG: usize = 1_000_000;
 const LEAST_TRIALS: usize = 60;
 /// Ticks in the coarse steps of a first search and of its refinement.
 const SEARCHED: (usize, usize) = (32, 8);
-/// Ticks in the coarse steps along a line, and how often it is gone over at most: as fine as can be afforded.
-const FOLLOWED: [(usize, usize); 4] = [(8, 8), (16, 3), (32, 2), (32, 1)];
+/// Ticks in the coarse steps along a line, and how often it is gone over at most: as fine as can be afforded. Where the lever
+/// is at its fastest for long, as after a change of the wind, a round gains little and many are needed.
+const FOLLOWED: [(usize, usize); 5] = [(8, 40), (8, 8), (16, 3), (32, 2), (32, 1)];
 
 /// What moving the lever costs on a line, squares of a metre; see [`Line::rate_price`]. Where it is much lower, the lever is
 /// at its fastest all the time and has nothing left for what differs from the plan.
 const RATE_PRICE: f64 = 100.0;
-/// In gusts the calmer lever may do better.
+/// A calmer lever may do better, in gusts and since its travel costs.
 const DEARER: [f64; 3] = [1.0, 5.0, 25.0];
 /// See [`Line::calm_price`] and [`Asked::calm_s`], where another leg follows.
 const CALM_PRICE: f64 = 10.0;
@@ -336,12 +337,7 @@ impl<'a> Hunt<'a> {
             }
             kind => (kind.stay_s().unwrap_or(1.0), self.line(RATE_PRICE, 1.0)),
         };
-        let dearer = if self.is_gusty {
-            &DEARER[..]
-        } else {
-            &DEARER[..1]
-        };
-        for dearer in dearer {
+        for dearer in DEARER {
             let line = Line {
                 rate_price: dearer * line.rate_price,
                 ..line.clone()

@@ -44,6 +44,10 @@ pub fn off(scene: &Inquiry) -> (f64, f64) {
 pub struct Apart {
     pub ticks: Range<u64>,
     offs: Vec<f64>,
+    /// What went in the seconds before each of them, points.
+    went: Vec<f64>,
+    /// So many of them are before a move that is made once the line is over, and no part of it.
+    before: usize,
 }
 
 impl Apart {
@@ -65,9 +69,18 @@ impl Apart {
         let differ = differ.unwrap_or(from);
         let last = scene.line.to.tick.max(differ + LASTS).min(end);
         let ticks = differ.min(last - 1)..last;
-        let offs = ticks.clone().step_by(LOOK as usize).map(|tick| by(&tick));
+        let looks = || ticks.clone().step_by(LOOK as usize);
+        let went = |tick: u64| {
+            let since = tick.saturating_sub(LASTS).max(from);
+            leg.in_reach(since) - leg.in_reach(tick)
+        };
+        let is_new = |start: &u64| *start >= scene.line.to.tick && *start > ticks.start;
+        let new = leg.moves.iter().map(|m| m.start).find(is_new);
+        let before = looks().take_while(|tick| new.is_none_or(|new| *tick < new));
         Apart {
-            offs: offs.collect(),
+            before: before.count(),
+            offs: looks().map(|tick| by(&tick)).collect(),
+            went: looks().map(went).collect(),
             ticks,
         }
     }
@@ -76,16 +89,18 @@ impl Apart {
         self.offs.iter().copied().map(of).sum::<f64>() / self.offs.len() as f64
     }
 
-    /// The stretch that counts most of those in which it was off by half of the most to that side, and by how much it was there.
+    /// The stretch that counts most of those in which it was off by half of the most to the side on which points went, and by
+    /// how much it was there. What saves the rest afterwards lies on the other.
     pub fn most(&self) -> (Range<u64>, f64) {
-        let mean = self.mean(|off| off);
-        let side = if mean == 0.0 { 1.0 } else { mean.signum() };
+        let lost = self.offs.iter().zip(&self.went).take(self.before);
+        let sum: f64 = lost.map(|(off, went)| off * went).sum();
+        let side = if sum < 0.0 { -1.0 } else { 1.0 };
         let off = |n: usize| (side * self.offs[n]).max(0.0);
-        let least = NEAR * (0..self.offs.len()).map(off).fold(0.0, f64::max);
-        let mut best = (0..self.offs.len(), 0.0);
+        let least = NEAR * (0..self.before).map(off).fold(0.0, f64::max);
+        let mut best = (0..self.before, 0.0);
         let mut n = 0;
-        while n < self.offs.len() {
-            let far = (n..self.offs.len()).take_while(|n| off(*n) >= least);
+        while n < self.before {
+            let far = (n..self.before).take_while(|n| off(*n) >= least);
             let stretch = n..n + far.count();
             let sum: f64 = stretch.clone().map(off).sum();
             if sum > best.1 {

@@ -28,7 +28,8 @@ const LIKE: f64 = 0.15;
 const ANSWERS: u64 = TICKS_PER_S;
 /// A move so long after its cue is surely late, ticks: twice the time that an answer takes.
 const NOT_SEEN: u64 = 2 * ANSWERS;
-/// What was lost by beginning late had gone by so much when it was begun and answered for: the rest by what was done then.
+/// What was lost by beginning late had gone by so much when it was begun and answered for: the rest by what was done then. And
+/// less than that is gone before what is done wrong.
 const WAITED: f64 = 0.5;
 /// Share of a line's cost that is steepness where steepness is what it is about.
 const STEEP: f64 = 0.5;
@@ -117,7 +118,11 @@ fn never_moved(scene: &Inquiry) -> Fact {
     let again = &scene.leg.again;
     let lasts_s = (again.end - again.start) as f64 * TICK_S;
     let left = || at_an_end(scene).filter(|_| again.leg > 0);
-    let is_never = scene.leg.made().next().is_none() && !wanders(scene, again.start..again.end);
+    // Who touched it and should have left it did something else wrong.
+    let ticks = again.start as usize..again.end as usize;
+    let is_untouched = again.run.trace().settings(ticks).next().is_none();
+    let is_still = scene.leg.made().next().is_none() && !wanders(scene, again.start..again.end);
+    let is_never = is_still && (is_untouched || theirs(scene).is_some());
     is_never.then(|| left().unwrap_or((LineKind::NeverMoved, lasts_s)))
 }
 
@@ -139,7 +144,10 @@ fn wrong_way(scene: &Inquiry) -> Fact {
         drill::Kind::Hold(_) => first.start <= leg.again.start + SOON,
         _ => true,
     };
-    let is_first = is_asked && line.from.tick <= first.start + STAYS && line.to.tick > first.start;
+    let is_first = is_asked
+        && line.from.tick <= first.start + STAYS
+        && line.to.tick > first.start
+        && went_before(scene, first.start) < WAITED;
     (is_first && first.by().abs() >= WRONG * leg.scale.three).then_some(())?;
     let (again, begun) = (&leg.again, first.start);
     let right = match line.from.tick < begun {
@@ -175,16 +183,15 @@ fn waited(scene: &Inquiry, own: &LeverMove) -> Option<u64> {
     let is_late = late > NOT_SEEN || late > ANSWERS && recipe.first().is_some_and(is_like);
     // What is far from any move that was due is another matter than when it was made.
     let is_far = own.to >= FULL_POWER && recipe.iter().all(|m| m.lever < FULL_POWER);
-    let went = went_before(scene, own.start + ANSWERS)?;
+    let went = went_before(scene, own.start + ANSWERS);
     (is_beginning && is_late && !is_far && went >= WAITED).then_some(late)
 }
 
 /// The share of a line's points that had gone by a tick.
-fn went_before(scene: &Inquiry, tick: u64) -> Option<f64> {
+fn went_before(scene: &Inquiry, tick: u64) -> f64 {
     let line = scene.line;
-    let mut reach = scene.leg.curve.iter().flat_map(|curve| &curve.reach);
-    let then = reach.find(|reach| reach.tick >= tick.min(line.to.tick))?;
-    Some((line.from.points - then.points) / line.points())
+    let left = scene.leg.in_reach(tick.min(line.to.tick));
+    (line.from.points - left) / line.points()
 }
 
 /// What the brief says done but for its stop, which came late or early, where that explains the line.

@@ -277,6 +277,23 @@ impl<'a> Case<'a> {
         }
     }
 
+    /// The points that were in reach at a tick; straight between those that were looked at, none where nothing was lost.
+    pub fn in_reach(&self, tick: u64) -> f64 {
+        let reach = self.curve.as_ref().map_or(&[][..], |curve| &curve.reach);
+        let next = reach.partition_point(|reach| reach.tick < tick);
+        match (
+            next.checked_sub(1).map(|last| &reach[last]),
+            reach.get(next),
+        ) {
+            (Some(a), Some(b)) => {
+                let share = (tick - a.tick) as f64 / (b.tick - a.tick) as f64;
+                a.points + share * (b.points - a.points)
+            }
+            (None, Some(only)) | (Some(only), None) => only.points,
+            (None, None) => 0.0,
+        }
+    }
+
     /// The aeroplane at a tick.
     pub fn state(&self, tick: u64) -> &State {
         self.again.run.trace().state(tick as usize)
@@ -407,9 +424,9 @@ impl Inquiry<'_> {
             _ => Vec::from_iter(evidence::name(self, others)),
         };
         let may_be = |name: &LineKind| match fact {
-            // A beginner's fault comes before every name, and so does what was shown by flying it.
+            // A beginner's fault comes before every name, and so do a call and what was shown by flying it.
             NeverMoved | WrongWay | BeganLate | KeptTooLong | NeverLevelled | LevelOffLate
-            | LevelOffEarly => false,
+            | LevelOffEarly | CallMissed | NotCalled => false,
             // An error that the lever keeps making is not one that was left; where the lever was left at an end nothing was
             // corrected, and the level-off not begun.
             LeftAtIdle | LeftAtFull => {

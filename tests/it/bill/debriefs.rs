@@ -8,8 +8,9 @@ use leveloff::hands::{self, Hand, Script, Sight, Steady};
 use leveloff::run::Run;
 use leveloff::sim::world::Fault;
 use leveloff::units::{FT, TICKS_PER_S};
-use leveloff::why::weigh;
+use leveloff::why::{Pars, weigh};
 
+use crate::flying::drill as made_of;
 use crate::kept::pars;
 
 fn shipped(id: &str) -> Arc<Drill> {
@@ -227,4 +228,55 @@ fn a_run_that_ended_in_a_fault_says_so_first() {
     let last = weighed.bills.last().unwrap();
     assert_eq!((last.leg + 1, last.points), (run.legs().len(), 0.0));
     assert_eq!(last.task, run.leg().task + 1);
+}
+
+/// What a run is told, all of it.
+fn told(run: &Run) -> Vec<String> {
+    let pars = Pars::of(run.drill(), 1, &mut |_| {});
+    let weighed = weigh(run, Some(&pars));
+    let lines = weighed.told().into_iter();
+    lines.map(|line| line.sentence.clone()).collect()
+}
+
+/// Whatever else could be said of it: a call that was not flown is what counts, also for who is high by then.
+#[test]
+fn a_call_that_was_not_flown_is_told_also_to_who_is_high_by_then() {
+    let told = told(&script("no-room-left", &[(3.0, 60.0)]));
+    let missed = "A go-around was called at 0:00 and you did not fly it";
+    assert!(told[0].starts_with(missed), "{told:?}");
+}
+
+/// Slowing in begins at idle: what is missing is when the power comes back, not idle.
+#[test]
+fn who_stays_at_idle_is_not_told_idle() {
+    let told = told(&script("seventy-to-lose", &[(17.2, 0.0)]));
+    assert!(told[0].contains("left the lever at idle"), "{told:?}");
+    assert!(told[0].contains(" kt fast, then to 3"), "{told:?}");
+    assert!(!told.iter().any(|said| said.contains("hold about idle")));
+}
+
+/// Two moves that were not called for cost what they cost, and are no lever that was left.
+#[test]
+fn who_moved_the_lever_for_nothing_did_not_leave_it() {
+    let drill = made_of(
+        "title = \"A\"\nabout = \"B\"\naircraft = \"deck jet\"\n[start]\naltitude_ft = 1660\n\
+         [[task]]\nhold = { altitude_ft = 1660, band_ft = 25, seconds = 12 }\n",
+    );
+    let moves = vec![(5 * TICKS_PER_S, 385), (8 * TICKS_PER_S, 379)];
+    let told = told(&by(&Arc::new(drill.unwrap()), &mut Script::new(moves)));
+    assert!(!told[0].contains("You left the lever"), "{told:?}");
+}
+
+/// What was gone before a move is not that move's doing; nor is by how much it took the lever off.
+#[test]
+fn a_move_is_not_blamed_for_what_went_before_it() {
+    let drill = shipped("short-turf");
+    let late = vec![(33 * TICKS_PER_S + 10, 900), (36 * TICKS_PER_S, 0)];
+    let run = hands::fly(drill.clone(), 2, &mut Script::new(late));
+    let pars = Pars::of(&drill, 2, &mut |_| {});
+    for line in weigh(&run, Some(&pars)).told() {
+        let is_before = line.to <= 33 * TICKS_PER_S;
+        let is_blamed = line.sentence.contains("You added") || line.amount > 60.0;
+        assert!(!is_before || !is_blamed, "{}", line.sentence);
+    }
 }
