@@ -182,6 +182,15 @@ impl Approach {
         self.touchdown.is_some()
     }
 
+    /// Whether what a go-around was called for is still so.
+    pub fn is_still_called_for(&self) -> bool {
+        match self.called {
+            Some((_, Call::Low)) => self.reasons.low > 0,
+            Some((_, Call::Sinking)) => self.reasons.sinking > 0,
+            None => false,
+        }
+    }
+
     /// Whether it went around as it was called to.
     pub fn has_obeyed(&self) -> bool {
         self.called.is_some() && self.outcome == Some(Outcome::WentAround)

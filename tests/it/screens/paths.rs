@@ -427,6 +427,20 @@ fn time_left(screen: &str) -> Option<f64> {
     Some(seconds.parse().expect("a number"))
 }
 
+/// A call holds to the end, but who is high by then is not told to be low.
+#[test]
+fn what_a_call_was_for_is_told_as_long_as_it_is_so() {
+    let drill = include_str!("../../../drills/no-room-left.toml");
+    let mut pilot = Pilot::new(drill, &[], "called-once", SMALL, Aids::Full);
+    pilot.wait_until(|run| run.leg().approach.called.is_some());
+    assert!(pilot.seat.text().contains("too low: go around"));
+    pilot.press(KeyCode::Char('6'));
+    pilot.wait_until(|run| !run.leg().approach.is_still_called_for());
+    let text = pilot.seat.text();
+    assert!(text.contains("go around, as called"), "{text}");
+    assert!(!text.contains("too low"), "{text}");
+}
+
 #[test]
 fn the_time_left_for_a_go_around_is_counted_down_to_none() {
     // Too little power for a while is called low; none at all is called sinking first.

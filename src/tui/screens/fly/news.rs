@@ -65,12 +65,12 @@ fn approaching(flight: &Flight) -> Option<Said> {
         let down = format!("down {feet} ft {side} the aim point, {sink:.1} ft/s");
         return said([down, habit], None);
     }
-    let Some((called, call)) = approach.called else {
+    let Some((_, call)) = approach.called else {
         return said(in_sight(flight)?, None);
     };
     // A call holds to the end; what it was for may be over.
     let why = match call {
-        _ if run.tick() - called > TOLD_TICKS => "go around, as called",
+        _ if !approach.is_still_called_for() => "go around, as called",
         Call::Low => "too low: go around",
         Call::Sinking => "sinking too fast: go around",
     };
