@@ -167,6 +167,7 @@ fn settings(place: &Place, screen: &screen::Args) -> anyhow::Result<Settings> {
         theme: Theme::detect(|name| std::env::var(name).ok()),
         options: screen.options(&place.preferences)?,
         draw_seed: clock::draw_seed,
+        sheet: tui::prepared::Sheet::of,
         tells_in_reach: std::thread::available_parallelism().is_ok_and(|count| count.get() > 1),
         now: clock::now,
     })

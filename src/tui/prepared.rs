@@ -8,6 +8,7 @@ use crate::brief::{DrillBrief, PowerCard};
 use crate::drill::{Drill, Target};
 
 /// What there is to know before a drill is flown.
+#[derive(Clone)]
 pub struct Sheet {
     /// What to do, and the numbers behind it.
     pub brief: DrillBrief,
@@ -22,27 +23,32 @@ pub struct Prepared {
 }
 
 impl Sheet {
-    fn of(drill: &Arc<Drill>) -> Sheet {
-        let h_m = match drill.tasks.first().and_then(|task| task.kind.target()) {
-            Some(Target::Altitude { altitude_m, .. }) => altitude_m,
-            _ => drill.start.altitude_m,
-        };
+    /// Works it out, which takes a while.
+    pub fn of(drill: &Arc<Drill>) -> Sheet {
         Sheet {
             brief: DrillBrief::new(drill),
-            card: PowerCard::new(&drill.aircraft, h_m),
+            card: PowerCard::new(&drill.aircraft, Sheet::card_m(drill)),
+        }
+    }
+
+    /// The altitude of a drill's card.
+    pub fn card_m(drill: &Drill) -> f64 {
+        match drill.tasks.first().and_then(|task| task.kind.target()) {
+            Some(Target::Altitude { altitude_m, .. }) => altitude_m,
+            _ => drill.start.altitude_m,
         }
     }
 }
 
 impl Prepared {
-    /// Asks for a drill's sheet; nothing is done where it is there. Whatever is still being worked out of another drill gives way.
-    pub fn ask(&mut self, index: usize, drill: &Arc<Drill>) {
+    /// Asks for a drill's sheet, which `sheet` makes; nothing is done where it is there. Whatever is still being worked out of another drill gives way.
+    pub fn ask(&mut self, index: usize, drill: &Arc<Drill>, sheet: fn(&Arc<Drill>) -> Sheet) {
         let is_coming = |sheet: &Awaited<Sheet>| matches!(sheet, Awaited::Coming(_));
         self.sheets
             .retain(|other, sheet| *other == index || !is_coming(sheet));
         self.sheets.entry(index).or_insert_with(|| {
             let drill = drill.clone();
-            Awaited::Coming(Job::of(move |_| Ok(Sheet::of(&drill))))
+            Awaited::Coming(Job::of(move |_| Ok(sheet(&drill))))
         });
     }
 

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::echo::EchoChoice;
+use super::prepared::Sheet;
 use super::theme::{Background, Theme};
 use crate::drill::lesson::{self, Lesson};
 use crate::drill::{Aids, Drill, Skill};
@@ -32,6 +33,8 @@ pub struct Settings {
     /// What is asked of the terminal.
     pub options: Options,
     pub draw_seed: fn() -> u64,
+    /// What there is to know of a drill before it is flown: `Sheet::of`, or where that is kept.
+    pub sheet: fn(&Arc<Drill>) -> Sheet,
     /// The time of day, RFC 3339.
     pub now: fn() -> String,
 }

@@ -25,6 +25,7 @@ use std::path::Path;
 use std::process::{Command, Output, Stdio};
 
 use crate::folder::Folder;
+use crate::kept;
 
 /// The program in a folder of its own, its logbook in `data` there, no terminal anywhere.
 pub struct Shell {
@@ -44,6 +45,13 @@ impl Shell {
         Shell {
             folder: Folder::new(),
         }
+    }
+
+    /// The same, the pars of the drills that are flown most in the logbook's folder: where it is not about weighing.
+    pub fn with_pars() -> Shell {
+        let shell = Shell::new();
+        kept::lay_pars(&shell.folder.join("data"));
+        shell
     }
 
     pub fn command(&self, args: &[&str]) -> Command {
@@ -235,7 +243,7 @@ fn wrong_arguments_end_in_two() {
 
 #[test]
 fn a_closed_pipe_is_success() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     shell.good(&["simulate", "catch-the-sink", "--hand", "steady", "--save"]);
     let cases: &[&[&str]] = &[
         &["--help"],

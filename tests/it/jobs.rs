@@ -9,7 +9,7 @@ use leveloff::drill::library;
 use leveloff::run::Run;
 use leveloff::tui::effort::{attempt, go_on_if};
 use leveloff::tui::job::Job;
-use leveloff::tui::prepared::Prepared;
+use leveloff::tui::prepared::{Prepared, Sheet};
 
 fn wait(job: &mut Job) -> Result<Run, String> {
     let since = Instant::now();
@@ -70,7 +70,7 @@ fn what_breaks_down_says_why_and_what_is_given_up_does_not_go_on() {
 fn a_brief_that_is_asked_for_last_waits_for_no_other() {
     let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
     let mut prepared = Prepared::default();
-    (0..40).for_each(|index| prepared.ask(index, &drill));
+    (0..40).for_each(|index| prepared.ask(index, &drill, Sheet::of));
     let since = Instant::now();
     while prepared.sheet(39).is_none() {
         assert!(since.elapsed() < Duration::from_secs(20), "nothing came");

@@ -1,14 +1,22 @@
 //! What takes a search and several tests ask for, the same for all: worked out once, by whoever asks first.
 
 use std::collections::BTreeMap;
+use std::ffi::OsString;
 use std::fmt::Debug;
-use std::sync::{Arc, Mutex, OnceLock};
+use std::fs;
+use std::path::Path;
+use std::sync::{Arc, LazyLock, Mutex, OnceLock};
 
 use leveloff::brief::{DrillBrief, PowerCard};
-use leveloff::drill::Drill;
-use leveloff::hands::{self, Script};
+use leveloff::drill::{Drill, library};
+use leveloff::hands::{self, Brief, Script};
+use leveloff::logbook::Logbook;
+use leveloff::logbook::cache::seed_that_matters;
 use leveloff::sim::aircraft::Aircraft;
+use leveloff::tui::prepared::Sheet;
 use leveloff::why::{Pars, Weighed, weigh};
+
+use crate::folder::Folder;
 
 /// Values by what they are made of. Only who wants the same one waits for it.
 struct Kept<T: 'static>(Mutex<BTreeMap<String, &'static OnceLock<T>>>);
@@ -42,10 +50,46 @@ pub fn card(aircraft: &Aircraft, altitude_m: f64) -> Option<&'static PowerCard> 
     KEPT.of(&(aircraft, altitude_m), made).as_ref()
 }
 
-/// Par and best of a drill with a seed.
+/// What the screens show of a drill before it is flown.
+pub fn sheet(drill: &Arc<Drill>) -> Sheet {
+    Sheet {
+        brief: briefed(drill).clone(),
+        card: card(&drill.aircraft, Sheet::card_m(drill)).cloned(),
+    }
+}
+
+/// The hand that flies the brief of a drill.
+pub fn by_brief(drill: &Arc<Drill>) -> Brief {
+    let tasks = briefed(drill).tasks.iter();
+    Brief::of(drill, tasks.map(|task| task.recipe.clone()).collect())
+}
+
+/// Par and best of a drill with a seed; with any other where nothing is drawn from it.
 pub fn pars(drill: &Arc<Drill>, seed: u64) -> &'static Pars {
     static KEPT: Kept<Pars> = Kept::new();
+    let seed = seed_that_matters(drill, seed);
     KEPT.of(&(drill, seed), || Pars::of(drill, seed, &mut |_| {}))
+}
+
+/// Keeps in a logbook's folder the pars of the drills that are flown most, as the program would after one run of each.
+pub fn lay_pars(data: &Path) {
+    static KEPT: LazyLock<Vec<(OsString, Vec<u8>)>> = LazyLock::new(|| {
+        let folder = Folder::new();
+        let logbook = Logbook::at(folder.path().to_path_buf());
+        for id in ["catch-the-sink", "quarry-stair"] {
+            let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+            logbook.pars(&drill, 0, &mut |_| {});
+        }
+        let files = fs::read_dir(folder.join("par")).unwrap();
+        let files = files.map(|file| file.unwrap());
+        let named = files.map(|file| (file.file_name(), fs::read(file.path()).unwrap()));
+        named.collect()
+    });
+    let folder = data.join("par");
+    fs::create_dir_all(&folder).unwrap();
+    for (name, content) in &*KEPT {
+        fs::write(folder.join(name), content).unwrap();
+    }
 }
 
 /// A drill flown by a lever script, weighed against par.

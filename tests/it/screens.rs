@@ -23,7 +23,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
-use leveloff::brief::{DrillBrief, Predict};
+use leveloff::brief::Predict;
 
 use leveloff::drill::{Aids, Drill, library};
 use leveloff::logbook::Logbook;
@@ -269,6 +269,7 @@ fn settings(folder: std::path::PathBuf, theme: Theme) -> Settings {
         theme,
         options: Options::default(),
         draw_seed: || 7,
+        sheet: crate::kept::sheet,
         tells_in_reach: false,
         now: || "2026-03-01T09:30:00+00:00".to_string(),
     }
@@ -679,7 +680,7 @@ fn guesses_made_before_flying_stand_beside_the_truth_and_are_kept() {
     seat.key(KeyCode::Char('q'));
 
     let drill = library::drill("quarry-stair").unwrap();
-    let predict = Predict::of(&DrillBrief::new(&Arc::new(drill.drill().unwrap())));
+    let predict = Predict::of(crate::kept::briefed(&Arc::new(drill.drill().unwrap())));
     let text = seat.text();
     insta::assert_snapshot!("debrief_guessed_80x24", text);
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");

@@ -14,7 +14,7 @@ impl App {
     /// Opens the brief of the chosen drill; what takes time to work out follows.
     pub(super) fn brief(&mut self) {
         let drill = &self.shelf.drills[self.chosen];
-        self.prepared.ask(self.chosen, drill);
+        self.prepared.ask(self.chosen, drill, self.settings.sheet);
         self.screen = Screen::Brief {
             scroll: 0,
             more: false,
@@ -24,7 +24,7 @@ impl App {
     /// Asks for the guesses, once it is worked out what there is to ask.
     pub(super) fn guess(&mut self, now: Duration) {
         let drill = &self.shelf.drills[self.chosen];
-        self.prepared.ask(self.chosen, drill);
+        self.prepared.ask(self.chosen, drill, self.settings.sheet);
         self.guesses.clear();
         self.screen = Screen::Predict(Box::new(Guessing::new(&drill.title)));
         self.look_at_questions(now);

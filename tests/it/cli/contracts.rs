@@ -67,7 +67,7 @@ fn a_result_has_exactly_its_keys_in_their_order() {
 
 #[test]
 fn the_program_tells_the_same_keys_and_nothing_else() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     for id in ["catch-the-sink", "short-turf"] {
         let text = shell.good(&["simulate", id, "--hand", "steady", "--json"]);
         let run = steady(id, 0);
@@ -79,7 +79,7 @@ fn the_program_tells_the_same_keys_and_nothing_else() {
 
 #[test]
 fn a_result_holds_the_numbers_of_the_run() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let found = shell.json(&[
         "simulate",
         "catch-the-sink",
@@ -243,7 +243,7 @@ const STILL: &str = "t_s,lever,engine,speed_mps,path_deg,altitude_m,distance_m,a
 
 #[test]
 fn a_track_tells_the_states_every_four_ticks() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     shell.good(&[
         "simulate",
         "catch-the-sink",
@@ -324,7 +324,7 @@ fn other_gusts_behind_a_ship_are_refused() {
 /// A run that nobody ends is ended, and says so.
 #[test]
 fn a_run_that_is_cut_off_says_so() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     // Higher up the wind is stronger, until the aim point goes away for good.
     let drill = "title = 'T'\nabout = 'A'\naircraft = 'deck jet'\n\
         start = { altitude_ft = 200, distance_nm = 0.6 }\n[air]\nheadwind_kt = 60\n\

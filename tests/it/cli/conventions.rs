@@ -74,7 +74,7 @@ fn furnish(shell: &Shell) {
 
 #[test]
 fn every_example_of_every_help_runs() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     furnish(&shell);
     let binary = Path::new(env!("CARGO_BIN_EXE_leveloff"));
     let path = format!(
@@ -157,7 +157,7 @@ fn every_shell_gets_completions_for_every_command() {
 
 #[test]
 fn preferences_give_way_to_the_environment_and_that_to_arguments() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let file = shell.good(&["config", "path"]);
     let file = Path::new(file.trim_end());
     assert!(file.starts_with(shell.folder.path()), "{file:?}");

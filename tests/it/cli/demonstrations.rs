@@ -18,7 +18,7 @@ fn every_built_in_hand_flies_without_a_screen_and_is_kept_under_its_name() {
         "descent_late",
         "descent_early",
     ];
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     for hand in hands {
         let drill = match hand.starts_with("descent") {
             true => "onto-the-shelf",
@@ -86,7 +86,7 @@ fn a_fault_a_drill_has_no_room_for_is_refused_with_those_it_can_show() {
 
 #[test]
 fn an_echo_is_par_the_brief_best_or_a_run_of_the_same_drill() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let echo = |wanted: &str| shell.bad(2, &["fly", "quarry-stair", "--echo", wanted]);
     // In order, but there is no terminal here.
     for wanted in ["par", "brief", "best"] {

@@ -28,7 +28,7 @@ fn text(path: &Path) -> &str {
 
 #[test]
 fn a_run_that_is_what_it_says_holds_wherever_it_lies() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let hand = ["--hand", "green", "--pilot", "Kim"];
     let kept = keep(&shell, "catch-the-sink", &hand);
     let sent = shell
@@ -153,7 +153,7 @@ const ONLY_SEALED: [&str; 8] = [
 #[test]
 fn every_single_change_is_told_and_nothing_but_plain_text_gets_out() {
     let mutants: usize = std::env::var("MUTANTS").map_or(180, |n| n.parse().unwrap());
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let kept = keep(
         &shell,
         "catch-the-sink",
@@ -253,7 +253,7 @@ fn every_single_change_is_told_and_nothing_but_plain_text_gets_out() {
 
 #[test]
 fn two_runs_of_a_drill_stand_side_by_side_and_others_do_not() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let green = keep(
         &shell,
         "catch-the-sink",
@@ -307,7 +307,7 @@ fn two_runs_of_a_drill_stand_side_by_side_and_others_do_not() {
 
 #[test]
 fn on_a_terminal_the_one_opens_with_the_other_beside_it() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let sent = |hand| {
         let kept = keep(&shell, "catch-the-sink", &["--hand", hand]);
         let id = kept.file_stem().unwrap().to_str().unwrap().to_string();
@@ -332,7 +332,7 @@ fn on_a_terminal_the_one_opens_with_the_other_beside_it() {
 
 #[test]
 fn on_a_terminal_the_debrief_of_a_file_opens_with_the_notes_beside_it() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let kept = keep(
         &shell,
         "catch-the-sink",
@@ -381,7 +381,7 @@ fn a_recording_that_is_cut_short_is_called_so() {
 
 #[test]
 fn a_recording_that_lies_there_twice_counts_once() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let kept = keep(
         &shell,
         "catch-the-sink",
@@ -437,7 +437,7 @@ fn drills_of_one_name_can_be_told_apart() {
 
 #[test]
 fn a_class_is_told_by_drill_and_by_learner() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let sent = shell.folder.join("sent");
     let mut points = Vec::new();
     for (folder, pilot, hand) in [

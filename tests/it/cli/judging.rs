@@ -38,7 +38,7 @@ const COLUMNS: &str = "t=Clock:ms,altitude=ALT:ft";
 
 #[test]
 fn a_track_of_ours_is_told_like_its_run() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let own = track(&shell);
     let judged = shell.json(&["judge", "track.csv", "--drill", "quarry-stair", "--json"]);
     let points = |of: &Value, n: usize| of["tasks"][n]["points"].as_f64();
@@ -79,7 +79,7 @@ fn a_track_of_ours_is_told_like_its_run() {
 
 #[test]
 fn altitude_alone_tells_what_it_can() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let own = track(&shell);
     shell
         .folder
@@ -143,7 +143,7 @@ fn altitude_alone_tells_what_it_can() {
 /// As a telephone's log comes: one row a second, metres, decimal commas, a byte order mark, semicolons, CRLF, a gap.
 #[test]
 fn a_log_of_a_telephone_is_read_as_it_is() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let own = track(&shell);
     let text = std::fs::read_to_string(shell.folder.join("track.csv")).unwrap();
     let rows = text.lines().skip(1).step_by(16).filter_map(|row| {
@@ -171,7 +171,7 @@ fn a_log_of_a_telephone_is_read_as_it_is() {
 
 #[test]
 fn on_a_terminal_it_is_a_debrief_to_step_through() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     track(&shell);
     let alt = altitude_alone(&shell, 560.0..563.0);
     shell.folder.file("alt.csv", alt);
@@ -196,7 +196,7 @@ fn on_a_terminal_it_is_a_debrief_to_step_through() {
 
 #[test]
 fn pages_and_pictures_are_written() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     track(&shell);
     let out = shell.good(&[
         "judge",

@@ -28,7 +28,7 @@ fn saved(shell: &Shell) -> (String, String) {
 
 #[test]
 fn notes_are_listed_and_stand_in_the_debrief() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let (id, recording) = saved(&shell);
     let outcome = shell.run(&["note", &id]);
     assert_eq!((outcome.code, outcome.out.as_str()), (Some(0), ""));
@@ -126,7 +126,7 @@ fn what_cannot_be_noted_is_told_and_ends_in_two() {
 
 #[test]
 fn notes_it_cannot_read_are_counted_and_their_escapes_never_shown() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let (id, _) = saved(&shell);
     shell.good(&["note", &id, "A good one."]);
     let file = shell.folder.join(&format!("data/runs/{id}.notes.jsonl"));

@@ -9,7 +9,7 @@ use crate::pty_harness::Start;
 
 #[test]
 fn a_pilot_is_kept_with_the_run_and_told_in_its_debrief() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let save = [
         "simulate",
         "catch-the-sink",

@@ -24,7 +24,7 @@ fn save(shell: &Shell, more: &[&str]) -> (String, String) {
 
 #[test]
 fn a_saved_run_debriefs_to_the_same_result() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let largest = u64::MAX.to_string();
     let (still, still_text) = save(&shell, &["--seed", "3"]);
     let (rough, rough_text) = save(&shell, &["--seed", &largest, "--air", "rough"]);
@@ -74,7 +74,7 @@ fn the_same_seed_gives_the_same_bytes_and_another_does_not() {
 
 #[test]
 fn the_debrief_in_text_has_story_figures_arithmetic_and_caution() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let (id, result) = save(&shell, &[]);
     let result: Value = serde_json::from_str(&result).unwrap();
     let text = shell.good(&["debrief"]);
@@ -108,7 +108,7 @@ fn the_debrief_in_text_has_story_figures_arithmetic_and_caution() {
 
 #[test]
 fn a_recording_that_was_changed_does_not_replay() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let (id, _) = save(&shell, &[]);
     let file = shell.folder.join(&format!("data/runs/{id}.json"));
     let good = fs::read_to_string(&file).unwrap();
@@ -161,7 +161,7 @@ fn an_id_that_is_none_is_a_wrong_question() {
 
 #[test]
 fn the_log_lists_every_run_and_counts_what_it_cannot_read() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let empty = shell.run(&["log"]);
     assert_eq!((empty.code, empty.out.as_str()), (Some(0), ""));
     assert!(empty.err.contains("No runs yet"));

@@ -7,11 +7,13 @@ use leveloff::drill::{Aids, Drill, library};
 use leveloff::logbook::Logbook;
 use leveloff::tui::canvas::Canvas;
 use leveloff::tui::echo::EchoChoice;
+use leveloff::tui::prepared::Sheet;
 use leveloff::tui::screens::brief::{self, Briefing};
+use leveloff::tui::{App, Opening, Settings, Shelf};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use super::{ASCII, LARGE, MONO, SMALL, Seat, UNDER_WAY};
+use super::{ASCII, LARGE, MONO, SMALL, Seat, UNDER_WAY, settings};
 use crate::kept::briefed;
 
 const STAIR: &str = "Down the quarry stair";
@@ -20,9 +22,22 @@ fn shipped(id: &str) -> Arc<Drill> {
     Arc::new(library::drill(id).unwrap().drill().unwrap())
 }
 
+/// A program that has to work out what it tells, as everybody's has.
+fn unprepared(name: &str) -> Seat {
+    let mut seat = Seat::new(name, SMALL, MONO);
+    let settings = Settings {
+        sheet: Sheet::of,
+        ..settings(seat.folder.clone(), MONO)
+    };
+    let drills = library::DRILLS.iter().map(|drill| shipped(drill.id));
+    let shelf = Shelf::new(drills.collect());
+    seat.app = App::new(settings, shelf, Opening::Menu, seat.now);
+    seat
+}
+
 #[test]
 fn the_brief_opens_at_once_and_what_to_do_follows() {
-    let mut seat = Seat::new("brief-opens", SMALL, MONO);
+    let mut seat = unprepared("brief-opens");
     let enter = KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE);
     seat.app.key(&enter, seat.now);
     assert!(seat.app.is_moving());
@@ -57,7 +72,7 @@ fn what_is_asked_is_a_picture_below_what_to_do() {
 /// Whoever does not wait flies all the same.
 #[test]
 fn a_flight_does_not_wait_for_what_to_do() {
-    let mut seat = Seat::new("brief-passed", SMALL, MONO);
+    let mut seat = unprepared("brief-passed");
     let enter = KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE);
     seat.app.key(&enter, seat.now);
     assert!(seat.text().contains(UNDER_WAY));

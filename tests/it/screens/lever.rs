@@ -12,6 +12,7 @@ use ratatui::Frame;
 
 use super::scripted::Script;
 use super::*;
+use crate::kept::briefed;
 
 /// In flight on the first drill, some seconds in.
 fn flying(name: &str) -> Seat {
@@ -324,10 +325,10 @@ fn a_hand_is_watched_at_once_to_sixteen_times_the_speed() {
 #[test]
 fn the_moves_of_a_hand_are_told_as_it_makes_them() {
     let mut seat = watching("watch-moves", Options::default());
-    let brief = DrillBrief::new(&Arc::new(
+    let brief = briefed(&Arc::new(
         library::drill("quarry-stair").unwrap().drill().unwrap(),
     ));
-    let recipe = serde_json::to_value(&brief).unwrap()["tasks"][1]["recipe"].clone();
+    let recipe = serde_json::to_value(brief).unwrap()["tasks"][1]["recipe"].clone();
     let moves = recipe.as_array().unwrap();
     let lever = |n: usize| 100.0 * moves[n]["lever"].as_f64().unwrap();
     let to_go = moves[1]["value"].as_f64().unwrap();
