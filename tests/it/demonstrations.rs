@@ -7,7 +7,7 @@ use leveloff::hands::{self, shows};
 use leveloff::run::recording::HandName;
 use leveloff::why::{self, weigh};
 
-use crate::kept::pars;
+use crate::kept::{self, pars};
 
 /// Hands that show a fault.
 const DEMONSTRATIONS: [HandName; 9] = [
@@ -65,7 +65,8 @@ fn a_fault_that_is_shown_costs_and_is_told() {
             let mut hand = hands::built_in(hand, &drill, 1).unwrap();
             hands::fly(drill.clone(), 1, &mut *hand)
         };
-        let by_brief = why::score(&fly(HandName::Brief), pars);
+        let by_brief = hands::fly(drill.clone(), 1, &mut kept::by_brief(&drill));
+        let by_brief = why::score(&by_brief, pars);
         for (hand, least) in faults {
             let spoilt = weigh(&fly(*hand), pars);
             let [good, bad] = [&by_brief, &spoilt.score].map(|score| score.points.unwrap());

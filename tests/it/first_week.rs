@@ -13,9 +13,10 @@ use leveloff::progress::{Flown, costs, next};
 use leveloff::run::Recording;
 use leveloff::run::recording::HandName;
 use leveloff::sim::air::noise::{Noise, Stream};
-use leveloff::why::{Pars, weigh};
+use leveloff::why::weigh;
 
 use crate::folder::Folder;
+use crate::kept::pars;
 use crate::pilots::{Fault, Style, again};
 use crate::pty_harness::Start;
 
@@ -52,8 +53,8 @@ fn flown_week(folder: &Folder) -> Vec<Flown> {
             false => again(Style::Keys, &drill, PERSON, n, Some(fault)),
         };
         let run = hands::fly(drill.clone(), n, &mut *hand);
-        let pars = Pars::of(&drill, n, &mut |_| {});
-        let weighed = weigh(&run, Some(&pars));
+        let pars = pars(&drill, n);
+        let weighed = weigh(&run, Some(pars));
         let recording = Recording {
             at: at.strftime("%Y-%m-%dT%H:%M:%S%:z").to_string(),
             hand: HandName::Person,

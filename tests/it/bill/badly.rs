@@ -11,7 +11,7 @@ use leveloff::why::par::is_needed;
 use leveloff::why::{LineKind, Pars, Weighed, weigh};
 
 use crate::flying::drill as made_of;
-use crate::kept::pars;
+use crate::kept::{by_brief, pars};
 
 /// How somebody flies it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -75,7 +75,7 @@ impl Beginner {
     fn new(drill: &Arc<Drill>, how: Badly) -> Beginner {
         Beginner {
             how,
-            brief: Brief::new(drill),
+            brief: by_brief(drill),
             wanted: Vec::new(),
             base: drill.start_lever(),
             is_low: false,
@@ -414,10 +414,10 @@ fn who_goes_with_what_is_left_and_stops_nowhere_never_levelled_off() {
 #[test]
 fn who_taps_slowly_has_moved_the_lever() {
     let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
-    let pars = Pars::of(&drill, 1, &mut |_| {});
+    let pars = pars(&drill, 1);
     let taps = (0..6).map(|tap| (64 + 21 * tap, 213 - 10 * tap as u16));
     let run = hands::fly(drill, 1, &mut Script::new(taps.collect()));
-    let first = weigh(&run, Some(&pars)).first;
+    let first = weigh(&run, Some(pars)).first;
     assert!(first.starts_with("You never levelled off"), "{first}");
 }
 
@@ -452,8 +452,8 @@ fn weighed(aircraft: &str, start: &str, task: &str, log: Vec<(u64, u16)>) -> Wei
         "title = 'T'\nabout = 'A'\naircraft = '{aircraft}'\n[start]\n{start}\n[[task]]\n{task}\n"
     );
     let drill = Arc::new(made_of(&text).unwrap());
-    let pars = Pars::of(&drill, 1, &mut |_| {});
-    weigh(&hands::fly(drill, 1, &mut Script::new(log)), Some(&pars))
+    let pars = pars(&drill, 1);
+    weigh(&hands::fly(drill, 1, &mut Script::new(log)), Some(pars))
 }
 
 /// Nobody left it there: it stood there when the run began.

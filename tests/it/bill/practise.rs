@@ -8,7 +8,9 @@ use leveloff::hands;
 use leveloff::run::Run;
 use leveloff::run::recording::HandName;
 use leveloff::units::{FT, KT, TICK_S};
-use leveloff::why::{Pars, weigh};
+use leveloff::why::weigh;
+
+use crate::kept::pars;
 
 #[test]
 fn a_practice_begins_as_the_run_stood_a_few_seconds_before_its_line() {
@@ -21,10 +23,10 @@ fn a_practice_begins_as_the_run_stood_a_few_seconds_before_its_line() {
         "what-the-rock-calls",
     ] {
         let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
-        let pars = Pars::of(&drill, 2, &mut |_| {});
+        let pars = pars(&drill, 2);
         let mut green = hands::built_in(HandName::Green, &drill, 2).unwrap();
         let run = hands::fly(drill.clone(), 2, &mut *green);
-        let weighed = weigh(&run, Some(&pars));
+        let weighed = weigh(&run, Some(pars));
         for line in weighed.told() {
             let practice = excerpt::of(&run, line).unwrap();
             practised += 1;

@@ -5,14 +5,14 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use leveloff::drill::{Drill, library};
-use leveloff::hands::{self, Brief, Script, Sight};
+use leveloff::hands::{self, Script, Sight};
 use leveloff::run::{Run, Travel};
 use leveloff::units::{KT, NM};
 use leveloff::why::{self, Line, LineKind, weigh};
 
 use super::strange::{self, Way};
 use super::table;
-use crate::kept::pars;
+use crate::kept::{by_brief, pars};
 
 /// After the last move it looks again, ticks.
 const ON: u64 = 96;
@@ -280,7 +280,7 @@ fn what_is_told_of_the_brief_is_all_of_it() {
         let weighed = weigh(&run, Some(pars));
         let line = weighed.told()[0];
         let points = done(&run, line, false).unwrap();
-        let by_brief = hands::fly(drill.clone(), 1, &mut Brief::new(&drill));
+        let by_brief = hands::fly(drill.clone(), 1, &mut by_brief(&drill));
         let by_brief = why::score(&by_brief, Some(pars));
         let wanted = by_brief.flown().nth(line.leg).unwrap().points.unwrap();
         assert!(

@@ -8,7 +8,7 @@ use leveloff::run::Run;
 use leveloff::sim::trim;
 use leveloff::why::{LineKind, Weighed, weigh};
 
-use crate::kept::pars;
+use crate::kept::{by_brief, pars};
 
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Way {
@@ -64,7 +64,8 @@ struct Stranger {
     way: Way,
     drill: Arc<Drill>,
     steady: Steady,
-    brief: Brief,
+    /// Who goes by the brief.
+    brief: Option<Brief>,
     /// Where `steady`, or the brief, would have the lever; where the task began; what `steady` wanted, tick by tick.
     follows: f64,
     base: f64,
@@ -77,7 +78,7 @@ impl Stranger {
             way,
             drill: drill.clone(),
             steady: Steady::new(drill),
-            brief: Brief::new(drill),
+            brief: (way == LetsGo).then(|| by_brief(drill)),
             follows: drill.start_lever(),
             base: drill.start_lever(),
             wanted: Vec::new(),
@@ -93,9 +94,9 @@ impl Stranger {
             lever: self.follows,
             ..*sight
         };
-        let lever = match self.way {
-            LetsGo => self.brief.lever(&own),
-            _ => self.steady.lever(&own),
+        let lever = match &mut self.brief {
+            Some(brief) => brief.lever(&own),
+            None => self.steady.lever(&own),
         };
         self.follows = lever.map_or(self.follows, |lever| f64::from(lever) / 1000.0);
         self.wanted.push(self.follows);

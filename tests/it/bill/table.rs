@@ -295,7 +295,7 @@ fn a_second_or_two_is_no_early_descent() {
         Some(Fault::Overcontrol),
     );
     let run = hands::fly(drill.clone(), n, &mut *hand);
-    let weighed = weigh(&run, Some(&Pars::of(&drill, n, &mut |_| {})));
+    let weighed = weigh(&run, Some(pars(&drill, n)));
     let told = Vec::from_iter(weighed.told().into_iter().map(|line| line.kind));
     assert!(
         !told.is_empty() && !told.contains(&LineKind::DescentEarly),
@@ -311,7 +311,7 @@ fn early_is_what_is_below_the_path() {
     let fault = Fault::DescentEarly { by_s: 6.0 };
     let mut hand = pilot(Style::Imaginer, &drill, 100 * n + 5, Some(fault));
     let run = hands::fly(drill.clone(), n, &mut *hand);
-    let weighed = weigh(&run, Some(&Pars::of(&drill, n, &mut |_| {})));
+    let weighed = weigh(&run, Some(pars(&drill, n)));
     let told = weighed.told();
     assert!(!told.is_empty());
     let early = told
@@ -325,7 +325,7 @@ fn dearest(n: u64, place: usize, fault: Fault, leg: usize) -> Line {
     let drill = drill(n);
     let mut hand = pilot(crew()[place], &drill, 100 * n + place as u64, Some(fault));
     let run = hands::fly(drill.clone(), n, &mut *hand);
-    let weighed = weigh(&run, Some(&Pars::of(&drill, n, &mut |_| {})));
+    let weighed = weigh(&run, Some(pars(&drill, n)));
     let lines = weighed.bill(leg).unwrap().lines.iter();
     let dearest = lines.max_by(|a, b| a.points.total_cmp(&b.points));
     dearest.unwrap().clone()

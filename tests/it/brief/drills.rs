@@ -190,7 +190,7 @@ fn slowing_in_the_brief_tells_what_comes_out() {
             .drill()
             .unwrap(),
     );
-    let lines = DrillBrief::new(&drill).start.lines();
+    let lines = briefed(&drill).start.lines();
     assert_eq!(
         lines[1..],
         [
@@ -201,7 +201,7 @@ fn slowing_in_the_brief_tells_what_comes_out() {
     );
     let level = library::drill("level-over-the-tarn").unwrap();
     let level = Arc::new(level.drill().unwrap());
-    assert!(DrillBrief::new(&level).start.extras.is_empty());
+    assert!(briefed(&level).start.extras.is_empty());
 }
 
 /// What is to be set is told in half per cents, by recipe, numbers, card and guess alike, and is what the JSON has; level
