@@ -16,7 +16,7 @@ fn start() -> Start {
 }
 
 fn flying(start: Start) -> Pty {
-    flying_on(start, "quarry-stair")
+    flying_on(start.with_pars(), "quarry-stair")
 }
 
 /// In flight on a drill.

@@ -17,6 +17,8 @@ use std::time::{Duration, Instant};
 
 use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
 
+use crate::kept::lay_pars;
+
 /// Long enough for a loaded machine, short enough to fail within a sitting.
 pub const LIMIT: Duration = Duration::from_secs(10);
 
@@ -48,6 +50,7 @@ pub struct Start {
     env: Vec<(String, String)>,
     answers: Answers,
     under_shell: bool,
+    with_pars: bool,
 }
 
 impl Start {
@@ -60,7 +63,14 @@ impl Start {
             env: Vec::new(),
             answers: Answers::Silence,
             under_shell: false,
+            with_pars: false,
         }
+    }
+
+    /// With the pars of the drills that are flown most kept already: where nobody waits for them to be worked out.
+    pub fn with_pars(mut self) -> Self {
+        self.with_pars = true;
+        self
     }
 
     /// Arguments, added to those given before.
@@ -172,6 +182,9 @@ pub struct Pty {
 impl Pty {
     fn spawn(start: Start, program: &Path) -> Self {
         let data = fresh_folder();
+        if start.with_pars {
+            lay_pars(&data);
+        }
         let pair = native_pty_system()
             .openpty(pty_size(start.cols, start.rows))
             .expect("a pseudo-terminal");

@@ -68,7 +68,7 @@ fn a_result_has_exactly_its_keys_in_their_order() {
 #[test]
 fn the_program_tells_the_same_keys_and_nothing_else() {
     let shell = Shell::with_pars();
-    for id in ["catch-the-sink", "short-turf"] {
+    for id in ["catch-the-sink", "onto-the-shelf"] {
         let text = shell.good(&["simulate", id, "--hand", "steady", "--json"]);
         let run = steady(id, 0);
         let weighed = why::weigh(&run, Some(pars(run.drill(), 0)));

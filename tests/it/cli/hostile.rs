@@ -104,7 +104,7 @@ fn only_regular_files_of_a_sensible_size_are_read() {
 
 #[test]
 fn a_recording_that_says_too_much_ends_all_the_same() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let id = saved(&shell);
     let file = shell.folder.join(&format!("data/runs/{id}.json"));
     let text = fs::read_to_string(&file).unwrap();
@@ -127,7 +127,7 @@ const SLY: &str = "\u{1b}]0;gotcha\u{7}\u{9b}31m\u{7f}\u{202e}\u{200b}";
 
 #[test]
 fn a_recording_reaches_the_terminal_only_in_plain_characters() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let id = saved(&shell);
     let file = shell.folder.join(&format!("data/runs/{id}.json"));
     let text = fs::read_to_string(&file).unwrap();
@@ -172,7 +172,7 @@ fn a_recording_reaches_the_terminal_only_in_plain_characters() {
 
 #[test]
 fn arguments_and_json_come_back_in_plain_characters() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let is_plain = |text: &str| text.chars().all(|c| is_plain(c) || c == '\n');
     let cases: &[&[&str]] = &[
         &[SLY],

@@ -52,7 +52,8 @@ fn a_preferred_pilot_flies_as_a_person_and_never_as_a_hand() {
         let mut args = vec!["fly", "quarry-stair", "--seed", "5"];
         args.extend(hand.iter().flat_map(|hand| ["--hand", *hand]));
         let start = Start::on(80, 24).env("LANG", "C.UTF-8").args(&args);
-        let mut pty = start.env("LEVELOFF_PILOT", "Kim").spawn();
+        let start = start.env("LEVELOFF_PILOT", "Kim");
+        let mut pty = start.with_pars().spawn();
         pty.wait_text("ready: space begins");
         pty.send(" ");
         pty.wait_text("0:06");
