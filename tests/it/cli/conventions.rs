@@ -54,7 +54,7 @@ fn furnish(shell: &Shell) {
         "simulate",
         "quarry-stair",
         "--hand",
-        "green",
+        "pumping",
         "--save",
         "--json",
     ];

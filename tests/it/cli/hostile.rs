@@ -57,7 +57,7 @@ fn replace(path: &Path, put: &str) {
 #[test]
 fn only_regular_files_of_a_sensible_size_are_read() {
     for put in ["pipe", "huge", "device", "folder"] {
-        let shell = Shell::new();
+        let shell = Shell::with_pars();
         let id = saved(&shell);
         let run = format!("data/runs/{id}.json");
         shell

@@ -18,6 +18,7 @@ use leveloff::tui::widgets::measure::Measure;
 use ratatui::style::Color;
 
 use crate::folder::Folder;
+use crate::kept::lay_pars;
 
 use super::{ASCII, LARGE, LIMIT, MONO, NAMED, SMALL, Seat, at_every_size};
 
@@ -216,6 +217,7 @@ fn par_is_drawn_faintly_beside_ones_own_run() {
         (SMALL, ASCII, "80x24_ascii"),
     ] {
         let mut seat = Seat::new(&format!("echo-{name}"), size, theme);
+        lay_pars(&seat.folder);
         let mut listed: Vec<Drill> = library::DRILLS.iter().map(|d| d.drill().unwrap()).collect();
         listed.sort_by_key(Skill::of);
         let stair = listed.iter().position(|d| d.id == "quarry-stair");
@@ -242,6 +244,7 @@ fn par_is_drawn_faintly_beside_ones_own_run() {
 fn an_echo_disturbs_nothing_else_on_the_screen() {
     let mut with = Seat::new("echo-with", SMALL, NAMED);
     let mut without = Seat::new("echo-without", SMALL, NAMED);
+    lay_pars(&with.folder);
     for seat in [&mut with, &mut without] {
         seat.on_the_stair(6.0);
         seat.key(KeyCode::Char(' '));
@@ -398,6 +401,7 @@ fn an_earlier_run_can_be_flown_against_once_there_is_one() {
 #[test]
 fn every_size_has_room_for_an_echo_or_asks_for_room() {
     let mut seat = Seat::new("echo-sizes", SMALL, MONO);
+    lay_pars(&seat.folder);
     seat.on_the_stair(6.0);
     seat.key(KeyCode::Char('e'));
     seat.until("╌╌ par");

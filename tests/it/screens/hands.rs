@@ -170,7 +170,7 @@ fn a_hand_flies_once_it_has_been_worked_out_and_the_screen_answers_meanwhile() {
 
 #[test]
 fn the_list_of_hands_holds_every_built_in_one_at_every_size() {
-    let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
+    let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
     for (index, shown) in SHOWN.iter().enumerate() {
         assert!(hands::built_in(shown.hand, &drill, 0).is_some());
         assert_eq!(word(shown.hand), shown.name);
