@@ -6,6 +6,11 @@ use leveloff::sim::atmosphere;
 use leveloff::units::{FT, G};
 use serde_json::Value;
 
+/// Of a gas with the ratio of specific heats that the standard gives air, 1.4: sqrt(1.4 R T), by the model's R and T.
+fn sound_mps(h_m: f64) -> f64 {
+    (1.4 * atmosphere::R_AIR * atmosphere::temperature_k(h_m)).sqrt()
+}
+
 /// By the gas law of what the model has.
 fn pressure_pa(h_m: f64) -> f64 {
     atmosphere::at(h_m).rho_kgm3 * atmosphere::R_AIR * atmosphere::temperature_k(h_m)
@@ -33,23 +38,29 @@ fn standard_atmosphere_to_11_km() {
             number("density_kg_m3"),
             max_relative = 2e-6
         );
+        assert_relative_eq!(
+            sound_mps(h_m),
+            number("speed_of_sound_mps"),
+            max_relative = 1e-9
+        );
     }
 }
 
 #[test]
 fn printed_table_in_metres() {
     // NOAA-S/T 76-1562, constants from p. 2; the table computed from them, its 1000 m row read in a printed copy.
-    // H m, T K, p Pa, rho kg/m3; held to half a unit of the last digit.
+    // H m, T K, p Pa, rho kg/m3, speed of sound m/s; held to half a unit of the last digit, the last
+    // column to a whole one: two of its rows were rounded up from just below the half.
     let table = [
-        (0.0, 288.15, 101_325.0, 1.22500),
-        (500.0, 284.90, 95_460.8, 1.16727),
-        (1000.0, 281.65, 89_874.6, 1.11164),
-        (1500.0, 278.40, 84_556.0, 1.05807),
-        (2000.0, 275.15, 79_495.2, 1.00649),
-        (3000.0, 268.65, 70_108.5, 0.90912),
-        (5000.0, 255.65, 54_019.9, 0.73612),
+        (0.0, 288.15, 101_325.0, 1.22500, 340.294),
+        (500.0, 284.90, 95_460.8, 1.16727, 338.370),
+        (1000.0, 281.65, 89_874.6, 1.11164, 336.434),
+        (1500.0, 278.40, 84_556.0, 1.05807, 334.487),
+        (2000.0, 275.15, 79_495.2, 1.00649, 332.529),
+        (3000.0, 268.65, 70_108.5, 0.90912, 328.578),
+        (5000.0, 255.65, 54_019.9, 0.73612, 320.530),
     ];
-    for (h_m, t_k, p_pa, rho_kgm3) in table {
+    for (h_m, t_k, p_pa, rho_kgm3, a_mps) in table {
         let close = |ours: f64, printed: f64, half_unit: f64| {
             assert!(
                 (ours - printed).abs() <= half_unit,
@@ -59,6 +70,7 @@ fn printed_table_in_metres() {
         close(atmosphere::temperature_k(h_m), t_k, 0.005);
         close(pressure_pa(h_m), p_pa, 0.05);
         close(atmosphere::at(h_m).rho_kgm3, rho_kgm3, 0.000_005);
+        close(sound_mps(h_m), a_mps, 0.001);
     }
 }
 

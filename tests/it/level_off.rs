@@ -1,7 +1,9 @@
 //! Level-off, descent and engine arithmetic against published rules of thumb: how far each is from the exact figure, and what the
 //! aeroplanes make of it.
 
-use super::flying::{aircraft, follow, root, stops, trimmed};
+use super::flying::{NAMES, aircraft, follow, root, stops, trimmed};
+use leveloff::brief::PathBrief;
+use leveloff::brief::path::{Descent, Flier};
 use leveloff::sim::dynamics::State;
 use leveloff::sim::math::{sin, tan};
 use leveloff::sim::trim;
@@ -166,5 +168,48 @@ fn engine_answers_as_its_law_says() {
         let late_s = engine.answer_s(engine.settles_at(engine.lever_of_answer(0.7)));
         let wanted_s = engine.quick_s + 0.7 * (engine.slow_s - engine.quick_s);
         close(name, late_s, wanted_s, 1e-9);
+    }
+}
+
+#[test]
+fn the_last_quarter_minute_of_a_practice_slope() {
+    // CNATRA P-1211 (read): ashore the slope is 3.25 degrees, and from the start of the final straight to touchdown it is 15 to
+    // 18 s. Each aeroplane, from where the brief says so many seconds are to go, at the height and with the power it tells.
+    const SLOPE_DEG: f64 = 3.25;
+    for name in NAMES {
+        let plane = aircraft(name);
+        let strip_m = 50.0 * FT;
+        let told = |gates_m: Vec<f64>| {
+            PathBrief::new(&Descent {
+                slope_rad: SLOPE_DEG * DEG,
+                deck_m: strip_m,
+                deck_mps: 0.0,
+                wind_mps: 0.0,
+                lost_mps: 0.0,
+                flier: Flier::Aeroplane(&plane, strip_m),
+                gates_m,
+            })
+        };
+        let closure_mps = told(Vec::new()).now.closure_kt * KT;
+        for asked_s in [15.0, 18.0] {
+            let brief = told(vec![closure_mps * asked_s]);
+            let gate = brief.gates[0];
+            close(name, gate.to_go_s, asked_s, 1e-9);
+            // 345.0 ft in a mile (computed).
+            let height_ft = gate.altitude_ft - strip_m / FT;
+            close(name, height_ft / gate.distance_nm, 345.0, 0.05);
+            let start_m = gate.altitude_ft * FT;
+            let trim = trim::on_speed(&plane, start_m, -SLOPE_DEG * DEG);
+            let flight = follow(
+                &plane,
+                trimmed(&plane, start_m, &trim),
+                brief.now.lever.unwrap(),
+                20.0,
+            );
+            let down = flight.iter().position(|state| state.h_m <= strip_m);
+            let down_s = down.unwrap() as f64 * TICK_S;
+            // Air is denser below: 200 ft slow it by a third of a per cent, and lift it by a little.
+            close(name, down_s, asked_s, 0.2);
+        }
     }
 }

@@ -5,6 +5,7 @@
 //! altitude back after every tick: the standard's falling density would shorten the swing by about 1 % at 130 kt.
 
 use super::flying::{root, textbook, trimmed};
+use leveloff::sim::air::Wind;
 use leveloff::sim::aircraft::Aircraft;
 use leveloff::sim::dynamics::{State, step};
 use leveloff::sim::{atmosphere, stability, trim};
@@ -194,6 +195,89 @@ fn path_stability_reaches_the_standards_limits_where_it_must() {
             };
             // The slope is a difference over 2 kt: a little higher, so the place lies up to 6e-5 faster.
             close("flown", root(0.4, 1.0, flown), printed, 1.2e-4);
+        }
+    }
+}
+
+/// Airspeed gained after `t_s` in the discrete gust, m/s: the closed form's oscillator driven by the gust's second derivative,
+/// `v'' + 2 zeta wn v' + wn^2 v = u''`, solved by hand for u'' of one half wave of a cosine, and free after it.
+fn in_a_gust(wn: f64, zeta: f64, gust_mps: f64, gust_s: f64, t_s: f64) -> f64 {
+    let (decay, damped) = (zeta * wn, wn * (1.0 - zeta * zeta).sqrt());
+    let free = |v: f64, rate: f64, t: f64| {
+        let (sin, cos) = (damped * t).sin_cos();
+        let quarter = (rate + decay * v) / damped;
+        let swing = v * cos + quarter * sin;
+        let turned = damped * (quarter * cos - v * sin);
+        let fades = (-decay * t).exp();
+        (fades * swing, fades * (turned - decay * swing))
+    };
+    let p = core::f64::consts::PI / gust_s;
+    let (stiff, damp) = (wn * wn - p * p, 2.0 * decay * p);
+    let size = 0.5 * gust_mps * p * p / (stiff * stiff + damp * damp);
+    let driven = |t: f64| {
+        let (sin, cos) = (p * t).sin_cos();
+        (
+            size * (stiff * cos + damp * sin),
+            size * p * (damp * cos - stiff * sin),
+        )
+    };
+    let (v0, rate0) = driven(0.0);
+    let within = |t: f64| {
+        let (forced, still) = (driven(t), free(-v0, -rate0, t));
+        (forced.0 + still.0, forced.1 + still.1)
+    };
+    match t_s <= gust_s {
+        true => within(t_s).0,
+        false => {
+            let (v, rate) = within(gust_s);
+            free(v, rate, t_s - gust_s).0
+        }
+    }
+}
+
+#[test]
+fn a_discrete_gust_is_ridden_as_the_closed_form_says() {
+    // MIL-F-8785C 3.7.1.3: from nothing a gust grows over its length dm as (vm/2)(1 - cos(pi x/dm)), and stays. Along the flight,
+    // sharp and long; small, since the closed form is linear.
+    let (cl, cd, speed_kt) = (1.0, 0.1, 130.0);
+    let gust_mps = 0.02;
+    let plane = closed_form_plane(cl, cd, speed_kt, 0.0);
+    let level = trim::on_speed(&plane, 0.0, 0.0);
+    let lever = plane.engine.lever_for(level.engine);
+    let (wn, zeta) = closed_form(cl, cd, speed_kt, 0.0);
+    for length_ft in [100.0, 400.0, 1000.0, 3000.0] {
+        let gust_s = length_ft * FT / level.speed_mps;
+        let gust = |t_s: f64| {
+            let share = (t_s / gust_s).clamp(0.0, 1.0);
+            0.5 * gust_mps * (1.0 - (core::f64::consts::PI * share).cos())
+        };
+        let mut state = trimmed(&plane, 0.0, &level);
+        let mut largest_mps = 0.0_f64;
+        for tick in 0..(60.0 / TICK_S) as u64 {
+            // Held over a tick: as it is in its middle.
+            let wind = Wind {
+                gust_u_mps: gust((tick as f64 + 0.5) * TICK_S),
+                ..Wind::default()
+            };
+            let after = step(&plane, &state, lever, &wind, TICK_S);
+            state = State { h_m: 0.0, ..after };
+            let t_s = (tick + 1) as f64 * TICK_S;
+            let now = Wind {
+                gust_u_mps: gust(t_s),
+                ..Wind::default()
+            };
+            let gained_mps = state.air_data(&now).speed_mps - level.speed_mps;
+            largest_mps = largest_mps.max(gained_mps);
+            let wanted_mps = in_a_gust(wn, zeta, gust_mps, gust_s, t_s);
+            let what = format!("{length_ft} ft, {t_s} s");
+            close(&what, gained_mps, wanted_mps, 0.01 * gust_mps);
+        }
+        // A sharp one is all airspeed at first; a long one is partly flown out of while it grows.
+        let share = largest_mps / gust_mps;
+        match length_ft {
+            100.0 => close("sharp", share, 1.0, 0.02),
+            3000.0 => assert!(share < 0.8, "{share}"),
+            _ => {}
         }
     }
 }
