@@ -18,6 +18,9 @@ use crate::units::{FPM, FT, TICK_S, TICKS_PER_S};
 pub const CHANGES_FT: [f64; 6] = [20.0, 50.0, 100.0, -20.0, -50.0, -100.0];
 /// How long after its last move it is watched, s.
 pub const WATCHED_S: f64 = 20.0;
+/// Columns of a card that is printed, and those before the moves in each of its rows.
+const PRINTED: usize = 80;
+const HEAD: usize = 10;
 /// It has this long, s.
 const LONGEST_S: f64 = 120.0;
 
@@ -80,7 +83,8 @@ impl PowerCard {
             self.mass_kg,
             percent(Some(self.level_lever))
         )];
-        lines.extend(self.corrections.iter().map(Correction::line));
+        let rows = self.corrections.iter();
+        lines.extend(rows.flat_map(|row| row.lines(PRINTED)));
         lines
     }
 }
@@ -128,6 +132,22 @@ impl Correction {
             self.stays_within_ft.ceil(),
             self.total_s,
         )
+    }
+
+    /// The same in so many columns, broken after a move where it is too long for one line.
+    pub fn lines(&self, width: usize) -> Vec<String> {
+        let mut lines = Vec::new();
+        let mut line = String::new();
+        for part in self.line().split_inclusive([';', ':']) {
+            if !line.is_empty() && line.len() + part.len() > width {
+                lines.push(std::mem::replace(&mut line, " ".repeat(HEAD)));
+                line += part.trim_start();
+            } else {
+                line += part;
+            }
+        }
+        lines.push(line);
+        lines
     }
 }
 

@@ -4,7 +4,7 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 
 use super::words;
-use crate::brief::power_card::{Correction, WATCHED_S};
+use crate::brief::power_card::WATCHED_S;
 use crate::drill::printable::cut;
 use crate::drill::reader::plain;
 use crate::drill::{Aids, Drill, air_words};
@@ -21,8 +21,6 @@ use crate::units::KT;
 const WIDE: u16 = 136;
 /// Columns that what to do takes then.
 const RECIPES: u16 = 78;
-/// Columns before the moves in a row of the card.
-const CARD_HEAD: usize = 10;
 
 /// What the screen shows.
 pub struct Briefing<'a> {
@@ -211,25 +209,8 @@ fn card(briefing: &Briefing, width: u16, page: &mut Page) {
     );
     let level = format!("power card: from level at {ft} ft on {lever}, still air");
     page.push(level, Role::Strong);
-    let rows = card.corrections.iter().map(Correction::line);
-    let lines = rows.flat_map(|row| between_moves(&row, usize::from(width)));
-    page.extend(lines, Role::Ink);
+    let rows = card.corrections.iter();
+    page.extend(rows.flat_map(|row| row.lines(width.into())), Role::Ink);
     let strays = format!("+- is the most it strays in the {WATCHED_S:.0} s after its last move.");
     page.push(format!("Each row was flown; {strays}"), Role::Quiet);
-}
-
-/// A row of the card, broken after a move where it is too long for one line.
-fn between_moves(row: &str, width: usize) -> Vec<String> {
-    let mut lines = Vec::new();
-    let mut line = String::new();
-    for part in row.split_inclusive([';', ':']) {
-        if !line.is_empty() && line.len() + part.len() > width {
-            lines.push(std::mem::replace(&mut line, " ".repeat(CARD_HEAD)));
-            line += part.trim_start();
-        } else {
-            line += part;
-        }
-    }
-    lines.push(line);
-    lines
 }

@@ -10,6 +10,7 @@ use leveloff::plan::When;
 use leveloff::units::{FPM, FT, TICKS_PER_S};
 
 use super::{assert_readable, drill_of, shipped};
+use crate::kept::card;
 
 const ALTITUDE_FT: f64 = 1500.0;
 /// Largest departures that a correction may end with, ft and ft/min.
@@ -82,6 +83,69 @@ fn every_move_of_every_card_lands_where_it_says() {
                     "{name} {correction:?}"
                 );
             }
+        }
+    }
+}
+
+/// A terminal of 80 columns would break a longer row in the middle of a word.
+#[test]
+fn a_printed_card_fits_eighty_columns_and_loses_no_move() {
+    let low = library::drill("no-room-left").unwrap().drill().unwrap();
+    let card = PowerCard::new(&low.aircraft, low.start.altitude_m).unwrap();
+    let rows = card.corrections.iter();
+    let longest = rows.clone().map(|row| row.line().len()).max();
+    assert!(longest > Some(80), "one of them is too long: {longest:?}");
+    let lines = card.lines();
+    for line in &lines {
+        assert!(line.len() <= 80, "{} wide: {line}", line.len());
+    }
+    // Put together again they are the rows that were flown.
+    let told = lines[1..].join(" ");
+    let words = |text: &str| {
+        text.split_whitespace()
+            .map(str::to_string)
+            .collect::<Vec<_>>()
+    };
+    let whole = rows.map(Correction::line).collect::<Vec<_>>().join(" ");
+    assert_eq!(words(&told), words(&whole));
+    assert!(
+        lines[1..]
+            .iter()
+            .all(|line| line.contains('%') || line.contains("ft ("))
+    );
+}
+
+#[test]
+fn a_correction_has_three_parts_and_the_third_is_always_needed() {
+    // CNATRA P-1211 (read; the idea): move the power, take it off again as the path comes back, set the power that holds.
+    for shipped in library::AIRCRAFT {
+        let aircraft = shipped.aircraft().unwrap();
+        let card = card(&aircraft, ALTITUDE_FT * FT).unwrap();
+        let drill = Arc::new(level_flight(&aircraft.name, aircraft.mass_kg));
+        let level = 1000.0 * card.level_lever;
+        for correction in &card.corrections {
+            let name = format!("{} {} ft", aircraft.name, correction.wanted_ft);
+            let rows = script(correction, 2);
+            assert!(rows.len() >= 3, "{name}: {rows:?}");
+            let towards = |lever: u16| correction.wanted_ft.signum() * (f64::from(lever) - level);
+            let [moved, taken_off] = [rows[0], rows[1]].map(|row| towards(row.1));
+            let holds = towards(rows[rows.len() - 1].1);
+            assert!(moved > 20.0, "{name}: {rows:?}");
+            assert!(taken_off < 0.5 * moved, "{name}: {rows:?}");
+            assert!(holds.abs() <= 7.5, "{name}: {rows:?}");
+            // What was moved and taken off, and nothing set after it, strays farther than the whole.
+            let (whole, cut) = (rows.clone(), rows[..2].to_vec());
+            let end = whole[whole.len() - 1].0;
+            let left = [cut, vec![(end, rows[1].1)]].concat();
+            let (whole_ft, _) = flown(&drill, correction, whole);
+            let (left_ft, _) = flown(&drill, correction, left);
+            // A small one comes near what the whole gives; a large one not by far.
+            let times = if correction.wanted_ft.abs() < 100.0 {
+                1.0
+            } else {
+                3.0
+            };
+            assert!(left_ft > times * whole_ft, "{name}: {left_ft} {whole_ft}");
         }
     }
 }
