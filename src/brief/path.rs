@@ -55,6 +55,8 @@ pub struct PathBrief {
     pub gates: Vec<GateBrief>,
     /// In the wind given.
     pub now: Closing,
+    /// In the wind once it has shifted; null where it does not.
+    pub after_shift: Option<Shifted>,
     /// In other winds, as long as the aim point comes nearer.
     pub winds: Vec<Closing>,
     /// Wind lost from 200 ft down to 20 ft, kt: the logarithmic profile of MIL-F-8785C 3.7.3.2.
@@ -112,6 +114,16 @@ pub struct Closing {
     pub lever: Option<f64>,
 }
 
+/// What a path is once the wind has shifted.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Shifted {
+    /// How it is flown then.
+    #[serde(flatten)]
+    pub closing: Closing,
+    /// Wind lost from 200 ft down to 20 ft then, kt.
+    pub wind_lost_kt: f64,
+}
+
 /// Other winds that are told, kt.
 const WINDS_KT: &[f64] = &[0.0, 10.0, 20.0, 30.0];
 
@@ -133,6 +145,7 @@ impl PathBrief {
             gates: gates.collect(),
             rules: rules(descent.slope_rad, now.closure_kt, now.sink_fpm),
             now,
+            after_shift: None,
             winds: WINDS_KT
                 .iter()
                 .map(|kt| Closing::of(descent, kt * KT))
@@ -149,7 +162,7 @@ impl PathBrief {
         let half_way_m = glide.altitude_m(glide.from_m / 2.0);
         let (headwind_mps, roughness_m) = (drill.air.headwind_mps, drill.air.roughness_m);
         let gates_m = std::iter::once(glide.from_m).chain(path.gates_m.iter().copied());
-        PathBrief::new(&Descent {
+        let descent = Descent {
             slope_rad: glide.slope_rad,
             deck_m: glide.aim.deck.height_m,
             deck_mps: glide.aim.deck.speed_mps,
@@ -157,7 +170,20 @@ impl PathBrief {
             lost_mps: wind_lost_mps(headwind_mps, roughness_m),
             flier: Flier::Aeroplane(&drill.aircraft, half_way_m),
             gates_m: gates_m.collect(),
-        })
+        };
+        let shift = drill.air.shift.filter(|shift| shift.by_mps != 0.0);
+        let after_shift = shift.map(|shift| {
+            let after_mps = headwind_mps + shift.by_mps;
+            let wind_mps = log_profile(after_mps, roughness_m, half_way_m);
+            Shifted {
+                closing: Closing::of(&descent, wind_mps),
+                wind_lost_kt: wind_lost_mps(after_mps, roughness_m) / KT,
+            }
+        });
+        PathBrief {
+            after_shift,
+            ..PathBrief::new(&descent)
+        }
     }
 
     /// In words and tables.
@@ -185,9 +211,20 @@ impl PathBrief {
                 percent(now.lever),
                 self.along_ft
             ),
+        ];
+        if let Some(Shifted { closing, .. }) = &self.after_shift {
+            lines.push(format!(
+                "  once shifted: wind {:.0} kt, closure {:.0} kt, sink {:.0} ft/min, power {}",
+                closing.wind_kt + 0.0,
+                closing.closure_kt,
+                closing.sink_fpm,
+                percent(closing.lever)
+            ));
+        }
+        lines.extend([
             String::new(),
             "  distance   altitude   to go   400 ft a mile says".to_string(),
-        ];
+        ]);
         for gate in &self.gates {
             lines.push(format!(
                 "  {:>5.2} nm   {:>5} ft  {:>4.0} s   {:>5} ft ({:+.0})",
@@ -212,10 +249,14 @@ impl PathBrief {
                 wind.air_deg
             ));
         }
-        if self.wind_lost_kt.abs() >= 0.5 {
+        let then_kt = self.after_shift.map(|then| then.wind_lost_kt);
+        let most_kt = self.wind_lost_kt.abs().max(then_kt.unwrap_or(0.0).abs());
+        if most_kt >= 0.5 {
+            let then = then_kt.map(|kt| format!(", {:.1} once shifted", kt + 0.0));
             lines.push(format!(
-                "  from 200 ft down to 20 ft {:.1} kt of the wind are lost",
-                self.wind_lost_kt
+                "  from 200 ft down to 20 ft {:.1} kt of the wind are lost{}",
+                self.wind_lost_kt + 0.0,
+                then.unwrap_or_default()
             ));
         }
         lines.push(String::new());

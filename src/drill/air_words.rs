@@ -24,7 +24,7 @@ pub fn in_words(air: &AirSpec) -> String {
             None => format!("gusts of {} kt wind", plain(gusts_kt)),
         });
     }
-    if let Some(shift) = air.shift {
+    if let Some(shift) = air.shift.filter(|shift| shift.by_mps != 0.0) {
         let word = if shift.by_mps > 0.0 { "up" } else { "down" };
         let by_kt = knots(shift.by_mps.abs());
         parts.push(format!("wind {word} {} kt on the way", plain(by_kt)));

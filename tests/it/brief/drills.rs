@@ -3,11 +3,13 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
+use leveloff::brief::power_card::Correction;
 use leveloff::brief::predict::Unit;
 use leveloff::brief::recipe_words;
 use leveloff::brief::{DrillBrief, Predict};
 use leveloff::drill::reader::plain;
 use leveloff::drill::{Drill, library};
+use leveloff::hands::{self, Script};
 use leveloff::plan::recipe::{half_percent, percent};
 use leveloff::plan::{Move, When};
 use leveloff::sim::trim;
@@ -92,6 +94,111 @@ fn a_brief_says_what_is_off_and_what_the_air_does() {
         assert!(text.contains(part), "{part} in\n{text}");
     }
     assert_eq!(DrillBrief::new(&one_step("deck jet", "", 1200.0)).air, None);
+}
+
+#[test]
+fn a_brief_tells_when_the_wind_shifts_and_what_that_takes() {
+    let told = |id: &str| {
+        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let lines = briefed(&drill).number_lines();
+        let from = lines
+            .iter()
+            .position(|line| line.contains("wind "))
+            .unwrap();
+        assert!(lines.iter().all(|line| line.len() <= 80), "{lines:#?}");
+        (lines[from..from + 4].to_vec(), lines)
+    };
+    let (dies, all) = told("wind-dies-at-the-mole");
+    assert_eq!(
+        dies,
+        [
+            "headwind 29 kt at 1,030 ft, 18 kt at 40 ft, 16 kt at 20 ft",
+            "  it changes no level power, only the way over the ground",
+            "  it shifts 1:00 to 1:30: headwind 29 to 18 kt at 1,030 ft, 16 to 10 at 20 ft",
+            "  meanwhile level takes about 5 % more lever: it costs airspeed, and so height",
+        ]
+    );
+    let path = all.iter().find(|line| line.contains("once shifted:"));
+    let path = path.expect("the path in the wind that is left");
+    assert!(
+        path.contains("wind 16 kt") && path.contains("closure 91 kt"),
+        "{path}"
+    );
+    let lost = "from 200 ft down to 20 ft 7.5 kt of the wind are lost, 4.7 once shifted";
+    assert!(all.iter().any(|line| line.contains(lost)), "{all:#?}");
+    let (grows, _) = told("the-wind-gets-up");
+    assert_eq!(
+        grows[2..],
+        [
+            "  it shifts 0:35 to 1:05: headwind 11 to 19 kt at 860 ft, 6 to 11 at 20 ft",
+            "  meanwhile level takes about 3 % less lever: it gives airspeed, and so height",
+        ]
+    );
+    // One that turns, and one out of still air.
+    let air = |air: &str| {
+        let drill = drill_of(&format!(
+            "title = \"t\"\nabout = \"a\"\naircraft = \"deck jet\"\n[start]\naltitude_ft = 900\n[air]\n{air}\n\
+             [[task]]\nhold = {{ altitude_ft = 900, band_ft = 20, seconds = 30 }}\n"
+        ));
+        DrillBrief::new(&Arc::new(drill)).air
+    };
+    let lines = air("headwind_kt = 4\nshift_kt = -6\nshift_at_s = 5")
+        .unwrap()
+        .lines();
+    let turns = "  it shifts 0:05 to 0:15: headwind 7 to tailwind 4 kt at 900 ft, 4 to 2 at 20 ft";
+    assert_eq!(lines[2], turns);
+    let lines = air("shift_kt = -6\nshift_at_s = 5\nshift_over_s = 600")
+        .unwrap()
+        .lines();
+    assert_eq!(
+        lines,
+        [
+            "no steady wind at first",
+            "  it shifts 0:05 to 10:05: tailwind 0 to 11 kt at 900 ft, 0 to 6 at 20 ft",
+            "  meanwhile level takes under 1 % more lever: it costs airspeed, and so height",
+        ]
+    );
+    assert_eq!(air("shift_kt = 0\nshift_at_s = 5"), None);
+}
+
+/// Flown: level power alone sinks while a headwind dies and climbs while it grows; with what the brief says beside it the
+/// aeroplane stays, and with as much the other way it goes twice as far.
+#[test]
+fn the_lever_that_a_shift_takes_keeps_the_altitude() {
+    for name in ["first jet", "deck jet", "late jet", "prop trainer"] {
+        for shift_kt in [-5.0, 5.0] {
+            let drill = Arc::new(drill_of(&format!(
+                "title = \"t\"\nabout = \"a\"\naircraft = \"{name}\"\n[start]\naltitude_ft = 1500\n\
+                 [air]\nheadwind_kt = 10\nshift_kt = {shift_kt}\nshift_at_s = 10\nshift_over_s = 40\n\
+                 [[task]]\nhold = {{ altitude_ft = 1500, band_ft = 900, seconds = 50 }}\n"
+            )));
+            let shift = DrillBrief::new(&drill).air.unwrap().shift.unwrap();
+            assert_near("after", shift.headwind_20_ft_kt, 10.0 + shift_kt, 1e-9);
+            // MIL-F-8785C 3.7.3.2 with its roughness of 0.15 ft, by hand.
+            let at_start = (1500.0_f64 / 0.15).ln() / (20.0_f64 / 0.15).ln();
+            assert_near(
+                "there",
+                shift.headwind_start_kt,
+                (10.0 + shift_kt) * at_start,
+                1e-6,
+            );
+            let level = trim::on_speed(&drill.aircraft, 1500.0 * FT, 0.0).lever;
+            let gained_ft = |times: f64| {
+                let lever = 1000.0 * (level + times * shift.level_percent / 100.0);
+                let rows = vec![
+                    (0, (1000.0 * level).round() as u16),
+                    (640, lever.round() as u16),
+                ];
+                let run = hands::fly(drill.clone(), 1, &mut Script::new(rows));
+                run.trace().state(run.trace().ticks()).h_m / FT - 1500.0
+            };
+            let (left, kept, wrong) = (gained_ft(0.0), gained_ft(1.0), gained_ft(-1.0));
+            assert!(shift.level_percent * shift_kt < 0.0, "{name}: {shift:?}");
+            assert!(left * shift_kt > 0.0 && left.abs() > 40.0, "{name}: {left}");
+            assert!(kept.abs() < 0.2 * left.abs(), "{name}: {kept} of {left}");
+            assert_near(name, wrong / left, 2.0, 0.3);
+        }
+    }
 }
 
 /// On the smallest screen everything that is to be done stands on one page: 18 rows are left for it there.
@@ -231,8 +338,8 @@ fn the_same_lever_is_the_same_number_wherever_it_is_told() {
             assert_eq!(told, meant(moves), "{}, task {}", shipped.id, task.n);
         }
         let rows = card.iter().flat_map(|card| {
-            let lines = card.lines().into_iter().skip(1);
-            card.corrections.iter().zip(lines)
+            let told = |row| (row, Correction::line(row));
+            card.corrections.iter().map(told)
         });
         for (row, line) in rows {
             assert_eq!(levers(&line), meant(&row.moves), "{}: {line}", shipped.id);
