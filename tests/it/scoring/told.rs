@@ -1,11 +1,16 @@
 //! Figures as they are told, and how they spread.
 
+use leveloff::brief::PathBrief;
+use leveloff::brief::path::{Descent, Flier};
 use leveloff::drill::path::Outcome;
+use leveloff::drill::{Kind, library};
 use leveloff::run::Run;
 use leveloff::score::metrics::{self, METRICS};
 use leveloff::score::{
     Figure, Key, Reference, Score, Spread, score_against, story, tolerances, working,
 };
+
+use leveloff::units::{DEG, KT};
 
 use super::{deck, scripted};
 
@@ -43,9 +48,74 @@ fn a_spread_is_what_the_textbook_says() {
 
 #[test]
 fn a_sink_at_touchdown_stands_beside_the_published_one() {
-    // 1,000 ft/min are 16.7 ft/s.
+    // Flight Safety Foundation ALAR briefing note 7.1 (read in a second-hand copy): a stabilised approach sinks by at most
+    // 1,000 ft/min, which are 16.7 ft/s.
     assert!(tolerances::sink(16.6).contains("within the 16.7 of"));
     assert!(tolerances::sink(16.7).contains("beyond the 16.7 of"));
+}
+
+/// Flown as its brief says, no path that ships sinks faster than the published approach: not in its own wind, and not after it.
+#[test]
+fn no_path_that_ships_asks_for_more_than_a_stabilised_approach() {
+    let mut paths = 0;
+    for shipped in library::DRILLS {
+        let drill = shipped.drill().unwrap();
+        for task in &drill.tasks {
+            let Kind::Path(path) = &task.kind else {
+                continue;
+            };
+            let brief = PathBrief::of(&drill, path);
+            let then = brief.after_shift.map(|then| then.closing);
+            for closing in [Some(brief.now), then].into_iter().flatten() {
+                let told = tolerances::sink(closing.sink_fpm / 60.0);
+                assert!(told.contains("within the 16.7"), "{}: {told}", shipped.id);
+                paths += 1;
+            }
+        }
+    }
+    assert!(paths > 15, "{paths}");
+    // The rule would catch one that is too steep for a fast aeroplane: 4.4 degrees at 140 kt.
+    let steep = PathBrief::new(&Descent {
+        slope_rad: 4.4 * DEG,
+        deck_m: 0.0,
+        deck_mps: 0.0,
+        wind_mps: 0.0,
+        lost_mps: 0.0,
+        flier: Flier::Speed(140.0 * KT),
+        gates_m: Vec::new(),
+    });
+    assert!(tolerances::sink(steep.now.sink_fpm / 60.0).contains("beyond"));
+}
+
+#[test]
+fn an_error_stands_beside_the_published_tolerances_that_it_meets() {
+    // Part-FCL Appendix 7 (read): 100 ft; the private pilot's skill test of Part-FCL (read): 150 ft; FAA-S-ACS-6 (read in a
+    // second-hand copy), basic instruments: 200 ft. A tolerance is met at its edge.
+    let published = [
+        "100 ft (instrument rating",
+        "150 ft (private",
+        "200 ft (basic instrument",
+    ];
+    for (error_ft, met) in [
+        (60.0, 0..3),
+        (100.0, 0..3),
+        (100.1, 1..3),
+        (150.0, 1..3),
+        (150.1, 2..3),
+        (200.0, 2..3),
+        (200.1, 3..3),
+    ] {
+        let told = tolerances::sentence(error_ft);
+        for (n, tolerance) in published.iter().enumerate() {
+            assert_eq!(
+                told.contains(tolerance),
+                met.contains(&n),
+                "{error_ft}: {told}"
+            );
+        }
+        assert_eq!(told.contains("FAA-S-ACS-6"), met.contains(&2), "{told}");
+        assert_eq!(told.contains("none of"), met.is_empty(), "{told}");
+    }
 }
 
 #[test]
