@@ -23,12 +23,8 @@ pub fn recording(name: &str, place: &Place) -> anyhow::Result<Received> {
     let is_file = name.ends_with(".json") || name.contains('/') || path.is_file();
     let (recording, notes) = match is_file {
         true => {
-            let read = logbook::read_recording(path).map_err(|error| {
-                let (name, why) = (output::name(path), fault(&error));
-                Wrong(format!(
-                    "{name} cannot be read as a recording: {why}; give the file of a run"
-                ))
-            });
+            let read =
+                logbook::read_recording(path).map_err(|error| Wrong(unreadable(path, &error)));
             (read?, notes::beside(path))
         }
         false => {
@@ -50,6 +46,12 @@ pub fn replay(recording: &Recording, name: &str) -> anyhow::Result<Run> {
     recording
         .replay()
         .map_err(|error| anyhow::anyhow!("run {name} cannot be replayed: {error}"))
+}
+
+/// That a file cannot be read, why, and what to give instead.
+pub fn unreadable(file: &Path, error: &LogbookError) -> String {
+    let (name, why) = (output::name(file), fault(error));
+    format!("{name} cannot be read as a recording: {why}; give the file of a run")
 }
 
 /// What is wrong with a file of a recording, without its name.

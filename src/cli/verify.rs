@@ -4,10 +4,10 @@ use std::path::PathBuf;
 
 use super::place::Place;
 use super::weigh::Many;
-use super::{Exit, bar, find, output, received};
+use super::{Exit, bar, find, output, received, wrong};
 use crate::drill::Drill;
 use crate::export::text;
-use crate::logbook::{self, claims};
+use crate::logbook::{self, LogbookError, claims};
 use crate::run::Recording;
 use crate::sim::MODEL_VERSION;
 
@@ -22,7 +22,7 @@ pub struct Args {
     drill: Option<PathBuf>,
 }
 
-/// One line a file, and below it what does not hold.
+/// One line a file, and below it what does not hold. A file that cannot even be read says nothing of its recording.
 pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let drill = args.drill.as_deref().map(find::drill).transpose()?;
     let many = Many::at(place);
@@ -30,13 +30,24 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
         "flying them again",
         &args.files,
         |file| match logbook::read_recording(file) {
-            Ok(recording) => verdict(&recording, drill.as_ref(), &many),
-            Err(error) => (String::new(), vec![received::fault(&error)]),
+            Ok(recording) => Ok(verdict(&recording, drill.as_ref(), &many)),
+            Err(error @ LogbookError::Io { .. }) => Err(received::unreadable(file, &error)),
+            Err(error) => Ok((String::new(), vec![received::fault(&error)])),
         },
     );
-    let mut said = String::new();
-    for (file, (what, faults)) in args.files.iter().zip(&verdicts) {
+    let (mut said, mut unread, mut exit) = (String::new(), Vec::new(), Exit::Done);
+    for (file, verdict) in args.files.iter().zip(verdicts) {
         let name = output::name(file);
+        let (what, faults) = match verdict {
+            Ok(verdict) => verdict,
+            Err(why) => {
+                unread.push(why);
+                continue;
+            }
+        };
+        if !faults.is_empty() {
+            exit = Exit::Failed;
+        }
         said += &match faults.is_empty() {
             true => format!("{name}: holds; {what}\n"),
             false if what.is_empty() => format!("{name}: does not hold\n"),
@@ -47,9 +58,9 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
             .for_each(|fault| said += &format!("  {fault}\n"));
     }
     output::text(&said)?;
-    match verdicts.iter().all(|(_, faults)| faults.is_empty()) {
-        true => Ok(Exit::Done),
-        false => Ok(Exit::Failed),
+    match unread.is_empty() {
+        true => Ok(exit),
+        false => wrong(unread.join("\n")),
     }
 }
 

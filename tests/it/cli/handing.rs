@@ -77,6 +77,28 @@ fn a_run_of_another_model_is_told_with_both_versions() {
     assert!(outcome.out.contains(told), "{outcome:?}");
 }
 
+/// Of a file that is not there nothing is known: that is told apart from a recording that does not hold.
+#[test]
+fn a_file_that_cannot_be_read_is_no_verdict() {
+    let shell = Shell::new();
+    let err = shell.bad(2, &["verify", "nowhere.json"]);
+    let line = "leveloff: nowhere.json cannot be read as a recording: ";
+    assert!(err.starts_with(line), "{err}");
+    assert!(err.contains("; give the file of a run"), "{err}");
+    assert_eq!(err, shell.bad(2, &["debrief", "nowhere.json"]));
+    // What can be read is told all the same, good or bad.
+    let kept = keep(&shell, "catch-the-sink", &["--hand", "green"]);
+    shell.folder.file("broken.json", "{");
+    let files = ["broken.json", "nowhere.json", text(&kept)];
+    let outcome = shell.run(&[&["verify"], &files[..]].concat());
+    assert_eq!((outcome.code, outcome.err), (Some(2), err));
+    assert!(outcome.out.contains("broken.json: does not hold"));
+    assert!(outcome.out.contains(": holds; catch-the-sink"));
+    assert!(!outcome.out.contains("nowhere"), "{}", outcome.out);
+    let broken = shell.run(&["verify", "broken.json"]);
+    assert_eq!(broken.code, Some(1), "{broken:?}");
+}
+
 /// What a stranger may put in the place of any value.
 fn hostile() -> impl Strategy<Value = Value> {
     prop_oneof![
