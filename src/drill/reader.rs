@@ -465,7 +465,8 @@ impl<'a> Table<'a> {
 
 /// What a setting of the lever is called where it was given in per cent: "; 38 % is 0.38".
 pub fn as_share(key: &str, percent: f64, range: &RangeInclusive<f64>) -> String {
-    let share = percent / 100.0;
+    // To twelve decimals, since a division leaves dust: 1.3 over 100 is not the nearest number to 0.013.
+    let share = (percent * 1e10).round() / 1e12;
     match key.starts_with("lever") && *range.end() <= 1.0 && range.contains(&share) {
         true => format!("; {} % is {}", plain(percent), plain(share)),
         false => String::new(),

@@ -38,8 +38,17 @@ pub fn track(run: &Run) -> String {
         if !still {
             row.extend([wind.headwind_mps, wind.gust_u_mps, wind.gust_w_mps]);
         }
-        let row: Vec<String> = row.iter().map(|x| format!("{x:.9}")).collect();
+        let row: Vec<String> = row.iter().map(|x| nine_decimals(*x)).collect();
         text += &(row.join(",") + "\n");
     }
     text
+}
+
+/// Nothing is written without a sign, also what is a little less.
+fn nine_decimals(x: f64) -> String {
+    let text = format!("{x:.9}");
+    match text.strip_prefix('-') {
+        Some(size) if !size.contains(|c: char| ('1'..='9').contains(&c)) => size.to_string(),
+        _ => text,
+    }
 }

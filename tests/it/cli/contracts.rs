@@ -263,6 +263,28 @@ fn a_track_tells_the_states_every_four_ticks() {
     assert!(last_s <= run.time_s() && last_s > run.time_s() - 4.0 / 64.0);
 }
 
+/// Level flight has no path: it is not written as a little less than none. A descent keeps its sign.
+#[test]
+fn a_track_has_no_nothing_with_a_sign() {
+    let track = |id: &str| {
+        let drill = library::drill(id).unwrap().drill().unwrap();
+        let run = hands::fly(Arc::new(drill), 1, &mut hands::Script::default());
+        leveloff::export::csv::track(&run)
+    };
+    let (level, sinks) = (track("quarry-stair"), track("catch-the-sink"));
+    let is_level = |row: &&str| row.split(',').nth(4) == Some("0.000000000");
+    assert!(level.lines().filter(is_level).count() > 100);
+    for cell in level
+        .lines()
+        .chain(sinks.lines())
+        .flat_map(|row| row.split(','))
+    {
+        let is_nothing = cell.parse::<f64>() == Ok(0.0);
+        assert!(!(is_nothing && cell.starts_with('-')), "{cell}");
+    }
+    assert!(sinks.lines().nth(1).unwrap().contains(",-3."), "{sinks}");
+}
+
 #[test]
 fn a_track_has_the_wind_once_there_is_air() {
     let shell = Shell::new();

@@ -97,6 +97,29 @@ fn without_rows_the_lever_stays_at_its_unrounded_start() {
     }
 }
 
+/// Whoever thinks in per cents is told the share, as a person would write it.
+#[test]
+fn a_lever_in_per_cents_is_told_as_a_share_without_dust() {
+    for (percent, share) in [
+        ("1.3", "0.013"),
+        ("2.2", "0.022"),
+        ("57.3", "0.573"),
+        ("38.25", "0.3825"),
+    ] {
+        let shell = Shell::new();
+        shell
+            .folder
+            .file("script.csv", format!("t_s,lever\n0,0.5\n1,{percent}\n"));
+        let err = shell.bad(2, &["simulate", "catch-the-sink", "--lever", "script.csv"]);
+        let told = format!("from 0 to 1; {percent} % is {share}");
+        assert_eq!(
+            one_line(&err).split_once(&told).map(|(_, rest)| rest),
+            Some(""),
+            "{err}"
+        );
+    }
+}
+
 #[test]
 fn what_is_wrong_in_a_script_is_told_with_its_place() {
     let cases = [
