@@ -9,11 +9,11 @@ use super::excerpt::asked;
 use crate::drill::Kind;
 use crate::run::Run;
 use crate::run::recording::SCHEMA;
-use crate::score::{Figure, TaskScore, metrics};
+use crate::score::{Figure, Reference, TaskScore, metrics};
 use crate::sim::MODEL_VERSION;
 use crate::sim::world::Fault;
 use crate::units::TICK_S;
-use crate::why::{Bill, Line, Weighed};
+use crate::why::{Bill, Line, LineKind, Weighed};
 
 /// What `simulate` and `debrief` tell of a run.
 #[derive(Serialize)]
@@ -55,8 +55,16 @@ impl<'a> Report<'a> {
             true => &weighed.bills[..],
             false => &[],
         };
-        let mut lines: Vec<&Line> = bills.iter().flat_map(|bill| &bill.lines).collect();
-        lines.sort_by(|a, b| b.points.total_cmp(&a.points));
+        // A bill is that of a leg, and so is what it was measured against.
+        let measured = Vec::from_iter(score.tasks.iter().flat_map(legs));
+        let lines = bills.iter().flat_map(|bill| {
+            let task = measured.get(bill.leg);
+            let reference = task.map_or_else(Reference::default, |task| task.reference);
+            let lines = bill.lines.iter();
+            lines.map(move |line| (line, beyond(bill, line, &reference)))
+        });
+        let mut lines = Vec::from_iter(lines);
+        lines.sort_by(|a, b| b.0.points.total_cmp(&a.0.points));
         Report {
             schema: SCHEMA,
             id,
@@ -78,8 +86,50 @@ impl<'a> Report<'a> {
                     bills: bills.iter().filter(|bill| bill.task == i + 1).collect(),
                 })
                 .collect(),
-            findings: lines.into_iter().map(FindingReport::of).collect(),
+            findings: lines
+                .into_iter()
+                .map(|(line, beyond)| FindingReport::of(line, beyond))
+                .collect(),
         }
+    }
+}
+
+/// A task, or those that it drew: a leg each.
+fn legs(task: &TaskScore) -> &[TaskScore] {
+    match task.drawn.is_empty() {
+        true => std::slice::from_ref(task),
+        false => &task.drawn,
+    }
+}
+
+/// What a line lost beside what its own cost says. What was not captured counts as the limit, and points are those of a cost
+/// less what the task before handed on: a cost that earns nothing is the limit and what was handed on.
+fn beyond(bill: &Bill, line: &Line, reference: &Reference) -> f64 {
+    let at = |tick: u64| {
+        let reach = bill.reach.iter().find(|reach| reach.tick == tick)?;
+        let handed_on = reference.handed_on?.min(reach.cost);
+        reach.terms.is_none().then_some(handed_on)
+    };
+    let all = at(line.to).unwrap_or(0.0) - at(line.from).unwrap_or(0.0);
+    match line.kind {
+        LineKind::Rest => {
+            let told = bill.lines.iter().filter(|line| line.kind != LineKind::Rest);
+            all - told.map(|line| beyond(bill, line, reference)).sum::<f64>()
+        }
+        _ => all,
+    }
+}
+
+/// What a line cost, so much of it beyond what the line says.
+fn whole_cost(line: &Line, beyond: f64) -> f64 {
+    if beyond == 0.0 {
+        return line.cost;
+    }
+    // The rest is told as nothing where its terms sum to less.
+    let sum = line.terms.map_or(line.cost, |terms| terms.iter().sum()) + beyond;
+    match line.kind {
+        LineKind::Rest => sum.max(0.0),
+        _ => sum,
     }
 }
 
@@ -96,14 +146,14 @@ struct FindingReport {
 }
 
 impl FindingReport {
-    fn of(line: &Line) -> FindingReport {
+    fn of(line: &Line, beyond: f64) -> FindingReport {
         FindingReport {
             task: line.task,
             kind: line.kind.key(),
             amount: line.amount,
             unit: line.kind.unit(),
             // Only where cost is time.
-            gain_s: line.terms.map(|_| line.cost),
+            gain_s: line.terms.map(|_| whole_cost(line, beyond)),
             gain_points: line.points,
             from_s: line.from as f64 * TICK_S,
             to_s: line.to as f64 * TICK_S,
@@ -134,33 +184,38 @@ struct LineReport {
 const TERMS: [&str; 4] = ["capture_s", "error_s", "lever_s", "steep_s"];
 
 impl Account {
-    /// Of bills that count in so many parts: of a surprise each task drawn is one.
-    fn of(bills: &[&Bill], parts: usize) -> Option<Account> {
-        let share = 1.0 / parts as f64;
-        (bills.len() == parts).then(|| Account {
+    /// Of the bills of a task: of a surprise each task drawn has one, and is a part.
+    fn of(bills: &[&Bill], task: &TaskScore) -> Option<Account> {
+        let parts = legs(task);
+        let share = 1.0 / parts.len() as f64;
+        let told = |(bill, part): (&&Bill, &TaskScore)| {
+            let lines = bill.lines.iter();
+            let told =
+                lines.map(|line| LineReport::of(line, share, beyond(bill, line, &part.reference)));
+            Vec::from_iter(told)
+        };
+        (bills.len() == parts.len()).then(|| Account {
             in_reach: share * bills.iter().map(|bill| bill.in_reach).sum::<f64>(),
-            bill: bills
-                .iter()
-                .flat_map(|bill| &bill.lines)
-                .map(|line| LineReport::of(line, share))
-                .collect(),
+            bill: bills.iter().zip(parts).flat_map(told).collect(),
         })
     }
 }
 
 impl LineReport {
-    fn of(line: &Line, share: f64) -> LineReport {
+    fn of(line: &Line, share: f64, beyond: f64) -> LineReport {
         LineReport {
             from_s: line.from as f64 * TICK_S,
             to_s: line.to as f64 * TICK_S,
             kind: line.kind.key(),
             amount: line.amount,
             unit: line.kind.unit(),
-            cost: line.cost,
+            cost: whole_cost(line, beyond),
             points: share * line.points,
-            terms: line
-                .terms
-                .map(|terms| TERMS.into_iter().zip(terms).collect()),
+            // It is the capture that it was lost with.
+            terms: line.terms.map(|[capture_s, error_s, lever_s, steep_s]| {
+                let terms = [capture_s + beyond, error_s, lever_s, steep_s];
+                TERMS.into_iter().zip(terms).collect()
+            }),
             until_s: line.until.map(|tick| tick as f64 * TICK_S),
         }
     }
@@ -208,7 +263,7 @@ impl Serialize for TaskReport<'_> {
         map.serialize_entry("best", &task.reference.best.filter(|_| scored))?;
         map.serialize_entry("par", &task.reference.par.filter(|_| scored))?;
         map.serialize_entry("handed_on", &task.reference.handed_on.filter(|_| scored))?;
-        let account = Account::of(&self.bills, task.drawn.len().max(1));
+        let account = Account::of(&self.bills, task);
         let account = account.as_ref();
         map.serialize_entry("in_reach", &account.map(|account| account.in_reach))?;
         map.serialize_entry("bill", &account.map(|account| &account.bill))?;

@@ -423,6 +423,53 @@ fn every_line_has_terms_and_seconds_wherever_cost_is_time() {
     );
 }
 
+/// A lever that is never moved hands each task more on, and captures nothing: what a line lost in seconds is what its points are
+/// on the scale of the task.
+#[test]
+fn what_was_never_captured_costs_seconds_and_gains_none() {
+    let shell = Shell::new();
+    shell.folder.file("none.csv", "t_s,lever\n");
+    let args = ["simulate", "gannet-ledges", "--lever", "none.csv", "--json"];
+    let result = shell.json(&args);
+    let number = |value: &Value| value.as_f64().unwrap();
+    let (mut below_par, mut cliffs) = (0, 0);
+    for task in result["tasks"].as_array().unwrap() {
+        let lines = task["bill"].as_array().into_iter().flatten();
+        let mut in_reach = task["in_reach"].as_f64().unwrap_or(0.0);
+        for line in lines {
+            let (cost, points) = (number(&line["cost"]), number(&line["points"]));
+            let terms = line["terms"].as_object().unwrap();
+            let sum: f64 = terms.values().map(number).sum();
+            assert!(cost > 0.0 && (sum - cost).abs() < 1e-6, "{line}");
+            // Below par the scale is one straight line, 75 points from par to the limit; par stands a second and a twentieth
+            // above best at least.
+            let (best, par) = (number(&task["best"]), number(&task["par"]));
+            let limit = match task["n"].as_u64() {
+                Some(2) => 65.0,
+                Some(3) => 75.0,
+                _ => 60.0,
+            };
+            if in_reach <= 75.0 {
+                let par = par
+                    .max(best + f64::max(0.05 * best, 1.0))
+                    .min(0.5 * (best + limit));
+                let wanted = points * (limit - par) / 75.0;
+                assert!(
+                    (cost - wanted).abs() < 1e-6,
+                    "{cost}, wanted {wanted}: {line}"
+                );
+                below_par += 1;
+            }
+            in_reach -= points;
+            cliffs += u32::from(in_reach < 0.01 && number(&task["handed_on"]) > 10.0);
+        }
+    }
+    assert!(below_par >= 3 && cliffs >= 2, "{below_par} {cliffs}");
+    for line in result["findings"].as_array().unwrap() {
+        assert!(number(&line["gain_s"]) > 0.0, "{line}");
+    }
+}
+
 #[test]
 fn the_debrief_shows_the_hand_beside_that_of_par() {
     let shell = Shell::new();
