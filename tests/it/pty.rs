@@ -5,6 +5,7 @@ mod harness;
 use std::thread::ScopedJoinHandle;
 use std::time::{Duration, Instant};
 
+use crate::kept::lay_pars;
 use crate::pty_harness::{Answers, LIMIT, Pty, Start};
 
 const UP: &str = "\x1b[A";
@@ -16,7 +17,7 @@ fn start() -> Start {
 }
 
 fn flying(start: Start) -> Pty {
-    flying_on(start.with_pars(), "quarry-stair")
+    flying_on(start.laid(lay_pars), "quarry-stair")
 }
 
 /// In flight on a drill.

@@ -17,8 +17,6 @@ use std::time::{Duration, Instant};
 
 use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
 
-use crate::kept::lay_pars;
-
 /// Long enough for a loaded machine, short enough to fail within a sitting.
 pub const LIMIT: Duration = Duration::from_secs(10);
 
@@ -50,7 +48,8 @@ pub struct Start {
     env: Vec<(String, String)>,
     answers: Answers,
     under_shell: bool,
-    with_pars: bool,
+    /// What lays files into the data folder first.
+    laid: Option<fn(&Path)>,
 }
 
 impl Start {
@@ -63,13 +62,13 @@ impl Start {
             env: Vec::new(),
             answers: Answers::Silence,
             under_shell: false,
-            with_pars: false,
+            laid: None,
         }
     }
 
-    /// With the pars of the drills that are flown most kept already: where nobody waits for them to be worked out.
-    pub fn with_pars(mut self) -> Self {
-        self.with_pars = true;
+    /// With files laid into its data folder first.
+    pub fn laid(mut self, lay: fn(&Path)) -> Self {
+        self.laid = Some(lay);
         self
     }
 
@@ -182,8 +181,8 @@ pub struct Pty {
 impl Pty {
     fn spawn(start: Start, program: &Path) -> Self {
         let data = fresh_folder();
-        if start.with_pars {
-            lay_pars(&data);
+        if let Some(lay) = start.laid {
+            lay(&data);
         }
         let pair = native_pty_system()
             .openpty(pty_size(start.cols, start.rows))

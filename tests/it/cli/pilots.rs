@@ -5,6 +5,7 @@ use std::fs;
 use serde_json::Value;
 
 use super::Shell;
+use crate::kept::lay_pars;
 use crate::pty_harness::Start;
 
 #[test]
@@ -53,7 +54,7 @@ fn a_preferred_pilot_flies_as_a_person_and_never_as_a_hand() {
         args.extend(hand.iter().flat_map(|hand| ["--hand", *hand]));
         let start = Start::on(80, 24).env("LANG", "C.UTF-8").args(&args);
         let start = start.env("LEVELOFF_PILOT", "Kim");
-        let mut pty = start.with_pars().spawn();
+        let mut pty = start.laid(lay_pars).spawn();
         pty.wait_text("ready: space begins");
         pty.send(" ");
         pty.wait_text("0:06");
