@@ -173,7 +173,10 @@ impl AirBrief {
             }
             line += &format!(", {:.0} kt at 20 ft", self.headwind_20_ft_kt.abs());
             lines.push(line);
-            lines.push("  it changes no level power, only the way over the ground".to_string());
+            let steady = if self.shift.is_some() { "steady, " } else { "" };
+            lines.push(format!(
+                "  {steady}it changes no level power, only the way over the ground"
+            ));
         } else if self.shift.is_some() {
             lines.push("no steady wind at first".to_string());
         }

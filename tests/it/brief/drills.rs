@@ -113,7 +113,7 @@ fn a_brief_tells_when_the_wind_shifts_and_what_that_takes() {
         dies,
         [
             "headwind 29 kt at 1,030 ft, 18 kt at 40 ft, 16 kt at 20 ft",
-            "  it changes no level power, only the way over the ground",
+            "  steady, it changes no level power, only the way over the ground",
             "  it shifts 1:00 to 1:30: headwind 29 to 18 kt at 1,030 ft, 16 to 10 at 20 ft",
             "  meanwhile level takes about 5 % more lever: it costs airspeed, and so height",
         ]

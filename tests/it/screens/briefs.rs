@@ -154,6 +154,33 @@ fn m_shows_more_numbers_and_fewer() {
     assert_eq!(seat.text(), first);
 }
 
+/// The wind's shift stands among the numbers, on the smallest screen a line each, and beside what to do on a large one.
+#[test]
+fn a_shift_of_the_wind_is_among_the_numbers() {
+    for size in [SMALL, LARGE] {
+        let drill = shipped("the-wind-gets-up");
+        let mut seat = Seat::before(vec![drill.clone()], "brief-shift", size, MONO);
+        seat.key(KeyCode::Enter);
+        seat.until_so("what to do", |text| !text.contains(UNDER_WAY));
+        if size == SMALL {
+            seat.key(KeyCode::Char('m'));
+        }
+        let text = seat.text();
+        let told = briefed(&drill).air.unwrap().lines();
+        assert!(told[2].contains("it shifts 0:35 to 1:05"), "{told:?}");
+        for line in &told {
+            match size == SMALL {
+                true => assert!(text.contains(line.as_str()), "{line} in {text}"),
+                // A column there: broken between words.
+                false => {
+                    let first = line.trim().split_at(30).0;
+                    assert!(text.contains(first), "{first} in {text}");
+                }
+            }
+        }
+    }
+}
+
 /// On a large screen both stand side by side; on one that is only wide they can be read to their end.
 #[test]
 fn on_a_large_screen_the_numbers_stand_beside_what_to_do() {
