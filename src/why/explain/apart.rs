@@ -16,7 +16,7 @@ const AT_REST: f64 = 0.5;
 /// It was off where it was off by at least this share of the most.
 const NEAR: f64 = 0.5;
 
-/// The lever beside that of the better flight, where it was off most to the side to which it was off.
+/// The lever beside that of the better flight, where it was off most to the side on which points went.
 pub fn lever(scene: &Inquiry) -> (LineKind, f64) {
     let apart = Apart::of(scene);
     let (mean, size) = (apart.mean(|off| off), apart.mean(f64::abs));
