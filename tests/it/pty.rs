@@ -479,7 +479,7 @@ fn a_key_is_on_screen_soon() {
         "key to screen: median {:?}, 99th of a hundred {:?}",
         waits[50], waits[98]
     );
-    assert!(waits[50] < Duration::from_millis(20), "{waits:?}");
+    assert!(waits[50] < Duration::from_millis(50), "{waits:?}");
 }
 
 const APPROACH: &str = r#"

@@ -18,7 +18,7 @@ use std::time::{Duration, Instant};
 use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
 
 /// Long enough for a loaded machine, short enough to fail within a sitting.
-pub const LIMIT: Duration = Duration::from_secs(10);
+pub const LIMIT: Duration = Duration::from_secs(30);
 
 /// Opening a terminal must not make it ours.
 #[cfg(target_os = "linux")]

@@ -13,7 +13,7 @@ use leveloff::tui::{App, Opening, Settings, Shelf};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use super::{ASCII, LARGE, MONO, SMALL, Seat, UNDER_WAY, settings};
+use super::{ASCII, HeldUp, LARGE, MONO, SMALL, Seat, UNDER_WAY, settings};
 use crate::kept::briefed;
 
 const STAIR: &str = "Down the quarry stair";
@@ -39,11 +39,13 @@ fn unprepared(name: &str) -> Seat {
 fn the_brief_opens_at_once_and_what_to_do_follows() {
     let mut seat = unprepared("brief-opens");
     let enter = KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE);
+    let held_up = HeldUp::new();
     seat.app.key(&enter, seat.now);
     assert!(seat.app.is_moving());
     let text = seat.text();
     assert!(text.contains(UNDER_WAY), "{text}");
     assert!(text.contains("A descent is running already"), "{text}");
+    drop(held_up);
     let text = seat.until_so("what to do", |text| !text.contains(UNDER_WAY));
     let told = briefed(&shipped("catch-the-sink")).recipe_lines();
     assert!(text.contains(&told[0]), "{told:?} in {text}");

@@ -20,7 +20,7 @@ use ratatui::style::Color;
 use crate::folder::Folder;
 use crate::kept::lay_pars;
 
-use super::{ASCII, LARGE, LIMIT, MONO, NAMED, SMALL, Seat, at_every_size};
+use super::{ASCII, HeldUp, LARGE, LIMIT, MONO, NAMED, SMALL, Seat, at_every_size};
 
 const SURPRISE: &str = r#"
 title = "What comes next"
@@ -342,9 +342,11 @@ fn what_is_on_its_way_says_so_until_it_is_there() {
     let folder = Folder::new();
     let logbook = Logbook::at(folder.join("data"));
     let wanted = Wanted::Best(logbook, drill("catch-the-sink"), 3);
+    let held_up = HeldUp::new();
     let mut echo = Beside::ask(EchoChoice::Best, Some(wanted));
     assert!(echo.is_coming() && echo.echo().is_none());
     assert_eq!(echo.told().unwrap(), "best is being worked out");
+    drop(held_up);
     wait_for(&mut echo);
     assert_eq!(echo.told(), None);
     assert_eq!(echo.echo().unwrap().name, "best");
