@@ -143,7 +143,7 @@ impl CarryOn {
             return vec![format!("{from}: it never quite stops")];
         };
         vec![format!(
-            "{from}: it stops {first_stop_ft:.0} ft lower after {} s, then swings back to {} ft (after {} s)",
+            "{from}: stops {first_stop_ft:.0} ft lower after {} s, back to {} ft after {} s",
             number(self.first_stop_s, 1),
             number(self.swings_back_to_ft, 0),
             number(self.swings_back_s, 0)

@@ -118,21 +118,24 @@ impl DragCurve {
             self.on_speed_kt - self.stall_kt,
             self.stall_kt
         )];
-        lines.push(match self.min_drag_kt {
-            Some(min_drag_kt) => format!(
-                "minimum drag {:.1} kt: on speed is {:.1} kt {}",
-                min_drag_kt,
-                (self.on_speed_kt - min_drag_kt).abs(),
+        match self.min_drag_kt {
+            Some(min_drag_kt) => {
+                let way = match self.on_speed_kt < min_drag_kt {
+                    true => "slower, on the back side",
+                    false => "faster, on the front side",
+                };
+                lines.push(format!(
+                    "minimum drag {min_drag_kt:.1} kt: on speed is {:.1} kt {way}",
+                    (self.on_speed_kt - min_drag_kt).abs(),
+                ));
                 if self.on_speed_kt < min_drag_kt {
-                    "slower, on the back side: slower still takes more thrust"
-                } else {
-                    "faster, on the front side"
+                    lines.push("  where flying slower takes more thrust".to_string());
                 }
-            ),
-            None => {
-                "minimum drag lies below the stall: all of the curve is its front side".to_string()
             }
-        });
+            None => lines.push(
+                "minimum drag lies below the stall: all of the curve is its front side".to_string(),
+            ),
+        }
         if let Some(min_power_kt) = self.min_power_kt {
             lines.push(format!("minimum power {min_power_kt:.1} kt"));
         }

@@ -10,7 +10,7 @@ use super::wind::AirBrief;
 use super::{SCHEMA, percent, recipe_words};
 use crate::drill::reader::{plain, printable};
 use crate::drill::{Drill, Kind, Rate, Target};
-use crate::plan::{self, Recipe};
+use crate::plan::{self, Move, Recipe};
 use crate::sim::aircraft::Aircraft;
 use crate::sim::math::tan;
 use crate::sim::trim;
@@ -224,14 +224,19 @@ impl StartBrief {
         let way = |off: f64, over, under| if off > 0.0 { over } else { under };
         let (lever, kt) = (self.off_percent, self.off_speed_kt);
         if lever.abs() >= 0.05 {
-            let (size, way) = (lever.abs(), way(lever, "much", "little"));
+            let power = match self.path_deg == 0.0 {
+                true => "level power",
+                false => "the power for that path",
+            };
             lines.push(format!(
-                "  off: {size:.1} % of lever too {way} for that path"
+                "  lever {:.1} % {} {power}",
+                lever.abs(),
+                way(lever, "above", "below")
             ));
         }
         if kt.abs() >= 0.05 {
             lines.push(format!(
-                "  off: {:.0} kt too {}",
+                "  speed {:.0} kt {}",
                 kt.abs(),
                 way(kt, "fast", "slow")
             ));
@@ -279,6 +284,11 @@ impl TaskBrief {
             rate,
             path,
         }
+    }
+
+    /// Whether all there is to do is to go around, since the path is called off however it is flown.
+    pub fn is_called_off(&self) -> bool {
+        self.recipe.as_deref() == Some(&[Move::FULL_POWER])
     }
 
     /// What is asked, in a few words.
@@ -408,11 +418,12 @@ impl GoBrief {
 
     /// In words.
     fn line(&self) -> String {
+        let way = if self.change_ft > 0.0 { "up" } else { "down" };
         if self.lever.is_none() {
-            return "3 degrees that way are more than this lever gives".to_string();
+            return format!("3 degrees {way} are more than this engine gives");
         }
         format!(
-            "3 degrees that way: {}, {:+.0} ft/min in the end; by the ten-percent rule stop {:.0} ft before",
+            "3 degrees {way}: {}, {:+.0} ft/min; ten-percent rule: stop {:.0} ft before",
             percent(self.lever),
             self.vertical_speed_fpm,
             self.ten_percent_ft

@@ -136,7 +136,8 @@ impl LongPeriod {
             None => "does not swing back".to_string(),
         };
         vec![
-            format!("phugoid: period {period_s:.1} s ({seen}), damping {damping:.3}, {level}"),
+            format!("phugoid: period {period_s:.1} s ({seen}), damping {damping:.3}"),
+            format!("  {level}"),
             classic,
         ]
     }

@@ -173,9 +173,12 @@ impl AirBrief {
             }
             line += &format!(", {:.0} kt at 20 ft", self.headwind_20_ft_kt.abs());
             lines.push(line);
-            let steady = if self.shift.is_some() { "steady, " } else { "" };
+            let steady = match self.shift {
+                Some(_) => "while steady, ",
+                None => "",
+            };
             lines.push(format!(
-                "  {steady}it changes no level power, only the way over the ground"
+                "  {steady}it changes the speed over the ground, not level power"
             ));
         } else if self.shift.is_some() {
             lines.push("no steady wind at first".to_string());
@@ -183,12 +186,12 @@ impl AirBrief {
         lines.extend(self.shift.iter().flat_map(|shift| shift.lines(self)));
         if let Some(kt) = self.wind_over_deck_kt {
             lines.push(format!(
-                "wake of a ship: {kt:.0} kt of wind over its deck; sink and less headwind close behind it"
+                "ship's wake: {kt:.0} kt over its deck; close behind it sink and less headwind"
             ));
         } else if self.gusts_u20_kt > 0.0 {
             let word = self.gusts.unwrap_or("as given");
             lines.push(format!(
-                "gusts {word}: about {:.0} kt along and {:.0} ft/min up or down (rms); correct what stays, not each one",
+                "gusts {word}: {:.1} kt along, {:.0} ft/min up or down (rms); leave single ones alone",
                 self.gust_along_rms_kt, self.gust_up_rms_fpm
             ));
         }

@@ -1,4 +1,4 @@
-//! Briefs: what they promise, flown and held against outside values.
+//! Briefs: their promises, flown and checked against outside values.
 
 mod aeroplane;
 mod drills;
@@ -36,12 +36,16 @@ fn assert_near(what: &str, ours: f64, wanted: f64, within: f64) {
     );
 }
 
-/// Text that fits its screen and shows no broken number.
+/// Text that fits the smallest screen and shows no broken number.
 fn assert_readable(lines: &[String]) {
+    assert_fits(lines, 80);
+}
+
+fn assert_fits(lines: &[String], columns: usize) {
     assert!(!lines.is_empty());
     for line in lines {
         let width = line.chars().count();
-        assert!(width <= 100, "{width} wide: {line}");
+        assert!(width <= columns, "{width} wide: {line}");
         for broken in ["NaN", "inf", " -0 ", "-0.0 "] {
             assert!(!line.contains(broken), "{line}");
         }

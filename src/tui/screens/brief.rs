@@ -1,14 +1,16 @@
-//! Before flying: what is asked, and the numbers to go in with.
+//! The brief before flying: what is asked, and the numbers to go in with.
 
 use ratatui::layout::Rect;
 use ratatui::text::Line;
 
 use super::words;
+use crate::brief::drill::TaskBrief;
 use crate::brief::power_card::WATCHED_S;
 use crate::drill::printable::cut;
 use crate::drill::reader::plain;
 use crate::drill::{Aids, Drill, air_words};
 use crate::plan::recipe;
+use crate::score::points::CALLED_POINTS;
 use crate::tui::canvas::Canvas;
 use crate::tui::echo::EchoChoice;
 use crate::tui::prepared::Sheet;
@@ -17,9 +19,9 @@ use crate::tui::widgets::asked;
 use crate::tui::widgets::page::{self, Page};
 use crate::units::KT;
 
-/// From here on the numbers stand beside what to do.
+/// From this width on the numbers stand beside what to do.
 const WIDE: u16 = 136;
-/// Columns that what to do takes then.
+/// Columns of what to do in that case.
 const RECIPES: u16 = 78;
 
 /// What the screen shows.
@@ -29,15 +31,15 @@ pub struct Briefing<'a> {
     pub best: Option<f64>,
     /// How much the screen will help.
     pub aids: Aids,
-    /// Which run will be drawn beside one's own.
+    /// The run to draw beside the person's own.
     pub echo: EchoChoice,
-    /// What there is to know, or why there will be nothing; None while it is being worked out.
+    /// What to do and the numbers behind it, or why there is nothing to show; None while it is being worked out.
     pub sheet: Option<Result<&'a Sheet, &'a str>>,
-    /// Whether the numbers behind it are asked for.
+    /// Whether the person has asked for the numbers behind it.
     pub more: bool,
 }
 
-/// Draws the brief as a screen of its own, from line `scroll` of its text on.
+/// Draws the brief as a screen of its own, from row `scroll` of its text on.
 pub fn draw(briefing: &Briefing, scroll: &mut u16, area: Rect, canvas: &mut Canvas) {
     let (echo, aids) = (briefing.echo.word(), briefing.aids.word());
     let aids = format!("echo {echo}   aids {aids} ");
@@ -71,7 +73,7 @@ pub fn draw(briefing: &Briefing, scroll: &mut u16, area: Rect, canvas: &mut Canv
     words::foot(keys, words::text_out(more), area, canvas);
 }
 
-/// The drill, then as much of what it is flown with as there is room for.
+/// The drill's title, then as much about its aeroplane and its air as there is room for.
 fn head(briefing: &Briefing, room: usize, theme: &Theme) -> Line<'static> {
     let drill = briefing.drill;
     let name = format!(" {}", drill.title);
@@ -94,8 +96,14 @@ fn to_do(briefing: &Briefing) -> Page {
     let best = briefing
         .best
         .map(|best| format!("; your best so far {best:.0}"));
-    let par = format!("par is 75 points{}", best.unwrap_or_default());
-    page.push(par, Role::Quiet);
+    let is_called_off = |sheet: &Sheet| sheet.brief.tasks.iter().all(TaskBrief::is_called_off);
+    let par = match briefing.sheet {
+        Some(Ok(sheet)) if is_called_off(sheet) => {
+            format!("going around as called is worth {CALLED_POINTS} points")
+        }
+        _ => "par is 75 points".to_string(),
+    };
+    page.push(par + &best.unwrap_or_default(), Role::Quiet);
     page.gap();
     let sheet = match briefing.sheet {
         Some(Ok(sheet)) => sheet,
@@ -126,8 +134,8 @@ fn to_do(briefing: &Briefing) -> Page {
     page
 }
 
-/// What to do at the left, the numbers beside it; tables of a path that are too wide for that stand below both, and the card
-/// below what to do.
+/// Draws what to do at the left and the numbers beside it. Tables of a path that are too wide for that stand below both, and the
+/// power card below the shorter of the two. Returns whether more lies below.
 fn draw_wide(
     briefing: &Briefing,
     mut left: Page,
@@ -157,7 +165,7 @@ fn draw_wide(
     })
 }
 
-/// The picture of what is asked, where a text so many rows high leaves room for it.
+/// Draws the picture of what is asked where a text of `rows` rows leaves room for it.
 fn asked_below(briefing: &Briefing, rows: u16, area: Rect, canvas: &mut Canvas) {
     let height = area.height.saturating_sub(rows + 1).min(asked::ROWS.1);
     let y = area.y + rows + 1;
@@ -166,7 +174,7 @@ fn asked_below(briefing: &Briefing, rows: u16, area: Rect, canvas: &mut Canvas) 
     }
 }
 
-/// The numbers behind what to do, for a column so many columns wide.
+/// The numbers behind what to do, split for a column of a given width.
 #[derive(Default)]
 struct Numbers {
     beside: Vec<String>,
@@ -181,7 +189,7 @@ impl Numbers {
         };
         let mut beside = brief.number_lines();
         let is_path = brief.tasks.iter().any(|task| task.path.is_some());
-        // Columns stand at least three apart; everything else may be broken.
+        // The columns of a table stand at least three apart; any other line may be broken.
         let is_table = |line: &String| line.trim().contains("   ") && line.len() > width.into();
         let from = beside.iter().position(|line| is_path && is_table(line));
         let below = match from {
@@ -195,7 +203,7 @@ impl Numbers {
     }
 }
 
-/// The power card, for a column so many columns wide.
+/// Adds the power card to a page, for a column of a given width.
 fn card(briefing: &Briefing, width: u16, page: &mut Page) {
     let Some(Ok(sheet)) = briefing.sheet else {
         return;

@@ -1,4 +1,4 @@
-//! The help: the key table, as it stands, and beside it what the words mean that are on the screen.
+//! The help: the key table, and beside it the meanings of the words that are on the screen.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -10,14 +10,14 @@ use crate::tui::canvas::{self, Canvas};
 use crate::tui::theme::Role;
 use crate::tui::widgets::page::Page;
 
-/// Columns of the keys, of what they do, of the gap beside that, and most of the words.
+/// Columns of the keys, of what they do and of the gap after that, and most columns of the words.
 const KEYS: u16 = 15;
 const WHAT: u16 = 36;
 const GAP: u16 = 3;
 const WORDS: u16 = 44;
 
-/// Our own words, as they stand on screens, and what they mean. One that is an ordinary word elsewhere counts where it stands
-/// first in a row.
+/// Our own words, as they appear on screens, and what they mean. One that is an ordinary word elsewhere counts only at the
+/// beginning of a row.
 #[rustfmt::skip]
 const GLOSSARY: &[(&str, &str)] = &[
     ("band", "how far from the number, or the path, is still good"),
@@ -58,7 +58,8 @@ const GLOSSARY: &[(&str, &str)] = &[
     ("too steep", "steeper than 1.5 of the 3-degree rate"),
     ("tolerances", "how exactly published standards ask it to be flown"),
     ("power card", "moves that change the altitude by so much"),
-    ("3 degrees that way", "the lever of a path of 3 degrees, up or down"),
+    ("3 degrees down", "the lever of a path down at 3 degrees"),
+    ("3 degrees up", "the lever of a path up at 3 degrees"),
     ("ten-percent rule", "begin at a tenth of the vertical speed, in ft"),
     ("3-degree rate", "vertical speed on a path of 3 degrees, on speed"),
     ("lever of 3 degrees", "lever from level power to a path of 3 degrees"),
@@ -70,8 +71,8 @@ const GLOSSARY: &[(&str, &str)] = &[
     ("extras", "wheels, flaps and the like: how many are out"),
 ];
 
-/// Draws the keys of a place over whatever is there, and the words that are there as far as there is room; whether some have
-/// none.
+/// Draws the keys of a mode over the screen, and the meanings of the words on that screen, as far as there is room. Returns
+/// whether some did not fit.
 pub fn draw(place: Mode, area: Rect, canvas: &mut Canvas) -> bool {
     let words = words_on(canvas.buffer, area);
     let mut keys: Vec<_> = help(place)
@@ -112,7 +113,7 @@ pub fn draw_words(area: Rect, canvas: &mut Canvas) {
     words.draw(&mut 0, place, canvas);
 }
 
-/// Clears a place for a text of so many columns and rows, in a border; what is inside that.
+/// Clears a window with a border for a text of `columns` by `rows`. Returns the area inside the border.
 fn window(title: &str, columns: u16, rows: u16, area: Rect, canvas: &mut Canvas) -> Rect {
     let (width, height) = ((columns + 4).min(area.width), (rows + 4).min(area.height));
     let (x, y) = ((area.width - width) / 2, (area.height - height) / 2);
@@ -128,7 +129,7 @@ fn words_on(buffer: &Buffer, area: Rect) -> Page {
         cells.collect::<String>()
     });
     let text = rows.collect::<Vec<_>>().join("\n");
-    // Once more without the ends of the lines: they may part words.
+    // Once more without the line ends, which may split a term.
     let flat: Vec<&str> = text.split_whitespace().collect();
     let text = format!("{text}\n{}", flat.join(" "));
     let stands = |word: &str| {

@@ -57,6 +57,19 @@ fn the_brief_opens_at_once_and_what_to_do_follows() {
 }
 
 #[test]
+fn where_the_call_comes_whatever_is_flown_the_brief_says_what_going_around_is_worth() {
+    let mut seat = Seat::new("brief-called", SMALL, MONO);
+    let text = seat.brief("No room left");
+    assert!(
+        text.contains("going around as called is worth 25 points"),
+        "{text}"
+    );
+    seat.key(KeyCode::Esc);
+    let text = seat.brief("Half a mile, low");
+    assert!(text.contains("par is 75 points"), "{text}");
+}
+
+#[test]
 fn what_is_asked_is_a_picture_below_what_to_do() {
     for size in [SMALL, LARGE] {
         let mut seat = Seat::new("brief-picture", size, MONO);

@@ -252,7 +252,8 @@ const OURS: &[&str] = &[
     "power card",
     "ten-percent rule",
     "3-degree rate",
-    "3 degrees that way",
+    "3 degrees down",
+    "3 degrees up",
     "lever of 3 degrees",
     "unscored",
     "curve",
@@ -307,7 +308,11 @@ fn every_word_of_ours_is_explained_where_it_stands() {
         seat.key(KeyCode::Esc);
         seat.key(KeyCode::Home);
     }
-    for title in ["Down the quarry stair", "The supply ship"] {
+    for title in [
+        "Down the quarry stair",
+        "The supply ship",
+        "Up to the lamp room",
+    ] {
         seat.key(KeyCode::Esc);
         seat.brief(title);
         seat.key(KeyCode::Char('m'));
