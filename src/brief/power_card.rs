@@ -1,12 +1,13 @@
 //! The power card: which moves change the altitude by a little and leave the aeroplane level there.
 //!
 //! A correction has three parts, as on an approach (CNATRA P-1211, the idea): move the power, take it off again as the path
-//! comes back, set the power that holds. The moves are the planner's, put into half per cents and what a person can count,
-//! and flown tick by tick: what that flight gives is what is promised.
+//! comes back, set the power that holds. The moves are the planner's, rounded to half per cents and to what a person can
+//! count, and flown tick by tick: the card promises what that flight gives.
 
 use serde::Serialize;
 
 use super::{SCHEMA, percent, recipe_words};
+use crate::drill::{Drill, Target};
 use crate::plan::recipe::{half_percent, told};
 use crate::plan::still::StillFlight;
 use crate::plan::{self, Follower, Recipe, Seen};
@@ -16,12 +17,12 @@ use crate::units::{FPM, FT, TICK_S, TICKS_PER_S};
 
 /// The changes on a card, ft.
 pub const CHANGES_FT: [f64; 6] = [20.0, 50.0, 100.0, -20.0, -50.0, -100.0];
-/// How long after its last move it is watched, s.
+/// How long the flight is watched after the last move, s.
 pub const WATCHED_S: f64 = 20.0;
-/// Columns of a card that is printed, and those before the moves in each of its rows.
+/// Width of a printed card, columns, and the columns before the moves in each of its rows.
 const PRINTED: usize = 80;
 const HEAD: usize = 10;
-/// It has this long, s.
+/// The longest that a correction may take, s.
 const LONGEST_S: f64 = 120.0;
 
 /// Corrections of an aeroplane at one mass and altitude.
@@ -47,11 +48,11 @@ pub struct Correction {
     pub wanted_ft: f64,
     /// The moves, from level flight.
     pub moves: Recipe,
-    /// From the first move to the last, s.
+    /// Time from the first move to the last, s.
     pub total_s: f64,
     /// The change of altitude they give on average in the 20 s after the last move, ft, + up.
     pub gives_ft: f64,
-    /// Farthest from that in those 20 s, ft.
+    /// The farthest the altitude goes from that in those 20 s, ft.
     pub stays_within_ft: f64,
     /// Largest vertical speed in that time, ft/min.
     pub stays_within_fpm: f64,
@@ -74,6 +75,19 @@ impl PowerCard {
         })
     }
 
+    /// The card of a drill; None where its aeroplane cannot fly level there.
+    pub fn of(drill: &Drill) -> Option<PowerCard> {
+        PowerCard::new(&drill.aircraft, PowerCard::altitude_m(drill))
+    }
+
+    /// The altitude of a drill's card: that of its first task, or of the start where the first task has none.
+    pub fn altitude_m(drill: &Drill) -> f64 {
+        match drill.tasks.first().and_then(|task| task.kind.target()) {
+            Some(Target::Altitude { altitude_m, .. }) => altitude_m,
+            _ => drill.start.altitude_m,
+        }
+    }
+
     /// The card as text.
     pub fn lines(&self) -> Vec<String> {
         let mut lines = vec![format!(
@@ -90,10 +104,10 @@ impl PowerCard {
 }
 
 impl Correction {
-    /// What the planner does about a change of `wanted_ft` from level flight at a height in m, flown.
+    /// Plans a change of `wanted_ft` from level flight at a height in m, and flies it.
     fn find(aircraft: &Aircraft, h_m: f64, wanted_ft: f64) -> Correction {
         let level = trim::on_speed(aircraft, h_m, 0.0);
-        // The planner ends on the very lever that holds; nobody sets it finer than a half per cent.
+        // The planner ends on exactly the lever that holds; a person cannot set it finer than half a per cent.
         let planned = plan::of_correction(aircraft, h_m, wanted_ft * FT).into_iter();
         let settable = planned.map(|made| plan::Move {
             lever: half_percent(made.lever),
@@ -101,7 +115,7 @@ impl Correction {
         });
         let settable: Recipe = settable.collect();
         let mut flight = StillFlight::steady(aircraft, h_m, &level);
-        // With those that leave the lever where it is: what is watched begins where the planner is done.
+        // Moves that leave the lever where it is are flown too: the watch begins where the planner is done.
         let total_s = fly(&mut flight, &settable);
         let changed_ft = |flight: &StillFlight| (flight.state().h_m - h_m) / FT;
         let (mut lowest_ft, mut highest_ft) = (f64::INFINITY, f64::NEG_INFINITY);
@@ -134,7 +148,7 @@ impl Correction {
         )
     }
 
-    /// The same in so many columns, broken after a move where it is too long for one line.
+    /// The same in `width` columns, broken after a move where it is too long for one line.
     pub fn lines(&self, width: usize) -> Vec<String> {
         let mut lines = Vec::new();
         let mut line = String::new();
@@ -151,7 +165,7 @@ impl Correction {
     }
 }
 
-/// Flies moves until the last of them has been made, which wait for times alone; how long that took, s.
+/// Flies moves that wait for times alone until the last of them has been made; returns how long that took, s.
 fn fly(flight: &mut StillFlight, moves: &[plan::Move]) -> f64 {
     let mut follower = Follower::default();
     while flight.ticks() as f64 * TICK_S < LONGEST_S {

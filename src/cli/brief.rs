@@ -33,12 +33,12 @@ pub struct WithCard<T> {
     pub power_card: Option<PowerCard>,
 }
 
-/// One drill's brief.
+/// Prints one drill's brief.
 pub fn run(args: Args) -> anyhow::Result<()> {
     let drill = Arc::new(find::drill(&args.drill)?);
     let brief = WithCard {
         page: DrillBrief::new(&drill),
-        power_card: PowerCard::new(&drill.aircraft, drill.start.altitude_m),
+        power_card: PowerCard::of(&drill),
     };
     if args.json {
         return output::json(&brief);
@@ -48,7 +48,7 @@ pub fn run(args: Args) -> anyhow::Result<()> {
     lines.extend(card_lines(
         brief.power_card.as_ref(),
         &drill.aircraft,
-        drill.start.altitude_m / FT,
+        PowerCard::altitude_m(&drill) / FT,
     ));
     lines.extend([String::new(), CAUTION.to_string()]);
     output::lines(lines)

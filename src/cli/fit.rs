@@ -1,4 +1,4 @@
-//! `fit`: an aeroplane's file from what was read off elsewhere.
+//! `fit`: an aeroplane's file from readings taken elsewhere.
 
 use std::io::{self, BufRead, IsTerminal, Read, Write};
 use std::ops::RangeInclusive;
@@ -15,8 +15,8 @@ use crate::fit::rows::{self, SteadyRow};
 use crate::fit::{Drive, Fit, Given, Reading, Refusal, Report, fit};
 use crate::units::{FPM, FT, KT};
 
-/// The six rows that tell most: the ends of a line say best how steep it is; what is rounded in one is not in the next, where 1 % of
-/// lever is worth a part of a mark; and a lever that was set is exact.
+/// The six most informative rows: the ends of a line show best how steep it is; rows 1 % of lever apart are rounded differently,
+/// where 1 % is worth a fraction of a mark on the instrument; and a lever that was set is exact.
 const ASKED: [&str; 6] = [
     "at idle, or the steepest sink that is steady",
     "at full power, or the steepest climb that is steady",
@@ -25,7 +25,7 @@ const ASKED: [&str; 6] = [
     "2 % more than row 1",
     "2 % less than row 2",
 ];
-/// Longest table that is read from standard input, bytes.
+/// Largest table that is read from standard input, bytes.
 const LARGEST: u64 = 1 << 20;
 /// Longest line that is typed, bytes.
 const LONGEST: u64 = 1000;
@@ -55,13 +55,13 @@ pub struct Args {
     /// It has a propeller
     #[arg(long)]
     propeller: bool,
-    /// To what lever (%), vertical speed (ft/min), speed (kt) and altitude (ft) were read
+    /// How finely lever (%), vertical speed (ft/min), speed (kt) and altitude (ft) were read
     #[arg(long, value_name = "PCT,FPM,KT,FT", default_value = "1,50,1,100", value_parser = reading)]
     read_to: Reading,
     /// Its name
     #[arg(long, value_name = "NAME", default_value = "fitted aeroplane", value_parser = name)]
     name: String,
-    /// Write the file here, never over one that is there, and tell of it; without, the file is the result
+    /// Write the file here, never over an existing one, and report on it; without, print the file
     #[arg(long, value_name = "FILE.toml")]
     out: Option<PathBuf>,
     /// What was found as JSON, the file in `toml`
@@ -106,7 +106,7 @@ struct Whole<'a> {
     toml: &'a str,
 }
 
-/// Reads, fits, writes the file, and only then tells.
+/// Reads, fits, writes the file, and only then prints the report.
 pub fn run(args: Args) -> anyhow::Result<()> {
     if let Some(path) = args
         .out
@@ -179,7 +179,7 @@ fn piped() -> anyhow::Result<String> {
         .map_err(|_| Wrong("standard input is not UTF-8 text; give CSV".into()).into())
 }
 
-/// The aeroplane of a table; what is wrong is said with its place.
+/// Fits an aeroplane to a table; an error names its place.
 fn table(file: &str, text: &str, mappings: &[Mapping], given: &Given) -> anyhow::Result<Fit> {
     let source = Source { file, text };
     let rows = rows::parse(source, mappings)?;
@@ -190,7 +190,7 @@ fn table(file: &str, text: &str, mappings: &[Mapping], given: &Given) -> anyhow:
     Ok(fit(&rows, given).map_err(placed)?)
 }
 
-/// The aeroplane of rows that are asked for. Where they contradict each other, one can be typed again.
+/// Fits an aeroplane to rows that are asked for. Where they contradict each other, one can be typed again.
 fn asked(mut input: impl BufRead, given: &Given) -> anyhow::Result<Fit> {
     output::talk(
         "Steady flight on speed, a row a line: lever %, vertical speed ft/min (- down),\n\
@@ -226,7 +226,7 @@ fn asked(mut input: impl BufRead, given: &Given) -> anyhow::Result<Fit> {
     }
 }
 
-/// Asks for a row until it is right; none is an empty line.
+/// Asks for a row until it is right; None where the line is empty.
 fn ask(
     input: &mut impl BufRead,
     place: usize,
@@ -253,10 +253,13 @@ fn prompt(text: &str) {
     let _ = write!(io::stderr(), "{text}");
 }
 
-/// A line that was typed; none is as good as an empty one.
+/// Reads a line that is typed; the end of input counts as an empty one.
 fn line(input: &mut impl BufRead) -> anyhow::Result<String> {
     let mut line = Vec::new();
     input.take(LONGEST).read_until(b'\n', &mut line)?;
+    if line.len() as u64 == LONGEST && !line.ends_with(b"\n") {
+        input.skip_until(b'\n')?;
+    }
     Ok(String::from_utf8_lossy(&line).into_owned())
 }
 

@@ -61,7 +61,7 @@ impl ValueEnum for Aids {
     }
 }
 
-/// A drill by its name, with the air asked for in place of its own. Behind a ship there are no gusts to replace.
+/// Finds a drill by its name, with the air asked for in place of its own. Behind a ship there are no gusts to replace.
 pub fn drill_in_air(name: &std::path::Path, air: Option<&str>) -> anyhow::Result<Arc<Drill>> {
     let drill = find::drill(name)?;
     if air.is_some() && drill.air.wake.is_some() {
@@ -119,19 +119,19 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
     Ok(open(settings, shelf, start))
 }
 
-/// The menu.
+/// Opens the menu.
 pub fn menu(place: &Place, screen: &screen::Args) -> anyhow::Result<Exit> {
     needs_terminal("the menu")?;
     show(Opening::Menu, place, screen)
 }
 
-/// The screens from a place in them on.
+/// Opens the screens at a given place.
 pub fn show(start: Opening, place: &Place, screen: &screen::Args) -> anyhow::Result<Exit> {
     let (shelf, _) = shelf(place, None, None)?;
     Ok(open(settings(place, screen)?, shelf, start))
 }
 
-/// Checks that a run can be flown against on a drill.
+/// Checks that a run can be the echo on a drill.
 fn earlier(logbook: &Logbook, drill: &Drill, id: &str) -> anyhow::Result<()> {
     let recording = logbook.recording(id).map_err(|error| match error {
         LogbookError::BadId { .. } => Wrong(format!(
@@ -155,7 +155,7 @@ fn earlier(logbook: &Logbook, drill: &Drill, id: &str) -> anyhow::Result<()> {
     }
 }
 
-/// What the screens begin with where nothing else is asked for.
+/// The settings with which the screens begin where nothing else is asked for.
 fn settings(place: &Place, screen: &screen::Args) -> anyhow::Result<Settings> {
     Ok(Settings {
         logbook: place.logbook()?,
@@ -187,8 +187,8 @@ fn open(settings: Settings, shelf: Shelf, start: Opening) -> Exit {
     }
 }
 
-/// Everything that ships, all in the air asked for, before it the own drills of the lesson that is followed, and one's own; the
-/// place of the one asked for.
+/// The shelf: the drill asked for where it is not among the others, the own drills of the lesson that is followed, then
+/// everything that ships, all in the air asked for. Also returns the place of the drill asked for.
 fn shelf(
     place: &Place,
     asked: Option<Arc<Drill>>,
@@ -202,13 +202,12 @@ fn shelf(
     for shipped in library::DRILLS {
         drills.push(Arc::new(in_air(shipped.drill()?, air)));
     }
-    let known = |asked: &Arc<Drill>| drills.iter().position(|drill| drill.text == asked.text);
-    let place = asked.as_ref().and_then(known);
-    if let (Some(asked), None) = (asked, place) {
-        drills.insert(0, asked);
-    }
     let mut shelf = Shelf::new(drills);
     shelf.lesson = lesson;
+    let place = asked.as_ref().and_then(|asked| shelf.place_of(asked));
+    if let (Some(asked), None) = (asked, place) {
+        shelf.drills.insert(0, asked);
+    }
     Ok((shelf, place.unwrap_or(0)))
 }
 

@@ -1,25 +1,26 @@
-//! Columns of tables that others write: what they can hold, how they are called, and their units; one list for all that is read.
+//! Columns of tables from other programs: what they can hold, their names and their
+//! units, in one list for everything that is read.
 
 use super::reader::{FileError, Source, plain, printable};
 use super::spelling;
 use super::table::{self, Cell, Row};
 use crate::units::{DEG, FPM, FT, KT, NM};
 
-/// One row of the table.
+/// One row of the table of fields.
 pub struct FieldSpec {
     /// What it holds.
     pub field: Field,
-    /// Its name, on the command line and, alone or with a unit behind as in `t_ms` or `alt (m)`, in a header.
+    /// Its name on the command line and, alone or followed by a unit as in `t_ms` or `alt (m)`, in a header.
     pub name: &'static str,
-    /// What logs call it as well.
+    /// Other names that logs use for it.
     pub also: &'static [&'static str],
-    /// Its units: how they are written and how large they are in SI. The first is that of a column without one, where `bare`.
+    /// Its units: how they are written, and their size in SI. A column without a unit is in the first, where `bare`.
     pub units: &'static [(&'static str, f64)],
-    /// Whether a column without a unit is in the first of them.
+    /// Whether a column without a unit is taken to be in the first of them.
     pub bare: bool,
-    /// What is no such value, SI.
+    /// The range of its values, SI.
     pub range: (f64, f64),
-    /// What it is, for those who ask for help.
+    /// What it is, for the help text.
     pub about: &'static str,
 }
 
@@ -36,10 +37,10 @@ const LENGTHS: &[(&str, f64)] = &[("m", 1.0), ("ft", FT), ("nm", NM), ("km", 100
 const CLIMBS: &[(&str, f64)] = &[("fpm", FPM), ("ft/min", FPM), ("m/s", 1.0), ("mps", 1.0)];
 const MASSES: &[(&str, f64)] = &[("kg", 1.0), ("lb", LB)];
 const ANGLES: &[(&str, f64)] = &[("deg", DEG), ("rad", 1.0)];
-/// Speeds of the air are written as our own tracks write them.
+/// Units of wind, first the one in which our own tracks have it.
 const WINDS: &[(&str, f64)] = &[("mps", 1.0), ("kt", KT)];
 
-/// No flight of a drill lasts as long, is as high, as fast or goes as far; clocks may count from long ago.
+/// Ranges that no flight of a drill exceeds in time, altitude, speed or distance; clocks may count from long ago.
 const TIMES: (f64, f64) = (-1e12, 1e12);
 const ALTITUDES: (f64, f64) = (-1000.0, 40_000.0);
 const FAST: (f64, f64) = (0.0, 1000.0);
@@ -47,11 +48,11 @@ const FAR: (f64, f64) = (-1e8, 1e8);
 const ALL: (f64, f64) = (0.0, 1.0);
 const STEEP: (f64, f64) = (-1.5, 1.5);
 const WINDY: (f64, f64) = (-100.0, 100.0);
-/// The steepest that a trim on speed is made for, and the masses that an aeroplane's file can have.
+/// The steepest flight that a trim on speed is made for, and the masses that an aeroplane's file can have.
 const CLIMBING: (f64, f64) = (-6000.0 * FPM, 6000.0 * FPM);
 const HEAVY: (f64, f64) = (50.0, 1e6);
 
-/// Makes the fields and the table of one list, so that none can be without a row.
+/// Makes the fields and the table from one list, so that no field can be without a row.
 macro_rules! fields {
     ($($field:ident $name:literal $also:tt $units:ident $bare:literal $range:ident $about:literal;)*) => {
         /// What a column holds; each has its row in [`FIELDS`].
@@ -96,7 +97,7 @@ impl Field {
         &FIELDS[self as usize]
     }
 
-    /// How a header may name it.
+    /// An example of its name in a header.
     fn example(self) -> String {
         let spec = self.spec();
         match spec.bare {
@@ -106,7 +107,7 @@ impl Field {
     }
 }
 
-/// Fields in lines of a help text: how they are called, their units, what they are.
+/// Fields as lines of a help text: their names, their units, what they are.
 pub fn help(fields: &[Field]) -> String {
     let lines = fields.iter().map(|field| {
         let spec = field.spec();
@@ -135,7 +136,7 @@ impl FieldSpec {
         name == self.name || self.also.contains(&name)
     }
 
-    /// The size of the unit of a column of this name in a header; None where it is not one of these, or has no unit.
+    /// The size of the unit of a column with this name in a header; None where it is not this field, or has no unit.
     fn unit_of(&self, column: &str) -> Option<f64> {
         let column = column.trim().to_ascii_lowercase();
         if self.is_called(&column) {
@@ -146,7 +147,7 @@ impl FieldSpec {
     }
 }
 
-/// A column that is read: what it holds, where it stands, and the size of its unit, SI.
+/// A column that is read: what it holds, where it is, and the size of its unit, SI.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Column {
     /// Its row of the table.
@@ -158,7 +159,7 @@ pub struct Column {
 }
 
 impl Column {
-    /// A cell's number in SI, inside a range; None where it is empty.
+    /// A cell's number in SI, inside a range; None where the cell is empty.
     ///
     /// # Errors
     /// What is wrong with it; what would be right.
@@ -170,7 +171,8 @@ impl Column {
         match cell.number().map(|value| value * self.unit) {
             Some(value) if (low..=high).contains(&value) => Ok(Some(value)),
             Some(_) => {
-                let [low, high] = [low, high].map(|end| plain((end / self.unit).round()));
+                let tenths = |end: f64| plain((10.0 * end / self.unit).round() / 10.0);
+                let [low, high] = [low, high].map(tenths);
                 let hint = match self.field {
                     Field::Lever if self.unit == 1.0 => {
                         "; where it is in percent say --columns lever=COLUMN:%"
@@ -194,17 +196,18 @@ impl Column {
 
 /// A table with a header: the columns that are read, and its rows.
 pub struct Sheet<'a> {
-    /// The columns, in the order in which they were wanted.
+    /// The columns, in the order of the fields wanted.
     pub columns: Vec<Column>,
-    /// The rows, as many cells in each as in the header.
+    /// The rows, each with as many cells as the header.
     pub rows: Vec<Row<'a>>,
 }
 
 impl<'a> Sheet<'a> {
-    /// Reads the wanted columns, of which the first so many must be there; `mappings` say what is not to be found by its name.
+    /// Reads the wanted columns, of which the first `needed` must be there; `mappings` name
+    /// the columns that are not found by their header.
     ///
     /// # Errors
-    /// The first thing that is not right, with what would be.
+    /// The first thing that is wrong, with what would be right.
     pub fn read(
         source: Source<'a>,
         wanted: &[Field],
@@ -246,7 +249,7 @@ impl<'a> Sheet<'a> {
     }
 }
 
-/// Which column of a header is to be taken for what, as asked: `altitude=ALT:ft`.
+/// Which column of a header a field is to be read from, as the user asked: `altitude=ALT:ft`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Mapping {
     field: Field,
@@ -255,7 +258,7 @@ pub struct Mapping {
 }
 
 impl Mapping {
-    /// Reads one of them.
+    /// Reads a mapping.
     ///
     /// # Errors
     /// What is wrong with it; what would be right.
@@ -290,7 +293,7 @@ impl Mapping {
         }
     }
 
-    /// Its place in a header and the size of its unit, SI.
+    /// The place of its column in a header and the size of the column's unit, SI.
     fn among(&self, header: &[&str]) -> Result<(usize, f64), String> {
         let (spec, column) = (self.field.spec(), &self.column);
         let index = header.iter().position(|cell| cell.trim() == column);
@@ -310,7 +313,7 @@ impl Mapping {
     }
 }
 
-/// The columns of a header, each thing once.
+/// The wanted columns of a header, each field once.
 fn columns(
     header: &[&str],
     wanted: &[Field],
@@ -349,14 +352,14 @@ fn columns(
     Ok(found)
 }
 
-/// A column's name and the unit behind it: `t_ms`, `alt (m)`, `Speed [kt]`.
+/// A column's name and the unit after it: `t_ms`, `alt (m)`, `Speed [kt]`.
 fn split(column: &str) -> Option<(&str, &str)> {
     let column = column.trim().trim_end_matches([')', ']']);
     let (name, word) = column.rsplit_once(['_', '(', '[', ' '])?;
     Some((name.trim_end(), word.trim()))
 }
 
-/// The names in a header, of very many the first.
+/// The names in a header; only the first where there are very many.
 fn listed(header: &[&str]) -> String {
     const MOST: usize = 24;
     let more = if header.len() > MOST { ", ..." } else { "" };

@@ -12,6 +12,8 @@ mod menu;
 use std::collections::BTreeMap;
 use std::time::Duration;
 
+use crossterm::event::KeyCode;
+
 use super::action::Mode;
 use super::flight::Flight;
 use super::guided::Guided;
@@ -43,7 +45,7 @@ enum Screen {
     #[default]
     Menu,
     Aeroplane(Box<Aeroplane>),
-    /// First line of the text in sight, and whether the numbers behind it are asked for.
+    /// The first line of the text in sight, and whether the numbers behind it are shown.
     Brief {
         scroll: u16,
         more: bool,
@@ -58,16 +60,16 @@ enum Screen {
     SoFar(Box<SoFar>),
 }
 
-/// What of the help is shown.
+/// Which part of the help is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Help {
-    /// Keys, and beside them the words that have room; whether some have none.
+    /// The keys, and beside them as much of the glossary as fits; `has_more` where some of it does not.
     Keys { has_more: bool },
-    /// The words alone.
+    /// The glossary alone.
     Words,
 }
 
-/// What of the help the key for it comes to next.
+/// The part of the help that its key shows next.
 fn next_help(shown: Option<Help>) -> Option<Help> {
     match shown {
         None => Some(Help::Keys { has_more: false }),
@@ -97,7 +99,7 @@ pub enum Opening {
     Guess(usize),
     /// Watching a built-in hand fly a drill of the shelf.
     Watch(usize, HandName),
-    /// At what is told of a run out of a file.
+    /// At this debrief.
     Debrief(Box<Debrief>),
 }
 
@@ -114,26 +116,28 @@ pub struct App {
     aids: BTreeMap<usize, Aids>,
     /// What was guessed before the flight under way.
     guesses: Vec<Option<f64>>,
-    /// The guesses of a run that was kept, on their way.
+    /// The comparison of the debriefed run's guesses with the truth, while it is worked out.
     comparing: Option<Job<Vec<String>>>,
     /// Par and bill of the flight under way.
     weighing: Option<Weighing>,
     /// The drill to go back to from a practice, which lies last on the shelf, and the debrief whose line is practised.
     practised_from: Option<(usize, Box<Debrief>)>,
-    /// How far the flight under way has come, where it is a guided one.
+    /// The progress of the flight under way, where it is a guided one.
     guided: Option<Guided>,
-    /// The letters of a drill's name that are looked for on the menu.
+    /// The letters of a drill's name that are searched for on the menu.
     find: Option<String>,
-    /// What was remembered last.
+    /// The memory as last read or written.
     memory: Memory,
-    /// Whether a run is to be begun again is asked, since something has been earned in the one under way.
+    /// Whether the person is being asked to confirm beginning again, since a task that counts is finished in the run under way.
     asks_again: bool,
-    /// Ended from outside: whatever is under way is kept.
+    /// Set when the program has to end: a run under way is then kept, however short.
     is_ended: bool,
     help: Option<Help>,
     size: (u16, u16),
     releases: bool,
-    /// The column where the mouse has taken hold of the lever.
+    /// The key pressed last, except those of the lever, until it is released.
+    other_key: Option<KeyCode>,
+    /// The column where the mouse grabbed the lever.
     grabbed_at: Option<u16>,
 }
 
@@ -160,6 +164,7 @@ impl App {
             help: None,
             size: LEAST,
             releases: false,
+            other_key: None,
             grabbed_at: None,
         };
         app.recall();
@@ -176,7 +181,7 @@ impl App {
         app
     }
 
-    /// How much the screen helps on the chosen drill: what a key said, the command line, or the drill itself.
+    /// How much the screen helps on the chosen drill: as set by a key, or else by the settings, or else by the drill.
     fn chosen_aids(&self) -> Aids {
         let changed = self.aids.get(&self.chosen).copied();
         let drill = &self.shelf.drills[self.chosen];
@@ -190,7 +195,7 @@ impl App {
         }
     }
 
-    /// What the terminal says of itself; a background that was named holds over it.
+    /// Takes in what the terminal reports about itself. A background that was named takes precedence.
     pub fn told(&mut self, told: TerminalTraits) {
         self.releases = told.releases;
         if let (true, Screen::Fly(flight)) = (told.releases, &mut self.screen) {
@@ -203,7 +208,7 @@ impl App {
         }
     }
 
-    /// Whether something has happened since the last look that the bell is asked to ring for.
+    /// Returns whether the bell is to ring for something that has happened since the last call.
     pub fn take_bell(&mut self) -> bool {
         let Screen::Fly(flight) = &mut self.screen else {
             return false;
@@ -211,7 +216,7 @@ impl App {
         flight.take_news() && self.settings.options.bell
     }
 
-    /// Flies what has become due; a run that is over goes to its debrief.
+    /// Flies the ticks that have become due; a run that is over goes to its debrief.
     pub fn advance(&mut self, now: Duration) {
         self.advance_choosing(now);
         self.look_at_questions(now);
@@ -237,7 +242,7 @@ impl App {
         self.look_at_comparing();
     }
 
-    /// The terminal took no output for a while.
+    /// Notes that the terminal took no output for a while.
     pub fn note_stall(&mut self) {
         if let Screen::Fly(flight) = &mut self.screen {
             flight.note_stall();
@@ -254,14 +259,14 @@ impl App {
         }
     }
 
-    /// Whatever is held counts as let go.
+    /// Counts whatever is held as let go.
     pub fn focus_lost(&mut self, now: Duration) {
         if let Screen::Fly(flight) = &mut self.screen {
             flight.focus_lost(now);
         }
     }
 
-    /// The terminal has a new size; too small a one pauses.
+    /// Takes in the terminal's new size; one that is too small pauses.
     pub fn resized(&mut self, columns: u16, rows: u16, now: Duration) {
         self.size = (columns, rows);
         if !self.has_room() {
@@ -276,13 +281,13 @@ impl App {
         self.keep();
     }
 
-    /// The same, and the program ends with this code.
+    /// Does the same, and returns the wish to end with this code.
     pub fn exit(&mut self, code: u8) -> Wish {
         self.end();
         Wish::Exit(code)
     }
 
-    /// A flight that is under way or being weighed is kept as it is.
+    /// Keeps a flight that is under way or being weighed, as it is. A guided flight is dropped.
     fn keep(&mut self) {
         if self.guided.take().is_some() {
             self.screen = Screen::Menu;
@@ -317,7 +322,7 @@ impl App {
         }
     }
 
-    /// The run that is over is weighed, then kept, then shown. One without a tick was none.
+    /// Weighs the run that is over, then keeps it, then shows it. A run without a tick does not count as one.
     fn debrief(&mut self) {
         let Screen::Fly(flight) = &self.screen else {
             return;

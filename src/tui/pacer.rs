@@ -1,15 +1,15 @@
 //! Wall time in, ticks due out.
 //!
-//! Whole nanoseconds throughout (a tick is exactly 15 625 000 ns), so ten hours of flying drift by nothing. The pacer reads no
-//! clock: every call is given `now`, the time since any fixed moment.
+//! Whole nanoseconds throughout (a tick is exactly 15 625 000 ns), so that nothing drifts even in ten hours of flying. The pacer
+//! reads no clock: every call is given `now`, the time since any fixed moment.
 
 use std::time::Duration;
 
 /// Nanoseconds of one tick, 1/64 s.
 pub const TICK_NS: u64 = 15_625_000;
 
-/// The longest gap between two calls that is taken at its word. What is longer was not flown (a stopped process, a laptop
-/// lid, a terminal that took no output): only this much of it counts.
+/// The longest gap between two calls that counts in full. A longer one was not flown (a stopped process, a laptop lid, a terminal
+/// that took no output): only this much of it counts.
 pub const LONGEST_GAP: Duration = Duration::from_millis(250);
 
 /// Turns time into ticks due.
@@ -34,7 +34,7 @@ impl Pacer {
         }
     }
 
-    /// From now on time runs so many times as fast.
+    /// Lets time run `speed` times as fast from now on.
     pub fn set_speed(&mut self, speed: u32, now: Duration) {
         self.settle(now);
         self.speed = speed.max(1);
@@ -54,7 +54,7 @@ impl Pacer {
         u32::try_from(ticks).unwrap_or(u32::MAX)
     }
 
-    /// Stops time; what had begun of the tick under way is kept.
+    /// Stops time; the part of a tick that has passed is kept.
     pub fn pause(&mut self, now: Duration) {
         self.settle(now);
         self.paused = true;
@@ -84,6 +84,6 @@ impl Pacer {
         if gap > counted {
             self.stalls = self.stalls.saturating_add(1);
         }
-        self.carry_ns += u64::from(counted.subsec_nanos()) * u64::from(self.speed);
+        self.carry_ns += counted.as_nanos() as u64 * u64::from(self.speed);
     }
 }

@@ -5,9 +5,9 @@ use std::sync::Arc;
 
 use super::job::{Awaited, Job};
 use crate::brief::{DrillBrief, PowerCard};
-use crate::drill::{Drill, Target};
+use crate::drill::Drill;
 
-/// What there is to know before a drill is flown.
+/// What can be known of a drill before it is flown.
 #[derive(Clone)]
 pub struct Sheet {
     /// What to do, and the numbers behind it.
@@ -16,32 +16,25 @@ pub struct Sheet {
     pub card: Option<PowerCard>,
 }
 
-/// What has been asked for so far, by the drill's place on the shelf.
+/// The sheets asked for so far, by the drill's place on the shelf.
 #[derive(Default)]
 pub struct Prepared {
     sheets: BTreeMap<usize, Awaited<Sheet>>,
 }
 
 impl Sheet {
-    /// Works it out, which takes a while.
+    /// Works out the sheet of a drill, which takes a while.
     pub fn of(drill: &Arc<Drill>) -> Sheet {
         Sheet {
             brief: DrillBrief::new(drill),
-            card: PowerCard::new(&drill.aircraft, Sheet::card_m(drill)),
-        }
-    }
-
-    /// The altitude of a drill's card.
-    pub fn card_m(drill: &Drill) -> f64 {
-        match drill.tasks.first().and_then(|task| task.kind.target()) {
-            Some(Target::Altitude { altitude_m, .. }) => altitude_m,
-            _ => drill.start.altitude_m,
+            card: PowerCard::of(drill),
         }
     }
 }
 
 impl Prepared {
-    /// Asks for a drill's sheet, which `sheet` makes; nothing is done where it is there. Whatever is still being worked out of another drill gives way.
+    /// Asks for a drill's sheet, which `sheet` makes; does nothing where it has been asked for already. Sheets of other drills
+    /// that are still being worked out are dropped.
     pub fn ask(&mut self, index: usize, drill: &Arc<Drill>, sheet: fn(&Arc<Drill>) -> Sheet) {
         let is_coming = |sheet: &Awaited<Sheet>| matches!(sheet, Awaited::Coming(_));
         self.sheets

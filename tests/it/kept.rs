@@ -1,4 +1,4 @@
-//! What takes a search and several tests ask for, the same for all: worked out once, by whoever asks first.
+//! Results of searches that several tests need: computed once, by the test that asks first, and shared.
 
 use std::collections::BTreeMap;
 use std::ffi::OsString;
@@ -18,7 +18,7 @@ use leveloff::why::{Pars, Weighed, weigh};
 
 use crate::folder::Folder;
 
-/// Values by what they are made of. Only who wants the same one waits for it.
+/// Values by their inputs. A test waits only for the value that it needs itself.
 struct Kept<T: 'static>(Mutex<BTreeMap<String, &'static OnceLock<T>>>);
 
 impl<T> Kept<T> {
@@ -30,7 +30,7 @@ impl<T> Kept<T> {
         let place: &'static OnceLock<T> = {
             let mut kept = self.0.lock().unwrap();
             let place = kept.entry(format!("{from:?}"));
-            // As long as the tests run.
+            // Kept for as long as the tests run.
             place.or_insert_with(|| Box::leak(Box::default()))
         };
         place.get_or_init(make)
@@ -50,11 +50,11 @@ pub fn card(aircraft: &Aircraft, altitude_m: f64) -> Option<&'static PowerCard> 
     KEPT.of(&(aircraft, altitude_m), made).as_ref()
 }
 
-/// What the screens show of a drill before it is flown.
+/// The facts that the screens show of a drill before it is flown.
 pub fn sheet(drill: &Arc<Drill>) -> Sheet {
     Sheet {
         brief: briefed(drill).clone(),
-        card: card(&drill.aircraft, Sheet::card_m(drill)).cloned(),
+        card: card(&drill.aircraft, PowerCard::altitude_m(drill)).cloned(),
     }
 }
 
@@ -64,14 +64,14 @@ pub fn by_brief(drill: &Arc<Drill>) -> Brief {
     Brief::of(drill, tasks.map(|task| task.recipe.clone()).collect())
 }
 
-/// Par and best of a drill with a seed; with any other where nothing is drawn from it.
+/// Par and best of a drill with a seed; shared by all seeds where nothing depends on the seed.
 pub fn pars(drill: &Arc<Drill>, seed: u64) -> &'static Pars {
     static KEPT: Kept<Pars> = Kept::new();
     let seed = seed_that_matters(drill, seed);
     KEPT.of(&(drill, seed), || Pars::of(drill, seed, &mut |_| {}))
 }
 
-/// Keeps in a logbook's folder the pars of the drills that are flown most, as the program would after one run of each.
+/// Puts the pars of the most used drills into a logbook's folder, as the program would after one run of each.
 pub fn lay_pars(data: &Path) {
     static KEPT: LazyLock<Vec<(OsString, Vec<u8>)>> = LazyLock::new(|| {
         let folder = Folder::new();

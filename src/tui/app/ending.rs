@@ -1,6 +1,5 @@
 //! From the end of a run to its debrief: it is weighed, kept, and only then shown.
 
-use std::sync::Arc;
 use std::time::Duration;
 
 use super::{App, Screen};
@@ -19,26 +18,26 @@ use crate::tui::weighing::{WeighedRun, Weighing};
 use crate::units::TICKS_PER_S;
 use crate::why::{Bill, par, weigh};
 
-/// What is ready within this is waited for without a screen of its own.
+/// A result that is ready within this time is waited for without a screen of its own.
 const AT_ONCE: Duration = Duration::from_millis(100);
-/// Who does not want to wait has this much patience nevertheless: most often the answer is as good as there.
+/// How long a result is waited for even where the weighing is cut short: most often it is almost ready.
 const HASTE: Duration = Duration::from_millis(250);
 
-/// A run left or begun again so soon was given up, and is not kept, ticks.
+/// A run left or begun again sooner than this was given up, and is not kept, ticks.
 const GIVEN_UP: u64 = 5 * TICKS_PER_S;
 
-/// A run that is over and not yet told.
+/// A run that is over and not yet debriefed.
 pub(super) struct Ending {
     pub run: Run,
     pub recording: Recording,
     pub guesses: Vec<String>,
-    /// Its place in the list of runs, where it was kept long ago.
+    /// Its place in the list of runs, where it was opened from there.
     pub listed_at: Option<usize>,
     pub weighing: Option<Weighing>,
 }
 
 impl App {
-    /// Has a run weighed where that is needed; it is told once that is done.
+    /// Has a run weighed where that is needed; its debrief follows once that is done.
     pub(super) fn weigh(&mut self, run: Run, recording: Recording, listed_at: Option<usize>) {
         let under_way = self.weighing.take().filter(|_| listed_at.is_none());
         let mut ending = Ending {
@@ -61,7 +60,7 @@ impl App {
         self.wait_for_weighing(AT_ONCE);
     }
 
-    /// A run that is still being weighed is told without par.
+    /// Debriefs a run that is still being weighed, without par.
     pub(super) fn tell_at_once(&mut self) {
         self.wait_for_weighing(HASTE);
         if matches!(self.screen, Screen::Weigh(_)) {
@@ -69,7 +68,7 @@ impl App {
         }
     }
 
-    /// Takes in what has come of the weighing, waiting at most so long.
+    /// Takes in the result of the weighing, waiting for it no longer than `at_most`.
     pub(super) fn wait_for_weighing(&mut self, at_most: Duration) {
         let Screen::Weigh(ending) = &mut self.screen else {
             return;
@@ -102,7 +101,7 @@ impl App {
             Some(outcome) => (outcome.weighed, Some(outcome.pars)),
             None => match attempt(|| weigh(&run, None)) {
                 Ok(weighed) => (weighed, None),
-                // Not even that: it is kept as it is, and there is nothing to be shown.
+                // Even scoring without par broke down: the run is kept as it is, and there is nothing to show.
                 Err(_) => {
                     if listed_at.is_none() {
                         let unscored = Score {
@@ -138,7 +137,7 @@ impl App {
             Kept::As(id) => Some(id.as_str()),
             Kept::Not(_) | Kept::Elsewhere(_) => None,
         };
-        // Notes that cannot be read keep nothing else from being shown.
+        // Notes that cannot be read do not keep the rest from being shown.
         let found = id.and_then(|id| self.settings.logbook.notes(id).ok());
         let notes = found.map_or_else(Vec::new, |found| found.notes);
         let practice = &self.shelf.practice;
@@ -161,7 +160,7 @@ impl App {
         self.look_up_next();
     }
 
-    /// Keeps a run in the logbook; where that fails, among the system's temporary files, and says so now and at the end.
+    /// Keeps a run in the logbook; where that fails, among the system's temporary files, which is reported now and at the end.
     fn keep_run(
         &self,
         recording: &Recording,
@@ -186,18 +185,13 @@ impl App {
         Err(format!("{error}; {instead}"))
     }
 
-    /// The drill of the debrief that is shown becomes the chosen one: it need not be what the menu stands at.
+    /// Chooses the drill of the debrief on the screen, which need not be the one chosen on the menu.
     pub(super) fn choose_debriefed(&mut self) {
         let Screen::Debrief(debrief) = &self.screen else {
             return;
         };
         let drill = debrief.run().drill();
-        let same = |other: &Arc<Drill>| {
-            other.text == drill.text
-                && other.aircraft_text == drill.aircraft_text
-                && other.air == drill.air
-        };
-        let place = self.shelf.drills.iter().position(same);
+        let place = self.shelf.place_of(drill);
         self.chosen = place.unwrap_or_else(|| self.shelf.add(drill.clone()));
     }
 }

@@ -1,5 +1,5 @@
-//! What a key does, screen by screen; the wheel moves the lever or a list, the lever can be dragged along the rail, an axis is one
-//! itself.
+//! What a key does, screen by screen. The mouse wheel moves the lever or a list, dragging along the rail moves the lever, and an
+//! axis sets it.
 
 use std::time::Duration;
 
@@ -19,7 +19,7 @@ use crate::tui::screens::fly;
 use crate::tui::screens::hands::Choosing;
 use crate::tui::shown::SHOWN;
 
-/// A click of the wheel, and a column of a drag: what a tap of a key is, in parts of full travel.
+/// The change for a click of the wheel or a column of a drag, as a fraction of full travel: that of a tap of a key.
 const STEP: f64 = 0.01;
 
 impl App {
@@ -31,7 +31,11 @@ impl App {
         if self.typed(key) {
             return Wish::Stay;
         }
-        match self.action(key) {
+        let action = self.action(key);
+        if !matches!(action, Some(Action::Nudge(_))) {
+            self.other_key = Some(key.code);
+        }
+        match action {
             Some(Action::Quit) => return self.interrupt(),
             Some(Action::Suspend) => return Wish::Suspend,
             Some(Action::Panic) => panic!("asked to break down"),
@@ -66,7 +70,7 @@ impl App {
         wish
     }
 
-    /// A key that was let go says something of the lever alone.
+    /// Handles a key that was let go, which concerns the lever alone.
     fn let_go(&mut self, key: &KeyEvent, now: Duration) {
         let is_hidden = self.help.is_some() || !self.has_room();
         match (self.action(key), &mut self.screen) {
@@ -74,12 +78,13 @@ impl App {
                 flight.take(Touch::Release(nudge.way), now);
             }
             (Some(Action::Nudge(_)), _) => {}
-            // It may be the held one, come up as another since shift was let go before it: `+` as `=`.
+            _ if self.other_key == Some(key.code) => self.other_key = None,
+            // This may be the held key, reported as another since shift was let go first: `+` as `=`.
             _ => self.focus_lost(now),
         }
     }
 
-    /// What a key asks for is done, as the screen has it; first of all by a flight, if there is one.
+    /// Does what a key asks for on this screen; a flight, if there is one, comes first.
     fn act(&mut self, action: Action, repeats: bool, now: Duration) -> Wish {
         let mode = self.mode();
         let is_done =
@@ -88,7 +93,7 @@ impl App {
             return Wish::Stay;
         }
         match (action, &mut self.screen) {
-            // Where releases are told, repeats say nothing new of the lever.
+            // Where releases are reported, repeats add nothing for the lever.
             (Action::Nudge(_), _) if repeats => {}
             (_, Screen::Fly(flight)) if mode == Mode::Type => {
                 flight.type_on(action, now);
@@ -165,12 +170,12 @@ impl App {
         Wish::Stay
     }
 
-    /// What a key asks for where the program stands.
+    /// The action of a key in the present place.
     fn action(&self, key: &KeyEvent) -> Option<Action> {
         action(self.mode(), key)
     }
 
-    /// A key that means nothing here puts the help away; while a setting is typed it is said which ones do.
+    /// Handles a key that means nothing here: puts the help away, and while a setting is typed has the screen say which keys do.
     fn refuse(&mut self) {
         self.help = None;
         if let Screen::Fly(flight) = &mut self.screen
@@ -180,7 +185,7 @@ impl App {
         }
     }
 
-    /// Moves the choice in a list, or a text; drawing that holds it to what there is.
+    /// Moves the choice in a list, or scrolls a text; the scroll is clamped when the text is drawn.
     pub(super) fn move_by(&mut self, by: i16) {
         let scroll = match &mut self.screen {
             Screen::Aeroplane(aeroplane) => &mut aeroplane.scroll,
@@ -263,7 +268,7 @@ impl App {
         flight.take(made, now);
     }
 
-    /// An axis stands there, 0..1; None: it is gone, and the flight waits for another means.
+    /// Takes in the position of an axis, 0..1. None: the axis is gone, and the flight pauses.
     pub fn axis(&mut self, at: Option<f64>, now: Duration) {
         match (at, &mut self.screen) {
             (Some(at), Screen::Fly(flight)) if self.help.is_none() => {

@@ -21,10 +21,10 @@ use crate::tui::widgets::rail;
 use crate::tui::widgets::scope::{GUTTER, Scope};
 use crate::units::TICK_S;
 
-/// From here on the tasks stand beside the scope.
+/// From this width on the tasks stand beside the scope.
 const TASKS_FROM: u16 = 112;
 const TASKS_WIDTH: u16 = 33;
-/// From here on what is in reach stands in the row of numbers.
+/// From this width on the points in reach stand in the row of numbers.
 const REACH_FROM: u16 = 96;
 
 pub fn draw(flight: &mut Flight, area: Rect, canvas: &mut Canvas) {
@@ -39,7 +39,7 @@ pub fn draw(flight: &mut Flight, area: Rect, canvas: &mut Canvas) {
     }
     let window = flight.window(Scope::altitude_rows(flight.run(), middle));
     let forecast = flight.forecast().to_vec();
-    // An echo of a path that is out of sight would tell where it is.
+    // An echo would give away where a path that is out of sight lies.
     let echo = flight.echo.as_ref().filter(|_| flight.sees_path());
     let scope = Scope {
         run: flight.run(),
@@ -62,7 +62,7 @@ pub fn draw(flight: &mut Flight, area: Rect, canvas: &mut Canvas) {
 
 fn head(flight: &Flight, area: Rect, canvas: &mut Canvas) {
     let run = flight.run();
-    // Where the row of numbers has no room for it.
+    // Shown here where the row of numbers has no room for it.
     let in_reach = match area.width < REACH_FROM {
         true => in_reach(flight),
         false => String::new(),
@@ -80,7 +80,7 @@ fn head(flight: &Flight, area: Rect, canvas: &mut Canvas) {
     canvas.put_line(at, y, &right, area.width);
 }
 
-/// The drill, and whose run it is where that is not the person's; then as much of the rest as there is room for.
+/// The drill's title, and whose run it is where it is not the person's; then as much of the rest as there is room for.
 fn title(flight: &Flight, room: usize, theme: &Theme) -> Line<'static> {
     let drill = flight.run().drill();
     let who = flight.shown_by().map(|told| format!("   {told}"));
@@ -100,7 +100,7 @@ fn title(flight: &Flight, room: usize, theme: &Theme) -> Line<'static> {
     line
 }
 
-/// What the task asks, and which it is: of the drill's, and of what a surprise draws. In full where there is room.
+/// What the task asks, with its number among the drill's tasks and among those a surprise draws. In full where there is room.
 fn asked(run: &Run, room: usize, theme: &Theme) -> Line<'static> {
     let (drill, leg) = (run.drill(), run.leg());
     let from_m = run.trace().state(leg.start as usize).h_m;
@@ -121,7 +121,7 @@ fn asked(run: &Run, room: usize, theme: &Theme) -> Line<'static> {
         ])
     };
     let in_short = words::task_short(&leg.kind, from_m);
-    // The band is drawn below, too.
+    // The band is also drawn below.
     let without_band = in_short.split(", ").next().unwrap_or(&in_short).to_string();
     let shortest = line(short.clone(), without_band);
     let full = line(full, words::task(&leg.kind, from_m));
@@ -129,8 +129,8 @@ fn asked(run: &Run, room: usize, theme: &Theme) -> Line<'static> {
     lines.find(|line| line.width() <= room).unwrap_or(shortest)
 }
 
-/// How far off, and how much time is left; without aids on a path neither, and nothing of one that is out of sight but where
-/// it comes into sight.
+/// How far off the aeroplane is and, except on a path, how much time is left. On a path without aids nothing is shown; while a
+/// path is out of sight, only where it comes into sight.
 fn standing(flight: &Flight, theme: &Theme) -> Line<'static> {
     let run = flight.run();
     let (leg, state, tick) = (run.leg(), run.world().state(), run.tick());
@@ -139,6 +139,7 @@ fn standing(flight: &Flight, theme: &Theme) -> Line<'static> {
     let side = match off {
         off if off > 0.0 => format!("{} {unit} above", plain(off)),
         off if off < 0.0 => format!("{} {unit} below", plain(-off)),
+        _ if matches!(leg.kind, Kind::Path(_)) => "on the path".to_string(),
         _ => "on the number".to_string(),
     };
     let left_s = match &leg.kind {
@@ -171,7 +172,7 @@ fn standing(flight: &Flight, theme: &Theme) -> Line<'static> {
     Line::from(spans)
 }
 
-/// Where the rail is, with its marks, on a screen.
+/// The area of the rail, with its marks, on a screen.
 pub fn rail_place(area: Rect) -> Rect {
     Rect {
         x: area.x + GUTTER,
@@ -190,13 +191,14 @@ fn rail(flight: &Flight, area: Rect, canvas: &mut Canvas) {
     rail::draw(run.lever(), gives, &flight.named_levers(), place, canvas);
 }
 
-/// Points that can still be had in the task under way; they would tell how far off one is of a path out of sight.
+/// The points that can still be had in the task under way. Empty while a path is out of sight, as they would give away how far
+/// off it is.
 fn in_reach(flight: &Flight) -> String {
     let points = flight.in_reach.filter(|_| flight.sees_path());
     points.map_or_else(String::new, |points| format!("in reach {points:>2.0} "))
 }
 
-/// A setting of the lever while it is typed.
+/// The foot while a setting of the lever is typed.
 fn typed(typed: &Typed) -> String {
     let text = typed.text();
     let keys = match typed.number() {
@@ -207,7 +209,7 @@ fn typed(typed: &Typed) -> String {
     format!("lever to {text}_ %   {keys}")
 }
 
-/// What is to be done with an axis that has not got the lever.
+/// What to do with an axis that has yet to take the lever.
 fn pick_up(flight: &Flight) -> Option<String> {
     let at = 100.0 * flight.awaited_axis()?;
     let wanted = 100.0 * flight.wanted();
@@ -220,7 +222,7 @@ fn pick_up(flight: &Flight) -> Option<String> {
     ))
 }
 
-/// What stands in the way of flying, what has just been done, what is not there yet, or the keys.
+/// Draws the foot: what stands in the way of flying, what has just been done, what is still being worked out, or the keys.
 fn foot(flight: &Flight, area: Rect, canvas: &mut Canvas) {
     let is_shown = flight.shown_by().is_some();
     let echo = flight.echo.as_ref().and_then(Beside::told);
@@ -255,7 +257,7 @@ fn foot(flight: &Flight, area: Rect, canvas: &mut Canvas) {
         }
     };
     let text = canvas.theme.line(format!(" {text}"), role);
-    // What is typed takes the keys of the ways out.
+    // While a setting is typed, the ways out have no keys.
     let out = match flight.typed {
         Some(_) => "",
         None => "r again   q leave",

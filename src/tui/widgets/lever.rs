@@ -1,5 +1,5 @@
-//! Lever (solid) and engine (its marks) below a curve, of a flight under way and of a stretch of one that is over; and the seconds
-//! of the run with the learner's marks.
+//! Lever (a solid line) and engine (its marks) below a curve, for a flight under way and for a stretch of a run that is over; and
+//! the row of the run's seconds with the learner's marks.
 
 use ratatui::layout::Rect;
 
@@ -13,12 +13,12 @@ use crate::tui::canvas::Canvas;
 use crate::tui::theme::{Mark, Role};
 use crate::units::TICK_S;
 
-/// Columns from one mark to the next.
+/// Columns from one of the engine's marks to the next.
 const APART: usize = 4;
-/// Nearer than this to the lever it is the lever's own line that tells it, dots.
+/// An engine closer than this to the lever gets no mark, as the lever's own line shows it, dots.
 const BESIDE: i32 = 2;
 
-/// Draws marks over a picture: column, dot of the engine and dot of the lever of each.
+/// Draws the engine's marks over a picture. Each has a column, the engine's dot and the lever's dot.
 fn engine_marks(marks: impl Iterator<Item = (u16, i32, i32)>, picture: Rect, canvas: &mut Canvas) {
     let rows = i32::from(picture.height);
     for (x, engine, lever) in marks {
@@ -31,7 +31,7 @@ fn engine_marks(marks: impl Iterator<Item = (u16, i32, i32)>, picture: Rect, can
     }
 }
 
-/// Lever (solid) and engine (its marks) on the same time axis, about level power.
+/// Draws lever (solid) and engine (its marks) on the time axis of the scope, over the travel that is in sight.
 pub(super) fn beside_scope(run: &Run, picture: Rect, along: &TimeAxis, canvas: &mut Canvas) {
     let trace = run.trace();
     let engine = &run.drill().aircraft.engine;
@@ -60,7 +60,7 @@ pub(super) fn beside_scope(run: &Run, picture: Rect, along: &TimeAxis, canvas: &
     engine_marks(marks, picture, canvas);
 }
 
-/// Lever (solid) and engine (its marks) of a stretch, the second run's lever dotted, over the travel that was used.
+/// Draws lever (solid) and engine (its marks) of a stretch and the second run's lever (dotted), over the travel that was used.
 pub fn of_stretch(stretch: &Stretch, area: Rect, canvas: &mut Canvas) {
     let picture = picture(area);
     if picture.width < 10 || picture.height < 2 {
@@ -70,7 +70,13 @@ pub fn of_stretch(stretch: &Stretch, area: Rect, canvas: &mut Canvas) {
     let engine = &stretch.run.drill().aircraft.engine;
     let gives = |tick: usize| engine.lever_for(trace.state(tick).engine);
     let others = stretch.pieces().flat_map(|(second, piece, _)| {
-        let ticks = piece.ticks.start..piece.ticks.end.min(flown_until(&second.run));
+        let (start, end) = (piece.ticks.start, piece.ticks.end);
+        let until = end.min(flown_until(&second.run));
+        // If all it does is go around, that is what there is to see.
+        let ticks = match second.run.trace().settings(start..until).next() {
+            Some(_) => start..until,
+            None => start..end,
+        };
         ticks.map(|tick| second.run.trace().lever_at(tick))
     });
     let own = (stretch.ticks.start..=shaped_until(stretch))
@@ -98,13 +104,14 @@ pub fn of_stretch(stretch: &Stretch, area: Rect, canvas: &mut Canvas) {
     engine_marks(marks, picture, canvas);
 }
 
-/// The last tick that shapes the axis: what follows a touchdown, or full power for a go-around, would flatten all before it.
+/// The last tick that the scale takes into account: what follows a touchdown, or full power for a go-around, would flatten
+/// everything before it.
 fn shaped_until(stretch: &Stretch) -> usize {
     let last = stretch.last_flown().min(flown_until(stretch.run));
     last.max(stretch.ticks.start)
 }
 
-/// Seconds of the run below the curves, and the learner's marks, numbered.
+/// Draws the seconds of the run below the curves, and the learner's marks, numbered.
 pub fn times(stretch: &Stretch, area: Rect, canvas: &mut Canvas) {
     let picture = picture(area);
     let along = stretch.along(i32::from(picture.width) * ACROSS);
@@ -124,7 +131,7 @@ pub fn times(stretch: &Stretch, area: Rect, canvas: &mut Canvas) {
         let length = label.len() as u16;
         let column = along.column(picture, (t_s / TICK_S) as usize);
         if let Some(x) = column.filter(|x| x + length <= picture.right()) {
-            // A mark goes before.
+            // A mark takes precedence.
             let from = x.saturating_sub(1).max(picture.x);
             if canvas.is_free(from..(x + length + 1).min(picture.right()), area.y) {
                 canvas.put(x, area.y, label, Role::Quiet);

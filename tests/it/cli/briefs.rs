@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use leveloff::brief::AeroplanePage;
+use leveloff::brief::{AeroplanePage, PowerCard};
 use leveloff::drill::library;
 use leveloff::export::CAUTION;
 use leveloff::units::FT;
@@ -11,7 +11,7 @@ use serde_json::Value;
 use super::{Shell, hold_drill, one_line};
 use crate::kept::{self, briefed, card};
 
-/// The lines of a text from the first that begins so.
+/// The lines of a text from the first that begins with `start`.
 fn from<'a>(text: &'a str, start: &str) -> Vec<&'a str> {
     text.lines()
         .skip_while(|line| !line.starts_with(start))
@@ -21,7 +21,7 @@ fn from<'a>(text: &'a str, start: &str) -> Vec<&'a str> {
 #[test]
 fn an_aeroplanes_page_has_its_lines_its_drag_curve_and_its_card() {
     let shell = Shell::new();
-    // A card takes a search: a jet's and a propeller's.
+    // A card takes a search, so only one jet's and one propeller's.
     for shipped in ["first jet", "prop trainer"].map(library::aircraft) {
         let shipped = shipped.unwrap();
         let aircraft = shipped.aircraft().unwrap();
@@ -69,7 +69,8 @@ fn an_aeroplane_too_high_to_fly_level_has_no_card_and_says_why() {
     assert_eq!(page["altitude_ft"], 30_000.0);
 }
 
-/// One of each kind of task: the brief of every drill is read where briefs are tested. A path and a surprise also as JSON, which takes another search.
+/// One drill of each kind of task: the module `brief` covers every drill. A path and a surprise also as JSON, which takes
+/// another search.
 #[test]
 fn the_brief_of_a_drill_is_told_with_its_card_and_its_caution() {
     let shell = Shell::new();
@@ -83,7 +84,15 @@ fn the_brief_of_a_drill_is_told_with_its_card_and_its_caution() {
     ] {
         let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
         let brief = briefed(&drill);
-        let card = card(&drill.aircraft, drill.start.altitude_m).unwrap();
+        let altitude_m = PowerCard::altitude_m(&drill);
+        let card = card(&drill.aircraft, altitude_m).unwrap();
+        if let Some(asked_ft) = brief.tasks[0].altitude_ft {
+            assert_eq!(
+                altitude_m,
+                asked_ft * FT,
+                "the card is that of the first task"
+            );
+        }
 
         let text = shell.good(&["brief", id]);
         let wanted = [

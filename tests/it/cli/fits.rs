@@ -14,7 +14,7 @@ pub const ROWS: &str = "lever_pct,vertical_speed_fpm,speed_kt,mass_kg,altitude_f
     17,-1400,131,15800,1500\n28,-700,130,15800,1500\n38,0,130,15800,1500\n48,650,129,15800,1500\n\
     32,0,120,13600,1000\n44,0,141,17800,3000\n";
 
-/// What `fit` makes of standard input.
+/// The outcome of `fit` for a text on standard input.
 fn piped(shell: &Shell, text: &[u8], args: &[&str]) -> Outcome {
     let mut command = shell.command(&[&["fit"], args].concat());
     command
@@ -22,7 +22,7 @@ fn piped(shell: &Shell, text: &[u8], args: &[&str]) -> Outcome {
         .stdout(Stdio::piped())
         .stderr(Stdio::piped());
     let mut child = command.spawn().unwrap();
-    // It may have heard enough before the end.
+    // It may stop reading before the end.
     let _ = child.stdin.take().unwrap().write_all(text);
     child.wait_with_output().unwrap().into()
 }
@@ -71,7 +71,7 @@ fn the_file_gives_back_rows_and_what_was_given() {
             .iter()
             .find(|row| number(&row["path_deg"]) == deg)
             .unwrap();
-        // The row's own vertical speed, by what 1 % of lever is worth.
+        // The row's own vertical speed, divided by the worth of 1 % of lever.
         let by =
             (fpm - number(&row["vertical_speed_fpm"])) / number(&page["fpm_per_percent"]) / 100.0;
         assert!((number(&row["lever"]) + by - lever).abs() < 0.015, "{row}");
@@ -88,7 +88,7 @@ fn the_file_gives_back_rows_and_what_was_given() {
     let stall_kt = number(&sea["drag_curve"]["stall_kt"]);
     assert!((stall_kt - 108.0).abs() < 0.1, "{stall_kt}");
 
-    // Every number of the file says where it is from.
+    // Every number of the file says where it comes from.
     let text = fs::read_to_string(shell.folder.join("mine.toml")).unwrap();
     let numbers = text
         .lines()
@@ -125,7 +125,7 @@ fn a_pipe_and_json_give_the_same_file() {
                  457.2,34833,240.76,-3.556,0.28\n457.2,34833,240.76,0,0.38\n457.2,34833,238.91,3.302,0.48\n";
     let same = piped(&shell, other.as_bytes(), &["--json"]);
     let same: serde_json::Value = serde_json::from_str(&same.out).unwrap();
-    // As another program has it, its columns named.
+    // Another program's form, with its columns named.
     let theirs = "ALT;TAS [kt];VSI;Weight (lb);THR\n1500;131;-1400;34833;17\n1500;130;-700;34833;28\n\
                   1500;130;0;34833;38\n1500;129;650;34833;48\n";
     let columns = "altitude=ALT:ft,vertical_speed=VSI:ft/min,lever=THR:%";
@@ -239,7 +239,7 @@ fn what_is_wrong_with_a_table_is_said_with_its_place() {
             "{line}\nnot {expected}"
         );
         assert!(line.chars().all(is_plain), "{line}");
-        // A pipe hears the same.
+        // The same from standard input.
         if !text.is_empty() {
             let outcome = piped(&shell, text.as_bytes(), &[]);
             assert_eq!(
@@ -321,6 +321,8 @@ fn rows_are_asked_for_on_a_terminal() {
     let pty = Start::on(100, 40).args(&["fit", "--out", out.to_str().unwrap()]);
     let mut pty = pty.spawn();
     pty.wait_text("row 1, ");
+    // What is beyond the longest line is no row of its own.
+    pty.send(format!("{:1000}28 -700 130 15800 1500\r", "x"));
     pty.send("28 -700 130\r");
     pty.wait_text("3 numbers in a row; give lever %");
     pty.send("28 -700 130 15800 1500\r");

@@ -1,4 +1,4 @@
-//! `judge`: what it says of tracks as they come, and of files that are not right.
+//! `judge`: its results for tracks of various origins, and its messages for bad files.
 
 use std::sync::LazyLock;
 
@@ -7,7 +7,7 @@ use serde_json::Value;
 use super::{Shell, one_line};
 use crate::pty_harness::Start;
 
-/// A track of a run of quarry-stair in the shell's folder; the run's own result. Flown once for all.
+/// Puts a track of a run of quarry-stair into the shell's folder and returns the run's own result. Flown once for all tests.
 fn track(shell: &Shell) -> &'static Value {
     static FLOWN: LazyLock<(String, Value)> = LazyLock::new(|| {
         let shell = Shell::with_pars();
@@ -29,7 +29,7 @@ fn track(shell: &Shell) -> &'static Value {
     own
 }
 
-/// Two columns of the track, one row in four, after 20 s of the same altitude, without the rows of a stretch.
+/// Two columns of the track, every fourth row, after 20 s of constant altitude, without the rows of a stretch.
 fn altitude_alone(shell: &Shell, without: std::ops::Range<f64>) -> String {
     let text = std::fs::read_to_string(shell.folder.join("track.csv")).unwrap();
     let mut rows = text.lines().skip(1).step_by(4).map(|row| {
@@ -105,7 +105,7 @@ fn altitude_alone_tells_what_it_can() {
     let judged = shell.json(&[&args[..], &["--json"]].concat());
     let told = &judged["track"];
     assert!(
-        // A beginner leaves late; nobody can tell from altitude alone.
+        // A beginner leaves late, which altitude alone does not show.
         (told["begin_s"].as_f64().unwrap() - 520.0).abs() <= 10.0,
         "{told}"
     );
@@ -139,7 +139,7 @@ fn altitude_alone_tells_what_it_can() {
     ] {
         assert!(text.replace('\n', " ").contains(said), "{said}: {text}");
     }
-    // A gap that nobody can guess over ends it.
+    // A gap too long to bridge ends it.
     shell
         .folder
         .file("alt.csv", altitude_alone(&shell, 560.0..575.0));
@@ -150,7 +150,7 @@ fn altitude_alone_tells_what_it_can() {
     assert!(text.contains("The track can be followed until"), "{text}");
 }
 
-/// As a telephone's log comes: one row a second, metres, decimal commas, a byte order mark, semicolons, CRLF, a gap.
+/// A typical telephone's log: one row a second, metres, decimal commas, a byte order mark, semicolons, CRLF, a gap.
 #[test]
 fn a_log_of_a_telephone_is_read_as_it_is() {
     let shell = Shell::with_pars();
@@ -265,6 +265,11 @@ fn what_is_not_right_is_told_with_its_place() {
         (
             good.replace("\n7,1000", "\n7,1e9"),
             "9:3: `altitude` is 1e9; it takes a number from",
+        ),
+        (
+            good.replace("altitude_ft\n", "altitude_ft,path_rad\n")
+                .replace(",1000", ",1000,1.7"),
+            "2:8: `path` is 1.7; it takes a number from -1.5 to 1.5",
         ),
         (
             good.replace("\n7,1000", "\n,1000"),

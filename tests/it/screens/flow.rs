@@ -1,4 +1,4 @@
-//! From start to start and from run to run: what is remembered, asked and listed.
+//! From start to start and from run to run: what the program remembers, asks and lists.
 
 use jiff::civil::date;
 use leveloff::drill::lesson;
@@ -10,7 +10,7 @@ use leveloff::tui::shown::SHOWN;
 
 use super::*;
 
-/// One step from where it starts, then another.
+/// One step from the start, then another.
 const STEPS: &str = r#"
 title = "Two short steps"
 about = "One and one more."
@@ -32,7 +32,7 @@ fn steps() -> Arc<Drill> {
     Arc::new(leveloff::drill::parse::parse("steps", source, &find).unwrap())
 }
 
-/// The same seat after the program was ended and started again.
+/// The same seat after the program has been ended and started again.
 fn restarted(seat: &mut Seat, aids: Option<Aids>) {
     seat.app.end();
     let drills = library::DRILLS.iter();
@@ -156,7 +156,7 @@ fn after_a_run_n_opens_what_the_rule_says_and_not_what_stands_next_in_the_list()
     let mut drills = library::DRILLS.iter();
     drills.find(|shipped| shipped.id == "quarry-stair").unwrap();
     let in_the_list = drills.next().unwrap().id;
-    // Once it is weighed, and without waiting for that.
+    // Once it has been weighed, and without waiting for that.
     for waits in [true, false] {
         seat.on_the_stair(2.0);
         seat.key(KeyCode::Char('q'));
@@ -178,7 +178,7 @@ fn after_a_run_n_opens_what_the_rule_says_and_not_what_stands_next_in_the_list()
     }
 }
 
-/// What the last row of a screen names are keys that do something there.
+/// Checks that the keys named in the last row of a screen do something there.
 fn names_live_keys(seat: &mut Seat, place: Mode) {
     let text = seat.text();
     let row = text.lines().last().unwrap().replace("←→", "left");
@@ -222,7 +222,7 @@ fn the_last_row_of_every_screen_names_live_keys() {
         }
         seat.brief("Down the quarry stair");
         names_live_keys(&mut seat, Mode::Brief);
-        // Whoever came from the brief goes back to it.
+        // Coming from the brief, it goes back to the brief.
         seat.key(KeyCode::Char('w'));
         names_live_keys(&mut seat, Mode::Hands);
         seat.key(KeyCode::Esc);
@@ -238,4 +238,17 @@ fn the_last_row_of_every_screen_names_live_keys() {
         seat.key(KeyCode::Char('p'));
         names_live_keys(&mut seat, Mode::Replay);
     }
+}
+
+#[test]
+fn a_drill_on_the_shelf_is_known_by_its_text_its_aeroplane_and_its_air() {
+    let first = library::DRILLS[0].drill().unwrap();
+    let shelf = Shelf::new(vec![Arc::new(first), steps()]);
+    let mut same = (*steps()).clone();
+    assert_eq!(shelf.place_of(&same), Some(1));
+    same.aircraft_text += "# mine";
+    assert_eq!(shelf.place_of(&same), None, "another aeroplane");
+    let mut windy = (*steps()).clone();
+    windy.air.headwind_mps = 5.0;
+    assert_eq!(shelf.place_of(&windy), None, "other air");
 }

@@ -1,4 +1,4 @@
-//! Everything a person can move the lever with, on the screen that shows it.
+//! Every device that moves the lever, on the screen that shows it.
 
 use std::cell::{Cell, RefCell};
 use std::io;
@@ -85,19 +85,19 @@ fn a_setting_is_typed_and_shown_while_it_is() {
     seat.key(KeyCode::Enter);
     assert_eq!(lever(&mut seat), 37.5);
 
-    // Escape drops it and nothing else.
+    // Escape drops the input and does nothing else.
     seat.write("=62");
     seat.key(KeyCode::Esc);
     assert!(seat.text().contains("up, down move the lever"));
     assert_eq!(lever(&mut seat), 37.5);
-    // What is no setting is not taken; that is said in full.
+    // An invalid setting is refused, with the full reason.
     seat.write("=1234567");
     seat.key(KeyCode::Enter);
     let whole = "lever to 1234567_ %   100 is the most: backspace, or esc drops it   ";
     assert!(seat.text().contains(whole), "{}", seat.text());
 }
 
-/// A key beside a digit is no reason to move the lever somewhere else, or to leave the run.
+/// A key hit beside a digit must not move the lever or leave the run.
 #[test]
 fn a_slip_while_typing_is_refused_and_nothing_else() {
     let mut seat = flying("slip");
@@ -170,6 +170,32 @@ fn a_key_whose_shift_is_let_go_first_is_let_go_too() {
 }
 
 #[test]
+fn a_held_key_runs_on_while_another_key_is_tapped() {
+    let mut seat = flying("held-and-tapped");
+    seat.app.told(TerminalTraits {
+        releases: true,
+        ..TerminalTraits::default()
+    });
+    seat.key(KeyCode::Char('2'));
+    seat.wait(1.0);
+    seat.key(KeyCode::Up);
+    seat.wait(0.5);
+    seat.key(KeyCode::Char('m'));
+    let mut release = KeyEvent::new(KeyCode::Char('m'), KeyModifiers::NONE);
+    release.kind = KeyEventKind::Release;
+    seat.app.key(&release, seat.now);
+    let tapped = lever(&mut seat);
+    seat.wait(1.0);
+    assert!(lever(&mut seat) > tapped + 3.0, "still held");
+    release.code = KeyCode::Up;
+    seat.app.key(&release, seat.now);
+    seat.wait(0.5);
+    let stands = lever(&mut seat);
+    seat.wait(1.0);
+    assert_eq!(lever(&mut seat), stands, "and then let go");
+}
+
+#[test]
 fn a_key_takes_the_lever_to_the_mark_where_there_is_one() {
     for (presses, has_mark) in [(0, true), (1, true), (2, false)] {
         let mut seat = Seat::new(&format!("to-mark-{presses}"), SMALL, MONO);
@@ -212,7 +238,7 @@ fn wheel_and_drag_move_the_lever() {
     mouse(&mut seat, ScrollDown, 10, 10);
     assert_eq!(lever(&mut seat), 42.0);
 
-    // Along the rail, from wherever it is taken hold of.
+    // Along the rail, from any point where it is grabbed.
     let rail = (0..24).find(|y| seat.text().lines().nth(*y).unwrap().contains('┴'));
     let rail = rail.unwrap() as u16;
     mouse(&mut seat, Down(left), 60, rail);
@@ -225,7 +251,7 @@ fn wheel_and_drag_move_the_lever() {
     mouse(&mut seat, Up(left), 65, rail);
     mouse(&mut seat, Drag(left), 20, rail);
     assert_eq!(lever(&mut seat), 47.0, "let go");
-    // Not from elsewhere.
+    // Not from outside the rail.
     mouse(&mut seat, Down(left), 60, 5);
     mouse(&mut seat, Drag(left), 20, 5);
     assert_eq!(lever(&mut seat), 47.0);
@@ -256,7 +282,7 @@ fn an_axis_is_brought_to_the_lever_first() {
     at(&mut seat, 0.5);
     assert_eq!(lever(&mut seat), 50.0);
     seat.wait(6.0);
-    // One that is gone stops time.
+    // An axis that is gone stops time.
     seat.app.axis(None, seat.now);
     assert!(seat.text().contains("paused: space goes on"));
     assert_eq!(recorded(&mut seat).moved_with, [Means::Axis]);
@@ -272,7 +298,7 @@ fn a_recording_from_before_means_were_noted_can_still_be_read() {
     assert_eq!(read, recording);
 }
 
-/// A hand chosen from the list and let fly.
+/// A seat watching a hand chosen from the list.
 fn watching(name: &str, options: Options) -> Seat {
     let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
     let mut seat = Seat::asking(options, vec![drill], None, name, SMALL, MONO);
@@ -374,7 +400,7 @@ fn the_bell_rings_at_a_capture_and_only_when_asked() {
     }
 }
 
-/// The loop's clock, and when it drew by it.
+/// The loop's clock, and the times at which it drew.
 #[derive(Clone)]
 struct Clock {
     now: Rc<Cell<Instant>>,
@@ -408,7 +434,7 @@ impl Display for Drawing {
 fn a_key_is_drawn_within_two_milliseconds_whenever_it_comes() {
     let us = Duration::from_micros;
     let key = |c: char| Event::Key(KeyEvent::new(KeyCode::Char(c), KeyModifiers::NONE));
-    // Every part of a frame, and of the time after one that a key has called for.
+    // Keys at every part of a frame, and of the time after a frame caused by a key.
     let keys: Vec<Duration> = (0..200_u64)
         .map(|n| us(100_000 + n * 37_000 + n * 7_919 % 31_000))
         .flat_map(|at| [at, at + us(700)])

@@ -51,8 +51,8 @@ hold = { altitude_ft = 1500.0, band_ft = 60.0, seconds = 4.0 }
 surprise = { count = 3, kinds = ["step", "rate"], low_ft = 1000.0, high_ft = 2000.0, max_fpm = 800.0, band_ft = 60.0, band_fpm = 200.0, hold_s = 5.0, within_s = 60.0 }
 "#;
 
-/// Where the lever is to be, by the leg: seconds since its beginning, per cent. Moves that were flown once and written down,
-/// so that a picture changes with the screen and the model only.
+/// Levers by the leg: (seconds since its beginning, per cent). Recorded moves, so that a picture changes only with the screen
+/// and the model.
 type Moves = &'static [&'static [(f64, f64)]];
 
 const PATH_MOVES: Moves = &[&[(4.4, 25.0), (9.4, 29.0), (20.4, 26.5), (23.2, 26.0)]];
@@ -114,7 +114,7 @@ fn drill(text: &str) -> Arc<Drill> {
     Arc::new(crate::flying::drill(text).unwrap())
 }
 
-/// A seat whose every key is pressed on a second flight as well, so that one can see in that what the first must be at.
+/// A seat with a second flight that gets the same keys, so that the state of the first can be read from it.
 struct Pilot {
     seat: Seat,
     shadow: Flight,
@@ -170,7 +170,7 @@ impl Pilot {
         self.pressed_at = self.seat.now;
     }
 
-    /// One frame; the screen itself is drawn too, since it follows the run.
+    /// Advances by one frame; draws the screen too, since its scale follows the run.
     fn frame(&mut self) {
         self.seat.now += Duration::from_micros(15_625);
         self.shadow.advance(self.seat.now);
@@ -181,7 +181,7 @@ impl Pilot {
         }
     }
 
-    /// Leaves the lever alone until something is so.
+    /// Leaves the lever alone until a condition holds.
     fn wait_until(&mut self, is_so: impl Fn(&Run) -> bool) {
         for _ in 0..64 * 200 {
             if is_so(self.run()) {
@@ -192,7 +192,7 @@ impl Pilot {
         panic!("it never came to that: {}", self.seat.text());
     }
 
-    /// Where the lever is to be now; None where it is to stay.
+    /// The wanted lever now; None if it is to stay.
     fn wanted(&self) -> Option<f64> {
         let run = self.run();
         let moves = self.moves.get(run.legs().len() - 1)?;
@@ -203,7 +203,7 @@ impl Pilot {
         made.map(|(_, percent)| percent / 100.0)
     }
 
-    /// Presses the keys that bring the lever to where it is to be, until something is so.
+    /// Presses the keys that bring the lever to the wanted setting, until a condition holds.
     fn fly_until(&mut self, is_so: impl Fn(&Run) -> bool) {
         for _ in 0..64 * 200 {
             if is_so(self.run()) {
@@ -226,7 +226,7 @@ impl Pilot {
         panic!("it never came to that: {}", self.seat.text());
     }
 
-    /// The same of a page that can be longer than its place, from where it is down.
+    /// Checks that a page which may need scrolling shows all of some texts, from the present position down.
     fn reads(&mut self, wanted: &[&str]) {
         let mut all = self.seat.text();
         for _ in 0..60 {
@@ -321,7 +321,7 @@ fn near_the_deck_on_the_largest_screen_and_in_ascii() {
     }
 }
 
-/// Climbing fast, and where the degree is spelt out, it still ends in the engine's per cent.
+/// In a fast climb, and with the degree spelt out, it still ends in the engine's per cent.
 #[test]
 fn the_row_of_numbers_is_whole_at_80_columns() {
     for theme in [MONO, ASCII] {
@@ -360,7 +360,7 @@ fn the_deck_rises_and_falls_below_the_scope() {
             pilot.shows(&["deck │", deck]);
         }
         snap!(pilot, "path_swell", name);
-        // What is to come is an aid: with it there are dots to the right of now.
+        // The forecast is an aid: with it there are dots to the right of now.
         let ahead = |pilot: &mut Pilot| {
             let text = pilot.seat.text();
             let row = text.lines().find(|row| row.contains("deck │")).unwrap();
@@ -413,7 +413,7 @@ fn a_call_for_a_go_around_is_said_once_in_words() {
     }
 }
 
-/// What a call says of the time that is left: seconds, or none.
+/// The time left in the words of a call, s; None without any.
 fn time_left(screen: &str) -> Option<f64> {
     let call = screen
         .lines()
@@ -427,7 +427,22 @@ fn time_left(screen: &str) -> Option<f64> {
     Some(seconds.parse().expect("a number"))
 }
 
-/// A call holds to the end, but who is high by then is not told to be low.
+/// If only going around at once would have been better, the axis of the lever has room for it.
+#[test]
+fn full_power_at_once_is_in_the_picture_of_what_was_better() {
+    let drill = include_str!("../../../drills/no-room-left.toml");
+    let mut pilot = Pilot::new(drill, &[], "around-better", SMALL, Aids::Full);
+    pilot.fly_until(|run| run.end().is_some());
+    pilot.seat.settle();
+    let text = pilot.seat.text();
+    assert!(text.contains("better from"), "{text}");
+    let lines: Vec<&str> = text.lines().collect();
+    let lever = lines.iter().position(|line| line.starts_with(" lever "));
+    let top = lines[lever.expect("a picture of the lever") - 1];
+    assert!(top.starts_with(" 100 % "), "{text}");
+}
+
+/// A call holds to the end, but its reason is no longer shown once it is untrue.
 #[test]
 fn what_a_call_was_for_is_told_as_long_as_it_is_so() {
     let drill = include_str!("../../../drills/no-room-left.toml");
@@ -443,7 +458,7 @@ fn what_a_call_was_for_is_told_as_long_as_it_is_so() {
 
 #[test]
 fn the_time_left_for_a_go_around_is_counted_down_to_none() {
-    // Too little power for a while is called low; none at all is called sinking first.
+    // Too little power for a while is called too low; no power at all is called sinking first.
     for (from_nm, key, why) in [
         (0.7, KeyCode::Char('2'), "too low"),
         (0.5, KeyCode::End, "sinking too fast"),
@@ -463,7 +478,7 @@ fn the_time_left_for_a_go_around_is_counted_down_to_none() {
             let text = pilot.seat.text();
             assert!(text.contains(why), "{text}");
             counts.push(time_left(&text));
-            // What is told is so: the run itself says how long full power can wait.
+            // The time shown is true: the run itself says how long full power can wait.
             let truth = pilot
                 .run()
                 .go_around_left_s(5.0)
@@ -563,8 +578,8 @@ fn a_surprise_is_told_only_when_it_begins() {
     }
 }
 
-/// A path that comes into sight late: until then nothing tells how far off it one is; then all does, and it is said. What
-/// is scored is the same. Who only watches sees it all the way.
+/// A path that comes into sight late: until then nothing shows the deviation; then everything does, with a message. The score is
+/// the same. While watching a hand the path is visible all the way.
 #[test]
 fn a_path_comes_into_sight_where_the_drill_says() {
     let late = PATH.replace(
