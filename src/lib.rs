@@ -1,10 +1,10 @@
 //! Practise controlling a flight path by power alone.
 //!
-//! The flow is in the folder names: a [`drill`] is flown as a [`run`], which gets a [`score`]; what was in [`reach`] is worked
-//! out and where it was lost told with the [`why`] of it; it is kept in the [`logbook`] and debriefed, and [`progress`] says
-//! what became of it over the days. [`sim`] holds the flight mechanics, [`plan`] says beforehand how a task can be flown,
-//! [`fit`] makes an aeroplane from what was read off one, [`hands`] are those who can move the lever without a person,
-//! [`export`] is what leaves as text; [`tui`] and [`cli`] are the shell.
+//! The folder names follow the flow: a [`drill`] is flown as a [`run`], which gets a [`score`]. [`reach`] works out which points
+//! were still in reach, and [`why`] where and why they were lost. The run is kept in the [`logbook`] and debriefed, and
+//! [`progress`] follows the results over the days. [`sim`] holds the flight mechanics, [`plan`] works out beforehand how a task
+//! can be flown, [`fit`] makes an aeroplane from readings, [`hands`] move the lever in place of a person, and [`export`] writes
+//! results as text. [`tui`] and [`cli`] are the shell around all this.
 
 pub mod brief;
 pub mod cli;

@@ -1,4 +1,4 @@
-//! Units. Everything inside is SI and radians; pilots' units appear only where a person or a file is spoken to.
+//! Units. Everything inside is SI and radians; pilots' units appear only at the interfaces to people and files.
 //!
 //! Each constant is the size of the unit it is named for in SI, so `x * FT` reads feet and `x / FT` writes them.
 //! Exact by definition: the foot (0.3048 m, international yard and pound agreement of 1959), the nautical mile

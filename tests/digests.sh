@@ -1,6 +1,7 @@
 #!/usr/bin/env bash
-# Whether the digests of `tests/it/data/golden.json` come out of every build: slow, fast, small, for this processor, and for others where the
-# toolchain (or the one `RUSTC` names) has them and a linker is set for Cargo. `tests/digests.sh` for all, `tests/digests.sh release native` for some. Each is built in its own folder below `target/`.
+# Checks that every build gives the digests of `tests/it/data/golden.json`: debug, release, small, for this processor, and for
+# others if the toolchain (or the one named by `RUSTC`) has them and a linker is set for Cargo. `tests/digests.sh` runs all,
+# `tests/digests.sh release native` some. Each is built in its own folder below `target/`.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 golden=tests/it/data/golden.json
@@ -9,7 +10,7 @@ trap 'rm -f "$levers"' EXIT
 builds=("$@")
 [ $# -gt 0 ] || builds=(debug release small native i686 aarch64)
 
-# name, then the program and what runs it: each drill by the lever script kept beside its digest
+# name, then the command that runs the program: flies each drill by the lever script kept beside its digest
 check() {
   local name=$1 wrong=0 count=0; shift
   while IFS=$'\t' read -r drill digest script; do
@@ -29,7 +30,7 @@ cross() {
   local name=$1 target=$2; shift 2
   if ! [ -d "$("${RUSTC:-rustc}" --print target-libdir --target "$target")" ]; then echo "$name: $target is not installed, not run"; return 0; fi
   if [ $# -gt 0 ] && ! command -v "$1" > /dev/null; then echo "$name: $1 is not there, not run"; return 0; fi
-  # One file, that needs no libraries of its architecture to be run.
+  # A static binary, which needs no libraries of its architecture.
   RUSTFLAGS="-C target-feature=+crt-static" build "$name" --release --target "$target"
   check "$name" "$@" "target/digests-$name/$target/release/leveloff"
 }

@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
-# Every call by which something reaches the disk fails once, at each place where it is made: disk full, error of the device, interrupted.
-# Whatever then happens, it is told in a line, and what was kept before is kept still. Needs strace; not needed for the build.
+# Makes every call that writes to disk fail once, at each place where it is made: disk full, device error, interrupted. Each
+# failure must be reported in a line, and everything saved before must survive. Needs strace; not part of the build.
 # `tests/failing_calls.sh [PROGRAM]`, by default the release build.
 set -uo pipefail
 cd "$(dirname "$0")/.."
@@ -16,7 +16,7 @@ complain() { echo "$1: $2"; sed 's/^/    /' "$ground/err"; wrong=$((wrong + 1));
 
 kept() { "$program" log --json 2> /dev/null | grep -c '"id"'; }
 
-# $1: calls and error as strace has them; the rest: a command that writes
+# $1, $2: call and error as strace names them; the rest: a command that writes
 each() {
   local call=$1 error=$2 name at status before; shift 2
   for at in $(seq 1 40); do
@@ -29,7 +29,7 @@ each() {
     tries=$((tries + 1))
     case $status in 0 | 1) ;; *) complain "$name" "ended with $status" ;; esac
     grep -q panicked err && complain "$name" "a panic"
-    # Where its own messages cannot be written, nothing can be told, and what it was to tell is done.
+    # If its own messages cannot be written, it can report nothing; the work itself is done.
     if [ "$status" != 0 ] && [[ $(grep INJECTED trace) != *'write('[12],* ]]; then
       [ -s err ] || complain "$name" "nothing is told"
       for file in new.html config/leveloff/config.toml; do

@@ -1,5 +1,6 @@
 #!/usr/bin/env bash
-# Pictures of a debrief's page as a screen and as A4 paper show it, to look at. Needs Chromium and pdftoppm; not part of the tests.
+# Makes pictures of a debrief's page, on a screen and on A4 paper, for inspection. Needs Chromium and pdftoppm; not part of the
+# tests.
 #   tests/look_at_page.sh debrief.html OUT_FOLDER
 set -euo pipefail
 page=$(realpath "$1")

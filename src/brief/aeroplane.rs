@@ -16,7 +16,7 @@ const STEEPEST_DEG: i32 = 6;
 /// Masses in the table of speeds.
 const MASSES: usize = 5;
 
-/// Everything worth knowing of an aeroplane before flying it.
+/// Everything worth knowing about an aeroplane before flying it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct AeroplanePage {
     /// Version of this layout.
@@ -57,7 +57,7 @@ pub struct TrimRow {
     pub path_deg: i32,
     /// True airspeed, m/s.
     pub speed_mps: f64,
-    /// Lever, 0..1; null where the engine cannot.
+    /// Lever, 0..1; null where the engine cannot hold it.
     pub lever: Option<f64>,
     /// Vertical speed, ft/min, + up.
     pub vertical_speed_fpm: f64,
@@ -79,11 +79,11 @@ pub struct MassRow {
     pub on_speed_kt: f64,
     /// Speed of the stall's angle of attack, kt.
     pub stall_kt: f64,
-    /// Level power, 0..1; null where the engine cannot.
+    /// Level power, 0..1; null where the engine cannot hold it.
     pub level_lever: Option<f64>,
 }
 
-/// The lever of a trim, where the engine can.
+/// The lever of a trim; None where the engine cannot hold it.
 pub(super) fn possible_lever(trim: &Trim) -> Option<f64> {
     trim.is_possible().then_some(trim.lever)
 }
@@ -204,7 +204,7 @@ impl MassRow {
     }
 }
 
-/// A lever as the aeroplane has it, in tenths of a per cent: here none is to be set.
+/// A lever as the aeroplane needs it, in tenths of a per cent: none of these is to be set.
 fn measured(lever: Option<f64>) -> String {
     lever.map_or_else(
         || "-".to_string(),

@@ -12,7 +12,7 @@ use crate::units::{FPM, FT, TICK_S};
 pub const CERTIFIED_WITHIN_S: f64 = 5.0;
 /// The descents flown, ft/min.
 const FROM_FPM: [f64; 2] = [-500.0, -1000.0];
-/// A stop that has not come by then is none, s.
+/// A stop that takes longer than this does not count, s.
 const LONGEST_S: f64 = 180.0;
 
 /// How late the engine answers.
@@ -39,16 +39,16 @@ pub struct CarryOn {
     pub can_be_flown: bool,
     /// How far below the descent first stops, ft.
     pub first_stop_ft: Option<f64>,
-    /// How long after, s.
+    /// How long after the lever was moved, s.
     pub first_stop_s: Option<f64>,
     /// How far below it is at the top of the swing back, ft; null where it does not swing back.
     pub swings_back_to_ft: Option<f64>,
-    /// How long after, s.
+    /// How long after the lever was moved, s.
     pub swings_back_s: Option<f64>,
 }
 
 impl EngineAnswer {
-    /// Of an aeroplane at a height in m.
+    /// The answer of an aeroplane's engine at a height in m.
     pub fn of(aircraft: &Aircraft, h_m: f64) -> EngineAnswer {
         let engine = &aircraft.engine;
         let level = trim::on_speed(aircraft, h_m, 0.0);
@@ -98,7 +98,7 @@ fn idle_to(aircraft: &Aircraft, h_m: f64, share: f64) -> Option<f64> {
 }
 
 impl CarryOn {
-    /// From each of the usual rates, at a height in m.
+    /// One from each of the usual rates, at a height in m.
     pub fn all(aircraft: &Aircraft, h_m: f64) -> Vec<CarryOn> {
         FROM_FPM
             .iter()
@@ -106,7 +106,7 @@ impl CarryOn {
             .collect()
     }
 
-    /// From a vertical speed in ft/min at a height in m; level power for that height is set at once, not rounded.
+    /// One from a vertical speed in ft/min at a height in m; level power for that height is set at once, not rounded.
     pub fn from(aircraft: &Aircraft, h_m: f64, from_fpm: f64) -> CarryOn {
         let mut result = CarryOn {
             from_fpm,

@@ -19,16 +19,16 @@ const POINTS: usize = 41;
 const FAST_END: f64 = 1.6;
 /// Lift coefficient below which nothing flies level at a speed worth drawing.
 const LEAST_LIFT: f64 = 0.05;
-/// Angle of attack below which no wing is looked at, degrees: lift is a straight line to the model alone.
+/// The lowest angle of attack that is considered, degrees: below it, lift is a straight line only in the model.
 const LEAST_ALPHA_DEG: f64 = -20.0;
 
-/// Smallest picture: its words need so many columns, its curve so many rows.
+/// The smallest picture, columns and rows: its words need the columns, its curve the rows.
 const LEAST_PICTURE: (usize, usize) = (72, 10);
-/// Rows of a picture that are not plot: what it shows, the axis, its speeds, the marks' names.
+/// Rows of a picture that are not plot: title, axis, speeds, names of the marks.
 const FRAME_ROWS: usize = 4;
-/// Knots between the speeds named along the axis; the first that leaves them [`APART`].
+/// Knots between the speeds named along the axis; the first that keeps them [`APART`] is used.
 const AXIS_STEPS_KT: [f64; 7] = [5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0];
-/// Columns between two named speeds at least.
+/// The fewest columns between two named speeds.
 const APART: f64 = 7.0;
 
 /// Thrust and power for level flight against speed, at one mass and altitude.
@@ -67,7 +67,8 @@ impl DragCurve {
     pub fn of(aircraft: &Aircraft, h_m: f64) -> DragCurve {
         let level = |alpha_rad: f64| trim::at_alpha(aircraft, alpha_rad, h_m, 0.0);
         let stall_rad = aircraft.alpha_stall_rad;
-        // What carries the aeroplane, thrust that equals drag included; with the nose far down drag eats lift.
+        // What carries the aeroplane, including the part of a thrust that equals drag;
+        // with the nose far down drag takes away lift.
         let carrying = |alpha: f64| {
             let cl = aircraft.lift_coefficient(alpha);
             cl + aircraft.drag_coefficient(cl) * tan(alpha).min(0.0) - LEAST_LIFT
@@ -214,7 +215,7 @@ impl DragCurve {
                     }
                 }
             }
-            // Where it is steep the curve still has no gaps.
+            // The curve has no gaps where it is steep.
             let steep = if row > last {
                 last + 1..=row
             } else {
@@ -277,7 +278,7 @@ impl DragCurve {
         ((columns - 1) as f64 * share.clamp(0.0, 1.0)).round() as usize
     }
 
-    /// Thrust at a speed on the curve, N, straight between its points; the nearest end's beyond them.
+    /// Thrust at a speed on the curve, N, linear between its points; beyond them that of the nearest end.
     fn thrust_n(&self, speed_kt: f64) -> f64 {
         let share_in = |pair: &[DragPoint]| {
             (speed_kt - pair[0].speed_kt) / (pair[1].speed_kt - pair[0].speed_kt)

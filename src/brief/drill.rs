@@ -18,10 +18,10 @@ use crate::units::{DEG, FPM, FT, KT, NM};
 
 /// The path that power to go is given for, degrees.
 const GO_DEG: f64 = 3.0;
-/// Characters in the longest line of what to do: it stands on the smallest screen.
+/// Characters in the longest line of what to do: it has to fit on the smallest screen.
 const RECIPE_WIDTH: usize = 76;
 
-/// The numbers to go into a drill with.
+/// The numbers to know before flying a drill.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct DrillBrief {
     /// Version of this layout.
@@ -56,18 +56,18 @@ pub struct StartBrief {
     pub lever: f64,
     /// How far that is from the power that would hold the start's path, % of lever, + too much.
     pub off_percent: f64,
-    /// Level power there, 0..1; null where the engine cannot.
+    /// Level power there, 0..1; null where the engine cannot hold it.
     pub level_lever: Option<f64>,
-    /// What is in at the start and comes out as it slows in; empty where nothing does.
+    /// The extras that are in at the start and come out as it slows in; empty where there are none.
     pub extras: Vec<ExtraBrief>,
 }
 
-/// What comes out.
+/// An extra that comes out.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ExtraBrief {
-    /// Wheels, flaps ...
+    /// Its name, such as wheels or flaps.
     pub name: String,
-    /// The airspeed from which on it does, kt.
+    /// The airspeed at or below which it begins to come out, kt.
     pub out_kt: f64,
 }
 
@@ -80,13 +80,13 @@ pub struct TaskBrief {
     pub kind: &'static str,
     /// Altitude asked for, ft; null where none is.
     pub altitude_ft: Option<f64>,
-    /// Half-width of the band, ft, of a path at its beginning; null where it is none of altitude.
+    /// Half-width of the altitude band, ft, for a path at its beginning; null where there is none.
     pub band_ft: Option<f64>,
     /// The stay asked for, s; null for a path.
     pub stay_s: Option<f64>,
-    /// What to do: moves and their cues; null for a surprise, which is told in flight.
+    /// What to do: moves and their cues; null for a surprise, whose tasks are called in flight.
     pub recipe: Option<Recipe>,
-    /// Power that holds it, lever 0..1; null where the engine cannot.
+    /// Power that holds it, lever 0..1; null where the engine cannot hold it.
     pub level_lever: Option<f64>,
     /// What getting there takes; null for all but a step.
     pub go: Option<GoBrief>,
@@ -105,7 +105,7 @@ pub struct RateBrief {
     pub band_fpm: f64,
     /// Path through still air, degrees, + up.
     pub path_deg: f64,
-    /// Power that holds it, lever 0..1; null where the engine cannot.
+    /// Power that holds it, lever 0..1; null where the engine cannot hold it.
     pub lever: Option<f64>,
 }
 
@@ -114,11 +114,12 @@ pub struct RateBrief {
 pub struct GoBrief {
     /// From the altitude before to this one, ft, + up.
     pub change_ft: f64,
-    /// Power for a 3-degree path that way, lever 0..1; null where the engine cannot.
+    /// Power for a 3-degree path that way, lever 0..1; null where the engine cannot hold it.
     pub lever: Option<f64>,
     /// Vertical speed of that path once it is steady, ft/min, + up.
     pub vertical_speed_fpm: f64,
-    /// Height to go for the level-off by the ten-percent rule of handbooks (FAA-H-8083-15), ft. It is made for pitch control.
+    /// Height to go for the level-off by the ten-percent rule of handbooks
+    /// (FAA-H-8083-15), ft. The rule is meant for pitch control.
     pub ten_percent_ft: f64,
 }
 
@@ -147,7 +148,7 @@ impl DrillBrief {
         }
     }
 
-    /// What to do, a line or two a task: everything one needs to begin with.
+    /// What to do, in a line or two for each task: everything needed to begin.
     pub fn recipe_lines(&self) -> Vec<String> {
         self.tasks
             .iter()
@@ -169,7 +170,7 @@ impl DrillBrief {
         lines
     }
 
-    /// The numbers behind it.
+    /// The numbers behind that.
     pub fn number_lines(&self) -> Vec<String> {
         let mut lines = self.start.lines();
         lines.extend(self.air.iter().flat_map(AirBrief::lines));
@@ -191,7 +192,7 @@ impl StartBrief {
             on_speed_kt: trim.speed_mps / KT,
             off_speed_kt: drill.start.off_speed_mps / KT,
             lever: drill.start_lever(),
-            // Fast and with everything in it flies level on what it begins with.
+            // When fast with every extra in, it flies level on the lever it begins with.
             off_percent: match is_fast {
                 true => 0.0,
                 false => 100.0 * (drill.start_lever() - trim.lever),
@@ -323,7 +324,7 @@ impl TaskBrief {
         recipe_words::on_path(moves, &altitude_ft) + down
     }
 
-    /// Both on a line, or on two where one is too short.
+    /// Both on one line, or on several where one is too short.
     pub fn recipe_lines(&self) -> Vec<String> {
         let does = self.does();
         let first = format!("{:>2}  {:<18}", self.n, self.asked());

@@ -1,4 +1,4 @@
-//! What an aeroplane's author should know: what makes it no aeroplane for this program, and what is merely remarkable.
+//! Findings for an aeroplane's author: what makes it unusable in this program, and what is merely worth a remark.
 
 use super::carry_on::{CERTIFIED_WITHIN_S, EngineAnswer};
 use super::drag_curve::DragCurve;
@@ -10,37 +10,37 @@ use crate::sim::stability::path_per_speed_deg_per_kt;
 use crate::sim::trim;
 use crate::units::DEG;
 
-/// Whether an aeroplane can be flown with it.
+/// How serious a finding is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Severity {
-    /// It cannot be flown as it is.
+    /// The aeroplane cannot be flown as it is.
     Error,
-    /// It can, but the author may not have meant it.
+    /// The aeroplane can be flown, but the author may not have meant it that way.
     Remark,
 }
 
 /// One sentence about an aeroplane.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Judgement {
-    /// How bad it is.
+    /// How serious it is.
     pub severity: Severity,
     /// A plain sentence with its number.
     pub sentence: String,
 }
 
-/// Path that an aeroplane with power to climb holds when heavy, degrees; below it, hardly any.
+/// The least path that a heavy aeroplane with power to climb can hold, degrees.
 const LEAST_CLIMB_DEG: f64 = 1.0;
 /// Path that the arithmetic of steps is made for, degrees.
 const WORKING_DEG: f64 = 3.0;
 
-/// Everything to say about an aeroplane, judged at sea level, errors first. Nothing for one that is in order.
+/// All findings about an aeroplane, judged at sea level, errors first. Empty if it is in order.
 pub fn judge(aircraft: &Aircraft) -> Vec<Judgement> {
     let broken: Vec<String> = [beyond_stall(aircraft), no_level(aircraft)]
         .into_iter()
         .flatten()
         .collect();
     if !broken.is_empty() {
-        // Nothing else can be asked of an aeroplane that has no level flight.
+        // Nothing else can be judged on an aeroplane that has no level flight.
         return broken.into_iter().map(Judgement::error).collect();
     }
     let mut found: Vec<Judgement> = swing(aircraft).into_iter().collect();
@@ -97,7 +97,7 @@ fn no_level(aircraft: &Aircraft) -> Option<String> {
     })
 }
 
-/// The worst of the slow swing over the masses.
+/// The finding about the slow swing, at the mass where it is worst.
 fn swing(aircraft: &Aircraft) -> Option<Judgement> {
     let name = &aircraft.name;
     let swings = aircraft
@@ -133,7 +133,7 @@ fn damping_of(swing: &LongPeriod) -> f64 {
     swing.damping.unwrap_or(f64::NEG_INFINITY)
 }
 
-/// The path (degrees, inside +-40) that a lever holds in the end at sea level.
+/// The steady path (degrees, inside +-40) that a lever gives at sea level.
 fn path_deg(aircraft: &Aircraft, lever: f64) -> f64 {
     crossing(-40.0, 40.0, |deg| {
         trim::on_speed(aircraft, 0.0, deg * DEG).lever - lever

@@ -28,7 +28,7 @@ pub use predict::Predict;
 /// Version of the layout of every brief.
 pub const SCHEMA: u32 = 1;
 
-/// "37.5 %" of a lever, or that the engine cannot.
+/// A lever such as "37.5 %", or a dash where the engine cannot hold it.
 fn percent(lever: Option<f64>) -> String {
     lever.map_or_else(|| "-".to_string(), crate::plan::recipe::set)
 }

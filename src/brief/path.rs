@@ -23,18 +23,18 @@ pub struct Descent<'a> {
     pub deck_mps: f64,
     /// Wind against the flight, m/s.
     pub wind_mps: f64,
-    /// How much of it is lost from 200 ft down to 20 ft, m/s.
+    /// How much of that wind is lost from 200 ft down to 20 ft, m/s.
     pub lost_mps: f64,
     /// What flies.
     pub flier: Flier<'a>,
-    /// Distances to tell altitudes at, m.
+    /// Distances at which altitudes are given, m.
     pub gates_m: Vec<f64>,
 }
 
 /// What flies the path.
 #[derive(Clone, Copy, Debug)]
 pub enum Flier<'a> {
-    /// An aeroplane on speed, and the altitude its power is told for, m.
+    /// An aeroplane on speed, and the altitude its power is given for, m.
     Aeroplane(&'a Aircraft, f64),
     /// A horizontal speed through the air, m/s.
     Speed(f64),
@@ -53,17 +53,17 @@ pub struct PathBrief {
     pub deck_kt: f64,
     /// Altitudes on the way.
     pub gates: Vec<GateBrief>,
-    /// In the wind given.
+    /// How it is flown in the wind given.
     pub now: Closing,
-    /// In the wind once it has shifted; null where it does not.
+    /// How it is flown once the wind has shifted; null where it does not.
     pub after_shift: Option<Shifted>,
-    /// In other winds, as long as the aim point comes nearer.
+    /// How it is flown in other winds, as long as the aim point comes nearer.
     pub winds: Vec<Closing>,
     /// Wind lost from 200 ft down to 20 ft, kt: the logarithmic profile of MIL-F-8785C 3.7.3.2.
     pub wind_lost_kt: f64,
-    /// What a foot of height is along the deck, ft.
+    /// How far along the deck a foot of height reaches, ft.
     pub along_ft: f64,
-    /// Rules of thumb beside what is exact.
+    /// Rules of thumb beside the exact values.
     pub rules: Vec<Rule>,
 }
 
@@ -72,15 +72,15 @@ pub struct PathBrief {
 pub struct Rule {
     /// What it is about.
     pub about: &'static str,
-    /// How it goes.
+    /// The rule in a few words.
     pub says: &'static str,
     /// Unit of both numbers.
     pub unit: &'static str,
-    /// What is right.
+    /// The exact value.
     pub exact: f64,
-    /// What it makes of it.
+    /// The value by the rule.
     pub rule: f64,
-    /// How much that is above what is right, % of the latter.
+    /// How much the rule is above the exact value, % of the latter.
     pub error_percent: f64,
 }
 
@@ -93,7 +93,7 @@ pub struct GateBrief {
     pub altitude_ft: f64,
     /// Time from there to the aim point, s.
     pub to_go_s: f64,
-    /// What 400 ft a mile to sea level would say, ft: common practice, no source.
+    /// Altitude there by the rule of 400 ft a mile to sea level, ft: common practice, no source.
     pub rule_ft: f64,
 }
 
@@ -110,11 +110,11 @@ pub struct Closing {
     pub water_deg: f64,
     /// Path through the air, degrees, + down.
     pub air_deg: f64,
-    /// Power that holds it, lever 0..1; null without an aeroplane or where it cannot.
+    /// Power that holds it, lever 0..1; null without an aeroplane or where its engine cannot hold it.
     pub lever: Option<f64>,
 }
 
-/// What a path is once the wind has shifted.
+/// A path once the wind has shifted.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Shifted {
     /// How it is flown then.
@@ -124,7 +124,7 @@ pub struct Shifted {
     pub wind_lost_kt: f64,
 }
 
-/// Other winds that are told, kt.
+/// Other winds that the path is given for, kt.
 const WINDS_KT: &[f64] = &[0.0, 10.0, 20.0, 30.0];
 
 impl PathBrief {
@@ -289,7 +289,7 @@ pub fn wind_lost_mps(headwind_mps: f64, roughness_m: f64) -> f64 {
     at(200.0) - at(20.0)
 }
 
-/// The 3-degree rule is of FAA-H-8083-3C and CNATRA P-821; one in sixty and 400 ft a mile are common practice, no source.
+/// The 3-degree rule comes from FAA-H-8083-3C and CNATRA P-821; one in sixty and 400 ft a mile are common practice, no source.
 fn rules(slope_rad: f64, closure_kt: f64, sink_fpm: f64) -> Vec<Rule> {
     let mile_ft = NM / FT;
     let five_fpm = 5.0 * closure_kt;

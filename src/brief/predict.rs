@@ -5,12 +5,12 @@ use crate::drill::reader::plain;
 use crate::plan::When;
 use crate::plan::recipe::percent;
 
-/// What is asked before the first task, with its answers.
+/// The questions asked before the first task, with their answers.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Predict {
-    /// Power that holds the first task's altitude; null where the engine cannot.
+    /// Power that holds the first task's altitude; None where the engine cannot hold it.
     pub level_power: Option<Question>,
-    /// Height before the number at which to set level power in the first step; null without a step.
+    /// Height to go at which to make the stopping move of the first step; None without a step or such a move.
     pub level_off: Option<Question>,
 }
 
@@ -23,7 +23,7 @@ pub struct Question {
     pub unit: Unit,
     /// The true value, in that unit.
     pub truth: f64,
-    /// A guess no farther off than this is right, in that unit.
+    /// A guess no farther off than this counts as right, in that unit.
     pub near: f64,
 }
 
@@ -37,7 +37,7 @@ pub enum Unit {
 
 /// A guess of level power is right within this, % of lever.
 const NEAR_PERCENT: f64 = 1.0;
-/// A guess of a height is right within this share of it, or the feet below.
+/// A guess of a height is right within this share of it, or within these feet if that is more.
 const NEAR_SHARE: f64 = 0.15;
 const NEAR_FT: f64 = 5.0;
 
@@ -45,7 +45,7 @@ impl Predict {
     /// The questions of a drill, from its brief.
     pub fn of(brief: &DrillBrief) -> Predict {
         let level_power = brief.tasks.first().and_then(|task| {
-            // As it can be set, and as the brief tells it: in half per cents.
+            // As it can be set, and as the brief gives it: in half per cents.
             let truth = (200.0 * task.level_lever?).round() / 2.0;
             let altitude_ft = task.altitude_ft?;
             Some(Question {
@@ -85,12 +85,12 @@ impl Predict {
         }
     }
 
-    /// What is asked, in order.
+    /// The questions, in order.
     pub fn questions(&self) -> impl Iterator<Item = &Question> {
         self.level_power.iter().chain(&self.level_off)
     }
 
-    /// The guesses made, in the order of the questions, each held against the truth in a sentence.
+    /// A sentence for each guess made, in the order of the questions, that compares it with the truth.
     pub fn told(&self, guesses: &[Option<f64>]) -> Vec<String> {
         let answered = self.questions().zip(guesses);
         answered
@@ -106,7 +106,7 @@ impl Predict {
 }
 
 impl Question {
-    /// Holds a guess against the truth, one line.
+    /// Compares a guess with the truth, in one line.
     pub fn compare(&self, guess: f64) -> String {
         let off = guess - self.truth;
         let (said, truth) = (self.unit.write(guess), self.unit.write(self.truth));

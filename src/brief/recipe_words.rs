@@ -1,4 +1,4 @@
-//! A recipe as a person says it: "26.5 %; at 55 ft to go 36 %; 4 s later 37.5 %".
+//! A recipe in words: "26.5 %; at 55 ft to go 36 %; 4 s later 37.5 %".
 
 use crate::drill::reader::plain;
 use crate::plan::recipe::set;
@@ -9,14 +9,14 @@ pub fn moves(moves: &[Move]) -> String {
     on_path(moves, &|_| None)
 }
 
-/// The same of a path, whose altitude (ft) at a distance (nautical miles) is said where it is known.
+/// The same for a path; its altitude (ft) at a distance (nautical miles) is added where it is known.
 pub fn on_path(moves: &[Move], altitude_ft: &dyn Fn(f64) -> Option<f64>) -> String {
     if moves.is_empty() {
         return "leave the lever where it is".to_string();
     }
     let mut before = None;
     let each = moves.iter().map(|made| {
-        // A cue can be there for the next move's time alone.
+        // A cue may be there only because the next move's time counts from it.
         let lever = match before.replace(made.lever) == Some(made.lever) {
             true => "leave it".to_string(),
             false => set(made.lever),

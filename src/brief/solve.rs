@@ -5,7 +5,7 @@ use crate::sim::math::halved;
 /// Halvings after which an interval is as small as doubles allow.
 const HALVINGS: usize = 100;
 
-/// Where `f` changes its sign between `low` and `high`, by halving; the ends are taken to differ in sign.
+/// Where `f` changes its sign between `low` and `high`, by halving; the ends are assumed to differ in sign.
 pub(super) fn crossing(low: f64, high: f64, f: impl Fn(f64) -> f64) -> f64 {
     let rises = f(high) > 0.0;
     let (low, high) = halved(HALVINGS, (low, high), |x| (f(x) > 0.0) == rises);

@@ -1,4 +1,4 @@
-//! What the aeroplane does to speed and path by itself, beside the published requirements of MIL-F-8785C (1980).
+//! How the aeroplane's speed and path behave when it is left alone, beside the published requirements of MIL-F-8785C (1980).
 
 use core::f64::consts::{LN_2, SQRT_2};
 
@@ -18,7 +18,7 @@ pub const LEAST_DOUBLING_S: f64 = 55.0;
 /// Damping ratios of Levels 1 and 2: MIL-F-8785C 3.2.1.2.
 pub const DAMPING_LEVELS: [f64; 2] = [0.04, 0.0];
 
-/// How the path answers to speed at a fixed engine state.
+/// How the path responds to speed at a fixed engine state.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct PathStability {
     /// d(gamma)/dV about level flight on speed, deg/kt; positive on the back side.
@@ -51,7 +51,7 @@ pub struct LongPeriod {
 }
 
 impl PathStability {
-    /// Of an aeroplane at a height in m.
+    /// The path stability of an aeroplane at a height in m.
     pub fn of(aircraft: &Aircraft, h_m: f64) -> PathStability {
         let level = trim::on_speed(aircraft, h_m, 0.0);
         let deg_per_kt = path_per_speed_deg_per_kt(aircraft, h_m);
@@ -96,7 +96,7 @@ impl PathStability {
 }
 
 impl LongPeriod {
-    /// Of an aeroplane about level flight at a height in m.
+    /// The long period of an aeroplane about level flight at a height in m.
     pub fn of(aircraft: &Aircraft, h_m: f64) -> LongPeriod {
         let trim = trim::on_speed(aircraft, h_m, 0.0);
         let found = phugoid(aircraft, h_m, &trim);

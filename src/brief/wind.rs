@@ -24,7 +24,7 @@ pub struct AirBrief {
     pub headwind_lowest_kt: f64,
     /// The gusts' wind at 20 ft, kt.
     pub gusts_u20_kt: f64,
-    /// The drill's word for it, where there is one.
+    /// The drill's word for the gusts, if there is one.
     pub gusts: Option<&'static str>,
     /// Root mean square of the gusts along the flight at the start, kt.
     pub gust_along_rms_kt: f64,
@@ -32,7 +32,7 @@ pub struct AirBrief {
     pub gust_up_rms_fpm: f64,
     /// Wind over the deck, kt; null without a ship's wake.
     pub wind_over_deck_kt: Option<f64>,
-    /// How the steady wind changes on the way; null where it does not.
+    /// How the steady wind changes during the run; null where it does not.
     pub shift: Option<ShiftBrief>,
 }
 
@@ -47,7 +47,7 @@ pub struct ShiftBrief {
     pub headwind_20_ft_kt: f64,
     /// Headwind after it at the altitude of the start, kt.
     pub headwind_start_kt: f64,
-    /// How much more lever holds level on speed at that altitude while it lasts, %; negative is less.
+    /// How much more lever holds level on speed at that altitude while the shift lasts, %; negative is less.
     pub level_percent: f64,
 }
 
@@ -57,8 +57,8 @@ impl ShiftBrief {
         let start_m = drill.start.altitude_m;
         let there = |mps: f64| log_profile(mps, air.roughness_m, start_m);
         let after_mps = air.headwind_mps + shift.by_mps;
-        // Airspeed is speed over the ground and headwind. What goes of the wind has to be made up over the ground, and mass times
-        // that acceleration is thrust beside what holds level.
+        // Airspeed is speed over the ground plus headwind. What the wind loses has to be made up by speed over the ground,
+        // and mass times that acceleration is the thrust needed on top of what holds level.
         let lost_mps2 = -there(shift.by_mps) / shift.over_s;
         let level = trim::on_speed(aircraft, start_m, 0.0);
         let engine = aircraft.mass_kg * lost_mps2 / level.thrust_n * level.engine;
@@ -71,7 +71,7 @@ impl ShiftBrief {
         }
     }
 
-    /// In words, of the wind before it.
+    /// In words; `before` has the wind before the shift.
     fn lines(&self, before: &AirBrief) -> [String; 2] {
         let (from, to) = (clock(self.at_s), clock(self.at_s + self.over_s));
         let at_start = change(before.headwind_start_kt, self.headwind_start_kt, true);
@@ -94,14 +94,14 @@ impl ShiftBrief {
     }
 }
 
-/// "headwind 16 to 10", "headwind 4 to tailwind 2"; without its words where they are known.
+/// "headwind 16 to 10", "headwind 4 to tailwind 2"; only the numbers where `is_named` is false.
 fn change(from_kt: f64, to_kt: f64, is_named: bool) -> String {
     let word = |kt: f64| match (is_named, kt > 0.0) {
         (false, _) => "",
         (true, true) => "headwind ",
         (true, false) => "tailwind ",
     };
-    // A wind out of nothing is called by what it becomes.
+    // A wind that starts from 0 is named after what it becomes.
     let first = word(if from_kt == 0.0 { to_kt } else { from_kt });
     let second = match from_kt * to_kt < 0.0 {
         true => word(to_kt),

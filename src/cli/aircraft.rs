@@ -40,7 +40,7 @@ struct AircraftRow {
     mass_kg: f64,
 }
 
-/// One aeroplane's page, or the list.
+/// Prints one aeroplane's page, or the list.
 pub fn run(args: Args) -> anyhow::Result<()> {
     match &args.name {
         None => list(args.json),
@@ -51,7 +51,7 @@ pub fn run(args: Args) -> anyhow::Result<()> {
 fn show(aircraft: &Aircraft, altitude_ft: f64, json: bool) -> anyhow::Result<()> {
     let h_m = altitude_ft * FT;
     let mut page = AeroplanePage::new(aircraft, h_m);
-    // As it was asked for, not as it comes back from metres.
+    // As it was given, not as it comes back from metres.
     page.altitude_ft = altitude_ft;
     let power_card = PowerCard::new(aircraft, h_m);
     if json {

@@ -16,11 +16,11 @@ use crate::tui::axis::{AxisReport, Calibration, reports};
 
 /// Largest file of a set-up that is read, bytes.
 const LARGEST: u64 = 1 << 20;
-/// How long a device is listened to for how it stands, which it says at once.
+/// How long a device is listened to for the state of its axes, which it reports at once.
 const LISTEN: Duration = Duration::from_millis(200);
-/// How long an axis is left alone to see it tremble.
+/// How long an axis is left alone to measure its noise.
 const REST: Duration = Duration::from_secs(1);
-/// The dead zone is this many times what an axis trembles at rest, and no less than the lever's own step.
+/// The dead zone is this many times the noise of an axis at rest, and no less than the lever's own step.
 const OVER_TREMBLING: f64 = 1.5;
 const LEAST_DEAD: f64 = 0.1;
 
@@ -33,7 +33,7 @@ pub struct Args {
 
 #[derive(Subcommand)]
 enum What {
-    /// List the devices and their axes (also without a word)
+    /// List the devices and their axes (the default)
     Find {
         /// Where the devices are
         #[arg(long, value_name = "DIR", default_value = DEVICES)]
@@ -59,7 +59,7 @@ enum What {
 
 const DEVICES: &str = "/dev/input";
 
-/// Finds, sets up or tries.
+/// Finds, sets up or tries an axis.
 pub fn run(args: Args) -> anyhow::Result<()> {
     match args.what {
         None => find(Path::new(DEVICES)),
@@ -72,7 +72,7 @@ pub fn run(args: Args) -> anyhow::Result<()> {
 /// The axis that was set up.
 ///
 /// # Errors
-/// Where none is, or not rightly.
+/// Where none is set up, or its set-up is not right.
 pub fn calibration(file: Option<&Path>) -> anyhow::Result<Calibration> {
     let file = match file {
         Some(file) => file.to_path_buf(),
@@ -99,7 +99,7 @@ fn usual_file() -> anyhow::Result<PathBuf> {
     Ok(base.config_dir().join("leveloff").join("axis.toml"))
 }
 
-/// What a device says, on a thread of its own: reading it waits.
+/// The reports of a device, read on a thread of its own: reading it blocks.
 fn listen(device: &Path) -> anyhow::Result<Receiver<AxisReport>> {
     let file = std::fs::File::open(device)
         .map_err(|error| Wrong(format!("{}: {error}", device.display())))?;
@@ -167,7 +167,7 @@ fn name(device: &Path) -> String {
     }
 }
 
-/// Waits for enter; meanwhile everything is heard. No more input is as good as enter.
+/// Asks for something and waits for enter; reports are collected meanwhile. The end of input counts as enter.
 fn ask(what: &str) -> anyhow::Result<()> {
     output::talk(&format!("{what}, then press enter"));
     std::io::stdin().lock().read_line(&mut String::new())?;
@@ -239,7 +239,7 @@ fn calibrate(device: PathBuf, number: Option<u8>, to: Option<PathBuf>) -> anyhow
     })
 }
 
-/// The axis with the longest way between its lowest and highest value, if any was moved at all.
+/// The axis with the largest range between its lowest and highest value, if any was moved at all.
 fn most_moved(heard: &[AxisReport]) -> Option<u8> {
     let way = |axis: u8| {
         let values = || heard.iter().filter(|report| report.axis == axis);

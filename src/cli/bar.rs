@@ -1,4 +1,4 @@
-//! How far long work is: one line on a terminal, and the work itself on all processors.
+//! Long work: a line on a terminal that shows how far it is, and the work itself on all processors.
 
 use std::io::{self, IsTerminal, Write};
 use std::sync::Mutex;
@@ -10,7 +10,7 @@ const PATIENCE: Duration = Duration::from_millis(500);
 /// Cells of a whole bar.
 const CELLS: usize = 30;
 
-/// One line that tells how far the work is, from some time on; erased when it is dropped.
+/// One line that shows how far the work is, once it has taken some time; erased when it is dropped.
 pub struct Bar<W: Write> {
     out: W,
     doing: &'static str,
@@ -55,7 +55,7 @@ impl<W: Write> Bar<W> {
         }
     }
 
-    /// If nobody can see it, so be it.
+    /// Prints; a failure to do so is ignored.
     fn say(&mut self, text: &str) {
         let _ = write!(self.out, "{text}").and_then(|()| self.out.flush());
     }
@@ -77,7 +77,7 @@ pub fn line(doing: &str, done: f64) -> String {
     format!("{doing} [{bar:<CELLS$}] {percent:3.0} %")
 }
 
-/// What `work` makes of each item, in their order, on as many processors as there are.
+/// The results of `work` for the items, in their order, worked out on all processors.
 pub fn each<T: Sync, R: Send>(
     doing: &'static str,
     items: &[T],
@@ -92,7 +92,7 @@ pub fn each<T: Sync, R: Send>(
             items.get(index).map(|item| (index, item))
         } {
             let result = work(item);
-            // A panic elsewhere ends the scope; what it leaves is not looked at.
+            // A panic in another thread ends the scope with a panic too; the results are then not used.
             if let Ok(mut state) = state.lock() {
                 let (bar, results) = &mut *state;
                 results.push((index, result));

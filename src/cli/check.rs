@@ -22,7 +22,7 @@ pub struct Args {
     files: Vec<PathBuf>,
 }
 
-/// What is good about a file, or the sentences that make it wrong.
+/// What a file is, where it is right, or the sentences that say why it is wrong.
 enum Verdict {
     Good {
         /// What it is.
@@ -33,7 +33,7 @@ enum Verdict {
     Wrong(Vec<String>),
 }
 
-/// One line for each file and its remarks below: on standard output where it is right, on standard error where it is not.
+/// Prints a line for each file and its remarks below: on standard output where it is right, on standard error where it is not.
 pub fn run(args: Args) -> anyhow::Result<Exit> {
     let mut exit = Exit::Done;
     for file in &args.files {
@@ -69,7 +69,7 @@ fn check(path: &Path) -> anyhow::Result<Verdict> {
         what,
         remarks: Vec::new(),
     };
-    // However the word is spelt, no drill has one.
+    // A misspelt `rung` still means a lesson: no key of a drill begins like that.
     if keys.iter().any(|key| key.starts_with("rung")) {
         let lesson = find::lesson_file(path, &text)?;
         let rungs = count(lesson.rungs.len(), "rung");
@@ -108,7 +108,7 @@ fn check(path: &Path) -> anyhow::Result<Verdict> {
     })
 }
 
-/// An aeroplane that reads well may still be one that nobody can fly.
+/// The verdict on an aeroplane: one whose file reads well may still be one that nobody can fly.
 fn verdict_on(aircraft: &Aircraft) -> Verdict {
     let (mut wrong, mut remarks) = (Vec::new(), Vec::new());
     for judgement in judge(aircraft) {
@@ -130,8 +130,8 @@ fn verdict_on(aircraft: &Aircraft) -> Verdict {
     }
 }
 
-/// The keys at the top of a file, which tell what it is meant as. What is not TOML is left to the drill's reader to complain
-/// about.
+/// The keys at the top of a file, which show what it is meant to be. A file that is not TOML has none, and is left to the drill's
+/// reader to complain about.
 fn keys(text: &str) -> Vec<String> {
     let table = toml::from_str::<toml::Table>(text).unwrap_or_default();
     table.keys().cloned().collect()

@@ -12,7 +12,7 @@ use crate::logbook::{self, Entry};
 use crate::run::Recording;
 use crate::run::recording::HandName;
 
-/// Show what a class flew: by drill the spread of points, what costs most, who loses most by what
+/// Show what a class flew: the spread of points by drill, what costs most, and whom
 #[derive(clap::Args)]
 pub struct Args {
     /// Folder of recordings, one for each learner in it as you like
@@ -28,14 +28,14 @@ pub struct Args {
     csv: bool,
 }
 
-/// Files of a folder that are looked at, at most: a whole course has a few thousand.
+/// Most files of a folder that are read: a whole course has a few thousand.
 const MOST: usize = 20_000;
-/// Folders inside folders, at most.
+/// Most levels of folders inside the folder that are searched.
 const DEEPEST: usize = 4;
-/// Files that cannot be read are named up to so many.
+/// Files that are named for each reason, at most.
 const NAMED: usize = 5;
 
-/// Reads, flies again and weighs everything, then tells.
+/// Reads, flies again and weighs everything, then prints the result.
 pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
     let mut files = Vec::new();
     find(&args.folder, DEEPEST, &mut files)?;
@@ -81,7 +81,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
     Ok(())
 }
 
-/// Says something of files, the first few by their names.
+/// Prints a message about files, naming the first few.
 fn tell(what: &str, files: &[String]) {
     for file in files.iter().take(NAMED) {
         output::talk(&format!("{what}{file}"));
@@ -92,7 +92,7 @@ fn tell(what: &str, files: &[String]) {
     }
 }
 
-/// The recordings below a folder, by name. A link is not followed: it may lead back.
+/// Collects the recordings below a folder, ordered by name. A link is not followed: it may lead back.
 fn find(folder: &Path, deeper: usize, found: &mut Vec<PathBuf>) -> anyhow::Result<()> {
     let name = output::name(folder);
     let entries = fs::read_dir(folder).map_err(|cause| {
@@ -104,7 +104,7 @@ fn find(folder: &Path, deeper: usize, found: &mut Vec<PathBuf>) -> anyhow::Resul
     entries.sort_by_key(fs::DirEntry::file_name);
     for entry in entries {
         let path = entry.path();
-        // What is kept of pars beside a logbook's runs is no recording.
+        // The files of pars beside a logbook's runs are no recordings.
         let is_par = entry.file_name() == "par";
         match entry.file_type() {
             Ok(kind) if kind.is_dir() && !is_par && deeper > 0 => find(&path, deeper - 1, found)?,
@@ -122,7 +122,7 @@ fn find(folder: &Path, deeper: usize, found: &mut Vec<PathBuf>) -> anyhow::Resul
     Ok(())
 }
 
-/// A learner's run; None for one that is no person's.
+/// A learner's run; None where no person flew it and hands are not counted.
 fn flown(file: &Path, args: &Args, many: &Many) -> Result<Option<Learnt>, String> {
     let recording = logbook::read_recording(file).map_err(|error| received::fault(&error))?;
     if recording.hand != HandName::Person && !args.hands {

@@ -5,7 +5,7 @@ use std::time::SystemTime;
 use rand::TryRng;
 use rand::rngs::SysRng;
 
-/// The second day of the year 0, which is in that year wherever one is.
+/// The second day of the year 0, which is in that year in every time zone.
 const YEAR_0_S: i64 = -62_167_132_800;
 
 /// The local time, RFC 3339 to the second, with its offset.
@@ -13,7 +13,7 @@ pub fn now() -> String {
     told(SystemTime::now())
 }
 
-/// A time as files have it; one that a clock gone wrong puts beyond the years 0 to 9999 is held to them.
+/// A time in the form that files use; one that a wrong clock puts beyond the years 0 to 9999 is clamped to them.
 pub fn told(time: SystemTime) -> String {
     let earliest = jiff::Timestamp::from_second(YEAR_0_S).unwrap_or(jiff::Timestamp::MIN);
     let latest = jiff::Timestamp::MAX;
@@ -27,11 +27,11 @@ pub fn told(time: SystemTime) -> String {
         .to_string()
 }
 
-/// A seed nobody chose, below 2^32 so that it survives tools that keep every number as a double.
+/// A random seed, below 2^32 so that it survives tools that keep every number as a double.
 pub fn draw_seed() -> u64 {
     match SysRng.try_next_u32() {
         Ok(seed) => u64::from(seed),
-        // Without a random source any number serves that differs from run to run.
+        // Without a random source, any number that differs from run to run will do.
         Err(_) => {
             let since = SystemTime::now().duration_since(SystemTime::UNIX_EPOCH);
             since.map_or(0, |since| u64::from(since.subsec_nanos()))

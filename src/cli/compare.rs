@@ -23,7 +23,7 @@ pub struct Args {
     text: bool,
 }
 
-/// Refuses what is not of the same drill.
+/// Shows two runs; refuses those that are not of the same drill.
 pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<Exit> {
     let side = |name: &str| -> anyhow::Result<Debriefed> {
         let recording = received::recording(name, place)?.recording;

@@ -12,7 +12,7 @@ pub struct Args {
     shell: Shell,
 }
 
-/// A script for the shell.
+/// Prints a script for the shell.
 pub fn run(args: Args, mut definition: Command) -> anyhow::Result<()> {
     let mut script = Vec::new();
     clap_complete::generate(args.shell, &mut definition, "leveloff", &mut script);

@@ -1,4 +1,4 @@
-//! `config`: the file of preferences, and what holds.
+//! `config`: the file of preferences, and the values in force.
 
 use std::fs;
 use std::path::PathBuf;
@@ -26,7 +26,7 @@ enum What {
     },
     /// Where the file is, or would be
     Path,
-    /// Write the file with every key told and none set
+    /// Write the file with every key explained and none set
     Init,
 }
 
@@ -43,7 +43,7 @@ struct KeyRow {
     from: Option<From>,
 }
 
-/// One of the three; without a word, what is set.
+/// Does one of the three; without a subcommand, shows what is set.
 pub fn run(args: Args) -> anyhow::Result<()> {
     match args.what {
         Some(What::Path) => {
@@ -91,7 +91,7 @@ fn show(json: bool) -> anyhow::Result<()> {
     })
 }
 
-/// Never over one that is there.
+/// Writes the file, never over one that is there.
 fn init() -> anyhow::Result<()> {
     let file = file()?;
     let name = output::name(&file);

@@ -1,4 +1,4 @@
-//! `debrief`: fly a saved run again and tell what happened.
+//! `debrief`: fly a saved run again and show what happened.
 
 use std::path::PathBuf;
 
@@ -39,7 +39,7 @@ pub struct Args {
     svg: Option<PathBuf>,
 }
 
-/// Replays the recording to the same bits, scores it, and tells: on a terminal as the screen after a flight does.
+/// Replays the recording to the same bits, scores it and shows the result: on a terminal, the same screen as after a flight.
 pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<Exit> {
     let latest = || place.logbook()?.latest_id().map_err(anyhow::Error::from);
     let name = match args.run {

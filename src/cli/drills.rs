@@ -1,4 +1,4 @@
-//! `drills`: those that ship.
+//! `drills`: the drills that ship.
 
 use serde::Serialize;
 
@@ -29,7 +29,7 @@ struct DrillRow {
     longest_s: f64,
 }
 
-/// Id, title and what each is about.
+/// Prints the id and title of each drill, and what it is about.
 pub fn run(args: Args) -> anyhow::Result<()> {
     let mut drills = Vec::new();
     for shipped in library::DRILLS {

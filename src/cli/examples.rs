@@ -74,7 +74,7 @@ const EXAMPLES: &[Rows] = &[
     ("completions", &[("leveloff completions bash > leveloff.bash", "then `source leveloff.bash`")]),
 ];
 
-/// Puts its examples before what every command's help ends in.
+/// Adds its examples to the end of each command's help; in that of the program itself they come before the caution.
 pub fn add_to(mut command: Command) -> Command {
     for (name, rows) in EXAMPLES {
         let text = text(rows);

@@ -9,10 +9,10 @@ use crate::export::CAUTION;
 use crate::sim::math::tan;
 use crate::units::{DEG, FT, KT, NM};
 
-/// Roughness that the wind lost on the way down is told for: that of a drill that names none, ft.
+/// Roughness for which the wind lost on the way down is given: that of a drill that names none, ft.
 const ROUGHNESS_FT: f64 = 0.15;
 
-/// Slower than this the aim point does not come nearer.
+/// With less closure than this the aim point counts as not coming nearer.
 const LEAST_CLOSURE_KT: f64 = 1.0;
 
 /// Show the altitudes, sink and power of a straight path down to a deck
@@ -45,7 +45,7 @@ pub struct Args {
     json: bool,
 }
 
-/// The card.
+/// Prints the card.
 pub fn run(args: Args) -> anyhow::Result<()> {
     let aircraft = args.aircraft.as_deref().map(find::aircraft).transpose()?;
     let (slope_rad, deck_m) = (args.slope * DEG, args.deck_ft * FT);

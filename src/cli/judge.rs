@@ -1,4 +1,4 @@
-//! `judge`: altitude over time, logged by anything, scored and told like a run of a drill.
+//! `judge`: altitude over time, logged by anything, scored and debriefed like a run of a drill.
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -57,7 +57,7 @@ pub struct Args {
 }
 
 fn long_about() -> String {
-    // The rest of what is read is what our own tracks have.
+    // The other columns that can be read are those that only our own tracks have.
     include_str!("judge.txt").replace("{columns}", &columns::help(&COLUMNS[..6]))
 }
 
@@ -66,7 +66,7 @@ fn seconds(text: &str) -> Result<f64, String> {
     number.ok_or_else(|| "give seconds".to_string())
 }
 
-/// Reads, lays the drill on the track, scores, tells.
+/// Reads the track, lays the drill on it, scores it and shows the result.
 pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<Exit> {
     let drill = fly::drill_in_air(&args.drill, args.air.as_deref())?;
     let (file, text) = (&output::name(&args.track), &find::read(&args.track)?);

@@ -1,4 +1,4 @@
-//! `log`: the saved runs, and what becomes of them over the days.
+//! `log`: the saved runs, and how they change over the days.
 
 use clap::ValueEnum;
 use jiff::civil::Date;
@@ -20,7 +20,7 @@ use crate::tui::printed;
 use crate::tui::shown::SHOWN;
 use crate::tui::theme::Theme;
 
-/// The saved runs, oldest first; or put together, and whether they get better
+/// List the saved runs, oldest first; or sum them up, and show whether they improve
 ///
 /// Curves are exponentials through the runs flown to their end, flat where no change can be told from chance; intervals are 95 %.
 #[derive(clap::Args)]
@@ -79,7 +79,7 @@ enum Sort {
     Length,
 }
 
-/// A word as files have it, one of some.
+/// Reads a word in the form that files use, or says which there are.
 fn word<T: DeserializeOwned>(text: &str, words: &[&str]) -> Result<T, String> {
     let word = text.replace([' ', '-'], "_");
     let read = serde_json::from_value(word.clone().into());
@@ -124,7 +124,7 @@ fn figure(key: &str) -> Result<String, String> {
     }
 }
 
-/// Filters, puts together, tells.
+/// Filters the runs, puts them together and prints the result.
 pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
     let logbook = place.logbook()?;
     let mut found = logbook.entries()?.with_skills();
@@ -191,7 +191,7 @@ fn check_known(drill: &str, found: &Entries) -> anyhow::Result<()> {
     ))
 }
 
-/// Why there is nothing to tell of the runs that are kept; `others` would be if it were not for their hand.
+/// Says why there is no run to show: `all` are kept, and `others` were left out only because of their hand.
 fn nothing(all: usize, others: usize, is_persons: bool) {
     output::talk(match (all, is_persons) {
         (0, _) => "No runs yet: fly a drill, or `leveloff simulate` one with --save.",
@@ -205,12 +205,12 @@ fn nothing(all: usize, others: usize, is_persons: bool) {
     }
 }
 
-/// The day it is here.
+/// The present day, by local time.
 pub(super) fn today() -> anyhow::Result<Date> {
     Ok(clock::now()[..10].parse()?)
 }
 
-/// What is told as JSON.
+/// The result as JSON.
 #[derive(Serialize)]
 struct Listing<'a> {
     #[serde(flatten)]
@@ -241,7 +241,7 @@ fn json(told: Listed, unreadable: usize) -> anyhow::Result<()> {
     output::versioned(&Listing { told, unreadable })
 }
 
-/// One line a run.
+/// Prints one line per run.
 fn list(args: &Args, found: Entries) -> anyhow::Result<()> {
     let Entries {
         mut entries,
@@ -326,7 +326,7 @@ fn runs(entries: &[Entry]) -> Table {
     }
 }
 
-/// What three of the columns are.
+/// The meaning of three of the columns.
 const CHANGE: &str = "change: from the first five runs to the last five by the curve, in points, 0 where none can be told;\nat least, at most: with 95 % confidence";
 
 fn put_together(args: &Args, by: By, flown: &[&Flown], unreadable: usize) -> anyhow::Result<()> {
@@ -375,7 +375,7 @@ struct RunValue<'a> {
     curve: Option<f64>,
 }
 
-/// A figure run by run, and the curve through it.
+/// Prints a figure run by run, and the curve through it.
 fn over(args: &Args, figure: &str, flown: &[&Flown], unreadable: usize) -> anyhow::Result<()> {
     if args.sort.is_some() {
         return wrong("--over is in the order of the runs; leave --sort out");
@@ -437,7 +437,7 @@ fn over(args: &Args, figure: &str, flown: &[&Flown], unreadable: usize) -> anyho
     Ok(())
 }
 
-/// What cost most.
+/// Prints what cost most.
 fn cost_table(args: &Args, flown: &[&Flown], unreadable: usize) -> anyhow::Result<()> {
     let costs = costs(flown);
     if args.json {

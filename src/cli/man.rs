@@ -14,7 +14,7 @@ pub struct Args {
     command: Option<String>,
 }
 
-/// The page in roff.
+/// Prints the page in roff.
 pub fn run(args: Args, mut definition: Command) -> anyhow::Result<()> {
     definition.build();
     let command = match &args.command {

@@ -1,6 +1,6 @@
 //! The command line: one definition of arguments, one dispatch, one printer of errors, one list of exit codes.
 //!
-//! Results go to standard output, talk to standard error. Each command is a file.
+//! Results go to standard output, messages to standard error. Each command is a file.
 
 mod aircraft;
 #[cfg(feature = "axes")]
@@ -95,11 +95,11 @@ enum Command {
 /// How the program ends.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Exit {
-    /// What was asked is done.
+    /// It was done as asked.
     Done,
     /// It was tried and failed.
     Failed,
-    /// It was asked wrongly, or a file is not right.
+    /// The command was used wrongly, or a file is not right.
     Wrong,
     /// As the screen says: 0, or 128 and the signal that ended it.
     Screen(u8),
@@ -116,7 +116,7 @@ impl From<Exit> for ExitCode {
     }
 }
 
-/// What is wrong with what was asked, as a whole message; ends in [`Exit::Wrong`].
+/// What is wrong with the arguments or with a file, as a whole message; leads to [`Exit::Wrong`].
 #[derive(Debug, thiserror::Error)]
 #[error("{0}")]
 struct Wrong(String);
@@ -173,7 +173,7 @@ fn run(cli: Cli) -> anyhow::Result<Exit> {
     Ok(Exit::Done)
 }
 
-/// The one printer of errors, and what each ends in. A closed pipe is no error: the reader has seen enough.
+/// The one printer of errors. Returns the exit that an error leads to. A closed pipe is no error: the reader has seen enough.
 fn complain(error: &anyhow::Error) -> Exit {
     let closed = |cause: &(dyn std::error::Error + 'static)| {
         let io = cause.downcast_ref::<io::Error>();
@@ -182,7 +182,7 @@ fn complain(error: &anyhow::Error) -> Exit {
     if error.chain().any(closed) {
         return Exit::Done;
     }
-    // A file's own complaint begins with its place, so that editors can jump there.
+    // An error in a file begins with its place, so that editors can jump there.
     if error.is::<FileError>() {
         output::talk(&error.to_string());
         return Exit::Wrong;
@@ -208,7 +208,7 @@ fn air_value(air: &str) -> Result<String, String> {
     }
 }
 
-/// Reads a whole number of an argument, in its range.
+/// Reads an argument as a whole number in a range.
 fn whole<T: FromStr + PartialOrd + Display>(
     range: RangeInclusive<T>,
 ) -> impl Fn(&str) -> Result<T, String> + Clone
@@ -222,10 +222,10 @@ where
     }
 }
 
-/// Numbers of tasks, marks and lines; which of them there are is another question.
+/// Numbers that are accepted for a task, a mark or a line; whether there is one of that number is checked later.
 const NUMBERED: RangeInclusive<usize> = 0..=9_999;
 
-/// Reads a number of an argument, in its range.
+/// Reads an argument as a number in a range.
 fn within(
     range: RangeInclusive<f64>,
     unit: &'static str,
@@ -236,7 +236,7 @@ fn within(
     }
 }
 
-/// What was asked was wrong.
+/// Returns the error for wrong arguments or a wrong file.
 fn wrong<T>(message: impl Into<String>) -> anyhow::Result<T> {
     Err(Wrong(message.into()).into())
 }

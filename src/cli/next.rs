@@ -28,7 +28,7 @@ struct Told {
     next: Next,
 }
 
-/// Reads the logbook and chooses.
+/// Reads the logbook, chooses what to fly next and prints it.
 pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let found = place.logbook()?.entries()?;
     let unreadable = found.unreadable;

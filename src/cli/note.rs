@@ -22,7 +22,7 @@ pub struct Args {
     /// To a mark that was left in flight, from 1
     #[arg(long, value_name = "N", requires = "text", conflicts_with = "task", value_parser = whole(NUMBERED))]
     mark: Option<usize>,
-    /// Who says it
+    /// Name of the writer
     #[arg(long, value_name = "WHO", requires = "text")]
     by: Option<String>,
 }
@@ -62,7 +62,7 @@ pub fn tell_unreadable(lines: usize) {
     }
 }
 
-/// What was asked for is not there, or is not fit to keep; everything else is a failure.
+/// Turns an error into [`Wrong`] where the run is not there or the note is not fit to keep; any other error is a failure.
 pub fn asked_wrongly(error: LogbookError) -> anyhow::Error {
     match error {
         LogbookError::BadId { .. } | LogbookError::NoRun { .. } | LogbookError::BadNote { .. } => {

@@ -1,4 +1,4 @@
-//! Standard output for results, standard error for talk.
+//! Standard output for results, standard error for messages.
 
 use std::fmt::Display;
 use std::fs::{self, OpenOptions};
@@ -12,7 +12,7 @@ use crate::drill::printable::{escaped, is_plain};
 use crate::logbook::files;
 use crate::run::recording::SCHEMA;
 
-/// Gives standard output to `write`, in one piece, and makes sure that it arrived.
+/// Lets `write` write to standard output, locked meanwhile, and makes sure that all of it arrived.
 pub fn results(write: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> anyhow::Result<()> {
     let mut out = BufWriter::new(io::stdout().lock());
     write(&mut out)?;
@@ -25,7 +25,7 @@ pub fn lines(lines: impl IntoIterator<Item = impl Display>) -> anyhow::Result<()
     results(|out| lines.try_for_each(|line| writeln!(out, "{line}")))
 }
 
-/// Writes a result as indented JSON. What is not plain can only stand in texts, where JSON has an escape for it.
+/// Writes a result as indented JSON. Characters that are not plain can only occur in strings, where JSON has an escape for them.
 pub fn json(value: &impl Serialize) -> anyhow::Result<()> {
     let text = serde_json::to_string_pretty(value)?;
     results(|out| {
@@ -43,7 +43,7 @@ pub fn json(value: &impl Serialize) -> anyhow::Result<()> {
     })
 }
 
-/// The same after the version of the layout.
+/// The same, with the version of the layout first.
 pub fn versioned(value: &impl Serialize) -> anyhow::Result<()> {
     #[derive(Serialize)]
     struct Versioned<'a, T> {
@@ -55,13 +55,13 @@ pub fn versioned(value: &impl Serialize) -> anyhow::Result<()> {
     json(&Versioned { schema, value })
 }
 
-/// Writes a text as a result. Whatever strangers have put into it, nothing but plain characters and line ends gets out.
+/// Writes a text as a result. Whatever strangers have put into it, only plain characters and line ends are written.
 pub fn text(text: &str) -> anyhow::Result<()> {
     results(|out| out.write_all(clean(text).as_bytes()))
 }
 
-/// Writes a result to a file, whole or not at all; what is there and is no regular file, a link or a device, is written to
-/// as it is.
+/// Writes a result to a file, whole or not at all. An existing path that is no regular file, such as a link or a device, is
+/// written to as it is.
 pub fn file(path: &Path, text: &str) -> anyhow::Result<()> {
     let is_whole = fs::symlink_metadata(path).map_or(true, |meta| meta.is_file());
     let written = match is_whole {
@@ -71,7 +71,7 @@ pub fn file(path: &Path, text: &str) -> anyhow::Result<()> {
     written.with_context(|| format!("cannot write {}", name(path)))
 }
 
-/// Writes a result to a file that is not there yet; false, and nothing done, where one is.
+/// Writes a result to a new file. Returns false, and writes nothing, where the file exists already.
 pub fn new_file(path: &Path, text: &str) -> anyhow::Result<bool> {
     let doing = || format!("cannot write {}", name(path));
     let made = OpenOptions::new().write(true).create_new(true).open(path);
@@ -87,7 +87,7 @@ pub fn new_file(path: &Path, text: &str) -> anyhow::Result<bool> {
     Ok(true)
 }
 
-/// Says something on standard error; if nobody can hear it, so be it.
+/// Prints a message on standard error; a failure to do so is ignored.
 pub fn talk(message: &str) {
     let _ = writeln!(io::stderr(), "{}", clean(message));
 }

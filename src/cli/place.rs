@@ -1,4 +1,4 @@
-//! Where the logbook is, and what else a person wants every time.
+//! Where the logbook is, and the other preferences.
 
 use std::path::PathBuf;
 
@@ -19,7 +19,7 @@ pub struct Place {
 }
 
 impl Place {
-    /// With the folder of `--data` and the file of `--lesson`, or else the preferred ones.
+    /// Takes the folder of `--data` and the file of `--lesson`, or else those of the preferences.
     pub fn load(dir: Option<PathBuf>, lesson: Option<PathBuf>) -> anyhow::Result<Place> {
         let preferences = Preferences::load(|name| std::env::var_os(name))?;
         Ok(Place {

@@ -1,4 +1,4 @@
-//! What a person wants every time: one table of keys. An argument goes before the environment, that before the file.
+//! The preferences: one table of keys. An argument takes precedence over the environment, and the environment over the file.
 
 use std::collections::BTreeMap;
 use std::ffi::{OsStr, OsString};
@@ -12,9 +12,9 @@ use crate::drill::reader::{FileError, Source, Table};
 
 /// What the value of a key may be.
 pub enum Takes {
-    /// One of some words.
+    /// One of these words.
     Word(&'static [&'static str]),
-    /// A line of text of so many characters at most.
+    /// A line of text of at most this many characters.
     Text(usize),
     /// The whole path of a folder or a file.
     Path,
@@ -26,15 +26,15 @@ pub enum Takes {
 pub struct Key {
     /// Its name in the file.
     pub name: &'static str,
-    /// Its variable of the environment.
+    /// Its environment variable.
     pub variable: &'static str,
-    /// What it may be.
+    /// What its value may be.
     pub takes: Takes,
     /// What it is for, as a sentence.
     pub about: &'static str,
     /// What holds where it is not set.
     pub unset: &'static str,
-    /// A value as one may write it.
+    /// An example of a value.
     pub example: &'static str,
 }
 
@@ -105,13 +105,13 @@ pub const KEYS: &[Key] = &[
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum From {
-    /// A variable of the environment.
+    /// An environment variable.
     Environment,
     /// The file.
     File,
 }
 
-/// What is set.
+/// The preferences that are set.
 #[derive(Debug, Default)]
 pub struct Preferences(BTreeMap<&'static str, (OsString, From)>);
 
@@ -132,7 +132,8 @@ impl Key {
         })
     }
 
-    /// What a value of the environment or of an argument would have to be, where it is wrong. A folder is judged when it is used.
+    /// What a value of the environment or of an argument would have to be; None where it is right. A path is checked when it is
+    /// used.
     pub fn fault(&self, value: &OsStr) -> Option<String> {
         let text = value.to_str();
         let right = match self.takes {
@@ -164,7 +165,8 @@ pub fn path() -> Option<PathBuf> {
 }
 
 impl Preferences {
-    /// From the file, which need not be there, and the environment; `get` looks a variable up. An empty one is none.
+    /// Reads the file, which need not be there, and the environment; `get` looks a variable up. An empty variable counts as not
+    /// set.
     pub fn load(get: impl Fn(&str) -> Option<OsString>) -> anyhow::Result<Preferences> {
         let mut found = Preferences::default();
         if let Some(file) = path().filter(|file| file.exists()) {
@@ -215,7 +217,7 @@ impl Preferences {
     }
 }
 
-/// The file with every key told and none set.
+/// The text of a file in which every key is explained and none is set.
 pub fn blank() -> String {
     let mut text = String::from(
         "# What leveloff does every time. Take the # from a line to set it; an argument goes before\n\

@@ -1,4 +1,4 @@
-//! Recordings as arguments: of the logbook by their id, or in a file, which may be a stranger's.
+//! Recordings as arguments: one of the logbook by its id, or one in a file, which may be a stranger's.
 
 use std::path::{Path, PathBuf};
 
@@ -11,13 +11,13 @@ use crate::run::{Recording, Run};
 pub struct Received {
     /// The recording.
     pub recording: Recording,
-    /// Where its notes stand.
+    /// The file of its notes.
     pub notes: PathBuf,
     /// Whether it was asked for by its id.
     pub is_own: bool,
 }
 
-/// By an id of the logbook or by a file: what is spelt like a path, or is there.
+/// Reads a recording by its id in the logbook, or from a file: a name that is spelt like a path, or a file that is there.
 pub fn recording(name: &str, place: &Place) -> anyhow::Result<Received> {
     let path = Path::new(name);
     let is_file = name.ends_with(".json") || name.contains('/') || path.is_file();
@@ -48,7 +48,7 @@ pub fn replay(recording: &Recording, name: &str) -> anyhow::Result<Run> {
         .map_err(|error| anyhow::anyhow!("run {name} cannot be replayed: {error}"))
 }
 
-/// That a file cannot be read, why, and what to give instead.
+/// The message that a file cannot be read, why, and what to give instead.
 pub fn unreadable(file: &Path, error: &LogbookError) -> String {
     let (name, why) = (output::name(file), fault(error));
     format!("{name} cannot be read as a recording: {why}; give the file of a run")

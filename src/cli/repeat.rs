@@ -12,7 +12,7 @@ use crate::score::score_against;
 use crate::sim::world::Fault;
 use crate::why::par;
 
-/// How the results are wanted.
+/// The form in which the results are wanted.
 pub enum Form {
     /// A table of how they spread.
     Text,
@@ -31,7 +31,7 @@ pub fn run(
     place: &Place,
     hand: impl Fn(u64) -> anyhow::Result<Box<dyn Hand>> + Sync,
 ) -> anyhow::Result<Exit> {
-    // What is drawn from no seed has one par for all. The pars of many seeds are not kept: nobody flies them again.
+    // Where nothing is drawn from the seed, all runs share their pars. Those of many seeds are not kept: nobody flies them again.
     let shared = match seeds.first() {
         Some(first) if !cache::seed_matters(drill) => {
             let run = hands::fly(drill.clone(), *first, &mut *hand(*first)?);

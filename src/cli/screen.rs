@@ -1,4 +1,4 @@
-//! What is asked of the terminal: the options that every command takes and those with a screen heed.
+//! What is asked of the terminal: options that every command accepts, and that only the commands with a screen use.
 
 use clap::ValueEnum;
 
@@ -32,10 +32,10 @@ enum ThemeArg {
 }
 
 impl Args {
-    /// As the screens take them; what is not asked for is as preferred.
+    /// The options in the form that the screens take; those not given are as in the preferences.
     ///
     /// # Errors
-    /// Where an axis is asked for that is not set up.
+    /// Where an axis is asked for and none is set up.
     pub fn options(&self, preferences: &Preferences) -> anyhow::Result<Options> {
         let preferred = || ThemeArg::from_str(preferences.text("theme")?, false).ok();
         Ok(Options {

@@ -56,7 +56,7 @@ pub struct Args {
     pilot: Option<String>,
 }
 
-/// Reads everything, flies, saves, and only then tells; what could not be written is told last.
+/// Reads everything, flies, saves, and only then prints the result; failures to write are reported last.
 pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let drill = fly::drill_in_air(&args.drill, args.air.as_deref())?;
     let (name, mut hand) = who(&args, &drill, args.seed)?;

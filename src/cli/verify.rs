@@ -22,7 +22,7 @@ pub struct Args {
     drill: Option<PathBuf>,
 }
 
-/// One line a file, and below it what does not hold. A file that cannot even be read says nothing of its recording.
+/// Prints one line per file, and below it what does not hold. A file that cannot even be read gets no verdict but an error.
 pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let drill = args.drill.as_deref().map(find::drill).transpose()?;
     let many = Many::at(place);
@@ -64,7 +64,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     }
 }
 
-/// What a recording says it is, and what of that does not hold.
+/// What a recording claims to be, and which of its claims do not hold.
 fn verdict(recording: &Recording, drill: Option<&Drill>, many: &Many) -> (String, Vec<String>) {
     let mut what = format!("{}, flown {}", recording.drill, text::when(&recording.at));
     what += &text::by(recording);

@@ -1,4 +1,4 @@
-//! What a run is worth, its pars taken from the logbook's folder or computed there and then.
+//! What a run is worth, with pars taken from the logbook's folder or computed on the spot.
 
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
@@ -10,7 +10,7 @@ use crate::run::Run;
 use crate::score::Score;
 use crate::why::{self, PARS_SHARE, Pars, Weighed, par};
 
-/// A run weighed, and the pars that took.
+/// Weighs a run. Also returns the pars that were used.
 pub fn weigh(run: &Run, place: &Place) -> (Weighed, Option<Pars>) {
     let mut bar = Bar::new("weighing the run");
     let pars = pars(run, place, &mut |done| bar.show(PARS_SHARE * done));
@@ -18,7 +18,7 @@ pub fn weigh(run: &Run, place: &Place) -> (Weighed, Option<Pars>) {
     (why::weigh_with(run, pars.as_ref(), bills), pars)
 }
 
-/// What a run is measured against, where it needs any.
+/// The pars that a run is measured against, where it needs any.
 pub fn pars(run: &Run, place: &Place, progress: &mut dyn FnMut(f64)) -> Option<Pars> {
     par::is_needed(run).then(|| pars_of_drill(run, place, progress))
 }
@@ -30,34 +30,34 @@ fn pars_of_drill(run: &Run, place: &Place, progress: &mut dyn FnMut(f64)) -> Par
     }
 }
 
-/// Many runs, weighed on several threads and told of by whoever asks: runs of one drill in the same air share their pars,
-/// whether there is a folder to keep them in or not.
+/// Many runs, weighed on several threads; the caller shows the progress. Runs of one drill in the same air share their pars,
+/// whether or not there is a folder to keep them in.
 pub struct Many<'a> {
     place: &'a Place,
     known: Mutex<BTreeMap<Air, Arc<OnceLock<Pars>>>>,
 }
 
-/// What pars are of: texts of drill and aeroplane, gusts (bits of m/s), seed.
+/// What pars belong to: texts of drill and aeroplane, gusts (bits of m/s), seed.
 type Air = (String, String, u64, u64);
 
 impl Many<'_> {
-    /// Nothing is known yet.
+    /// Begins with no pars known.
     pub fn at(place: &Place) -> Many<'_> {
         let known = Mutex::default();
         Many { place, known }
     }
 
-    /// One of them.
+    /// Weighs one of them.
     pub fn weigh(&self, run: &Run) -> Weighed {
         self.with_pars(run, |pars| why::weigh(run, pars))
     }
 
-    /// One of them without its bills, which take most of the time.
+    /// Scores one of them without its bills, which take most of the time.
     pub fn score(&self, run: &Run) -> Score {
         self.with_pars(run, |pars| why::score(run, pars))
     }
 
-    /// Who asks for pars that are being worked out waits for them.
+    /// Waits for pars that another thread is working out already.
     fn with_pars<T>(&self, run: &Run, of: impl FnOnce(Option<&Pars>) -> T) -> T {
         if !par::is_needed(run) {
             return of(None);

@@ -55,8 +55,8 @@ const ENGINE_KEYS: &[&str] = &[
 /// How far above on speed a drill may begin with pitch left alone, kt.
 pub const MOST_OFF_SPEED_KT: f64 = 40.0;
 
-/// Range of the on-speed speed at sea level, kt: slower, figures of a few knots either way mean nothing; faster, air is not
-/// what the model takes it for.
+/// Range of the on-speed speed at sea level, kt: below it, figures of a few knots either way mean nothing;
+/// above it, air is not what the model takes it for.
 const SPEED_KT: RangeInclusive<f64> = 20.0..=400.0;
 
 /// Reads an aircraft file, and refuses an aeroplane that cannot fly level on speed at sea level.
@@ -95,8 +95,9 @@ pub fn parse(source: Source) -> Result<Aircraft, FileError> {
     })
 }
 
-/// Refuses an aeroplane whose pitch is too quick for the step of a tick, so that it would tumble by arithmetic alone: at full power,
-/// as far above on speed as a drill may begin, and pulled up to the stall, where it is quickest; higher up it is slower.
+/// Refuses an aeroplane whose pitch is too quick for the step of a tick, so that it would tumble because of the
+/// arithmetic alone. It is checked at full power, as far above on speed as a drill may begin, and pulled up to the stall,
+/// where pitch is quickest; higher up it is slower.
 fn can_be_stepped(file: &Table, aircraft: &Aircraft) -> Result<(), FileError> {
     let level = trim::on_speed(aircraft, 0.0, 0.0);
     let quickest = Trim {
@@ -192,7 +193,7 @@ fn read(file: &Table) -> Result<Aircraft, FileError> {
     })
 }
 
-/// Extras, which must leave something of the drag and the lift that they are part of.
+/// Reads the extras, which must leave some of the drag and the lift that they are part of.
 fn read_extras(file: &Table, cd0: f64, cl0: f64) -> Result<Vec<Extra>, FileError> {
     const LEAST: f64 = 0.01;
     let mut extras: Vec<Extra> = Vec::new();
@@ -222,7 +223,7 @@ fn read_extras(file: &Table, cd0: f64, cl0: f64) -> Result<Vec<Extra>, FileError
             (drag, "drag", "drag_at_zero_lift"),
             (lift, "lift", "lift_at_zero_alpha"),
         ] {
-            // So that a file that leaves just that is refused whatever binary makes of it.
+            // Refuses a file that leaves exactly that much, too, however binary rounding falls.
             if left <= LEAST + 1e-12 {
                 let message = format!(
                     "with the {part} of every extra in, {left:.3} of {whole} is left; it takes more than {LEAST}"

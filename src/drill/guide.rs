@@ -5,9 +5,9 @@ use super::reader::{At, FileError, Source, Table};
 
 const KEYS: &[&str] = &["title", "drill", "captured", "missed", "cue"];
 const CUE_KEYS: &[&str] = &["after_s", "to_go_ft", "vertical_fpm", "lever", "say"];
-/// What tells that a cue is due; each gives one of them.
+/// The keys that say when a cue is due; each cue gives one of them.
 const WHEN_KEYS: &[&str] = &["after_s", "to_go_ft", "vertical_fpm"];
-/// Characters that three rows of the narrowest screen hold, broken at words.
+/// The most characters that fit into three rows of the narrowest screen, broken at words.
 const LONGEST: usize = 200;
 
 /// A guided flight.
@@ -19,16 +19,16 @@ pub struct Guide {
     pub drill: String,
     /// Said once the drill is captured.
     pub captured: String,
-    /// Said where it is not.
+    /// Said where it is not captured.
     pub missed: String,
-    /// One after the other.
+    /// In the order in which they come.
     pub cues: Vec<Cue>,
 }
 
 /// Something said on the way.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Cue {
-    /// What tells that it is due.
+    /// When it is due.
     pub when: When,
     /// What is said.
     pub say: String,
@@ -36,10 +36,10 @@ pub struct Cue {
     pub lever: Option<f64>,
 }
 
-/// What tells that a cue is due, once the one before was.
+/// The condition for a cue to be due, once the one before has been.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum When {
-    /// So long after the cue before, or after the start, s.
+    /// This long after the cue before, or after the start, s.
     AfterS(f64),
     /// No more altitude than this to go, ft.
     ToGoFt(f64),

@@ -6,7 +6,7 @@ use crate::units::FT;
 
 pub const KEYS: &[&str] = &["altitude_ft", "band_ft", "seconds"];
 
-/// Stay at an altitude for a time, inside or not.
+/// Stay at an altitude for a time, inside the band or not.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Hold {
     pub altitude_m: f64,
@@ -17,7 +17,7 @@ pub struct Hold {
 }
 
 impl Hold {
-    /// Reads it, and complains where it lies farther from the target so far (ft) than its band.
+    /// Reads a hold, and refuses it where it lies farther from the last target (ft) than its band.
     pub fn read(table: &Table, target_ft: Option<f64>) -> Result<(Hold, At<f64>), FileError> {
         let altitude = table.number("altitude_ft", parse::ALTITUDE_FT, None)?;
         let band = table.number("band_ft", parse::BAND_FT, None)?;

@@ -1,5 +1,5 @@
-//! A lesson: drills in an order, each with what it is for and the mark that passes it. The one that ships is the ladder; a
-//! coach can write another.
+//! A lesson: drills in an order, each with its purpose and the mark that passes it. The one that
+//! ships is the ladder; a coach can write another.
 
 use std::sync::Arc;
 
@@ -25,17 +25,17 @@ pub struct Lesson {
 pub struct Rung {
     /// The drill's id.
     pub drill: String,
-    /// What is typed to fly it: the id of one that ships, or a file.
+    /// What is typed to fly it: the id of a drill that ships, or a file.
     pub typed: String,
-    /// The drill, where it is the lesson's own.
+    /// The drill itself, where it is not one that ships.
     pub own: Option<Arc<Drill>>,
     /// What it is for: completes "Fly it to ...".
     pub why: String,
     /// Points that pass it.
     pub mark: f64,
-    /// So many times in a row.
+    /// How many times in a row that is needed.
     pub times: usize,
-    /// With this help or less.
+    /// The most help with which it counts.
     pub aids: Aids,
 }
 
@@ -45,16 +45,16 @@ pub const LADDER: Source = Source {
     text: include_str!("../../drills/lessons/ladder.toml"),
 };
 
-/// The lesson that ships, from stopping a sink to whatever is called.
+/// The lesson that ships, from stopping a sink to surprises.
 pub fn ladder() -> Lesson {
-    // A test reads it.
+    // A test makes sure that it can be read.
     parse(LADDER, &no_file).unwrap_or_default()
 }
 
-/// A drill that does not ship and what is typed to fly it, or a sentence for the lesson's author.
+/// A drill that does not ship, and what is typed to fly it, or a sentence for the lesson's author.
 pub type Found = Result<(String, Drill), String>;
 
-/// Only what ships is known.
+/// Finds nothing: only the drills that ship are known.
 ///
 /// # Errors
 /// Always.
@@ -66,7 +66,7 @@ pub fn no_file(name: &str) -> Found {
     ))
 }
 
-/// Reads a lesson; `find` looks a drill up that does not ship.
+/// Reads a lesson; `find` looks up a drill that does not ship.
 ///
 /// # Errors
 /// The first thing wrong in it, with its place.
@@ -83,7 +83,7 @@ pub fn parse(source: Source, find: &dyn Fn(&str) -> Found) -> Result<Lesson, Fil
                     (own.id.clone(), typed, Some(Arc::new(own)))
                 }
             };
-            // Runs are told apart by the ids of their drills.
+            // Runs are distinguished by the ids of their drills.
             if own.is_some() && library::drill(&drill).is_some() {
                 return Err(wrong(format!(
                     "a drill that ships is called {} too; give the file another name",

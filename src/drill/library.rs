@@ -100,12 +100,12 @@ pub fn aircraft_names() -> Vec<String> {
 }
 
 impl Shipped {
-    /// As drills write it.
+    /// Its name, as drills write it.
     fn name(&self) -> String {
         self.id.replace('-', " ")
     }
 
-    /// The text with its name for messages.
+    /// The text with its file's name, for messages.
     pub fn source(&self) -> Source<'static> {
         Source {
             file: self.file,
@@ -113,10 +113,10 @@ impl Shipped {
         }
     }
 
-    /// Reads it as a drill; only shipped aeroplanes are known to it.
+    /// Reads it as a drill; it can refer to shipped aeroplanes only.
     ///
     /// # Errors
-    /// What is wrong in the file; a test keeps this from happening to what ships.
+    /// What is wrong in the file; a test makes sure that nothing is in what ships.
     pub fn drill(&self) -> Result<Drill, FileError> {
         parse::parse(self.id, self.source(), &find_shipped_aircraft)
     }
@@ -124,7 +124,7 @@ impl Shipped {
     /// Reads it as an aeroplane.
     ///
     /// # Errors
-    /// What is wrong in the file; a test keeps this from happening to what ships.
+    /// What is wrong in the file; a test makes sure that nothing is in what ships.
     pub fn aircraft(&self) -> Result<Aircraft, FileError> {
         aircraft_file::parse(self.source())
     }

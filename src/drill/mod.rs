@@ -42,7 +42,7 @@ pub use skill::Skill;
 pub use step::Step;
 pub use surprise::Surprise;
 
-/// A drill whose file has been found right in every respect.
+/// A drill whose file has passed every check.
 #[derive(Clone, Debug)]
 pub struct Drill {
     /// The file's stem; names the drill everywhere.
@@ -100,7 +100,7 @@ impl Aids {
         Aids::ALL.into_iter().find(|aids| aids.word() == word)
     }
 
-    /// What the key `aids` says, where it is there.
+    /// The value of the key `aids`, if it is there.
     fn read(table: &Table) -> Result<Option<Aids>, FileError> {
         let is_given = table.has("aids");
         let word = is_given.then(|| table.word("aids", &Aids::ALL.map(Aids::word)));
@@ -118,11 +118,11 @@ pub struct Start {
     pub off_speed_mps: f64,
     /// Lever away from trim, fraction of travel.
     pub lever_off: f64,
-    /// The lever itself, 0..1, where it is given instead.
+    /// The lever itself, 0..1, where it is given instead of the offset.
     pub lever: Option<f64>,
-    /// Engine, fraction of what it can give there; where it settles with that lever, if not given.
+    /// Engine state, fraction of what the engine can give there; None where it is settled at that lever.
     pub engine: Option<f64>,
-    /// The steady level flight it slows in from, extras in, where it does.
+    /// The steady level flight, extras in, from which it slows in; None where it does not.
     pub fast: Option<AtSpeed>,
 }
 
@@ -152,7 +152,7 @@ pub enum Kind {
     Slow(Step),
 }
 
-/// What the aeroplane is asked to be at: a value and how far from it is still good.
+/// What the aeroplane is asked to be at: a value and how far from it is still good enough.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Target {
     /// An altitude and the half-width of its band, m.
@@ -185,19 +185,19 @@ pub enum Verdict {
     },
 }
 
-/// What a task has seen of itself so far.
+/// The progress of a task so far.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Progress {
     /// Ticks flown in this task.
     pub ticks: u64,
     /// Ticks of the unbroken stay that is running, 0 outside the band.
     pub stay_ticks: u64,
-    /// Altitudes at the ends of the stay's last ticks, m, as far back as its kind looks.
+    /// Altitudes at the ends of the stay's latest ticks, m, as far back as its kind looks.
     lately_m: VecDeque<f64>,
 }
 
 impl Progress {
-    /// Takes in a tick that ended at an altitude in m, of a kind that looks back on so many ticks.
+    /// Takes in a tick that ended at an altitude in m; its kind looks back over `looks_back` ticks.
     pub fn take(&mut self, is_inside: bool, altitude_m: f64, looks_back: usize) {
         self.ticks += 1;
         if !is_inside {
@@ -212,7 +212,7 @@ impl Progress {
         }
     }
 
-    /// How far the altitude has moved over the ticks that the kind looks back on, m, or over the stay so far.
+    /// How far the altitude has moved, m, over the ticks that the kind looks back over, or over the stay so far.
     pub fn drift_m(&self) -> f64 {
         match (self.lately_m.front(), self.lately_m.back()) {
             (Some(before), Some(now)) => (now - before).abs(),
@@ -249,7 +249,7 @@ impl Kind {
         }
     }
 
-    /// How many tasks it is when it is flown.
+    /// How many tasks it counts as when it is flown.
     pub fn count(&self) -> usize {
         match self {
             Kind::Surprise(surprise) => surprise.count as usize,
@@ -275,12 +275,12 @@ impl Kind {
         }
     }
 
-    /// How long the stay is that captures it, ticks; None for kinds that capture nothing.
+    /// The length of the stay that captures it, ticks; None for kinds that capture nothing.
     pub fn captures_ticks(&self) -> Option<u64> {
         self.capture_s().map(|(hold_s, _)| stay_ticks(hold_s))
     }
 
-    /// How many ticks back it compares the altitude with that of now.
+    /// How many ticks back it looks to compare the altitude with the present one.
     pub fn looks_back(&self) -> usize {
         match self {
             Kind::Step(step) | Kind::Slow(step) => stay_ticks(step.hold_s) as usize / 2,
@@ -288,8 +288,8 @@ impl Kind {
         }
     }
 
-    /// The longest it is allowed to last, s, a path at a closure in m/s from a distance in m; a stay begun in time may be finished
-    /// after it.
+    /// The longest it is allowed to last, s; for a path, at a closure in m/s from a distance in m. A
+    /// stay begun in time may be finished after that.
     pub fn longest_s(&self, closure_mps: f64, distance_m: f64) -> f64 {
         match self {
             Kind::Hold(hold) => hold.seconds,
@@ -303,12 +303,12 @@ impl Kind {
         }
     }
 
-    /// Where a task stands after a tick, by the stay alone; `progress` counts that tick already. A path is judged by its
-    /// approach instead.
+    /// Where a task stands after a tick, by the stay alone; `progress` already counts that
+    /// tick. A path is judged by its approach instead.
     ///
-    /// A hold ends with the first tick whose end is at or after its seconds. Anything else is captured once its last seconds
-    /// were a stay, of an altitude a level one, and missed with the first tick that ends after its time outside the band, or so late
-    /// that no stay begun in time can be running any more.
+    /// A hold ends with the first tick whose end is at or after its seconds. Any other kind is captured once its last
+    /// seconds were a stay, and for an altitude a level one. It is missed with the first tick that ends outside the band
+    /// after its time, or so late that no stay begun in time can still be running.
     pub fn verdict(&self, progress: &Progress) -> Verdict {
         let t_s = progress.ticks as f64 * TICK_S;
         let is_level = match self {
@@ -330,7 +330,7 @@ impl Kind {
     }
 }
 
-/// The stay of so many seconds, in ticks: the first number of them that lasts as long.
+/// A stay in ticks: the smallest number of them that lasts `hold_s` seconds.
 fn stay_ticks(hold_s: f64) -> u64 {
     (hold_s * TICKS_PER_S as f64).ceil() as u64
 }
@@ -359,7 +359,7 @@ impl Target {
         self.error(state, tick).abs() <= self.band(state, tick)
     }
 
-    /// One of its units in SI: feet for altitudes and paths, feet a minute for vertical speeds.
+    /// The size of its unit in SI: feet for altitudes and paths, feet a minute for vertical speeds.
     pub fn unit(&self) -> f64 {
         match self {
             Target::Altitude { .. } | Target::Path(_) => FT,
@@ -367,7 +367,7 @@ impl Target {
         }
     }
 
-    /// How it is written.
+    /// How that unit is written.
     pub fn unit_name(&self) -> &'static str {
         match self {
             Target::Altitude { .. } | Target::Path(_) => "ft",
@@ -377,7 +377,7 @@ impl Target {
 }
 
 impl Drill {
-    /// The steady on-speed flight it starts from, before anything is put off.
+    /// The steady on-speed flight it starts from, before any offset is applied.
     pub fn start_trim(&self) -> Trim {
         trim::on_speed(&self.aircraft, self.start.altitude_m, self.start.path_rad)
     }
@@ -402,7 +402,7 @@ impl Drill {
         self.world_in(Air::new(&self.air, seed))
     }
 
-    /// Its air without anything that nobody could know beforehand: gusts, and the ship's pitching.
+    /// Its air without what cannot be known beforehand: gusts, and the ship's pitching.
     pub fn calm_air(&self) -> Air {
         let mut known = self.air.clone();
         known.u20_mps = 0.0;
@@ -433,7 +433,7 @@ impl Drill {
         self.world_from(air, fast.unwrap_or(state))
     }
 
-    /// The world at its first tick in some air, from a state that is told.
+    /// The world at its first tick in some air, from a given state.
     pub fn world_from(&self, air: Air, state: State) -> World {
         let world = World::new(self.aircraft.clone(), air, self.aim, state);
         match self.start.fast {
@@ -447,8 +447,8 @@ impl Drill {
         self.tasks.iter().any(|task| task.scored)
     }
 
-    /// Speed at which the aim point comes nearer on speed in the steady wind at the start, m/s; the ground speed without
-    /// a deck.
+    /// Speed at which the aim point comes nearer in flight on speed, in the steady wind at the
+    /// start, m/s; the ground speed without a deck.
     pub fn closure_mps(&self) -> f64 {
         self.closure_in_mps(self.air.headwind_mps)
     }
@@ -471,8 +471,8 @@ impl Drill {
         trim.speed_mps * cos(trim.path_rad) - headwind_mps - deck_mps
     }
 
-    /// The tick at which a run of it is left whatever happens: an aeroplane that is flown away from the aim point would never
-    /// come to an end. No stay that may still be finished takes it that long, nor does a path flown anyhow like one.
+    /// The tick at which a run is ended whatever happens: one that flies away from the aim point would never end. No stay
+    /// that can still be finished takes that long, nor does a path that is flown at all like one.
     pub fn last_tick(&self) -> u64 {
         const TIMES: f64 = 2.0;
         const MORE_S: f64 = 60.0;

@@ -1,4 +1,4 @@
-//! Drill files: their top and the ranges that tasks share. What stands in `[start]`, `[air]`, `[deck]` and `[[task]]` is read next door.
+//! Drill files: their top and the ranges that tasks share. The modules below read `[start]`, `[air]`, `[deck]` and `[[task]]`.
 
 mod air;
 mod start;

@@ -19,13 +19,13 @@ const GONE_TICKS: u64 = 2 * TICKS_PER_S;
 const CALL_TICKS: u64 = TICKS_PER_S / 2;
 /// A go-around is called below this height above the mean deck, m.
 const CALL_BELOW_M: f64 = 300.0 * FT;
-/// Sink over that of the path beyond which the aeroplane is low wherever it is.
+/// Sink, as a multiple of the path's, beyond which the aeroplane sinks too fast wherever it is.
 const CALL_SINK: f64 = 1.4;
-/// So many half-widths below the path a call does not wait for the last moment.
+/// This many half-widths below the path, a call does not wait for the last moment.
 const CALL_AT_ONCE: f64 = 2.0;
-/// Whether a call can still be flown is looked at so often, ticks.
+/// How often it is checked whether a called go-around can still be flown, ticks.
 const LOOK_TICKS: u64 = TICKS_PER_S / 4;
-/// From the call to full power, ticks, and the height above the mean deck that is kept then, m.
+/// Time from the call to full power, ticks, and the height above the mean deck that has to be kept then, m.
 const ANSWER_TICKS: u64 = 3 * TICKS_PER_S / 2;
 const CLEAR_M: f64 = 10.0 * FT;
 /// Ticks at rest on a moving deck.
@@ -38,7 +38,7 @@ pub struct Path {
     pub glide: Glide,
     /// Distances of the gates from the aim point, m, descending.
     pub gates_m: Vec<f64>,
-    /// Distance from which on whoever flies it sees it, m; None: all the way. It is scored alike.
+    /// Distance from which on the path is shown in flight, m; None: all the way. It is scored the same either way.
     pub show_m: Option<f64>,
 }
 
@@ -118,7 +118,7 @@ pub enum Call {
     Sinking,
 }
 
-/// Ticks without a break of each reason to call.
+/// How many ticks in a row each reason for a call has held.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 struct Reasons {
     /// Below the path by the local half-width.
@@ -132,17 +132,17 @@ struct Reasons {
 /// The meeting with the deck.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Touchdown {
-    /// When, s into the run.
+    /// When it happened, s into the run.
     pub t_s: f64,
     /// Distance before the aim point, m; negative past it.
     pub distance_m: f64,
     /// Sink relative to the deck, m/s, + down.
     pub sink_mps: f64,
-    /// The same relative to the deck at its mean height, over that of the path at this closure.
+    /// Sink relative to the deck at its mean height, over that of the path at this closure.
     pub sink_share: f64,
 }
 
-/// What an approach has seen of itself.
+/// The progress of an approach.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Approach {
     reasons: Reasons,
@@ -172,7 +172,7 @@ pub struct FlownTick<'a> {
     pub air: &'a Air,
     /// The lever over it.
     pub lever: f64,
-    /// Number of the tick: it spans from here to one more.
+    /// Number of the tick, which spans from this one to the next.
     pub tick: u64,
 }
 
@@ -182,7 +182,7 @@ impl Approach {
         self.touchdown.is_some()
     }
 
-    /// Whether what a go-around was called for is still so.
+    /// Whether the reason for which a go-around was called still holds.
     pub fn is_still_called_for(&self) -> bool {
         match self.called {
             Some((_, Call::Low)) => self.reasons.low > 0,
@@ -254,8 +254,8 @@ impl Approach {
         (after_m < -half_zone_m).then_some(Outcome::Past)
     }
 
-    /// A go-around is called once: where the aeroplane is very low, or low or sinking fast for the last time at which full
-    /// power can still save it.
+    /// A go-around is called once, and only while full power can still save the aeroplane: as soon as it is very low, or,
+    /// where it is low or sinking fast, at the last moment.
     fn listen_for_call(&mut self, glide: &Glide, flown: &FlownTick, end: u64) {
         let state = flown.after;
         let half_width_m = glide.half_width_m(glide.distance_m(state, end));
@@ -303,10 +303,10 @@ impl Approach {
     }
 }
 
-/// Whether full power so many ticks after the end of a tick, the lever left alone until then, keeps the aeroplane clear of the
-/// mean deck's plane until it climbs, in the steady wind.
+/// Whether full power `after` ticks after the end of a tick, with the lever left alone until then, keeps the aeroplane
+/// clear of the mean deck's plane until it climbs, in the steady wind.
 fn is_flyable(glide: &Glide, flown: &FlownTick, after: u64) -> bool {
-    /// An engine that has not turned the sink by then never will.
+    /// An engine that has not stopped the sink by then never will.
     const LONGEST: u64 = 60 * TICKS_PER_S;
     let floor_m = glide.aim.deck.height_m + CLEAR_M;
     let mut state = *flown.after;
@@ -329,8 +329,8 @@ fn is_flyable(glide: &Glide, flown: &FlownTick, after: u64) -> bool {
     false
 }
 
-/// How much longer full power may wait for a go-around that can still be flown, s, to a quarter of a second and at most so
-/// long; None where it is too late already.
+/// How long full power can still wait until a go-around is no longer possible, s, in steps of a quarter of a second, up to
+/// `most_s`; None where it is too late already.
 pub fn time_left_s(glide: &Glide, flown: &FlownTick, most_s: f64) -> Option<f64> {
     let looks = (most_s * TICKS_PER_S as f64) as u64 / LOOK_TICKS;
     let waits = (0..=looks).take_while(|look| is_flyable(glide, flown, look * LOOK_TICKS));

@@ -1,11 +1,11 @@
-//! A stranger's text made fit for a terminal, and how many columns it takes there.
+//! Text from outside made fit for a terminal, and its width there in columns.
 
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
-/// Longest text of a stranger that a message repeats, characters.
+/// The longest text from outside that a message repeats, characters.
 const LONGEST: usize = 120;
 
-/// Whether a character is seen where it stands: no control character, no line end, nothing invisible that turns the
+/// Whether a character is visible in its place: no control character, no line end, nothing invisible that turns the
 /// direction of writing or joins letters (the format characters of the Unicode standard, category Cf, that have no width).
 pub fn is_plain(c: char) -> bool {
     let is_format = matches!(c,
@@ -15,7 +15,7 @@ pub fn is_plain(c: char) -> bool {
     !c.is_control() && !is_format
 }
 
-/// A text with everything escaped that is not plain, but for what `keeps` lets through.
+/// A text with every character escaped that is not plain, except those that `keeps` lets through.
 pub fn escaped(text: &str, keeps: impl Fn(char) -> bool) -> String {
     let mut shown = String::with_capacity(text.len());
     for c in text.chars() {
@@ -27,18 +27,18 @@ pub fn escaped(text: &str, keeps: impl Fn(char) -> bool) -> String {
     shown
 }
 
-/// A stranger's text made safe to print in one line: escaped, and not too long.
+/// A text from outside made safe to print in one line: escaped, and cut to a limited length.
 pub fn printable(text: &str) -> String {
     let end = text.char_indices().nth(LONGEST);
     escaped(&text[..end.map_or(text.len(), |(at, _)| at)], |_| false)
 }
 
-/// How many columns a text takes.
+/// The width of a text in columns.
 pub fn columns(text: &str) -> usize {
     text.width()
 }
 
-/// As much of a text as goes into so many columns.
+/// As much of a text as fits into `most` columns.
 pub fn cut(text: &str, most: usize) -> &str {
     let mut taken = 0;
     let over = text.char_indices().find(|(_, c)| {
@@ -48,7 +48,7 @@ pub fn cut(text: &str, most: usize) -> &str {
     over.map_or(text, |(at, _)| &text[..at])
 }
 
-/// A sentence broken between words into lines of so many columns at most, each after `indent`.
+/// A sentence broken between words into lines of at most `most` columns, each after `indent`.
 pub fn wrapped(indent: &str, sentence: &str, most: usize) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in sentence.split_whitespace() {
@@ -63,7 +63,7 @@ pub fn wrapped(indent: &str, sentence: &str, most: usize) -> Vec<String> {
     lines
 }
 
-/// A text with blanks behind it, so many columns wide at least.
+/// A text padded with blanks to at least `least` columns.
 pub fn padded(text: &str, least: usize) -> String {
     let blanks = least.saturating_sub(columns(text));
     format!("{text}{}", " ".repeat(blanks))

@@ -23,8 +23,8 @@ pub struct Rate {
 }
 
 impl Rate {
-    /// Reads it, and complains where the change from the vertical speed so far (ft/min) is too small or too hurried. After
-    /// a surprise that is not known.
+    /// Reads a rate, and refuses it where the change from the last vertical speed asked for (ft/min) is too small or the
+    /// time too short. After a surprise the last one is not known.
     pub fn read(table: &Table, from_fpm: Option<f64>) -> Result<(Rate, At<f64>), FileError> {
         let to = table.number("to_fpm", -4000.0..=4000.0, None)?;
         let band = table.number("band_fpm", parse::BAND_FPM, None)?;

@@ -46,7 +46,7 @@ impl<'a> Source<'a> {
         }
     }
 
-    /// Parses the text and gives its top table to `read`.
+    /// Parses the text and passes its top table to `read`.
     pub fn read<T>(
         &self,
         keys: &[&str],
@@ -68,16 +68,16 @@ impl<'a> Source<'a> {
     }
 }
 
-/// A value and the byte offset it stands at.
+/// A value and its byte offset.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct At<T> {
     pub value: T,
-    /// Where it stands, for later complaints.
+    /// Byte offset, for later messages.
     pub at: usize,
 }
 
 impl<T> At<T> {
-    /// What is made of it, which stands in the same place.
+    /// The value that `make` makes of it, at the same place.
     pub fn map<U>(self, make: impl FnOnce(T) -> U) -> At<U> {
         let (value, at) = (make(self.value), self.at);
         At { value, at }
@@ -86,7 +86,7 @@ impl<T> At<T> {
 
 /// What messages call the top of a file.
 const TOP: &str = "the file";
-/// Where a key of it has to stand: behind a line in brackets every key is that table's.
+/// Where a key of the top has to be: after a line in brackets every key belongs to that table.
 const ABOVE: &str = "it belongs above the first line in brackets";
 
 /// A table whose keys are all known.
@@ -132,12 +132,12 @@ impl<'a> Table<'a> {
         })
     }
 
-    /// Where the table stands.
+    /// Byte offset of the table.
     pub fn at(&self) -> usize {
         self.at
     }
 
-    /// A complaint at an offset in this file.
+    /// An error at an offset in this file.
     pub fn error(&self, at: usize, message: impl Into<String>) -> FileError {
         self.source.error(at, message)
     }
@@ -152,7 +152,7 @@ impl<'a> Table<'a> {
         self.map.contains_key(key)
     }
 
-    /// The first of some keys that is present, and where its value stands.
+    /// The first of some keys that is present, and the offset of its value.
     pub fn any_of<'k>(&self, keys: &[&'k str]) -> Option<(&'k str, usize)> {
         let mut keys = keys.iter();
         keys.find_map(|key| Some((*key, self.get(key)?.span().start)))
@@ -172,7 +172,7 @@ impl<'a> Table<'a> {
         )
     }
 
-    /// A table further down that a key of the top has got into, and where the key stands.
+    /// A table further down into which a key of the top has slipped, and the offset of that key.
     fn astray(&self, key: &str) -> Option<(String, usize)> {
         let inside = |name: String, value: &DeValue| {
             let (stray, _) = value.as_table()?.get_key_value(key)?;
@@ -297,7 +297,7 @@ impl<'a> Table<'a> {
         self.typed(key, right, DeValue::as_array)
     }
 
-    /// The value of a key, required, as `take` has it where it is of the right type.
+    /// The value of a required key, as `take` returns it; an error where the value has the wrong type.
     fn typed<T>(
         &self,
         key: &str,
@@ -393,7 +393,7 @@ impl<'a> Table<'a> {
             .is_some_and(|value| value.get_ref().is_table())
     }
 
-    /// That a key holds something of a type that is not right for it.
+    /// The error for a key whose value has the wrong type, or that is missing.
     pub fn no_such(&self, key: &str, right: &str) -> FileError {
         match self.get(key) {
             Some(value) => self.wrong_type(key, value, right),
@@ -401,7 +401,7 @@ impl<'a> Table<'a> {
         }
     }
 
-    /// A table inside, if present.
+    /// A table inside, if it is present.
     pub fn table(
         &self,
         key: &str,
@@ -463,7 +463,7 @@ impl<'a> Table<'a> {
     }
 }
 
-/// What a setting of the lever is called where it was given in per cent: "; 38 % is 0.38".
+/// The hint for a lever setting that was given in per cent: "; 38 % is 0.38".
 pub fn as_share(key: &str, percent: f64, range: &RangeInclusive<f64>) -> String {
     // To twelve decimals, since a division leaves dust: 1.3 over 100 is not the nearest number to 0.013.
     let share = (percent * 1e10).round() / 1e12;
@@ -484,7 +484,7 @@ pub fn clock(seconds: f64) -> String {
     format!("{}:{:02}", whole / 60, whole % 60)
 }
 
-/// A number as a person writes it: thousands apart, no needless digits.
+/// A number as a person writes it: thousands separated, no needless digits.
 pub fn plain(x: f64) -> String {
     if !x.is_finite() {
         return if x.is_nan() {
@@ -508,7 +508,7 @@ pub fn plain(x: f64) -> String {
     format!("{sign}{grouped}{rest}")
 }
 
-/// A number with so many decimals, and no minus before a zero.
+/// A number with so many decimals, and no minus sign before a zero.
 pub fn fixed(x: f64, decimals: usize) -> String {
     let text = format!("{x:.decimals$}");
     match text.strip_prefix('-') {

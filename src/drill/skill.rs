@@ -8,7 +8,7 @@ use super::{Drill, Task};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Skill {
-    /// Stopping a climb or descent that is running already.
+    /// Stopping a climb or descent that is already under way.
     Stop,
     /// Leaving an altitude and stopping on another.
     GoAndStop,
@@ -22,12 +22,12 @@ pub enum Skill {
     Paths,
     /// Riding one to a deck that moves.
     Ships,
-    /// Doing what nobody knows beforehand.
+    /// Doing what is not known beforehand.
     Surprises,
 }
 
 impl Skill {
-    /// What a drill practises: what is hardest among its tasks that count, or among all where none does.
+    /// What a drill practises: the hardest among its scored tasks, or among all where none is scored.
     pub fn of(drill: &Drill) -> Skill {
         let counts = |task: &&Task| task.scored || !drill.is_scored();
         let tasks = drill.tasks.iter().filter(counts);
@@ -40,7 +40,7 @@ impl Skill {
             _ if kinds.contains(&"slow") => Skill::Slowing,
             _ if kinds.contains(&"rate") => Skill::Rates,
             _ if steps == 0 => Skill::Holds,
-            // Half of it or more is the stop.
+            // At least half of it is the stop.
             _ if drill.start.path_rad != 0.0 && steps <= 2 => Skill::Stop,
             _ => Skill::GoAndStop,
         }

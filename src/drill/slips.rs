@@ -1,9 +1,9 @@
-//! What was most likely meant where a file is no TOML: a few slips that its own messages do not name.
+//! What most likely went wrong where a file is not TOML: a few slips that the parser's own messages do not name.
 
 /// Quotes as word processors set them.
 const CURLY: [char; 5] = ['“', '”', '„', '‘', '’'];
 
-/// The slip behind a complaint at an offset, and where it stands itself.
+/// The slip behind an error at an offset, and the offset of the slip itself.
 pub fn slip(text: &str, at: usize) -> Option<(usize, String)> {
     curly(text).or_else(|| {
         let at = text.floor_char_boundary(at);
@@ -17,7 +17,7 @@ pub fn slip(text: &str, at: usize) -> Option<(usize, String)> {
     })
 }
 
-/// The first value that stands in curly quotes.
+/// The first value in curly quotes.
 fn curly(text: &str) -> Option<(usize, String)> {
     let begins = |at: usize| {
         text[..at]
@@ -29,7 +29,7 @@ fn curly(text: &str) -> Option<(usize, String)> {
     Some((at, format!("curly quotes; {right}")))
 }
 
-/// A number with thousands apart, or with its unit behind it.
+/// A number with thousands separated by commas, or with its unit after it.
 fn number(value: &str) -> Option<(usize, String)> {
     let number = value.trim_start();
     let at = value.len() - number.len();

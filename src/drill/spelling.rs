@@ -1,6 +1,6 @@
-//! What somebody may have meant by a word that is not known.
+//! Suggestions for a word that is not known.
 
-/// "; the nearest is `x`", or nothing where no known word is near: at most half of its letters would have to change.
+/// "; the nearest is `x`", or nothing where no known word is near: at most half of its letters may have to change.
 pub fn hint(typed: &str, known: &[&str]) -> String {
     let nearest = known
         .iter()
@@ -12,7 +12,7 @@ pub fn hint(typed: &str, known: &[&str]) -> String {
     })
 }
 
-/// How many letters must be put in, taken out or exchanged to make one text of the other.
+/// How many letters have to be inserted, deleted or replaced to turn one text into the other.
 pub fn distance(a: &str, b: &str) -> usize {
     let b: Vec<char> = b.chars().collect();
     let mut row: Vec<usize> = (0..=b.len()).collect();

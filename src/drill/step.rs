@@ -26,8 +26,8 @@ pub struct Step {
 }
 
 impl Step {
-    /// Reads it, and complains where the change from the target so far (ft) is too small or too hurried; `rate_fps` gives
-    /// the 3-degree rate at an altitude in ft, ft/s. After a surprise the target so far is not known.
+    /// Reads a step, and refuses it where the change from the last target (ft) is too small or the time too short;
+    /// `rate_fps` gives the 3-degree rate at an altitude in ft, ft/s. After a surprise the last target is not known.
     pub fn read(
         table: &Table,
         target_ft: Option<f64>,

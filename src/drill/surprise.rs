@@ -1,4 +1,4 @@
-//! `surprise`: a run of holds, steps and rates drawn from the seed, told one at a time.
+//! `surprise`: a series of holds, steps and rates drawn from the seed, called one at a time.
 
 use super::reader::{FileError, Table, plain};
 use super::{Hold, Kind, Rate, Step, parse};
@@ -13,19 +13,19 @@ pub const KEYS: &[&str] = &[
 
 /// The kinds that can be drawn.
 const DRAWN: &[&str] = &["hold", "step", "rate"];
-/// A drawn step is at least so many bands long.
+/// The least length of a drawn step, bands.
 const STEP_BANDS: f64 = 4.0;
 /// Drawn rates are whole multiples of this, ft/min.
 const RATE_GRID_FPM: f64 = 100.0;
-/// Where none of them fits and nothing else may be drawn, multiples of this, ft/min.
+/// Where none of those fits and nothing else may be drawn, rates are multiples of this, ft/min.
 const FINE_GRID_FPM: f64 = 10.0;
-/// Shares of chance set aside for each drawn task: its kind and its number.
+/// Random shares set aside for each drawn task: its kind and its number.
 const SHARES: u64 = 2;
 
 /// The limits within which tasks are drawn.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Surprise {
-    /// How many.
+    /// How many tasks are drawn.
     pub count: u32,
     pub kinds: Vec<&'static str>,
     /// Lowest altitude asked for, m.
@@ -38,13 +38,13 @@ pub struct Surprise {
     pub band_m: f64,
     /// Half-width of the bands of vertical speeds, m/s.
     pub band_mps: f64,
-    /// Every stay, and how long a hold lasts, s.
+    /// Length of every stay and of every hold, s.
     pub hold_s: f64,
     /// Time allowed for every step and rate, s.
     pub within_s: f64,
 }
 
-/// What the next task is drawn from.
+/// The situation that the next task is drawn for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Before {
     /// The altitude asked for last, m.
@@ -60,13 +60,13 @@ pub struct Before {
 }
 
 impl Surprise {
-    /// Reads it, and complains where its limits leave nothing to draw.
+    /// Reads a surprise, and refuses it where its limits leave nothing to draw.
     pub fn read(
         table: &Table,
         aircraft: &Aircraft,
         after_rate: bool,
     ) -> Result<Surprise, FileError> {
-        // The lowest there is: it grows with height.
+        // The lowest rate there is: it grows with height.
         let rate_mps = trim::three_degrees(aircraft, 0.0).rate_mps;
         let count = table.count("count", 1..=50)?;
         let kinds = table.words("kinds", DRAWN)?;
@@ -121,7 +121,8 @@ impl Surprise {
         };
         if surprise.kinds.contains(&"rate") && !surprise.draws_steps() {
             let (least_fpm, most_fpm) = surprise.rates_fpm(aircraft);
-            // What was asked last and what is flown now rule out two bands each; from the rest a fine rate is drawn.
+            // The rate asked for last and the one flown now rule out two bands each; a
+            // rate on the fine grid is drawn from the rest.
             let wide_fpm = 4.0 * band_fpm.value + 3.0 * FINE_GRID_FPM;
             if most_fpm - least_fpm < wide_fpm {
                 let message = format!(
@@ -140,7 +141,7 @@ impl Surprise {
         self.kinds.contains(&"step")
     }
 
-    /// The lowest and the highest rate on the grid that the engine can hold all over the limits, ft/min.
+    /// The lowest and the highest rate on the grid that the engine can hold at both limits of altitude, ft/min.
     fn rates_fpm(&self, aircraft: &Aircraft) -> (f64, f64) {
         let most = (self.max_mps / FPM / RATE_GRID_FPM + 1e-9).floor() as i64;
         let fpm = |grid: i64| grid as f64 * RATE_GRID_FPM;
@@ -154,8 +155,8 @@ impl Surprise {
         (fpm(lowest), fpm(highest))
     }
 
-    /// The task drawn as number `index` with a seed. Chance depends on (seed, index) only; what it is turned into, also on
-    /// what was asked before and where the aeroplane is.
+    /// The task drawn as number `index` with a seed. The random numbers depend on (seed, index) only; the task made of them
+    /// also depends on what was asked before and on where the aeroplane is.
     pub fn draw(&self, aircraft: &Aircraft, seed: u64, index: u64, before: &Before) -> Kind {
         let mut chance = Chance(Noise::new(seed, Stream::Surprise));
         for _ in 0..SHARES * index {
@@ -174,7 +175,7 @@ impl Surprise {
                 None if self.draws_steps() => self.draw_step(aircraft, &mut chance, before),
                 None => self.any_rate(aircraft, before),
             },
-            // A reader lets nothing else be asked where this is not possible.
+            // The reader allows no surprise in which this would follow a rate.
             _ => Kind::Hold(Hold {
                 altitude_m: before.altitude_m,
                 band_m: self.band_m,
@@ -202,8 +203,8 @@ impl Surprise {
             (shortest_m..=longest_m).contains(&change_m)
         };
         let candidates: Vec<i64> = (lowest..=highest).filter(fits).collect();
-        // Where nothing fits: inwards, to the nearest end of the limits from outside, but no nearer than four bands and no
-        // farther than the time allows.
+        // Where nothing fits, the step goes inwards: from outside the limits to their nearest end, but no nearer than
+        // four bands and no farther than the time allows.
         let inwards = (0.5 * (self.low_m + self.high_m) - from_m).signum();
         let outside_m = (from_m.clamp(self.low_m, self.high_m) - from_m).abs();
         let nearest_m = from_m + inwards * outside_m.min(longest_m).max(shortest_m);
@@ -218,7 +219,7 @@ impl Surprise {
         })
     }
 
-    /// A vertical speed that the engine can hold, that is news, and that keeps inside the limits for as long as it is
+    /// A vertical speed that the engine can hold, that is new, and that stays inside the limits for as long as it is
     /// asked for, in whole hundreds of feet a minute.
     fn draw_rate(&self, aircraft: &Aircraft, chance: &mut Chance, before: &Before) -> Option<Kind> {
         let fits = |mps: &f64| {
@@ -228,7 +229,7 @@ impl Surprise {
         chance.pick(&candidates).map(|mps| self.rate(mps))
     }
 
-    /// Where none keeps inside the limits and no step may be drawn instead: the one that leaves them least.
+    /// Where none stays inside the limits and no step may be drawn instead: the one that leaves them least.
     fn any_rate(&self, aircraft: &Aircraft, before: &Before) -> Kind {
         let all: Vec<f64> = self.news(FINE_GRID_FPM, before).collect();
         let held = all.iter().filter(|mps| holds(aircraft, **mps, before));
@@ -239,9 +240,9 @@ impl Surprise {
         self.rate(mps)
     }
 
-    /// Vertical speeds on a grid whose band holds neither the one asked for last nor that of now.
+    /// Vertical speeds on a grid whose band holds neither the one asked for last nor the present one.
     fn news(&self, grid_fpm: f64, before: &Before) -> impl Iterator<Item = f64> {
-        /// So that a change of just the band is none in binary either.
+        /// Makes a change of exactly the band count as none, however binary rounding falls.
         const HAIR_MPS: f64 = 1e-9;
         let grid_mps = grid_fpm * FPM;
         let most = (self.max_mps / grid_mps + 1e-9).floor() as i64;
@@ -256,7 +257,7 @@ impl Surprise {
 
     /// How far a vertical speed carries the aeroplane out of the limits while it is asked for, m.
     fn leaves_m(&self, mps: f64, before: &Before) -> f64 {
-        /// Time until the rate is reached, for the room it needs, s.
+        /// Time until the rate is reached, for the height it needs, s.
         const ARRIVAL_S: f64 = 10.0;
         let ends_m = before.now_m + mps * (self.hold_s + ARRIVAL_S);
         (ends_m - ends_m.clamp(self.low_m, self.high_m)).abs()
@@ -280,7 +281,7 @@ fn holds(aircraft: &Aircraft, vertical_mps: f64, before: &Before) -> bool {
 struct Chance(Noise);
 
 impl Chance {
-    /// One of some, each as likely.
+    /// One of some values, all equally likely; None where there are none.
     fn pick<T: Copy>(&mut self, from: &[T]) -> Option<T> {
         let index = (self.0.share() * from.len() as f64) as usize;
         from.get(index).copied()

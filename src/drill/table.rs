@@ -1,25 +1,25 @@
-//! Tables of numbers as anybody writes them: cells apart by comma, semicolon or tab, with or without quotation marks, a byte order
-//! mark, blank lines and comments. Where cells are not apart by commas a comma may be the decimal sign.
+//! Tables of numbers from any source: cells separated by comma, semicolon or tab, with or without quotation marks, a byte
+//! order mark, blank lines and comments. Where cells are not separated by commas, a comma may be the decimal sign.
 
-/// A line that holds something, as its cells.
+/// A line that is neither blank nor a comment, as its cells.
 pub struct Row<'a> {
-    /// Where it begins, bytes.
+    /// Byte offset of its beginning.
     pub at: usize,
     pub cells: Vec<Cell<'a>>,
 }
 
-/// What stands between two separators, without blanks and quotation marks.
+/// The text between two separators, without blanks and quotation marks.
 #[derive(Clone, Copy, Debug)]
 pub struct Cell<'a> {
-    /// Where it begins, bytes.
+    /// Byte offset of its beginning.
     pub at: usize,
-    /// What it says.
+    /// Its text.
     pub text: &'a str,
     has_comma: bool,
 }
 
 impl Cell<'_> {
-    /// Its number; None where it says something else.
+    /// Its number; None where it holds something else.
     pub fn number(&self) -> Option<f64> {
         let number = match self.has_comma {
             true if !self.text.contains('.') => self.text.replacen(',', ".", 1).parse(),
@@ -29,7 +29,7 @@ impl Cell<'_> {
     }
 }
 
-/// The lines of a text that hold something, cells apart by what separates those of the first.
+/// The lines of a text that are neither blank nor comments, split at the separator found in the first of them.
 pub fn lines(text: &str) -> impl Iterator<Item = Row<'_>> {
     let mut at = 0;
     let mut separator = None;

@@ -3,10 +3,10 @@
 pub use crate::sim::math::range;
 use crate::why::Bill;
 
-/// Less than this much lost fills the picture of a bill no more than it is worth, points.
+/// The least loss that fills the picture of a bill, points: smaller losses take only their share of it.
 pub const FULL: f64 = 25.0;
 
-/// What a task has cost up to a tick, points; between two looks at what was in reach it is taken to go evenly.
+/// The points that a task has lost up to a tick, interpolated linearly between the sampled ticks.
 pub fn lost(bill: &Bill, tick: u64) -> f64 {
     let first = bill.reach.first().map_or(0.0, |reach| reach.points);
     let after = bill.reach.partition_point(|reach| reach.tick <= tick);

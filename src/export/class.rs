@@ -1,4 +1,4 @@
-//! Many learners' runs, drill by drill: how points spread, what costs most, who needs what.
+//! Many learners' runs, drill by drill: the spread of the points, what costs most, what each learner needs.
 
 use std::collections::BTreeMap;
 
@@ -18,7 +18,7 @@ pub struct Learnt {
     /// Who flew it.
     pub pilot: String,
     pub recording: Recording,
-    /// What it came to by today's rules.
+    /// Its result by today's rules.
     pub flown: Flown,
 }
 
@@ -26,9 +26,9 @@ pub struct Learnt {
 pub struct Class {
     schema: u32,
     drills: Vec<DrillReport>,
-    /// Runs by hands that are no person's.
+    /// Number of runs not flown by a person.
     left_out: usize,
-    /// Files that are no recording that can be flown again.
+    /// Number of files that are not a recording which can be flown again.
     unreadable: usize,
 }
 
@@ -37,7 +37,7 @@ struct DrillReport {
     drill: String,
     title: String,
     air: Option<String>,
-    /// A mark of its text, where another drill has the same name.
+    /// A short mark of its text, if another drill has the same name.
     text: Option<String>,
     runs: usize,
     complete: usize,
@@ -50,7 +50,7 @@ struct DrillReport {
 #[derive(Debug, Serialize)]
 struct CostARun {
     kind: String,
-    /// Points lost by it, mean over all runs.
+    /// Points lost by it, the mean over all runs.
     points_a_run: f64,
     /// Runs that have it.
     runs: usize,
@@ -67,10 +67,10 @@ struct Learner {
 }
 
 impl Class {
-    /// Of runs in any order.
+    /// The report on runs in any order.
     pub fn of(mut runs: Vec<Learnt>, left_out: usize, unreadable: usize) -> Class {
         runs.sort_by(|a, b| (&a.flown.at, &a.flown.id).cmp(&(&b.flown.at, &b.flown.id)));
-        // What has the same name but another text is another drill.
+        // Drills with the same name but different texts are different drills.
         let mut by_drill: BTreeMap<_, Vec<&Learnt>> = BTreeMap::new();
         for run in &runs {
             let of = &run.recording;
@@ -96,14 +96,14 @@ impl Class {
         }
     }
 
-    /// For a person.
+    /// The report as text for a person.
     pub fn text(&self) -> String {
         let drills: Vec<String> = self.drills.iter().map(DrillReport::text).collect();
         drills.join("\n")
     }
 }
 
-/// Tells a drill from others of its name: a few digits of the digest of its texts.
+/// A mark that distinguishes a drill from others of its name: a few digits of the digest of its texts.
 fn text_mark(recording: &Recording) -> String {
     const DIGITS: usize = 6;
     let mut digest = Digest::default();
@@ -194,7 +194,7 @@ impl DrillReport {
     }
 }
 
-/// What costs these runs, the dearest first.
+/// The kinds of line in these runs and their cost, dearest first.
 fn costs_a_run(runs: &[&Flown]) -> Vec<CostARun> {
     let lines = costs(runs).lines.into_iter();
     let cost = lines.map(|cost| CostARun {
@@ -205,7 +205,7 @@ fn costs_a_run(runs: &[&Flown]) -> Vec<CostARun> {
     cost.collect()
 }
 
-/// Numbers by their names and how they spread.
+/// A table of the spread of named numbers.
 pub fn spread_table(rows: &[(&str, Spread)]) -> Table {
     let rows = rows.iter().map(|(label, of)| {
         let [low, lower, median] = [of.low, of.lower, of.median].map(Some);

@@ -7,10 +7,10 @@ use crate::drill::reader::printable;
 use crate::logbook::cache::seed_matters;
 use crate::score::{Figure, HandFigures, TaskScore, metrics};
 
-/// Lines of the bill that are told of each.
+/// Number of bill lines shown for each run.
 const LINES: usize = 3;
 
-/// Why two runs cannot be held beside each other, if so.
+/// Why two runs cannot be compared, if they cannot.
 pub fn refusal(a: &Debriefed, b: &Debriefed) -> Option<String> {
     let (a, b) = (&a.recording, &b.recording);
     let (one, other) = (printable(&a.drill), printable(&b.drill));
@@ -24,7 +24,7 @@ pub fn refusal(a: &Debriefed, b: &Debriefed) -> Option<String> {
     })
 }
 
-/// Both, task by task.
+/// Compares both runs, task by task.
 pub fn text(a: &Debriefed, b: &Debriefed) -> String {
     let title = printable(&a.run.drill().title);
     let mut text = Text(format!("{title}\n\n{}", together(a, b)));
@@ -38,7 +38,7 @@ pub fn text(a: &Debriefed, b: &Debriefed) -> String {
     text.0
 }
 
-/// Who flew them, and their figures side by side.
+/// Who flew the runs, and their figures side by side.
 pub fn together(a: &Debriefed, b: &Debriefed) -> String {
     let mut text = String::new();
     for (name, side) in [("A", a), ("B", b)] {
@@ -59,7 +59,7 @@ pub fn together(a: &Debriefed, b: &Debriefed) -> String {
     text + &figures(a, b).text()
 }
 
-/// That what differs may be the air's doing.
+/// A note that a difference may be due to the air.
 fn other_air(a: &Debriefed, b: &Debriefed) -> Option<String> {
     let seed_matters = seed_matters(a.run.drill());
     let (a, b) = (&a.recording, &b.recording);
@@ -96,7 +96,7 @@ fn task(rows: &mut Vec<Vec<Cell>>, n: &str, one: &TaskScore, other: &TaskScore) 
     let kind = one.task.kind.name();
     let (a, b) = (points(one.points), points(other.points));
     rows.push(row(&format!("task {n}, {kind}: points"), "", a, b));
-    // What a surprise drew may be another kind.
+    // A surprise may have drawn different kinds.
     if one.task.kind.name() == other.task.kind.name() {
         for (index, metric) in metrics::of_kind(&one.task.kind).enumerate() {
             let both = [&one.figures[index], &other.figures[index]];

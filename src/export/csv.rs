@@ -4,16 +4,16 @@ use crate::run::Run;
 use crate::sim::air::Air;
 use crate::units::{DEG, TICK_S};
 
-/// Ticks from one row to the next.
+/// Ticks between rows.
 pub const EVERY_TICKS: usize = 4;
 
 /// The columns of every track.
 pub const COLUMNS: &str = "t_s,lever,engine,speed_mps,path_deg,altitude_m,distance_m,alpha_deg";
-/// The columns added where the air moves.
+/// The columns added if the air moves.
 pub const AIR_COLUMNS: &str = "headwind_mps,gust_u_mps,gust_w_mps";
 
-/// The states of a run from its start on, the last row not after its end. `lever` and the wind are those of the tick
-/// that begins at the row's instant; speed and path are through the air.
+/// The states of a run from its start on; the last row is not after its end. `lever` and the wind are those of the tick that
+/// begins at the row's instant; speed and path are through the air.
 pub fn track(run: &Run) -> String {
     let still = Air::new(&run.drill().air, run.seed()).is_still();
     let mut text = match still {
@@ -44,7 +44,7 @@ pub fn track(run: &Run) -> String {
     text
 }
 
-/// Nothing is written without a sign, also what is a little less.
+/// Nine decimals. A number that rounds to zero is written without a sign.
 fn nine_decimals(x: f64) -> String {
     let text = format!("{x:.9}");
     match text.strip_prefix('-') {

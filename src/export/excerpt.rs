@@ -1,4 +1,4 @@
-//! A short drill from a moment of a run, as a drill file: to practise one line of its bill again and again.
+//! A short drill from a moment of a run, as a drill file, to practise one line of its bill again and again.
 
 use std::sync::Arc;
 
@@ -12,16 +12,16 @@ use crate::sim::trim;
 use crate::units::{DEG, FPM, FT, KT, NM, TICK_S, TICKS_PER_S};
 use crate::why::Line;
 
-/// It begins so long before the line does, ticks: time to look and to see it come.
+/// The drill begins this long before the line, ticks: time to look and to see it come.
 const BEFORE: u64 = 4 * TICKS_PER_S;
-/// Where a drill file cannot begin there (too near the number for a step), it begins so much sooner, and again, ticks.
+/// Where a drill file cannot begin there (too near the number for a step), it begins this much sooner, repeatedly, ticks.
 const SOONER: u64 = TICKS_PER_S;
-/// A hold is practised at least so long, s.
+/// A hold is practised for at least this long, s.
 const HOLD_S: f64 = 20.0;
-/// Id of such drills: no file that ships is called so.
+/// Id of such drills: no shipped file has it.
 pub const ID: &str = "practice";
 
-/// The drill of a line: its leg's task alone, from the state, lever, engine and air of a few seconds before; gusts are new.
+/// The drill of a line: its leg's task alone, from the state, lever, engine and air of a few seconds before; the gusts are new.
 pub fn of(run: &Run, line: &Line) -> Option<Arc<Drill>> {
     let start = run.legs()[line.leg].start;
     let latest = line.from.saturating_sub(BEFORE).max(start);
@@ -85,7 +85,7 @@ fn start(run: &Run, line: &Line, tick: u64) -> Table {
     let drill = run.drill();
     let point = run.trace().at(tick as usize);
     let data = point.state.air_data(&point.wind);
-    // A steady path has to be possible there.
+    // A drill file's start needs a path on which steady flight is possible.
     let h_m = point.state.h_m;
     let (low, high) = trim::path_range_deg(&drill.aircraft, h_m, 1);
     let path_deg = (data.path_rad / DEG).clamp(low, high);
@@ -94,7 +94,7 @@ fn start(run: &Run, line: &Line, tick: u64) -> Table {
     let mut put = |key: &str, value: f64| start.insert(key.to_string(), round(value).into());
     put("altitude_ft", h_m / FT);
     if let Kind::Slow(_) = &run.legs()[line.leg].kind {
-        // From the start of the run, as slowing in always begins.
+        // Slowing in always begins at the start of the run.
         put("off_speed_kt", drill.start.off_speed_mps / KT);
         return start;
     }
@@ -120,7 +120,7 @@ fn task(run: &Run, kind: &Kind, tick: u64, left_s: f64) -> Option<Table> {
         Kind::Path(task) => {
             let glide = &task.glide;
             let state = run.trace().state(tick as usize);
-            // The band narrows from where the path counts: nearer in it begins as wide as it is there.
+            // The band narrows from where the path begins to count. If that is nearer in, the band begins with its width there.
             let from_m = glide.from_m.min(glide.distance_m(state, tick) - 1.0);
             let gates = task.gates_m.iter().filter(|gate| **gate < from_m);
             let mut path = table([
@@ -147,7 +147,7 @@ fn task(run: &Run, kind: &Kind, tick: u64, left_s: f64) -> Option<Table> {
     Some(Table::from_iter([(kind.name().to_string(), asked)]))
 }
 
-/// What a hold, a step or a rate asks, by the keys of a drill file.
+/// What a hold, a step or a rate asks, under the keys of a drill file.
 pub(super) fn asked(kind: &Kind) -> Vec<(&'static str, f64)> {
     let mut keys = match kind {
         Kind::Hold(hold) => vec![
@@ -181,7 +181,7 @@ fn table(entries: impl IntoIterator<Item = (&'static str, f64)>) -> Value {
     Value::Table(Table::from_iter(entries))
 }
 
-/// To six decimals: feet that were feet in the file are so again.
+/// Rounds to six decimals, so that whole feet in the file are whole feet again.
 fn round(value: f64) -> f64 {
     (value * 1e6).round() / 1e6 + 0.0
 }

@@ -1,4 +1,4 @@
-//! A debrief as one page to print or send: it holds everything it shows, and no script.
+//! A debrief as one self-contained page to print or send, without scripts.
 
 use std::fmt::Write;
 
@@ -12,7 +12,7 @@ use crate::drill::reader::clock;
 use crate::score::{metrics, story};
 use crate::units::TICK_S;
 
-/// The page. A4 upright has room for the picture, the bill and the figures of four tasks.
+/// The page. A4 portrait has room for the picture, the bill and the figures of four tasks.
 pub fn page(flown: &Debriefed) -> String {
     let Debriefed { run, weighed, .. } = flown;
     let drill = run.drill();
@@ -66,7 +66,7 @@ fn style() -> String {
     )
 }
 
-/// The lines of all bills as they are told, with what is said of each.
+/// The lines of all bills in their order in the debrief, each with its sentence.
 fn bill(out: &mut String, flown: &Debriefed) {
     let weighed = &flown.weighed;
     let told = weighed.told();
@@ -79,7 +79,7 @@ fn bill(out: &mut String, flown: &Debriefed) {
     );
     for (index, line) in told.iter().enumerate() {
         let at = |tick: u64| clock(tick as f64 * TICK_S);
-        // What the first sentence says is not said twice.
+        // Do not repeat the first sentence.
         let said = match weighed.first.ends_with(&line.sentence) {
             true => String::new(),
             false => format!("<br>{}", text(&line.sentence)),
@@ -102,10 +102,10 @@ fn bill(out: &mut String, flown: &Debriefed) {
     out.push_str("</table>\n");
 }
 
-/// Tasks beside each other, so many in a table.
+/// Number of tasks side by side in a table.
 const BESIDE: usize = 4;
 
-/// Each task's figures, and those of par beside them.
+/// Each task's figures, beside those of par.
 fn figures(out: &mut String, flown: &Debriefed) {
     let rivals = flown.rivals();
     let tasks = places(&flown.weighed.score).map(|(place, task)| {
@@ -149,7 +149,7 @@ fn figures(out: &mut String, flown: &Debriefed) {
     }
 }
 
-/// What the learner marked, and what others said.
+/// The learner's marks, and the notes of others.
 fn marks_and_notes(out: &mut String, flown: &Debriefed) {
     let said = flown.marks_and_notes("Mark ");
     if !said.is_empty() {

@@ -15,7 +15,7 @@ use crate::sim::world::Fault;
 use crate::units::TICK_S;
 use crate::why::{Bill, Line, LineKind, Weighed};
 
-/// What `simulate` and `debrief` tell of a run.
+/// What `simulate` and `debrief` report about a run.
 #[derive(Serialize)]
 pub struct Report<'a> {
     schema: u32,
@@ -25,7 +25,7 @@ pub struct Report<'a> {
     seed: u64,
     model: u32,
     complete: bool,
-    /// Told only where it is so: the run went on for so long that it was ended.
+    /// Present only if true: the run was ended because it reached the longest time.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     out_of_time: bool,
     fault: Option<Fault>,
@@ -39,9 +39,9 @@ pub struct Report<'a> {
 struct TaskReport<'a> {
     n: usize,
     task: &'a TaskScore,
-    /// Whether a surprise drew it: then nobody else tells what it asked.
+    /// Whether a surprise drew it: then the report has to say what it asked.
     is_drawn: bool,
-    /// Its bill; of a surprise those of all that it drew.
+    /// Its bill; for a surprise, those of all tasks drawn.
     bills: Vec<&'a Bill>,
 }
 
@@ -55,7 +55,7 @@ impl<'a> Report<'a> {
             true => &weighed.bills[..],
             false => &[],
         };
-        // A bill is that of a leg, and so is what it was measured against.
+        // Each bill belongs to a leg, and so does the reference of its points.
         let measured = Vec::from_iter(score.tasks.iter().flat_map(legs));
         let lines = bills.iter().flat_map(|bill| {
             let task = measured.get(bill.leg);
@@ -94,7 +94,7 @@ impl<'a> Report<'a> {
     }
 }
 
-/// A task, or those that it drew: a leg each.
+/// A task, or the tasks that it drew: one per leg.
 fn legs(task: &TaskScore) -> &[TaskScore] {
     match task.drawn.is_empty() {
         true => std::slice::from_ref(task),
@@ -102,8 +102,8 @@ fn legs(task: &TaskScore) -> &[TaskScore] {
     }
 }
 
-/// What a line lost beside what its own cost says. What was not captured counts as the limit, and points are those of a cost
-/// less what the task before handed on: a cost that earns nothing is the limit and what was handed on.
+/// The loss of a line beyond its own cost. A task that was not captured counts as the limit, and points follow from a cost less
+/// what the task before handed on: so a cost that earns nothing is the limit plus what was handed on.
 fn beyond(bill: &Bill, line: &Line, reference: &Reference) -> f64 {
     let at = |tick: u64| {
         let reach = bill.reach.iter().find(|reach| reach.tick == tick)?;
@@ -120,12 +120,12 @@ fn beyond(bill: &Bill, line: &Line, reference: &Reference) -> f64 {
     }
 }
 
-/// What a line cost, so much of it beyond what the line says.
+/// The whole cost of a line, where `beyond` is the part that its own cost leaves out.
 fn whole_cost(line: &Line, beyond: f64) -> f64 {
     if beyond == 0.0 {
         return line.cost;
     }
-    // The rest is told as nothing where its terms sum to less.
+    // The rest is reported as 0 where its terms sum to less.
     let sum = line.terms.map_or(line.cost, |terms| terms.iter().sum()) + beyond;
     match line.kind {
         LineKind::Rest => sum.max(0.0),
@@ -152,7 +152,7 @@ impl FindingReport {
             kind: line.kind.key(),
             amount: line.amount,
             unit: line.kind.unit(),
-            // Only where cost is time.
+            // Only if the cost is a time.
             gain_s: line.terms.map(|_| whole_cost(line, beyond)),
             gain_points: line.points,
             from_s: line.from as f64 * TICK_S,
@@ -161,7 +161,7 @@ impl FindingReport {
     }
 }
 
-/// What was in reach of a task, and where it went.
+/// The points in reach of a task, and where they were lost.
 struct Account {
     in_reach: f64,
     bill: Vec<LineReport>,
@@ -180,11 +180,11 @@ struct LineReport {
     until_s: Option<f64>,
 }
 
-/// The terms of a cost that is time.
+/// The terms of a cost that is a time.
 const TERMS: [&str; 4] = ["capture_s", "error_s", "lever_s", "steep_s"];
 
 impl Account {
-    /// Of the bills of a task: of a surprise each task drawn has one, and is a part.
+    /// The account of a task from its bills. Each task that a surprise drew has its own bill and counts as a share.
     fn of(bills: &[&Bill], task: &TaskScore) -> Option<Account> {
         let parts = legs(task);
         let share = 1.0 / parts.len() as f64;
@@ -211,7 +211,7 @@ impl LineReport {
             unit: line.kind.unit(),
             cost: whole_cost(line, beyond),
             points: share * line.points,
-            // It is the capture that it was lost with.
+            // The extra loss belongs to the capture.
             terms: line.terms.map(|[capture_s, error_s, lever_s, steep_s]| {
                 let terms = [capture_s + beyond, error_s, lever_s, steep_s];
                 TERMS.into_iter().zip(terms).collect()

@@ -1,73 +1,73 @@
-//! A track that was judged: what it was read from, and what is to be said of that.
+//! A judged track: what it was read from, and what there is to say about that.
 
 use serde::Serialize;
 
 use super::json::Report;
 use crate::drill::reader::plain;
 
-/// What is told of a track beside what is told of any run.
+/// What is reported about a track in addition to what is reported about any run.
 #[derive(Clone, Debug, Serialize)]
 pub struct Judged {
     pub file: String,
-    /// Its rows with an altitude.
+    /// Number of its rows with an altitude.
     pub rows: usize,
-    /// How many of them there are in a second: the median.
+    /// Rows per second, the median.
     pub rows_per_s: f64,
     /// Noise of its altitude, ft, root mean square.
     pub noise_ft: f64,
-    /// What of it is left in vertical speed, ft/min.
+    /// The noise that remains in vertical speed, ft/min.
     pub vertical_noise_fpm: f64,
-    /// Where the drill begins on the track's own clock, s: what is told of the run counts from there.
+    /// When the drill begins on the track's own clock, s: the run's times count from there.
     pub begin_s: f64,
     /// How that was found.
     pub found: String,
     /// Stretches without rows, on the track's own clock.
     pub gaps: Vec<Gap>,
-    /// What is not in the track, of `lever`, `speed`, `alpha`; `vertical` where noise hides the vertical speed, `moments` where it is known
-    /// but not from moment to moment. Figures that are made of it are null.
+    /// What is missing from the track, of `lever`, `speed`, `alpha`; `vertical` where noise hides the vertical speed, `moments`
+    /// where it is known but not from moment to moment. Figures computed from these are null.
     pub missing: Vec<&'static str>,
-    /// Of each leg how far the model goes from it with the same lever; empty without a lever.
+    /// For each leg, how far the model departs from it with the same lever; empty without a lever.
     pub model: Vec<ModelApart>,
-    /// What altitude alone tells of legs without a bill.
+    /// What altitude alone shows about legs without a bill.
     pub by_altitude: Vec<String>,
 }
 
 /// A stretch without rows.
 #[derive(Clone, Copy, Debug, Serialize)]
 pub struct Gap {
-    /// Its last row before, s.
+    /// Time of the last row before it, s.
     pub from_s: f64,
-    /// Its first row after, s.
+    /// Time of the first row after it, s.
     pub to_s: f64,
-    /// Whether it was flown over; else what comes after is not judged.
+    /// Whether it was filled in; if not, what comes after it is not judged.
     pub bridged: bool,
 }
 
-/// How far the model goes from a leg.
+/// How far the model departs from a leg.
 #[derive(Clone, Debug, Serialize)]
 pub struct ModelApart {
-    /// The task as people say it.
+    /// The task's number for people.
     pub task: String,
-    /// At most, ft.
+    /// The greatest distance, ft.
     pub apart_ft: f64,
-    /// Up to which its bill is told, ft.
+    /// The limit of that distance up to which the bill is shown, ft.
     pub limit_ft: f64,
 }
 
 /// The result as JSON: that of any run, and `track`.
 #[derive(Serialize)]
 pub struct JudgedReport<'a> {
-    /// As of any run.
+    /// The same as for any run.
     #[serde(flatten)]
     pub report: Report<'a>,
     pub track: &'a Judged,
 }
 
-/// Less noise than this is not worth telling, ft.
+/// Less noise than this is not mentioned, ft.
 const NOISY_FT: f64 = 1.0;
 
 impl Judged {
-    /// In sentences, the first of them where it was read.
+    /// The same in sentences; the first says where it was read.
     pub fn told(&self) -> Vec<String> {
         let tenth = |x: f64| plain((10.0 * x).round() / 10.0 + 0.0);
         let mut told = vec![format!(

@@ -1,4 +1,4 @@
-//! What leaves as text: results as JSON, tracks as CSV, debriefs to read.
+//! Everything exported as text: results as JSON, tracks as CSV, debriefs to read.
 
 pub mod axis;
 pub mod class;
@@ -17,7 +17,7 @@ pub mod text;
 pub mod told;
 pub mod words;
 
-/// What this program is not, in at most three lines of 78 columns; shown wherever a result is.
+/// What this program is not, in at most three lines of 78 columns; shown wherever a result is shown.
 pub const CAUTION: &str = "\
 A simplified model for practising anticipation; not an approved training
 device, and no credit towards any licence. Its numbers are not for planning or

@@ -1,4 +1,4 @@
-//! What practice comes to, in words and tables.
+//! The results of practice, in words and tables.
 
 use super::table::{Cell, Table};
 use super::text::when;
@@ -15,14 +15,14 @@ pub fn count(n: usize, what: &str) -> String {
     }
 }
 
-/// What a name of the bill is called.
+/// A name of the bill in words.
 pub fn name(key: &str) -> String {
     key.replace('_', " ")
 }
 
-/// A line for each group of runs.
+/// A table with a row for each group of runs.
 pub fn summaries(rows: &[Summary], group: Group) -> Table {
-    // What says nothing of a single day is left out there.
+    // Columns that mean nothing for a single day are left out.
     let head = match group {
         Group::Drill => {
             "drill runs complete days minutes best mean last_five change at_least at_most last_flown"
@@ -59,7 +59,7 @@ pub fn summaries(rows: &[Summary], group: Group) -> Table {
     Table::new(head, rows.iter().map(row))
 }
 
-/// A curve in one or two sentences, over so many runs flown to their end.
+/// A curve in a few sentences; `runs` is the number of runs flown to their end.
 pub fn curve(curve: Option<&Curve>, figure: &str, runs: usize) -> String {
     let runs = count(runs, "run");
     let Some(curve) = curve else {
@@ -96,7 +96,7 @@ pub fn curve(curve: Option<&Curve>, figure: &str, runs: usize) -> String {
     )
 }
 
-/// What cost most, a line a name.
+/// What cost most, one row per name.
 pub fn costs(costs: &Costs) -> Table {
     let rows = costs.lines.iter().map(|cost| {
         vec![
@@ -110,7 +110,7 @@ pub fn costs(costs: &Costs) -> Table {
     Table::new("name points runs most_on dearest_run", rows)
 }
 
-/// All of it in one sentence.
+/// The same in one sentence.
 pub fn costs_in_all(costs: &Costs) -> String {
     match costs.lines.first() {
         Some(first) => format!(

@@ -1,4 +1,4 @@
-//! One drill flown many times: how points and figures spread.
+//! One drill flown many times: the spread of points and figures.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -20,7 +20,7 @@ pub struct Repetition {
     points: Option<f64>,
     complete: bool,
     fault: Option<Fault>,
-    /// Each number known of it, by task and key, as `2 overshoot_ft`; of a surprise by what was drawn, as `2.1 rms_ft`.
+    /// Each known number, by task and key, such as `2 overshoot_ft`; for the tasks of a surprise such as `2.1 rms_ft`.
     figures: BTreeMap<String, f64>,
 }
 
@@ -80,7 +80,7 @@ impl<'a> Repeat<'a> {
         }
     }
 
-    /// For a person.
+    /// The report as text for a person.
     pub fn text(&self) -> String {
         let points = self.points.map(|points| ("points", points));
         let figures = self.figures.iter().map(|(key, spread)| (*key, *spread));
@@ -114,7 +114,7 @@ pub fn csv(runs: &[Repetition]) -> String {
     text
 }
 
-/// Every figure that any of them has.
+/// Every figure that any run has.
 fn keys(runs: &[Repetition]) -> BTreeSet<&str> {
     let figures = runs.iter().flat_map(|run| run.figures.keys());
     figures.map(String::as_str).collect()

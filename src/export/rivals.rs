@@ -1,4 +1,4 @@
-//! The figures of both hands beside the learner's: what `steady` and `best` did with the same drill in the same air.
+//! The figures of both hands beside the learner's: how `steady` and `best` flew the same drill in the same air.
 
 use crate::hands::{self, Script};
 use crate::run::Run;
@@ -6,11 +6,11 @@ use crate::score::HandFigures;
 use crate::score::{Score, TaskScore, score};
 use crate::why::Pars;
 
-/// What both hands' flights of a learner's drill measure.
+/// The scores of both hands' flights of a learner's drill.
 pub struct Rivals {
     steady: Score,
     best: Score,
-    /// How the hand of par moved the lever.
+    /// How par's hand moved the lever.
     pub hand: HandFigures,
 }
 
@@ -29,8 +29,7 @@ impl Rivals {
         }
     }
 
-    /// The task as it was flown in the runs that are shown as par and best; None where such a run was asked for something else or
-    /// has no cost.
+    /// The task as flown in the runs shown as par and best; None where such a run was asked for something else or has no cost.
     pub fn of_task(&self, place: TaskPlace, task: &TaskScore) -> [Option<&TaskScore>; 2] {
         let is_it = |flown: &&TaskScore| {
             flown.cost.is_some()
@@ -50,7 +49,7 @@ pub struct TaskPlace {
     pub drawn: Option<usize>,
 }
 
-/// Every task of a score, in order, behind a surprise what was drawn for it.
+/// Every task of a score, in order; a surprise is followed by the tasks drawn for it.
 pub fn places(score: &Score) -> impl Iterator<Item = (TaskPlace, &TaskScore)> {
     score.tasks.iter().enumerate().flat_map(|(task, score)| {
         let place = move |drawn| TaskPlace { task, drawn };
@@ -61,7 +60,7 @@ pub fn places(score: &Score) -> impl Iterator<Item = (TaskPlace, &TaskScore)> {
 }
 
 impl TaskPlace {
-    /// As people say it: "2", and of what a surprise drew "2.1".
+    /// The task's number for people: "2", and "2.1" for the first task drawn by a surprise.
     pub fn number(self) -> String {
         match self.drawn {
             Some(drawn) => format!("{}.{}", self.task + 1, drawn + 1),

@@ -1,5 +1,5 @@
-//! A run as a picture: altitude with its bands, lever and engine, and the bill, on one time axis. No script, no font of
-//! its own, no colour that says anything a shape does not say too.
+//! A run as a picture: altitude with its bands, lever and engine, and the bill, on one time axis. No script, no embedded font,
+//! and no colour that carries meaning without a shape that carries it too.
 
 use std::fmt::Write;
 
@@ -11,9 +11,9 @@ use crate::run::{Leg, Run};
 use crate::units::{FT, TICK_S};
 use crate::why::Weighed;
 
-/// Ink, and what is drawn in it. Each has 4.5 to 1 against the page and more (WCAG 2, 1.4.3), which a test works out.
+/// The page. Every ink has a contrast of at least 4.5 to 1 against it (WCAG 2, 1.4.3), which a test computes.
 pub const PAGE: &str = "#ffffff";
-/// Text and one's own line.
+/// Text and the learner's own line.
 pub const INK: &str = "#1b1b1b";
 /// Axes and the engine.
 pub const QUIET: &str = "#595959";
@@ -21,24 +21,24 @@ pub const QUIET: &str = "#595959";
 pub const BAND: &str = "#1f5f99";
 /// The bill.
 pub const COST: &str = "#8f4300";
-/// The ground of the band: INK on it can be read as well.
+/// The background of the band: INK is readable on it as well.
 pub const GROUND: &str = "#dde9f4";
 
-/// Size of the picture: the width of an A4 page's text at 96 dots an inch.
+/// Size of the picture: as wide as the text of an A4 page at 96 dots an inch.
 const WIDTH: f64 = 700.0;
 const HEIGHT: f64 = 430.0;
 const LEFT: f64 = 52.0;
 const RIGHT: f64 = 692.0;
-/// Half of what "59:59" is wide: at the right edge nothing of it is cut off.
+/// Half the width of "59:59", so that a time at the right edge is not cut off.
 const HALF_A_TIME: f64 = 16.0;
 /// Tops and bottoms of the three panels.
 const ALTITUDE: (f64, f64) = (24.0, 222.0);
 const LEVER: (f64, f64) = (244.0, 310.0);
 const BILL: (f64, f64) = (332.0, 398.0);
-/// A line has so many points at most: more than its panel is wide.
+/// Most points of a line: more than its panel is wide.
 const POINTS: usize = 700;
 
-/// A stranger's text as XML: marks of the language and everything that is not plain escaped.
+/// A stranger's text as XML: special characters and everything that is not plain are escaped.
 pub fn text(text: &str) -> String {
     let plain = escaped(text, |_| false);
     let mut out = String::with_capacity(plain.len());
@@ -55,7 +55,7 @@ pub fn text(text: &str) -> String {
     out
 }
 
-/// Values of a panel and where they stand in it.
+/// Maps values to vertical positions in a panel.
 struct Up {
     low: f64,
     high: f64,
@@ -63,7 +63,7 @@ struct Up {
 }
 
 impl Up {
-    /// Over all values, with some room around.
+    /// A scale over all values, with some room around them.
     fn over(values: impl Iterator<Item = f64>, least: f64, panel: (f64, f64)) -> Up {
         let (low, high) = range(values);
         let room = 0.06 * (high - low).max(least);
@@ -93,7 +93,7 @@ fn path(points: &[(f64, f64)]) -> String {
 struct Picture<'a> {
     run: &'a Run,
     out: String,
-    /// Ticks from one point of a line to the next.
+    /// Ticks between points of a line.
     every: usize,
     last: usize,
 }
@@ -117,7 +117,7 @@ pub fn picture(run: &Run, weighed: &Weighed) -> String {
 
 impl Picture<'_> {
     fn put(&mut self, line: std::fmt::Arguments) {
-        // Writing to a text never fails.
+        // Writing to a string never fails.
         let _ = self.out.write_fmt(line);
         self.out.push('\n');
     }
@@ -162,7 +162,7 @@ impl Picture<'_> {
         LEFT + tick as f64 / self.last.max(1) as f64 * (RIGHT - LEFT)
     }
 
-    /// Ticks of a stretch that a line goes through, its last included.
+    /// The ticks of a stretch at which a line has points, its last tick included.
     fn ticks(&self, from: usize, to: usize) -> impl Iterator<Item = usize> + use<> {
         let to = to.min(self.last);
         (from..to).step_by(self.every).chain([to])
@@ -173,7 +173,7 @@ impl Picture<'_> {
         self.put(format_args!("<path d=\"{d}\" fill=\"none\" {style}/>"));
     }
 
-    /// Values over the whole run as a line.
+    /// Draws values over the whole run as a line.
     fn curve(&mut self, up: &Up, value: impl Fn(usize) -> f64, style: &str) {
         let ticks = self.ticks(0, self.last);
         let points: Vec<_> = ticks
@@ -182,7 +182,7 @@ impl Picture<'_> {
         self.line(&points, style);
     }
 
-    /// Values at the left, low and high.
+    /// Writes values of the scale at the left edge.
     fn scale(&mut self, up: &Up, values: impl IntoIterator<Item = f64>) {
         for value in values {
             let y = up.y(value);
@@ -194,7 +194,7 @@ impl Picture<'_> {
         }
     }
 
-    /// Along each leg that has a wanted altitude, that and the half-width of its band: tick, ft, ft.
+    /// For each leg with a wanted altitude, that altitude and the half-width of its band: tick, ft, ft.
     fn bands(&self) -> Vec<Vec<(usize, f64, f64)>> {
         let run = self.run;
         let of_leg = |leg: &Leg| {
@@ -203,7 +203,7 @@ impl Picture<'_> {
                 Target::Vertical { .. } => None,
                 Target::Path(glide) => {
                     let at = glide.distance_m(run.trace().state(tick), tick as u64);
-                    // Past the aim point the path goes nowhere.
+                    // Past the aim point there is no path.
                     (at >= 0.0).then(|| (glide.altitude_m(at) / FT, glide.half_width_m(at) / FT))
                 }
             };

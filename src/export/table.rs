@@ -4,24 +4,24 @@ use ratatui::text::Span;
 
 use crate::drill::reader::{fixed, printable};
 
-/// What stands in a row at a column.
+/// A cell of a table.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Cell {
-    /// Words.
+    /// Text.
     Text(String),
     /// A number, with the decimals a person reads.
     Number(f64, usize),
-    /// It is not known.
+    /// An unknown value.
     Unknown,
 }
 
 impl Cell {
-    /// A number where there is one.
+    /// A number, or an unknown value.
     pub fn maybe(number: Option<f64>, decimals: usize) -> Cell {
         number.map_or(Cell::Unknown, |x| Cell::Number(x, decimals))
     }
 
-    /// Words of anybody.
+    /// Text from any source.
     pub fn text(text: &str) -> Cell {
         Cell::Text(text.to_string())
     }
@@ -36,7 +36,7 @@ impl Cell {
 
     fn csv(&self) -> String {
         match self {
-            // What a spreadsheet would take for a formula is a stranger's text all the same.
+            // A stranger's text that a spreadsheet would take for a formula must stay text.
             Cell::Text(text) if text.starts_with(['=', '+', '-', '@']) => {
                 Cell::Text(format!("'{text}")).csv()
             }
@@ -59,7 +59,7 @@ pub struct Table {
 }
 
 impl Table {
-    /// Of headings that a blank parts.
+    /// A table with the headings in `head`, separated by blanks.
     pub fn new(head: &'static str, rows: impl IntoIterator<Item = Vec<Cell>>) -> Table {
         Table {
             head: head.split(' ').collect(),
@@ -67,7 +67,7 @@ impl Table {
         }
     }
 
-    /// As CSV, whatever is not known empty (RFC 4180).
+    /// The table as CSV (RFC 4180); unknown values are empty.
     pub fn csv(&self) -> String {
         let line = |cells: Vec<String>| cells.join(",") + "\n";
         let head = line(self.head.iter().map(|name| (*name).to_string()).collect());
@@ -76,7 +76,7 @@ impl Table {
         head + &rows.collect::<String>()
     }
 
-    /// For a person: columns by display width, numbers to the right.
+    /// The table as text for a person: columns aligned by display width, numbers to the right.
     pub fn text(&self) -> String {
         let head = self.head.iter().map(|name| name.replace('_', " "));
         let mut lines: Vec<Vec<String>> = vec![head.collect()];

@@ -13,11 +13,11 @@ use crate::score::{TaskScore, story, working};
 use crate::units::TICK_S;
 use crate::why::{Line, Weighed};
 
-/// Widest line.
+/// Greatest width of a line.
 const WIDTH: usize = 78;
 
 /// The whole debrief of a run: what happened and why, marks and notes, every task with its figures beside those of par and best
-/// and the arithmetic of its points, the published tolerances it would meet, and the caution.
+/// and the arithmetic of its points, the published tolerances that it would meet, and the caution.
 pub fn debrief(flown: &Debriefed) -> String {
     let Debriefed { run, weighed, .. } = flown;
     let score = &weighed.score;
@@ -67,7 +67,7 @@ pub fn summary(run: &Run, weighed: &Weighed, hand: &str) -> String {
     text.0
 }
 
-/// Where the points went, task by task, and what is to be said of the lines after the first sentence.
+/// Where the points were lost, task by task, and the sentences of the lines that the first sentence does not cover.
 fn bill(text: &mut Text, run: &Run, weighed: &Weighed) {
     let told = weighed.told();
     for bill in weighed.bills.iter().filter(|bill| !bill.lines.is_empty()) {
@@ -89,7 +89,7 @@ fn bill(text: &mut Text, run: &Run, weighed: &Weighed) {
     }
 }
 
-/// A line of a bill in one row: its number as it is told, when, points, what, and until when it could still be saved.
+/// A line of a bill in one row: its number in the debrief, when, points, what, and until when it could still be saved.
 fn bill_row(n: Option<usize>, line: &Line) -> String {
     let n = n.map_or_else(String::new, |n| (n + 1).to_string());
     let until = match line.until {
@@ -115,7 +115,7 @@ fn heading(text: &mut Text, run: &Run, hand: &str) {
     );
 }
 
-/// A task in a line: what it is, what it came to, and what of that is to be said beside the figures.
+/// A task in a line: its kind, its result, and its cost beside those of par and best.
 pub(super) fn place_line(place: TaskPlace, task: &TaskScore) -> String {
     let (what, n) = match place.drawn {
         Some(drawn) => ("Drawn", drawn + 1),
@@ -149,13 +149,13 @@ pub fn word(value: impl Serialize) -> String {
     }
 }
 
-/// `2026-11-25 22:30` of an RFC 3339 time.
+/// An RFC 3339 time as `2026-11-25 22:30`.
 pub fn when(at: &str) -> String {
     let minute: String = at.chars().take(16).collect();
     printable(&minute.replacen('T', " ", 1))
 }
 
-/// " by Kim", where it was said who flew.
+/// " by Kim", if the pilot's name is known.
 pub fn by(recording: &Recording) -> String {
     let pilot = recording.pilot.as_deref().map(printable);
     pilot.map_or_else(String::new, |pilot| format!(" by {pilot}"))
@@ -175,7 +175,7 @@ impl Text {
         self.0.push('\n');
     }
 
-    /// Lines, each after `indent` and broken where it is too long.
+    /// Lines, each after `indent` and wrapped where it is too long.
     fn lines(&mut self, indent: &str, lines: Telling) {
         for (_, line) in lines {
             match columns(indent) + columns(&line) <= WIDTH {
@@ -185,7 +185,7 @@ impl Text {
         }
     }
 
-    /// The same after a gap, where there are any.
+    /// The same after a gap, if there are any lines.
     fn block(&mut self, lines: Telling) {
         if !lines.is_empty() {
             self.gap();
@@ -193,7 +193,7 @@ impl Text {
         }
     }
 
-    /// A sentence broken between words, each line after `indent`.
+    /// A sentence wrapped between words, each line after `indent`.
     pub(super) fn wrapped(&mut self, indent: &str, sentence: &str) {
         let lines = wrapped(indent, sentence, WIDTH);
         lines.iter().for_each(|line| self.line(line));

@@ -1,4 +1,4 @@
-//! A run that is over, and the lines that every debrief tells of it: screen, text and page lay the same ones out.
+//! A finished run, and the lines that every debrief shows of it: screen, text and page lay out the same ones.
 
 use super::rivals::{Rivals, TaskPlace};
 use super::text::{by, when, word};
@@ -12,39 +12,40 @@ use crate::score::{metrics, moved_with, tolerances, working};
 use crate::units::TICK_S;
 use crate::why::{Pars, Weighed};
 
-/// Where a run is to be found again.
+/// Where a run is stored.
 #[derive(Clone, Debug)]
 pub enum Kept {
     /// In the logbook, by its id.
     As(String),
     /// Nowhere, and why.
     Not(String),
-    /// In the file it was read from: what is to be said of that, a sentence each, the first of them where it was read.
+    /// In the file it was read from: what there is to say about that, a sentence each, the first of which says where it was
+    /// read.
     Elsewhere(Vec<String>),
 }
 
-/// What is known of a run that is over.
+/// Everything known about a finished run.
 pub struct Debriefed {
     pub run: Run,
-    /// Who flew it, when and with what, and what was noted on the way; of a run read from a file nothing but the run.
+    /// Who flew it, when and with what, and what was noted on the way; for a run read from a file it holds only the run.
     pub recording: Recording,
     /// Score and bill.
     pub weighed: Weighed,
-    /// What the built-in hands made of it; None where that is not needed or was not waited for.
+    /// The results of the built-in hands for it; None where they are not needed or were not waited for.
     pub pars: Option<Pars>,
-    /// Where it is to be found again.
+    /// Where it is stored.
     pub kept: Kept,
-    /// Each guess made before flying, held against the truth.
+    /// Each guess made before flying, compared with the truth.
     pub guesses: Vec<String>,
     /// A coach's notes.
     pub notes: Vec<Note>,
-    /// Points of the person's last runs of the drill, this one the last where it was kept.
+    /// Points of the person's last runs of the drill; this one is the last if it was saved.
     pub lately: Vec<f64>,
-    /// How it stands beside the runs before it, in one sentence.
+    /// How it compares with the runs before it, in one sentence.
     pub beside_last: Option<String>,
 }
 
-/// How much a line wants to be seen.
+/// How prominent a line is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Weight {
     /// Plain text.
@@ -53,11 +54,11 @@ pub enum Weight {
     Quiet,
 }
 
-/// Lines, those that belong to another further in.
+/// Lines; those that belong to another are indented.
 pub type Telling = Vec<(Weight, String)>;
 
 impl Debriefed {
-    /// A run of which no more is known.
+    /// A run about which nothing more is known.
     pub fn new(
         run: Run,
         recording: Recording,
@@ -78,13 +79,13 @@ impl Debriefed {
         }
     }
 
-    /// A run read from a file, and what is to be said of that.
+    /// A run read from a file, and what there is to say about that.
     pub fn of_file(run: Run, weighed: Weighed, pars: Option<Pars>, said: Vec<String>) -> Debriefed {
         let recording = Recording::of(&run);
         Debriefed::new(run, recording, weighed, pars, Kept::Elsewhere(said))
     }
 
-    /// What both hands' flights of it measure.
+    /// The figures of both hands' flights of its drill.
     pub fn rivals(&self) -> Option<Rivals> {
         let pars = self.pars.as_ref();
         pars.map(|pars| Rivals::of(&self.run, pars))
@@ -112,7 +113,7 @@ impl Debriefed {
         format!("flown {when}{run}{}, aids {aids}", by(recording))
     }
 
-    /// What is to be said of the file it was read from.
+    /// What there is to say about the file it was read from.
     pub fn told_of_file(&self) -> &[String] {
         match &self.kept {
             Kept::Elsewhere(told) => told,
@@ -120,7 +121,7 @@ impl Debriefed {
         }
     }
 
-    /// How the lever was moved, beside how par's was where that is known.
+    /// How the lever was moved, beside par's lever where that is known.
     pub fn hand(&self, rivals: Option<&Rivals>) -> Telling {
         let row = |label: &str, yours: &str, par: &str| {
             let row = format!("{label:<20}{yours:>10}{par:>10}");
@@ -138,8 +139,8 @@ impl Debriefed {
         lines
     }
 
-    /// The moments the learner marked in flight, each with what others said of it, then what they said of tasks and of the
-    /// whole; `sign` goes before a mark's number.
+    /// The moments marked by the learner in flight, each with the notes on it, then the notes on tasks and on the whole run;
+    /// `sign` goes before a mark's number.
     pub fn marks_and_notes(&self, sign: &str) -> Telling {
         let (marks, mut lines) = (&self.recording.marks, Telling::new());
         let is_of = |note: &Note, index: usize| note.about == About::Mark(index + 1);
@@ -157,7 +158,7 @@ impl Debriefed {
     }
 }
 
-/// The task in which a tick lies.
+/// The number and name of the task in which a tick lies.
 fn task_at(run: &Run, tick: u64) -> String {
     let begun = run.legs().iter().take_while(|leg| leg.start <= tick);
     let leg = begun.count().saturating_sub(1);
@@ -173,21 +174,21 @@ pub fn note_line(note: &Note) -> String {
     };
     let by = note.by.as_deref();
     let by = by.map_or(String::new(), |by| format!(" by {}", printable(by)));
-    // A note is a line of its own, longer than what `printable` lets through.
+    // A note has a line of its own, longer than what `printable` lets through.
     let said: String = note.text.chars().filter(|c| is_plain(*c)).collect();
     format!("Note{about}{by}, {}: {said}", when(&note.at))
 }
 
-/// A figure of a task in words, beside it what par and best made of the same, as far as they are known.
+/// A figure of a task in words, beside those of par and best, as far as they are known.
 pub struct FigureRow {
     pub metric: &'static Metric,
     /// The learner's.
     pub yours: String,
-    /// Par's and best's; none of what is more than a number.
+    /// Par's and best's; None for figures that are more than a number.
     pub others: [Option<String>; 2],
 }
 
-/// The figures of a task that are known.
+/// The known figures of a task.
 pub fn figures(place: TaskPlace, task: &TaskScore, rivals: Option<&Rivals>) -> Vec<FigureRow> {
     let others = rivals.map_or([None; 2], |rivals| rivals.of_task(place, task));
     let metrics = metrics::of_kind(&task.task.kind).zip(&task.figures);
@@ -204,15 +205,15 @@ pub fn figures(place: TaskPlace, task: &TaskScore, rivals: Option<&Rivals>) -> V
     known.map(row).collect()
 }
 
-/// The arithmetic of a task, its gates, its other figures beside those of par and best, and the published tolerances it would
-/// meet.
+/// The arithmetic of a task, its gates, its other figures beside those of par and best, and the published tolerances that it
+/// would meet.
 pub fn task(place: TaskPlace, task: &TaskScore, rivals: Option<&Rivals>) -> Telling {
     let quiet = |line: String| (Weight::Quiet, line);
     let working = working::lines(task).into_iter();
     let mut lines: Telling = working
         .map(|line| (Weight::Plain, format!("  {line}")))
         .collect();
-    // What a surprise comes to is told by what it drew.
+    // The tasks drawn by a surprise show its result.
     if !task.drawn.is_empty() {
         return lines;
     }
@@ -229,7 +230,7 @@ pub fn task(place: TaskPlace, task: &TaskScore, rivals: Option<&Rivals>) -> Tell
             "", "yours", "par", "best"
         )));
     }
-    // Gates have been told.
+    // The gates are listed above.
     for row in figures.iter().filter(|row| row.metric.id != Key::Gates) {
         let mut line = format!("{:<18}{:>7}", row.metric.label, row.yours);
         let has_room = is_beside && row.metric.id != Key::Outcome;
@@ -243,7 +244,7 @@ pub fn task(place: TaskPlace, task: &TaskScore, rivals: Option<&Rivals>) -> Tell
     lines
 }
 
-/// The gates of a path: the altitude asked at each, the one flown, and how far off that was.
+/// The gates of a path: the altitude asked at each, the altitude flown, and the difference.
 fn gates(task: &TaskScore) -> impl Iterator<Item = String> {
     let gates = match task.figure(Key::Gates) {
         Some(Figure::Gates(gates)) => gates,

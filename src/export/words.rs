@@ -1,10 +1,10 @@
-//! Tasks and amounts in words, as every screen and text says them.
+//! Tasks and amounts in words, as used by every screen and text.
 
 use crate::drill::reader::plain;
 use crate::drill::{Drill, Kind, Path, Target};
 use crate::units::{DEG, FPM, FT, NM};
 
-/// What a task asks, coming from a target so far in m: "step down to 1,310 ft, within 25 ft, stay 20 s".
+/// What a task asks; `from_m` is the altitude asked before it, m: "step down to 1,310 ft, within 25 ft, stay 20 s".
 pub fn task(kind: &Kind, from_m: f64) -> String {
     let asked = match kind {
         Kind::Hold(hold) => format!("hold {} ft", feet(hold.altitude_m)),
@@ -43,7 +43,7 @@ pub fn task(kind: &Kind, from_m: f64) -> String {
     format!("{asked}, within {band}, {word} {stay} s")
 }
 
-/// The same in a line that leaves room beside it: without the stay, and a path without what the scope shows.
+/// The same, short enough to leave room beside it: without the stay, and for a path without what the scope shows.
 pub fn task_short(kind: &Kind, from_m: f64) -> String {
     if let Kind::Path(path) = kind {
         return format!("{} degree path", slope(path));
@@ -60,7 +60,7 @@ fn slope(path: &Path) -> String {
     plain((path.glide.slope_rad / DEG * 100.0).round() / 100.0)
 }
 
-/// What a task is about in two words, for narrow tables: "step 1,310 ft".
+/// A task in two words, for narrow tables: "step 1,310 ft".
 pub fn task_name(kind: &Kind) -> String {
     match kind {
         Kind::Hold(hold) => format!("hold {} ft", feet(hold.altitude_m)),
@@ -72,12 +72,12 @@ pub fn task_name(kind: &Kind) -> String {
     }
 }
 
-/// Metres a second as whole feet a minute.
+/// Metres per second as whole feet per minute.
 pub fn fpm(mps: f64) -> String {
     plain((mps / FPM).round() + 0.0)
 }
 
-/// The altitude in m that a drill's task starts from by its file.
+/// The altitude, m, from which a drill's task starts according to its file.
 pub fn from_m(drill: &Drill, index: usize) -> f64 {
     let mut before = drill.tasks[..index].iter().rev();
     let asked_m = before.find_map(|task| match task.kind.target()? {
@@ -97,7 +97,7 @@ pub fn feet(m: f64) -> String {
     plain((m / FT).round())
 }
 
-/// Metres above something, or below it: "6 ft above".
+/// A height difference in m, + above, in words: "6 ft above".
 pub fn off(m: f64) -> String {
     let side = if m >= 0.0 { "above" } else { "below" };
     format!("{} ft {side}", feet(m.abs()))

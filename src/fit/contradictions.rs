@@ -9,20 +9,22 @@ use super::rows::SteadyRow;
 use crate::sim::math::sqrt;
 use crate::units::{FPM, FT, KT};
 
-/// Masses within this share of each other are the same weight.
+/// Masses within this share of each other count as the same weight.
 const SAME_MASS: f64 = 0.005;
-/// Altitudes within this of each other are the same air, m; what little it changes is allowed for.
+/// Altitudes within this of each other count as the same air, m; the small difference is allowed for.
 const SAME_HEIGHT_M: f64 = 1000.0 * FT;
-/// What other air of that much makes of the speed on speed.
+/// Allowance for that difference in air, as a share of the speed on speed.
 const SAME_SPEED: f64 = 0.02;
-/// And another path, by the difference of the sines: half the tangent of an angle of attack of 11 degrees.
+/// Allowance for a different path, as a share of the speed per difference of the sines: half the
+/// tangent of an angle of attack of 11 degrees.
 const BY_PATH: f64 = 0.1;
-/// What other air of that much makes of the lever.
+/// Allowance for that difference in air, fraction of lever travel.
 const SAME_LEVER: f64 = 0.02;
-/// How many times the interval of the others' word a row may stand outside of it, beyond what rounding can do.
+/// How many times the half-width of the others' interval a row may differ from what
+/// they predict, beyond what rounding can explain.
 const PATIENCE: f64 = 2.0;
 
-/// What two rows alone show, without any aeroplane: more power that sinks faster, one weight at two speeds.
+/// Checks what two rows show on their own, without any aeroplane: more power that sinks faster, one weight at two speeds.
 pub fn of_pairs(rows: &[SteadyRow], numbers: &[usize], reading: &Reading) -> Result<(), Refusal> {
     for (j, b) in rows.iter().enumerate() {
         for (i, a) in rows[..j].iter().enumerate() {
@@ -55,15 +57,15 @@ pub fn of_pairs(rows: &[SteadyRow], numbers: &[usize], reading: &Reading) -> Res
     Ok(())
 }
 
-/// What is the wrong way round in two rows of the same weight and air.
+/// What is the wrong way round in two rows of the same weight and air; None where nothing is.
 fn backwards(a: &SteadyRow, b: &SteadyRow, reading: &Reading) -> Option<String> {
     let (less, more) = if a.lever <= b.lever { (a, b) } else { (b, a) };
-    // What of the lever may be reading and air. With all of an aeroplane's weight in thrust, a share of the lever is worth
-    // the same share of the speed.
+    // The part of the lever that reading and air may account for. With a thrust equal to the aeroplane's weight, a share of
+    // the lever is worth the same share of the speed.
     let unsure = (reading.lever + SAME_LEVER - (more.lever - less.lever)).max(0.0);
     let allowed_mps = reading.vertical_mps + unsure * less.speed_mps;
     let (low, high) = match less.vertical_mps < more.vertical_mps {
-        // More lever that climbs more is as it should be, unless the lever is all but the same.
+        // More lever with more climb is as it should be, unless the levers are all but the same.
         true if more.lever - less.lever > reading.lever => return None,
         true => (less, more),
         false => (more, less),
@@ -89,18 +91,18 @@ fn way(row: &SteadyRow) -> String {
     }
 }
 
-/// What a row is beside what the others say of it, as a share of what reading and their own doubt can explain.
+/// How a row differs from what the others predict for it, as a share of what reading and their own uncertainty can explain.
 struct Odd {
     row: usize,
     lever: f64,
     speed_mps: f64,
     lever_share: f64,
     speed_share: f64,
-    /// What the others leave among themselves.
+    /// The sum of squares that the others leave among themselves.
     left: f64,
 }
 
-/// Leaves each row out and asks the others for it.
+/// Leaves out each row in turn and predicts it from the others.
 pub fn of_all(task: &Problem, estimate: &Estimate, numbers: &[usize]) -> Result<(), Refusal> {
     let unsure = task.uncertainties(&estimate.numbers);
     let odd: Vec<Odd> = (0..task.rows.len())
@@ -110,7 +112,7 @@ pub fn of_all(task: &Problem, estimate: &Estimate, numbers: &[usize]) -> Result<
         .iter()
         .filter(|odd| odd.lever_share.max(odd.speed_share) > 1.0)
         .collect();
-    // One bad row makes others look bad beside it: the culprit is the one whose absence leaves the least.
+    // One bad row makes others look bad too: the culprit is the one whose removal leaves the least.
     let Some(culprit) = worst.iter().min_by(|a, b| a.left.total_cmp(&b.left)) else {
         return Ok(());
     };
@@ -149,7 +151,7 @@ fn left_out(
     unsure: &[Uncertainty],
     row: usize,
 ) -> Option<Odd> {
-    // All that others of the rows could tell is free: what they do not tell adds to their doubt.
+    // Every number that rows could determine is free: what the others do not determine adds to their uncertainty.
     let free = &task.frame.tried();
     let others: Vec<SteadyRow> = without(task.rows, row);
     let weights: Vec<Uncertainty> = without(unsure, row);

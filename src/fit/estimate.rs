@@ -1,4 +1,4 @@
-//! The numbers that fit rows best, and how sure they are.
+//! The numbers that fit the rows best, and how certain they are.
 
 use super::least_squares::{Columns, Solution, differences, dot, minimise};
 use super::model::{COUNT, Frame, IDLE, Numbers, Reading, SPREAD};
@@ -10,15 +10,16 @@ use serde::Serialize;
 use std::array::from_fn;
 use std::f64::consts::PI;
 
-/// How much of all that could be an interval holds.
+/// An interval holds this much of what reading leaves open, %.
 pub const LEVEL_PERCENT: f64 = 90.0;
-/// Standard deviations either way that hold so much. 1.645 would of a normal distribution; the mean of two readings that are rounded
-/// alike lies evenly over two stretches, and of that 1.645 may hold 87.7 % only, 1.8 at least 93.2.
+/// Standard deviations either way that hold that much. For a normal distribution 1.645 would do; the mean of two readings that
+/// are rounded alike is spread evenly over two stretches, of which 1.645 may hold only 87.7 %, and 1.8 at least 93.2 %.
 pub const LEVEL_DEVIATIONS: f64 = 1.8;
-/// A number that could be taken from the nearest aeroplane is told by the rows where they leave less than this of its spread;
-/// with more, whether they do would hang on how the rows happened to fall.
+/// A number that could be taken from the nearest aeroplane counts as determined by the rows where they leave less than this
+/// share of its spread. With a higher limit, whether they do would depend on how the rows happened to fall.
 const TOLD_BELOW: f64 = 0.35;
-/// The weights hang on the slope that is being fitted, and how readings err together on how sure it is: so many rounds settle them.
+/// The weights depend on the slope that is being fitted, and the correlation of reading errors on how
+/// certain it is: this many rounds settle both.
 const ROUNDS: usize = 4;
 
 type Covariance = [[f64; COUNT]; COUNT];
@@ -27,26 +28,26 @@ type Covariance = [[f64; COUNT]; COUNT];
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Between {
     pub value: f64,
-    /// Its least.
+    /// Lower end of the interval.
     pub low: f64,
-    /// Its most.
+    /// Upper end of the interval.
     pub high: f64,
 }
 
-/// The numbers that fit, which of them the rows tell, and their joint covariance: of those held as well, which could be
-/// others.
+/// The numbers that fit, which of them the rows determine, and the joint covariance of all, including those
+/// that are held, which could have other values.
 #[derive(Clone, Debug)]
 pub struct Estimate {
     pub numbers: Numbers,
     pub free: Vec<usize>,
     covariance: Covariance,
-    /// Sum of squares of what is left, in standard deviations of reading.
+    /// Sum of squared residuals, in standard deviations of reading.
     pub left: f64,
-    /// Readings less numbers fitted.
+    /// Degrees of freedom: residuals less numbers fitted.
     pub freedom: usize,
 }
 
-/// What is being fitted to.
+/// The rows to fit, and what the fit starts from.
 pub struct Problem<'a> {
     pub frame: &'a Frame,
     pub rows: &'a [SteadyRow],
@@ -55,7 +56,7 @@ pub struct Problem<'a> {
 }
 
 impl Problem<'_> {
-    /// The best numbers; None where rows so much alike tell no aeroplane.
+    /// The best numbers; None where the rows are too much alike to determine an aeroplane.
     pub fn estimate(&self) -> Option<Estimate> {
         let mut free = self.frame.tried();
         let (first, all) = self.fit(&free, self.start)?;
@@ -66,7 +67,7 @@ impl Problem<'_> {
         let told = (0..free.len()).filter(|place| is_told(*place, free[*place]));
         free = told.map(|place| free[place]).collect();
         let mut start = self.start;
-        // Idle below nothing is no idle.
+        // Idle thrust cannot be negative.
         if free.contains(&IDLE) && first[IDLE] < 0.0 {
             free.retain(|number| *number != IDLE);
             start[IDLE] = 0.0;
@@ -89,7 +90,7 @@ impl Problem<'_> {
         Some((numbers, last?))
     }
 
-    /// The same from and with the weights of what some numbers tell.
+    /// The same in one round, from given numbers and with the weights of given uncertainties.
     pub fn fit_weighed(
         &self,
         free: &[usize],
@@ -101,7 +102,7 @@ impl Problem<'_> {
         minimise(left, &values)
     }
 
-    /// What reading can make of each row of the aeroplane of some numbers.
+    /// How far reading can move each row of the aeroplane with these numbers.
     pub fn uncertainties(&self, numbers: &Numbers) -> Vec<Uncertainty> {
         let aircraft = self.frame.aircraft(numbers);
         let rows = self.rows.iter();
@@ -109,7 +110,8 @@ impl Problem<'_> {
             .collect()
     }
 
-    /// Levers, speeds, and the numbers that could be taken, each less what was read or is nearest, in standard deviations.
+    /// The residuals, in standard deviations: levers and speeds less those read, and the free numbers that could be
+    /// taken from the nearest aeroplane less its own.
     fn left(&self, numbers: &Numbers, free: &[usize], unsure: &[Uncertainty]) -> Vec<f64> {
         let aircraft = self.frame.aircraft(numbers);
         let (mut levers, mut speeds) = (Vec::new(), Vec::new());
@@ -123,8 +125,9 @@ impl Problem<'_> {
         levers.into_iter().chain(speeds).chain(taken).collect()
     }
 
-    /// How sure the numbers are. The covariance is linearised; readings are rounded, and speeds err together as far as it is known how
-    /// far apart they lie; what is held adds what another value within its spread would have made of the fit.
+    /// The estimate with its uncertainty. The covariance is linearised. Readings are rounded, and speeds err
+    /// together as far as the distance between them is known. Held numbers add the effect that another value
+    /// within their spread would have had on the fit.
     fn judged(&self, numbers: Numbers, free: Vec<usize>, solution: &Solution) -> Estimate {
         let unsure = self.uncertainties(&numbers);
         let mut held = self.frame.tried();
@@ -133,7 +136,7 @@ impl Problem<'_> {
         let at: Vec<f64> = held.iter().map(|number| numbers[*number]).collect();
         let by_held = differences(of_rows, &at);
         let residuals = solution.residuals.len();
-        // What an error of each residual does to each number.
+        // The effect of an error of each residual on each number.
         let mut gain = vec![vec![0.0; residuals]; COUNT];
         for (number, line) in free.iter().zip(&solution.covariance) {
             for (r, by) in gain[*number].iter_mut().enumerate() {
@@ -141,7 +144,7 @@ impl Problem<'_> {
                 *by = dot(line, &column);
             }
         }
-        // What another value of what is held does to each.
+        // The effect of another value of each held number on each number.
         let moved = held.iter().zip(&by_held).map(|(number, column)| {
             let mut moved = [0.0; COUNT];
             for (by, gain) in moved.iter_mut().zip(&gain) {
@@ -153,7 +156,7 @@ impl Problem<'_> {
         let moved: Vec<Numbers> = moved.collect();
         let left = solution.sum();
         let freedom = residuals - free.len();
-        // Readings worse than rounding are told by what they leave (the ratio of Birge 1932).
+        // Readings that are worse than rounding show in the residuals (the ratio of Birge 1932).
         let worse = (left / freedom.max(1) as f64).max(1.0);
         let whole = |alike: &dyn Fn(usize, usize) -> f64| {
             let together: Columns = gain.iter().map(|by| self.together(by, alike)).collect();
@@ -173,7 +176,7 @@ impl Problem<'_> {
         let mut covariance: Covariance = whole(&|i, j| f64::from(i == j));
         for _ in 0..ROUNDS {
             covariance = whole(&|i, j| {
-                // What is not sure of a distance takes that much of its first harmonic, the largest.
+                // Uncertainty in a distance reduces its first harmonic, the largest, by this factor.
                 let by: Vec<f64> = slopes.iter().map(|column| column[i] - column[j]).collect();
                 exp(-2.0 * PI * PI * variance(&covariance, &by))
                     * rounded_alike(steps[i] - steps[j])
@@ -199,13 +202,13 @@ impl Problem<'_> {
     }
 }
 
-/// The variance of what changes so with each number.
+/// The variance of a quantity whose derivatives by the numbers are `by`.
 fn variance(covariance: &Covariance, by: &[f64]) -> f64 {
     let along: Vec<f64> = covariance.iter().map(|row| dot(row, by)).collect();
     dot(&along, by).max(0.0)
 }
 
-/// Numbers with some of them changed.
+/// The numbers with some of them changed.
 pub fn with(mut numbers: Numbers, places: &[usize], values: &[f64]) -> Numbers {
     for (place, value) in places.iter().zip(values) {
         numbers[*place] = *value;
@@ -214,7 +217,7 @@ pub fn with(mut numbers: Numbers, places: &[usize], values: &[f64]) -> Numbers {
 }
 
 impl Estimate {
-    /// Whether the rows tell a number.
+    /// Whether the rows determine a number.
     pub fn tells(&self, number: usize) -> bool {
         self.free.contains(&number)
     }
@@ -224,8 +227,8 @@ impl Estimate {
         sqrt(self.covariance[number][number])
     }
 
-    /// A figure of the aeroplane with its interval. All are positive by nature: where the deviation is small the interval is
-    /// one of ratios.
+    /// A figure of the aeroplane with its interval. All figures are positive by nature: where the deviation
+    /// is small, the interval is symmetric in ratios.
     pub fn between(&self, frame: &Frame, figure: impl Fn(&Aircraft) -> f64) -> Between {
         let of = |values: &[f64]| vec![figure(&frame.aircraft(&with(self.numbers, &ALL, values)))];
         let value = of(&self.numbers)[0];

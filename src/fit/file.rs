@@ -1,4 +1,4 @@
-//! The fitted aeroplane as its file, each number with where it is from.
+//! The fitted aeroplane as its file, each number with its origin.
 
 use super::estimate::{Between, Estimate, LEVEL_PERCENT};
 use super::model::{ALPHA, FALL, Frame, IDLE};
@@ -10,7 +10,7 @@ use crate::sim::aircraft::{Aircraft, EngineKind};
 use crate::sim::math::{ln, pow};
 use crate::units::{DEG, KT};
 
-/// All that the file is made from.
+/// Everything the file is made from.
 pub struct Parts<'a> {
     pub aircraft: &'a Aircraft,
     pub rows: &'a [SteadyRow],
@@ -20,10 +20,10 @@ pub struct Parts<'a> {
     pub frame: &'a Frame,
 }
 
-/// Significant digits of a number that was fitted: more than any rows tell, so that writing it down moves nothing.
+/// Significant digits of a fitted number: more than any rows determine, so that writing it down changes nothing.
 const DIGITS: f64 = 6.0;
 
-/// The file.
+/// The text of the file.
 pub fn write(parts: &Parts) -> String {
     let mut lines = parts.head();
     lines.push("\n[wing]".to_string());
@@ -172,32 +172,32 @@ impl Parts<'_> {
         lines
     }
 
-    /// Whose the numbers are that the rows do not tell.
+    /// The origin of the numbers that the rows do not determine, in words.
     fn taken(&self) -> String {
         format!("the {}'s", self.nearest.aircraft.name)
     }
 
-    /// The interval of a figure as words.
+    /// The interval of a figure, in words.
     fn fitted(&self, figure: impl Fn(&Aircraft) -> f64) -> String {
         let [_, low, high] = digits_told(&self.estimate.between(self.frame, figure));
         format!("{low} to {high}")
     }
 }
 
-/// A text as TOML has it; names are plain characters on one line, so that only two of them need more.
+/// A text as TOML writes it; names are plain characters on one line, so only two of them need escaping.
 fn quoted(text: &str) -> String {
     format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\""))
 }
 
-/// A number with its key and where it is from.
+/// A line of the file: a key, its number and where that is from.
 fn line(key: &str, value: f64, from: &str) -> String {
     format!("{key} = {}  # {from}", number(value))
 }
 
-/// Only the product with the power counts: that of the propeller that ships.
+/// Only the product with the power counts; this is the value of the propeller aeroplane that ships.
 const EFFICIENCY: f64 = 0.72;
 
-/// Full thrust at sea level, at rest.
+/// Full thrust at sea level, at rest, N.
 pub fn full_n(aircraft: &Aircraft) -> f64 {
     match aircraft.engine.kind {
         EngineKind::Jet { max_thrust_n } => max_thrust_n,
@@ -207,7 +207,7 @@ pub fn full_n(aircraft: &Aircraft) -> f64 {
     }
 }
 
-/// What a propeller's engine gives, W.
+/// Shaft power of a propeller's engine, W; 0 for a jet.
 fn full_power_w(aircraft: &Aircraft) -> f64 {
     match aircraft.engine.kind {
         EngineKind::Jet { .. } => 0.0,
@@ -215,7 +215,7 @@ fn full_power_w(aircraft: &Aircraft) -> f64 {
     }
 }
 
-/// A number for the file.
+/// A number as the file writes it.
 fn number(value: f64) -> String {
     let before = match value == 0.0 {
         true => 0.0,
@@ -227,7 +227,8 @@ fn number(value: f64) -> String {
     format!("{text}{}", if text.ends_with('.') { "0" } else { "" })
 }
 
-/// A value, its least and its most, with as many digits as its interval tells: what is rounded away is a tenth of its width at most.
+/// A value and the ends of its interval, with as many digits as the interval warrants:
+/// rounding takes away at most a tenth of its width.
 pub fn digits_told(between: &Between) -> [String; 3] {
     let width = between.high - between.low;
     let place = match width > 0.0 {

@@ -7,15 +7,15 @@ use crate::sim::math::sqrt;
 /// Columns of a matrix.
 pub type Columns = Vec<Vec<f64>>;
 
-/// Steps after which it is given up.
+/// The most steps that are tried.
 const MOST_STEPS: usize = 2000;
-/// A step so small beside the parameters changes nothing that is told.
+/// A step this small relative to the parameters changes nothing that is reported.
 const STILL: f64 = 1e-13;
 /// First damping, a share of the largest curvature.
 const FIRST_DAMPING: f64 = 1e-3;
 /// Cube root of the smallest relative difference of doubles: where a central difference errs least.
 const STEP: f64 = 6e-6;
-/// A parameter nearer to 0 than this is moved as if it were so large.
+/// A parameter nearer to 0 than this is moved as if it were this large.
 const LEAST: f64 = 1e-3;
 
 /// Where the sum of squares is least.
@@ -23,11 +23,11 @@ const LEAST: f64 = 1e-3;
 pub struct Solution {
     /// The parameters.
     pub values: Vec<f64>,
-    /// What is left there.
+    /// The residuals there.
     pub residuals: Vec<f64>,
     /// How each residual changes with each parameter.
     pub jacobian: Columns,
-    /// (J'J)^-1, symmetric: times the variance of a residual the covariance of the parameters.
+    /// (J'J)^-1, symmetric; times the variance of a residual it is the covariance of the parameters.
     pub covariance: Columns,
 }
 
@@ -38,7 +38,7 @@ impl Solution {
     }
 }
 
-/// The least sum of squares of `residuals` from `start` on; None where the parameters cannot be told apart.
+/// The least sum of squares of `residuals` from `start` on; None where the parameters cannot be distinguished.
 pub fn minimise(residuals: impl Fn(&[f64]) -> Vec<f64>, start: &[f64]) -> Option<Solution> {
     let mut values = start.to_vec();
     let mut left = residuals(&values);
@@ -133,10 +133,10 @@ pub fn differences(f: impl Fn(&[f64]) -> Vec<f64>, at: &[f64]) -> Columns {
     (0..at.len()).map(column).collect()
 }
 
-/// The x for which `columns` times x comes nearest to `b`, and the triangular factor of the columns, by the modified Gram-Schmidt
-/// method on both together (Bjorck 1967). None where a column hangs on those before it.
+/// The x for which `columns` times x comes nearest to `b`, and the triangular factor of the columns, by the modified
+/// Gram-Schmidt method on both together (Bjorck 1967). None where a column depends on those before it.
 fn solve(columns: &[Vec<f64>], b: &[f64]) -> Option<(Vec<f64>, Columns)> {
-    /// What is left of a column that hangs on others is rounding.
+    /// Only rounding is left of a column that depends on others: less than this share of it.
     const NOTHING: f64 = 1e-12;
     let count = columns.len();
     let mut left: Columns = columns.iter().cloned().chain([b.to_vec()]).collect();

@@ -1,8 +1,8 @@
-//! An aeroplane from what was read off elsewhere: rows of steady flight on speed in, an aeroplane's file out that reproduces them.
+//! Fits an aeroplane to readings from elsewhere: from rows of steady flight on speed to an aeroplane's file that reproduces them.
 //!
-//! [`rows`] reads them, `model` says what they can tell, `estimate` finds it by `least_squares` with an interval for each
-//! number, `contradictions` refuses what cannot all be true, `file` writes it down. What the rows cannot tell is that of the
-//! `nearest` aeroplane that ships.
+//! [`rows`] reads the rows, `model` defines what they can determine, `estimate` finds it by `least_squares` with an
+//! interval for each number, `contradictions` refuses rows that cannot all be true, and `file` writes the result. What the
+//! rows cannot determine is taken from the `nearest` aeroplane that ships.
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
 mod contradictions;
@@ -39,7 +39,7 @@ pub enum Drive {
 }
 
 impl Drive {
-    /// What drives an aeroplane.
+    /// The drive of an aeroplane.
     pub fn of(aircraft: &Aircraft) -> Drive {
         match aircraft.engine.kind {
             EngineKind::Jet { .. } => Drive::Jet,
@@ -48,26 +48,26 @@ impl Drive {
     }
 }
 
-/// What is known beside the rows.
+/// What is known besides the rows.
 #[derive(Clone, Debug)]
 pub struct Given {
     pub name: String,
-    /// What drives it; else as the nearest.
+    /// What drives it; otherwise as in the nearest aeroplane.
     pub kind: Option<Drive>,
-    /// Time the engine takes from idle to 95 %, s; else as the nearest.
+    /// Time the engine takes from idle to 95 %, s; otherwise as in the nearest aeroplane.
     pub from_idle_s: Option<f64>,
-    /// Its stall in level flight at sea level and the mass of its file, m/s; else as the nearest.
+    /// Its stall in level flight at sea level and the mass of its file, m/s; otherwise as in the nearest aeroplane.
     pub stall_mps: Option<f64>,
-    /// Its wing area, m2; else the lift coefficient is the nearest's.
+    /// Its wing area, m2; otherwise the lift coefficient is that of the nearest aeroplane.
     pub area_m2: Option<f64>,
-    /// To what the rows were read.
+    /// The steps to which the rows were read.
     pub reading: Reading,
 }
 
-/// Why there is no aeroplane: which row, from 0, where it is one's fault, and what is wrong; what would be right.
+/// Why no aeroplane could be fitted, and the row at fault where it is a single one.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Refusal {
-    /// The row that is complained of.
+    /// The row at fault, from 0.
     pub row: Option<usize>,
     /// What is wrong; what would be right.
     pub message: String,
@@ -89,25 +89,26 @@ impl Refusal {
     }
 }
 
-/// The interval of the thrust may be so much of it either way: beyond, the rows do not tell what the lever is worth.
+/// The widest interval of the thrust either way, as a share of it: beyond that, the
+/// rows do not determine what the lever is worth.
 const WIDEST: f64 = 0.35;
-/// Rows whose masses span this say in which masses it is flown.
+/// Rows whose masses span at least this ratio determine the masses it is flown at.
 const MASSES_TOLD: f64 = 1.05;
 
 /// An aeroplane that was fitted.
 pub struct Fit {
-    /// As its file gives it back.
+    /// As read back from its file.
     pub aircraft: Aircraft,
     /// Its file.
     pub toml: String,
-    /// All there is to tell.
+    /// What the rows determine and how well it fits them.
     pub report: Report,
 }
 
 /// Finds the aeroplane of some rows.
 ///
 /// # Errors
-/// Where the rows contradict each other, do not tell enough, or tell an aeroplane that cannot be flown here.
+/// Where the rows contradict each other, do not determine enough, or give an aeroplane that cannot be flown here.
 pub fn fit(all: &[SteadyRow], given: &Given) -> Result<Fit, Refusal> {
     let (rows, numbers) = apart(all);
     if rows.len() < rows::LEAST {
@@ -117,7 +118,7 @@ pub fn fit(all: &[SteadyRow], given: &Given) -> Result<Fit, Refusal> {
             rows::LEAST
         )));
     }
-    // Complaints name rows as they were given.
+    // Refusals name rows by their place in the rows as given.
     let named = |refusal: Refusal| Refusal {
         row: refusal.row.map(|row| numbers[row]),
         ..refusal
@@ -171,7 +172,7 @@ pub fn fit(all: &[SteadyRow], given: &Given) -> Result<Fit, Refusal> {
     })
 }
 
-/// Rows that differ from all before them, with their places: a row read twice tells nothing new.
+/// Rows that differ from all before them, with their indices: a row read twice adds nothing.
 fn apart(rows: &[SteadyRow]) -> (Vec<SteadyRow>, Vec<usize>) {
     let same = |a: &SteadyRow, b: &SteadyRow| SteadyRow { at: b.at, ..*a } == *b;
     let is_new =
@@ -180,7 +181,7 @@ fn apart(rows: &[SteadyRow]) -> (Vec<SteadyRow>, Vec<usize>) {
     kept.map(|(place, row)| (*row, place)).unzip()
 }
 
-/// Puts in what is given beside the rows, and the masses it may be flown at.
+/// Fills in what is given besides the rows, and the masses it may be flown at.
 fn finished(
     mut aircraft: Aircraft,
     rows: &[SteadyRow],
@@ -195,7 +196,7 @@ fn finished(
     );
     aircraft.mass_range_kg = mass_range_kg(rows, nearest).0;
     if let Some(wanted_s) = given.from_idle_s {
-        // Times of the engine's law grow with its answer times: two rounds are good to the tick's fraction.
+        // The time from idle grows with the answer times: two rounds make it right to a fraction of a tick.
         for _ in 0..2 {
             let own_s = EngineAnswer::of(&aircraft, 0.0)
                 .idle_to_95_s
@@ -223,7 +224,7 @@ fn finished(
     Ok(aircraft)
 }
 
-/// Lightest and heaviest mass, and whether the rows tell them.
+/// Lightest and heaviest mass, and whether the rows determine them.
 fn mass_range_kg(rows: &[SteadyRow], nearest: &Nearest) -> ((f64, f64), bool) {
     let (low, high) = range(rows.iter().map(|row| row.mass_kg));
     if high >= MASSES_TOLD * low {

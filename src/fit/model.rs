@@ -1,11 +1,13 @@
-//! What rows on speed can tell of an aeroplane, as a handful of numbers, and what the aeroplane then reads like.
+//! What rows on speed can determine of an aeroplane, as a handful of numbers, and the
+//! readings that an aeroplane with these numbers gives.
 //!
-//! On speed the angle of attack a is fixed, and the trim of [`crate::sim::trim`] comes down to
+//! On speed the angle of attack a is fixed, and the trim of [`crate::sim::trim`] reduces to
 //! `V^2 = 2 W (cos g - sin g tan a) / (rho S CL (1 + d tan a))` and
 //! `lever (1 - idle) + idle = W (d (cos g - sin g tan a)/(1 + d tan a) + sin g) / (cos a T_available)`
-//! with d = CD/CL on speed. So the rows tell S CL, d and the thrust. What idle leaves, and how a propeller's thrust falls with speed,
-//! they tell only by other masses and heights, the angle itself only by what a steep path does to the speed: all three only where
-//! they are read more finely than is usual. S without CL, how much of the drag is lift's, and the lift slope they never tell.
+//! with d = CD/CL on speed. So the rows determine S CL, d and the thrust. Only different masses and heights determine the
+//! thrust left at idle and how a propeller's thrust falls with speed, and only the effect of a steep path on the speed
+//! determines the angle itself: all three only where rows are read more finely than usual. They never determine S without
+//! CL, how much of the drag is due to lift, or the lift slope.
 
 use super::nearest::Nearest;
 use super::rows::SteadyRow;
@@ -33,9 +35,9 @@ pub const ALPHA: usize = 5;
 
 pub type Numbers = [f64; COUNT];
 
-/// Standard deviation of what is taken from the nearest aeroplane, where other aeroplanes would differ; infinite for what the
-/// rows must tell. Idle of a jet is some 3 to 10 % of full thrust; between a climbing and a cruising propeller lies a factor of
-/// 1.5 either way; on speed lie 7 to 11 degrees (common practice, no source).
+/// Standard deviation, among aeroplanes, of what may be taken from the nearest one; infinite for what the rows must
+/// determine. A jet's idle is some 3 to 10 % of full thrust; between a climbing and a cruising propeller lies a factor of
+/// 1.5 either way; on-speed angles lie at 7 to 11 degrees (common practice, no source).
 pub const SPREAD: Numbers = [
     f64::INFINITY,
     f64::INFINITY,
@@ -45,7 +47,7 @@ pub const SPREAD: Numbers = [
     2.0 * DEG,
 ];
 
-/// What stands still while the numbers are looked for.
+/// What stays fixed while the numbers are fitted.
 pub struct Frame {
     like: Aircraft,
     /// The wing area, where it is given.
@@ -53,7 +55,7 @@ pub struct Frame {
     mass_kg: f64,
 }
 
-/// To what a person reads, SI: half of it either way is rounded away.
+/// The steps to which a person reads, SI: half a step either way is rounded away.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reading {
     /// Lever, fraction of travel.
@@ -76,17 +78,17 @@ impl Reading {
     };
 }
 
-/// How far reading can move what an aeroplane reads like in one row.
+/// How far rounding in reading can move the difference between an aeroplane and a row.
 #[derive(Clone, Copy, Debug)]
 pub struct Uncertainty {
-    /// Standard deviation of the difference to the lever read, from rounding of lever, vertical speed and altitude: the errors in
-    /// the latter two count as they move the lever (effective variance, Orear 1982).
+    /// Standard deviation of the difference from the lever read, due to rounding of lever, vertical speed and altitude:
+    /// errors in the latter two count by how far they move the lever (effective variance, Orear 1982).
     pub lever_deviation: f64,
-    /// The same of the speed.
+    /// The same for the speed.
     pub speed_deviation: f64,
-    /// The most that rounding can make of the difference in lever.
+    /// The largest difference in lever that rounding can make.
     pub lever_most: f64,
-    /// The same of the speed.
+    /// The same for the speed.
     pub speed_most: f64,
 }
 
@@ -99,7 +101,7 @@ impl Frame {
         }
     }
 
-    /// All numbers that rows could tell; the thrust of a jet falls by no law of its own.
+    /// All numbers that rows could determine; a jet's thrust does not fall with speed.
     pub fn tried(&self) -> Vec<usize> {
         match Drive::of(&self.like) {
             Drive::Jet => vec![LIFT, DRAG, THRUST, IDLE, ALPHA],
@@ -107,7 +109,7 @@ impl Frame {
         }
     }
 
-    /// The nearest aeroplane made as large and as fast as this one.
+    /// The numbers of the nearest aeroplane, scaled to the size and speed of this one.
     pub fn start(&self, nearest: &Nearest) -> Numbers {
         let like = &self.like;
         let cl = like.on_speed_cl();
@@ -133,7 +135,7 @@ impl Frame {
         ]
     }
 
-    /// The aeroplane of these numbers; everything else is that of the nearest.
+    /// The aeroplane with these numbers; everything else is taken from the nearest.
     pub fn aircraft(&self, numbers: &Numbers) -> Aircraft {
         let like = &self.like;
         let own_cl = like.on_speed_cl();
@@ -176,13 +178,13 @@ impl Frame {
     }
 }
 
-/// Lever and speed (m/s) of an aeroplane where a row was read.
+/// Lever and speed (m/s) of an aeroplane in the conditions of a row.
 pub fn read(aircraft: &Aircraft, row: &SteadyRow) -> (f64, f64) {
     let trim = trim::at_vertical(&aircraft.at_mass(row.mass_kg), row.h_m, row.vertical_mps);
     (trim.lever, trim.speed_mps)
 }
 
-/// What reading can make of that.
+/// How far rounding in reading can move these.
 pub fn uncertainty(aircraft: &Aircraft, row: &SteadyRow, reading: &Reading) -> Uncertainty {
     let over = |vertical_mps: f64, h_m: f64| {
         let moved = |by: f64| SteadyRow {
@@ -196,7 +198,7 @@ pub fn uncertainty(aircraft: &Aircraft, row: &SteadyRow, reading: &Reading) -> U
     let (vertical, height) = (over(reading.vertical_mps, 0.0), over(0.0, reading.h_m));
     let levers = [reading.lever, vertical.0, height.0];
     let speeds = [reading.speed_mps, vertical.1, height.1];
-    // What is rounded to a step is anywhere within half a step either way: variance step^2 / 12.
+    // A value that is rounded to a step is anywhere within half a step either way: variance step^2 / 12.
     let deviation = |steps: [f64; 3]| sqrt(steps.iter().map(|s| s * s).sum::<f64>() / 12.0);
     let most = |steps: [f64; 3]| 0.5 * steps.iter().map(|s| s.abs()).sum::<f64>();
     Uncertainty {
@@ -207,7 +209,7 @@ pub fn uncertainty(aircraft: &Aircraft, row: &SteadyRow, reading: &Reading) -> U
     }
 }
 
-/// How the rounding errors of two readings hang together whose true values lie so many steps apart: both are B1 of the same
+/// Correlation of the rounding errors of two readings whose true values lie `steps` steps apart: both errors are B1 of the same
 /// phase, whose mean product is B2/2 of the distance (Fourier series of the Bernoulli polynomials), as a share of 1/12.
 pub fn rounded_alike(steps: f64) -> f64 {
     let apart = steps.abs() - steps.abs().floor();

@@ -1,4 +1,4 @@
-//! The shipped aeroplane that is nearest: what rows cannot tell is taken from it.
+//! The nearest of the shipped aeroplanes: what the rows cannot determine is taken from it.
 
 use super::rows::SteadyRow;
 use super::{Drive, Given};
@@ -15,17 +15,17 @@ use crate::units::KT;
 #[derive(Clone, Debug)]
 pub struct Nearest {
     pub aircraft: Aircraft,
-    /// The mass the rows are about: of theirs, the one nearest to the middle, kg.
+    /// The mass of the fitted aeroplane: of the rows' masses, the one nearest to their mean, kg.
     pub mass_kg: f64,
-    /// The speed the rows tell, on speed at sea level and that mass, m/s.
+    /// The speed on speed at sea level and that mass, by the rows, m/s.
     pub speed_mps: f64,
-    /// In what it is nearest.
+    /// In what it is nearest, in words.
     pub why: String,
 }
 
 impl Nearest {
-    /// Of the kind that is given, or of all: nearest in the logarithms of mass, on-speed speed and, where it is given, the time the engine takes
-    /// from idle.
+    /// The nearest aeroplane of the given kind, or of all kinds: nearest in the logarithms of mass, on-speed speed and,
+    /// where it is given, the time the engine takes from idle.
     pub fn to(rows: &[SteadyRow], given: &Given) -> Nearest {
         let mass_kg = middle_mass_kg(rows);
         let speeds = rows.iter().map(|row| {

@@ -1,4 +1,4 @@
-//! What a fit has to tell, as text and for JSON.
+//! The report of a fit, as text and for JSON.
 
 use serde::Serialize;
 
@@ -16,12 +16,12 @@ use crate::units::{DEG, FPM, FT, KT};
 
 /// Version of this layout.
 const SCHEMA: u32 = 1;
-/// Columns of its text.
+/// Width of its text, columns.
 const WIDTH: usize = 78;
-/// Told altitudes are whole multiples of it, ft.
+/// Reported altitudes are whole multiples of this, ft.
 const ROUND_FT: f64 = 100.0;
 
-/// All there is to tell.
+/// The report of a fit.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Report {
     /// Version of this layout.
@@ -29,23 +29,23 @@ pub struct Report {
     pub name: String,
     /// The shipped aeroplane that the rest is taken from.
     pub nearest: String,
-    /// In what it is nearest.
+    /// In what it is nearest, in words.
     pub why_nearest: String,
-    /// What an interval holds of all that reading leaves open, %.
+    /// An interval holds this much of what reading leaves open, %.
     pub interval_percent: f64,
-    /// Mass that the figures are told for, kg.
+    /// Mass that the figures are given for, kg.
     pub mass_kg: f64,
-    /// Altitude that the figures are told for, ft.
+    /// Altitude that the figures are given for, ft.
     pub altitude_ft: f64,
-    /// What the rows tell.
+    /// The figures that the rows determine.
     pub told: Vec<Figure>,
-    /// Keys of the file that the rows do not tell.
+    /// Keys of the file that are taken from the nearest aeroplane.
     pub taken: Vec<&'static str>,
-    /// The rows, as read and as the file gives them back.
+    /// The rows, as read and as the file reproduces them.
     pub rows: Vec<RowReport>,
     /// Rows that repeat another and were left out, from 1.
     pub repeated: Vec<usize>,
-    /// Root mean square of what is left, in standard deviations of reading: about 1 where reading explains all of it.
+    /// Root mean square residual, in standard deviations of reading: about 1 where reading explains all of it.
     pub left: f64,
 }
 
@@ -63,7 +63,8 @@ pub struct Figure {
     unit: &'static str,
 }
 
-/// What is told of an aeroplane at an altitude in m: key, words, unit, and the number that the rows have to tell, if it hangs on one.
+/// A figure of an aeroplane at an altitude in m: key, words, unit, the number that the rows must determine for it,
+/// if it depends on one, and how it is computed.
 type Row = (
     &'static str,
     &'static str,
@@ -89,7 +90,7 @@ fn power_percent(aircraft: &Aircraft, h_m: f64, path_deg: f64) -> f64 {
     100.0 * trim::on_speed(aircraft, h_m, path_deg * DEG).lever
 }
 
-/// One row, as it was read, and what the file gives for its vertical speed, mass and altitude.
+/// One row as it was read, and what the file gives for its vertical speed, mass and altitude.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct RowReport {
     /// Its number, from 1.
@@ -193,7 +194,7 @@ impl Report {
         lines
     }
 
-    /// The rows and what the file has in their place.
+    /// The rows beside what the file gives for them, as text.
     pub(super) fn row_lines(&self) -> Vec<String> {
         let mut lines = vec!["row by row, as read, and how much more the file has:".to_string()];
         lines
@@ -245,14 +246,14 @@ fn taken(estimate: &Estimate, given: &Given, aircraft: &Aircraft) -> Vec<&'stati
         .collect()
 }
 
-/// A difference, its sign always there but for nothing.
+/// A difference with its sign, except for zero.
 fn signed(value: f64) -> String {
     let text = fixed(value, 1);
     let has_sign = text.starts_with('-') || text.bytes().all(|c| matches!(c, b'0' | b'.'));
     if has_sign { text } else { format!("+{text}") }
 }
 
-/// As few digits as it was read with.
+/// A number with one decimal, or with none where that is 0.
 pub(super) fn short(value: f64) -> String {
     let text = fixed(value, 1);
     text.strip_suffix(".0").map(String::from).unwrap_or(text)

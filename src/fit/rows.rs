@@ -1,4 +1,4 @@
-//! What was read off elsewhere: rows of steady flight on speed, from CSV or line by line.
+//! Readings from elsewhere: rows of steady flight on speed, from CSV or line by line.
 
 use crate::drill::columns::{Column, Field, Mapping, Sheet};
 use crate::drill::reader::{FileError, Source, plain};
@@ -6,9 +6,9 @@ use crate::drill::table::{self, Cell};
 use crate::sim::math::sin;
 use crate::units::{DEG, FPM, FT, KT};
 
-/// With fewer rows nothing can be checked.
+/// The fewest rows: with fewer, nothing can be checked.
 pub const LEAST: usize = 3;
-/// More rows than a person reads.
+/// The most rows: more than a person reads off.
 pub const MOST: usize = 200;
 /// Steady flight on speed, as it was read.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,11 +22,11 @@ pub struct SteadyRow {
     pub mass_kg: f64,
     /// Altitude, m.
     pub h_m: f64,
-    /// Where it stands in its text, bytes.
+    /// Byte offset of the row in its text.
     pub at: usize,
 }
 
-/// What a row holds, in the order and the units in which it is typed.
+/// The columns of a row, in the order and the units in which it is typed.
 pub const COLUMNS: [Field; 5] = [
     Field::Lever,
     Field::Vertical,
@@ -35,14 +35,15 @@ pub const COLUMNS: [Field; 5] = [
     Field::Altitude,
 ];
 const TYPED_IN: [f64; COLUMNS.len()] = [0.01, FPM, KT, 1.0, FT];
-/// Speeds and altitudes are those an aeroplane's page can have.
+/// Ranges of speed and altitude: those that an aeroplane's page can have.
 const SPEEDS: (f64, f64) = (20.0 * KT, 400.0 * KT);
 const ALTITUDES: (f64, f64) = (0.0, 30_000.0 * FT);
 
-/// Reads CSV: a header that names five columns in any order, then a row a line; `mappings` say what is not to be found by its name.
+/// Reads CSV: a header that names five columns in any order, then one row per line; `mappings` name
+/// the columns that are not found by their header.
 ///
 /// # Errors
-/// The first thing that is not right, with its place and what would be.
+/// The first thing that is wrong, with its place and what would be right.
 pub fn parse(source: Source, mappings: &[Mapping]) -> Result<Vec<SteadyRow>, FileError> {
     let sheet = Sheet::read(source, &COLUMNS, COLUMNS.len(), mappings)?;
     if let Some(line) = sheet.rows.get(MOST) {
@@ -55,8 +56,8 @@ pub fn parse(source: Source, mappings: &[Mapping]) -> Result<Vec<SteadyRow>, Fil
         .collect()
 }
 
-/// A row as it is typed: lever %, vertical speed ft/min, true airspeed kt, mass kg, altitude ft, apart by blanks or commas. Mass and
-/// altitude may be left out after the first row: they are those of the row before.
+/// A row as it is typed: lever %, vertical speed ft/min, true airspeed kt, mass kg, altitude ft, separated by blanks or
+/// commas. Mass and altitude may be left out after the first row: they are then those of the row before.
 ///
 /// # Errors
 /// What is wrong with it; what would be right.
@@ -106,7 +107,7 @@ fn read_row(cells: &[Cell], columns: &[Column], at: usize) -> Result<SteadyRow, 
         })?;
     }
     let [lever, vertical_mps, speed_mps, mass_kg, h_m] = si;
-    // The steepest that a trim on speed is made for.
+    // The steepest path that the trim on speed allows.
     if vertical_mps.abs() > speed_mps * sin(30.0 * DEG) {
         let what = format!(
             "{} ft/min at {} kt is steeper than 30 degrees; give flight on speed",

@@ -1,4 +1,4 @@
-//! What a drill asks in vain: tasks at which neither `steady` nor the brief earns a point.
+//! Tasks that a drill asks for in vain: neither `steady` nor the brief earns a point at them.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -12,10 +12,10 @@ use crate::sim::trim;
 use crate::sim::world::Fault;
 use crate::units::{FPM, FT};
 
-/// Seeds of the air in which `steady` is tried, before the brief is.
+/// Seeds of the air in which `steady` is tried before the brief is.
 const TRIED: u64 = 3;
 
-/// Those tasks, from 0. The brief is planned only where it has to be.
+/// The indices of those tasks, from 0. The brief is planned only where it has to be.
 pub fn of(drill: &Arc<Drill>) -> Vec<usize> {
     let mut lost: BTreeSet<usize> = BTreeSet::new();
     let mut earned: BTreeSet<usize> = BTreeSet::new();
@@ -40,7 +40,7 @@ pub fn of(drill: &Arc<Drill>) -> Vec<usize> {
     lost.difference(&earned).copied().collect()
 }
 
-/// What makes a rate impossible, in words; None where nothing is known to.
+/// What makes a rate impossible, in words; None where no reason is known.
 pub fn why(drill: &Arc<Drill>, index: usize) -> Option<String> {
     let Kind::Rate(rate) = &drill.tasks[index].kind else {
         return None;
@@ -48,7 +48,7 @@ pub fn why(drill: &Arc<Drill>, index: usize) -> Option<String> {
     let run = fly(drill.clone(), 1, &mut Steady::new(drill));
     let leg = run.legs().iter().find(|leg| leg.task == index)?;
     let h_m = run.trace().state(leg.start as usize).h_m;
-    // The least that is inside the band.
+    // The least vertical speed inside the band.
     let least_mps = (rate.vertical_mps.abs() - rate.band_mps).max(0.0);
     let sinks = rate.vertical_mps < 0.0;
     let is_beyond = |share: f64| {

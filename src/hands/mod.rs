@@ -1,4 +1,4 @@
-//! Who moves the lever when no person does. A hand sees what a person could see, and answers with a lever.
+//! The hands that move the lever when no person does. A hand sees what a person could see, and answers with a lever.
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
 pub mod best;
@@ -25,19 +25,20 @@ pub use script::Script;
 pub use showing::{Showing, shows};
 pub use steady::Steady;
 
-/// On a path full power means going around: hands keep away from it.
+/// On a path full power means going around: hands stay below it.
 const SHORT_OF_FULL: f64 = 0.95;
 /// How long `steady` watches before it takes over, ticks.
 const WATCHING: u64 = TICKS_PER_S / 2;
 
-/// Someone who moves the lever.
+/// Anything that moves the lever.
 pub trait Hand {
-    /// The lever in thousandths for the tick that begins, or None to leave it where it is. Asked at every tick.
+    /// The lever in thousandths for the coming tick, or None to leave it where it is. Called at every tick.
     fn lever(&mut self, sight: &Sight) -> Option<u16>;
 }
 
-/// The built-in hand of a name; None for a person and for a script, who are not built in. `steady` is the run that is shown
-/// as par. The others show a fault plainly, where [`shows`] says that there is room for it. `best` flies the whole drill beforehand.
+/// The built-in hand of a name; None for a person and for a script, which are not built in. `steady` is the run
+/// that is shown as par. `best` flies the whole drill beforehand. A hand named after a fault shows it plainly,
+/// where [`shows`] says that there is room for it.
 pub fn built_in(name: HandName, drill: &Arc<Drill>, seed: u64) -> Option<Box<dyn Hand>> {
     let hand: Box<dyn Hand> = match name {
         HandName::Person | HandName::Script => return None,
@@ -57,8 +58,8 @@ pub fn built_in(name: HandName, drill: &Arc<Drill>, seed: u64) -> Option<Box<dyn
     Some(hand)
 }
 
-/// `steady` that takes over the leg a run stands in, looking so many ticks after every full second. It has watched what came
-/// before, which `own` remembers where the run itself does not.
+/// A `steady` that takes over a run in its current leg, looking `phase` ticks after every full second. It has watched what
+/// came before: in the run itself or, where that does not remember it, in `own`.
 pub fn taking_over(run: &Run, own: &Run, phase: u64) -> Steady {
     let mut steady = Steady::new(run.drill()).at_phase(phase);
     let remembered = run.trace().first_tick() as u64;
@@ -78,12 +79,12 @@ pub fn fly(drill: Arc<Drill>, seed: u64, hand: &mut dyn Hand) -> Run {
     run
 }
 
-/// Flies the leg a run stands in to its end with a hand.
+/// Flies a run's current leg to its end with a hand.
 pub fn fly_leg(run: &mut Run, hand: &mut dyn Hand) {
     move_through(run, u64::MAX, &mut |run| hand.lever(&Sight::of(run)));
 }
 
-/// Flies the leg a run stands in to its end, or till after a tick, with what moves the lever.
+/// Flies a run's current leg to its end, or until after a tick, with the given moves.
 fn move_through(run: &mut Run, until: u64, moves: &mut dyn FnMut(&Run) -> Option<u16>) {
     let legs = run.legs().len();
     while run.end().is_none() && run.legs().len() == legs && run.tick() <= until {

@@ -1,8 +1,8 @@
-//! Best and par of a drill, task by task: what the hands `best` and `steady` make of it in the same air.
+//! Best and par of a drill, task by task: what it costs the hands `best` and `steady` in the same air.
 //!
 //! *Par* is the mean cost of `steady` over eight phases of its looks, since a hand that looks once a second is lucky or
-//! unlucky by when it looks. What a task begins with is not its doing: the same eight take it over from where the learner
-//! brought it, and what they need more or less than par is what was *handed on*.
+//! unlucky in when it looks. A task is not to blame for the state in which it begins: the same eight take it over from
+//! where the learner brought it, and what they need more or less than par is what was *handed on*.
 
 use std::sync::Arc;
 
@@ -14,33 +14,33 @@ use crate::run::{Leg, Run};
 use crate::score::{Reference, leg_cost};
 use crate::units::FT;
 
-/// Version of the hands `steady` and `best`: costs of another version are computed anew.
+/// Version of the hands `steady` and `best`: costs of another version are computed again.
 pub const VERSION: u32 = 9;
 
-/// A hold that was never farther off than this, with the lever left alone, needs no par: ft.
+/// A hold needs no par if it was never farther off than this with the lever left alone, ft.
 const FLAWLESS_FT: f64 = 0.01;
 
 /// Both hands' runs of one drill with one seed, as logs, and what each leg cost them.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Pars {
     legs: Vec<Priced>,
-    /// What `steady` did with the lever in the run that is shown as par: (tick, thousandths).
+    /// Lever moves of `steady` in the run that is shown as par: (tick, thousandths).
     pub steady: Vec<(u64, u16)>,
-    /// What `best` did with the lever: (tick, thousandths).
+    /// Lever moves of `best`: (tick, thousandths).
     pub best: Vec<(u64, u16)>,
 }
 
-/// A leg as both hands met it.
+/// A leg and what it cost both hands.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 struct Priced {
     task: usize,
-    /// What was asked, for telling whether a surprise asked a learner for the same.
+    /// What the leg asked for, to find out whether a surprise asked a learner for the same.
     asked: String,
     best: Option<f64>,
     par: Option<f64>,
 }
 
-/// Whether any leg of a run is measured against par: one that counts, was not left, and was more than sitting still.
+/// Whether any leg of a run is measured against par: one that is scored, was not left, and took more than sitting still.
 pub fn is_needed(run: &Run) -> bool {
     run.legs().iter().any(|leg| leg_needs(run, leg))
 }
@@ -60,7 +60,7 @@ fn leg_needs(run: &Run, leg: &Leg) -> bool {
 }
 
 impl Pars {
-    /// Flies a drill with both hands; `progress` is told how much of it is done, 0 to 1.
+    /// Flies a drill with both hands; `progress` is called with the share done, 0 to 1.
     pub fn of(drill: &Arc<Drill>, seed: u64, progress: &mut dyn FnMut(f64)) -> Pars {
         let phases = Phases::of(drill, seed);
         let shown = phases.nearest_the_mean();
@@ -87,8 +87,8 @@ impl Pars {
         }
     }
 
-    /// What the hands made of each leg of a run; where a surprise asked the learner for something else, what they would
-    /// have made of that from there. Legs that need no par have none.
+    /// What each leg of a run cost the hands; where a surprise asked the learner for something else, what that would have
+    /// cost them from there. Empty for legs that need no par.
     pub fn references(&self, run: &Run) -> Vec<Reference> {
         let legs = run.legs().iter().zip(run.each_leg_start()).enumerate();
         let of_leg = legs.map(|(index, (leg, start))| match leg_needs(run, leg) {
@@ -98,7 +98,7 @@ impl Pars {
         of_leg.collect()
     }
 
-    /// The same of one leg, which begins where `start`, a fork of the run, stands.
+    /// The same for one leg, which begins at the current tick of `start`, a fork of the run.
     pub fn reference(&self, run: &Run, index: usize, start: &Run) -> Reference {
         let leg = &run.legs()[index];
         let known = self.legs.get(index);

@@ -1,5 +1,5 @@
-//! Par, flown: `steady` at eight phases of its looks. A hand that looks once a second is lucky or unlucky by when it looks;
-//! what it makes of a drill is the mean.
+//! The flights behind par: `steady` at eight phases of its looks. A hand that looks once a second is lucky or unlucky in
+//! when it looks, so its result for a drill is the mean.
 
 use std::sync::Arc;
 
@@ -11,18 +11,18 @@ use crate::score::leg_cost;
 /// The phases of `steady`'s looks, ticks.
 pub const PHASES: [u64; 8] = [0, 8, 16, 24, 32, 40, 48, 56];
 
-/// One flight for each phase. Of an hour eight traces would take half a gigabyte: only what they cost is kept.
+/// One flight for each phase. Eight traces of an hour would take half a gigabyte, so only costs and ends are kept.
 #[derive(Clone, Debug)]
 pub struct Phases {
     start: Run,
     flights: [Leftover; 8],
 }
 
-/// What is left of a flight.
+/// What is kept of a flight.
 #[derive(Clone, Debug)]
 struct Leftover {
     end: Run,
-    /// What its legs cost, from the one on that it began with.
+    /// The costs of its legs, beginning with the leg it started in.
     costs: Vec<Option<f64>>,
 }
 
@@ -39,7 +39,7 @@ impl Phases {
         }
     }
 
-    /// The leg that begins where a fork of a run stands, flown on from there to its end.
+    /// The leg that begins at the current tick of `start`, a fork of a run, flown on from there to its end.
     pub fn from_there(run: &Run, start: &Run) -> Phases {
         let flown = |phase: u64| {
             let mut flown = start.fork();
@@ -52,7 +52,7 @@ impl Phases {
         }
     }
 
-    /// The mean cost of a leg over the flights that `counts` and have one; what counts is told by their ends.
+    /// The mean cost of a leg over the flights that have one and for whose end `counts` is true.
     pub fn mean_cost(&self, leg: usize, counts: impl Fn(&Run) -> bool) -> Option<f64> {
         let at = leg.checked_sub(self.start.legs().len() - 1)?;
         let flights = self.flights.iter().filter(|flight| counts(&flight.end));
@@ -61,7 +61,7 @@ impl Phases {
         (count > 0.0).then(|| sum / count)
     }
 
-    /// The flight whose legs cost most nearly what they cost on average: the one that is shown.
+    /// The flight whose costs are nearest to the mean costs: the one that is shown.
     pub fn nearest_the_mean(&self) -> Run {
         let first = self.start.legs().len() - 1;
         let off = |flight: &Leftover| -> f64 {

@@ -1,5 +1,5 @@
-//! `brief`: flies what the brief says, move by move, and nothing else. What a surprise asks it plans as it is told, from what
-//! the instruments say.
+//! `brief`: flies what the brief says, move by move, and nothing else. It plans the tasks of a surprise when
+//! they are called, from what the instruments show.
 
 use std::sync::Arc;
 
@@ -21,12 +21,12 @@ pub struct Brief {
 }
 
 impl Brief {
-    /// One that has read the brief of a drill.
+    /// A hand that has read the brief of a drill.
     pub fn new(drill: &Arc<Drill>) -> Brief {
         Brief::of(drill, plan::recipes(drill))
     }
 
-    /// One that has the recipes of a drill, task by task.
+    /// A hand that has the recipes of a drill, task by task.
     pub fn of(drill: &Arc<Drill>, recipes: Vec<Option<Recipe>>) -> Brief {
         Brief {
             drill: drill.clone(),
@@ -36,14 +36,14 @@ impl Brief {
         }
     }
 
-    /// Reads the moves of the task that begins; of one that has just been drawn, finds them.
+    /// Looks up the moves of the task that begins; plans them if the task has just been drawn.
     pub fn meet(&mut self, sight: &Sight) -> &Recipe {
         let known = self.recipes[sight.task].clone();
         self.replace(known.unwrap_or_else(|| self.planned(sight)));
         &self.moves
     }
 
-    /// As far as it can be told from the instruments: on speed, the engine where the lever is, in the wind of the drill.
+    /// The moves planned from what the instruments show: on speed, the engine settled at the lever, in the wind of the drill.
     fn planned(&self, sight: &Sight) -> Recipe {
         let aircraft = &self.drill.aircraft;
         let setting = Setting::of(&self.drill);
@@ -60,7 +60,7 @@ impl Brief {
         plan::of_task(&setting, sight.kind, begin)
     }
 
-    /// Flies other moves in the task under way.
+    /// Replaces the moves of the task under way.
     pub fn replace(&mut self, moves: Recipe) {
         (self.moves, self.follower) = (moves, Follower::default());
     }
@@ -75,7 +75,7 @@ impl Brief {
         self.follower.is_done(&self.moves)
     }
 
-    /// The lever for the tick that begins by the moves of the task under way.
+    /// The lever for the coming tick by the moves of the task under way.
     pub fn follow(&mut self, sight: &Sight) -> Option<u16> {
         self.follower.follow(&self.moves, sight)
     }

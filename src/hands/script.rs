@@ -14,7 +14,7 @@ pub struct Script {
 }
 
 impl Script {
-    /// A script from moves of a recording's form: ticks ascending, thousandths of travel.
+    /// A script from moves in the form of a recording: ticks ascending, thousandths of travel.
     pub fn new(rows: Vec<(u64, u16)>) -> Script {
         Script { rows, next: 0 }
     }
@@ -22,7 +22,7 @@ impl Script {
     /// Reads CSV with the header `t_s,lever`; blank lines are skipped and there may be no rows.
     ///
     /// # Errors
-    /// The first line that is not right, with what would be.
+    /// The first line that is wrong, with what would be right.
     pub fn parse(source: Source) -> Result<Script, FileError> {
         let mut at = 0;
         let mut rows = Vec::new();

@@ -1,5 +1,5 @@
-//! A hand that shows a fault plainly: it flies what the brief says with one thing changed, leaves that until it can be seen,
-//! and goes on as `steady`.
+//! A hand that shows a fault plainly: it flies what the brief says with one thing changed, leaves that
+//! until it has shown, and goes on as `steady`.
 
 use std::sync::Arc;
 
@@ -13,31 +13,32 @@ use crate::sim::aircraft::Aircraft;
 use crate::sim::trim;
 use crate::units::{FT, NM, TICKS_PER_S};
 
-/// A level-off or a descent is so far off its time, s: three seconds late is a second more than most people are.
+/// How far off its time a level-off or a descent is, s: three seconds late is a second later than most people are.
 const LEVEL_OFF_S: f64 = 3.0;
 const DESCENT_S: f64 = 12.0;
-/// At idle, extras coming out, the aeroplanes that ship lose 1.9 to 2.8 kt a second on their way to being slow.
+/// At idle, with extras coming out, the aeroplanes that ship lose 1.9 to 2.8 kt a second while slowing in.
 const LOSES_KT_PER_S: f64 = 2.3;
-/// The first move is so many times as large as it should be.
+/// The size of the first move, as a multiple of what it should be.
 const MUCH: f64 = 1.6;
 const LITTLE: f64 = 0.45;
-/// A level power is so wrong, over the lever of 3 degrees: a quarter of the way to it.
+/// How wrong a level power is, as a share of the lever of 3 degrees.
 const WRONG: f64 = 0.25;
-/// A stop goes so far past level power at least, over the lever of 3 degrees: as far as a level-off without a second move usually
-/// does.
+/// How far past level power a stop goes at least, as a share of the lever of 3 degrees: as far as a
+/// level-off without a second move usually does.
 const PAST: f64 = 0.4;
-/// Who pumps goes so far to either side, over the lever of 3 degrees, and turns so often, ticks: before any answer is seen.
+/// How far pumping goes to either side, as a share of the lever of 3 degrees, and how long
+/// until it turns, ticks: before any answer shows.
 const PUMPS: f64 = 0.6;
 const TURNS: u64 = 3 * TICKS_PER_S / 2;
-/// After its last move the fault is left to be seen for so long, ticks: what came at the wrong time as long as a person looks,
-/// what is left wrong longer.
+/// How long the fault is left to show after its last move, ticks: what came at the wrong time for as long as a
+/// person looks at it, what is left wrong for longer.
 const LOOKED_AT: u64 = 3 * TICKS_PER_S;
 const LEFT: u64 = 10 * TICKS_PER_S;
-/// And from its beginning at most for so long, ticks: too small a first move may never come to the next cue.
+/// The longest that a fault under way is left, ticks of the task: after too small a first move the next cue may never come.
 const LONGEST: u64 = 30 * TICKS_PER_S;
 
-/// The kinds of task a fault has a meaning in: a level-off belongs to a step, a first move to what goes elsewhere. Empty for
-/// hands without a fault.
+/// The kinds of task in which a fault has a meaning: a level-off belongs to a step or to slowing in, a first move to a task
+/// that goes somewhere else. Empty for hands without a fault.
 pub fn stage(name: HandName) -> &'static [&'static str] {
     match name {
         HandName::LevelOffLate | HandName::LevelOffEarly | HandName::SecondMoveMissing => {
@@ -55,8 +56,8 @@ pub fn stage(name: HandName) -> &'static [&'static str] {
     }
 }
 
-/// Whether a hand has something to show on a drill: those without a fault on every one, a fault where a task that counts, or
-/// may be drawn, has room for it.
+/// Whether a hand has something to show on a drill. A hand without a fault always has; one with a fault needs a scored task
+/// with room for it, or a scored surprise that may draw one.
 pub fn shows(name: HandName, drill: &Drill) -> bool {
     let stage = stage(name);
     let has_room = |kind: &Kind| match kind {
@@ -74,9 +75,9 @@ pub struct Showing {
     aircraft: Aircraft,
     brief: Brief,
     steady: Steady,
-    /// When `steady` goes on, ticks of the task.
+    /// When `steady` takes over, ticks of the task.
     until: u64,
-    /// What `steady` would have the lever at, where it is pumped about that.
+    /// Where `steady` would have the lever; pumping goes about that.
     middle: f64,
 }
 
@@ -104,7 +105,7 @@ impl Showing {
             .position(|m| matches!(m.when, When::ToGoFt | When::FastKt));
         let up = stop.filter(|stop| moves[*stop].when == When::FastKt);
         let stop = stop.unwrap_or(0);
-        // Slowing in, what stops is the power coming up.
+        // In slowing in, the stop is the power coming up.
         let (off_ft, off_kt) = (LEVEL_OFF_S * rate_mps / FT, LEVEL_OFF_S * LOSES_KT_PER_S);
         let closure_mps = sight.approach.map_or(0.0, |(_, closure_mps)| closure_mps);
         let off_nm = DESCENT_S * closure_mps / NM;
@@ -128,7 +129,7 @@ impl Showing {
                 moves[0].lever = half_percent(level + times * (moves[0].lever - level));
             }
             HandName::SecondMoveMissing => {
-                // What stops it goes past level power, so that there is something to give back.
+                // The stop goes past level power, so that there is something to give back.
                 let way = (level - moves[0].lever).signum();
                 let past = PAST * three_degree_lever(&self.aircraft, sight.altitude_m, way);
                 let least = half_percent(level + way * past);
@@ -147,13 +148,13 @@ impl Showing {
             _ => return Recipe::new(),
         }
         if let Kind::Path(_) = sight.kind {
-            // What a path ends with is no part of the fault.
+            // The end of a path is not part of the fault.
             moves.truncate(1);
         }
         moves
     }
 
-    /// The lever to and fro about where `steady` would have it.
+    /// Moves the lever to and fro about where `steady` would have it.
     fn pumped(&mut self, sight: &Sight) -> Option<u16> {
         let own = Sight {
             lever: self.middle,
@@ -179,7 +180,7 @@ impl Hand for Showing {
             return self.pumped(sight);
         }
         if sight.task_ticks == 0 {
-            // It reads the brief, and spoils it.
+            // Reads the brief, and spoils it.
             let moves = self.brief.meet(sight).clone();
             let spoilt = self.spoilt(moves, sight);
             self.until = if spoilt.is_empty() { 0 } else { u64::MAX };

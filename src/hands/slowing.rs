@@ -1,5 +1,5 @@
-//! How `steady` slows in: airspeed is let go at a rate in proportion to what is still too much of it, seen ahead by as long as
-//! the engine takes to answer, with the power for that speed less what the loss takes off.
+//! How `steady` slows in: it loses airspeed at a rate in proportion to the excess, looked ahead by as long as the engine
+//! takes to answer, with the power for that speed less the thrust that the loss takes off.
 
 use crate::sim::aircraft::Aircraft;
 use crate::sim::atmosphere;
@@ -7,15 +7,15 @@ use crate::sim::dynamics::Rig;
 use crate::sim::trim;
 use crate::units::KT;
 
-/// It aims so far below on speed, m/s, so that it gets there for certain: by half a mark of the airspeed as it is read.
+/// How far below on speed it aims, m/s, so that it is certain to get there: half a step of the airspeed as it is read.
 const BELOW_MPS: f64 = 0.25 * KT;
-/// What is too much is let go in this time, s: longer is slower by as much, shorter carries past.
+/// Time in which the excess is lost, s: a longer one is slower by as much, a shorter one carries past.
 const PACE_S: f64 = 2.25;
-/// Looked ahead by so much of the engine's answer on speed: out of idle it takes longer.
+/// How far it looks ahead, in answer times of the engine on speed: out of idle the engine takes longer.
 const ANSWER: f64 = 1.4;
 
-/// The lever for an airspeed so far above on speed (m/s) that changes so (m/s2), at an altitude in m; `lead` is how well the
-/// hand looks ahead.
+/// The lever for an airspeed above on speed (m/s) and its rate of change (m/s2), at an altitude
+/// in m; `lead` is how well the hand looks ahead.
 pub(super) fn lever(
     aircraft: &Aircraft,
     h_m: f64,

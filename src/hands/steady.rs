@@ -20,13 +20,13 @@ use crate::sim::stability;
 use crate::sim::trim;
 use crate::units::{FPM, FT, G, KT, TICK_S, TICKS_PER_S};
 
-/// What makes the hand the one it is. Times in ticks, lever in fractions of travel.
+/// The traits of a hand. Times in ticks, lever in fractions of travel.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Traits {
     /// From one look to the next.
     pub look_ticks: u64,
-    /// From a look to the move it causes, least and most: about the 0.2 to 0.4 s of manual-control work (from memory) and
-    /// what deciding takes on top.
+    /// From a look to the move it causes, least and most: about the 0.2 to 0.4 s of manual-control work
+    /// (from memory), plus the time it takes to decide.
     pub reaction_ticks: (u64, u64),
     /// Altitude is read in steps of this, m.
     pub reads_m: f64,
@@ -38,25 +38,26 @@ pub struct Traits {
     pub view_ticks: usize,
     /// The same on a path.
     pub path_view_ticks: usize,
-    /// On a path more of it for each m/s of the gusts' wind at 20 ft, so that most gusts cancel out.
+    /// Ticks added on a path for each m/s of the gusts' wind at 20 ft, so that most gusts cancel out.
     pub path_view_per_mps: f64,
-    /// Corrections smaller than this are not made, over the lever of 3 degrees.
+    /// Corrections smaller than this share of the lever of 3 degrees are not made.
     pub dead_band: f64,
     /// Corrections are multiples of this.
     pub resolution: f64,
-    /// On a path dead band and resolution are finer by this, since half the zone is a few feet there.
+    /// On a path dead band and resolution are finer by this factor, since half the zone is a few feet there.
     pub path_finer: f64,
-    /// On a path: share of the altitude that is missing which is learned as a lasting error of power, at each look.
+    /// On a path: share of the missing altitude that is learned as a lasting error of power, at each look.
     pub learning: f64,
-    /// On a path: share of the power for a changing closure that is given beforehand.
+    /// On a path: share of the power for a changing closure that is given in advance.
     pub shear: f64,
-    /// Fraction of travel a second.
+    /// Fraction of travel per second.
     pub lever_per_s: f64,
-    /// Wanted vertical speed per missing altitude, over the phugoid frequency: so that pilots of other styles earn 70 to 80.
+    /// Wanted vertical speed per missing altitude, over the phugoid frequency: chosen
+    /// so that pilots of other styles earn 70 to 80.
     pub height_gain: f64,
-    /// The same on a path, whose line moves on, so that haste towards it swings through it.
+    /// The same on a path: its line moves on, so that hastening towards it swings through it.
     pub path_height_gain: f64,
-    /// Lever for missing vertical speed, over lever for vertical speed held.
+    /// Lever for missing vertical speed, over the lever that holds as much of it.
     pub speed_gain: f64,
     /// Lead on the change of vertical speed, over what the engine's answer and the phugoid ask for.
     pub lead: f64,
@@ -94,7 +95,8 @@ impl Default for Traits {
 }
 
 impl Traits {
-    /// A beginner: reacts late, judges the trend of vertical speed too little, is in haste, and moves coarsely. Ours, no source, but for the longer delay, which is the first thing that practice mends (from memory).
+    /// A beginner: reacts late, takes too little account of the trend of vertical speed, is hasty, and moves coarsely. Our
+    /// own choice, no source, except for the longer delay, which is the first thing that practice mends (from memory).
     pub fn green() -> Traits {
         Traits {
             reaction_ticks: (45, 90),
@@ -113,7 +115,7 @@ impl Traits {
     }
 }
 
-/// All of the lever.
+/// Full lever.
 const FULL: f64 = 1.0;
 
 /// The gains for one aeroplane at one height.
@@ -131,7 +133,7 @@ struct Gains {
 #[derive(Clone, Debug)]
 pub struct Steady {
     traits: Traits,
-    /// It looks so many ticks after every second that is full.
+    /// How many ticks after every full second it looks.
     phase: u64,
     aircraft: Aircraft,
     task: Option<Wanted>,
@@ -150,7 +152,7 @@ impl Steady {
 
     /// The same with other traits.
     pub fn with(drill: &Drill, traits: Traits) -> Steady {
-        // A ship's free air moves the aeroplane as much as gusts of this wind do: 1.06 ft/s of it are a tenth.
+        // A ship's free air moves the aeroplane as much as gusts of this wind do: its 1.06 ft/s are a tenth of it.
         const SHIP_MPS: f64 = 10.6 * FT;
         let three = trim::three_degrees(&drill.aircraft, drill.start.altitude_m).lever;
         let gusts_mps = match drill.air.wake {
@@ -175,7 +177,7 @@ impl Steady {
         }
     }
 
-    /// The same looking so many ticks after every full second.
+    /// The same hand, looking `ticks` ticks after every full second.
     pub fn at_phase(self, ticks: u64) -> Steady {
         Steady {
             phase: ticks % self.traits.look_ticks,
@@ -183,8 +185,7 @@ impl Steady {
         }
     }
 
-    /// Sees what happens without doing anything about it, so that it takes over with a feel for how the vertical speed is
-    /// changing.
+    /// Watches without acting, so that the hand takes over with a feel for how the vertical speed is changing.
     pub fn watch(&mut self, sight: &Sight) {
         let kept = match sight.target {
             Target::Path(_) => self.traits.path_view_ticks,
@@ -202,14 +203,14 @@ impl Steady {
         }
     }
 
-    /// Reaction time of the look at a tick: chance, but the same whenever the drill is flown.
+    /// Reaction time after the look at a tick: random, but the same whenever the drill is flown.
     fn reaction_ticks(&self, tick: u64) -> u64 {
         let (least, most) = self.traits.reaction_ticks;
         let share = Noise::new(tick, Stream::Learner).share();
         least + (share * (most - least) as f64) as u64
     }
 
-    /// What the hand has in mind for the task asked for now; made up anew when that changes.
+    /// The hand's view of the task asked for now, made anew when that changes.
     fn task(&mut self, sight: &Sight) -> Wanted {
         match &self.task {
             Some(task) if task.target == sight.target => *task,
@@ -255,9 +256,9 @@ impl Steady {
         self.lever_for(&task.gains, wanted_mps, vertical_mps, trend)
     }
 
-    /// On a path what the line goes on missing is learned, once it is met and as long as the lever has room to do something
-    /// about it: before, all of what lies between is missing. A wind that dies towards the ground shows in the closure: part of the power that speeds the aeroplane up along with it is given
-    /// beforehand.
+    /// The law on a path. Altitude that stays missing is learned once the line is met, as long as the lever has room to
+    /// act; before that, what is missing is only the way still to go. A wind that dies towards the ground shows in the
+    /// closure: part of the power that speeds the aeroplane up along with it is given in advance.
     fn path_law(&mut self, task: Wanted, wanted_mps: f64, missing_m: f64, is_met: bool) -> f64 {
         let (vertical_mps, trend) = mean_and_trend(&self.recent_mps);
         let (_, pull) = mean_and_trend(&self.recent_closure_mps);
@@ -278,7 +279,7 @@ impl Steady {
         lever
     }
 
-    /// The lever for a wanted vertical speed from the one there is and how it changes (m/s^2).
+    /// The lever for a wanted vertical speed, from the present one and its rate of change (m/s^2).
     fn lever_for(&self, gains: &Gains, wanted_mps: f64, vertical_mps: f64, trend: f64) -> f64 {
         let missing_mps = wanted_mps - vertical_mps - gains.lead_s * trend;
         gains.level_lever
@@ -286,7 +287,7 @@ impl Steady {
     }
 }
 
-/// Takes in what is seen at a tick, and forgets what is older than `kept` ticks.
+/// Adds the value seen at a tick, and drops those older than `kept` ticks.
 fn note(recent: &mut VecDeque<f64>, value: f64, kept: usize) {
     recent.push_back(value);
     while recent.len() > kept + 1 {
@@ -313,15 +314,17 @@ struct Wanted {
     target: Target,
     /// Altitude at which it was met, m.
     from_m: f64,
-    /// On a path: the vertical speed that has turned out to be missing for good, m/s.
+    /// On a path: the vertical speed that has turned out to be missing permanently, m/s.
     learned_mps: f64,
     gains: Gains,
 }
 
 impl Wanted {
-    /// Level until the path, met with the lead that the power reduction needs, comes down to the aeroplane.
+    /// Whether the path, met with the lead that the power reduction needs, has come down to
+    /// the aeroplane, which flies level until then.
     fn is_met(&self, glide: &Glide, (distance_m, closure_mps): (f64, f64)) -> bool {
-        /// Of the lead: a line is followed with small corrections from the first moment on, and met a little less early.
+        /// Share of the lead: a line is followed with small corrections from the first
+        /// moment on, and so is met a little less early.
         const MEETS: f64 = 0.9;
         glide.altitude_m(distance_m - MEETS * closure_mps * self.gains.lead_s) <= self.from_m
     }
@@ -336,7 +339,7 @@ impl Wanted {
                 if !self.is_met(glide, (distance_m, closure_mps)) {
                     return towards(self.from_m).clamp(-gains.fastest_mps, gains.fastest_mps);
                 }
-                // An aim point that a gust takes away for a while is waited for in level flight.
+                // If a gust makes the aim point recede for a while, the hand waits for it in level flight.
                 let along_mps = -closure_mps.max(0.0) * tan(glide.slope_rad);
                 (along_mps + towards(glide.altitude_m(distance_m))).clamp(2.0 * along_mps, 0.0)
             }
@@ -372,7 +375,8 @@ impl Hand for Steady {
         let on_path = matches!(sight.target, Target::Path(_));
         self.watch(sight);
         if sight.is_down || sight.is_called {
-            // On a moving deck it is full power at once, in case the aeroplane has to fly away again; called, it goes around.
+            // On the deck it sets full power, in case the aeroplane has to fly away
+            // again; when a go-around is called, it flies it.
             let is_decided = self.decided.is_some_and(|(_, lever)| lever == FULL);
             if !is_decided && self.wanted != Some(FULL) {
                 self.decided = Some((sight.tick + self.reaction_ticks(sight.tick), FULL));

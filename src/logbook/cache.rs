@@ -1,7 +1,7 @@
-//! What `best` and `steady` made of drills, kept beside the runs so that it is computed once: `par/<key>.json`.
+//! Results of `best` and `steady` for drills, stored beside the runs so that they are computed only once: `par/<key>.json`.
 //!
-//! A file says in full what it depends on, and is used only where all of that is the same; the key is but a digest of it.
-//! Any file may be removed at any time. Whatever goes wrong with one, it is computed anew.
+//! A file lists everything that it depends on, and is used only if all of that is the same; the key is just a digest of it. Any
+//! file may be removed at any time. If anything is wrong with one, it is computed anew.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -21,23 +21,23 @@ use crate::why::par::VERSION;
 /// Largest file that is read, bytes: two logs with a move at every tick of the longest drill, and the texts.
 const LARGEST: u64 = 64 << 20;
 
-/// Everything that pars depend on.
+/// Everything on which pars depend.
 #[derive(Debug, PartialEq, Serialize, Deserialize)]
 struct Basis {
     program: String,
     model: u32,
     hands: u32,
-    /// Digest of what `steady` makes of the drill now, states and costs: flying it takes a thousandth of finding `best`, and
-    /// gives away any change of the model, the hand or the scoring that has no version.
+    /// Digest of the current result of `steady` for the drill, states and costs: flying it takes a thousandth of finding
+    /// `best`, and reveals any change of the model, the hand or the scoring that has no version.
     steady: String,
     seed: u64,
-    /// Gusts may be other than the drill's text says, m/s.
+    /// Gusts, m/s: they may differ from those in the drill's text.
     u20_mps: f64,
     drill_text: String,
     aircraft_text: String,
 }
 
-/// A file.
+/// The contents of a file.
 #[derive(Debug, Serialize, Deserialize)]
 struct Kept {
     basis: Basis,
@@ -47,15 +47,16 @@ struct Kept {
 }
 
 impl Logbook {
-    /// The pars of a drill in its air: read, or computed and kept. `progress` is told how much of the computing is done, 0 to 1.
+    /// The pars of a drill in its air: read, or computed and stored. `progress` is called with the fraction of the computing
+    /// done, 0 to 1.
     ///
-    /// Nothing is written where the logbook's folder does not exist yet, and no failure to write is told: what is not kept is
-    /// computed again.
+    /// Nothing is written where the logbook's folder does not exist yet, and a failure to write is not reported: what is not
+    /// stored is computed again.
     pub fn pars(&self, drill: &Arc<Drill>, seed: u64, progress: &mut dyn FnMut(f64)) -> Pars {
         let seed = seed_that_matters(drill, seed);
         let basis = Basis::of(drill, seed);
         let folder = self.dir.join("par");
-        // Two that share a name only take turns in the file.
+        // Two bases with the same digest would only overwrite each other's file.
         let file = folder.join(format!("{}.json", digest(&basis)));
         if let Some(pars) = read(&file, &basis) {
             return pars;
@@ -77,7 +78,7 @@ impl Logbook {
     }
 }
 
-/// Pars without a place to keep them; the same as [`Logbook::pars`] gives.
+/// Pars without a place to store them; the same as [`Logbook::pars`] gives.
 pub fn pars_unkept(drill: &Arc<Drill>, seed: u64, progress: &mut dyn FnMut(f64)) -> Pars {
     Pars::of(drill, seed_that_matters(drill, seed), progress)
 }
@@ -124,13 +125,13 @@ fn digest(value: &impl Serialize) -> String {
     digest.hex()
 }
 
-/// What a file holds; None where there is none, it is damaged, or it depends on anything else.
+/// The pars in a file; None where there is none, it is damaged, or anything that it depends on differs.
 fn read(file: &Path, basis: &Basis) -> Option<Pars> {
     let kept: Kept = serde_json::from_slice(&files::read(file, LARGEST).ok()?).ok()?;
     (kept.basis == *basis && kept.digest == digest(&kept.pars)).then_some(kept.pars)
 }
 
-/// Removes what writers that died have left.
+/// Removes the unfinished files of writers that died.
 fn sweep(folder: &Path) {
     let entries = fs::read_dir(folder).into_iter().flatten().flatten();
     let is_part = |path: &PathBuf| path.extension().is_some_and(|end| end == files::PART);

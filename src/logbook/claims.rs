@@ -1,13 +1,13 @@
-//! What a recording claims, held against its flight.
+//! Checks the claims of a recording against its flight.
 //!
-//! The seal shows a change of any of its bytes. It is no signature: whoever writes a recording anew can seal it anew, so
-//! everything that follows from the flight is worked out again. Who flew, when, and with what aids has only the seal.
+//! The seal shows a change of any of its bytes. It is no signature: anyone who rewrites a recording can seal it anew, so
+//! everything that follows from the flight is recomputed. Only the seal vouches for who flew, when, and with what aids.
 
 use super::id;
 use crate::drill::library;
 use crate::run::{End, Recording, Run};
 
-/// What of it does not hold, a sentence each; `run` is its flight and `points` what that is worth today.
+/// The claims that do not hold, a sentence each; `run` is the flight of the recording and `points` its worth today.
 pub fn faults(recording: &Recording, run: &Run, points: Option<f64>) -> Vec<String> {
     let mut faults = Vec::new();
     let mut hold = |holds: bool, fault: &str| {
@@ -41,7 +41,7 @@ pub fn faults(recording: &Recording, run: &Run, points: Option<f64>) -> Vec<Stri
         recording.marks.iter().all(|tick| *tick <= run.tick()),
         "a mark lies after its end",
     );
-    // A stall is told at the moment at which it was noticed, which may be the end.
+    // A stall is recorded when it is noticed, which may be at the end.
     let is_within = |s: &f64| (0.0..=over_s + 1.0).contains(s);
     hold(
         recording.stalls_s.iter().all(is_within),
@@ -66,7 +66,7 @@ pub fn faults(recording: &Recording, run: &Run, points: Option<f64>) -> Vec<Stri
     faults
 }
 
-/// Whether what has the name of a shipped file has its text.
+/// Whether a drill or aeroplane with the name of a shipped file has that file's text.
 fn ships(recording: &Recording) -> bool {
     let is_shipped = |found: Option<&library::Shipped>, text: &str| {
         found.is_none_or(|shipped| shipped.text == text)

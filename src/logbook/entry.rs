@@ -11,12 +11,12 @@ use crate::sim::world::Fault;
 use crate::units::TICK_S;
 use crate::why::Bill;
 
-/// What the logbook says of a run without opening its recording.
+/// What the logbook says about a run without opening its recording.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Entry {
     /// Version of this layout.
     pub schema: u32,
-    /// Names the recording.
+    /// The recording's id.
     pub id: String,
     /// When it was flown, RFC 3339, local.
     pub at: String,
@@ -48,22 +48,22 @@ pub struct Entry {
     pub points: Option<f64>,
     /// Digest of the states.
     pub digest: String,
-    /// What the drill practises; None in lines that are older than this.
+    /// The skill that the drill practises; None in lines older than this field.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub skill: Option<Skill>,
     /// Each figure that is a number: its key and its mean over the tasks that count.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub figures: Vec<(String, f64)>,
-    /// Where the points went: each kind of line and what it cost, in points of the run; None where it was not weighed.
+    /// The points lost: each kind of line and its cost, in points of the run; None where the run was not weighed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bill: Option<Vec<(String, f64)>>,
-    /// Who flew it, where that was said.
+    /// The pilot's name, if given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pilot: Option<String>,
 }
 
 impl Entry {
-    /// The line for a recording, with what only its drill knows; its bill and its figures are not in it.
+    /// The line for a recording, with what only its drill knows; without bill and figures.
     pub fn of(recording: &Recording, drill: &Drill) -> Entry {
         Entry {
             schema: recording.schema,
@@ -78,7 +78,7 @@ impl Entry {
             seed: recording.seed,
             model: recording.model,
             end_s: recording.ticks as f64 * TICK_S,
-            // A recorded run is over: what neither was left nor broke off was flown to its end.
+            // A recorded run is over: if it neither was left nor broke off, it was flown to its end.
             complete: !recording.left && recording.fault.is_none(),
             left: recording.left,
             fault: recording.fault,
@@ -102,7 +102,7 @@ impl Entry {
         }
     }
 
-    /// What it says of practice.
+    /// The parts that matter for practice.
     pub fn flown(self) -> Flown {
         Flown {
             id: self.id,
@@ -135,7 +135,8 @@ fn figures(score: &Score) -> Vec<(String, f64)> {
     figures
 }
 
-/// The lines of all bills by kind, dearest first; None where there are no bills. A run's points are the mean over its tasks, a surprise's over what was drawn.
+/// The lines of all bills by kind, dearest first; None where there are no bills. A run's points are the mean over its tasks, a
+/// surprise's the mean over the tasks drawn.
 fn bill(drill: &Drill, bills: &[Bill]) -> Option<Vec<(String, f64)>> {
     if bills.is_empty() {
         return None;
@@ -160,7 +161,7 @@ fn bill(drill: &Drill, bills: &[Bill]) -> Option<Vec<(String, f64)>> {
     Some(list)
 }
 
-/// As fine as anybody reads it, so that lines stay short.
+/// Rounds to hundredths, which nobody reads finer, so that lines stay short.
 fn hundredths(x: f64) -> f64 {
     (100.0 * x).round() / 100.0
 }

@@ -1,21 +1,21 @@
-//! What can go wrong with the logbook: what, where, and what to try.
+//! The logbook's errors: what went wrong, where, and what to try.
 
 use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
 use crate::drill::printable::{escaped, printable};
 
-/// Why the logbook did not do what was asked.
+/// Why the logbook could not do what was asked.
 #[derive(Debug, thiserror::Error)]
 pub enum LogbookError {
-    /// A file or folder could not be made, written or read.
+    /// A file or folder could not be created, written or read.
     #[error("cannot {doing} {file}: {cause}; {}", cure(.cause.kind()))]
     Io {
         /// What was tried.
         doing: &'static str,
         /// The file or folder.
         file: PathName,
-        /// What the system says.
+        /// The system's error.
         cause: io::Error,
     },
     /// Not an id.
@@ -32,7 +32,7 @@ pub enum LogbookError {
         /// The logbook's folder.
         dir: PathName,
     },
-    /// The recording's file is not a recording.
+    /// The file is not a valid recording.
     #[error(
         "{file} is not a recording this program can read ({why}); put back a copy, or remove it"
     )]
@@ -44,7 +44,7 @@ pub enum LogbookError {
     /// A note that cannot be kept.
     #[error("{}", .why)]
     BadNote {
-        /// What is wrong and what would be right.
+        /// What is wrong and how to put it right.
         why: String,
     },
     /// A run without a time.
@@ -66,7 +66,7 @@ impl std::fmt::Display for PathName {
 }
 
 impl LogbookError {
-    /// What becomes of a cause that the system gives.
+    /// Turns a system error into one of the logbook.
     pub(super) fn io(doing: &'static str, file: &Path) -> impl FnOnce(io::Error) -> LogbookError {
         let file = PathName(file.to_path_buf());
         move |cause| LogbookError::Io { doing, file, cause }

@@ -1,18 +1,18 @@
-//! The one reader and the one writer of whole files. Only regular files are read, and only as much as is sensible: a pipe
-//! would be waited for without end, and a device has no end.
+//! The only reader and the only writer of whole files. Only regular files are read, and only up to a sensible size: reading a
+//! pipe could block forever, and a device has no end.
 
 use std::fs::{self, File};
 use std::io::{self, ErrorKind, Read, Write};
 use std::path::Path;
 use std::sync::atomic::{AtomicU32, Ordering};
 
-/// Ending of a file that is being written. Its writer holds a lock on it for as long as it lives.
+/// Extension of a file that is being written. Its writer holds a lock on it for as long as the writer lives.
 pub const PART: &str = "part";
 
-/// Refuses what is there but is no regular file; what is missing is left to whoever opens it.
+/// Refuses anything that exists but is not a regular file. A missing file passes: opening it will report that.
 ///
 /// # Errors
-/// Where it is something else.
+/// If it is something else, or cannot be examined.
 pub fn check_regular(path: &Path) -> io::Result<()> {
     match fs::metadata(path) {
         Ok(meta) if meta.is_dir() => Err(ErrorKind::IsADirectory.into()),
@@ -26,19 +26,19 @@ pub fn check_regular(path: &Path) -> io::Result<()> {
     }
 }
 
-/// A regular file that holds at most so many bytes.
+/// Reads a regular file of at most `most` bytes.
 ///
 /// # Errors
-/// Where it is missing, cannot be read, is not regular or is larger.
+/// If it is missing, cannot be read, is not regular or is larger.
 pub fn read(path: &Path, most: u64) -> io::Result<Vec<u8>> {
     check_regular(path)?;
     read_opened(File::open(path)?, most)
 }
 
-/// The same of a file that is open already.
+/// The same for a file that is already open.
 ///
 /// # Errors
-/// Where it cannot be read or is larger.
+/// If it cannot be read or is larger.
 pub fn read_opened(file: File, most: u64) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     file.take(most + 1).read_to_end(&mut bytes)?;
@@ -51,10 +51,11 @@ pub fn read_opened(file: File, most: u64) -> io::Result<Vec<u8>> {
     }
 }
 
-/// Writes beside the file and renames, so that nobody ever reads half of it, and returns once it would outlive a loss of power.
+/// Writes a temporary file beside `path` and renames it, so that no reader ever sees half of it; returns once it would survive
+/// a loss of power.
 ///
 /// # Errors
-/// Where it cannot be written; nothing is left of it then.
+/// If it cannot be written; nothing is left of it then.
 pub fn write_whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
     static COUNT: AtomicU32 = AtomicU32::new(0);
     let count = COUNT.fetch_add(1, Ordering::Relaxed);
@@ -74,14 +75,14 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
     written
 }
 
-/// Makes the names in a file's folder last. Where a system cannot do that for folders, nothing is lost but certainty.
+/// Makes the names in a file's folder durable. If a system cannot do that for folders, only the guarantee is lost.
 pub fn sync_folder(path: &Path) {
     if let Some(folder) = path.parent() {
         let _ = File::open(folder).and_then(|folder| folder.sync_all());
     }
 }
 
-/// Removes what a writer that is dead has left of a file.
+/// Removes an unfinished file whose writer is dead.
 pub fn sweep(path: &Path) {
     if let Ok(part) = File::open(path)
         && part.try_lock().is_ok()

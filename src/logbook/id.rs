@@ -3,10 +3,10 @@
 use super::LogbookError;
 use crate::sim::math::Digest;
 
-/// The ids that a run flown `at` (RFC 3339) may take, the first by preference: its last digits follow from the run itself.
+/// The ids that a run flown `at` (RFC 3339) may take, the preferred one first: its last digits follow from the run itself.
 ///
 /// # Errors
-/// Where `at` is not a time.
+/// If `at` is not a time.
 pub fn candidates(at: &str, digest: &str) -> Result<impl Iterator<Item = String>, LogbookError> {
     let stem = stem(at).ok_or_else(|| LogbookError::BadTime { at: at.to_string() })?;
     let mut own = Digest::default();
@@ -31,10 +31,10 @@ fn stem(at: &str) -> Option<String> {
     fits.then(|| format!("{}-{}", &digits[..8], &digits[8..]))
 }
 
-/// Refuses what cannot be an id, so that none ever leads out of the folder.
+/// Refuses anything that cannot be an id, so that no id leads out of the folder.
 ///
 /// # Errors
-/// Where it is empty, long, or holds anything but letters, digits and hyphens.
+/// If it is empty, too long, or holds anything but letters, digits and hyphens.
 pub fn check(id: &str) -> Result<(), LogbookError> {
     const LONGEST: usize = 64;
     let known = |byte: u8| byte.is_ascii_alphanumeric() || byte == b'-';

@@ -1,4 +1,4 @@
-//! Files of lines that several programs add to.
+//! Line-based files to which several programs append.
 
 use std::fs::File;
 use std::io::{self, ErrorKind, Read, Seek, SeekFrom, Write};
@@ -9,11 +9,11 @@ use serde::de::DeserializeOwned;
 use super::files;
 use crate::run::recording::SCHEMA;
 
-/// A file of lines that nobody else reads or adds to meanwhile.
+/// A line-based file that no other program reads or appends to meanwhile.
 pub struct Lines(File);
 
 impl Lines {
-    /// Opens a file, or makes it, and waits for its turn.
+    /// Opens a file, or creates it, and waits for the lock.
     pub fn open(path: &Path) -> io::Result<Lines> {
         files::check_regular(path)?;
         let mut options = File::options();
@@ -22,14 +22,14 @@ impl Lines {
         Ok(Lines(file))
     }
 
-    /// All of it, at most so many bytes.
+    /// Reads all of it; at most `most` bytes.
     pub fn read(&mut self, most: u64) -> io::Result<Vec<u8>> {
         self.0.seek(SeekFrom::Start(0))?;
         files::read_opened(self.0.try_clone()?, most)
     }
 
-    /// Adds one line, which then outlives a loss of power. A line that an earlier writer left unfinished is closed first; one of
-    /// our own that cannot be finished is taken back.
+    /// Appends one line, which then survives a loss of power. A line that an earlier writer left unfinished is closed first;
+    /// one of our own that cannot be finished is removed again.
     pub fn add(&mut self, line: &[u8]) -> io::Result<()> {
         let length = self.0.seek(SeekFrom::End(0))?;
         let mut bytes = Vec::with_capacity(line.len() + 2);
@@ -51,7 +51,7 @@ impl Lines {
     }
 }
 
-/// A whole file of lines, read while nobody is adding to it; nothing where there is none.
+/// Reads a whole file of lines while no writer holds it; empty if the file does not exist.
 pub fn read(path: &Path, most: u64) -> io::Result<Vec<u8>> {
     files::check_regular(path)?;
     let file = match File::open(path) {
@@ -62,7 +62,7 @@ pub fn read(path: &Path, most: u64) -> io::Result<Vec<u8>> {
     files::read_opened(file, most)
 }
 
-/// The lines that are what they should be, and how many others there are: damaged, half written, or of a later layout.
+/// The valid lines, and the number of others: damaged, half written, or of a later layout.
 pub fn parse<T: DeserializeOwned>(bytes: &[u8], schema: impl Fn(&T) -> u32) -> (Vec<T>, usize) {
     let (mut read, mut unreadable) = (Vec::new(), 0);
     let lines = bytes.split(|byte| *byte == b'\n');

@@ -1,4 +1,4 @@
-//! What writers that died have left: a recording whose line is missing gets it, a file that never became one goes.
+//! Cleans up after writers that died: a recording without a line gets one, an unfinished file is removed.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use super::files::{self, PART};
 use super::{Entries, Entry, LARGEST_SUMMARY, Logbook, LogbookError};
 
-/// Something in the folder of recordings that no line knows.
+/// Something in the folder of recordings that no line mentions.
 enum Stray {
     /// A recording, by its id.
     Recording(String),
@@ -15,12 +15,13 @@ enum Stray {
     Part(PathBuf),
 }
 
-/// Whether anything is to be put right.
+/// Whether there is anything to mend.
 pub fn is_needed(logbook: &Logbook, found: &Entries) -> bool {
     !strays(logbook, found).is_empty()
 }
 
-/// Puts it right, while nobody else saves a run. What cannot be read as a recording is left for a person to look at.
+/// Mends the logbook while no other program saves a run. Whatever cannot be read as a recording is left for a person to look
+/// at.
 pub fn mend(logbook: &Logbook) -> Result<(), LogbookError> {
     let file = logbook.summary();
     let mut lines = logbook.lines()?;
@@ -44,7 +45,7 @@ pub fn mend(logbook: &Logbook) -> Result<(), LogbookError> {
     Ok(())
 }
 
-/// In the order of their names, which is that of time.
+/// The strays in the order of their names, which is that of time.
 fn strays(logbook: &Logbook, found: &Entries) -> Vec<Stray> {
     let known: BTreeSet<&str> = found
         .entries

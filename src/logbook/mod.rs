@@ -1,8 +1,8 @@
-//! The logbook: one line a run in `logbook.jsonl`, one whole recording a run in `runs/`, its notes beside it; in `par/` what
-//! `best` and `steady` made of drills.
+//! The logbook: one line per run in `logbook.jsonl`, one whole recording per run in `runs/`, its notes beside it; in `par/` the
+//! results of `best` and `steady` for drills.
 //!
-//! Values in, bytes out, the folder given. Several programs may write at the same time: a run is saved under a lock on the
-//! lines, its line is added in one piece, and a recording appears under its name only when it is whole.
+//! Values in, bytes out, in a given folder. Several programs may write at the same time: a run is saved under a lock on the
+//! lines, its line is appended in one piece, and a recording appears under its name only when it is complete.
 
 pub mod cache;
 pub mod claims;
@@ -35,23 +35,23 @@ pub use error::{LogbookError, PathName};
 use lines::Lines;
 pub use notes::{About, Note, Notes};
 
-/// Largest `logbook.jsonl` that is read, bytes: some half a million runs.
+/// Largest `logbook.jsonl` that is read, bytes: about half a million runs.
 const LARGEST_SUMMARY: u64 = 256 << 20;
-/// Largest recording that is read, bytes: the longest drill with a move at every tick is some 4 MiB.
+/// Largest recording that is read, bytes: the longest drill with a move at every tick takes about 4 MiB.
 const LARGEST_RECORDING: u64 = 64 << 20;
 
-/// A folder that holds runs. Making one touches nothing.
+/// A folder that holds runs. Creating this value touches no file.
 #[derive(Clone, Debug)]
 pub struct Logbook {
     dir: PathBuf,
 }
 
-/// What the logbook's lines say.
+/// The contents of the logbook's lines.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Entries {
     /// The runs, oldest first.
     pub entries: Vec<Entry>,
-    /// Lines that are not a run as this program knows it: damaged, half written, or of a later layout.
+    /// Number of lines that this program cannot read as a run: damaged, half written, or of a later layout.
     pub unreadable: usize,
 }
 
@@ -74,13 +74,13 @@ impl Logbook {
         self.dir.join("runs").join(format!("{id}.json"))
     }
 
-    /// Keeps a run: gives the recording an id and its points, writes it, then adds its line. All or nothing, and once this
-    /// returns it outlives a loss of power.
+    /// Saves a run: gives the recording an id and its points, writes it, then appends its line. All or nothing, and once this
+    /// returns the run survives a loss of power.
     ///
-    /// The recording's `at` must be filled in; its `id` and `points` are not looked at.
+    /// The recording's `at` must be filled in; its `id` and `points` are ignored.
     ///
     /// # Errors
-    /// Where the folder cannot be written, or `at` is not RFC 3339.
+    /// If the folder cannot be written, or `at` is not RFC 3339.
     pub fn save(
         &self,
         recording: &Recording,
@@ -91,7 +91,7 @@ impl Logbook {
         let candidates = id::candidates(&recording.at, &recording.digest)?;
         let runs = self.dir.join("runs");
         fs::create_dir_all(&runs).map_err(LogbookError::io("make", &runs))?;
-        // From here on nobody else takes an id, adds a line or mends.
+        // From here on no other program takes an id, adds a line or mends.
         let mut lines = self.lines()?;
         let mut free = candidates.filter(|id| !self.run_file(id).exists());
         let id = free.next().ok_or_else(|| {
@@ -127,16 +127,16 @@ impl Logbook {
         added.map_err(LogbookError::io("add to", &file))
     }
 
-    /// Every run, oldest first; an empty list where nothing was ever saved. What a writer that died has left is put right
-    /// first, as far as the folder can be written: a whole recording without a line gets one, the rest goes.
+    /// Every run, oldest first; an empty list where none was ever saved. What a dead writer has left is mended first, if the
+    /// folder can be written: a whole recording without a line gets one, an unfinished file is removed.
     ///
     /// # Errors
-    /// Where the file is there but cannot be read.
+    /// If the file exists but cannot be read.
     pub fn entries(&self) -> Result<Entries, LogbookError> {
         let found = self.read_entries()?;
         match mend::is_needed(self, &found) {
             true => {
-                // What cannot be mended is as it was.
+                // If mending fails, the rest stays as it was.
                 let _ = mend::mend(self);
                 self.read_entries()
             }
@@ -154,7 +154,7 @@ impl Logbook {
     /// A whole recording by its id.
     ///
     /// # Errors
-    /// Where the id is none, no run has it, or its file cannot be read.
+    /// If `id` is not an id, no run has it, or its file cannot be read.
     pub fn recording(&self, id: &str) -> Result<Recording, LogbookError> {
         id::check(id)?;
         let file = self.run_file(id);
@@ -179,10 +179,11 @@ impl Logbook {
     }
 }
 
-/// A recording in any file, which may be a stranger's: bounded, of this layout, its seal unbroken, its id an id.
+/// Reads a recording from any file, which may come from a stranger: its size is bounded, its layout known, its seal unbroken,
+/// its id valid.
 ///
 /// # Errors
-/// Where it cannot be read, or is no such recording.
+/// If it cannot be read, or is not such a recording.
 pub fn read_recording(file: &Path) -> Result<Recording, LogbookError> {
     let bytes = files::read(file, LARGEST_RECORDING).map_err(LogbookError::io("read", file))?;
     let damaged = |why: &str| LogbookError::damaged(file, why);
@@ -201,7 +202,7 @@ pub fn read_recording(file: &Path) -> Result<Recording, LogbookError> {
     }
 }
 
-/// What is wrong with a text that is to be a recording.
+/// What is wrong with a text that should be a recording.
 fn not_one(error: &serde_json::Error) -> String {
     let at = format!("line {}, column {}", error.line(), error.column());
     match error.classify() {
@@ -221,7 +222,7 @@ impl Entries {
         }
     }
 
-    /// With what each practises, where a line is older than that and the drill ships.
+    /// Adds the skill that each run practises, where a line is older than that field and the drill ships.
     pub fn with_skills(mut self) -> Entries {
         let mut known = BTreeMap::<String, Option<Skill>>::new();
         for entry in self
@@ -235,7 +236,7 @@ impl Entries {
         self
     }
 
-    /// What a person practised.
+    /// The runs flown by a person.
     pub fn practice(self) -> Vec<Flown> {
         let entries = self.with_skills().entries.into_iter();
         let own = entries.filter(|entry| entry.hand == HandName::Person);

@@ -1,5 +1,5 @@
-//! A coach's comments on a run, kept beside its recording and never in it, a line each: `runs/<id>.notes.jsonl`, and so for a
-//! recording that lies elsewhere.
+//! A coach's comments on a run, stored beside its recording and never in it, one per line: `runs/<id>.notes.jsonl`, and
+//! likewise for a recording elsewhere.
 
 use std::path::{Path, PathBuf};
 
@@ -36,7 +36,7 @@ pub struct Note {
     pub schema: u32,
     /// When it was written, RFC 3339, local.
     pub at: String,
-    /// Who wrote it, where that was said.
+    /// The writer's name, if given.
     pub by: Option<String>,
     /// What it is about.
     pub about: About,
@@ -49,7 +49,7 @@ pub struct Note {
 pub struct Notes {
     /// Oldest first.
     pub notes: Vec<Note>,
-    /// Lines that are not a note as this program knows it.
+    /// Number of lines that this program cannot read as a note.
     pub unreadable: usize,
 }
 
@@ -65,7 +65,7 @@ impl Note {
         }
     }
 
-    /// What is wrong with its words, if anything is.
+    /// What is wrong with its text or its writer's name, if anything.
     fn fault(&self) -> Option<String> {
         let length = self.text.chars().count();
         let by = self.by.as_deref();
@@ -90,15 +90,15 @@ impl Note {
     }
 }
 
-/// Where the notes on a recording stand, beside its file: `x.json` has `x.notes.jsonl`.
+/// The file for the notes on a recording, beside the recording's own: `x.json` has `x.notes.jsonl`.
 pub fn beside(recording: &Path) -> PathBuf {
     recording.with_extension("notes.jsonl")
 }
 
-/// The notes in a file, oldest first; none where nothing was ever noted.
+/// The notes in a file, oldest first; none if the file does not exist.
 ///
 /// # Errors
-/// Where the file is there but cannot be read.
+/// If the file exists but cannot be read.
 pub fn read(file: &Path) -> Result<Notes, LogbookError> {
     let bytes = lines::read(file, LARGEST).map_err(LogbookError::io("read", file))?;
     let (notes, unreadable) = lines::parse(&bytes, |note: &Note| note.schema);
@@ -108,7 +108,7 @@ pub fn read(file: &Path) -> Result<Notes, LogbookError> {
 /// Adds a note on a recording to a file of them.
 ///
 /// # Errors
-/// Where there is no such task or mark, where the note's words are not fit to keep, or the file cannot be written.
+/// If there is no such task or mark, the note's text or its writer's name is not fit to keep, or the file cannot be written.
 pub fn add(file: &Path, recording: &Recording, note: &Note) -> Result<(), LogbookError> {
     let id = &recording.id;
     let refuse = |why: String| Err(LogbookError::BadNote { why });
@@ -136,27 +136,27 @@ pub fn add(file: &Path, recording: &Recording, note: &Note) -> Result<(), Logboo
 }
 
 impl Logbook {
-    /// Where the notes on a run stand.
+    /// The file for the notes on a run.
     ///
     /// # Errors
-    /// Where the id is none.
+    /// If `id` is not an id.
     pub fn notes_file(&self, id: &str) -> Result<PathBuf, LogbookError> {
         id::check(id)?;
         Ok(beside(&self.run_file(id)))
     }
 
-    /// The notes on a run: [`read`] of its file.
+    /// The notes on a run, by [`read`].
     ///
     /// # Errors
-    /// Where the id is none, or the file is there but cannot be read.
+    /// If `id` is not an id, or the file exists but cannot be read.
     pub fn notes(&self, id: &str) -> Result<Notes, LogbookError> {
         read(&self.notes_file(id)?)
     }
 
-    /// Adds a note to those on a run. The recording is read, never written.
+    /// Adds a note on a run. The recording is read, never written.
     ///
     /// # Errors
-    /// Where there is no such run, or as [`add`].
+    /// If there is no such run, or as for [`add`].
     pub fn add_note(&self, id: &str, note: &Note) -> Result<(), LogbookError> {
         add(&self.notes_file(id)?, &self.recording(id)?, note)
     }

@@ -10,7 +10,7 @@ pub fn sealed(mut object: Vec<u8>) -> Vec<u8> {
     object
 }
 
-/// Whether a sealed object is still as it was.
+/// Whether a sealed object is unchanged.
 pub fn fits(bytes: &[u8], found: &str) -> bool {
     let body = bytes.strip_suffix(ending(found).as_bytes());
     body.is_some_and(|body| seal(&[body, b"}"].concat()) == found)

@@ -1,4 +1,4 @@
-//! The aeroplane as searches compute with it: the equations of `sim::dynamics` in coarse steps and no gusts.
+//! The aeroplane as the searches model it: the equations of `sim::dynamics` in coarse steps, without gusts.
 //!
 //! Good for comparing levers, not for the record: whatever is found with it is flown in the real world afterwards.
 
@@ -37,7 +37,7 @@ impl<'a> Setting<'a> {
 pub struct Model<'a> {
     aircraft: &'a Aircraft,
     air: &'a AirSpec,
-    /// The air behind a ship as far as it is steady.
+    /// The ship ahead, for the steady part of the air behind it.
     ship: Option<Ship>,
     /// The tick at which the leg begins.
     from_tick: usize,
@@ -50,7 +50,7 @@ pub struct Model<'a> {
 }
 
 impl<'a> Model<'a> {
-    /// For a leg that begins at a tick, in air without gusts.
+    /// A model for a leg that begins at a tick, in air without gusts.
     pub fn calm(setting: &Setting<'a>, from_tick: usize, ticks: usize) -> Model<'a> {
         let ship = setting
             .air
@@ -72,7 +72,7 @@ impl<'a> Model<'a> {
         }
     }
 
-    /// The same in half the time, by the midpoint rule: within a foot or so of it over 40 s.
+    /// The same in half the time, by the midpoint rule: within a foot or so of the Runge-Kutta steps over 40 s.
     pub fn roughly(self) -> Model<'a> {
         Model {
             is_rough: true,
@@ -103,12 +103,12 @@ impl<'a> Model<'a> {
         }
     }
 
-    /// The state a coarse step on, the lever at its mean over the step.
+    /// The state one coarse step later, with the lever at its mean over the step.
     pub fn fly(&self, step: usize, s: &State, lever: f64) -> State {
         self.fly_slowing(step, s, lever, &mut None)
     }
 
-    /// The same while it slows in.
+    /// The same while slowing in.
     pub fn fly_slowing(
         &self,
         step: usize,

@@ -11,22 +11,22 @@ use crate::units::{FPM, TICK_S, TICKS_PER_S};
 
 /// Vertical speed that a step does not exceed, m/s.
 pub const STEEPEST_MPS: f64 = 1000.0 * FPM;
-/// What a second beyond it counts, s: a limit, not a price.
+/// What a second beyond that counts, s: so much that it is a limit, not a price.
 pub const TOO_STEEP_S: f64 = 20.0;
-/// A task begins at idle below this lever.
+/// Below this lever a task counts as begun at idle.
 const IDLE: f64 = 0.1;
-/// A task begins on its way with this share of the 3-degree rate.
+/// From this share of the 3-degree rate on, a task counts as begun under way.
 const UNDER_WAY: f64 = 0.3;
-/// A path that has not met the deck after so many times the time to the aim point never will.
+/// After this many times the time to the aim point, a path that has not met the deck never will.
 const LONGEST_PATH: f64 = 1.5;
 
 /// A task as the search sees it.
 #[derive(Clone, Debug)]
 pub struct Asked {
     pub(super) goal: Goal,
-    /// What tells how much of it is still to go.
+    /// The cue that shows how much of it is still to go.
     pub cue: When,
-    /// Altitude (m) or vertical speed (m/s) wanted; on a path that at its start.
+    /// Altitude (m) or vertical speed (m/s) wanted; on a path the altitude at its start.
     pub(super) target: f64,
     /// From the start to the target, + up.
     pub way: f64,
@@ -38,7 +38,7 @@ pub struct Asked {
     pub idles_mps2: f64,
     /// Airspeed on speed, m/s.
     on_mps: f64,
-    /// How much of an unquiet end counts, s per 3 degrees of lever and rate.
+    /// What an unquiet end counts, s per 3 degrees of lever and rate.
     pub calm_s: f64,
     /// What a second steeper than the limit counts, s.
     pub too_steep_s: f64,
@@ -55,12 +55,12 @@ pub struct Asked {
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Goal {
     Capture(Capture),
-    /// For so many seconds.
+    /// Its length, s.
     Hold(f64),
     Path(Glide),
 }
 
-/// A number to be stopped on, in its unit: m or m/s.
+/// A value to stop on, in its unit: m or m/s.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Capture {
     pub band: f64,
@@ -69,7 +69,7 @@ pub(super) struct Capture {
     pub steep_mps: f64,
     pub hold_s: f64,
     pub within_s: f64,
-    /// How far the altitude may move in half a stay that captures, m; a rate may go where it likes.
+    /// How far the altitude may move in half a stay that captures, m; unlimited for a rate.
     pub level_m: f64,
 }
 impl Asked {
@@ -145,7 +145,7 @@ impl Asked {
         Some(asked)
     }
 
-    /// The same where a stay has to be as level as this, m in half of it.
+    /// The same task with a stay that has to be this level, m in half of it.
     pub fn as_level_as(mut self, level_m: f64) -> Asked {
         if let Goal::Capture(capture) = &mut self.goal {
             capture.level_m = level_m;
@@ -154,7 +154,7 @@ impl Asked {
         self
     }
 
-    /// Altitude (m) or vertical speed (m/s), what the target is one of.
+    /// Altitude (m) or vertical speed (m/s), whichever the target is.
     pub(super) fn value(&self, state: &State) -> f64 {
         match self.cue {
             When::ToGoFpm => state.vz_mps,
@@ -167,7 +167,7 @@ impl Asked {
         (self.target - self.value(&self.start)).abs()
     }
 
-    /// Coarse steps of so many ticks that one trial takes, more or less.
+    /// About how many coarse steps of `ticks` ticks one trial takes.
     pub fn steps(&self, ticks: usize) -> usize {
         let seconds = match &self.goal {
             Goal::Capture(capture) => {
@@ -187,7 +187,7 @@ impl Asked {
         (seconds / (ticks as f64 * TICK_S)) as usize + 1
     }
 
-    /// The vertical speed that is not too steep yet, in 3-degree rates.
+    /// The highest vertical speed that is not too steep, in 3-degree rates.
     pub fn steepest(&self) -> f64 {
         match &self.goal {
             Goal::Capture(capture) => capture.steep_mps / self.three.rate_mps,
@@ -195,13 +195,13 @@ impl Asked {
         }
     }
 
-    /// Whether it is under way with the engine let down to where it answers latest.
+    /// Whether it begins under way with the engine let down to where it answers latest.
     pub fn is_let_down(&self) -> bool {
         self.is_under_way() && self.lever < IDLE
     }
 
-    /// Whether it is over before a rougher rule of motion leads far astray, and many recipes fly it. What slows in, begins at
-    /// idle or has to end level needs a closer look.
+    /// Whether it is over before a rougher rule of motion goes far astray, and can be flown by many recipes. A task that
+    /// slows in, begins at idle or has to end level needs a closer look.
     pub fn is_soon_over(&self) -> bool {
         matches!(self.goal, Goal::Capture(_))
             && self.cue != When::FastKt
@@ -209,17 +209,17 @@ impl Asked {
             && !self.ends_level
     }
 
-    /// Whether it begins on its way.
+    /// Whether it begins under way towards its target.
     pub fn is_under_way(&self) -> bool {
         self.way * self.start.vz_mps > UNDER_WAY * self.three.rate_mps
     }
 
-    /// Whether it begins on its way somewhere else.
+    /// Whether it begins under way in the opposite direction.
     pub fn is_against(&self) -> bool {
         self.way * self.start.vz_mps < -UNDER_WAY * self.three.rate_mps
     }
 
-    /// Ticks that it can last.
+    /// The most ticks that it can last.
     pub fn longest_ticks(&self) -> usize {
         let seconds = match &self.goal {
             Goal::Capture(capture) => capture.within_s + 2.0 * capture.hold_s,
@@ -229,7 +229,7 @@ impl Asked {
         ((seconds * TICKS_PER_S as f64) as usize).max(1)
     }
 
-    /// What the cue counts.
+    /// What is still to go, as the cue counts it, SI.
     pub(super) fn to_go(&self, state: &State, ticks: u64, wind: &Wind) -> f64 {
         match (&self.goal, self.cue) {
             (Goal::Path(glide), _) => glide.distance_m(state, self.from_tick + ticks),

@@ -1,6 +1,6 @@
 //! A search without gradients: the covariance matrix adaptation evolution strategy (N. Hansen, "The CMA Evolution Strategy:
 //! A Tutorial", 2016, arXiv:1604.00772; equations and default constants from memory of it), with the Cholesky factor in
-//! place of the symmetric root. The same trials everywhere: chance comes from one fixed stream.
+//! place of the symmetric root. Trials are the same on every machine: random numbers come from one fixed stream.
 
 use crate::sim::air::noise::Noise;
 use crate::sim::math::{exp, ln, sqrt};
@@ -25,8 +25,8 @@ pub struct Effort {
     pub sigma: f64,
 }
 
-/// Lowers `value` from `start`, with `spread` the width to look over in each direction. `value` is told the lowest so far, and
-/// gives None to end the search.
+/// Lowers `value` from `start`, with `spread` the width to look over in each direction. `value` also gets the lowest
+/// value so far, and returns None to end the search.
 pub fn minimise(
     start: &[f64],
     spread: &[f64],
@@ -128,7 +128,7 @@ impl Cloud {
         }
     }
 
-    /// Moves and reshapes after the trials of a generation, the lowest first; false once it has shrunk to nothing.
+    /// Moves and reshapes the cloud after the trials of a generation, the lowest first; false once it has shrunk to nothing.
     fn learn(&mut self, trials: &[Trial]) -> bool {
         let n = self.mean.len() as f64;
         let mu = self.effective;

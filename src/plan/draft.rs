@@ -1,6 +1,6 @@
-//! The search for a recipe: a draft says which cues there are and about where, the numbers are found by flying.
+//! The search for a recipe: a draft lists the cues and about where they lie, and the numbers are found by flying.
 //!
-//! First the numbers are let run free (CMA-ES on coarse steps), then they are put on the grid a person can set and moved from
+//! First the numbers vary freely (CMA-ES on coarse steps), then they are put on the grid a person can set and moved from
 //! grid point to grid point as long as that helps, each trial flown as it is meant and again with every move a little off.
 
 use std::cell::Cell;
@@ -13,21 +13,21 @@ use super::price::{Levers, MISSED};
 use super::recipe::{self, Follower, Move, Seen, When, half_percent};
 use crate::sim::air::noise::{Noise, Stream};
 
-/// A move half a second or five feet off must not spoil a recipe: what each cue is put off by, in its unit.
+/// A move that is half a second or five feet off must not spoil a recipe: how far each cue is put off, in its unit.
 const OFF_S: f64 = 0.5;
 const OFF_FT: f64 = 5.0;
 const OFF_FPM: f64 = 20.0;
-/// Weight of the flights with a move off against the one as meant, and what one of them that captures nothing counts over
-/// that, s. Slowing in, power a little too early never ends the task: it counts for more.
+/// Weight of the flights with a move off against the one as meant, and how much more than that one a flight that captures
+/// nothing counts, s. In slowing in, power a little too early never ends the task: it counts for more.
 const ROBUST: (f64, f64) = (0.5, 30.0);
 const ROBUST_SLOW: (f64, f64) = (0.8, 300.0);
-/// A recipe that bears this may cost so many times the best that was found. Where it costs more, the band is too narrow to
-/// bear anything, and slowing in is judged like all else.
+/// How many times the best cost found a recipe that tolerates this may cost. Where it costs more, the band is too narrow to
+/// tolerate anything, and slowing in is judged like all else.
 const NO_ROOM: f64 = 1.3;
 /// Trials in a generation of the free search.
 const POPULATION: usize = 10;
-/// Trials for each number that is free, and over what share of its spread they are scattered. A task that is soon over has
-/// many drafts: each gets a few trials, and only the best so many are looked at further.
+/// Trials for each free number, and the share of its spread over which they are scattered. A task that is soon over has
+/// many drafts: each gets a few trials, and only the best [`KEPT`] of them are pursued.
 const ALL: (usize, f64) = (160, 0.5);
 const LOOKED: (usize, f64) = (40, 0.5);
 const SOUGHT: (usize, f64) = (110, 0.25);
@@ -35,24 +35,24 @@ const KEPT: usize = 4;
 /// Ticks in the coarse steps of the free search, and on the grid.
 const COARSE: usize = 32;
 const FINE: usize = 16;
-/// How many of the places that the free search finds are put on the grid: so many, or a third of many drafts.
+/// How many of the places that the free search finds are put on the grid: this many, or a third of the drafts if that is more.
 const REFINED: usize = 2;
-/// And more of them, until one is worth less than so many times what the free search found.
+/// More of them are put there until one is worth less than this many times the value that the free search found.
 const SPOILT: f64 = 1.6;
 /// Passes over the grid at most.
 const PASSES: usize = 12;
-/// A pass that gains less than this is stuck; so many pairs of numbers are tried then.
+/// A pass after which the worth is still above this share of what it was is stuck; this many pairs of numbers are tried then.
 const STUCK: f64 = 0.99;
 const PAIRS: usize = 60;
-/// Each move more has to be worth so much of the cost.
+/// Share of the cost that each additional move has to save.
 const MOVE: f64 = 0.02;
 /// The most coarse steps that planning one task may take. A step takes about 0.17 microseconds, so this is three seconds. No path
 /// that ships takes 4 million; two of 400 made-up ones, seven minutes long, take more than 16 million.
 pub const A_TASK: usize = 18_000_000;
-/// How many of them the free search may take. Drafts share these by how many numbers they have.
+/// How many of them the free search may take. Drafts share these in proportion to how many numbers they have.
 const FREE_STEPS: usize = 13_000_000;
 
-/// Recipes keep the engine above idle, from where it answers late; not where they slow in, nor on a path near idle.
+/// The least lever of recipes: at idle the engine answers late. Slowing in and paths near idle are exempt.
 pub(super) const LEAST: f64 = 0.05;
 
 /// A number to be found.
@@ -62,11 +62,11 @@ pub(super) struct Free {
     pub guess: f64,
     /// How far to look around at first.
     pub spread: f64,
-    /// It may not leave these.
+    /// The limits it has to stay within.
     pub range: (f64, f64),
 }
 
-/// A move of which the cue's value and the lever are to be found.
+/// A move whose cue value and lever are to be found.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Slot {
     when: When,
@@ -88,11 +88,11 @@ pub(super) struct Found {
     worth: f64,
 }
 
-/// A follower as the pricing moves it.
+/// A follower that sets the lever while a recipe is priced.
 struct Trial<'a> {
     moves: &'a [Move],
     follower: Follower,
-    /// Thousandths.
+    /// The lever, thousandths.
     lever: f64,
 }
 
@@ -110,7 +110,7 @@ impl Levers for Trial<'_> {
     }
 }
 
-/// Levers are told in half per cents.
+/// Levers are given in half per cents.
 const LEVER_GRID: f64 = 0.005;
 
 /// The grid a cue's value lies on.
@@ -128,7 +128,7 @@ pub(super) struct Search<'a> {
     asked: &'a Asked,
     model: &'a dyn Fn(usize) -> Model<'a>,
     closure_mps: f64,
-    /// Weight of what is a little off, and what is hopeless, s.
+    /// See [`ROBUST`].
     robust: (f64, f64),
     /// Coarse steps taken so far.
     spent: Cell<usize>,
@@ -211,13 +211,13 @@ impl<'a> Search<'a> {
             }
             found.push(self.on_the_grid(draft, (*value, place), fine, noise));
         }
-        // What ends well by itself is left alone: no half per cent keeps it better.
+        // What ends well without a move is left alone: no half per cent does better.
         found.extend(self.found(Vec::new(), fine, MISSED));
         found.into_iter().min_by(|a, b| a.worth.total_cmp(&b.worth))
     }
 
-    /// The numbers of a draft where they cost least, looked for around a place: with so many trials for each, as widely as
-    /// a share of their spread, and in so many coarse steps for each.
+    /// The lowest cost of a draft and the numbers for it, searched for around a place: with `trials` trials for each
+    /// number, scattered over the share `sigma` of its spread, and at most `most` coarse steps for each number.
     fn run_free(
         &self,
         draft: &Draft,
@@ -229,7 +229,7 @@ impl<'a> Search<'a> {
     ) -> (f64, Vec<f64>) {
         let until = self.spent() + most * start.len();
         let spread: Vec<f64> = numbers(draft).map(|free| free.spread).collect();
-        // Out of idle the first move decides nearly all: twice as many.
+        // Out of idle the first move decides nearly everything: twice as many trials.
         let times = 1 + usize::from(self.asked.is_let_down());
         let effort = Effort {
             trials: times * trials * start.len(),
@@ -260,7 +260,8 @@ impl<'a> Search<'a> {
         priced.cost
     }
 
-    /// The same on average with each of its moves a little off; None where that is sure to be above `most`, or no step is left.
+    /// The same on average with each of its moves a little off; None where that is sure to
+    /// be above `most`, or no coarse steps are left.
     fn shaken(&self, moves: &[Move], model: &Model, hopeless: f64, most: f64) -> Option<f64> {
         let mut all = Vec::new();
         if moves.is_empty() {
@@ -301,7 +302,8 @@ impl<'a> Search<'a> {
         Some(sum / count)
     }
 
-    /// What a recipe comes to; None where it is sure not to be worth less than `least`, or no step is left to see that.
+    /// A recipe with its cost and worth; None where it is sure not to be worth less than
+    /// `least`, or no coarse steps are left to find out.
     fn found(&self, moves: Vec<Move>, model: &Model, least: f64) -> Option<Found> {
         if self.is_spent() {
             return None;
@@ -316,7 +318,8 @@ impl<'a> Search<'a> {
         (worth < least).then_some(Found { moves, cost, worth })
     }
 
-    /// The best on the grid about a place that the free search gave a value; what lies there where no step is left.
+    /// The best recipe on the grid around a place that the free search found, with its value; the recipe
+    /// at that place where no coarse steps are left.
     fn on_the_grid(
         &self,
         draft: &Draft,
@@ -332,7 +335,7 @@ impl<'a> Search<'a> {
         let rounded = |place: &[f64]| -> Vec<f64> {
             let cells = place.iter().zip(&steps);
             let cells = cells.map(|(x, step)| match (x / step).round() {
-                // Over a whole number, so that 0.285 is just that.
+                // Divided by a whole number, so that 0.285 is exactly that.
                 cell if *step < 1.0 => cell / (1.0 / step).round(),
                 cell => cell * step,
             });
@@ -384,12 +387,12 @@ impl<'a> Search<'a> {
     }
 }
 
-/// What the moves a recipe takes make of its cost.
+/// The factor that the number of moves puts on a recipe's cost.
 fn simple(moves: &[Move]) -> f64 {
     1.0 + MOVE * moves.len() as f64
 }
 
-/// Every value and lever, in order.
+/// Every value and lever of a draft, in order.
 fn numbers(draft: &Draft) -> impl Iterator<Item = &Free> {
     draft
         .iter()
@@ -415,7 +418,7 @@ fn moves(draft: &Draft, place: &[f64]) -> Vec<Move> {
     let made = draft.iter().map(|slot| {
         let mut value = slot.value.map_or(0.0, |_| next());
         if slot.when == When::DistanceNm {
-            // Cues come in the order they are told.
+            // Cues come in the order in which they are listed.
             value = value.min(nearest_nm);
             nearest_nm = value;
         }
@@ -438,12 +441,12 @@ impl Slot {
         }
     }
 
-    /// After about so many seconds.
+    /// A slot after about `seconds` seconds.
     pub fn after(seconds: f64, spread: f64, lever: Free) -> Slot {
         Slot::at(When::AfterS, (seconds, spread), (0.5, 3600.0), lever)
     }
 
-    /// On another cue of about a value, in its unit, within a range.
+    /// A slot on another cue of about a value, in its unit, within a range.
     pub fn at(when: When, (guess, spread): (f64, f64), range: (f64, f64), lever: Free) -> Slot {
         let value = Some(Free {
             guess,
@@ -472,7 +475,7 @@ impl Free {
         }
     }
 
-    /// A lever known to within as much, either way.
+    /// A lever known to within `within` either way.
     pub fn near(lever: f64, within: f64) -> Free {
         let lever = half_percent(lever);
         Free {

@@ -1,4 +1,4 @@
-//! What recipes are tried for each kind of task: the cues, and about where their numbers lie.
+//! The recipes that are tried for each kind of task: the cues, and about where their numbers lie.
 //!
 //! Nothing here has to be right, only near enough for the search to find what is. Levers are counted in levers of 3 degrees
 //! from the one that keeps what is asked, times in periods of the phugoid.
@@ -40,7 +40,7 @@ const OFF: f64 = 0.01;
 const FULL: f64 = 1.0;
 
 impl Known {
-    /// Of an aeroplane where a task begins.
+    /// The numbers of an aeroplane where a task begins.
     pub fn of(aircraft: &Aircraft, asked: &Asked) -> Known {
         let h_m = asked.start.h_m;
         let level = trim::on_speed(aircraft, h_m, 0.0);
@@ -53,17 +53,17 @@ impl Known {
         }
     }
 
-    /// About how many seconds before the number a stop begins.
+    /// About how many seconds before the target a stop begins.
     pub fn to_go_s(&self) -> f64 {
         0.1 * self.period_s + 2.5 + 1.5 * self.answer_s
     }
 
-    /// A lever after about such a share of the swing.
+    /// A lever after about a share of the phugoid's period.
     fn settles(&self, share: f64, lever: Free) -> Slot {
         Slot::after(share * self.period_s, 0.05 * self.period_s, lever)
     }
 
-    /// A lever about so many levers of 3 degrees towards the going side of `from`.
+    /// A lever about `threes` levers of 3 degrees towards the going side of `from`.
     fn lever(&self, asked: &Asked, from: f64, threes: f64, spread: f64, most: f64) -> Free {
         Free::lever(
             from + asked.way * threes * self.three,
@@ -78,7 +78,7 @@ fn near(lever: f64) -> Free {
     Free::near(lever, 0.005)
 }
 
-/// A stop, about so many seconds of the 3-degree rate before the number, and what holds.
+/// A stop, about `to_go_s` seconds of the 3-degree rate before the target, and the lever that holds it.
 fn level_off(known: &Known, asked: &Asked, stop: Free, to_go_s: f64) -> Draft {
     let most_ft = (asked.change() / FT - 1.0).max(2.0);
     let guess_ft = (to_go_s * known.rate_mps / FT).min(0.8 * most_ft);
@@ -89,7 +89,7 @@ fn level_off(known: &Known, asked: &Asked, stop: Free, to_go_s: f64) -> Draft {
     ]
 }
 
-/// Go, stop, and what holds.
+/// Drafts for a step: go, stop, and hold.
 pub(super) fn step(known: &Known, asked: &Asked) -> Vec<Draft> {
     let to_go_s = known.to_go_s();
     let stop = |threes: f64, to_go_s: f64| {
@@ -122,7 +122,7 @@ pub(super) fn step(known: &Known, asked: &Asked) -> Vec<Draft> {
         drafts.extend(stops.clone());
     }
     if asked.is_against() {
-        // What turns it round would carry it beyond the steepest: less in between, until that swing is over.
+        // The turn would carry it beyond the steepest: less lever in between, until that swing is over.
         let kept = |threes: f64, share: f64| {
             known.settles(share, known.lever(asked, asked.level, threes, 0.3, FULL))
         };
@@ -132,14 +132,15 @@ pub(super) fn step(known: &Known, asked: &Asked) -> Vec<Draft> {
         }
     }
     if asked.is_let_down() {
-        // From idle an engine may answer so late that it takes more power than holds, and some back in the swing after.
+        // From idle an engine may answer so late that it takes more power than the one that holds,
+        // and some of it back in the swing afterwards.
         for (going, to_go_s) in [(0.5, to_go_s), (1.0, 2.0 * to_go_s)] {
             let mut caught = stop(-0.8, to_go_s);
             let swing = known.lever(asked, asked.level, 0.2, 0.3, FULL);
             caught.insert(1, known.settles(0.1, swing));
             drafts.push([vec![kick(going)], caught].concat());
         }
-        // Or the engine is woken with nearly all of the lever, and then gone with what the way takes.
+        // Or the engine is woken with nearly all of the lever, and the lever is then set to what the way takes.
         for (going, stop) in [(0.9, &stops[0]), (0.6, &stops[1])] {
             let woken = Slot::after(
                 known.wakes_s,
@@ -153,10 +154,11 @@ pub(super) fn step(known: &Known, asked: &Asked) -> Vec<Draft> {
     drafts
 }
 
-/// A move, level power, a touch the same way as the swing comes to a stop of itself, and what holds.
+/// Drafts for a correction: a move, level power, a touch in the same direction as the swing comes to
+/// a stop on its own, and the lever that holds.
 ///
-/// Two pulses half a period apart, the second smaller by what the swing has lost meanwhile, leave nothing to swing: so for
-/// a linear swing, and near enough for the search.
+/// Two pulses half a period apart, the second smaller by what the swing has lost meanwhile, leave no swing: exactly for a
+/// linear swing, and near enough for the search.
 pub(super) fn correction(
     known: &Known,
     asked: &Asked,
@@ -168,7 +170,7 @@ pub(super) fn correction(
     let damped = (1.0 - swing.damping * swing.damping).max(0.05).sqrt();
     let left = exp(-PI * swing.damping / damped);
     let period_s = swing.period_s / damped;
-    // Lever times time that the change takes in all, fraction of travel times s.
+    // Lever times time that the change takes in total, fraction of travel times s.
     let area_s = change_m.abs() / (known.rate_mps / known.three);
     let pulse = |share: f64, seconds: f64| {
         let size = share * area_s / seconds;
@@ -195,7 +197,7 @@ pub(super) fn correction(
         .collect()
 }
 
-/// Off, most of the way back, and what holds.
+/// Drafts for a rate: off, most of the way back, and the lever that holds.
 pub(super) fn rate(known: &Known, asked: &Asked) -> Vec<Draft> {
     let change = asked.change();
     // The lever the change costs in the end, in levers of 3 degrees.
@@ -213,7 +215,7 @@ pub(super) fn rate(known: &Known, asked: &Asked) -> Vec<Draft> {
         ]
     };
     let holds = known.settles(0.15, near(asked.level));
-    // Where the engine answers late, what caught it is too much again by the time it is there.
+    // Where the engine answers late, the lever that caught the rate is too much by the time the engine gets there.
     let eased = known.settles(0.1, lever(0.2, 0.3));
     vec![
         [going(0.7, 0.4, -0.3), vec![holds]].concat(),
@@ -222,7 +224,7 @@ pub(super) fn rate(known: &Known, asked: &Asked) -> Vec<Draft> {
     ]
 }
 
-/// Idle, power back so many knots before it is slow, and what holds.
+/// Drafts for slowing in: idle, power back some knots before it is slow, and the lever that holds.
 pub(super) fn slow(known: &Known, asked: &Asked) -> Vec<Draft> {
     let idle = Slot::start(Free::near(0.0, 0.0));
     let at = |seconds: f64, lever: Free| {
@@ -248,7 +250,8 @@ pub(super) fn slow(known: &Known, asked: &Asked) -> Vec<Draft> {
     ]
 }
 
-/// Bring back what is off, and what holds; an answer to a wind that changes in so many seconds, over so many.
+/// Drafts for a hold: bring back what is off, and hold; with `changes`, also an answer to a wind that
+/// changes in that many seconds, over that many.
 pub(super) fn hold(
     known: &Known,
     asked: &Asked,
@@ -292,7 +295,7 @@ pub(super) fn hold(
         .collect()
 }
 
-/// Power off for the descent, what holds the path up there, and what holds it further down.
+/// Drafts for a path: power off for the descent, the lever that holds the path high up, and the one that holds it further down.
 pub(super) fn path(
     known: &Known,
     asked: &Asked,

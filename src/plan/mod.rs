@@ -1,9 +1,9 @@
-//! The planner: how to fly a task by power alone, known beforehand.
+//! The planner: works out beforehand how to fly a task by power alone.
 //!
 //! Everything that says when to move the lever and how far asks here: the brief, the power card, the hand `brief`, the
 //! demonstrations and the debrief. A plan knows the aeroplane and the steady wind, never the gusts. It is found with coarse
-//! steps (`asked`, `ahead`, `price`, `draft`), put into moves with cues that a person can see ([`Recipe`]), and flown tick by tick
-//! in calm air to where the next task begins.
+//! steps (`asked`, `ahead`, `price`, `draft`), put into moves with cues that a person can see ([`Recipe`]), and flown tick
+//! by tick in calm air to where the next task begins.
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
 pub mod ahead;
@@ -41,17 +41,18 @@ pub use sight::Sight;
 /// The moves that fly a task, in order.
 pub type Recipe = Vec<Move>;
 
-/// A quiet end counts so much, s: another task may follow.
+/// How much a quiet end counts, s: another task may follow.
 const CALM_S: f64 = 0.5;
-/// What a second steeper than the limit counts out of idle, s: beside the cost's own two, so that none is sought.
+/// What a second steeper than the limit counts where the engine is let down, s: on top
+/// of the cost's own two, so that none is sought.
 const LATE_S: f64 = 1.0;
 /// A correction ends this near, stays so for this long, and has this much time.
 const CORRECTED_M: f64 = 3.0 * FT;
 const CORRECTED_S: f64 = 20.0;
 const LONGEST_CORRECTION_S: f64 = 120.0;
 
-/// Plans a drill task by task, each from where the one before leaves the aeroplane: the recipe of each; None for a surprise, which is
-/// told in flight. Of a path that is called off however it is flown the recipe is to go around at once.
+/// Plans a drill task by task, each from where the one before leaves the aeroplane: the recipe of each; None for a surprise,
+/// which is called in flight. For a path on which a go-around is called however it is flown, the recipe is to go around at once.
 pub fn recipes(drill: &Arc<Drill>) -> Vec<Option<Recipe>> {
     let mut recipes = vec![None; drill.tasks.len()];
     let mut run = Run::in_calm_air(drill.clone(), 0);
@@ -75,7 +76,7 @@ pub fn recipes(drill: &Arc<Drill>) -> Vec<Option<Recipe>> {
     recipes
 }
 
-/// The recipe of the leg that begins where a run stands.
+/// The recipe of the leg that begins at a run's current tick.
 pub fn of_leg(run: &Run) -> Recipe {
     let begin = (run.world().state(), run.lever(), run.tick());
     of_task(&Setting::of(run.drill()), &run.leg().kind, begin)
@@ -86,7 +87,7 @@ pub fn of_task(setting: &Setting, kind: &Kind, begin: (&State, f64, u64)) -> Rec
     of_task_counted(setting, kind, begin).0
 }
 
-/// The same, and what it took in coarse steps: at most [`A_TASK`], and a flight to end with.
+/// The same, with the coarse steps it took: at most [`A_TASK`], and a flight to end with.
 pub fn of_task_counted(
     setting: &Setting,
     kind: &Kind,
@@ -108,7 +109,7 @@ pub fn of_task_counted(
     best(setting, kind, begin, &drafts)
 }
 
-/// The moves that change the altitude of level flight at a height by `change_m` and leave nothing to swing.
+/// The moves that change the altitude of level flight at a height by `change_m` and leave no swing.
 pub fn of_correction(aircraft: &Aircraft, h_m: f64, change_m: f64) -> Recipe {
     let level = trim::on_speed(aircraft, h_m, 0.0);
     let state = still::steady(aircraft, h_m, &level);
@@ -144,7 +145,7 @@ fn best(
         return (Vec::new(), 0);
     };
     if asked.is_let_down() {
-        // However it is woken, a late engine lets the sink grow first: what cannot be kept is no limit, only dear.
+        // However it is woken, a late engine lets the sink grow first: a limit that cannot be kept is only made expensive.
         asked.too_steep_s = LATE_S;
     }
     let closure_mps = match kind {
@@ -179,7 +180,7 @@ fn found(
     )
 }
 
-/// Flies the leg a run stands in by a recipe that begins now: to the leg's end, or until every move has been made.
+/// Flies a run's current leg by a recipe that begins now: to the leg's end, or until every move has been made.
 pub fn follow(run: &mut Run, moves: &[Move], to_its_end: bool) {
     let legs = run.legs().len();
     let mut follower = Follower::default();

@@ -25,9 +25,9 @@ pub fn fpm_per_percent(aircraft: &Aircraft, h_m: f64) -> f64 {
 /// Steady flight along a straight line to a deck.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct OnPath {
-    /// Through the air.
+    /// The flight through the air.
     pub trim: Trim,
-    /// How fast the aim point comes nearer, m/s.
+    /// How fast the distance to the aim point shrinks, m/s.
     pub closure_mps: f64,
     /// Sink, m/s, + down.
     pub sink_mps: f64,
@@ -44,7 +44,7 @@ pub fn on_path(
     deck_mps: f64,
     wind_mps: f64,
 ) -> OnPath {
-    // The path through the air sets the horizontal speed and that the path: each round is some thousand times nearer.
+    // The path through the air determines the horizontal speed, and that the path: each round comes some thousand times nearer.
     const ROUNDS: usize = 6;
     let at = |air_rad: f64| {
         let trim = trim::on_speed(aircraft, h_m, -air_rad);

@@ -1,4 +1,4 @@
-//! What a lever schedule would cost: the law of `score::cost` told from coarse steps.
+//! What a lever schedule would cost: the law of `score::cost` applied to coarse steps.
 //!
 //! Good for comparing levers, not for the record: whatever is found with it is flown in the real world afterwards.
 
@@ -13,29 +13,30 @@ use crate::sim::slowing::Slowing;
 use crate::units::FPM;
 use crate::units::FT;
 
-/// Kept clear of it while searching in coarse steps, m/s.
+/// How far below the steepest vertical speed to stay while searching in coarse steps, m/s.
 const CLEARANCE_MPS: f64 = 4.0 * FPM;
 /// More than any captured leg costs, s, ft or shares.
 pub const MISSED: f64 = 1e5;
 
-/// What moves the lever while a schedule is tried.
+/// Whatever moves the lever while a schedule is tried.
 pub trait Levers {
-    /// The lever for the tick that begins, thousandths.
+    /// The lever for the coming tick, thousandths.
     fn next(&mut self, seen: &Seen) -> f64;
-    /// Takes the ticks from `seen` to before `later` at once where nothing moves in them; false where it may.
+    /// Returns true, and passes over the ticks from `seen` to before `later` at once, where nothing
+    /// moves in them; false where something may move.
     fn rests(&mut self, seen: &Seen, later: &Seen) -> bool;
 }
-/// What a trial came to.
+/// The result of a trial.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Priced {
-    /// Its cost, or what tells how far from any it is, at least [`MISSED`].
+    /// Its cost or, where it captures nothing, a measure of how far from that it is, at least [`MISSED`].
     pub cost: f64,
     /// Coarse steps it took.
     pub steps: usize,
 }
 
 impl Asked {
-    /// What a schedule costs, given up as soon as it is sure to be above `hopeless`, for something above that.
+    /// What a schedule costs. It is given up as soon as it is sure to be above `hopeless`; the result is then above that, too.
     pub fn price(&self, model: &Model, levers: &mut impl Levers, hopeless: f64) -> Priced {
         let mut tally = Tally::new(self, model.step_s);
         let mut state = self.start;
@@ -46,7 +47,7 @@ impl Asked {
         for step in 0..steps {
             let ticks = (step * model.ticks) as u64;
             let to_go = self.to_go(&state, ticks, &model.wind(step, &state));
-            // What will be seen goes on as it went over the last step.
+            // What will be seen is extrapolated from the last step.
             let gone = to_go - before.replace(to_go).unwrap_or(to_go);
             let ahead = |later: usize| Seen {
                 ticks: ticks + later as u64,
@@ -68,7 +69,7 @@ impl Asked {
             };
             let was_slow = slowing.is_none_or(|slowing| slowing.slow_tick().is_some());
             state = model.fly_slowing(step, &state, mean / 1000.0, &mut slowing);
-            // How far from slow it still is, where that keeps it from a stay.
+            // How far from slow it still is, where that prevents a stay.
             let fast_mps = (!was_slow).then(|| to_go.max(0.0));
             let priced = tally.take((&state, fast_mps), 0.001 * travel, model, step, hopeless);
             if let Some(cost) = priced {
@@ -90,32 +91,32 @@ impl Asked {
     }
 }
 
-/// A cost as it adds up.
+/// A cost while it adds up.
 struct Tally<'a> {
     asked: &'a Asked,
     t_s: f64,
     error: f64,
-    /// Vertical speed, either way, m/s.
+    /// Magnitude of the vertical speed, m/s.
     speed_mps: f64,
     past: f64,
-    /// Farthest on the other side, slowing in.
+    /// Largest error on the other side, in slowing in.
     other: f64,
     /// Lever moved, fraction of travel.
     travel: f64,
     steep_s: f64,
     too_steep_s: f64,
-    /// Since when the stay runs, and its errors.
+    /// When the stay began, and its errors.
     stay: Option<f64>,
     errors: Vec<f64>,
-    /// So many errors, the latest, make up a stay.
+    /// How many of the latest errors make up a stay.
     counted: usize,
-    /// Sum of the squares of those that count if it captures now.
+    /// Sum of the squares of the errors that count if it captures now.
     squares: f64,
-    /// Steps whose errors count, of a hold or a path.
+    /// Number of steps whose errors count, in a hold or a path.
     count: f64,
     /// Distance to the aim point and height above the deck at the end of the last step, m.
     over: (f64, f64),
-    /// Time outside the band by how far outside: what is left to compare where nothing is captured.
+    /// Time outside the band, weighted by how far outside: the only comparison where nothing is captured.
     outside: f64,
 }
 
@@ -149,7 +150,7 @@ impl<'a> Tally<'a> {
         }
     }
 
-    /// Takes in the state a step later, which moved the lever by `travel`; the cost once it is known or beyond hope.
+    /// Takes in the state one step later, which moved the lever by `travel`; returns the cost once it is known or hopeless.
     fn take(
         &mut self,
         (state, fast_mps): (&State, Option<f64>),
@@ -183,7 +184,7 @@ impl<'a> Tally<'a> {
         }
     }
 
-    /// What the lever moved costs on a hold or a path of so many seconds, ft.
+    /// The cost of lever travel on a hold or a path of so many seconds, ft.
     fn quiet_ft(&self, seconds: f64) -> f64 {
         let three = self.asked.three;
         QUIET_S * three.rate_mps / FT * self.travel * 60.0 / seconds / three.lever
@@ -234,7 +235,7 @@ impl<'a> Tally<'a> {
         )
     }
 
-    /// Everything but the capture and the error in the stay.
+    /// All parts of the cost except the capture and the error in the stay.
     fn extras_s(&self, capture: &Capture) -> f64 {
         (self.past + self.other) / capture.unit
             + LEVER_S * self.travel / self.asked.three.lever
@@ -297,7 +298,7 @@ impl<'a> Tally<'a> {
             self.errors.clear();
             self.squares = 0.0;
             self.outside += step_s * (error.abs() / capture.band).min(100.0);
-            // Still too fast is as far from a stay, the more the faster.
+            // Being still too fast counts as being outside, the more the faster.
             self.outside += step_s * fast_mps.unwrap_or(0.0);
         }
         if is_late || self.stay.is_none() && self.t_s > capture.within_s {
@@ -312,7 +313,7 @@ impl<'a> Tally<'a> {
     }
 }
 
-/// The share of a straight line from one value to another that lies above a limit.
+/// The share of the way from one value straight to another that lies above a limit.
 fn share_above(from: f64, to: f64, limit: f64) -> f64 {
     let (low, high) = (from.min(to), from.max(to));
     ((high - limit) / (high - low).max(f64::MIN_POSITIVE)).clamp(0.0, 1.0)

@@ -7,40 +7,40 @@ use crate::drill::reader::plain;
 use crate::run::Travel;
 use crate::units::{FPM, FT, KT, NM, TICK_S};
 
-/// What tells that a move is due.
+/// The cue that shows that a move is due.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum When {
-    /// The task begins.
+    /// The beginning of the task.
     Start,
-    /// So much altitude is still to go, ft.
+    /// Altitude still to go, ft.
     ToGoFt,
-    /// So much vertical speed is still to go, ft/min.
+    /// Vertical speed still to go, ft/min.
     ToGoFpm,
-    /// So far above on speed, kt.
+    /// Airspeed above on speed, kt.
     FastKt,
-    /// So far before the aim point, nautical miles.
+    /// Distance before the aim point, nautical miles.
     DistanceNm,
-    /// So long after the move before, s.
+    /// Time since the move before, s.
     AfterS,
 }
 
-/// A cue, and where the lever goes then.
+/// A cue, and where the lever goes on it.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Move {
-    /// What tells.
+    /// The kind of cue.
     pub when: When,
-    /// How much of it, in its unit; 0 for a start.
+    /// The cue's value, in its unit; 0 for a start.
     pub value: f64,
     /// The lever, 0..1, in steps of half a per cent.
     pub lever: f64,
 }
 
-/// The lever goes to where a recipe wants it at this rate at most, fraction of travel a second: whole thousandths a tick make
-/// it 0.384.
+/// The fastest that the lever moves to where a recipe wants it, fraction of travel per
+/// second: whole thousandths per tick make it 0.384.
 pub const LEVER_PER_S: f64 = 0.4;
 
-/// What is to be seen of a task when a tick begins.
+/// What can be seen of a task when a tick begins.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Seen {
     /// Ticks since the task began.
@@ -56,12 +56,12 @@ pub struct Follower {
     /// When the last move was made, ticks since the task began.
     made: u64,
     wanted: Option<f64>,
-    /// Ticks of the task when it was begun, and which way the task went then.
+    /// Ticks of the task when the recipe was begun, and the direction of the task then.
     begun: Option<(u64, f64)>,
 }
 
 impl When {
-    /// One of what it counts, SI.
+    /// The unit of its value, SI.
     pub fn unit(self) -> f64 {
         match self {
             When::ToGoFt => FT,
@@ -74,14 +74,14 @@ impl When {
 }
 
 impl Move {
-    /// What a path begins with that can only be left.
+    /// The recipe of a path that can only be broken off.
     pub const FULL_POWER: Move = Move {
         when: When::Start,
         value: 0.0,
         lever: 1.0,
     };
 
-    /// Whether it is due, `made` being when the one before it was.
+    /// Whether it is due; `made` is when the one before it was made.
     pub fn is_due(&self, seen: &Seen, made: u64) -> bool {
         match self.when {
             When::Start => true,
@@ -90,7 +90,7 @@ impl Move {
         }
     }
 
-    /// Its cue as a person says it.
+    /// Its cue in words.
     pub fn cue(&self) -> String {
         let value = plain((self.value * 100.0).round() / 100.0);
         match self.when {
@@ -105,7 +105,7 @@ impl Move {
 }
 
 impl Follower {
-    /// The lever it is to be at, or on its way to, with the tick that begins; None before the first move.
+    /// The lever that is wanted from the coming tick on; None before the first move.
     pub fn wanted(&mut self, moves: &[Move], seen: &Seen) -> Option<f64> {
         while let Some(due) = moves.get(self.next).filter(|m| m.is_due(seen, self.made)) {
             self.wanted = Some(due.lever);
@@ -115,12 +115,12 @@ impl Follower {
         self.wanted
     }
 
-    /// The lever for the tick that begins, thousandths, from where it is (0..1); None where it stays.
+    /// The lever for the coming tick, thousandths, from where it is (0..1); None where it stays.
     pub fn lever(&mut self, moves: &[Move], seen: &Seen, lever: f64) -> Option<u16> {
         Travel::per_s(LEVER_PER_S).next(lever, self.wanted(moves, seen)?)
     }
 
-    /// The same for someone who sees this; the recipe begins with the first that is seen.
+    /// The same from what a person sees; the recipe begins with the first sight.
     pub fn follow(&mut self, moves: &[Move], sight: &Sight) -> Option<u16> {
         let (begun, way) = *self
             .begun
@@ -144,7 +144,7 @@ impl Follower {
 
     /// Whether the lever stays where it is for ticks that begin with `seen` and end before `later`.
     pub fn rests(&self, moves: &[Move], seen: &Seen, later: &Seen, lever: f64) -> bool {
-        // Within half a thousandth, as levers are told.
+        // Within half a thousandth, which is how exactly levers are given.
         let is_there = |wanted: f64| (wanted - lever).abs() < 0.0005;
         let next = moves.get(self.next);
         self.wanted.is_none_or(is_there)
@@ -162,8 +162,8 @@ pub fn percent(lever: f64) -> String {
     format!("{} %", plain((1000.0 * lever).round() / 10.0))
 }
 
-/// A lever to be set, in half per cents wherever one is told, so that the same lever is the same number: "37.5 %"; "idle" at
-/// its end.
+/// A lever setting as text, in half per cents everywhere, so that the same lever is always
+/// the same number: "37.5 %"; "idle" at its end.
 pub fn set(to: f64) -> String {
     match half_percent(to) {
         0.0 => "idle".to_string(),
@@ -171,8 +171,8 @@ pub fn set(to: f64) -> String {
     }
 }
 
-/// A recipe without the moves that leave the lever where it is, but for a cue that the next waits from, and those that the next
-/// replaces with the same cue.
+/// A recipe without the moves that leave the lever where it is, except for a cue from which the next move waits, and
+/// without those that the next move replaces on the same cue.
 pub fn told(moves: Vec<Move>) -> Vec<Move> {
     let mut told: Vec<Move> = Vec::new();
     let mut waited = 0.0;

@@ -1,4 +1,4 @@
-//! What a person at the lever can see, and what it says of the task.
+//! What a person at the lever can see, and what that says about the task.
 
 use crate::drill::{Kind, Target};
 use crate::run::{Leg, Run};
@@ -6,20 +6,20 @@ use crate::run::{Leg, Run};
 /// What a person at the lever could see at a tick.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Sight<'a> {
-    /// The tick that begins.
+    /// The coming tick.
     pub tick: u64,
     pub altitude_m: f64,
     /// Vertical speed, m/s, + up.
     pub vertical_mps: f64,
     /// The lever, 0..1.
     pub lever: f64,
-    /// The drill's task that is being flown, from 0, and ticks since it began, or since it was drawn.
+    /// The drill's task that is being flown, from 0.
     pub task: usize,
-    /// See `task`.
+    /// Ticks since that task began, or since it was drawn.
     pub task_ticks: u64,
     /// What is asked for now.
     pub kind: &'a Kind,
-    /// Where that is.
+    /// Its target.
     pub target: Target,
     /// Distance to the aim point, m, and how fast it shrinks, m/s; on a path only.
     pub approach: Option<(f64, f64)>,
@@ -34,7 +34,7 @@ pub struct Sight<'a> {
 }
 
 impl<'a> Sight<'a> {
-    /// What there is to see in a run now.
+    /// What can be seen in a run now.
     pub fn of(run: &'a Run) -> Sight<'a> {
         let leg = run.leg();
         Sight {
@@ -44,7 +44,7 @@ impl<'a> Sight<'a> {
         }
     }
 
-    /// What there was to see at an earlier tick of a run by someone who was asked for what a leg asks.
+    /// What could be seen at an earlier tick of a run by someone who was asked for what a leg asks.
     pub fn back_then(run: &Run, leg: &'a Leg, tick: u64) -> Sight<'a> {
         Sight::in_flight(run, leg, tick, run.trace().lever_before(tick as usize))
     }
@@ -75,7 +75,7 @@ impl<'a> Sight<'a> {
         }
     }
 
-    /// What the task's cue counts, SI: altitude or vertical speed missing, airspeed too much, distance.
+    /// What the task's cue counts, SI: missing altitude or vertical speed, excess airspeed, distance.
     pub fn missing(&self) -> f64 {
         match (&self.target, self.fast_mps, self.approach) {
             (_, Some(fast_mps), _) => fast_mps,

@@ -56,7 +56,7 @@ impl<'a> StillFlight<'a> {
         self.lever
     }
 
-    /// Puts the lever at once, not rounded.
+    /// Sets the lever at once, without rounding.
     pub fn set_lever(&mut self, lever: f64) {
         self.lever = lever;
     }

@@ -1,4 +1,4 @@
-//! What costs most: the bills of some days, added up by name.
+//! What costs most: the bills of several runs, added up by name.
 
 use std::collections::BTreeMap;
 
@@ -7,18 +7,18 @@ use serde::Serialize;
 
 use super::Flown;
 
-/// Days that *this week* has, today among them.
+/// Number of days in *this week*, today included.
 pub const WEEK: i32 = 7;
-/// The name under which a bill keeps what is too small to tell.
+/// The name under which a bill keeps losses too small to report.
 const REST: &str = "rest";
 
 /// A name of the bill and what it cost.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct NamedCost {
     pub key: String,
-    /// Points of runs.
+    /// Points lost, summed over runs.
     pub points: f64,
-    /// In how many runs.
+    /// Number of runs in which it cost points.
     pub runs: usize,
     /// The drill on which it cost most.
     pub drill: String,
@@ -33,19 +33,19 @@ pub struct Costs {
     pub runs: usize,
     /// Points lost in them.
     pub points: f64,
-    /// What of it has no name.
+    /// Points lost under the rest, which has no name.
     pub rest: f64,
     /// The names, dearest first.
     pub lines: Vec<NamedCost>,
 }
 
-/// The first day of the week that ends with a day.
+/// The first day of the week that ends with the given day.
 pub fn week(today: Date) -> Date {
     let days = jiff::Span::new().days(WEEK - 1);
     today.checked_sub(days).unwrap_or(today)
 }
 
-/// What was lost in some runs.
+/// Adds up what was lost in some runs.
 pub fn costs(flown: &[&Flown]) -> Costs {
     let mut costs = Costs::default();
     let mut lines = BTreeMap::<&str, Adding>::new();

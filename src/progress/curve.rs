@@ -1,11 +1,11 @@
-//! A learning curve through values over runs, and whether it is more than chance.
+//! A learning curve fitted to values over runs, and whether it is more than chance.
 //!
-//! Single learners' practice follows exponentials better than power laws (Heathcote, Brown and Mewhort 2000): each run closes the
-//! same share of what is missing. Some stand still first and then find out how, so an exponential may bend either way; the slowest of
-//! either bend are all but a straight line. Which of them fits best is chosen by the very runs that are to be explained, so what
-//! counts as told is set by how the best of all of them does where nothing changes.
+//! Single learners' practice follows exponentials better than power laws (Heathcote, Brown and Mewhort 2000): each run closes
+//! the same share of what is missing. Some learners stand still first and then find out how, so an exponential may bend either
+//! way; the slowest of either bend are nearly straight lines. The best fit is chosen by the same runs that it is to explain, so
+//! the threshold for reporting a change comes from how well the best of all curves fits where nothing changes.
 //!
-//! Runs of a day are more alike than others: a good day is no progress. How alike is estimated from the runs.
+//! Runs of one day are more alike than others: a good day is not progress. How alike they are is estimated from the runs.
 
 use serde::Serialize;
 
@@ -13,31 +13,32 @@ use super::mean;
 use super::summary::LATELY;
 use crate::sim::math::{exp, halved, ln, pow, range, sqrt};
 
-/// With fewer values a curve of three numbers says nothing.
+/// With fewer values a curve with three parameters says nothing.
 pub const LEAST: usize = 8;
-/// Rates that are tried of each bend.
+/// Number of rates tried for each bend.
 const TRIED: usize = 30;
-/// Half-lives, in runs: at least this; of curves that gather speed also this share of all runs, for what the last few do is no trend;
-/// at most so many times all runs, where a curve is all but straight.
+/// Half-lives, in runs: at least `LEAST_HALF_LIFE`; for curves that gather speed also at least `LEAST_GATHERING` of all runs,
+/// because the last few runs are not a trend; at most `MOST_HALF_LIFE` times all runs, where a curve is nearly straight.
 const LEAST_HALF_LIFE: f64 = 2.0;
 const LEAST_GATHERING: f64 = 0.125;
 const MOST_HALF_LIFE: f64 = 4.0;
-/// So seldom a change is told where there is none.
+/// Probability of reporting a change where there is none.
 const CHANCE: f64 = 0.05;
-/// Runs that are taken as alike are those of a day, or of as many days as have so many.
+/// Runs that count as alike are those of one day, or of as many days as together have this many.
 const ALIKE: usize = 5;
-/// Few stretches hardly tell how alike their runs are: it is as if so many more had shown runs that are not alike at all.
+/// A few stretches hardly show how alike their runs are: the estimate acts as if this many more had shown runs that are not
+/// alike at all.
 const UNLIKE: f64 = 2.0;
 
-/// Values over runs, oldest first; each list has one number a run.
+/// Values over runs, oldest first; each list has one number per run.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Values {
     pub values: Vec<f64>,
-    /// Which drill it was, from 0. Drills may differ in level: only what changes within each of them counts as learnt.
+    /// The drill's number, from 0. Drills may differ in level: only changes within a drill count as learnt.
     pub drills: Vec<usize>,
-    /// Which day it was.
+    /// The day's number.
     pub days: Vec<usize>,
-    /// The least and the most that a value can be.
+    /// The smallest and the largest possible value.
     pub scale: (f64, f64),
 }
 
@@ -45,36 +46,36 @@ pub struct Values {
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Interval {
     pub value: f64,
-    /// Its least.
+    /// Lower end.
     pub low: f64,
-    /// Its most.
+    /// Upper end.
     pub high: f64,
 }
 
-/// A fitted curve: at run n, from 1, its value is `limit` and `gap` times exp(-`rate` (n - 1)). Where no change can be told it is flat,
-/// at the mean. Of several drills it is told at the level of all runs' mean.
+/// A fitted curve: at run n, from 1, its value is `limit` plus `gap` times exp(-`rate` (n - 1)). Where no change can be told
+/// from chance it is flat, at the mean. For several drills it lies at the level of all runs' mean.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Curve {
-    /// A run; below 0 where it gathers speed.
+    /// Per run; below 0 where the curve gathers speed.
     pub rate: f64,
-    /// Where it tends to: only to be read as far as `half_life_runs` is well below the runs there are.
+    /// The asymptote; meaningful only if `half_life_runs` is well below the number of runs.
     pub limit: f64,
     /// Its value at run 1 less the limit.
     pub gap: f64,
-    /// At the last run.
+    /// The value at the last run.
     pub now: Interval,
-    /// From the first runs, [`Curve::ends`] of them, to as many last ones.
+    /// The change from the mean of the first [`Curve::ends`] runs to the mean of as many last ones.
     pub change: Interval,
-    /// Standard deviation of single runs about it.
+    /// Standard deviation of single runs around the curve.
     pub scatter: f64,
-    /// Runs in which it goes half of the way to its limit; None where it is flat or gathers speed.
+    /// Runs in which the curve goes half of the way to its limit; None where it is flat or gathers speed.
     pub half_life_runs: Option<f64>,
-    /// How many runs it is made from.
+    /// How many runs it is fitted to.
     pub runs: usize,
 }
 
 impl Curve {
-    /// The curve through values; None where they are too few.
+    /// Fits a curve to values; None where they are too few.
     pub fn fit(of: &Values) -> Option<Curve> {
         let apart = Runs::new(of)?;
         let (trials, _) = apart.trials();
@@ -116,7 +117,7 @@ impl Curve {
         })
     }
 
-    /// Its value at a run, counted from 1, or between two.
+    /// The value at a run, counted from 1, or between two runs.
     pub fn at(&self, run: f64) -> f64 {
         self.limit + self.gap * exp(-self.rate * (run - 1.0))
     }
@@ -131,7 +132,7 @@ impl Curve {
         self.rate.abs() * (self.runs as f64) < ln(2.0)
     }
 
-    /// How many runs at either end the change is told of.
+    /// The number of runs at either end over which the change is taken.
     pub fn ends(&self) -> usize {
         ends(self.runs)
     }
@@ -157,13 +158,13 @@ fn ends(runs: usize) -> usize {
     LATELY.min(runs / 2)
 }
 
-/// The share of what values vary that the best of many forms explains by chance in 5 of 100 cases, at most.
+/// The share of the values' variance that the best of many forms explains, or exceeds, by chance in at most 5 of 100 cases.
 ///
-/// A form is a direction in the space of `freedom` + 1 dimensions that is left to the values; all forms together are a line on its
-/// sphere, `arc` long. Where nothing changes the values' own direction is anywhere, and within an angle of the line, or of its opposite,
-/// as often as the tube about the line takes up of the sphere: a band along the line and a cap (Hotelling 1939), or less (Naiman
-/// 1986). The cap is the two-sided tail of Student's t, by the series of Abramowitz and Stegun 26.7.4, which wants an even number of
-/// degrees of freedom.
+/// A form is a direction in the space of the `freedom` + 1 dimensions left to the values; all forms together are a line on its
+/// sphere, `arc` long. Where nothing changes, the values' own direction is uniformly distributed. It lies within an angle of
+/// the line, or of its opposite, with the probability of the share of the sphere that the tube around the line takes up: a band
+/// along the line and a cap (Hotelling 1939), or less (Naiman 1986). The cap is the two-sided tail of Student's t, by the
+/// series of Abramowitz and Stegun 26.7.4, which needs an even number of degrees of freedom.
 fn explained(freedom: usize, arc: f64) -> f64 {
     let chance = |cosine: f64| {
         let beyond = 1.0 - cosine * cosine;
@@ -179,27 +180,27 @@ fn explained(freedom: usize, arc: f64) -> f64 {
     cosine * cosine
 }
 
-/// The best curve of one rate. Its gap is as free as the scale allows.
+/// The best curve for one rate. Its gap is restricted only by the scale.
 struct Trial {
     rate: f64,
     gap: f64,
-    /// Sum of squares it leaves.
+    /// Residual sum of squares.
     left: f64,
-    /// The gap if there were no scale, and what it leaves.
+    /// The gap without the limits of the scale; `least` is its residual sum of squares.
     free: f64,
     least: f64,
     /// Sum of squares of the shares.
     ff: f64,
-    /// The least and the greatest gap that the scale allows.
+    /// The smallest and the largest gap that the scale allows.
     allowed: (f64, f64),
-    /// What a gap of 1 changes from the first runs to the last, and at the last run from the mean.
+    /// The effect of a gap of 1: `change` from the first runs to the last, and `now` at the last run, from the mean.
     change: f64,
     now: f64,
     share_mean: f64,
 }
 
 impl Trial {
-    /// The gaps that leave no more than `most`, from the least to the greatest.
+    /// The range of gaps whose residual sum of squares is at most `most`.
     fn gaps(&self, most: f64) -> Option<(f64, f64)> {
         let off = sqrt((most - self.least).max(0.0) / self.ff);
         let (low, high) = self.allowed;
@@ -216,21 +217,21 @@ struct Runs<'a> {
     of: &'a Values,
     /// How many runs each drill has.
     drills: Vec<f64>,
-    /// Which stretch of like runs a run is in, and how many runs each has.
+    /// The stretch of like runs in which each run lies; `sizes` has the number of runs in each.
     stretches: Vec<usize>,
     sizes: Vec<f64>,
-    /// What of its mean each stretch is to lose.
+    /// The share of its mean that each stretch loses.
     shared: Vec<f64>,
     scale: (f64, f64),
     mean: f64,
-    /// Of the mean, in variances of a run.
+    /// Variance of the mean, in units of a run's variance.
     mean_variance: f64,
-    /// Runs less the drills' levels and a gap.
+    /// Degrees of freedom: runs less the drills' levels and a gap.
     freedom: usize,
 }
 
 impl Runs<'_> {
-    /// Runs that are not alike.
+    /// Treats the runs as independent; None where they are too few.
     fn new(of: &Values) -> Option<Runs<'_>> {
         let drills = counts(&of.drills);
         let used = drills.iter().filter(|count| **count > 0.0).count();
@@ -252,8 +253,8 @@ impl Runs<'_> {
         })
     }
 
-    /// The same where the runs of a stretch are alike by so many variances of a run: of independent runs is what is left when each
-    /// stretch loses this share of its mean (Fuller and Battese 1973).
+    /// The same where the runs of a stretch are alike, `likeness` being the shared variance in units of a run's own. Each
+    /// stretch then loses a share of its mean, and what is left varies as independent runs do (Fuller and Battese 1973).
     fn alike(self, likeness: f64) -> Self {
         let root = |size: &f64| 1.0 / sqrt(1.0 + size * likeness);
         let knows = self.sizes.iter().map(|size| size * root(size) * root(size));
@@ -264,7 +265,8 @@ impl Runs<'_> {
         }
     }
 
-    /// How alike the runs of a stretch are, from what a curve leaves of them: the analysis of variance between and within stretches.
+    /// How alike the runs of a stretch are, from the residuals of a curve: an analysis of variance between and within
+    /// stretches.
     fn likeness(&self, curve: &Trial) -> f64 {
         let left = self.residuals(curve.rate, curve.gap);
         let means = means(&self.stretches, &left, &self.sizes);
@@ -275,7 +277,7 @@ impl Runs<'_> {
         let between = squares.sum::<f64>();
         let within = left.iter().map(|x| x * x).sum::<f64>() - between;
         let (runs, stretches) = (left.len() as f64, self.sizes.len() as f64);
-        // The curve takes a level, a gap and a rate from the stretches; drills take what they can from the runs.
+        // The curve takes a level, a gap and a rate from the stretches; drills take their levels from the runs.
         let free_between = (stretches - 3.0).max(1.0);
         let free_within = self.freedom as f64 + 2.0 - stretches;
         if stretches < 3.0 || free_within < 1.0 || within <= 0.0 {
@@ -286,7 +288,7 @@ impl Runs<'_> {
         ((between / variance - 1.0) * stretches / runs).max(0.0)
     }
 
-    /// What a curve leaves of the values, each drill about its own mean.
+    /// The residuals of a curve, each drill around its own mean.
     fn residuals(&self, rate: f64, gap: f64) -> Vec<f64> {
         let shares = self.shares(rate);
         let values = self.of.values.iter().zip(shares);
@@ -301,7 +303,7 @@ impl Runs<'_> {
         take_off(x, &self.of.drills, &means);
     }
 
-    /// What of some numbers, one a run, is left within drills and beyond what stretches share.
+    /// The part of some numbers, one per run, that remains within drills and beyond what stretches share.
     fn own(&self, mut x: Vec<f64>) -> Vec<f64> {
         self.level(&mut x);
         let mut shared = means(&self.stretches, &x, &self.sizes);
@@ -313,7 +315,7 @@ impl Runs<'_> {
         x
     }
 
-    /// A curve of each rate, and how long the line is that their directions make.
+    /// A curve for each rate, and the length of the line that their directions form.
     fn trials(&self) -> (Vec<Trial>, f64) {
         let values = self.own(self.of.values.clone());
         let (mut trials, mut arc) = (Vec::new(), 0.0);
@@ -336,7 +338,7 @@ impl Runs<'_> {
         (trials, arc)
     }
 
-    /// From the fastest that gathers speed over the slowest of both to the fastest that slows down.
+    /// The rates from the fastest that gathers speed, through the slowest of both bends, to the fastest that slows down.
     fn rates(&self) -> impl Iterator<Item = f64> + use<> {
         let runs = self.of.values.len() as f64;
         let bend = |fastest: f64| {
@@ -347,7 +349,7 @@ impl Runs<'_> {
         gathering.chain(bend(LEAST_HALF_LIFE).rev())
     }
 
-    /// What is missing at each run, of 1 at the first: one factor a run.
+    /// The share still missing at each run, 1 at the first: a constant factor per run.
     fn shares(&self, rate: f64) -> Vec<f64> {
         let factor = exp(-rate);
         let next = |share: &f64| Some(share * factor);
@@ -360,7 +362,7 @@ impl Runs<'_> {
         let n = shares.len();
         let mean_of = |some: &[f64]| some.iter().sum::<f64>() / some.len() as f64;
         let (share_mean, ends) = (mean_of(shares), ends(n));
-        // The curve stays in the scale, where it begins and where it ends.
+        // The curve stays within the scale at its beginning and its end.
         let mut allowed = (f64::NEG_INFINITY, f64::INFINITY);
         for share in [shares[0], shares[n - 1]] {
             let end = |limit: f64| (limit - self.mean) / (share - share_mean);
@@ -385,7 +387,7 @@ impl Runs<'_> {
     }
 }
 
-/// Runs that are alike, by a number each: a day's, or of as many days as have enough.
+/// Numbers the stretches of like runs: those of a day, or of as many days as have enough.
 fn stretches(days: &[usize]) -> Vec<usize> {
     let (mut stretch, mut runs, mut before) = (0, 0, days.first());
     let number = days.iter().map(|day| {

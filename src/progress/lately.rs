@@ -1,4 +1,4 @@
-//! A run beside the last few of the same drill: better or worse, and by what.
+//! Compares a run with the last few of the same drill: better or worse, and by what.
 
 use serde::Serialize;
 
@@ -7,35 +7,36 @@ use super::{Flown, mean, of};
 use crate::drill::reader::plain;
 use crate::sim::math::sqrt;
 
-/// Runs before it, at least, whose scatter says something.
+/// The fewest earlier runs whose scatter means something.
 const SCATTERS: usize = 3;
-/// Points that are told as a difference.
+/// The smallest difference that is reported, points.
 const TOLD: f64 = 0.5;
 
-/// A run against those before it.
+/// A run compared with those before it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Lately {
     pub points: f64,
-    /// How many runs it is held against: the last five flown to their end, or as many as there are.
+    /// How many runs it is compared with: the last five flown to their end, or as many as there are.
     pub runs: usize,
     pub mean: f64,
-    /// Their standard deviation; None of less than three.
+    /// Their standard deviation; None for fewer than three.
     pub scatter: Option<f64>,
-    /// Whether no run of this drill was better.
+    /// Whether it has more points than every earlier run of this drill.
     pub is_best: bool,
-    /// What of the bill changed most, the way the points did: its key, and the points it cost more than before.
+    /// The name of the bill that changed most, of those that moved the points the way they went: its key, and the points it
+    /// cost more than before.
     pub by: Option<(String, f64)>,
 }
 
-/// A run of an id among all, oldest first, held against those before it.
+/// The run with an id, among all runs, oldest first, compared with those before it.
 pub fn lately_of(flown: &[Flown], id: &str) -> Option<Lately> {
     let place = flown.iter().position(|run| run.id == id)?;
     let before: Vec<&Flown> = flown[..place].iter().collect();
     lately(&before, &flown[place])
 }
 
-/// Holds a run against those of its drill among `before`, oldest first; None where it was not flown to its end, has no points, or
-/// is the first.
+/// Compares a run with those of its drill among `before`, oldest first; None where it was not flown to its end, has no points,
+/// or is the first.
 pub fn lately(before: &[&Flown], now: &Flown) -> Option<Lately> {
     let points = now.whole_points()?;
     let same = |run: &&&Flown| run.drill == now.drill && run.whole_points().is_some();
@@ -57,7 +58,7 @@ pub fn lately(before: &[&Flown], now: &Flown) -> Option<Lately> {
     })
 }
 
-/// The name of the bill that changed most, the way the points did.
+/// The name of the bill that changed most, of those that moved the points the way they went.
 fn by(last: &[&Flown], now: &Flown, change: f64) -> Option<(String, f64)> {
     let own = now.bill.as_ref()?;
     let earlier: Vec<&Vec<(String, f64)>> =

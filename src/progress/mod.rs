@@ -1,6 +1,6 @@
-//! Whether one improves: runs over days, what is learnt from them, and what to fly next.
+//! Progress: runs over days, what a learner gains from them, and what to fly next.
 //!
-//! Only runs that a person flew are practice; whoever calls leaves the others out.
+//! Only runs flown by a person are practice; the caller leaves out the others.
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
 pub mod costs;
@@ -23,18 +23,18 @@ pub use practice::{Practice, Record};
 pub use standing::{Standing, standings};
 pub use summary::{Group, Summary};
 
-/// A run as far as practice is concerned.
+/// The parts of a run that matter for practice.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Flown {
-    /// Names the recording.
+    /// The recording's id.
     pub id: String,
-    /// When, RFC 3339, local.
+    /// When it was flown, RFC 3339, local.
     pub at: String,
     /// The drill's id.
     pub drill: String,
     /// The drill's title.
     pub title: String,
-    /// What it practises; None where that is not known any more.
+    /// The skill it practises; None where that is no longer known.
     pub skill: Option<Skill>,
     /// How much the screen helped.
     pub aids: Aids,
@@ -42,16 +42,16 @@ pub struct Flown {
     pub seconds: f64,
     /// Whether the last task ended.
     pub complete: bool,
-    /// 0..100; None where nothing counts.
+    /// 0..100; None where no task counts.
     pub points: Option<f64>,
     /// Each figure's mean over the tasks that count.
     pub figures: Vec<(String, f64)>,
-    /// Where the points went, by the names of the bill, in points of the run; None where it was not weighed.
+    /// The points lost, by the names of the bill, in points of the run; None where it was not weighed.
     pub bill: Option<Vec<(String, f64)>>,
 }
 
 impl Flown {
-    /// The day on which it was flown, where it was; None where `at` is no time.
+    /// The local date on which it was flown; None where `at` is not a time.
     pub fn day(&self) -> Option<Date> {
         self.at.get(..10)?.parse().ok()
     }
@@ -76,7 +76,7 @@ fn of(list: &[(String, f64)], key: &str) -> Option<f64> {
     found.map(|(_, value)| *value)
 }
 
-/// The mean of some numbers; None of none.
+/// The mean of some numbers; None without any.
 fn mean(values: impl IntoIterator<Item = f64>) -> Option<f64> {
     let (mut sum, mut count) = (0.0, 0);
     for value in values {

@@ -1,12 +1,12 @@
-//! What to fly now, and why. The rules are modest readings of what is known of learning movements:
+//! What to fly now, and why. The rules are modest readings of what is known about motor learning:
 //!
-//! - *Near success*: the first rung that is not passed; after six runs that all fell far short, the one before it first. Practice
+//! - *Near success*: the first rung not passed yet; after six runs that all fell far short, the one before it first. Practice
 //!   serves best where it is neither sure nor hopeless (Guadagnoli and Lee 2004, from memory).
-//! - *Days apart*: three runs a day; the highest rung that is passed of each skill comes back after a week (Shea et al. 2000; Lee
-//!   and Genovese 1988).
-//! - *A modest mix*: of three runs one is of another rung, if there is one that practises something else, and one for what costs
-//!   most, wherever that shows and success is not sure; no drill comes three times running. Mixing helped retention in laboratories and little outside them (Czyz et al. 2024;
-//!   Ammar et al. 2024), so it stays near the rung.
+//! - *Days apart*: three runs a day; the highest passed rung of each skill comes back after a week (Shea et al. 2000; Lee and
+//!   Genovese 1988).
+//! - *A modest mix*: of three runs, one is of another rung, of another skill if there is one, and one is for what costs most,
+//!   wherever that shows and success is not sure; no drill comes three times running. Mixing helped retention in laboratories
+//!   and little outside them (Czyz et al. 2024; Ammar et al. 2024), so it stays near the rung.
 //! - *Help fades by success* and comes back on failure ([`super::standing`]).
 
 use std::cmp::Reverse;
@@ -22,40 +22,40 @@ use crate::drill::Aids;
 use crate::drill::lesson::Lesson;
 use crate::drill::reader::plain;
 
-/// Runs of a day's set: about eight minutes with their debriefs.
+/// Runs in a day's set: about eight minutes with their debriefs.
 pub const SET: usize = 3;
-/// A passed rung comes back after so many days.
+/// A passed rung comes back after this many days.
 const COMES_BACK_DAYS: i32 = 7;
-/// A rung is mixed in that lies at most so many above.
+/// A rung mixed in for a change lies at most this many above the current one.
 const MIXED: usize = 3;
-/// From this share of runs that reach the mark on, success is sure.
+/// Success is sure from this share of runs that reach the mark.
 const SURE: f64 = 0.8;
-/// A rung is left for the one before while its best of the last runs is so far below the mark, points.
+/// A rung is left for the one before while the best of its last runs is this far below the mark, points.
 const FAR_SHORT: f64 = 20.0;
-/// A name is worth a run of its own once it costs so much a weighed run, points.
+/// A name is worth a run of its own once it costs this much per weighed run, points.
 const WORTH: f64 = 2.0;
-/// Reading the debrief of a run, s: ours, no source.
+/// Time to read the debrief of a run, s: our own guess, no source.
 const READING_S: f64 = 60.0;
-/// A drill never flown takes about so much of the longest it can: `steady` needs about half.
+/// A drill never flown takes about this share of its longest time: `steady` needs about half.
 const OF_LONGEST: f64 = 0.6;
 
 /// Why a drill is to be flown.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(tag = "reason", rename_all = "snake_case")]
 pub enum Reason {
-    /// It is the rung that is to be passed.
+    /// It is the next rung to pass.
     Rung {
         /// Runs in a row that reached the mark with the help asked for, so far.
         in_a_row: usize,
     },
-    /// The rung after it is too hard yet.
+    /// The rung after it is still too hard.
     StepBack {
         /// The title of that rung's drill.
         from: String,
     },
     /// It was passed, and some days have gone by.
     Days {
-        /// How many.
+        /// Number of days.
         days: i32,
     },
     /// What costs most this week shows here.
@@ -69,7 +69,7 @@ pub enum Reason {
     },
     /// Something else for a change: another rung, of another skill where there is one.
     Change,
-    /// All are passed: this is the rung with the fewest points lately.
+    /// All are passed: on this rung the recent points are lowest, measured from its mark.
     Top,
 }
 
@@ -83,17 +83,17 @@ pub struct Choice {
     pub title: String,
     /// How much help to fly it with.
     pub aids: Aids,
-    /// Its rung, from 1, and of how many.
+    /// Its rung, from 1; `of` is the number of rungs.
     pub rung: usize,
     /// See `rung`.
     pub of: usize,
     /// What the rung is for: completes "to ...".
     pub purpose: String,
-    /// Points that pass it, and how often in a row.
+    /// Points that pass it; `times` says how often in a row.
     pub mark: f64,
     /// See `mark`.
     pub times: usize,
-    /// About how long it takes with its debrief, s.
+    /// Estimated time with its debrief, s.
     pub seconds: f64,
     /// Why.
     #[serde(flatten)]
@@ -104,7 +104,7 @@ pub struct Choice {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Next {
     pub now: Choice,
-    /// The day's three as they stand now.
+    /// The day's three runs as they stand now.
     pub set: Vec<Choice>,
     /// Runs flown today.
     pub flown_today: usize,
@@ -112,7 +112,7 @@ pub struct Next {
     pub passed: usize,
 }
 
-/// What to fly next on a day, from a person's runs, oldest first. Pinned aids stay whatever happens. None of an empty lesson.
+/// What to fly next on a day, from a person's runs, oldest first. Pinned aids override the ladder's. None for an empty lesson.
 pub fn next(lesson: &Lesson, flown: &[&Flown], today: Date, pinned: Option<Aids>) -> Option<Next> {
     let chooser = Chooser {
         flown,
@@ -144,7 +144,7 @@ struct Chooser<'a> {
 }
 
 impl Chooser<'_> {
-    /// The run of a day's set: first the rung, or one that has been long ago; then something else; then what costs most.
+    /// The run at place `n` of a day's set: first the rung, or one flown long ago; then something else; then what costs most.
     fn choose(&self, n: usize) -> Option<Choice> {
         let special = match n {
             0 => self.after_days(),
@@ -154,7 +154,7 @@ impl Chooser<'_> {
         special.or_else(|| self.climb())
     }
 
-    /// The rung that is to be passed.
+    /// The first rung not passed yet.
     fn current(&self) -> Option<usize> {
         self.standings
             .iter()
@@ -171,7 +171,7 @@ impl Chooser<'_> {
         let best = best.fold(0.0, f64::max);
         if index > 0 && last.len() == TELL && best < here.rung.mark - FAR_SHORT {
             let before = &self.standings[index - 1];
-            // Flown since the last of them, it is this one's turn again.
+            // If that one was flown since the last of these runs, it is this rung's turn again.
             let since = |run: &Flown| last.last().is_some_and(|last| run.at > last.at);
             if !before.runs.last().is_some_and(|run| since(run)) {
                 let from = here.title();
@@ -198,8 +198,8 @@ impl Chooser<'_> {
         Some(self.choice(lowest?, Reason::Top))
     }
 
-    /// Another rung for a change: of another skill before one of the same, an open one from the one to be passed on before what was
-    /// flown longest ago.
+    /// Another rung for a change: one of another skill before one of the same, and an open rung at or above the current one
+    /// before the one flown longest ago.
     fn other_than(&self, here: usize) -> Option<Choice> {
         let skill = self.standings[here].skill();
         let of_another = |index: &usize| self.standings[*index].skill() != skill;
@@ -222,7 +222,7 @@ impl Chooser<'_> {
         Some(self.choice(other, reason))
     }
 
-    /// Whether the last two runs were of a drill, and not so long ago that it comes back.
+    /// Whether the last two runs were both of a drill, and more recent than the time after which it comes back.
     fn was_flown_twice(&self, drill: &str) -> bool {
         let last = self.flown.iter().rev().take(2);
         let lately = |run: &Flown| {
@@ -236,7 +236,7 @@ impl Chooser<'_> {
         Some(run.day()?.until(self.today).ok()?.get_days())
     }
 
-    /// Of the highest passed rung of each skill, the one that was flown longest ago.
+    /// The rung flown longest ago, of the highest passed rungs of each skill, if that is long enough ago.
     fn after_days(&self) -> Option<Choice> {
         let passed = (0..self.standings.len()).filter(|index| self.standings[*index].is_passed);
         let mut highest = BTreeMap::new();
@@ -250,7 +250,7 @@ impl Chooser<'_> {
         (days >= COMES_BACK_DAYS).then(|| self.choice(index, Reason::Days { days }))
     }
 
-    /// The drill that has been within reach so far on which the dearest name of the week costs most.
+    /// The drill on which the dearest name of the week costs most, of those up to the current rung whose success is not sure.
     fn weakness(&self) -> Option<Choice> {
         let since = week(self.today);
         let is_lately = |run: &&&Flown| run.day().is_some_and(|day| day >= since);

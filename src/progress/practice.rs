@@ -1,37 +1,37 @@
-//! A person's runs, and of each drill what a list shows of them.
+//! A person's runs, and each drill's record for a list.
 
 use std::collections::BTreeMap;
 
 use super::Flown;
 
-/// So many of a drill's latest runs are shown.
+/// Number of a drill's latest runs that are shown.
 pub const SHOWN: usize = 12;
 
 /// A person's runs.
 #[derive(Clone, Debug, Default)]
 pub struct Practice {
     flown: Vec<Flown>,
-    /// The places of those flown to their end, by drill.
+    /// The indices of those flown to their end, by drill.
     whole: BTreeMap<String, Vec<usize>>,
 }
 
-/// What the complete runs of a drill came to.
+/// The record of a drill's complete runs.
 pub struct Record<'a> {
     /// The most points.
     pub best: f64,
-    /// The latest runs, the last one last, at least one and at most [`SHOWN`].
+    /// The latest runs, the last one at the end, at least one and at most [`SHOWN`].
     pub latest: Vec<&'a Flown>,
 }
 
 impl Practice {
-    /// Of runs, oldest first.
+    /// The practice made up of runs, oldest first.
     pub fn of(flown: Vec<Flown>) -> Practice {
         let mut practice = Practice::default();
         flown.into_iter().for_each(|run| practice.add(run));
         practice
     }
 
-    /// One more run.
+    /// Adds one run.
     pub fn add(&mut self, run: Flown) {
         if run.complete {
             let places = self.whole.entry(run.drill.clone()).or_default();
@@ -40,7 +40,7 @@ impl Practice {
         self.flown.push(run);
     }
 
-    /// All of it, oldest first.
+    /// All runs, oldest first.
     pub fn flown(&self) -> &[Flown] {
         &self.flown
     }
@@ -51,7 +51,7 @@ impl Practice {
         places.map(|place| &self.flown[*place])
     }
 
-    /// What those that have points came to; None where there are none.
+    /// The record of those that have points; None where there are none.
     pub fn record(&self, drill: &str) -> Option<Record<'_>> {
         let scored = || self.whole(drill).filter(|run| run.points.is_some());
         let best = scored().filter_map(|run| run.points);
@@ -65,7 +65,7 @@ impl Practice {
 }
 
 impl Record<'_> {
-    /// Points of the latest runs, the last one last.
+    /// Points of the latest runs, the last one at the end.
     pub fn points(&self) -> Vec<f64> {
         self.latest.iter().filter_map(|run| run.points).collect()
     }

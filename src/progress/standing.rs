@@ -1,31 +1,31 @@
-//! Where one stands on the ladder, and how much help to fly with.
+//! The learner's standing on the ladder, and how much help to fly with.
 
 use super::Flown;
 use crate::drill::lesson::{Lesson, Rung};
 use crate::drill::{Aids, Drill, Skill, library};
 
-/// Help is taken away after so many passes in a row, and comes back after so many failures in a row.
+/// Help fades after this many passes in a row, and comes back after this many failures in a row.
 const IN_A_ROW: usize = 2;
 /// A failure is a run this far below the mark, points: one a little below is practice as it should be.
 const FAILED: f64 = 15.0;
-/// Runs of a rung that tell how often it succeeds.
+/// Number of latest runs from which a rung's success is taken.
 pub const TELL: usize = 6;
 
-/// How one fares on a rung.
+/// The learner's standing on a rung.
 #[derive(Clone, Debug)]
 pub struct Standing<'a> {
     pub rung: &'a Rung,
     /// The runs of its drill, oldest first.
     pub runs: Vec<&'a Flown>,
-    /// Whether its mark was reached as often in a row as it asks.
+    /// Whether its mark has been reached as often in a row as it asks.
     pub is_passed: bool,
     /// How much help to fly it with.
     pub aids: Aids,
-    /// Of the last few runs, the share that reached the mark; None without a run.
+    /// The share of the last few runs that reached the mark; None without a run.
     pub success: Option<f64>,
 }
 
-/// How one stands on every rung, from the runs of a person, oldest first.
+/// The standing on every rung, from a person's runs, oldest first.
 pub fn standings<'a>(lesson: &'a Lesson, flown: &[&'a Flown]) -> Vec<Standing<'a>> {
     let rungs = lesson.rungs.iter();
     rungs.map(|rung| Standing::of(rung, flown)).collect()
@@ -51,7 +51,7 @@ impl<'a> Standing<'a> {
         own.or_else(|| library::drill(&self.rung.drill)?.drill().ok())
     }
 
-    /// What it practises.
+    /// The skill it practises.
     pub fn skill(&self) -> Option<Skill> {
         let known = self.runs.last().and_then(|run| run.skill);
         known.or_else(|| Some(Skill::of(&self.drill()?)))
@@ -66,17 +66,17 @@ impl<'a> Standing<'a> {
     }
 }
 
-/// Whether a run reaches the mark, whatever helped.
+/// Whether a run reaches the mark, with any amount of help.
 fn reaches(run: &Flown, rung: &Rung) -> bool {
     run.whole_points().is_some_and(|points| points >= rung.mark)
 }
 
-/// Whether a run counts for passing: with no more help than is asked for.
+/// Whether a run counts for passing: it reaches the mark with no more help than the rung asks for.
 pub(super) fn counts(rung: &Rung, run: &Flown) -> bool {
     reaches(run, rung) && helps(run.aids) <= helps(rung.aids)
 }
 
-/// With the help that is asked for, or less, as often in a row as it takes.
+/// Whether enough runs in a row have counted.
 fn is_passed(rung: &Rung, runs: &[&Flown]) -> bool {
     let mut row = 0;
     runs.iter().any(|run| {
@@ -85,7 +85,7 @@ fn is_passed(rung: &Rung, runs: &[&Flown]) -> bool {
     })
 }
 
-/// How much it helps: its place from none to much.
+/// How much the aids help: their place from least to most.
 fn helps(aids: Aids) -> usize {
     Aids::ALL
         .iter()
@@ -94,9 +94,10 @@ fn helps(aids: Aids) -> usize {
         .unwrap_or(0)
 }
 
-/// It begins with what the rung asks for. Help fades by success and comes back on failure: one step less after two runs in a row that reach the mark, one more after two
-/// that fail by far; a run with other help than was due, which somebody chose, is taken as where it stands. (Fading help: from
-/// memory; Guadagnoli and Lee 2004 for difficulty that follows skill, from memory.)
+/// The help begins with what the rung asks for. It fades by success and comes back on failure: one step less after two runs in
+/// a row that reach the mark, one more after two that fail by far. A run with other help than was due, which the person chose,
+/// sets the level from there on. (Fading help: from memory; Guadagnoli and Lee 2004 for difficulty that follows skill, from
+/// memory.)
 fn aids(rung: &Rung, runs: &[&Flown]) -> Aids {
     let mut aids = rung.aids;
     let (mut reached, mut failed) = (0, 0);

@@ -1,4 +1,4 @@
-//! Runs put together: by drill, by skill, by day.
+//! Groups runs: by drill, by skill, by day.
 
 use jiff::civil::Date;
 use serde::Serialize;
@@ -6,16 +6,16 @@ use serde::Serialize;
 use super::curve::{Curve, Values};
 use super::{Flown, mean};
 
-/// Runs that tell how it stands lately.
+/// Number of latest runs that stand for the recent level.
 pub const LATELY: usize = 5;
 
-/// What runs are put together by.
+/// What runs are grouped by.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Group {
     Drill,
-    /// What is practised.
+    /// The skill practised.
     Skill,
-    /// The day, where it was flown.
+    /// The local date on which it was flown.
     Day,
 }
 
@@ -23,41 +23,41 @@ pub enum Group {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Best {
     pub points: f64,
-    /// Names its recording.
+    /// Its recording's id.
     pub id: String,
     /// When it was flown.
     pub at: String,
 }
 
-/// What some runs come to.
+/// The summary of a group of runs.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Summary {
     /// The drill's id, the skill or the day.
     pub key: String,
-    /// The same for a person.
+    /// The group's name for a person.
     pub title: String,
-    /// How many runs.
+    /// Number of runs.
     pub runs: usize,
     /// How many of them were flown to the end.
     pub complete: usize,
-    /// On how many days.
+    /// Number of days.
     pub days: usize,
     /// Time flown, minutes.
     pub minutes: f64,
-    /// The latest.
+    /// When the latest run was flown.
     pub last_at: String,
-    /// Most points of a run flown to its end.
+    /// The run with the most points, of those flown to their end.
     pub best: Option<Best>,
-    /// The figure over all runs flown to their end: the mean of all, and of the last five.
+    /// The mean figure of all runs flown to their end; `lately` is that of the last five.
     pub mean: Option<f64>,
     /// See `mean`.
     pub lately: Option<f64>,
-    /// How it went over the runs; None for days, and where there are few.
+    /// The learning curve; None for days, and where there are too few runs.
     pub curve: Option<Curve>,
 }
 
-/// Runs, oldest first, put together by something; the groups in the order in which they were first flown. `figure` is what is
-/// looked at over the runs: `points`, or the key of a figure.
+/// Groups runs, oldest first; the groups are in the order in which they were first flown. `figure` is what is followed over the
+/// runs: `points`, or the key of a figure.
 pub fn by(flown: &[&Flown], group: Group, figure: &str) -> Vec<Summary> {
     let keys = std::collections::BTreeMap::<String, usize>::new();
     let (mut keys, mut groups) = (keys, Vec::<Vec<&Flown>>::new());
@@ -78,7 +78,7 @@ pub fn by(flown: &[&Flown], group: Group, figure: &str) -> Vec<Summary> {
         .collect()
 }
 
-/// The key of what a run is put together by.
+/// The key of the group to which a run belongs.
 pub fn key(run: &Flown, group: Group) -> Option<String> {
     match group {
         Group::Drill => Some(run.drill.clone()),
@@ -140,7 +140,7 @@ pub fn series(runs: &[&Flown], figure: &str) -> Values {
     }
 }
 
-/// A number for each of some things, the same for the same, from 0.
+/// Numbers things from 0, equal ones alike.
 fn numbered<T: Ord>(things: impl Iterator<Item = T>) -> Vec<usize> {
     let mut known = std::collections::BTreeMap::new();
     let number = things.map(|thing| {

@@ -1,4 +1,4 @@
-//! Flying a leg again: the lever as it was up to a tick, differently from there, and by `steady` from a later one.
+//! Flies a leg again: the lever as it was up to a tick, then different changes, then `steady` from a later tick on.
 
 use crate::hands;
 use crate::run::Run;
@@ -6,10 +6,10 @@ use crate::run::moves::Lever;
 use crate::score::{Reference, Worth, leg_worth};
 use crate::units::TICKS_PER_S;
 
-/// After how long `steady` looks first where it takes over, ticks.
+/// Delay of the first look of `steady` after it takes over, ticks.
 const FIRST_LOOK: u64 = TICKS_PER_S / 2;
 
-/// A leg of a run on its own lever, ready to be left at any tick.
+/// A leg of a run with its own lever, which can be left at any tick.
 #[derive(Clone, Debug)]
 pub struct Again<'a> {
     pub run: &'a Run,
@@ -20,14 +20,14 @@ pub struct Again<'a> {
     /// The tick after its last.
     pub end: u64,
     pub lever: Lever,
-    /// What its points are measured against.
+    /// The reference for its points.
     reference: Reference,
-    /// The run where the leg begins, remembering nothing from before.
+    /// The run at the leg's beginning, without any earlier states.
     begun: Run,
 }
 
 impl<'a> Again<'a> {
-    /// A leg of a run that was finished or ended by a fault, with a fork of it where the leg begins; None where it was left.
+    /// A leg that was finished or ended by a fault, and a fork of its run where the leg begins; None where it was left.
     pub fn new(run: &'a Run, leg: usize, begun: Run, reference: Reference) -> Option<Again<'a>> {
         Some(Again {
             start: run.legs()[leg].start,
@@ -40,14 +40,14 @@ impl<'a> Again<'a> {
         })
     }
 
-    /// The leg as it was flown up to a tick, all of it remembered.
+    /// The leg as it was flown up to a tick, with all its states.
     pub fn until(&self, tick: u64) -> Run {
         let mut run = self.begun.clone();
         self.follow(&mut run, &self.lever.changes, tick);
         run
     }
 
-    /// Flies on with changes of the lever until a tick, or until the leg has ended.
+    /// Flies on with the given lever changes until a tick, or until the leg has ended.
     pub fn follow(&self, run: &mut Run, changes: &[(u64, u16)], until: u64) {
         while run.tick() < until && self.is_under_way(run) {
             run.fly_by(changes);
@@ -62,7 +62,7 @@ impl<'a> Again<'a> {
         }
     }
 
-    /// What the leg is worth in a run that has flown it; None where that broke off.
+    /// The worth of the leg in a run that has flown it; None where that run broke off.
     pub fn worth(&self, run: &Run) -> Option<Worth> {
         leg_worth(run, self.leg, &self.reference)
     }
@@ -73,8 +73,8 @@ impl<'a> Again<'a> {
     }
 }
 
-/// Flies the leg under way to its end by `steady`. It looks first half a second later, as on average in par: what it makes of the
-/// rest depends on where it takes over, not on how its looks happen to fall.
+/// Flies the current leg to its end by `steady`. The first look comes half a second later, the average in par, so that the
+/// result depends on where it takes over and not on how its looks happen to fall.
 pub(super) fn hand_over(mut run: Run, own: &Run) -> Run {
     let mut steady = hands::taking_over(&run, own, run.tick() + FIRST_LOOK);
     hands::fly_leg(&mut run, &mut steady);

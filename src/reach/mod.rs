@@ -1,8 +1,8 @@
-//! What was still in reach of a task, tick by tick.
+//! The points of a task still in reach, tick by tick.
 //!
-//! W(t) is what the task is worth with *the learner's lever up to t, `steady` from t on*. Handing over at t is one of many
-//! ways to go on; going on as the learner did and handing over later is another. So what was *in reach* at t is the best of
-//! W from t on, it never rises, at the end it is what was earned, and every fall of it is a loss that happened there and
+//! W(t) is the worth of the task with *the learner's lever up to t, `steady` from t on*. Handing over at t is one of many ways
+//! to go on; going on as the learner did and handing over later is another. So the points *in reach* at t are the best of W
+//! from t on. They never rise, at the end they equal the points earned, and every fall is a loss that happened there and
 //! nowhere else.
 //!
 //! The idea is the performance difference lemma of reinforcement learning (Kakade and Langford, 2002; from memory).
@@ -20,43 +20,43 @@ use crate::units::TICKS_PER_S;
 pub use again::Again;
 pub use stretches::{Stretch, cut};
 
-/// Hand-overs are tried so far apart at most, ticks, and at most so many of them over a leg before halving.
+/// Spacing of the hand-overs tried at first, ticks; wider where there would be more than `MOST` of them over a leg.
 const APART: u64 = 2 * TICKS_PER_S;
 const MOST: u64 = 40;
-/// Where so many points are lost between two of them the time between is halved, down to this, ticks.
+/// Where at least this many points are lost between two of them, the time between is halved, down to `FINEST`, ticks.
 const CLIFF_POINTS: f64 = 2.0;
 const FINEST: u64 = TICKS_PER_S / 4;
-/// At most so many halvings, so that a flight that costs points everywhere does not take longer than it is worth.
+/// Limit of halvings, so that a flight that loses points everywhere does not take too long.
 const MOST_HALVINGS: usize = 48;
 
-/// What was in reach at a tick.
+/// The points in reach at a tick.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reach {
     pub tick: u64,
     /// 0..100.
     pub points: f64,
-    /// The cost of it; the limit where there was none to be had.
+    /// The cost at which they are earned; the limit where there is no cost.
     pub cost: f64,
-    /// The same by its terms, where there was one.
+    /// The cost by its terms, where there is one.
     pub terms: Option<Cost>,
 }
 
-/// What was in reach over a leg, and the flights that show it.
+/// The points in reach over a leg, and the flights behind them.
 pub struct Curve {
     /// In order, the leg's first tick and its end included.
     pub reach: Vec<Reach>,
     flights: BTreeMap<u64, Takeover>,
-    /// The learner's own flight of the leg. It is remembered once: of an hour that takes megabytes.
+    /// The learner's own flight of the leg, stored only once: an hour takes megabytes.
     own: Run,
 }
 
-/// A fork of the learner's own flight at a tick, and what it is worth to hand over there.
+/// A fork of the learner's own flight at a tick, and the worth of handing over there.
 struct Takeover {
     fork: Run,
     worth: Worth,
 }
 
-/// The points of the leg under way if `steady` took over now.
+/// The points of the current leg if `steady` took over now.
 pub fn in_reach(run: &Run, reference: &Reference) -> Option<f64> {
     let leg = run.legs().len() - 1;
     let flown = again::hand_over(run.clone(), run);
@@ -64,7 +64,7 @@ pub fn in_reach(run: &Run, reference: &Reference) -> Option<f64> {
 }
 
 impl Curve {
-    /// Of a finished leg.
+    /// The curve of a finished leg.
     pub fn of(again: &Again, own: Worth) -> Curve {
         let mut flights = BTreeMap::new();
         let (start, end) = (again.start, again.end);
@@ -96,7 +96,7 @@ impl Curve {
         curve
     }
 
-    /// The middle of the stretch over which most is lost and which can be halved.
+    /// The middle of the interval with the largest loss among those that can be halved.
     fn steepest(&self) -> Option<u64> {
         let pairs = self.reach.windows(2).map(|pair| (pair[0], pair[1]));
         let lost = |(a, b): &(Reach, Reach)| a.points - b.points;
@@ -121,13 +121,13 @@ impl Curve {
         reach
     }
 
-    /// The flight that hands over at one of the curve's ticks.
+    /// The better flight from one of the curve's ticks: the learner's up to there, then `steady`.
     pub fn better(&self, again: &Again, tick: u64) -> Option<Run> {
         let flight = self.flights.get(&tick)?;
         Some(again.hand_over(self.until(flight)))
     }
 
-    /// The learner's own flight up to where it was forked, all of the leg remembered.
+    /// The learner's own flight up to the fork, with all of the leg's states.
     fn until(&self, flight: &Takeover) -> Run {
         let mut run = self.own.clone();
         run.join(flight.fork.clone());
@@ -157,7 +157,7 @@ impl Reach {
         }
     }
 
-    /// What a later one costs more, in the terms of a step's or a rate's cost, s.
+    /// The extra cost of a later one, in the terms of a step's or a rate's cost, s.
     pub fn terms_to(&self, later: &Reach) -> [f64; 4] {
         let (from, to) = (self.by_terms(), later.by_terms());
         [0, 1, 2, 3].map(|term| to[term] - from[term])

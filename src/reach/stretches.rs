@@ -1,35 +1,35 @@
-//! Cutting the curve of what was in reach into lines.
+//! Cuts the curve of the points in reach into lines.
 
 use super::Reach;
 use crate::units::TICKS_PER_S;
 
-/// Fewer points are not worth a line.
+/// Fewest points worth a line.
 pub const LEAST_POINTS: f64 = 2.0;
-/// More lines nobody reads.
+/// Most lines that are shown: more would not be read.
 pub const MOST_LINES: usize = 4;
-/// The lines told hold so much of what was lost, where they can.
+/// Together the lines shown cover at least this share of the loss, where possible.
 const SHARE: f64 = 0.95;
-/// Losses belong together over pauses up to this, ticks. Where more lines would be needed than are told, over pauses twice as
-/// long, and again.
+/// Losses with a pause of at most this between them belong together, ticks. Where more lines than are shown would be needed,
+/// the pause is doubled, and again.
 const PAUSE: u64 = 3 * TICKS_PER_S / 2;
 
-/// A stretch in which points went.
+/// A stretch in which points were lost.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stretch {
-    /// What was in reach at its beginning.
+    /// The points in reach at its beginning.
     pub from: Reach,
-    /// And at its end.
+    /// The points in reach at its end.
     pub to: Reach,
 }
 
 impl Stretch {
-    /// What it cost, points.
+    /// The points lost.
     pub fn points(&self) -> f64 {
         self.from.points - self.to.points
     }
 }
 
-/// The lines of a curve that are worth telling, in the order of time.
+/// The lines of a curve that are worth showing, in time order.
 pub fn cut(reach: &[Reach]) -> Vec<Stretch> {
     let ends = reach.first().zip(reach.last());
     let lost = ends.map_or(0.0, |(first, last)| first.points - last.points);
@@ -44,7 +44,7 @@ pub fn cut(reach: &[Reach]) -> Vec<Stretch> {
     }
 }
 
-/// The losses of a curve, those at most a pause apart as one.
+/// The losses of a curve; those at most a pause apart are joined.
 fn joined(reach: &[Reach], pause: u64) -> Vec<Stretch> {
     let mut found: Vec<Stretch> = Vec::new();
     for pair in reach.windows(2) {
@@ -60,7 +60,7 @@ fn joined(reach: &[Reach], pause: u64) -> Vec<Stretch> {
     found
 }
 
-/// The largest of them, in the order of time.
+/// The largest stretches, in time order.
 fn told(mut stretches: Vec<Stretch>) -> Vec<Stretch> {
     stretches.sort_by(|a, b| b.points().total_cmp(&a.points()));
     stretches.truncate(MOST_LINES);

@@ -9,24 +9,24 @@ use crate::units::TICK_S;
 pub struct Leg {
     /// Index of the drill's task it belongs to; the tasks of a surprise share one.
     pub task: usize,
-    /// What it asks: the task itself, or what was drawn for it.
+    /// The kind of task: the drill's own, or the one drawn for a surprise.
     pub kind: Kind,
-    /// What it asks the aeroplane to be at.
+    /// The target that it asks for.
     pub target: Target,
     /// Its first tick.
     pub start: u64,
     /// The tick after its last; None while it runs or where it was cut off.
     pub end: Option<u64>,
-    /// What it has seen of itself.
+    /// Its progress so far.
     pub progress: Progress,
     /// Whether its stay was completed; None while it runs and for kinds that capture nothing.
     pub captured: Option<bool>,
-    /// What a path has seen of itself.
+    /// The state of a path's approach.
     pub approach: Approach,
 }
 
 impl Leg {
-    /// `kind` is never a surprise: what is drawn takes its place.
+    /// A leg at its first tick. `kind` is never a surprise: the drawn kind takes its place.
     pub(super) fn begun(task: usize, kind: Kind, tick: u64) -> Leg {
         Leg {
             task,

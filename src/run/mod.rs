@@ -1,4 +1,4 @@
-//! One attempt at a drill: the world, the task that is being flown, and everything that happened.
+//! One attempt at a drill: the world, the current task, and everything that happened.
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
 mod leg;
@@ -46,9 +46,9 @@ pub struct Run {
     lever: f64,
     digest: Digest,
     end: Option<End>,
-    /// What it follows as long as its lever is that of the tape.
+    /// The tape, which the run follows as long as its lever is the tape's.
     tape: Option<Arc<Tape>>,
-    /// Whether it still does.
+    /// Whether the run still follows the tape.
     on_tape: bool,
     /// See [`Drill::last_tick`].
     last_tick: u64,
@@ -62,8 +62,8 @@ impl Run {
         Run::begun(drill, seed, world, lever)
     }
 
-    /// A run that goes the way a flight logged elsewhere went, task by task, to the end of the drill or of the log. As long as
-    /// its lever is that of the log what happens is what is told; a copy that moves it otherwise is flown by the model from there.
+    /// A run that follows a flight logged elsewhere, task by task, to the end of the drill or of the log. As long as its lever
+    /// is the log's, its states are the logged ones; a copy with another lever is flown by the model from there on.
     pub fn along(drill: Arc<Drill>, seed: u64, tape: Arc<Tape>) -> Run {
         let mut run = Run::at_the_tape(drill, seed, tape.clone());
         while run.end().is_none() {
@@ -85,7 +85,7 @@ impl Run {
         run
     }
 
-    /// The same at its first tick: with the same lever it goes the same way.
+    /// The same run at its first tick: with the same lever it takes the same course.
     pub fn again(&self) -> Run {
         let (drill, seed) = (self.drill.clone(), self.seed);
         match &self.tape {
@@ -94,28 +94,29 @@ impl Run {
         }
     }
 
-    /// Whether it went the way of a flight logged elsewhere, to its end.
+    /// Whether it has followed a flight logged elsewhere up to now.
     pub fn is_on_tape(&self) -> bool {
         self.on_tape
     }
 
-    /// What is known of it.
+    /// The quantities that are known of it.
     pub fn known(&self) -> Known {
         let tape = self.tape.as_ref();
         tape.map_or(Known::ALL, |tape| tape.known())
     }
 
-    /// The tick after the last of a leg that was finished, or in which a fault ended the run; None where it was left or runs.
+    /// The tick after the last one of a leg that was finished, or in which a fault ended the run; None where it was left or
+    /// still runs.
     pub fn over(&self, leg: &Leg) -> Option<u64> {
         leg.end.or(self.fault().map(|_| self.tick()))
     }
 
-    /// Whether its drill asks for one thing only, so that nothing of it needs a number.
+    /// Whether its drill has only one task and no surprise, so that no task needs a number.
     pub fn is_of_one_task(&self) -> bool {
         matches!(&self.drill.tasks[..], [task] if !matches!(task.kind, Kind::Surprise(_)))
     }
 
-    /// The number of a leg's task as people say it: "2", and of what a surprise drew "2.1".
+    /// The number of a leg's task for people: "2", and "2.1" for the first task drawn by a surprise.
     pub fn leg_number(&self, leg: usize) -> String {
         let task = self.legs[leg].task;
         let n = task + 1;
@@ -128,7 +129,7 @@ impl Run {
         }
     }
 
-    /// The same in the drill's air without gusts; what a surprise asks is drawn from the seed all the same.
+    /// A run in the drill's air without gusts; a surprise is still drawn from the seed.
     pub fn in_calm_air(drill: Arc<Drill>, seed: u64) -> Run {
         let world = drill.world_in(drill.calm_air());
         let lever = drill.start_lever();
@@ -185,7 +186,7 @@ impl Run {
         if self.tick().is_multiple_of(TICKS_PER_S) {
             add_state(&mut self.digest, &self.world);
         }
-        // On a path the surface is a way to come short, not a fault.
+        // On a path, reaching the surface means coming short; it is not a fault.
         let is_path = matches!(self.leg().kind, Kind::Path(_));
         match flown {
             Err(Fault::Surface) if is_path => self.advance_task(&before, &wind),
@@ -197,7 +198,7 @@ impl Run {
         }
     }
 
-    /// Flies one tick with the lever where a log has it by then.
+    /// Flies one tick with the lever where a log has it at that tick.
     pub fn fly_by(&mut self, log: &[(u64, u16)]) {
         let moves = log.partition_point(|(tick, _)| *tick <= self.tick());
         if let Some((_, lever)) = log[..moves].last() {
@@ -213,7 +214,7 @@ impl Run {
             .legs
             .last_mut()
             .expect("a run has a leg from its first tick on");
-        // Slowing in, only what comes after pitch was left alone is a stay.
+        // In slowing in, only the time after pitch was left alone counts as a stay.
         let counts = !matches!(leg.kind, Kind::Slow(_))
             || self.world.slow_tick().is_some_and(|slow| slow < tick);
         leg.progress.take(
@@ -234,7 +235,7 @@ impl Run {
                 };
                 let is_over = leg.approach.advance(&path.glide, &flown);
                 if !is_lever_known {
-                    // Whether it could still be flown is up to lever and engine.
+                    // Whether a go-around could still be flown depends on lever and engine.
                     leg.approach.called = None;
                 }
                 match is_over {
@@ -281,7 +282,7 @@ impl Run {
         self.legs.push(Leg::begun(task, kind, self.tick()));
     }
 
-    /// How many tasks of a surprise have begun.
+    /// The number of a surprise's tasks that have begun.
     fn drawn(&self, task: usize) -> u64 {
         self.legs.iter().filter(|leg| leg.task == task).count() as u64
     }
@@ -304,8 +305,8 @@ impl Run {
         }
     }
 
-    /// A copy that goes on from here on its own and remembers nothing from before now: a cheap start for another way to fly
-    /// what comes. Its ticks, tasks, air and log go on counting.
+    /// A copy that goes on independently from here, without the earlier states: a cheap start for another way to fly the rest.
+    /// Its ticks, tasks, air and log continue from here.
     pub fn fork(&self) -> Run {
         Run {
             drill: self.drill.clone(),
@@ -322,7 +323,7 @@ impl Run {
         }
     }
 
-    /// The same run on its own way by the model from now on, whatever it followed.
+    /// The same run flown by the model from now on, even if it followed a tape.
     pub fn by_model(mut self) -> Run {
         self.on_tape = false;
         self
@@ -334,14 +335,14 @@ impl Run {
         self
     }
 
-    /// Goes on as a fork of it went on: what it flew itself after the fork was made is forgotten.
+    /// Continues as a fork of it did: the states that it flew itself after the fork are dropped.
     pub fn join(&mut self, fork: Run) {
         let mut trace = std::mem::take(&mut self.trace);
         trace.join(fork.trace);
         *self = Run { trace, ..fork };
     }
 
-    /// Flies the run's own log again and forks it where each of its legs begins, one after the other: a drill may have thousands.
+    /// Flies the run's own log again and yields a fork where each leg begins, one at a time: a drill may have thousands.
     pub fn each_leg_start(&self) -> impl Iterator<Item = Run> + use<'_> {
         let mut again = self.again();
         (1..=self.legs.len()).map(move |legs| {
@@ -352,17 +353,17 @@ impl Run {
         })
     }
 
-    /// Whether it went on for so long that it was ended; see [`Drill::last_tick`].
+    /// Whether it was ended because it reached the longest time; see [`Drill::last_tick`].
     pub fn is_out_of_time(&self) -> bool {
         self.end == Some(End::Left) && self.tick() >= self.last_tick
     }
 
-    /// The learner leaves.
+    /// Ends the run as left by the learner, unless it is over already.
     pub fn leave(&mut self) {
         self.end.get_or_insert(End::Left);
     }
 
-    /// The drill that is flown.
+    /// The drill being flown.
     pub fn drill(&self) -> &Arc<Drill> {
         &self.drill
     }
@@ -382,7 +383,7 @@ impl Run {
         &self.trace
     }
 
-    /// The tasks begun so far, in the drill's order; a surprise has one for each that was drawn.
+    /// The tasks begun so far, in the drill's order; a surprise has one for each task drawn.
     pub fn legs(&self) -> &[Leg] {
         &self.legs
     }
@@ -399,7 +400,7 @@ impl Run {
         self.leg().task
     }
 
-    /// The drill's task after this leg where that is known, with what it asks; what a surprise draws is not.
+    /// The kind of the drill's next task, where it is known; a surprise's tasks are not.
     pub fn next_kind(&self) -> Option<&Kind> {
         let leg = self.leg();
         if matches!(self.drill.tasks[leg.task].kind, Kind::Surprise(_)) {
@@ -429,7 +430,7 @@ impl Run {
         self.tick() as f64 * TICK_S
     }
 
-    /// How much airspeed was still to be lost at a tick, m/s, where a leg asks to slow in; negative once too much is.
+    /// The airspeed still to be lost at a tick, m/s, where a leg asks to slow in; negative once too much has been lost.
     pub fn to_lose_mps(&self, leg: &Leg, tick: u64) -> Option<f64> {
         let is_asked = matches!(leg.kind, Kind::Slow(_));
         is_asked.then(|| self.above_on_speed_mps(tick))
@@ -453,16 +454,16 @@ impl Run {
         }
     }
 
-    /// How far above on speed it was at a tick, m/s of airspeed, on its way to being slow; None from there on, and where
-    /// nothing slows in.
+    /// How far above on speed it was at a tick, m/s of airspeed, while slowing in; None once slow, and where the run does not
+    /// slow in.
     pub fn fast_mps(&self, tick: u64) -> Option<f64> {
         self.world.slowing()?;
         let is_slow = self.world.slow_tick().is_some_and(|slow| slow <= tick);
         (!is_slow).then(|| self.above_on_speed_mps(tick))
     }
 
-    /// How much longer full power may wait on a path for a go-around that can still be flown, s, to a quarter and at most so
-    /// long; None where it is too late already, and where there is no path under way.
+    /// How much longer full power can wait on a path for a go-around that can still be flown, s, to a quarter and at most
+    /// `most_s`; None where it is too late already, and where no path is being flown.
     pub fn go_around_left_s(&self, most_s: f64) -> Option<f64> {
         let Kind::Path(path) = &self.leg().kind else {
             return None;

@@ -1,17 +1,17 @@
-//! The lever's log as a person would tell it: moves.
+//! The lever's log as a person would describe it: moves.
 
 use super::Run;
 use crate::drill::path::{FULL_POWER, Outcome};
 use crate::units::{TICK_S, TICKS_PER_S};
 
-/// Changes in one direction belong together when they are at most this far apart, ticks: whoever taps a key does so two to six
-/// times a second, whoever looks in between takes longer.
+/// Changes in one direction form one move if they are at most this far apart, ticks: a person tapping a key does so two to six
+/// times a second, and one who looks in between takes longer.
 const TOGETHER: u64 = TICKS_PER_S / 2;
-/// Smaller moves are no moves, fraction of travel.
+/// Smaller changes do not count as moves, fraction of travel.
 const LEAST: f64 = 0.004;
 
-/// The tick at which a path is over in all but name: at the touchdown, or where the lever begins to go to full power for a
-/// go-around; of any other run its end.
+/// The tick at which a path is practically over: at the touchdown, or where the lever begins to go to full power for a
+/// go-around. For any other run, its end.
 pub fn flown_until(run: &Run) -> usize {
     let approach = &run.leg().approach;
     let (first, mut tick) = (run.trace().first_tick(), run.trace().ticks());
@@ -59,7 +59,7 @@ pub struct Lever {
 }
 
 impl Lever {
-    /// That of a leg that has ended.
+    /// The lever during a leg that has ended.
     pub fn of(run: &Run, leg: usize) -> Lever {
         let leg = &run.legs()[leg];
         let end = leg.end.unwrap_or(run.tick());
@@ -81,7 +81,8 @@ impl Lever {
         }
     }
 
-    /// The ticks about one over which it stays where it is then, as far as a leg that begins and ends so.
+    /// The ticks around `tick` during which the lever stays where it is then, within a leg that begins and ends at the given
+    /// ticks.
     pub fn kept(&self, tick: u64, (start, end): (u64, u64)) -> std::ops::Range<u64> {
         let count = self.changes.partition_point(|(at, _)| *at <= tick);
         let begun = count.checked_sub(1).map(|last| self.changes[last].0);

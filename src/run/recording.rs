@@ -61,12 +61,12 @@ pub enum Means {
     Axis,
 }
 
-/// What is kept of a run. The texts are whole, so that it outlives changes of the files.
+/// A stored run. It holds the full texts, so that it outlives changes of the files.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Recording {
     /// Version of this layout.
     pub schema: u32,
-    /// Names the recording.
+    /// The recording's id.
     pub id: String,
     /// When it was flown, RFC 3339.
     pub at: String,
@@ -92,29 +92,29 @@ pub struct Recording {
     pub lever: Vec<(u64, u16)>,
     /// Seconds into the run at which the clock had stalled and been set right; not scored.
     pub stalls_s: Vec<f64>,
-    /// The learner left it.
+    /// Whether the learner left it.
     pub left: bool,
     /// What ended it early, if anything did.
     pub fault: Option<Fault>,
     /// Digest of the states.
     pub digest: String,
-    /// Points at the time it was flown.
+    /// Points when it was flown.
     pub points: Option<f64>,
     /// Ticks at which the learner left a mark.
     #[serde(default)]
     pub marks: Vec<u64>,
-    /// What the learner guessed before flying, in the order of `brief::Predict::questions`, each in its question's unit;
-    /// None where one was passed over, empty where nothing was asked.
+    /// The learner's guesses before flying, in the order of `brief::Predict::questions`, each in its question's unit; None for
+    /// a question that was passed over, empty where nothing was asked.
     #[serde(default)]
     pub guesses: Vec<Option<f64>>,
-    /// What a person moved the lever with; empty where it was never moved, and in recordings from before this was noted.
+    /// The means by which a person moved the lever; empty where it was never moved, and in recordings older than this field.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub moved_with: Vec<Means>,
-    /// Who flew it, where that was said.
+    /// The pilot's name, if given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pilot: Option<String>,
-    /// Digest of everything above, by which a kept recording shows that it has not been changed; None before it is kept,
-    /// and in recordings that were kept before there were seals.
+    /// Digest of everything above, which shows that a stored recording has not been changed; None before it is stored, and in
+    /// recordings stored before there were seals.
     #[serde(default, skip_serializing)]
     pub seal: Option<String>,
 }
@@ -122,7 +122,7 @@ pub struct Recording {
 /// Why a recording cannot be flown again.
 #[derive(Debug, thiserror::Error)]
 pub enum ReplayError {
-    /// Its texts are not valid any more.
+    /// Its texts are no longer valid.
     #[error("{0}")]
     File(#[from] FileError),
     /// It asks for an air that is not known.
@@ -134,10 +134,10 @@ pub enum ReplayError {
         /// The recording's model.
         found: u32,
     },
-    /// It is not as long as it says.
+    /// Its length differs from what it says.
     #[error("it is over after {found} ticks, the recording says {wanted}")]
     Ticks {
-        /// How long it is.
+        /// Its length.
         found: u64,
         /// What it says.
         wanted: u64,
@@ -156,7 +156,7 @@ impl Recording {
     /// The drill it was flown on, from its own texts.
     ///
     /// # Errors
-    /// Where the texts do not hold any more.
+    /// If the texts are no longer valid.
     pub fn drill(&self) -> Result<Drill, ReplayError> {
         let (file, text) = (&format!("{} (recorded)", self.drill), &self.drill_text);
         let source = Source { file, text };
@@ -176,7 +176,7 @@ impl Recording {
     /// Flies it again.
     ///
     /// # Errors
-    /// Where its texts do not hold, another model made it, or the digest differs.
+    /// If its texts are no longer valid, another model made it, or its length or digest differs.
     pub fn replay(&self) -> Result<Run, ReplayError> {
         if self.model != MODEL_VERSION {
             return Err(ReplayError::Model { found: self.model });
@@ -200,7 +200,7 @@ impl Recording {
         Ok(run)
     }
 
-    /// A recording of a run that is over. The shell adds what only it knows: `id`, `at`, `hand`, `aids`, `air`.
+    /// A recording of a finished run. The shell fills in what only it knows: `id`, `at`, `hand`, `aids`, `air`.
     pub fn of(run: &Run) -> Recording {
         Recording {
             schema: SCHEMA,

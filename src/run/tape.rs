@@ -1,10 +1,10 @@
-//! A flight that was logged elsewhere, tick by tick.
+//! A flight logged elsewhere, tick by tick.
 
 use super::thousandths;
 use crate::sim::air::Wind;
 use crate::sim::dynamics::State;
 
-/// What a log tells of a flight; the rest of its states is filled in, and no figure is made of it.
+/// Which quantities of a flight a log gives. The rest of its states is filled in, and no figure is computed from that.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Known {
     pub lever: bool,
@@ -12,14 +12,14 @@ pub struct Known {
     pub speed: bool,
     /// The angle of attack.
     pub alpha: bool,
-    /// The vertical speed, to much less than what counts as being under way.
+    /// The vertical speed, with an error well below what counts as being under way.
     pub vertical: bool,
-    /// How far what is told of it for a moment may be off, m/s; None where moments are not told.
+    /// How far the vertical speed at a single moment may be off, m/s; None where it is not known for single moments.
     pub moment_mps: Option<f64>,
 }
 
 impl Known {
-    /// Everything, as of a run that was flown here.
+    /// Everything: a run flown here.
     pub const ALL: Known = Known {
         lever: true,
         speed: true,
@@ -33,7 +33,7 @@ impl Known {
 #[derive(Clone, Debug)]
 pub struct Tape {
     states: Vec<State>,
-    /// The wind over each, or none where it is that of the drill's own air.
+    /// The wind over each tick; None where it is the wind of the drill's own air.
     winds: Option<Vec<Wind>>,
     start_lever: f64,
     levers: Vec<u16>,
@@ -41,8 +41,8 @@ pub struct Tape {
 }
 
 impl Tape {
-    /// Of states, at least one, and from each to the next the wind, where it is another than that of the drill's own air, and the
-    /// lever, 0..1.
+    /// A tape of at least one state. From each state to the next there is the lever, 0..1, and the wind, if it is not that of
+    /// the drill's own air.
     pub fn new(states: Vec<State>, winds: Option<Vec<Wind>>, levers: &[f64], known: Known) -> Tape {
         Tape {
             start_lever: levers[0],
@@ -53,7 +53,7 @@ impl Tape {
         }
     }
 
-    /// What it tells.
+    /// The quantities that are known.
     pub fn known(&self) -> Known {
         self.known
     }
@@ -68,14 +68,14 @@ impl Tape {
         self.start_lever
     }
 
-    /// The lever over a tick, thousandths; None once it is over.
+    /// The lever over a tick, thousandths; None once the tape is over.
     pub fn lever(&self, tick: u64) -> Option<u16> {
         let goes_on = (tick as usize) + 1 < self.states.len();
         self.levers.get(tick as usize).copied().filter(|_| goes_on)
     }
 
-    /// The state at the end of a tick over which the lever was the tape's, and the wind there where that is the tape's own; None
-    /// with another lever, and once the tape is over.
+    /// The state at the end of a tick, and the wind there if the tape has its own; None if the lever over the tick is not the
+    /// tape's, and once the tape is over.
     pub(super) fn after(&self, tick: u64, lever: f64) -> Option<(State, Option<Wind>)> {
         self.lever(tick).filter(|own| *own == thousandths(lever))?;
         let end = tick as usize + 1;

@@ -1,4 +1,4 @@
-//! Everything a run went through, tick by tick.
+//! The full record of a run, tick by tick.
 
 use std::ops::Range;
 
@@ -14,16 +14,16 @@ pub struct Point {
     pub wind: Wind,
 }
 
-/// The states at the instants between ticks, the wind over each tick, and every move of the lever. A fork remembers only the
-/// states that it flew itself, but all moves.
+/// The states at the instants between ticks, the wind over each tick, and every move of the lever. A fork keeps only the states
+/// that it flew itself, but all moves.
 #[derive(Clone, Debug, Default)]
 pub struct Trace {
     first: usize,
     states: Vec<State>,
-    /// Up to the last instant at which the air moved: most runs are flown in still air.
+    /// Stored up to the last instant at which the air moved: most runs are flown in still air.
     winds: Vec<Wind>,
     start_lever: f64,
-    /// The tick a move takes effect with, thousandths of travel.
+    /// For each move: the tick with which it takes effect, thousandths of travel.
     log: Vec<(u64, u16)>,
 }
 
@@ -37,7 +37,7 @@ impl Trace {
         nothing.fork(world)
     }
 
-    /// That of a fork, which goes on in a world from here.
+    /// The trace of a fork, which goes on in a world from here.
     pub fn fork(&self, world: &World) -> Trace {
         let mut fork = Trace {
             first: world.tick() as usize,
@@ -49,7 +49,7 @@ impl Trace {
         fork
     }
 
-    /// Takes in the end of a tick.
+    /// Records the end of a tick.
     pub fn push(&mut self, world: &World) {
         if *world.wind() != Wind::default() {
             self.winds.resize(self.states.len(), Wind::default());
@@ -58,7 +58,7 @@ impl Trace {
         self.states.push(*world.state());
     }
 
-    /// Takes in that the lever goes to a setting with the tick that begins. Away and back within one tick is no move.
+    /// Records that the lever goes to a setting with the tick that begins. Away and back within one tick is no move.
     pub fn moved(&mut self, thousandths: u16) {
         let tick = self.ticks() as u64;
         self.log.pop_if(|last| last.0 == tick);
@@ -67,7 +67,7 @@ impl Trace {
         }
     }
 
-    /// Goes on as a trace that begins at one of its instants; what it knew beyond that is forgotten.
+    /// Continues with a trace that begins at one of its instants; its own states from there on are dropped.
     pub fn join(&mut self, later: Trace) {
         let kept = later.first - self.first;
         self.states.truncate(kept);
@@ -85,22 +85,22 @@ impl Trace {
         self.first + self.states.len() - 1
     }
 
-    /// The first tick of which it remembers the state.
+    /// The first tick whose state it keeps.
     pub fn first_tick(&self) -> usize {
         self.first
     }
 
-    /// Every state it remembers, now included.
+    /// Every state it keeps, the current one included.
     pub fn states(&self) -> &[State] {
         &self.states
     }
 
-    /// The state at the beginnings of a range of ticks.
+    /// The states at the beginnings of a range of ticks.
     pub fn between(&self, ticks: Range<usize>) -> &[State] {
         &self.states[ticks.start - self.first..ticks.end - self.first]
     }
 
-    /// The state at which a tick begins; it must be one that is remembered.
+    /// The state at which a tick begins; it must be among those kept.
     pub fn state(&self, tick: usize) -> &State {
         &self.states[tick - self.first]
     }
@@ -111,7 +111,7 @@ impl Trace {
         wind.copied().unwrap_or_default()
     }
 
-    /// The instant at which a tick begins; it must be one that is remembered.
+    /// The instant at which a tick begins; it must be among those kept.
     pub fn at(&self, tick: usize) -> Point {
         Point {
             state: *self.state(tick),
@@ -119,18 +119,18 @@ impl Trace {
         }
     }
 
-    /// Every move of the lever: the tick it takes effect with, and thousandths of travel.
+    /// Every move of the lever: the tick with which it takes effect, and thousandths of travel.
     pub fn log(&self) -> &[(u64, u16)] {
         &self.log
     }
 
-    /// The settings that the lever went to within a range of ticks, 0..1.
+    /// The settings to which the lever went within a range of ticks, 0..1.
     pub fn settings(&self, ticks: Range<usize>) -> impl Iterator<Item = f64> + use<'_> {
         let moves = self.moves_before(ticks.start)..self.moves_before(ticks.end);
         self.log[moves].iter().map(setting)
     }
 
-    /// The lever before a tick: what a task that begins with it has seen first.
+    /// The lever before a tick: the first setting seen by a task that begins with the tick.
     pub fn lever_before(&self, tick: usize) -> f64 {
         match self.moves_before(tick) {
             0 => self.start_lever,
@@ -138,7 +138,7 @@ impl Trace {
         }
     }
 
-    /// The lever for the tick that begins at an instant; the last one again at the very end.
+    /// The lever for the tick that begins at an instant; at the very end, that of the last tick.
     pub fn lever_at(&self, tick: usize) -> f64 {
         self.lever_before((tick + 1).min(self.ticks()))
     }

@@ -1,16 +1,16 @@
-//! The lever as it is set: whole thousandths, and no faster than somebody moves it.
+//! The lever as it is set: in whole thousandths, and no faster than a person moves it.
 
 use crate::units::TICK_S;
 
 /// A lever that travels towards a wanted setting at a limited rate.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Travel {
-    /// Fraction of travel in a tick.
+    /// Fraction of travel per tick.
     per_tick: f64,
 }
 
 impl Travel {
-    /// At so much of its travel a second.
+    /// A lever with a rate in fractions of its travel per second.
     pub fn per_s(share: f64) -> Travel {
         Travel {
             per_tick: share * TICK_S,

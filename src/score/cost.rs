@@ -1,23 +1,23 @@
-//! What a finished task cost: one formula, whoever asks for it.
+//! The cost of a finished task: the one formula for all callers.
 
 use super::scene::Scene;
 use crate::drill::Kind;
 use crate::units::FT;
 
-/// A rate's errors cost a second for each of these, ft/min.
+/// A rate's errors cost one second for each of these, ft/min.
 pub const RATE_UNIT_FPM: f64 = 100.0;
 /// What the lever of 3 degrees, moved once, costs on a step or a rate, s.
 pub const LEVER_S: f64 = 0.5;
 /// What a second too steep costs, s.
 pub const STEEP_S: f64 = 2.0;
-/// On a hold and a path the lever of 3 degrees, moved once a minute, weighs as much as the 3-degree rate flown for so long,
-/// s: a quiet hand that stays inside is worth as much as a busy one a few feet nearer.
+/// On a hold and a path, the lever of 3 degrees moved once a minute weighs as much as the 3-degree rate flown for this time, s:
+/// a quiet hand that stays inside is worth as much as a busy one a few feet nearer.
 pub const QUIET_S: f64 = 0.1;
 /// Weight of a touchdown away from the aim point, in halves of the zone.
 pub const TOUCHDOWN: f64 = 0.25;
 /// Weight of sink at contact over that of the path.
 pub const SINK: f64 = 0.5;
-/// How much of it is free.
+/// Sink at contact up to this, over that of the path, is free.
 pub const FREE_SINK: f64 = 1.2;
 
 /// A cost by its terms.
@@ -27,8 +27,8 @@ pub enum Cost {
     Capture {
         /// Until the captured stay begins.
         capture_s: f64,
-        /// How far past (slowing in: below and above), and the rms error of the stay, at the 3-degree rate (of a rate: at 100
-        /// ft/min a second).
+        /// How far past the target (slowing in: below and above), plus the rms error of the stay, at the 3-degree rate (for a
+        /// rate: at 100 ft/min a second).
         error_s: f64,
         /// Half a second for each three degrees' worth of lever moved.
         lever_s: f64,
@@ -56,7 +56,7 @@ pub enum Cost {
 }
 
 impl Cost {
-    /// Of a finished task; None where there was no capture, or no touchdown in the zone, or the lever is not known.
+    /// The cost of a finished task; None where there was no capture, no touchdown in the zone, or the lever is not known.
     pub fn of(scene: &Scene) -> Option<Cost> {
         if !scene.known.lever {
             return None;

@@ -1,4 +1,4 @@
-//! The hand in figures: how the lever was moved, whoever moved it.
+//! The hand in figures: how the lever was moved, by a person or a program.
 
 use crate::run::Run;
 use crate::run::moves::{Lever, LeverMove, flown_until};
@@ -6,26 +6,26 @@ use crate::run::recording::Means;
 use crate::score::series::median;
 use crate::units::{TICK_S, TICKS_PER_S};
 
-/// How the lever of a run was moved. The full power that ends a path is left out: it is asked for, and would hide the rest. A move
-/// is a change of 0.4 % or more in one direction, its parts at most half a second apart.
+/// How the lever of a run was moved. The full power that ends a path is left out: it is asked for, and would hide the rest. A
+/// move is a change of 0.4 % or more in one direction, its parts at most half a second apart.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct HandFigures {
     /// From a task's beginning to its first move, s: the median over the tasks that had one; None where none had.
     pub first_move_s: Option<f64>,
-    /// Moves in a minute.
+    /// Moves per minute.
     pub per_minute: f64,
     /// The median move, % of travel; None without moves.
     pub median_percent: Option<f64>,
     /// The largest, % of travel; None without moves.
     pub largest_percent: Option<f64>,
-    /// Moves that turned the direction of the one before.
+    /// Moves in the opposite direction to the one before.
     pub turns: usize,
-    /// Share of the time in which the lever stood still, 0..1.
+    /// Share of the time during which the lever stood still, 0..1.
     pub at_rest: f64,
 }
 
 impl HandFigures {
-    /// Of a run, or of the part of it that was flown.
+    /// The figures of a run, or of the part of it that was flown.
     pub fn of(run: &Run) -> HandFigures {
         let end = flown_until(run) as u64;
         let moves = |leg: usize| {
@@ -58,7 +58,7 @@ impl HandFigures {
         }
     }
 
-    /// Each figure with its label, beside the same of another hand: label, own, other's.
+    /// Each figure beside that of another hand: label, own, other's.
     pub fn beside(&self, other: Option<&HandFigures>) -> Vec<(&'static str, String, String)> {
         let row = |(label, value): &InWords| {
             let others = other.map_or_else(|| "-".to_string(), value);
@@ -84,7 +84,7 @@ fn told(value: Option<f64>, unit: &str) -> String {
     value.map_or_else(|| "-".to_string(), |value| format!("{value:.1}{unit}"))
 }
 
-/// What a person moved the lever with, in words; None where it was never moved or not noted.
+/// The means by which a person moved the lever, in words; None where it was never moved or the means was not noted.
 pub fn moved_with(means: &[Means]) -> Option<String> {
     let words: Vec<&str> = means
         .iter()

@@ -11,7 +11,7 @@ use crate::sim::dynamics::State;
 use crate::sim::trim;
 use crate::units::{DEG, FPM, FT, KT, NM};
 
-/// What a figure is.
+/// The value of a figure.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Figure {
     /// A number in the metric's unit.
@@ -22,11 +22,11 @@ pub enum Figure {
     Ended(Outcome),
     /// The gates of a path, in its order.
     Gates(Vec<Gate>),
-    /// There is none: the task was not finished, or not captured.
+    /// There is no value: the task was not finished or not captured, or what it takes is not known.
     Unknown,
 }
 
-/// A gate of a path as it was passed.
+/// A gate of a path and how it was passed.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Gate {
     /// Distance from the aim point, nautical miles.
@@ -39,7 +39,7 @@ pub struct Gate {
 
 /// One row of the table.
 pub struct Metric {
-    /// What the program calls it.
+    /// Its key within the program.
     pub id: Key,
     /// Its name in JSON; the unit is part of it.
     pub key: &'static str,
@@ -62,7 +62,7 @@ const CAPTURES: &[&str] = &["step", "rate", "slow"];
 const ALTITUDES: &[&str] = &["hold", "step", "slow"];
 const ALL: &[&str] = &["hold", "step", "rate", "path", "slow"];
 
-/// Makes the keys and the table of one list, so that nothing can ask for a figure that has no row.
+/// Makes the keys and the table from one list, so that no code can ask for a figure without a row.
 macro_rules! metrics {
     ($($id:ident $key:literal, $label:literal, $unit:literal, $kinds:expr, $value:expr;)*) => {
         /// The figures by name; each stands in [`METRICS`].
@@ -71,7 +71,7 @@ macro_rules! metrics {
             $(#[doc = $label] $id,)*
         }
 
-        /// Every figure of every task, in the order in which they are told.
+        /// Every figure of every task, in the order in which they are shown.
         pub const METRICS: &[Metric] = &[
             $(Metric { id: Key::$id, key: $key, label: $label, unit: $unit, kinds: $kinds, value: $value },)*
         ];
@@ -116,7 +116,7 @@ pub fn of_kind(kind: &Kind) -> impl Iterator<Item = &'static Metric> + use<> {
 }
 
 impl Metric {
-    /// A figure of it for people, without its unit: with the digits that mean something, and counts whole.
+    /// A figure for people, without its unit, to the digits that mean something; counts are whole.
     pub fn told(&self, figure: &Figure) -> String {
         let decimals = match self.unit {
             "" | "ft/min" => 0,
@@ -140,7 +140,7 @@ impl Metric {
         }
     }
 
-    /// The unit it is told in.
+    /// The unit shown to people.
     pub fn told_in(&self) -> &'static str {
         if self.is_share() { "%" } else { self.unit }
     }
@@ -150,11 +150,11 @@ impl Metric {
     }
 }
 
-/// What is missing where the aeroplane, once under way, gives up its way before the number is reached. Where the vertical speed is
-/// told of a track and may be off, it is known if what may be off makes no difference.
+/// The distance still missing where the aeroplane, once under way, stops before it reaches the number. If the vertical speed of
+/// a track may be off, the figure is known only if that makes no difference.
 fn short_ft(scene: &Scene) -> Figure {
     const UNDER_WAY_FPM: f64 = 50.0;
-    /// So much makes none, ft: what an altitude of such tracks is known to.
+    /// A difference up to this is none, ft: the accuracy of the altitude in such tracks.
     const SAME_FT: f64 = 3.0;
     let Some(unsure_mps) = scene.known.moment_mps else {
         return Figure::Unknown;
@@ -167,7 +167,7 @@ fn short_ft(scene: &Scene) -> Figure {
     Figure::Number(told_ft).if_known(is_known)
 }
 
-/// The same, under way from a vertical speed on, ft.
+/// The same, where under way means at least a given vertical speed, ft.
 fn short_of(scene: &Scene, under_way_fpm: f64) -> f64 {
     let mut under_way = false;
     for (tick, state) in scene.ends() {
@@ -195,7 +195,7 @@ fn in_band(scene: &Scene) -> Figure {
 
 fn outcome(scene: &Scene) -> Figure {
     match scene.approach().outcome {
-        // Or gone around: that is for the lever to say.
+        // It may have gone around: only the lever shows that.
         Some(Outcome::Past) if !scene.known.lever => Figure::Unknown,
         Some(outcome) => Figure::Ended(outcome),
         None => Figure::Unknown,
@@ -220,12 +220,12 @@ fn gates(scene: &Scene) -> Figure {
     Figure::Gates(gates.collect())
 }
 
-/// A figure of how a path met the deck.
+/// A figure of a path's touchdown.
 fn touchdown(scene: &Scene, figure: fn(&Touchdown) -> f64) -> Figure {
     scene.approach().touchdown.as_ref().map(figure).into()
 }
 
-/// Turns of direction, deaf to moves back of less than 1.5 %.
+/// Reversals of the lever; moves back of less than 1.5 % are ignored.
 fn lever_reversals(scene: &Scene) -> Figure {
     // A hair under 1.5 %, so that 0.515 less 0.5 counts as 1.5 % in binary too.
     const TURN: f64 = 0.015 - 1e-9;
@@ -257,9 +257,9 @@ fn alpha_error_deg(scene: &Scene) -> Figure {
     Figure::Number(rms(&mut errors)).if_known(scene.known.alpha)
 }
 
-/// Airspeed from the level on-speed speed at the height of the moment.
+/// Rms difference of the airspeed from the level on-speed speed at the height of the moment.
 fn speed_wander_kt(scene: &Scene) -> Figure {
-    // On speed is one dynamic pressure: the true speed goes with the root of density.
+    // On speed is a fixed dynamic pressure: the true airspeed goes with the inverse root of density.
     let on =
         trim::on_speed(scene.aircraft, 0.0, 0.0).speed_mps * atmosphere::at(0.0).rho_kgm3.sqrt();
     let mut errors = scene.ends().map(|(tick, state)| {
@@ -293,7 +293,7 @@ impl From<Option<f64>> for Figure {
 }
 
 impl Figure {
-    /// None where what it is made of is not known.
+    /// [`Figure::Unknown`] where what it is made of is not known.
     fn if_known(self, is_known: bool) -> Figure {
         match is_known {
             true => self,

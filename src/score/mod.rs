@@ -1,4 +1,4 @@
-//! What a run was worth: figures by one table of metrics, a cost, and points.
+//! The worth of a run: figures from one table of metrics, a cost, and points.
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
 pub mod cost;
@@ -29,7 +29,7 @@ pub use spread::Spread;
 /// A drill's result.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Score {
-    /// Mean of the scored tasks' points, 0..100; None where nothing is scored, and where one of them has none.
+    /// Mean of the scored tasks' points, 0..100; None where no task is scored, or where a scored task has no points.
     pub points: Option<f64>,
     /// Every task of the drill, flown or not.
     pub tasks: Vec<TaskScore>,
@@ -38,7 +38,7 @@ pub struct Score {
 }
 
 impl Score {
-    /// The tasks as they were flown: in place of a surprise those that it drew.
+    /// The tasks as flown: in place of a surprise, the tasks that it drew.
     pub fn flown(&self) -> impl Iterator<Item = &TaskScore> + Clone {
         self.tasks.iter().flat_map(|task| match &task.drawn[..] {
             [] => std::slice::from_ref(task),
@@ -58,24 +58,24 @@ pub struct TaskScore {
     pub end_s: Option<f64>,
     /// The figures of [`METRICS`] for its kind, in their order.
     pub figures: Vec<Figure>,
-    /// What it cost; None where there is no cost.
+    /// Its cost; None where there is none.
     pub cost: Option<Cost>,
     /// The tasks drawn by a surprise; empty for every other kind.
     pub drawn: Vec<TaskScore>,
-    /// What `best` and `steady` made of it, as far as that is known.
+    /// The results of `best` and `steady` for it, as far as they are known.
     pub reference: Reference,
-    /// What the points are measured on; None for an unfinished task.
+    /// The scale of its points; None for an unfinished task.
     pub scale: Option<Scale>,
-    /// 0..100; None where the task is not scored, or they depend on what is not known.
+    /// 0..100; None where the task is not scored, or where the points depend on something unknown.
     pub points: Option<f64>,
-    /// What 3 degrees meant where the task began, for working the cost out again; None for an unfinished task.
+    /// The values of 3 degrees where the task began, for recomputing the cost; None for an unfinished task.
     pub three: Option<ThreeDegrees>,
     /// Largest error in ft: over a hold, or from a step's first arrival in its band to its end; None where there is none.
     pub largest_error_ft: Option<f64>,
 }
 
 impl TaskScore {
-    /// A task of which nothing is known: no points where it counts.
+    /// A task of which nothing is known: 0 points if it counts.
     fn unfinished(task: &Task) -> TaskScore {
         TaskScore {
             task: task.clone(),
@@ -92,12 +92,12 @@ impl TaskScore {
         }
     }
 
-    /// A number among the figures.
+    /// A figure that is a number.
     pub fn number(&self, key: Key) -> Option<f64> {
         self.figure(key)?.number()
     }
 
-    /// A figure, where the task's kind has it.
+    /// A figure, if the task's kind has it.
     pub fn figure(&self, key: Key) -> Option<Figure> {
         metrics::of_kind(&self.task.kind)
             .position(|metric| metric.id == key)
@@ -123,13 +123,13 @@ impl TaskScore {
     }
 }
 
-/// Scores a run that is over, or the part of it that was flown, measured by itself alone.
+/// Scores a finished run, or the flown part of one, without any reference.
 pub fn score(run: &Run) -> Score {
     score_against(run, &[])
 }
 
-/// The same measured against what other hands made of its legs, in the order of [`Run::legs`]; what is missing at the end is
-/// not known.
+/// Scores a run against what other hands made of its legs, in the order of [`Run::legs`]; missing references at the end count
+/// as unknown.
 pub fn score_against(run: &Run, references: &[Reference]) -> Score {
     let reference = |leg: usize| references.get(leg).copied().unwrap_or_default();
     let legs_of = |task: usize| {
@@ -165,7 +165,7 @@ pub fn score_against(run: &Run, references: &[Reference]) -> Score {
     }
 }
 
-/// The mean of what was drawn, tasks that were not reached counting 0.
+/// The mean over the drawn tasks; tasks that were not reached count 0.
 fn score_surprise<'a>(
     run: &Run,
     task: &Task,
@@ -227,25 +227,26 @@ fn score_task(run: &Run, task: &Task, leg: Option<(&Leg, Reference)>) -> TaskSco
     result
 }
 
-/// What a finished leg is worth by itself.
+/// The worth of a single finished leg.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Worth {
     /// 0..100.
     pub points: f64,
-    /// None where there is none.
+    /// The cost; None where there is none.
     pub cost: Option<Cost>,
     /// The cost that is worth nothing.
     pub limit: f64,
 }
 
 impl Worth {
-    /// What it cost; the limit where it has no cost.
+    /// The cost; the limit where there is none.
     pub fn cost_or_limit(&self) -> f64 {
         self.cost.map_or(self.limit, |cost| cost.total())
     }
 }
 
-/// What one leg of a run is worth, by its index, whether its task counts or not; None where it is unfinished.
+/// The worth of one leg of a run, by its index, whether its task counts or not; None where the leg is unfinished, or where its
+/// points depend on something unknown.
 pub fn leg_worth(run: &Run, leg: usize, reference: &Reference) -> Option<Worth> {
     let leg = run.legs().get(leg)?;
     let scene = Scene::new(run, leg, leg.end?);
@@ -258,7 +259,7 @@ pub fn leg_worth(run: &Run, leg: usize, reference: &Reference) -> Option<Worth> 
     })
 }
 
-/// What a leg is worth in which the run ended by a fault: nothing, at the limit of its cost.
+/// The worth of the leg in which a fault ended the run: 0 points, at the limit of its cost.
 pub fn leg_lost(run: &Run, leg: usize, reference: &Reference) -> Option<Worth> {
     let is_last = run.fault().is_some() && leg + 1 == run.legs().len();
     let leg = run.legs().get(leg).filter(|_| is_last)?;
@@ -270,8 +271,8 @@ pub fn leg_lost(run: &Run, leg: usize, reference: &Reference) -> Option<Worth> {
     })
 }
 
-/// What one leg of a run cost, by its index: None where it was not begun or is unfinished, captured nothing, or was worth nothing whatever it
-/// cost (a path that does not end in its zone, or after a call that was not flown).
+/// The cost of one leg of a run, by its index; None where the leg was not begun or is unfinished, captured nothing, or was
+/// worth nothing whatever it cost (a path that does not end in its zone, or after a call that was not flown).
 pub fn leg_cost(run: &Run, leg: usize) -> Option<f64> {
     let leg = run.legs().get(leg)?;
     let scene = Scene::new(run, leg, leg.end?);

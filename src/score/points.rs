@@ -1,4 +1,4 @@
-//! From a cost to points: formulas that a learner can compute again by hand.
+//! From a cost to points, by formulas that a learner can recompute by hand.
 
 use serde::{Deserialize, Serialize};
 
@@ -12,33 +12,34 @@ use crate::units::FT;
 const RATE_FLOOR_S: f64 = 2.0;
 /// Without a best, slowing in is worth 100 points at this share of its limit.
 const SLOW_FLOOR: f64 = 0.5;
-/// For going around when it was called.
+/// Points for going around when called.
 pub const CALLED_POINTS: f64 = 25.0;
 
 pub const PAR_POINTS: f64 = 75.0;
 
-/// What the two hands that every learner is measured against made of a task.
+/// The results of the two hands against which every learner is measured, for one task.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Reference {
     /// Cost of the hand `best`; None where there is none or it is not known.
     pub best: Option<f64>,
     /// Mean cost of the hand `steady`; None where there is none or it is not known.
     pub par: Option<f64>,
-    /// What the task before handed on: the mean cost of `steady` from the state the learner brought, less par. Not the
-    /// learner's doing, so it does not count. None for a first task, or where either is not known.
+    /// The state handed on by the task before, as a cost: the mean cost of `steady` from the state the learner brought, less
+    /// par. It is not the learner's doing in this task, so it does not count. None for a first task, or where either is
+    /// unknown.
     pub handed_on: Option<f64>,
 }
 
 impl Reference {
-    /// What of it is taken off a cost: all of a head start, and of a debt one whole scale at most. Beyond that the task was
-    /// lost before it began, and has no points to give to whoever does nothing.
+    /// The part of it that is taken off a cost: all of a head start, and at most one whole scale of a debt. Beyond that the
+    /// task was lost before it began, and doing nothing must not earn points.
     pub fn taken_off(&self, scale: &Scale) -> f64 {
         self.handed_on.unwrap_or(0.0).min(scale.limit)
     }
 }
 
-/// What a cost is measured on: 100 points at the floor, 75 at par where there is one, 0 at the limit, straight between. At the
-/// limit and beyond there is nothing, not even for what is no dearer than best.
+/// The scale of a cost: 100 points at the floor, 75 at par where there is one, 0 at the limit, linear in between. At the limit
+/// and beyond there are no points, even for a cost no higher than best.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Scale {
     /// Cost worth 100 points.
@@ -50,8 +51,8 @@ pub struct Scale {
 }
 
 impl Scale {
-    /// The scale of a finished task. Where no best is known, a step's floor is its change at the 3-degree rate and a hold's
-    /// is perfection.
+    /// The scale of a finished task. Where no best is known, a step's floor is the time of its change at the 3-degree rate and
+    /// a hold's is 0.
     pub fn new(scene: &Scene, reference: &Reference) -> Scale {
         let (floor, limit, least_gap) = match scene.kind() {
             Kind::Step(step) => {
@@ -96,8 +97,8 @@ impl Scale {
     }
 }
 
-/// Points of a finished task, 0..100. What begins inside its own band asks for nothing and earns nothing. None where they
-/// depend on a lever that is not known.
+/// Points of a finished task, 0..100. A step or a rate that begins inside its own band asks for nothing and earns nothing. None
+/// where the points depend on a lever or a vertical speed that is not known.
 pub fn points(
     scene: &Scene,
     scale: &Scale,
@@ -112,7 +113,7 @@ pub fn points(
         Kind::Path(_) => scene.approach().outcome == Some(Outcome::Short),
         Kind::Hold(_) | Kind::Surprise(_) => false,
     };
-    // Whether a rate was kept is for the vertical speed to say.
+    // Only the vertical speed shows whether a rate was kept.
     if matches!(scene.kind(), Kind::Rate(_)) && !scene.known.vertical {
         return None;
     }

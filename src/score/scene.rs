@@ -1,4 +1,4 @@
-//! A finished task, and what of its flight the figures and the cost are made of.
+//! A finished task, and the parts of its flight from which figures and cost are made.
 
 use crate::drill::Kind;
 use crate::drill::path::Approach;
@@ -9,7 +9,7 @@ use crate::sim::dynamics::State;
 use crate::sim::trim::{ThreeDegrees, three_degrees};
 use crate::units::{FPM, FT, TICK_S};
 
-/// What counts of a path: the ticks that end at or inside its distance, until contact.
+/// The part of a path that counts: the ticks that end at or inside its distance, until contact.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ScoredPath {
     /// Root mean square of the deviation over the local half-width.
@@ -20,7 +20,7 @@ pub struct ScoredPath {
     pub seconds: f64,
 }
 
-/// More vertical speed is too steep, m/s: 1,000 ft/min, or one and a half 3-degree rates where that is less.
+/// Vertical speed above this is too steep, m/s: 1,000 ft/min, or one and a half 3-degree rates if that is less.
 pub fn steepest_mps(three_degrees_mps: f64) -> f64 {
     const STEEPEST_FPM: f64 = 1000.0;
     (STEEPEST_FPM * FPM).min(1.5 * three_degrees_mps)
@@ -31,18 +31,18 @@ pub struct Scene<'a> {
     pub(super) aircraft: &'a Aircraft,
     pub(super) trace: &'a Trace,
     pub(super) leg: &'a Leg,
-    /// What is known of the run.
+    /// The quantities that are known of the run.
     pub known: Known,
     pub(super) first: usize,
     pub(super) last: usize,
-    /// The tick before which pitch was left alone, where the run slowed in.
+    /// The first tick for which pitch is left alone, if the run slowed in.
     slow: Option<u64>,
-    /// The scale of the arithmetic at the task's start.
+    /// The values of 3 degrees at the task's start, the scale of the arithmetic.
     pub three: ThreeDegrees,
 }
 
 impl<'a> Scene<'a> {
-    /// A finished task of a run; `end` is the tick after its last.
+    /// The scene of a finished task; `end` is the tick after its last.
     pub fn new(run: &'a Run, leg: &'a Leg, end: u64) -> Scene<'a> {
         let aircraft = &run.drill().aircraft;
         let first = leg.start as usize;
@@ -63,7 +63,7 @@ impl<'a> Scene<'a> {
         self.trace.state(self.first)
     }
 
-    /// The instants at the ends of its ticks with the tick they belong to; those at rest on a deck are not flown.
+    /// The states at the ends of its ticks, each with its tick; those at rest on a deck are left out.
     pub(super) fn ends(&self) -> impl ExactSizeIterator<Item = (u64, &'a State)> + use<'a> {
         let first = self.first as u64 + 1;
         let last = match self.approach().touchdown {
@@ -86,7 +86,7 @@ impl<'a> Scene<'a> {
         self.trace.wind(tick as usize)
     }
 
-    /// What the path has seen of itself.
+    /// The state of a path's approach.
     pub fn approach(&self) -> &'a Approach {
         &self.leg.approach
     }
@@ -105,7 +105,7 @@ impl<'a> Scene<'a> {
         self.is_inside(self.leg.start, self.start())
     }
 
-    /// What the altitude (ft) or the vertical speed (ft/min) must change by, + up.
+    /// The change that the task asks of the altitude (ft) or the vertical speed (ft/min), + up.
     pub fn change(&self) -> f64 {
         -self.off(self.leg.start, self.start())
     }
@@ -149,7 +149,7 @@ impl<'a> Scene<'a> {
         (self.leg.captured == Some(true)).then(|| (self.leg.progress.ticks - stay) as f64 * TICK_S)
     }
 
-    /// When it was slow, since the task began, s; None where it was not while the task ran.
+    /// Time from the task's start until it was slow, s; None where it was not slow while the task ran.
     pub fn slow_s(&self) -> Option<f64> {
         let slow = self.slow.filter(|slow| *slow <= self.last as u64)?;
         Some((slow - self.leg.start) as f64 * TICK_S)
@@ -175,7 +175,7 @@ impl<'a> Scene<'a> {
         off.fold(0.0, f64::max)
     }
 
-    /// Root mean square of the error that counts, ft or ft/min; None where it was not captured.
+    /// Root mean square of the error that counts, ft or ft/min; None where the task was not captured.
     pub fn rms(&self) -> Option<f64> {
         self.error(rms)
     }
@@ -200,7 +200,7 @@ impl<'a> Scene<'a> {
         100.0 * travel
     }
 
-    /// The first tick whose error counts: the whole of a hold, the captured stay of anything else.
+    /// The index in `ends` from which errors count: the whole of a hold, the captured stay of anything else.
     fn counted_from(&self) -> Option<usize> {
         match self.leg.captured {
             None => Some(0),
@@ -225,7 +225,7 @@ impl<'a> Scene<'a> {
         Some(errors.fold(0.0, f64::max))
     }
 
-    /// A figure of the errors that count, ft or ft/min; None where it was not captured.
+    /// A figure of the errors that count, ft or ft/min; None where the task was not captured.
     pub(super) fn error(&self, figure: fn(&mut dyn Iterator<Item = f64>) -> f64) -> Option<f64> {
         let from = self.counted_from()?;
         let counted = self.ends().skip(from);

@@ -1,6 +1,6 @@
-//! What is asked of values in a row.
+//! Functions of a series of values.
 
-/// The middle one, or between the middle two; None of none.
+/// The median; None without values.
 pub fn median(mut values: Vec<f64>) -> Option<f64> {
     values.sort_by(f64::total_cmp);
     let middle = values.len() / 2;
@@ -11,7 +11,7 @@ pub fn median(mut values: Vec<f64>) -> Option<f64> {
     }
 }
 
-/// The mean of what lies at most so many places away.
+/// A moving average: the mean of the values at most `places` away.
 pub fn evened(values: &[f64], places: usize) -> Vec<f64> {
     let mut sums = vec![0.0];
     for value in values {
@@ -24,7 +24,7 @@ pub fn evened(values: &[f64], places: usize) -> Vec<f64> {
     (0..values.len()).map(mean).collect()
 }
 
-/// Turns of at least a size: their indices.
+/// The indices of the turns of at least a given size.
 pub fn turns(values: &[f64], size: f64) -> Vec<usize> {
     let mut found = Vec::new();
     let (mut farthest, mut at, mut way) = (values.first().copied().unwrap_or(0.0), 0, 0.0);
@@ -42,7 +42,7 @@ pub fn turns(values: &[f64], size: f64) -> Vec<usize> {
     found
 }
 
-/// The least of some values.
+/// The smallest value.
 pub fn least(values: &[f64]) -> f64 {
     values.iter().copied().fold(f64::INFINITY, f64::min)
 }

@@ -5,25 +5,25 @@ use serde::Serialize;
 /// Mean, standard deviation and quartiles.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Spread {
-    /// How many there are.
+    /// How many numbers there are.
     pub n: usize,
     pub mean: f64,
     /// Their standard deviation, of a sample (n - 1); None for one.
     pub sd: Option<f64>,
-    /// The least.
+    /// The smallest.
     pub low: f64,
-    /// A quarter is below.
+    /// Lower quartile.
     pub lower: f64,
-    /// Half is below.
+    /// Median.
     pub median: f64,
-    /// A quarter is above.
+    /// Upper quartile.
     pub upper: f64,
-    /// The most.
+    /// The largest.
     pub high: f64,
 }
 
 impl Spread {
-    /// Of so many numbers; None of none.
+    /// The spread of some numbers; None without any.
     pub fn of(values: impl IntoIterator<Item = f64>) -> Option<Spread> {
         let mut values: Vec<f64> = values.into_iter().collect();
         values.sort_by(f64::total_cmp);
@@ -31,7 +31,7 @@ impl Spread {
         let n = values.len();
         let mean = values.iter().sum::<f64>() / n as f64;
         let squares: f64 = values.iter().map(|x| (x - mean) * (x - mean)).sum();
-        // Quartiles by straight lines between the sorted values (Hyndman and Fan 1996, definition 7; from memory).
+        // Quartiles by linear interpolation between the sorted values (Hyndman and Fan 1996, definition 7; from memory).
         let quantile = |share: f64| {
             let place = share * (n - 1) as f64;
             let below = place.floor() as usize;

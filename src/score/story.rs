@@ -1,4 +1,4 @@
-//! What happened, in two or three sentences with the run's own numbers.
+//! What happened in a run, in one to three sentences with its own numbers.
 
 use super::{Key, PAR_POINTS, Score, TaskScore};
 use crate::drill::Kind;
@@ -8,7 +8,7 @@ use crate::run::{End, Run};
 use crate::sim::world::Fault;
 use crate::units::{FPM, FT};
 
-/// Two or three sentences: how it ended, the task that cost the most, the one that went best.
+/// One to three sentences: how it ended, the task with the fewest points, the one with the most.
 pub fn tell(run: &Run, score: &Score) -> Vec<String> {
     let mut sentences = vec![ending(run, score)];
     let rated = || {
@@ -69,7 +69,7 @@ pub fn ending(run: &Run, score: &Score) -> String {
     }
 }
 
-/// What a run that ended with a path came to.
+/// The outcome of a run that ended with a path.
 fn path_ending(run: &Run) -> Option<&'static str> {
     let approach = &run.leg().approach;
     let told = match (approach.outcome?, approach.called.is_some()) {
@@ -181,7 +181,7 @@ fn above_or_below(bias_ft: f64) -> String {
     }
 }
 
-/// What was good about a run at par or better: its best task.
+/// Praise for a run at par or better: its best task.
 pub fn praise(run: &Run, score: &Score) -> String {
     let points = |task: &TaskScore| task.points.unwrap_or(0.0);
     let rated = |(_, task): &(usize, &TaskScore)| task.points.is_some() && task.end_s.is_some();

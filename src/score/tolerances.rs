@@ -1,6 +1,6 @@
-//! Published altitude tolerances to hold a result against. Ours are tighter; none of this is an examination.
+//! Published altitude tolerances to compare a result with. Ours are tighter; none of this is an examination.
 
-/// Half-widths of published tolerances, ft, from narrow to wide: what each is asked for, and where that is published.
+/// Half-widths of published tolerances, ft, from narrow to wide: the test and where it is published.
 const TOLERANCES: [(f64, &str); 3] = [
     (100.0, "instrument rating skill test, Part-FCL Appendix 7"),
     (150.0, "private pilot skill test, Part-FCL"),
@@ -8,10 +8,10 @@ const TOLERANCES: [(f64, &str); 3] = [
 ];
 
 /// Sink that a stabilised approach does not exceed, ft/min: Flight Safety Foundation ALAR briefing note 7.1 (read in a
-/// second-hand copy). There is none published for the decks here, which are invented.
+/// second-hand copy). None is published for the decks here, which are invented.
 const STABILISED_FPM: f64 = 1000.0;
 
-/// A sink at touchdown in ft/s beside the published figure, in a sentence.
+/// Compares a sink at touchdown, ft/s, with the published figure, in a sentence.
 pub fn sink(sink_fps: f64) -> String {
     let most_fps = STABILISED_FPM / 60.0;
     let word = if sink_fps <= most_fps {
@@ -24,7 +24,7 @@ pub fn sink(sink_fps: f64) -> String {
     )
 }
 
-/// A largest error in ft beside the tolerances that it would meet, in a sentence.
+/// Compares a largest error, ft, with the tolerances that it would meet, in a sentence.
 pub fn sentence(largest_ft: f64) -> String {
     let met = TOLERANCES.iter().filter(|(feet, _)| largest_ft <= *feet);
     let names: Vec<String> = met

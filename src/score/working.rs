@@ -1,4 +1,4 @@
-//! The arithmetic of a task's points, line by line, with the numbers put in: a learner can follow it on paper.
+//! The arithmetic of a task's points, line by line with the numbers filled in, so that a learner can follow it on paper.
 
 use super::points::{CALLED_POINTS, PAR_POINTS, Scale};
 use super::{Cost, Key, TaskScore, tolerances};
@@ -37,14 +37,14 @@ pub fn lines(task: &TaskScore) -> Vec<String> {
         lines.push("it began inside its own band, so it asked for nothing: 0 points".to_string());
         return lines;
     }
-    // What is nothing to the last place shown is not told.
+    // An amount that rounds to 0 at the last place shown is left out.
     let handed_on = task.reference.handed_on;
     if let Some(handed_on) = handed_on.filter(|cost| exact(task, cost.abs()) != "0") {
         let (sign, word) = match handed_on < 0.0 {
             true => ("+", "a head start"),
             false => ("-", "a debt"),
         };
-        // Of more than a whole scale the rest stays.
+        // A debt beyond one whole scale is not taken off.
         let whole = match taken_off < handed_on {
             true => format!(", {}", amount(task, handed_on)),
             false => String::new(),
@@ -90,7 +90,7 @@ pub fn beside(task: &TaskScore) -> Option<String> {
     ))
 }
 
-/// The unit of a task's cost; none of shares of a band.
+/// The unit of a task's cost; empty for shares of a band.
 fn unit(task: &TaskScore) -> &'static str {
     match task.task.kind {
         Kind::Step(_) | Kind::Rate(_) | Kind::Slow(_) => " s",
@@ -99,7 +99,7 @@ fn unit(task: &TaskScore) -> &'static str {
     }
 }
 
-/// A cost as it is worked with: so exact that the points come out, without needless zeros.
+/// A cost as used in the arithmetic: exact enough that the points come out, without needless zeros.
 fn exact(task: &TaskScore, cost: f64) -> String {
     let decimals = if unit(task).is_empty() { 4 } else { 3 };
     let text = format!("{cost:.decimals$}");
@@ -111,7 +111,7 @@ fn amount(task: &TaskScore, cost: f64) -> String {
     exact(task, cost) + unit(task)
 }
 
-/// The terms of a cost with the figures they are made of, and their sum.
+/// The terms of a cost with the figures from which they are made, and their sum.
 fn cost_lines(task: &TaskScore, cost: &Cost) -> Vec<String> {
     let number = |key: Key| task.number(key).unwrap_or(0.0);
     let Some(three) = task.three else {
@@ -152,7 +152,7 @@ fn cost_lines(task: &TaskScore, cost: &Cost) -> Vec<String> {
                 (lever_s, lever),
                 (steep_s, steep),
             ];
-            // Nothing else counts how steep it was.
+            // Only a step counts how steep it was.
             terms.truncate(if let Kind::Step(_) = task.task.kind {
                 4
             } else {
@@ -183,7 +183,7 @@ fn cost_lines(task: &TaskScore, cost: &Cost) -> Vec<String> {
             ]
         }
     };
-    // So that what it is stands in one column.
+    // Pad the unit so that the descriptions line up in one column.
     let unit = match unit(task) {
         " s" => " s ",
         unit => unit,
@@ -202,7 +202,7 @@ fn cost_lines(task: &TaskScore, cost: &Cost) -> Vec<String> {
     lines
 }
 
-/// Where 100, 75 and 0 points stand, and why par stands there.
+/// The costs of 100, 75 and 0 points, and the reason for par's place.
 fn par_lines(task: &TaskScore, scale: &Scale) -> Vec<String> {
     let told = |cost| amount(task, cost);
     let (floor, limit) = (told(scale.floor), told(scale.limit));
@@ -242,7 +242,7 @@ fn par_lines(task: &TaskScore, scale: &Scale) -> Vec<String> {
     lines
 }
 
-/// The points of a cost with the numbers put in.
+/// The formula for the points of a cost, with the numbers filled in.
 fn points_line(task: &TaskScore, scale: &Scale, cost: f64, points: f64) -> String {
     let line = |most: f64, lowest: f64, from: f64, to: f64| {
         let plus = match lowest {

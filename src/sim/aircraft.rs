@@ -33,11 +33,11 @@ pub struct Aircraft {
     pub swing_damping: f64,
     /// What drives it.
     pub engine: Engine,
-    /// What comes out as it slows in; the drag and the lift of all of them are part of the numbers above.
+    /// What comes out as it slows in; the drag and lift of all extras are included in the numbers above.
     pub extras: Vec<Extra>,
 }
 
-/// An engine answers as quickly as it can from this fraction of available thrust on.
+/// Fraction of available thrust from which on an engine answers as quickly as it can.
 const QUICK_FROM: f64 = 0.5;
 
 /// The most extras an aeroplane has.
@@ -52,9 +52,9 @@ pub struct Extra {
     pub drag: f64,
     /// Its part of `cl0`.
     pub lift: f64,
-    /// It begins to come out at or below this airspeed, m/s.
+    /// Airspeed at or below which it begins to come out, m/s.
     pub out_mps: f64,
-    /// And takes so long, s.
+    /// How long it takes to come out, s.
     pub out_s: f64,
 }
 
@@ -94,7 +94,7 @@ impl Aircraft {
         self.cl0 + self.cl_per_rad * alpha_rad
     }
 
-    /// The same at the angle of attack it is trimmed to.
+    /// Lift coefficient at the angle of attack it is trimmed to.
     pub fn on_speed_cl(&self) -> f64 {
         self.lift_coefficient(self.alpha_on_rad)
     }
@@ -104,7 +104,7 @@ impl Aircraft {
         self.cd0 + self.k * cl * cl
     }
 
-    /// The masses worth a look, kg: light, as flown, heavy.
+    /// The masses to look at, kg: lightest, as flown, heaviest.
     pub fn masses_kg(&self) -> [f64; 3] {
         let (lightest, heaviest) = self.mass_range_kg;
         [lightest, self.mass_kg, heaviest]
@@ -135,17 +135,17 @@ impl Engine {
         }
     }
 
-    /// Fraction of available thrust that a lever held for good ends at.
+    /// Fraction of available thrust at which the engine settles with the lever held.
     pub fn settles_at(&self, lever: f64) -> f64 {
         self.idle_fraction + (1.0 - self.idle_fraction) * lever
     }
 
-    /// The lever that ends at a fraction of available thrust; outside 0..1 where the engine cannot.
+    /// The lever that settles at a fraction of available thrust; outside 0..1 where the engine cannot reach it.
     pub fn lever_for(&self, fraction: f64) -> f64 {
         (fraction - self.idle_fraction) / (1.0 - self.idle_fraction)
     }
 
-    /// The lever that ends where the answer takes a share of the way from `quick_s` to `slow_s`.
+    /// The lever that settles where the answer time is the given share of the way from `quick_s` to `slow_s`.
     pub fn lever_of_answer(&self, share: f64) -> f64 {
         self.lever_for(QUICK_FROM + share * (self.idle_fraction - QUICK_FROM))
     }

@@ -13,18 +13,19 @@ pub const LAPSE_K_PER_M: f64 = 0.0065;
 /// Gas constant of dry air, J/kg/K.
 pub const R_AIR: f64 = 287.052_87;
 
-/// Density goes with this power of temperature.
+/// Density is proportional to this power of temperature.
 const DENSITY_EXPONENT: f64 = G / (R_AIR * LAPSE_K_PER_M) - 1.0;
-/// Jet thrust goes with this power of the density ratio.
+/// Jet thrust is proportional to this power of the density ratio.
 pub const JET_DENSITY_EXPONENT: f64 = 0.7;
 
 /// The density to which thrust is referred, kg/m3. The gas law gives it at sea level to eight digits only.
 pub const RHO0_KGM3: f64 = 1.225;
 const SEA_LEVEL_KGM3: f64 = P0_PA / (R_AIR * T0_K);
-/// The 0.7th power of their ratio, which is so near 1 that two terms are exact.
+/// The 0.7th power of their ratio, which is so near 1 that two terms of its series are exact.
 const SEA_LEVEL_JET: f64 = 1.0 + JET_DENSITY_EXPONENT * (SEA_LEVEL_KGM3 / RHO0_KGM3 - 1.0);
 
-/// Both by their series in the share of temperature lost, up to this share (3,100 m): what is left out is less than the last bit.
+/// Up to this share of temperature lost (3,100 m), density and jet thrust are computed by their series in
+/// it; the terms left out are below the last bit.
 const SMALL_SHARE: f64 = 0.07;
 const DENSITY: [f64; 12] = binomial(DENSITY_EXPONENT);
 const JET: [f64; 12] = binomial(JET_DENSITY_EXPONENT * DENSITY_EXPONENT);
@@ -34,7 +35,7 @@ const JET: [f64; 12] = binomial(JET_DENSITY_EXPONENT * DENSITY_EXPONENT);
 pub struct Atmosphere {
     /// Density, kg/m3.
     pub rho_kgm3: f64,
-    /// What it leaves of a jet's thrust: the 0.7th power of density over 1.225 kg/m3.
+    /// Factor on a jet's thrust: the 0.7th power of density over 1.225 kg/m3.
     pub jet: f64,
 }
 

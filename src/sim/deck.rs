@@ -18,7 +18,7 @@ pub struct Deck {
     pub heave_m: f64,
     /// Period of heave and pitch, s.
     pub heave_period_s: f64,
-    /// How far into a period they are when the run begins, s.
+    /// How far into their period heave and pitch are when the run begins, s.
     pub heave_from_s: f64,
     /// Amplitude of the pitch, rad.
     pub pitch_rad: f64,
@@ -39,12 +39,12 @@ impl Deck {
         self.heave_m * TAU / self.heave_period_s * cos(self.phase(t_s))
     }
 
-    /// Whether it is anything but a fixed strip.
+    /// Whether it moves away or heaves; a fixed strip does neither.
     pub fn moves(&self) -> bool {
         self.speed_mps > 0.0 || self.heave_m > 0.0
     }
 
-    /// What the wake needs to know of the ship.
+    /// The ship's properties that the wake depends on.
     pub fn wake(&self) -> WakeSpec {
         WakeSpec {
             deck_height_m: self.height_m,

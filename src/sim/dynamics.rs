@@ -27,7 +27,7 @@ pub struct State {
     pub engine: f64,
 }
 
-/// What the air sees of the aeroplane.
+/// How the aeroplane moves relative to the air.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct AirData {
     /// True airspeed, m/s.
@@ -110,19 +110,19 @@ impl State {
     }
 }
 
-/// How an aeroplane is rigged for a tick. The usual way: nothing is in, and pitch is left alone at the on-speed angle of attack.
+/// How an aeroplane is rigged for a tick. By default every extra is out and pitch is left alone at the on-speed angle of attack.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Rig {
-    /// The part of the drag coefficient at zero lift that is not out yet.
+    /// Drag coefficient at zero lift of what is not out yet.
     pub drag_in: f64,
-    /// The part of the lift coefficient at zero angle of attack that is not out yet.
+    /// Lift coefficient at zero angle of attack of what is not out yet.
     pub lift_in: f64,
-    /// The altitude that pitch holds, m, where it is not left alone.
+    /// The altitude that pitch holds, m; None where pitch is left alone.
     pub holds_m: Option<f64>,
 }
 
-/// Pitch that holds an altitude closes in on it with this time constant, s, and bends the path with that one, s, on a path of
-/// at most so much, rad. Ours, no source.
+/// The law by which pitch holds an altitude: the time constant with which it closes in on the altitude, s, the one with
+/// which it bends the path, s, and the steepest path it uses, rad. Our own choice, no source.
 const HEIGHT_S: f64 = 6.0;
 const BEND_S: f64 = 1.5;
 const STEEPEST_RAD: f64 = 0.0175;
@@ -133,8 +133,8 @@ pub fn rates(aircraft: &Aircraft, s: &State, lever: f64, wind: &Wind) -> State {
     rates_rigged(aircraft, &Rig::default(), s, settles_at, wind)
 }
 
-/// The same of an aeroplane that is rigged some way, with an engine that settles at a state.
-/// Part of the step that calls it four times, and so is the air: a fifth of a tick went with handing states over.
+/// The same for an aeroplane rigged as given, with the engine state that the lever settles at. Inlined into the step that
+/// calls it four times, as is the atmosphere: passing states to calls took a fifth of a tick.
 #[inline(always)]
 pub fn rates_rigged(
     aircraft: &Aircraft,
@@ -153,8 +153,8 @@ pub fn rates_rigged(
     let alpha = s.theta_rad - path;
     let (sin_theta, cos_theta) = sin_cos(s.theta_rad);
 
-    // Forces over mass. What does not depend on the angle of attack is put together first: a processor works it out while it
-    // waits for that.
+    // Forces over mass. Terms that do not depend on the angle of attack are combined first: a processor
+    // works them out while it waits for the angle.
     let air = atmosphere::at(s.h_m);
     let per_kg = 1.0 / aircraft.mass_kg;
     let per_coefficient = 0.5 * aircraft.area_m2 * per_kg * (air.rho_kgm3 * speed_squared);
@@ -186,8 +186,8 @@ pub fn rates_rigged(
     }
 }
 
-/// What dies out like `exp(-a t)` does so in steps as long as `a dt` is below this, and grows beyond. The step multiplies it by
-/// `1 + z + z^2/2 + z^3/6 + z^4/24`, z = -a dt (the method applied to `y' = -a y`), which is 1 where
+/// A motion that decays like `exp(-a t)` also decays in steps as long as `a dt` is below this, and grows beyond it. The
+/// step multiplies it by `1 + z + z^2/2 + z^3/6 + z^4/24`, z = -a dt (the method applied to `y' = -a y`), which is 1 where
 /// `z^3 + 4 z^2 + 12 z + 24 = 0`: the end of the method's real stability interval.
 pub const STEP_REACH: f64 = 2.785_293_563_405_282;
 
@@ -196,7 +196,7 @@ pub fn step(aircraft: &Aircraft, s: &State, lever: f64, wind: &Wind, dt_s: f64) 
     step_by(aircraft, &Rig::default(), s, lever, wind, dt_s)
 }
 
-/// The same of an aeroplane that is rigged some way.
+/// The same for an aeroplane rigged as given.
 pub fn step_rigged(
     aircraft: &Aircraft,
     rig: &Rig,
@@ -205,7 +205,7 @@ pub fn step_rigged(
     wind: &Wind,
     dt_s: f64,
 ) -> State {
-    // Where the rig is known to be the usual one nothing waits for what it takes off.
+    // In `step` the default rig is a constant, so nothing has to wait for the rig's deductions.
     match *rig == Rig::default() {
         true => step(aircraft, s, lever, wind, dt_s),
         false => step_by(aircraft, rig, s, lever, wind, dt_s),

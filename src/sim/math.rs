@@ -1,14 +1,14 @@
 //! Transcendental functions that give the same bits on every machine, and the digest that proves it.
 //!
-//! The platform's own `sin`, `exp` and so on differ in their last bits between machines; these are the pure-Rust ones
-//! of `libm`, and where a flight has its arguments nearly always, power series, several times as quick: the terms left out
-//! come to less than a quarter of the last bit there. Square root is exact by IEEE 754 and needs no substitute.
+//! The platform's own `sin`, `exp` and so on differ in their last bits between machines. These are the pure-Rust ones of
+//! `libm` and, in the range where a flight's arguments nearly always lie, power series that are several times as fast: the
+//! terms left out there are less than a quarter of the last bit. Square root is exact by IEEE 754 and needs no substitute.
 
-/// Sine and cosine by their series up to here, rad.
+/// Angle up to which sine and cosine are computed by their series, rad.
 const SMALL_ANGLE_RAD: f64 = 0.5;
-/// The angle of a slope by its series up to here.
+/// Slope up to which its angle is computed by the series.
 const SMALL_SLOPE: f64 = 0.2;
-/// e to the x by its series up to here.
+/// Exponent up to which e to the x is computed by its series.
 const SMALL_EXPONENT: f64 = 0.03125;
 
 const SINE: [f64; 8] = every_other(inverse_factorials::<16>(), 1);
@@ -35,7 +35,7 @@ pub const fn inverse_factorials<const N: usize>() -> [f64; N] {
     series
 }
 
-/// Every other term from one on, with signs by turns.
+/// Every other term from index `first` on, with alternating signs.
 const fn every_other<const N: usize, const M: usize>(terms: [f64; N], first: usize) -> [f64; M] {
     let mut series = [0.0; M];
     let mut i = 0;
@@ -46,7 +46,7 @@ const fn every_other<const N: usize, const M: usize>(terms: [f64; N], first: usi
     series
 }
 
-/// The terms of (1 + x)^n.
+/// The coefficients of the series of (1 + x)^n.
 pub const fn binomial<const N: usize>(n: f64) -> [f64; N] {
     let mut series = [1.0; N];
     let mut i = 1;
@@ -57,9 +57,8 @@ pub const fn binomial<const N: usize>(n: f64) -> [f64; N] {
     series
 }
 
-/// A polynomial in x of a multiple of four terms, the constant first: Horner's rule in the fourth power, since a processor
-/// works out the fours side by side.
-/// It must be part of who calls it: a call costs as much as the series.
+/// A polynomial in x with a multiple of four terms, the constant first: Horner's rule in x^4, since a processor works out
+/// the groups of four in parallel. It must be inlined: a call costs as much as the series.
 #[inline(always)]
 pub fn polynomial<const N: usize>(terms: &[f64; N], x: f64) -> f64 {
     const { assert!(N > 0 && N.is_multiple_of(4)) };
@@ -147,7 +146,7 @@ pub fn range(values: impl IntoIterator<Item = f64>) -> (f64, f64) {
     values.into_iter().fold(nothing, with)
 }
 
-/// What is left of an interval that was halved so often: its upper end lies where `is_beyond`, its lower end does not.
+/// The interval left after `times` halvings of `ends`: `is_beyond` holds at its upper end and not at its lower end.
 pub fn halved(times: usize, ends: (f64, f64), is_beyond: impl Fn(f64) -> bool) -> (f64, f64) {
     let (mut low, mut high) = ends;
     for _ in 0..times {
@@ -171,7 +170,7 @@ impl Default for Digest {
 }
 
 impl Digest {
-    /// Takes in one number. Both zeros count as one.
+    /// Takes in one number. Both zeros count as the same number.
     pub fn add(&mut self, x: f64) {
         self.add_bytes(&(x + 0.0).to_bits().to_le_bytes());
     }

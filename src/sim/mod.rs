@@ -12,5 +12,5 @@ pub mod stability;
 pub mod trim;
 pub mod world;
 
-/// Version of the equations and their discretisation. A recording names it: another version may replay to other bits.
+/// Version of the equations and their discretisation. Recordings carry it, since another version may replay to other bits.
 pub const MODEL_VERSION: u32 = 2;

@@ -4,17 +4,17 @@ use super::aircraft::{Aircraft, Extra, MOST_EXTRAS};
 use super::dynamics::Rig;
 use crate::units::TICK_S;
 
-/// An aeroplane on its way to being slow.
+/// The progress of an aeroplane that is slowing in.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Slowing {
     holds_m: f64,
-    /// The tick with which each of its extras began to come out.
+    /// The tick with which each extra began to come out.
     begun: [Option<u64>; MOST_EXTRAS],
     slow: Option<u64>,
 }
 
 impl Slowing {
-    /// With every extra in, pitch holding an altitude in m.
+    /// The start of slowing in: every extra is in, and pitch holds the altitude `holds_m`.
     pub fn new(holds_m: f64) -> Slowing {
         Slowing {
             holds_m,
@@ -23,8 +23,8 @@ impl Slowing {
         }
     }
 
-    /// How the aeroplane is rigged for the tick that begins at an airspeed in m/s. An extra that is due begins with it, and
-    /// never goes back.
+    /// How the aeroplane is rigged for the tick that begins at an airspeed in m/s. An extra that is due begins to
+    /// come out with this tick, and never goes back in.
     pub fn begin(&mut self, aircraft: &Aircraft, tick: u64, airspeed_mps: f64) -> Rig {
         if self.slow.is_some() {
             return Rig::default();
@@ -44,8 +44,8 @@ impl Slowing {
         rig
     }
 
-    /// Takes in the angle of attack, rad, at the end of the tick before `tick`: on speed with every extra out, pitch is left
-    /// alone from there on.
+    /// Takes in the angle of attack, rad, at the end of the tick before `tick`. Once that is on speed with every
+    /// extra out, pitch is left alone from then on.
     pub fn end(&mut self, aircraft: &Aircraft, tick: u64, alpha_rad: f64) {
         if self.slow.is_none()
             && alpha_rad >= aircraft.alpha_on_rad
@@ -55,12 +55,12 @@ impl Slowing {
         }
     }
 
-    /// The tick after the one at whose end pitch was left alone; None until then.
+    /// The first tick for which pitch is left alone; None until then.
     pub fn slow_tick(&self) -> Option<u64> {
         self.slow
     }
 
-    /// Each extra with how far it is out when a tick begins, 0..1.
+    /// Each extra and how far it is out when a tick begins, 0..1.
     pub fn shares<'a>(
         &'a self,
         aircraft: &'a Aircraft,

@@ -1,4 +1,4 @@
-//! How the aeroplane answers when nobody helps: the phugoid and flight-path stability.
+//! How the aeroplane answers when it is left alone: the phugoid and flight-path stability.
 
 use super::air::Wind;
 use super::aircraft::Aircraft;
@@ -32,8 +32,8 @@ impl Phugoid {
     }
 }
 
-/// The complex pair of the linearisation in (speed, path, pitch attitude) about a steady path, height and engine state
-/// frozen. A damping of 1 or more is a motion that no longer swings; None where it runs away without swinging.
+/// The complex pair of the linearisation in (speed, path, pitch attitude) about a steady path, with height and engine state
+/// frozen. A damping of 1 or more means a motion that does not swing; None where it diverges without swinging.
 pub fn phugoid(aircraft: &Aircraft, h_m: f64, trim: &Trim) -> Option<Phugoid> {
     let (c2, c1, c0) = characteristic(aircraft, h_m, trim);
     let fast = real_root(c2, c1, c0);
@@ -45,14 +45,13 @@ pub fn phugoid(aircraft: &Aircraft, h_m: f64, trim: &Trim) -> Option<Phugoid> {
     })
 }
 
-/// How fast the quick pitch motion of the same linearisation dies out, 1/s: the angle of attack on its way to the one that is
-/// kept.
+/// Decay rate of the quick pitch motion of the same linearisation, 1/s: the angle of attack on its way back to the one held.
 pub fn pitch_per_s(aircraft: &Aircraft, h_m: f64, trim: &Trim) -> f64 {
     let (c2, c1, c0) = characteristic(aircraft, h_m, trim);
     -real_root(c2, c1, c0)
 }
 
-/// The linearisation's s^3 + c2 s^2 + c1 s + c0.
+/// The coefficients c2, c1, c0 of the linearisation's polynomial s^3 + c2 s^2 + c1 s + c0.
 fn characteristic(aircraft: &Aircraft, h_m: f64, trim: &Trim) -> (f64, f64, f64) {
     let a = linearised(aircraft, h_m, trim);
     let minor = |i: usize, j: usize| a[i][i] * a[j][j] - a[i][j] * a[j][i];
@@ -66,12 +65,12 @@ fn characteristic(aircraft: &Aircraft, h_m: f64, trim: &Trim) -> (f64, f64, f64)
     )
 }
 
-/// The phugoid about level flight on speed, or Lanchester's where that runs away without swinging.
+/// The phugoid about level flight on speed, or Lanchester's where that diverges without swinging.
 pub fn swing(aircraft: &Aircraft, h_m: f64, level: &Trim) -> Phugoid {
     phugoid(aircraft, h_m, level).unwrap_or_else(|| Phugoid::lanchester(level.speed_mps))
 }
 
-/// The real root farthest left of the cubic: the quick pitch motion, by Newton from beyond Cauchy's bound.
+/// The leftmost real root of the cubic: the quick pitch motion, by Newton's method from beyond Cauchy's bound.
 fn real_root(c2: f64, c1: f64, c0: f64) -> f64 {
     let mut s = -(1.0 + c2.abs().max(c1.abs()).max(c0.abs()));
     for _ in 0..200 {
@@ -125,8 +124,8 @@ fn linearised(aircraft: &Aircraft, h_m: f64, trim: &Trim) -> [[f64; 3]; 3] {
 }
 
 /// Path angle gained per speed gained at a fixed engine state, rad per m/s: MIL-F-8785C 3.2.1.3. Speed is moved by 1 kt
-/// either side of the level on-speed trim, angle of attack freed so that lift balances, thrust follows speed as the
-/// engine gives it. Positive is the back side: slower means steeper down.
+/// either side of the level on-speed trim, the angle of attack is freed so that lift balances, and thrust varies with speed
+/// as the engine's law has it. Positive is the back side: slower means steeper down.
 pub fn path_per_speed(aircraft: &Aircraft, h_m: f64) -> f64 {
     let level = trim::on_speed(aircraft, h_m, 0.0);
     let path = |speed_mps: f64| freed(aircraft, h_m, speed_mps, level.engine).1;
@@ -152,13 +151,13 @@ fn freed(aircraft: &Aircraft, h_m: f64, speed_mps: f64, engine: f64) -> (f64, f6
     let weight_n = aircraft.mass_kg * G;
     let thrust_n = engine * aircraft.engine.available_n(air, speed_mps);
     let (mut alpha, mut path) = (aircraft.alpha_on_rad, 0.0);
-    // Each pass puts the lift right for the last thrust and path: contracts by about the ratio of drag to lift.
+    // Each pass corrects the lift for the last thrust and path; the error shrinks by about the ratio of drag to lift.
     for _ in 0..60 {
         let (sin_alpha, cos_alpha) = sin_cos(alpha);
         let cl = (weight_n * super::math::cos(path) - thrust_n * sin_alpha) / q_area;
         alpha = (cl - aircraft.cl0) / aircraft.cl_per_rad;
         let drag_n = q_area * aircraft.drag_coefficient(cl);
-        // An engine stronger than the weight may overshoot on the way there.
+        // With an engine stronger than the weight the iteration may overshoot.
         path = super::math::asin(((thrust_n * cos_alpha - drag_n) / weight_n).clamp(-1.0, 1.0));
     }
     (alpha, path)

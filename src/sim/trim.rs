@@ -14,9 +14,9 @@ pub struct Trim {
     /// Path angle, rad, + up.
     pub path_rad: f64,
     pub thrust_n: f64,
-    /// Engine state that gives it, fraction of available thrust; outside idle..1 where the engine cannot.
+    /// Engine state that gives it, fraction of available thrust; outside idle..1 where the engine cannot give it.
     pub engine: f64,
-    /// Lever that settles there; outside 0..1 where the engine cannot.
+    /// Lever that settles there; outside 0..1 where the engine cannot give it.
     pub lever: f64,
 }
 
@@ -37,8 +37,8 @@ pub fn on_speed(aircraft: &Aircraft, h_m: f64, path_rad: f64) -> Trim {
     at_alpha(aircraft, aircraft.alpha_on_rad, h_m, path_rad)
 }
 
-/// Steady flight on speed, at a height in m with a vertical speed in m/s, + up, of at most half the speed: steeper than 30
-/// degrees is no path to fly on speed.
+/// Steady flight on speed, at a height in m with a vertical speed in m/s, + up, of at most half the speed: a path
+/// steeper than 30 degrees is not one to fly on speed.
 pub fn at_vertical(aircraft: &Aircraft, h_m: f64, vertical_mps: f64) -> Trim {
     // Speed hardly depends on the path: a dozen rounds are good to the last bit on any path worth flying.
     const ROUNDS: usize = 12;
@@ -53,7 +53,8 @@ pub fn at_vertical(aircraft: &Aircraft, h_m: f64, vertical_mps: f64) -> Trim {
     found
 }
 
-/// The shallowest and the steepest steady path on speed that the engine can hold, degrees, to such parts of one, inside +-10.
+/// The lowest and the highest steady on-speed path angle that the engine can hold, degrees,
+/// in steps of 1/`parts` of a degree within +-10.
 pub fn path_range_deg(aircraft: &Aircraft, h_m: f64, parts: i32) -> (f64, f64) {
     let deg = |part: i32| f64::from(part) / f64::from(parts);
     let possible = |part: &i32| on_speed(aircraft, h_m, deg(*part) * DEG).is_possible();
@@ -89,7 +90,7 @@ pub fn at_alpha(aircraft: &Aircraft, alpha_rad: f64, h_m: f64, path_rad: f64) ->
     }
 }
 
-/// Steady level flight at a speed of its own, with the angle of attack that it takes.
+/// Steady level flight at a given speed, with the angle of attack it takes.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct AtSpeed {
     /// The flight.
@@ -98,11 +99,11 @@ pub struct AtSpeed {
     pub alpha_rad: f64,
 }
 
-/// Steady level flight at a height in m and an airspeed in m/s, rigged some way; None where it would be beyond the stall.
+/// Steady level flight at a height in m and an airspeed in m/s, rigged as given; None where it would be beyond the stall.
 ///
 /// From `T cos a = D` and `L + T sin a = W`: `q S (CL + CD tan a) = W`.
 pub fn at_speed(aircraft: &Aircraft, rig: &Rig, h_m: f64, speed_mps: f64) -> Option<AtSpeed> {
-    /// Halvings that leave nothing of a radian but rounding.
+    /// Halvings after which only rounding is left of the angle.
     const HALVINGS: usize = 60;
     const LEAST_RAD: f64 = -30.0 * DEG;
     let air = atmosphere::at(h_m);

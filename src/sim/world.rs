@@ -30,12 +30,12 @@ pub struct World {
     state: State,
     wind: Wind,
     tick: u64,
-    /// How it slows in, in a drill that begins so.
+    /// How far it has slowed in, in a drill that begins with slowing in.
     slowing: Option<Slowing>,
 }
 
 impl World {
-    /// A world at tick 0, in the steady part of the wind there. Gusts meet it from then on.
+    /// A world at tick 0. The first airspeed is taken in the steady part of the wind; gusts act from that tick on.
     pub fn new(aircraft: Aircraft, air: Air, aim: Option<AimPoint>, state: State) -> World {
         let mut world = World {
             wind: air.mean(state.h_m),
@@ -50,7 +50,7 @@ impl World {
         world
     }
 
-    /// The same slowing in from here: every extra in, pitch holding the altitude of now.
+    /// The same world, slowing in from here: every extra is in, and pitch holds the current altitude.
     pub fn slowing_in(self) -> World {
         World {
             slowing: Some(Slowing::new(self.state.h_m)),
@@ -58,7 +58,7 @@ impl World {
         }
     }
 
-    /// No new gusts from now on; see [`Air::settle`].
+    /// Lets no new gusts arise from now on; see [`Air::settle`].
     pub fn settle_air(&mut self) {
         self.air.settle();
     }
@@ -66,14 +66,14 @@ impl World {
     /// Flies the next tick with the lever (0..1) and the wind held.
     ///
     /// # Errors
-    /// The fault it ends in, if any; the state is then the one that shows it.
+    /// The fault that ends the flight, if any; the state is then the one that shows it.
     pub fn fly(&mut self, lever: f64) -> Result<(), Fault> {
         let rig = self.rig();
         let state = step_rigged(&self.aircraft, &rig, &self.state, lever, &self.wind, TICK_S);
         self.come_to(state, None)
     }
 
-    /// The state at the end of the tick that begins, with the lever (0..1) and a wind held.
+    /// The state at the end of the coming tick, with the lever (0..1) and a wind held.
     pub fn next(&self, lever: f64, wind: &Wind) -> State {
         let mut slowing = self.slowing;
         let speed_mps = || self.state.airspeed_mps(wind);
@@ -81,7 +81,7 @@ impl World {
         step_rigged(&self.aircraft, &rig, &self.state, lever, wind, TICK_S)
     }
 
-    /// Goes through the next tick to a state that is told, with the wind there where that is told too.
+    /// Moves through the next tick to a given state, and to a given wind there, if any.
     ///
     /// # Errors
     /// The fault that the state shows, if any.
@@ -90,7 +90,7 @@ impl World {
         self.come_to(state, wind)
     }
 
-    /// How the aeroplane is rigged for the tick that begins.
+    /// How the aeroplane is rigged for the coming tick.
     fn rig(&mut self) -> Rig {
         let speed_mps = || self.state.airspeed_mps(&self.wind);
         rig(&mut self.slowing, &self.aircraft, self.tick, speed_mps)
@@ -146,12 +146,12 @@ impl World {
         }
     }
 
-    /// How it slows in, in a drill that begins so.
+    /// How far it has slowed in, in a drill that begins with slowing in.
     pub fn slowing(&self) -> Option<&Slowing> {
         self.slowing.as_ref()
     }
 
-    /// The tick after the one at whose end it was slow and pitch was left alone; None before, and where nothing slows in.
+    /// The first tick for which pitch is left alone; None before it, and where nothing slows in.
     pub fn slow_tick(&self) -> Option<u64> {
         self.slowing.as_ref()?.slow_tick()
     }
@@ -175,7 +175,7 @@ impl World {
         &self.air
     }
 
-    /// The wind of the tick that begins now.
+    /// The wind of the coming tick.
     pub fn wind(&self) -> &Wind {
         &self.wind
     }
@@ -185,12 +185,12 @@ impl World {
         self.tick
     }
 
-    /// What the air sees of the aeroplane now.
+    /// The current motion relative to the air.
     pub fn air_data(&self) -> AirData {
         self.state.air_data(&self.wind)
     }
 
-    /// The states every so many ticks from now on if the lever stays put, in the steady part of the wind.
+    /// The next `count` states, `every_ticks` apart, if the lever stays where it is, in the steady part of the wind.
     pub fn forecast(&self, lever: f64, every_ticks: u64, count: usize) -> Vec<State> {
         let mean = self.air.mean(self.state.h_m);
         let (mut state, mut slowing) = (self.state, self.slowing);

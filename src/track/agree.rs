@@ -1,28 +1,29 @@
-//! How far the model, flown with the lever of a track, stays with what the track says.
+//! How closely the model, flown with a track's lever, follows the track.
 
 use crate::run::{Leg, Run};
 use crate::units::FT;
 
-/// How far a leg of a track and the model went apart.
+/// How far the model diverged from a leg of a track.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Apart {
     /// The leg's index.
     pub leg: usize,
-    /// At most, over the leg, both from where it began, ft.
+    /// Largest difference in altitude over the leg, ft, with both starting from its beginning.
     pub apart_ft: f64,
-    /// Half the width of its band where it began, ft; for what asks no altitude, how far 10 s at the edge of its band go.
+    /// Half the width of the leg's band where it began, ft; for a task that asks for no
+    /// altitude, how far 10 s at the edge of its band go.
     pub limit_ft: f64,
 }
 
 impl Apart {
-    /// Whether a flight by the model from a moment of it says something of the hand and not of another aeroplane: it stays with the
-    /// track to half the band's width, so that the same lever ends inside it in both.
+    /// Whether a flight by the model from a moment of the leg says something about the hand rather than about a different
+    /// aeroplane: the model stays with the track to within half the band's width, so that the same lever ends inside it in both.
     pub fn is_little(&self) -> bool {
         self.apart_ft <= self.limit_ft
     }
 }
 
-/// Of each leg of a run along a track that has ended.
+/// The divergence on each leg that has ended, for a run along a track.
 pub fn apart(run: &Run) -> Vec<Apart> {
     let ended = run.legs().iter().zip(run.each_leg_start()).enumerate();
     ended

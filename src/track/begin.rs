@@ -7,36 +7,37 @@ use crate::drill::{Drill, Kind};
 use crate::sim::trim;
 use crate::units::{FPM, FT, NM};
 
-/// What begins so near to a track's first row begins with it, s: nobody answers at once, and an engine answers late.
+/// A beginning found this near to a track's first row is taken to be that row, s: hands and engines answer late.
 const SNAP_S: f64 = 6.0;
-/// So much of the way to the next altitude is still the one before.
+/// Share of a change within which the aeroplane still counts as being at the value before it.
 const LEFT: f64 = 0.1;
-/// Noise and a hand at rest go so far, m.
+/// How far noise and a hand at rest move the altitude, m.
 const STILL_M: f64 = 3.0;
-/// A flight that never comes to what the first task asks begins with its first row where that is so near to the drill's start, m.
+/// A flight that never reaches what the first task asks for begins with its first row, if that
+/// is this near to the drill's start altitude, m.
 const AT_START_M: f64 = 15.0;
-/// Where it is found to begin farther from there than that and so much of the start's altitude, it is another drill, or feet taken
-/// for metres.
+/// A beginning that is farther from the start altitude than that plus this share of it belongs to
+/// another drill, or feet were taken for metres.
 const FAR: f64 = 0.3;
-/// Steps in which the track is looked through, s.
+/// Steps in which the track is searched, s.
 const LOOK_S: f64 = 0.25;
-/// Altitudes are looked at over so long each way, s: noise does not leave an altitude.
+/// Altitudes are averaged over this time each way, s, so that noise is not taken for leaving an altitude.
 const OVER_S: f64 = 1.0;
 
-/// A hand answers so late to what a drill begins with, s: what ours take, about.
+/// How late a hand answers to what a drill begins with, s: about what the built-in hands take.
 const ANSWERED_S: f64 = 0.8;
 
 /// Where a drill begins.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Begin {
-    /// On the track's own clock, s.
+    /// Time on the track's own clock, s.
     pub t_s: f64,
     /// How it was found, in words.
     pub how: String,
 }
 
 impl Begin {
-    /// Where it was said to begin.
+    /// A beginning that was given.
     pub fn said(t_s: f64) -> Begin {
         Begin {
             t_s,
@@ -44,7 +45,8 @@ impl Begin {
         }
     }
 
-    /// Found by the first task that leaves a mark in the track; None where there is none.
+    /// Finds the beginning by the first task that leaves a mark in the track; None where
+    /// neither a task nor the start altitude shows it.
     pub fn find(drill: &Drill, track: &Track) -> Option<Begin> {
         let first_s = track.first_s();
         let with_it = |how: &str| Begin {
@@ -70,7 +72,7 @@ impl Begin {
     }
 }
 
-/// The same by the drill's tasks in their order.
+/// Finds the beginning by the drill's tasks in their order, with the reason in words.
 fn by_first_task(drill: &Drill, track: &Track) -> Option<(f64, String)> {
     let mut from_m = drill.start.altitude_m;
     let mut before_s = 0.0;
@@ -124,14 +126,14 @@ fn by_first_task(drill: &Drill, track: &Track) -> Option<(f64, String)> {
 }
 
 impl Track {
-    /// Times to look at, s: its rows, where they are farther apart than that.
+    /// Times to look at, s: about [`LOOK_S`] apart, or every row where rows are farther apart than that.
     fn looks(&self) -> impl DoubleEndedIterator<Item = f64> + Clone {
         let times = &self.altitude().t_s;
         let every = (LOOK_S / self.altitude().apart_s()).max(1.0) as usize;
         times.iter().step_by(every).copied()
     }
 
-    /// Altitude about a time, m.
+    /// Mean altitude around a time, m.
     fn about(&self, t_s: f64) -> f64 {
         let altitude = self.altitude();
         let from = altitude.t_s.partition_point(|own| *own < t_s - OVER_S);
@@ -142,7 +144,7 @@ impl Track {
         }
     }
 
-    /// When it began to leave one altitude before it came to another; None where it never did.
+    /// When the track began to leave one altitude before it reached another; None where it never did.
     fn leaves(&self, from_m: f64, to_m: f64, band_m: f64) -> Option<f64> {
         let still_m = (LEFT * (to_m - from_m).abs())
             .min(band_m / 2.0)
@@ -152,7 +154,7 @@ impl Track {
         let is_come = |t_s: &f64| *t_s > there_s && (self.about(*t_s) - to_m).abs() <= band_m;
         let come_s = self.looks().find(is_come)?;
         let left_s = self.looks().filter(|t_s| *t_s < come_s).rfind(is_there)?;
-        // Way goes with the square of time: four times as far took twice as long.
+        // Distance grows with the square of time: four times as far took twice as long.
         let farther_m = 4.0 * still_m;
         let is_farther =
             |t_s: &f64| *t_s > left_s && (self.about(*t_s) - from_m).abs() >= farther_m;
@@ -160,7 +162,8 @@ impl Track {
         Some(left_s - (farther_s - left_s))
     }
 
-    /// When it last was nearer to level than to a vertical speed before it came to it.
+    /// When the vertical speed was last no more than the share [`LEFT`] of the wanted one before it
+    /// reached that; the first row where it never was.
     fn takes_up(&self, vertical_mps: f64, band_mps: f64) -> Option<f64> {
         let vertical =
             |t_s: f64| (self.about(t_s + OVER_S) - self.about(t_s - OVER_S)) / (2.0 * OVER_S);
@@ -171,13 +174,13 @@ impl Track {
         self.looks().rfind(is_before).or(Some(self.first_s()))
     }
 
-    /// When it came so near to the aim point, m; None without a distance to it.
+    /// When the track first came within a distance of the aim point, m; None where it did not, or has no such distance.
     fn passes(&self, distance_m: f64) -> Option<f64> {
         let to_aim = self.series(Field::ToAim)?;
         self.looks().find(|t_s| to_aim.at(*t_s) <= distance_m)
     }
 
-    /// When it began to lose so much of a speed; None where it never did.
+    /// When the airspeed began to fall by `off_mps` from `from_mps`; None where it never did.
     fn slows(&self, from_mps: f64, off_mps: f64) -> Option<f64> {
         let speed = self.series(Field::Speed)?;
         let lost = |share: f64| {
@@ -189,13 +192,13 @@ impl Track {
             let apart_s = speed.t_s[row] - speed.t_s[before];
             Some(speed.t_s[before] + if row > 0 { way * apart_s } else { 0.0 })
         };
-        // What is lost goes with time where the engine answers at once, with its square while it runs down. In between, with the
-        // power 1.5, four times as much takes 2.5 times as long.
+        // The loss grows with time where the engine answers at once, and with its square while the engine runs down. In
+        // between, with the power 1.5, four times the loss takes 2.5 times as long.
         let (less_s, more_s) = (lost(LEFT / 2.0)?, lost(2.0 * LEFT)?);
         Some(less_s - (more_s - less_s) / 1.5)
     }
 
-    /// When the stretch begins in which it was inside a band most.
+    /// The beginning of the stretch, `seconds` long, that was most inside a band; None where none was.
     fn stays(&self, altitude_m: f64, band_m: f64, seconds: f64) -> Option<f64> {
         let inside: Vec<(f64, bool)> = self
             .looks()

@@ -1,5 +1,5 @@
-//! Altitude over time, logged by anything, as a run of a drill: read ([`read`]), laid on the drill where it begins in it
-//! ([`begin`]), made smooth ([`smooth`]) and filled in to states at every tick ([`fill`]). Then it is scored like any run.
+//! Altitude over time, from any source, as a run of a drill: read ([`read`]), aligned with the drill's beginning
+//! ([`begin`]), smoothed ([`smooth`]) and filled in to states at every tick ([`fill`]). Then it is scored like any run.
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
 pub mod agree;
@@ -16,9 +16,9 @@ pub use crate::drill::columns::{Field, Mapping};
 pub use begin::Begin;
 pub use read::{COLUMNS, Series};
 
-/// A stretch without rows is a gap from so long on, s, where rows are close.
+/// Where rows are close together, a stretch without rows is a gap if it is longer than this, s.
 const GAP_S: f64 = 2.0;
-/// A longer one cannot be flown over: in a quarter of a swing anything may have happened, s.
+/// A longer gap cannot be bridged: in a quarter of a swing anything may have happened, s.
 pub const LONGEST_GAP_S: f64 = 8.0;
 
 /// A track as it was read.
@@ -28,28 +28,28 @@ pub struct Track {
 }
 
 impl Track {
-    /// Reads it; `mappings` say what is not to be found by its name.
+    /// Reads a track; `mappings` name the columns that are not found by their header.
     ///
     /// # Errors
-    /// The first thing that is not right, with what would be.
+    /// The first thing that is wrong, with what would be right.
     pub fn read(source: Source, mappings: &[Mapping]) -> Result<Track, FileError> {
         let columns = read::read(source, mappings)?;
         Ok(Track { columns })
     }
 
-    /// A column, where it is there.
+    /// A column, if the track has it.
     pub fn series(&self, field: Field) -> Option<&Series> {
         let column = self.columns.iter().find(|(own, _)| *own == field);
         column.map(|(_, series)| series)
     }
 
-    /// Its altitude, which it always has.
+    /// The altitude column, which every track has.
     pub fn altitude(&self) -> &Series {
         self.series(Field::Altitude)
             .expect("a track without altitude is not read")
     }
 
-    /// Its first row with an altitude, s.
+    /// Time of its first row with an altitude, s.
     pub fn first_s(&self) -> f64 {
         self.altitude().t_s[0]
     }
@@ -58,7 +58,7 @@ impl Track {
         self.altitude().t_s.last().copied().unwrap_or_default()
     }
 
-    /// Whether it has what tracks of `simulate` have, and begins with its clock.
+    /// Whether it has the columns that tracks of `simulate` have, and begins at time 0.
     pub fn is_own(&self) -> bool {
         let own = [
             Field::Engine,
@@ -70,7 +70,7 @@ impl Track {
         own.iter().all(|field| self.series(*field).is_some()) && self.first_s() == 0.0
     }
 
-    /// Its gaps from a time on: from, to, s.
+    /// Its gaps that end after a time: from, to, s.
     pub fn gaps(&self, from_s: f64) -> Vec<(f64, f64)> {
         let altitude = self.altitude();
         let mut gaps = altitude.gaps(GAP_S.max(3.0 * altitude.apart_s()));
@@ -78,7 +78,7 @@ impl Track {
         gaps
     }
 
-    /// What a drill asks that the track has no column for, in words.
+    /// What a drill needs that the track has no column for, in words; None where nothing is missing.
     pub fn lacks(&self, drill: &Drill) -> Option<String> {
         if drill.start.fast.is_some() && self.series(Field::Speed).is_none() {
             return Some(

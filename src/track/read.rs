@@ -1,4 +1,4 @@
-//! Reading a track: CSV with a header, from anybody.
+//! Reading a track: CSV with a header, from any source.
 
 use crate::drill::columns::{Column, Field, Mapping, Sheet};
 use crate::drill::reader::{FileError, Source, plain};
@@ -6,18 +6,18 @@ use crate::drill::reader::{FileError, Source, plain};
 /// A column's values, each at its time; times ascend.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Series {
-    /// When, s.
+    /// Times, s.
     pub t_s: Vec<f64>,
-    /// What, SI.
+    /// Values, SI.
     pub values: Vec<f64>,
 }
 
-/// Rows farther apart than this are too few to judge by, s: a level-off takes a few seconds.
+/// Rows farther apart than this are too sparse to judge by, s: a level-off takes a few seconds.
 const SLOWEST_S: f64 = 1.05;
-/// So many rows are the least.
+/// The fewest rows that are accepted.
 const LEAST_ROWS: usize = 8;
 
-/// What is read of a track; the first two it must have.
+/// The columns that are read from a track; the first two are required.
 pub const COLUMNS: [Field; 12] = [
     Field::Time,
     Field::Altitude,
@@ -33,10 +33,10 @@ pub const COLUMNS: [Field; 12] = [
     Field::GustUp,
 ];
 
-/// The columns of a track by what they hold; altitude is always there. Rows of one time are taken as their mean.
+/// The columns of a track by what they hold; altitude is always there. Rows with the same time are averaged.
 ///
 /// # Errors
-/// The first thing that is not right, with what would be.
+/// The first thing that is wrong, with what would be right.
 pub fn read(source: Source, mappings: &[Mapping]) -> Result<Vec<(Field, Series)>, FileError> {
     let sheet = Sheet::read(source, &COLUMNS, 2, mappings)?;
     let mut table: Vec<(Field, Series)> = sheet
@@ -51,7 +51,7 @@ pub fn read(source: Source, mappings: &[Mapping]) -> Result<Vec<(Field, Series)>
             let number = column.number(cell, column.field.spec().range);
             number.map_err(|what| source.error(cell.at, what))
         };
-        // The time is wanted first.
+        // The time column comes first.
         let time = &sheet.columns[0];
         let at = row.cells[time.index].at;
         let what = "the time is missing; give one in each row";
@@ -92,7 +92,7 @@ impl Series {
         self.values.push(value);
     }
 
-    /// Rows of one time become one, with their mean.
+    /// Merges rows with the same time into their mean.
     fn merge(&mut self) {
         let Series { t_s, values } = std::mem::take(self);
         let rows: Vec<(f64, f64)> = t_s.into_iter().zip(values).collect();
@@ -109,7 +109,7 @@ impl Series {
         apart.get(apart.len() / 2).copied().unwrap_or(0.0)
     }
 
-    /// Its value at a time, straight between rows and level beyond them.
+    /// Its value at a time, linear between rows and constant beyond them.
     pub fn at(&self, t_s: f64) -> f64 {
         let after = self.t_s.partition_point(|own| *own <= t_s);
         match (after.checked_sub(1), self.t_s.get(after)) {
@@ -122,7 +122,7 @@ impl Series {
         }
     }
 
-    /// The stretches without a row that are longer than so much, s.
+    /// The stretches without a row that are longer than a given time, s.
     pub fn gaps(&self, longer_s: f64) -> Vec<(f64, f64)> {
         let pairs = self.t_s.windows(2).map(|pair| (pair[0], pair[1]));
         pairs.filter(|(from, to)| to - from > longer_s).collect()

@@ -1,46 +1,46 @@
-//! A smooth curve through rows that may be noisy, rounded and irregular: local parabolas (Savitzky and Golay, 1964, for
-//! irregular rows as Cleveland, 1979, weighs them; from memory), over a window that the rows themselves choose by how well
-//! they foretell each other.
+//! A smooth curve through rows that may be noisy, rounded and irregular: local parabolas (Savitzky and Golay,
+//! 1964, for irregular rows as Cleveland, 1979, weighs them; from memory), over a window that is chosen by
+//! how well the rows predict each other with it.
 
 use super::read::Series;
 use crate::sim::math::range;
 
-/// Windows that are tried, each so many times as long as the one before.
+/// Each window tried is this many times as long as the one before.
 const LONGER: f64 = 1.5;
-/// So many rows are in a window at least.
+/// The fewest rows in a window.
 const LEAST_ROWS: usize = 5;
-/// And about so many at most.
+/// About the most rows in a window.
 const MOST_ROWS: usize = 400;
-/// So many rows are foretold at most.
+/// The most rows that are predicted to judge a window.
 const FORETOLD: usize = 500;
 
-/// What windows there are to choose from.
+/// The windows to choose from.
 #[derive(Clone, Copy, Debug)]
 pub struct Windows {
-    /// The shortest, s each way; rows that are farther apart have longer ones.
+    /// The shortest, s each way; longer where rows are farther apart.
     pub shortest_s: f64,
     pub longest_s: f64,
-    /// A row is foretold without those so near to it, s.
+    /// A row is predicted without the rows this near to it, s.
     pub near_s: f64,
-    /// How many times as long it is at an end of the rows, where it reaches one way only: twice is as many rows, which noise
-    /// asks for; what is told without noise turns away from a parabola sooner.
+    /// How many times as long a window is at an end of the rows, where it reaches one way only. Twice as long has as many
+    /// rows, which noise calls for; values without noise depart from a parabola sooner.
     pub at_ends: f64,
 }
 
-/// A curve: how far its windows reach each way.
+/// A smooth curve through a series, with the reach of its windows.
 #[derive(Clone, Copy, Debug)]
 pub struct Smooth<'a> {
     series: &'a Series,
     apart_s: f64,
     window_s: f64,
     at_ends: f64,
-    /// Root mean square by which the rows are foretold without themselves.
+    /// Root mean square error with which rows are predicted from the others.
     pub miss: f64,
 }
 
 impl Smooth<'_> {
-    /// Through a series of at least `LEAST_ROWS` rows: of the windows that foretell them as well as the best does, as far as
-    /// so few rows can tell, the longest.
+    /// The curve through a series of at least `LEAST_ROWS` rows. Of the windows that predict the rows as well as the best
+    /// does, as far as so few rows can show, it takes the longest.
     pub fn of(series: &Series, windows: Windows) -> Smooth<'_> {
         let apart_s = series.apart_s();
         let shortest_s = windows.shortest_s.max(2.6 * apart_s);
@@ -56,13 +56,13 @@ impl Smooth<'_> {
         *chosen.unwrap_or(&tried[0])
     }
 
-    /// What another may miss that is as good, as far as so few rows can tell.
+    /// The miss up to which another window counts as equally good, as far as so few rows can show.
     pub fn as_good(&self) -> f64 {
         let told = self.series.t_s.len().min(FORETOLD) as f64;
         self.miss * (1.0 + 1.0 / told.sqrt())
     }
 
-    /// How much of the rows' noise is left in its slope, a second: of a straight line's through as many rows.
+    /// The noise of the rows that is left in the slope, per second: that of a straight line through as many rows.
     pub fn slope_noise(&self) -> f64 {
         let rows = (2.0 * self.window_s / self.apart_s).max(1.0);
         self.miss * (3.0 / rows).sqrt() / self.window_s
@@ -94,7 +94,7 @@ impl Smooth<'_> {
         }
     }
 
-    /// Its value and its slope, a second, at a time; farther than a row from its ends it goes on straight.
+    /// Value and slope per second at a time; more than one row beyond the ends the curve goes on straight.
     pub fn at(&self, t_s: f64) -> (f64, f64) {
         let (times, apart_s) = (&self.series.t_s, self.apart_s);
         let inside_s = t_s.clamp(times[0] - apart_s, times[times.len() - 1] + apart_s);
@@ -102,7 +102,7 @@ impl Smooth<'_> {
         (value + slope * (t_s - inside_s), slope)
     }
 
-    /// The same without the rows so near.
+    /// Value and slope at a time, without the rows within `near_s` of it.
     fn without(&self, t_s: f64, near_s: f64) -> (f64, f64) {
         let times = &self.series.t_s;
         let (first_s, last_s) = (times[0], times[times.len() - 1]);
@@ -113,7 +113,7 @@ impl Smooth<'_> {
             let from = times.partition_point(|own| *own <= t_s - window_s);
             let to = times.partition_point(|own| *own < t_s + window_s);
             let rows = (from..to).filter(|row| (times[*row] - t_s).abs() > near_s);
-            // Of very many rows some tell as much.
+            // Of very many rows a sample says as much.
             let apart = ((to - from) / MOST_ROWS).max(1);
             let rows = rows.filter(|row| row % apart == 0);
             let is_all = to - from == times.len();
@@ -126,9 +126,9 @@ impl Smooth<'_> {
     }
 }
 
-/// Value and slope at 0 of the parabola of least weighted squares through points, those at the window's ends weighing nothing.
+/// Value and slope at 0 of the weighted least-squares parabola through points; those at the window's ends have no weight.
 fn parabola(points: impl Iterator<Item = (f64, f64)>, window_s: f64) -> (f64, f64) {
-    // Sums of weight times u^n, and times u^n times the value, u in windows.
+    // Sums of weight times u^n, and of weight times u^n times the value, with u in windows.
     let (mut s, mut b) = ([0.0; 5], [0.0; 3]);
     for (t_s, value) in points {
         let u = t_s / window_s;
@@ -145,7 +145,7 @@ fn parabola(points: impl Iterator<Item = (f64, f64)>, window_s: f64) -> (f64, f6
     if s[0] <= 0.0 {
         return (0.0, 0.0);
     }
-    // Cramer's rule; where the points do not tell a parabola, a line, and else their mean.
+    // Cramer's rule; a line where the points do not determine a parabola, and their mean where they do not determine a line.
     let minor = |a: f64, b: f64, c: f64, d: f64| a * d - b * c;
     let det = s[0] * minor(s[2], s[3], s[3], s[4]) - s[1] * minor(s[1], s[3], s[2], s[4])
         + s[2] * minor(s[1], s[2], s[2], s[3]);

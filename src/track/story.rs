@@ -1,19 +1,19 @@
-//! What altitude alone tells of a leg: when the level-off began, and what became of the altitude in the stay.
+//! What altitude alone shows of a leg: when the level-off began, and how the altitude drifted in the stay.
 
 use crate::drill::Kind;
 use crate::drill::reader::plain;
 use crate::run::{Leg, Run};
 use crate::units::{FPM, FT, TICK_S, TICKS_PER_S};
 
-/// A level-off shows once the vertical speed has fallen to so much of what it was on the way.
+/// A level-off shows once the vertical speed has fallen below this share of what it was on the way.
 const SHOWS: f64 = 0.85;
-/// Drift that is worth telling, ft/min.
+/// The least drift that is reported, ft/min.
 const DRIFT_FPM: f64 = 5.0;
 
 /// A level-off as the altitude shows it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LevelOff {
-    /// When, s of the run.
+    /// When it began, s of the run.
     pub at_s: f64,
     /// Altitude still to go, ft.
     pub to_go_ft: f64,
@@ -21,7 +21,7 @@ pub struct LevelOff {
     pub from_fpm: f64,
 }
 
-/// When the level-off of a step began to show; None where it never came near its number.
+/// When the level-off of a step began to show; None where the altitude never came into the band.
 pub fn level_off(run: &Run, leg: &Leg) -> Option<LevelOff> {
     let Kind::Step(step) = &leg.kind else {
         return None;
@@ -42,7 +42,7 @@ pub fn level_off(run: &Run, leg: &Leg) -> Option<LevelOff> {
     let slow = |tick: usize| state(tick).vz_mps * pace_mps.signum() < SHOWS * pace_mps.abs();
     let first_slow =
         (start..=end).find(|tick| to_go_m(*tick) <= 0.75 * change_m.abs() && slow(*tick))?;
-    // Of slowing and going on again the last before it came there.
+    // Where it slowed and went on again, the last slowing before it arrived counts.
     let fast = (start..=come).rfind(|tick| !slow(*tick));
     let at = fast.map_or(first_slow, |tick| tick + 1).min(end);
     Some(LevelOff {
@@ -52,7 +52,7 @@ pub fn level_off(run: &Run, leg: &Leg) -> Option<LevelOff> {
     })
 }
 
-/// How the altitude drifted over a leg's captured stay or its hold, ft/min, + up: the slope of least squares.
+/// How the altitude drifted over a leg's captured stay or its hold, ft/min, + up: the least-squares slope.
 pub fn drift_fpm(run: &Run, leg: &Leg) -> Option<f64> {
     let end = leg.end?;
     let from = match (&leg.kind, leg.captured) {
@@ -74,7 +74,7 @@ pub fn drift_fpm(run: &Run, leg: &Leg) -> Option<f64> {
     Some(up / down / FPM)
 }
 
-/// The same in a sentence for each task that has something to tell.
+/// Both in a sentence about a leg's task; None where there is nothing to report.
 pub fn tell(run: &Run, leg: usize) -> Option<String> {
     let n = run.leg_number(leg);
     let leg = &run.legs()[leg];

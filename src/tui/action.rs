@@ -4,11 +4,11 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 use super::key_lever::{Amount, Nudge, Way};
 
-/// Something a person asks for: what each does is told by its rows of [`BINDINGS`]. `Up` is the next, faster, onwards.
+/// Something a person asks for; its rows of [`BINDINGS`] say what it does. `Up` means next, faster or onwards.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Action {
     Nudge(Nudge),
-    /// In tenths of the lever's travel.
+    /// Set the lever, in tenths of its travel.
     Set(u8),
     SetToMark,
     Type,
@@ -19,7 +19,7 @@ pub enum Action {
     Watch,
     Again,
     Next,
-    /// So many lines down in a list or a text, up where it is negative.
+    /// Moves this many lines down in a list or a text; up where it is negative.
     Scroll(i16),
     Find,
     Write(char),
@@ -44,16 +44,16 @@ pub enum Action {
     Help,
     /// Leave the program at once.
     Quit,
-    /// To the background.
+    /// Go to the background.
     Suspend,
     /// Break down, to show that the terminal survives it; only where debug assertions are on.
     Panic,
 }
 
-/// Lines that a leap passes.
+/// Lines or rows that page up and page down move by.
 const LEAP: i16 = 10;
 
-/// Where a key means something: a screen, or what is under way on it.
+/// Where a key has its meaning: a screen, or an activity on it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Mode {
     Menu,
@@ -80,11 +80,11 @@ pub struct Binding {
     pub places: &'static [Mode],
     /// The keys, any of which does it.
     pub keys: &'static [KeyCode],
-    /// Whether that is with shift; without, shift makes no difference but where another row has it.
+    /// Whether they are pressed with shift. A row without it also holds with shift, unless another row has the shifted key.
     pub shift: bool,
     /// What it does.
     pub action: Action,
-    /// How the keys are told.
+    /// The keys as the help names them.
     pub shown: &'static str,
     /// What it does, in words.
     pub what: &'static str,
@@ -112,7 +112,7 @@ const fn nudge(way: Way, amount: Amount) -> Action {
     Action::Nudge(Nudge { way, amount })
 }
 
-/// The table. A row that tells nothing is the twin with shift of another.
+/// Builds the table. A row with empty texts is the shifted twin of another row.
 macro_rules! bindings {
     ($($places:expr => $keys:expr, $action:expr, $shown:literal, $what:literal;)+) => {
         &[$(Binding {
@@ -135,8 +135,8 @@ const DIGITS: &[KeyCode] = &[
     Char('0'), Char('1'), Char('2'), Char('3'), Char('4'), Char('5'), Char('6'), Char('7'), Char('8'), Char('9'),
 ];
 
-/// Every key, a row each: where, which, what it asks for, how the keys and what they do are told. The order is that of the help. Arrows,
-/// letters and signs each have all three steps of the lever.
+/// Every key, a row each: the places, the keys, the action, the keys as text, what they do as text. The help has the same order.
+/// Arrows, letters and signs each have all three steps of the lever.
 pub const BINDINGS: &[Binding] = bindings! {
     FLY => &[Up, Char('k'), Char('+')], nudge(Way::Up, Amount::Tap), "up, k, +", "lever 1 % up; held it runs";
     FLY => &[Down, Char('j'), Char('-')], nudge(Way::Down, Amount::Tap), "down, j, -", "lever 1 % down; held it runs";
@@ -216,7 +216,7 @@ pub const BINDINGS: &[Binding] = bindings! {
     ALL => &[Char('?')], Action::Help, "?", "this help";
 };
 
-/// What a key asks for in a place. Ctrl-C and Ctrl-Z mean the same everywhere.
+/// The action of a key in a place. Ctrl-C and Ctrl-Z mean the same everywhere.
 pub fn action(place: Mode, key: &KeyEvent) -> Option<Action> {
     if key.modifiers.contains(KeyModifiers::CONTROL) {
         return match key.code {

@@ -8,13 +8,13 @@ use serde::{Deserialize, Serialize};
 
 /// Bytes of a record: time, value, type, number (Linux kernel, `Documentation/input/joydev/joystick-api.rst`).
 const RECORD: usize = 8;
-/// Type of a record that tells an axis; with `FIRST` added it is one of those that tell how everything stands at first.
+/// Type of a record that reports an axis; `FIRST` is added in the initial records, which report the state of everything.
 const AXIS: u8 = 0x02;
 const FIRST: u8 = 0x80;
 
-/// So much of the travel at either end counts as the end: few axes come back to the same value there.
+/// This share of the travel at either end counts as the end: few axes come back to the same value there.
 const END: f64 = 0.02;
-/// Least travel from power off to full that can be flown with, of the 65,535 there are.
+/// Least travel from power off to full that can be flown with, out of a possible 65,535.
 const LEAST_TRAVEL: u16 = 1000;
 
 /// Where an axis stands.
@@ -56,7 +56,7 @@ pub struct Calibration {
     pub off: i16,
     /// Its value at full power.
     pub full: i16,
-    /// The dead zone, % of the lever's travel: a smaller change is the axis's trembling, not a hand's.
+    /// The dead zone, % of the lever's travel: a smaller change is noise of the axis, not a move of the hand.
     pub dead: f64,
 }
 
@@ -81,7 +81,7 @@ impl Calibration {
         ((travelled - END) / (1.0 - 2.0 * END)).clamp(0.0, 1.0)
     }
 
-    /// Reads the device and hands on every move of the lever, until nobody wants more or the device is gone.
+    /// Reads the device and passes every move of the lever to `wants_more`, until that returns false or the device is gone.
     ///
     /// # Errors
     /// Where it cannot be read.
@@ -93,7 +93,7 @@ impl Calibration {
                 continue;
             }
             let at = self.lever(report.value);
-            // The ends are reached however small the last change to them.
+            // The ends are always reported, however small the last change.
             let is_end = at == 0.0 || at == 1.0;
             let is_moved = last
                 .is_none_or(|last| (at - last).abs() > self.dead / 100.0 || is_end && at != last);

@@ -16,18 +16,18 @@ pub struct Canvas<'a> {
 }
 
 impl Canvas<'_> {
-    /// Writes a text from a cell on.
+    /// Writes a text, starting at a cell.
     pub fn put(&mut self, x: u16, y: u16, text: impl AsRef<str>, role: Role) {
         self.buffer.set_string(x, y, text, self.theme.style(role));
     }
 
-    /// The same in so many columns; what has no room is cut off.
+    /// The same in `room` columns; the rest of the text is cut off.
     pub fn put_within(&mut self, x: u16, y: u16, text: impl AsRef<str>, room: u16, role: Role) {
         let style = self.theme.style(role);
         self.buffer.set_stringn(x, y, text, room.into(), style);
     }
 
-    /// Writes a line of several roles in so many columns.
+    /// Writes a line of several roles in `room` columns.
     pub fn put_line(&mut self, x: u16, y: u16, line: &Line, room: u16) {
         self.buffer.set_line(x, y, line, room);
     }

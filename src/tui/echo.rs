@@ -1,7 +1,8 @@
 //! Another run of the same drill, laid beside one's own task by task.
 //!
-//! Tasks end when they are done, so two runs drift apart in time. Where one's own task begins the echo's begins with it, and
-//! from there time runs alike. A path lies in space: there the echo is what it was at the same distance to the aim point.
+//! Tasks end when they are done, so two runs drift apart in time. Each task of the echo is therefore drawn from where one's own
+//! begins, and from there time runs alike. A path lies in space: on it the echo is drawn as it was at the same distance to the
+//! aim point.
 
 use super::job::{Awaited, Job, Wanted};
 use super::widgets::measure::Measure;
@@ -17,13 +18,13 @@ pub enum EchoChoice {
     /// None.
     #[default]
     Off,
-    /// One's own run, flown better from a line of its bill on; afterwards only.
+    /// One's own run, flown better from a line of its bill on; in a debrief only.
     Better,
-    /// What `steady` makes of the drill in the same air.
+    /// The run of `steady` on the drill in the same air.
     Par,
-    /// What comes of flying the brief.
+    /// The run that follows the brief.
     Brief,
-    /// What `best` makes of it.
+    /// The run of `best`.
     Best,
     /// A run flown before.
     Earlier,
@@ -57,7 +58,7 @@ impl EchoChoice {
     }
 }
 
-/// What comes after one in an order that goes round; the first after what is not in it.
+/// The item after `one` in a cyclic order; the first where `one` is not in it.
 pub fn after<T: Copy + PartialEq>(order: &[T], one: T) -> T {
     let at = order.iter().position(|other| *other == one);
     order[at.map_or(0, |at| (at + 1) % order.len())]
@@ -72,31 +73,31 @@ pub struct Echo<'a> {
 }
 
 impl<'a> Echo<'a> {
-    /// A whole run that is over, by its name.
+    /// A whole run that is over, under a name.
     pub fn of(name: &'a str, run: &'a Run) -> Echo<'a> {
         Echo { name, run }
     }
 
-    /// Whether the echo was asked for what one's own run is asked for now.
+    /// Whether the echo had the task that one's own run has now.
     pub fn is_asked_alike(&self, own: &Run) -> bool {
         let index = own.legs().len() - 1;
         self.leg(index, own.leg().task, &own.leg().kind).is_some()
     }
 
-    /// Where the echo was beside a tick of one's own run, past or to come, in the scope's measure. None where it was asked
-    /// for something else there, or had already done what was asked.
+    /// The echo's value to be drawn at a tick of one's own run, past or to come, in the scope's measure. None where the echo had
+    /// another task there, or had already finished it.
     pub fn value(&self, measure: Measure, own: &Run, tick: u64) -> Option<f64> {
         let beside = self.beside(own, tick)?;
         let state = self.run.trace().states().get(beside as usize)?;
         Some(measure.value(&own.leg().target, state, beside))
     }
 
-    /// The echo's tick beside a tick of one's own run.
+    /// The echo's tick to be drawn at a tick of one's own run.
     fn beside(&self, own: &Run, tick: u64) -> Option<u64> {
         if let Some((kind, begins_s)) = announced(own) {
             let begins = (begins_s * TICKS_PER_S as f64).round() as u64;
             if tick >= begins {
-                // What is announced is laid out ahead like what is under way; where a path will begin is not known yet.
+                // A task that is announced is drawn ahead like the one under way; but where a path will begin is not known yet.
                 let leg = self.leg(own.legs().len(), own.leg().task + 1, kind)?;
                 let is_path = matches!(leg.target, Target::Path(_));
                 return (!is_path).then(|| self.within(leg, tick - begins))?;
@@ -111,7 +112,7 @@ impl<'a> Echo<'a> {
         }
     }
 
-    /// The echo's leg of a number where it was asked for the same.
+    /// The echo's leg of an index, where it had the same task.
     fn leg(&self, index: usize, task: usize, kind: &Kind) -> Option<&Leg> {
         let leg = self.run.legs().get(index)?;
         (leg.task == task && leg.kind == *kind).then_some(leg)
@@ -138,7 +139,7 @@ impl<'a> Echo<'a> {
     }
 }
 
-/// One's own distance to the aim point at a tick, m; what is to come at the closure of now.
+/// One's own distance to the aim point at a tick, m; at a tick to come, by the present closure.
 fn distance_m(own: &Run, glide: &Glide, tick: u64) -> f64 {
     let now = own.tick();
     if tick <= now {
@@ -149,14 +150,14 @@ fn distance_m(own: &Run, glide: &Glide, tick: u64) -> f64 {
     glide.distance_m(state, now) - ahead_s * glide.closure_mps(state)
 }
 
-/// A run asked for to be drawn beside one's own.
+/// A run requested to be drawn beside one's own.
 pub struct Beside {
     name: &'static str,
     state: Awaited<Run>,
 }
 
 impl Beside {
-    /// Asks for it; `wanted` is the run that the choice means, None where there is none.
+    /// Requests a run; `wanted` is the one that the choice means, None where there is none.
     pub fn ask(choice: EchoChoice, wanted: Option<Wanted>) -> Beside {
         let state = match wanted {
             Some(wanted) => Awaited::Coming(Job::begin(wanted)),
@@ -166,23 +167,23 @@ impl Beside {
         Beside { name, state }
     }
 
-    /// A run that is there already, by what it is called.
+    /// A run that is at hand already, under a name.
     pub fn here(name: &'static str, run: Run) -> Beside {
         let state = Awaited::Here(Box::new(run));
         Beside { name, state }
     }
 
-    /// Takes in what has come of it.
+    /// Takes in the run if it has arrived.
     pub fn advance(&mut self) {
         self.state.look();
     }
 
-    /// Whether it is still on its way.
+    /// Whether it is still being worked out.
     pub fn is_coming(&self) -> bool {
         matches!(self.state, Awaited::Coming(_))
     }
 
-    /// What there is to draw.
+    /// The echo to draw; None while there is none.
     pub fn echo(&self) -> Option<Echo<'_>> {
         match &self.state {
             Awaited::Here(run) => Some(Echo::of(self.name, run)),
@@ -190,7 +191,7 @@ impl Beside {
         }
     }
 
-    /// What there is to say while nothing can be drawn.
+    /// The words to show while nothing can be drawn.
     pub fn told(&self) -> Option<String> {
         match &self.state {
             Awaited::Coming(job) => Some(worked_out(self.name, job.share())),
@@ -200,7 +201,7 @@ impl Beside {
     }
 }
 
-/// That a run is still being flown, and how far where that is known.
+/// Says that a run is still being worked out, and how far it is where that is known.
 pub fn worked_out(name: &str, share: f64) -> String {
     match share > 0.0 {
         true => format!("{name} is being worked out, {:.0} %", 100.0 * share),

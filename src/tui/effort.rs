@@ -1,13 +1,13 @@
-//! Work that may break down, or be given up because nobody waits for it any more. Neither takes the program with it.
+//! Work that may break down, or be given up because nobody waits for it any more. Neither ends the program.
 
 use std::any::Any;
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 use std::sync::atomic::{AtomicBool, Ordering};
 
-/// Carried by the unwinding that gives up.
+/// The payload of the unwinding by which work is given up.
 struct GivenUp;
 
-/// The result of work; where it broke down, what it said. What it worked on is not to be looked at then.
+/// Returns the result of work, or its message where it broke down. What it worked on must not be used after that.
 pub fn attempt<T>(work: impl FnOnce() -> T) -> Result<T, String> {
     catch_unwind(AssertUnwindSafe(work)).map_err(|cause| told(&*cause))
 }
@@ -15,7 +15,7 @@ pub fn attempt<T>(work: impl FnOnce() -> T) -> Result<T, String> {
 /// Ends the work under way where nobody waits for it any more.
 pub fn go_on_if(is_wanted: &AtomicBool) {
     if !is_wanted.load(Ordering::Relaxed) {
-        // Not a panic: nothing has gone wrong, so that nothing is said.
+        // Not a panic: nothing has gone wrong, so nothing is to be reported.
         resume_unwind(Box::new(GivenUp));
     }
 }

@@ -1,4 +1,4 @@
-//! A run under somebody's hand: keys and time in, ticks out.
+//! A run under the hand of a person or a program: keys and time in, ticks out.
 
 mod seen;
 
@@ -30,7 +30,7 @@ pub enum Phase {
     Paused,
 }
 
-/// Who is asked to fly.
+/// Who flies.
 pub enum Pilot {
     /// A person, by keys; `releases` where the terminal reports keys being let go.
     Person {
@@ -48,7 +48,7 @@ pub enum Pilot {
 }
 
 impl Pilot {
-    /// A hand that does once more what was done in a run.
+    /// A hand that repeats the moves of a run.
     pub fn again(name: HandName, told: String, run: &Run) -> Pilot {
         let hand = Box::new(Script::new(run.log().to_vec()));
         Pilot::Hand { name, told, hand }
@@ -59,7 +59,7 @@ impl Pilot {
 pub struct Flight {
     run: Run,
     pilot: Pilot,
-    /// A person's lever; under a hand it rests.
+    /// A person's lever; not used while a hand flies.
     keys: KeyLever,
     /// The last move of a hand.
     watched: Option<Watched>,
@@ -79,11 +79,11 @@ pub struct Flight {
     pub typed: Option<Typed>,
     /// How much the screen helps.
     pub aids: Aids,
-    /// The tick at which it is left by itself.
+    /// The tick at which the run is left automatically.
     pub until: Option<u64>,
     /// The run drawn beside this one.
     pub echo: Option<Beside>,
-    /// Points still in reach of the task under way, where that is to be told.
+    /// Points still in reach of the task under way, where they are to be shown.
     pub in_reach: Option<f64>,
 }
 
@@ -96,7 +96,7 @@ impl Flight {
         Flight::of(Run::new(drill, seed), pilot, aids, now)
     }
 
-    /// The same of a run at its first tick.
+    /// The same for a run at its first tick.
     pub fn of(run: Run, pilot: Pilot, aids: Aids, now: Duration) -> Flight {
         let releases = matches!(pilot, Pilot::Person { releases: true });
         let mut pacer = Pacer::new(now);
@@ -143,7 +143,8 @@ impl Flight {
         self.advance_if(now, |_, _| true);
     }
 
-    /// The same, but time goes on only where the run and the lever that is wanted let it; the lever can be moved even so.
+    /// The same, but time goes on only where `goes_on` says so, given the run and the lever that is wanted. The lever moves even
+    /// where time stands.
     pub fn advance_if(&mut self, now: Duration, mut goes_on: impl FnMut(&Run, f64) -> bool) {
         self.now = self.now.max(now);
         if let Some(echo) = &mut self.echo {
@@ -163,7 +164,7 @@ impl Flight {
         }
     }
 
-    /// A tick of the lever, at a time in s.
+    /// Moves the lever by one tick, at a time in s.
     fn move_lever(&mut self, t_s: f64) {
         if self.until == Some(self.run.tick()) {
             self.run.leave();
@@ -187,7 +188,7 @@ impl Flight {
         }
     }
 
-    /// A hand flies ahead to a tick at once.
+    /// Lets a hand fly ahead to a tick at once.
     pub fn skip_to(&mut self, tick: u64, now: Duration) {
         self.pacer.due(now);
         while self.run.tick() < tick && !self.is_over() {
@@ -196,12 +197,12 @@ impl Flight {
         }
     }
 
-    /// From now on time runs so many times as fast.
+    /// Lets time run `speed` times as fast from now on.
     pub fn set_speed(&mut self, speed: u32, now: Duration) {
         self.pacer.set_speed(speed, now);
     }
 
-    /// A hand is watched faster or slower.
+    /// Lets a hand be watched faster or slower.
     fn change_speed(&mut self, way: Way, now: Duration) {
         let mut speeds = SPEEDS.into_iter();
         let speed = match way {
@@ -223,7 +224,7 @@ impl Flight {
         self.watched.as_ref()?.told(&self.run, self.speed())
     }
 
-    /// Marks that the moments before now were not seen.
+    /// Notes that time was lost just before now: it was not flown, or not seen.
     pub fn note_stall(&mut self) {
         self.stalls_s.push(self.run.time_s());
     }
@@ -234,7 +235,7 @@ impl Flight {
         self.pacer.resume(now);
     }
 
-    /// Stops time; the start stays the start.
+    /// Stops time; a flight that has not begun stays at its start.
     pub fn pause(&mut self, now: Duration) {
         if self.phase == Phase::Flying {
             self.phase = Phase::Paused;
@@ -245,12 +246,12 @@ impl Flight {
         self.keys.lose_axis();
     }
 
-    /// The person leaves.
+    /// Ends the run as one that was left.
     pub fn leave(&mut self) {
         self.run.leave();
     }
 
-    /// A key for the lever or for time.
+    /// Handles a key for the lever or for time.
     pub fn act(&mut self, action: Action, now: Duration) {
         match action {
             Action::Nudge(nudge) => self.take(Touch::Press(nudge), now),
@@ -271,7 +272,7 @@ impl Flight {
         }
     }
 
-    /// A key while a setting is being typed.
+    /// Handles a key while a setting is being typed.
     pub fn type_on(&mut self, action: Action, now: Duration) {
         let Some(typed) = &mut self.typed else {
             return;
@@ -289,7 +290,7 @@ impl Flight {
         }
     }
 
-    /// A person moves the lever, whatever with. A move begins a flight that waits, and in a pause nothing is moved.
+    /// Takes in a person's move of the lever, by whatever means. A move begins a flight that waits; in a pause nothing is moved.
     pub fn take(&mut self, made: Touch, now: Duration) {
         let lets_go = matches!(made, Touch::Release(_));
         if self.shown_by().is_some() || self.phase == Phase::Paused && !lets_go {
@@ -299,7 +300,7 @@ impl Flight {
         if is_moved {
             self.moved_with.insert(made.means());
         }
-        // An axis is first brought to where the lever stands; the mouse only takes hold of it.
+        // An axis has first to be brought to where the lever stands; the press of a mouse button only takes hold of the lever.
         let begins = match made {
             Touch::Press(_) | Touch::Set(_) | Touch::By(_) => true,
             Touch::Drag(_) => is_moved,
@@ -315,12 +316,12 @@ impl Flight {
         self.moved_with.iter().copied().collect()
     }
 
-    /// Where an axis stands that has still to be brought to the lever, 0..1.
+    /// The position of an axis that has still to be brought to the lever, 0..1.
     pub fn awaited_axis(&self) -> Option<f64> {
         self.keys.awaited_axis()
     }
 
-    /// Leaves a mark at the tick that stands, once; before the first tick there is nothing to mark.
+    /// Leaves a mark at the present tick, at most one; before the flight begins there is nothing to mark.
     fn mark(&mut self, now: Duration) {
         if self.phase == Phase::Ready {
             return;
@@ -343,17 +344,17 @@ impl Flight {
         self.phase == Phase::Flying || is_coming || self.is_acknowledging()
     }
 
-    /// The terminal has said that it reports keys being let go.
+    /// Takes in that the terminal reports keys being let go.
     pub fn expect_releases(&mut self) {
         self.keys.expect_releases();
     }
 
-    /// The terminal looks elsewhere.
+    /// Counts whatever is held as let go: the terminal has lost the focus.
     pub fn focus_lost(&mut self, now: Duration) {
         self.keys.focus_lost(now.as_secs_f64());
     }
 
-    /// The lever setting that is wanted, 0..1; a person's lever is on its way there.
+    /// The lever setting that is wanted, 0..1; a person's lever moves towards it.
     pub fn wanted(&self) -> f64 {
         match &self.pilot {
             Pilot::Person { .. } => self.keys.target(),
@@ -369,7 +370,7 @@ impl Flight {
         }
     }
 
-    /// What the screen says of a hand that flies; None under a person's.
+    /// What the screen says of a hand that flies; None where a person flies.
     pub fn shown_by(&self) -> Option<&str> {
         match &self.pilot {
             Pilot::Person { .. } => None,

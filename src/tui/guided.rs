@@ -1,4 +1,4 @@
-//! A guided flight under way: time goes on while the lever stands where it is asked to.
+//! A guided flight under way: time goes on while the lever stands where it is asked to stand.
 
 use std::time::Duration;
 
@@ -9,20 +9,21 @@ use crate::plan::recipe::percent;
 use crate::run::Run;
 use crate::units::{FPM, FT, TICK_S};
 
-/// So near is where it is asked, fraction of travel: taps of 1 % come within half of that from anywhere, and a rounding.
+/// A lever this near is where it is asked to be, as a fraction of travel: half of a 1 % tap, which is as near as taps come from
+/// any setting, plus a rounding.
 pub const NEAR: f64 = 0.005_5;
-/// After so long a halt it is said that there is no hurry.
+/// After a halt of this length the screen says that there is no hurry.
 const PATIENCE: Duration = Duration::from_secs(8);
 
 /// How far a guided flight has come.
 pub struct Guided {
     guide: Guide,
-    /// The cues so far; the last of them is said.
+    /// The number of cues so far; the last of them is shown.
     done: usize,
-    /// When that was due, and the vertical speed then, m/s.
+    /// The tick at which that was due, and the vertical speed then, m/s.
     since: u64,
     from_mps: f64,
-    /// Where the lever has to be; None where nothing is asked, or no more.
+    /// Where the lever has to be; None where nothing is asked, or nothing any more.
     asked: Option<f64>,
     /// Where the lever stood when time was stopped.
     stopped_at: Option<f64>,
@@ -47,7 +48,7 @@ impl Guided {
         guided
     }
 
-    /// Flies what has become due, as far as what is asked lets it.
+    /// Flies the ticks that have become due, as long as the lever is where it is asked to be.
     pub fn advance(&mut self, flight: &mut Flight, now: Duration) {
         flight.advance_if(now, |run, wanted| self.goes_on(run, wanted));
         self.now = now;
@@ -58,7 +59,7 @@ impl Guided {
         }
     }
 
-    /// Whether time goes on, with the lever that is there and the one that is wanted.
+    /// Takes in a cue that is due. Returns whether time goes on, given the run's lever and the one that is wanted.
     fn goes_on(&mut self, run: &Run, wanted: f64) -> bool {
         if let Some(cue) = self.guide.cues.get(self.done)
             && self.is_due(cue, run)
@@ -98,18 +99,18 @@ impl Guided {
         }
     }
 
-    /// Whether time stands until the lever is where it is asked.
+    /// Whether time stands until the lever is where it is asked to be.
     pub fn is_stopped(&self) -> bool {
         self.stopped_at.is_some()
     }
 
-    /// Nothing is asked any more until the next cue.
+    /// Drops what is asked; nothing is until the next cue.
     pub fn pass_over(&mut self) {
         self.asked = None;
         self.stopped_at = None;
     }
 
-    /// The title, what is said, and what is to be done now.
+    /// The title, the text of the cue, and what is to be done now.
     pub fn told(&self, flight: &Flight) -> [String; 3] {
         let said = match (flight.is_over(), is_captured(flight)) {
             (true, true) => &self.guide.captured,
@@ -155,7 +156,7 @@ pub fn is_captured(flight: &Flight) -> bool {
     flight.run().leg().captured == Some(true)
 }
 
-/// The taps that make a change of the lever, in parts of full travel.
+/// The taps, in words, that make a change of the lever, a fraction of full travel.
 fn keys(change: f64) -> String {
     let arrow = if change > 0.0 { "up" } else { "down" };
     match (100.0 * change.abs()).round() {

@@ -1,4 +1,4 @@
-//! What is worked out beside the screen, so that no frame waits for it: runs most often.
+//! Work in the background, so that no frame waits for it: most often a run.
 
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
@@ -16,11 +16,11 @@ use crate::tui::effort::{attempt, go_on_if};
 /// Whose run is wanted.
 #[derive(Clone, Debug)]
 pub enum Wanted {
-    /// The run that is shown as par, on a drill with a seed; a logbook may know it already.
+    /// The run that is shown as par, on a drill with a seed; a logbook may have it already.
     Par(Logbook, Arc<Drill>, u64),
     /// A built-in hand, on a drill with a seed.
     Hand(HandName, Arc<Drill>, u64),
-    /// The hand `best`, on a drill with a seed; a logbook may know it already.
+    /// The hand `best`, on a drill with a seed; a logbook may have its run already.
     Best(Logbook, Arc<Drill>, u64),
     /// A run that was kept, by its id.
     Kept(Logbook, String),
@@ -34,7 +34,7 @@ enum News<T> {
 /// Work that has been asked for.
 type Order = Box<dyn FnOnce() + Send>;
 
-/// The work under way. Dropped before it is done, it is given up.
+/// Work under way. If it is dropped before it is done, the work is given up.
 pub struct Job<T = Run> {
     news: Receiver<News<T>>,
     is_wanted: Arc<AtomicBool>,
@@ -43,22 +43,22 @@ pub struct Job<T = Run> {
 }
 
 impl Job {
-    /// Asks for it. All that is asked for is worked off by one thread, in order; what nobody waits for any more is passed over.
+    /// Asks for a run. One thread works through all requests in order, and skips those that nobody waits for any more.
     pub fn begin(wanted: Wanted) -> Job {
         Job::of(move |progress| wanted.fly(progress))
     }
 }
 
 impl<T: Send + 'static> Job<T> {
-    /// Asks for any work; it tells its progress, 0..1.
+    /// Asks for any work; `work` reports its progress, 0..1.
     pub fn of(
         work: impl FnOnce(&mut dyn FnMut(f64)) -> Result<T, String> + Send + 'static,
     ) -> Job<T> {
-        // Where no thread can be had the channel closes, which is told as work that broke off.
+        // Where no thread can be started the channel closes, which is reported as work that broke off.
         Job::on(work, |order| drop(desk().send(order)))
     }
 
-    /// The same on a thread of its own, for what others would have to wait for.
+    /// The same on a thread of its own, for long work that others would have to wait for.
     pub fn alone(
         name: &str,
         work: impl FnOnce(&mut dyn FnMut(f64)) -> Result<T, String> + Send + 'static,
@@ -82,7 +82,7 @@ impl<T: Send + 'static> Job<T> {
                     let _ = tell.send(News::Share(share));
                 })
             });
-            // Nobody waits any more: the result is dropped.
+            // Where nobody waits any more, the result is dropped.
             let _ = tell.send(News::Done(Box::new(done.and_then(|done| done))));
         };
         give(Box::new(order));
@@ -98,12 +98,12 @@ impl<T: Send + 'static> Job<T> {
         self.share
     }
 
-    /// What it came to once that is there, or why there is nothing. Never waits.
+    /// The result once it is there, or why there is none. Never waits.
     pub fn take(&mut self) -> Option<Result<T, String>> {
         self.wait(Duration::ZERO)
     }
 
-    /// The same, waiting at most so long.
+    /// The same, waiting no longer than `at_most`.
     pub fn wait(&mut self, at_most: Duration) -> Option<Result<T, String>> {
         let since = Instant::now();
         loop {
@@ -126,7 +126,7 @@ impl<T> Drop for Job<T> {
     }
 }
 
-/// What a job comes to: on its way, there, or not to be had.
+/// The result of a job: on its way, there, or not to be had.
 pub enum Awaited<T> {
     /// On its way.
     Coming(Job<T>),
@@ -137,7 +137,7 @@ pub enum Awaited<T> {
 }
 
 impl<T: Send + 'static> Awaited<T> {
-    /// What has come of it, or why there will be nothing; None while it is on its way. Never waits.
+    /// The result, or why there will be none; None while it is on its way. Never waits.
     pub fn look(&mut self) -> Option<Result<&T, &str>> {
         if let Awaited::Coming(job) = self
             && let Some(done) = job.take()
@@ -155,7 +155,7 @@ impl<T: Send + 'static> Awaited<T> {
     }
 }
 
-/// Where orders are left. Its thread begins with the first and stays.
+/// The queue of orders. Its thread starts with the first use and runs for good.
 fn desk() -> &'static Sender<Order> {
     static DESK: OnceLock<Sender<Order>> = OnceLock::new();
     DESK.get_or_init(|| {

@@ -1,12 +1,12 @@
-//! A person's lever, whatever moves it: keys, mouse, an axis.
+//! A person's lever, moved by keys, the mouse or an axis.
 //!
-//! Each [`Touch`] moves a *target*; the lever follows it as a hand would, 40 ms behind and never faster than 80 % a second. A tap is
-//! a small exact change, a held key runs ever faster, and how far it runs is a matter of how long it is held and of nothing
-//! else. Terminals differ in what they tell about that:
+//! Each [`Touch`] moves a *target*; the lever follows it as a hand would, 40 ms behind and never faster than 80 % a second. A tap
+//! is a small exact change. A held key runs faster and faster, and how far it runs depends on how long it is held and on nothing
+//! else. Terminals differ in what they report about that:
 //!
 //! - with releases (`releases: true`): a press and a release. After a quarter of a second the target runs until the release.
-//! - without: only repeated presses. The target runs with each of them by the time the key has been held (`repeats`), so that it
-//!   stops with the last; no timer ever guesses that a key was let go.
+//! - without: only repeated presses. Each of them moves the target on for the time that the key has been held so far (`repeats`),
+//!   so that the target stops with the last one; no timer ever guesses that a key was let go.
 //!
 //! Everything is a function of the calls and the times given with them, so a log of keys always moves the lever in the same way.
 
@@ -24,7 +24,7 @@ const FASTEST_PER_TICK: f64 = 0.8 * TICK_S;
 /// Nearer than this the lever has arrived: half of the thousandth it is rounded to.
 const ARRIVED: f64 = 0.000_5;
 
-/// A held key runs after this long: no tap lasts so long, no usual key repeats sooner.
+/// A held key begins to run after this time: no tap lasts so long, and keys do not usually begin to repeat sooner.
 const HOLD_AFTER_S: f64 = 0.250;
 
 /// A run begins at 0.12 of full travel a second and reaches 0.40 after 0.8 s.
@@ -42,20 +42,20 @@ pub enum Touch {
     Press(Nudge),
     /// A key was let go.
     Release(Way),
-    /// An absolute setting, 0..1, clamped; not-a-number is none.
+    /// An absolute setting, 0..1, clamped; not-a-number is ignored.
     Set(f64),
-    /// A change at once, in parts of full travel: a click of the wheel.
+    /// A change at once, as a fraction of full travel: a click of the wheel.
     By(f64),
     /// The lever was taken hold of with the mouse.
     Grab,
-    /// It was dragged so far from there, in parts of full travel.
+    /// It was dragged this far from there, as a fraction of full travel.
     Drag(f64),
-    /// An axis stands there, 0..1.
+    /// The position of an axis, 0..1.
     Axis(f64),
 }
 
 impl Touch {
-    /// What it was made with.
+    /// The means by which it was made.
     pub fn means(self) -> Means {
         match self {
             Touch::Press(_) | Touch::Release(_) | Touch::Set(_) => Means::Keys,
@@ -95,12 +95,12 @@ pub struct Nudge {
 }
 
 impl Nudge {
-    /// The nudge of that way and amount.
+    /// The nudge of a way and an amount.
     pub const fn new(way: Way, amount: Amount) -> Self {
         Self { way, amount }
     }
 
-    /// The change of one press, in parts of full travel.
+    /// The change of one press, as a fraction of full travel.
     fn step(self) -> f64 {
         self.signed(match self.amount {
             Amount::Fine => 0.002,
@@ -109,7 +109,7 @@ impl Nudge {
         })
     }
 
-    /// The change after a hold of `held_s` on top of the press's own, in parts of full travel.
+    /// The change after a hold of `held_s`, on top of the press's own, as a fraction of full travel.
     fn held(self, held_s: f64) -> f64 {
         let share = match self.amount {
             Amount::Fine => 0.2,
@@ -127,7 +127,7 @@ impl Nudge {
     }
 }
 
-/// The rate of a run added up over its first `run_s`.
+/// The distance of a run in its first `run_s`, as a fraction of full travel: its rate integrated.
 fn run_after(run_s: f64) -> f64 {
     let growing_s = run_s.clamp(0.0, RUN_GROWS_S);
     let growth = (RUN_TO_PER_S - RUN_FROM_PER_S) / RUN_GROWS_S;
@@ -145,11 +145,11 @@ struct Held {
     base: f64,
 }
 
-/// An axis that is there.
+/// An axis that has reported.
 #[derive(Debug, Clone, Copy)]
 struct Axis {
     at: f64,
-    /// Whether it has the lever.
+    /// Whether it moves the lever.
     leads: bool,
 }
 
@@ -186,7 +186,7 @@ impl KeyLever {
         }
     }
 
-    /// Takes a move made at `t_s`. Whether the lever is now wanted elsewhere.
+    /// Takes in a move made at `t_s`. Returns whether the lever is now wanted elsewhere.
     pub fn take(&mut self, t_s: f64, made: Touch) -> bool {
         let before = self.target;
         match made {
@@ -206,24 +206,24 @@ impl KeyLever {
         is_moved
     }
 
-    /// The terminal looks elsewhere, or the run pauses: whatever is held counts as let go.
+    /// Counts whatever is held as let go: the terminal has lost the focus, or the run pauses.
     pub fn focus_lost(&mut self, t_s: f64) {
         self.let_go(t_s);
         self.repeats = None;
     }
 
-    /// Where the axis stands will not be heard for a while.
+    /// Forgets where the axis stands: its moves will not be heard for a while.
     pub fn lose_axis(&mut self) {
         self.axis = None;
     }
 
-    /// Where an axis stands that does not have the lever yet: it takes it over where it meets it, so that nothing jumps.
+    /// The position of an axis that does not move the lever yet: it takes over where it meets the lever, so that nothing jumps.
     pub fn awaited_axis(&self) -> Option<f64> {
         self.axis.filter(|axis| !axis.leads).map(|axis| axis.at)
     }
 
-    /// Moves the lever on by 1/64 s, to the time `t_s`, and returns it: 0..1 in whole thousandths, but the exact start as long
-    /// as nothing was moved.
+    /// Moves the lever on by 1/64 s, to the time `t_s`, and returns it: 0..1 in whole thousandths, but the exact start as long as
+    /// nothing has been moved.
     pub fn tick(&mut self, t_s: f64) -> f64 {
         if self.releases {
             self.run_to(t_s);
@@ -242,12 +242,12 @@ impl KeyLever {
         self.shown(self.lever)
     }
 
-    /// The setting wanted, which the lever is on its way to. Same form as the lever.
+    /// The setting wanted, towards which the lever moves. It is rounded like the lever.
     pub fn target(&self) -> f64 {
         self.shown(self.target)
     }
 
-    /// The terminal has said that it reports keys being let go.
+    /// Takes in that the terminal reports keys being let go.
     pub fn expect_releases(&mut self) {
         if !self.releases {
             self.releases = true;
@@ -268,7 +268,7 @@ impl KeyLever {
         });
     }
 
-    /// Also proves that releases are reported: from now on presses are read that way.
+    /// Handles a release, which also proves that releases are reported: from now on presses are read that way.
     fn release(&mut self, t_s: f64, way: Way) {
         self.expect_releases();
         if self.held.is_some_and(|held| held.nudge.way == way) {

@@ -1,5 +1,5 @@
-//! What is remembered from one start to the next: where the menu stood, and the aids changed by a key. It is no setting: whatever
-//! is wrong with the file, the program begins as if there were none.
+//! What is remembered from one start to the next: the drill chosen on the menu, the aids changed by a key, and whether the guided
+//! flight was flown. None of it is a setting: whatever is wrong with the file, the program begins as if there were none.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -12,7 +12,7 @@ use crate::logbook::files;
 
 /// The file in the folder of the logbook.
 const FILE: &str = "state.json";
-/// What is larger was not written by this program, bytes.
+/// Largest file that is read, bytes: a larger one was not written by this program.
 const LARGEST: u64 = 1 << 20;
 
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -22,18 +22,18 @@ pub struct Memory {
     pub drill: String,
     /// How much the screen helps on drills, by their id, where a key has changed it.
     pub aids: BTreeMap<String, Aids>,
-    /// Whether the guided flight was flown or refused.
+    /// Whether the guided flight was flown or left.
     pub guided: bool,
 }
 
 impl Memory {
-    /// What a folder remembers; nothing where there is none, or it cannot be read.
+    /// The memory kept in a folder; an empty one where there is none, or where it cannot be read.
     pub fn read(folder: &Path) -> Memory {
         let bytes = files::read(&folder.join(FILE), LARGEST).unwrap_or_default();
         serde_json::from_slice(&bytes).unwrap_or_default()
     }
 
-    /// Writes it, whole or not at all; what cannot be written is forgotten.
+    /// Writes it, whole or not at all; a failure is ignored.
     pub fn write(&self, folder: &Path) {
         let Ok(bytes) = serde_json::to_vec(self) else {
             return;

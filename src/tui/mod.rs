@@ -1,4 +1,4 @@
-//! The screen: the only part that knows a terminal and a clock.
+//! The screens. Outside of this module and [`cli`](crate::cli), nothing knows a terminal or a clock.
 
 pub mod action;
 pub mod app;
@@ -40,16 +40,16 @@ use terminal::{Display, Event, Events, STALL, Session, is_interrupt};
 const FRAME: Duration = Duration::from_nanos(2 * pacer::TICK_NS);
 /// An event redraws at once, but no sooner than this after the last frame, so that a flood of them leaves time for others.
 const SOONEST: Duration = Duration::from_millis(2);
-/// How long nothing may happen while nothing moves.
+/// Longest wait for an event while nothing moves.
 const LONG: Duration = Duration::from_secs(3600);
 /// Exit code where the terminal has gone: 128 and SIGHUP.
 const GONE: u8 = 129;
-/// Exit code where the program broke down, as of any Rust program.
+/// Exit code where the program broke down: that of any Rust program that panics.
 const BROKEN: u8 = 101;
 /// Exit code of Ctrl-C: 128 and SIGINT.
 const INTERRUPTED: u8 = 130;
 
-/// Takes the terminal, runs the program, gives the terminal back. The exit code.
+/// Takes the terminal, runs the program and gives the terminal back. Returns the exit code.
 ///
 /// # Errors
 /// Where there is no terminal to run in.
@@ -58,7 +58,7 @@ pub fn run(settings: Settings, shelf: Shelf, start: Opening) -> Result<u8, OpenE
     Ok(main_loop(&mut session, &mut live, settings, shelf, start))
 }
 
-/// The loop, on any screen and any source of events. The exit code.
+/// The loop, on any screen and any source of events. Returns the exit code.
 pub fn main_loop(
     screen: &mut impl Display,
     events: &mut impl Events,
@@ -69,7 +69,7 @@ pub fn main_loop(
     let mut app = App::new(settings, shelf, start, Duration::ZERO);
     let ended = attempt(|| until_ended(screen, events, &mut app));
     ended.unwrap_or_else(|_| {
-        // What broke down has been said. Whatever comes of it, the run under way is kept first.
+        // The panic has been reported already. Try to keep the run under way; a second panic is ignored.
         let _ = attempt(|| app.end());
         BROKEN
     })

@@ -1,4 +1,4 @@
-//! Pictures as lines of text, for where there is no screen: a track's debrief, and runs with what was learnt over them.
+//! Pictures as lines of text, for where there is no screen: a track's debrief, and a learning curve through runs.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -13,10 +13,10 @@ use crate::progress::Curve;
 const COLUMNS: u16 = 78;
 /// Rows of a debrief's picture.
 const ROWS: u16 = 20;
-/// Rows of what was learnt: a dot is a fortieth of the points.
+/// Rows of a learning curve: a dot is a fortieth of the points.
 const LEARNING_ROWS: u16 = 12;
 
-/// The run with its band, lever and bill on one time axis, and what the dotted line is.
+/// The run with its band, lever and bill on one time axis, and the meaning of the dotted line.
 pub fn picture(debrief: &Debrief, theme: &Theme) -> String {
     lines(ROWS, theme, |area, canvas| {
         debrief::draw_print(debrief, area, canvas)

@@ -1,4 +1,4 @@
-//! A run flown again from its log, at the speed one likes: a flight whose hand is the log.
+//! A run flown again from its log, at a chosen speed: a flight whose hand is the log.
 
 use std::time::Duration;
 
@@ -13,10 +13,10 @@ use crate::units::TICKS_PER_S;
 
 /// How far left and right skip, in ticks.
 const SKIP: u64 = 10 * TICKS_PER_S;
-/// A task is played from so many ticks before it began.
+/// A task is played from this many ticks before it began.
 const BEFORE: u64 = 2 * TICKS_PER_S;
 
-/// A replay, and the debrief that it goes back to.
+/// A replay, and the debrief to which it returns.
 pub struct Replay {
     debrief: Box<Debrief>,
     /// The flight, to be drawn.
@@ -26,7 +26,7 @@ pub struct Replay {
 }
 
 impl Replay {
-    /// A debrief's run, or the task it looks at, from its start at real speed.
+    /// Plays a debrief's run, or the task that the debrief shows, from its start at real speed.
     pub fn new(debrief: Box<Debrief>, aids: Aids, now: Duration) -> Replay {
         let run = debrief.run();
         let begins = |leg: usize| run.legs()[leg].start.saturating_sub(BEFORE);
@@ -41,7 +41,7 @@ impl Replay {
         replay
     }
 
-    /// Back to the debrief.
+    /// Returns to the debrief.
     pub fn into_debrief(self) -> Box<Debrief> {
         self.debrief
     }
@@ -51,7 +51,7 @@ impl Replay {
         self.flight.phase() == Phase::Flying && !self.flight.is_over()
     }
 
-    /// A key.
+    /// Handles a key.
     pub fn act(&mut self, action: Action, now: Duration) {
         let tick = self.flight.run().tick();
         match action {
@@ -78,7 +78,7 @@ impl Replay {
     }
 }
 
-/// The run as it was flown, beside it what the debrief holds it against.
+/// The run as it was flown, with the debrief's comparison as its echo.
 fn flight(debrief: &Debrief, aids: Aids, now: Duration) -> Flight {
     let run = debrief.run();
     let pilot = Pilot::again(HandName::Script, "played again".to_string(), run);

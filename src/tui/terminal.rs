@@ -1,11 +1,12 @@
 //! The one door to the terminal.
 //!
 //! [`Session::open`] takes the screen over and hands out two halves: the [`Session`], which draws, and the [`Live`] events. Every
-//! way out leads through `leave`: end of the session, a signal, a panic, a stop by job control. It may be
-//! called from any thread and any number of times.
+//! way out leads through `leave`: the end of the session, a signal, a panic, a stop by job control. It may be called from any
+//! thread and any number of times.
 //!
-//! A frame is collected in memory and sent by one write. Nothing here ever waits for an answer of the terminal on the main
-//! thread: what is asked of it (`probe`) is asked and heard by the input thread, while the first frame is on its way.
+//! A frame is collected in memory and sent by one write. No frame ever waits for an answer of the terminal: what is asked of it
+//! (`probe`) is asked and heard by the input thread, while the first frame is on its way. Only a stop and the end of the session
+//! wait for answers that are still to come.
 
 pub mod events;
 pub mod pen;
@@ -36,34 +37,34 @@ pub use events::{Event, Events, Live, Stamped, is_interrupt};
 const O_NONBLOCK: i32 = 0o4000;
 #[cfg(not(any(target_os = "linux", target_os = "android")))]
 const O_NONBLOCK: i32 = 0x0004;
-/// What is written to: another opening of standard output's terminal, so that not to wait for it is no business of others who
-/// have it open.
+/// The paths tried for output: a second opening of standard output's terminal, so that making it non-blocking does not affect
+/// others that have it open.
 const DOORS: [&str; 2] = ["/proc/self/fd/1", "/dev/tty"];
 
-/// Most of a window that is drawn on, columns and rows: several times any screen's. What lies beyond stays empty, since a
-/// window may call itself 65,535 wide and a cell takes memory.
+/// The largest part of a window that is drawn on, columns and rows: several times that of any screen. What lies beyond stays
+/// empty, since a window may call itself 65,535 wide and every cell takes memory.
 const MOST: (u16, u16) = (640, 200);
 
-/// A frame that took longer than this to be taken by the terminal was not seen in time.
+/// A frame that the terminal took longer than this to accept was not seen in time.
 pub const STALL: Duration = Duration::from_millis(250);
 
-/// How long `leave` waits for a write under way on another thread, and for the terminal to take its own.
+/// How long `leave` waits for a write under way on another thread, and for the terminal to accept its own write.
 const PATIENCE: Duration = Duration::from_millis(300);
 
 // Alternate screen, cursor off, focus reports, bracketed paste.
 const ENTER: &[u8] = b"\x1b[?1049h\x1b[?25l\x1b[?1004h\x1b[?2004h";
 const LEAVE: &[u8] = b"\x1b[?2004l\x1b[?1004l\x1b[0m\x1b[?25h\x1b[?1049l";
-// All four enhancements of the kitty keyboard protocol (1 + 2 + 4 + 8): with fewer, a lifted Enter is a second Enter.
+// Four enhancements of the kitty keyboard protocol (1 + 2 + 4 + 8): with fewer, the release of Enter is a second Enter.
 const PUSH_KEYS: &[u8] = b"\x1b[>15u";
 const POP_KEYS: &[u8] = b"\x1b[<1u";
 const CLEAR: &[u8] = b"\x1b[2J";
 const BEGIN_FRAME: &[u8] = b"\x1b[?2026h";
 const END_FRAME: &[u8] = b"\x1b[?2026l";
-// Buttons and wheel, drags, in the encoding without a last column.
+// Buttons and wheel, drags, in the encoding that has no last column.
 const TAKE_MOUSE: &[u8] = b"\x1b[?1000h\x1b[?1002h\x1b[?1006h";
 const GIVE_MOUSE: &[u8] = b"\x1b[?1006l\x1b[?1002l\x1b[?1000l";
 
-/// Why there can be no screen. Found before anything of the terminal was changed, except for `Io`, which changed it back.
+/// Why there can be no screen. All but `Io` are found before the terminal is changed; with `Io` it has been changed back.
 #[derive(Debug, thiserror::Error)]
 pub enum OpenError {
     /// Standard input or output leads elsewhere.
@@ -97,7 +98,7 @@ impl OpenError {
     }
 }
 
-/// What a terminal says of itself.
+/// What a terminal reports about itself.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct TerminalTraits {
     /// It reports keys being let go.
@@ -105,10 +106,11 @@ pub struct TerminalTraits {
     pub background: Background,
 }
 
-/// What the main loop needs of a screen, so that it runs on [`Session`] and on a `Terminal<TestBackend>` alike. But for drawing, a
-/// screen in memory needs none of it.
+/// What the main loop needs of a screen, so that it runs on [`Session`] and on a `Terminal<TestBackend>` alike. Apart from
+/// drawing, a screen in memory needs none of it.
 pub trait Display {
-    /// Draws a frame and sends it; how long the terminal took to accept it. An error means that the terminal is gone: end as on [`Event::Closed`].
+    /// Draws a frame and sends it. Returns how long the terminal took to accept it. An error means that the terminal is gone: end
+    /// as on [`Event::Closed`].
     fn draw(&mut self, render: impl FnOnce(&mut Frame<'_>)) -> io::Result<Duration>;
 
     /// Gives the terminal back, stops the process until it is continued, and takes the screen again. The next frame is drawn in
@@ -117,8 +119,8 @@ pub trait Display {
         Ok(())
     }
 
-    /// Whether there is a shell that could continue a stopped process. Not so where the program was started as a window's only
-    /// one: there the key Ctrl-Z would freeze the window for good.
+    /// Whether there is a shell that could continue a stopped process. There is none where the program is the only one of its
+    /// window: there the key Ctrl-Z would freeze the window for good.
     fn can_suspend(&self) -> bool {
         true
     }
@@ -129,8 +131,8 @@ pub trait Display {
         Ok(())
     }
 
-    /// What the terminal has said of itself. Nothing until it has, which takes it some milliseconds and, after 200 ms, is no longer
-    /// waited for.
+    /// What the terminal has reported about itself. Nothing until it has answered, which takes it some milliseconds; after 200 ms
+    /// an answer is no longer waited for.
     fn told(&self) -> TerminalTraits {
         TerminalTraits::default()
     }
@@ -141,14 +143,14 @@ pub trait Display {
     }
 }
 
-/// The terminal as all threads share it.
+/// The terminal, shared by all threads.
 struct Shared {
     /// Standard output without the line buffer of `std::io::stdout`, which would cut a frame at 1 KiB.
     out: Option<File>,
     /// Whether the screen is ours at the moment.
     shown: bool,
     told: TerminalTraits,
-    /// It holds a frame back until it is whole.
+    /// Whether it can hold a frame back until it is whole.
     synchronised: bool,
     mouse: bool,
 }
@@ -164,10 +166,10 @@ static SHARED: Mutex<Shared> = Mutex::new(Shared {
     mouse: false,
 });
 
-/// Set for good once the program was asked to end: a frame that the terminal does not take is given up then.
+/// Set for good once the program has been asked to end: a frame that the terminal does not accept is then given up.
 static ENDING: AtomicBool = AtomicBool::new(false);
 
-/// Set for good by a panic of a thread without which nothing goes on, after its message.
+/// Set for good by a panic of a thread that the program cannot do without, once its message has been printed.
 static PANICKED: AtomicBool = AtomicBool::new(false);
 
 fn shared() -> MutexGuard<'static, Shared> {
@@ -193,7 +195,7 @@ impl Shared {
         self.write(bytes, || ENDING.load(Ordering::SeqCst))
     }
 
-    /// Waits for a terminal that takes no output until it is given up.
+    /// Writes bytes. Waits for a terminal that takes no output, until `is_given_up`.
     fn write(&mut self, mut bytes: &[u8], is_given_up: impl Fn() -> bool) -> io::Result<()> {
         let Some(out) = self.out.as_mut().filter(|_| self.shown) else {
             return Ok(());
@@ -215,7 +217,8 @@ impl Shared {
         Ok(())
     }
 
-    /// Sends a frame, as one piece where the terminal knows how. Not around a clear, which some of them then show too late.
+    /// Sends a frame, as a synchronised update where the terminal supports that. Not where it has a clear, which some terminals
+    /// then show too late.
     fn send_frame(&mut self, frame: &[u8]) -> io::Result<()> {
         let clears = frame.windows(CLEAR.len()).any(|bytes| bytes == CLEAR);
         match self.synchronised && !frame.is_empty() && !clears {
@@ -267,8 +270,9 @@ impl Session {
     /// Takes the screen over: raw mode, alternate screen, no cursor. Once per process, since the thread that reads the keys
     /// never ends before the terminal does.
     ///
-    /// From here on a panic of the main thread, or of one without which nothing can be heard, first gives the terminal back, then
-    /// says its message, and ends the main thread at its next look at the events. One of any other thread is said at the end.
+    /// From here on a panic of the main thread, or of one that hears signals or input, first gives the terminal back, then prints
+    /// its message, and ends the main thread the next time it asks for an event. A panic of any other thread is reported at the
+    /// end.
     pub fn open(options: &Options) -> Result<(Self, Live), OpenError> {
         static TAKEN: AtomicBool = AtomicBool::new(false);
         let not = |stream| Err(OpenError::NotATerminal { stream });
@@ -317,7 +321,8 @@ impl Session {
         Ok((session, live))
     }
 
-    /// Makes the next frame a full one. Not `Terminal::clear`, which asks the terminal for the cursor beside the reader.
+    /// Makes the next frame a full one. `Terminal::clear` will not do: it asks the terminal for the cursor while the input thread
+    /// reads.
     fn repaint(&mut self) -> io::Result<()> {
         let area = drawn_on(self.terminal.size()?);
         self.terminal.backend_mut().clear_region(ClearType::All)?;
@@ -401,7 +406,7 @@ fn hook_panics(inlet: events::Inlet) {
     }));
 }
 
-/// The terminal of standard output, never waited for where it can be opened anew.
+/// Opens the terminal of standard output, non-blocking where it can be opened anew.
 fn open_output() -> io::Result<File> {
     let open = |door| {
         let mut options = File::options();
@@ -418,8 +423,8 @@ fn drawn_on(size: Size) -> Rect {
     Rect::new(0, 0, size.width.min(MOST.0), size.height.min(MOST.1))
 }
 
-/// Whether this process leads its session, as the only program of a window does: nobody is there to continue it. Told by
-/// `/proc` (session id, the fourth field after the name); where there is none, a shell is assumed.
+/// Whether this process leads its session, as the only program of a window does: there is no shell to continue it. Read from
+/// `/proc` (session id, the fourth field after the name); where that is missing, a shell is assumed.
 fn leads_its_session() -> bool {
     let Ok(stat) = std::fs::read_to_string("/proc/self/stat") else {
         return false;

@@ -1,5 +1,5 @@
-//! Roles instead of colours, and marks instead of characters. Nothing on a screen is told by colour alone: without
-//! colour a role keeps its weight, and every mark has its own shape.
+//! Roles instead of colours, and marks instead of characters. Nothing on a screen is shown by colour alone: without colour a role
+//! keeps its weight, and every mark has its own shape.
 
 use std::borrow::Cow;
 
@@ -9,13 +9,13 @@ use ratatui::text::{Line, Span};
 /// What a piece of the screen is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Role {
-    /// Axes, hints, what has passed.
+    /// Axes, hints, what is past.
     Quiet,
     /// Another run, drawn faintly beside one's own.
     Echo,
     /// The tolerance and what belongs to it.
     Band,
-    /// What would be, and what another did.
+    /// What would happen, and what was done in another run.
     Alternative,
     /// What the engine gives.
     Engine,
@@ -23,7 +23,7 @@ pub enum Role {
     Ink,
     /// Headings and what is chosen.
     Strong,
-    /// Something wants attention.
+    /// Something that wants attention.
     Warning,
     /// Where the aeroplane is now.
     Marker,
@@ -34,11 +34,11 @@ pub enum Role {
 pub enum Depth {
     /// None are used.
     Mono,
-    /// The sixteen names, whatever they look like.
+    /// The sixteen named colours, whatever they look like.
     Named,
     /// The 256 of xterm.
     Indexed,
-    /// Any.
+    /// Any colour.
     True,
 }
 
@@ -53,8 +53,8 @@ pub enum Background {
 }
 
 impl Background {
-    /// Of a colour, each part 0..1: light from where black is better to be read on it than white, which is at the relative
-    /// luminance 0.179 (W3C, Web Content Accessibility Guidelines 2, contrast ratio).
+    /// The background of a colour, each part 0..1: light where black text is easier to read on it than white, which is above the
+    /// relative luminance 0.179 (W3C, Web Content Accessibility Guidelines 2, contrast ratio).
     pub fn of([red, green, blue]: [f64; 3]) -> Background {
         let linear = |part: f64| match part <= 0.04045 {
             true => part / 12.92,
@@ -73,19 +73,19 @@ impl Background {
 pub struct Theme {
     /// Colours.
     pub depth: Depth,
-    /// What they have to be told from.
+    /// The background that they are drawn on.
     pub background: Background,
     /// Braille and line characters, or ASCII only.
     pub unicode: bool,
 }
 
-/// The colours of a role on a dark background, on a light one and on one that is not known: each of the sixteen, and of the 256, which
-/// are drawn with as their red, green and blue where any colour can be had. Where there is none the terminal's own ink is used.
+/// The colours of a role on a dark background, on a light one and on an unknown one: for each, one of the sixteen and one of the
+/// 256. Where any colour can be had, the red, green and blue of the latter are used. None is the terminal's own ink.
 type Coloured = (Role, [(Option<Color>, Option<u8>); 3]);
 
-/// Text in them has a contrast of 4.5 to 1 at least, the marker 3 to 1, and they keep apart for the common colour-vision
-/// deficiencies (`tests/it/theme.rs`). Of the sixteen grey is left out: in many a terminal it cannot be read. Few hold on black and
-/// on white.
+/// Text in these colours has a contrast of at least 4.5 to 1, the marker 3 to 1, and they stay distinct for the common
+/// colour-vision deficiencies (`tests/it/theme.rs`). Grey is left out of the sixteen: in many terminals it cannot be read. Few
+/// colours are readable both on black and on white.
 #[rustfmt::skip]
 const PALETTE: [Coloured; 7] = [
     (Role::Quiet, [(None, Some(246)), (None, Some(240)), (None, Some(243))]),
@@ -148,7 +148,7 @@ impl Theme {
             Role::Strong | Role::Marker | Role::Warning => Modifier::BOLD,
             _ => Modifier::empty(),
         };
-        // The weight of what it is drawn over goes with it.
+        // Removes the weight of whatever it is drawn over.
         let none = Style::new().remove_modifier(Modifier::BOLD | Modifier::DIM);
         Style {
             fg: self.colour(role),
@@ -165,7 +165,7 @@ impl Theme {
         Line::styled(text, self.style(role))
     }
 
-    /// The mark before a row of a list and how the row looks, whether it is the chosen one or not.
+    /// The mark before a row of a list and the role of the row, depending on whether it is the chosen one.
     pub fn row(&self, is_chosen: bool) -> (&'static str, Role) {
         match is_chosen {
             true => (self.mark(Mark::CHOSEN), Role::Strong),
@@ -173,7 +173,7 @@ impl Theme {
         }
     }
 
-    /// A bar of so many cells, the first of them filled.
+    /// A bar of `cells` cells, the first `filled` of them filled.
     pub fn bar(&self, filled: usize, cells: usize) -> String {
         let empty = cells.saturating_sub(filled);
         self.mark(Mark::FILLED).repeat(filled) + &self.mark(Mark::EMPTY).repeat(empty)
@@ -194,12 +194,12 @@ impl Theme {
         }
     }
 
-    /// What draws a mark.
+    /// The text that draws a mark.
     pub fn mark(&self, Mark(fine, plain): Mark) -> &'static str {
         self.either(fine, plain)
     }
 
-    /// What is drawn finely, or its twin in ASCII, whichever can be shown.
+    /// The fine drawing or its ASCII twin, whichever can be shown.
     pub fn either<T>(&self, fine: T, plain: T) -> T {
         if self.unicode { fine } else { plain }
     }

@@ -14,7 +14,7 @@ pub struct Typed {
 }
 
 impl Typed {
-    /// As it stands.
+    /// The text as it stands.
     pub fn text(&self) -> &str {
         &self.text
     }
@@ -24,12 +24,13 @@ impl Typed {
         self.refused = true;
     }
 
-    /// Whether the last key was one.
+    /// Whether the last key was such a key.
     pub fn has_refused(&self) -> bool {
         self.refused
     }
 
-    /// Takes a digit or a point where there is room for it, or the last one back; whether it was asked for that.
+    /// Adds a digit or a point where there is room for it, or removes the last character. Returns whether the action was one of
+    /// these.
     pub fn act(&mut self, action: Action) -> bool {
         self.refused = false;
         match action {

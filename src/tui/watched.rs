@@ -1,18 +1,18 @@
-//! The moves of a hand that is watched, told as it makes them.
+//! The moves of a hand that is watched, described as it makes them.
 
 use crate::drill::reader::plain;
 use crate::drill::{Kind, Target};
 use crate::run::Run;
 use crate::units::{KT, NM, TICKS_PER_S};
 
-/// How many times as fast as real time a hand can be watched, and a run played again.
+/// The speeds, in multiples of real time, at which a hand can be watched and a run replayed.
 pub const SPEEDS: [u32; 4] = [1, 2, 4, 16];
-/// A hand that has left the lever alone for so many ticks (an eighth of a second) begins another move.
+/// After leaving the lever alone for more ticks than this (an eighth of a second), a hand begins another move.
 const REST: u64 = TICKS_PER_S / 8;
-/// A move is told for so long after its end, s on the watcher's clock.
+/// A move stays on the screen for this long after its end, s on the watcher's clock.
 const TOLD_S: u64 = 4;
 
-/// A move of the lever: where it goes, and at what it was begun.
+/// A move of the lever: where it goes, and the cue at which it began.
 #[derive(Clone, Debug)]
 pub struct Watched {
     lever: f64,
@@ -21,7 +21,7 @@ pub struct Watched {
 }
 
 impl Watched {
-    /// Takes in that the lever of a run is about to be moved, after what was seen of it so far.
+    /// Takes in that the lever of a run is about to be moved: continues the move `before`, or begins another.
     pub fn moved(before: Option<Watched>, run: &Run, lever: f64) -> Watched {
         let last = run.tick();
         match before {
@@ -38,7 +38,7 @@ impl Watched {
         }
     }
 
-    /// "lever to 37.5 %, 62 ft to go", as long as it is news at a speed.
+    /// "lever to 37.5 %, 62 ft to go", while it is recent; None later. `speed` is the multiple of real time.
     pub fn told(&self, run: &Run, speed: u32) -> Option<String> {
         let ticks = TOLD_S * TICKS_PER_S * u64::from(speed);
         let is_news = run.tick().saturating_sub(self.last) <= ticks;
@@ -46,7 +46,7 @@ impl Watched {
     }
 }
 
-/// What a person who flies the task goes by, as the brief puts it.
+/// The cue that a person goes by in this task, in the words of the brief.
 fn cue(run: &Run) -> String {
     let (leg, state, tick) = (run.leg(), run.world().state(), run.tick());
     if leg.approach.is_down() {

@@ -1,4 +1,4 @@
-//! Par and bill, computed beside the screen so that no flight and no key ever waits for them.
+//! Par and bill, computed in the background so that no flight and no key ever waits for them.
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
@@ -14,7 +14,8 @@ use crate::tui::job::Job;
 use crate::units::TICKS_PER_S;
 use crate::why::{self, PARS_SHARE, Pars, Weighed};
 
-/// A flight that is begun again sooner than this has asked for nothing.
+/// The work begins this long after the flight, or once something is asked of it: a flight that is begun again sooner costs
+/// nothing.
 const GRACE: Duration = Duration::from_secs(1);
 
 /// A run as it was weighed, and the other hands' runs it was weighed against.
@@ -25,14 +26,14 @@ pub struct WeighedRun {
     pub pars: Pars,
 }
 
-/// The weighing of one flight: par and best are computed while it is flown, the bill once it is over. Dropped before it
-/// is done, it is forgotten.
+/// The weighing of one flight: par and best are computed while it is flown, the bill once it is over. If it is dropped before it
+/// is done, the work is given up.
 pub struct Weighing {
-    /// The work: done once the run that was asked for is weighed.
+    /// The work; it is done once the run given to [`Weighing::weigh`] is weighed.
     pub job: Job<WeighedRun>,
     asks: Sender<Ask>,
     shown: Arc<Seen>,
-    /// When it was last asked what is in reach, ticks of the run.
+    /// When the points in reach were last asked for, ticks of the run.
     asked_at: u64,
 }
 
@@ -41,16 +42,16 @@ enum Ask {
     Weigh(Box<Run>),
 }
 
-/// What can be seen of the work from outside.
+/// The part of the work's state that is visible from outside.
 #[derive(Default)]
 struct Seen {
     is_busy: AtomicBool,
-    /// Points that are still in reach, and one more; 0 where they are not known.
+    /// Points that are still in reach, plus one; 0 where they are not known.
     in_reach: AtomicU32,
 }
 
 impl Weighing {
-    /// Begins with a flight of this drill with this seed.
+    /// Begins the work for a flight of this drill with this seed.
     pub fn begin(logbook: &Logbook, drill: &Arc<Drill>, seed: u64) -> Weighing {
         let (asks, asked) = mpsc::channel();
         let shown = Arc::new(Seen::default());
@@ -67,7 +68,7 @@ impl Weighing {
         }
     }
 
-    /// Asks for a run to be weighed. Only one is.
+    /// Asks for a run to be weighed. Only the first one is.
     pub fn weigh(&self, run: &Run) {
         let _ = self.asks.send(Ask::Weigh(Box::new(run.clone())));
     }
@@ -117,7 +118,7 @@ fn work(
     Some(WeighedRun { weighed, pars })
 }
 
-/// Points in reach of the leg under way; `known` keeps what it is measured against.
+/// Points in reach of the leg under way; `known` keeps the reference that the leg is measured against.
 fn in_reach(run: &Run, pars: &Pars, known: &mut Option<(usize, Reference)>) -> Option<f64> {
     let leg = run.legs().len() - 1;
     if run.end().is_some() || !run.drill().tasks[run.leg().task].scored {

@@ -1,5 +1,5 @@
-//! What a run means: measured against what `best` and `steady` make of the same drill in the same air, and explained by
-//! flying it again from where it went wrong.
+//! Evaluates a run: measures it against the hands `best` and `steady` in the same drill and air, and explains it by flying it
+//! again from where it went wrong.
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
 pub mod bill;
@@ -16,27 +16,27 @@ pub use crate::hands::par::{self, Pars};
 pub use bill::{Bill, Line, LineKind};
 pub use explain::Case;
 
-/// Share of the work of weighing that par and best are; the rest is the bill.
+/// Share of the weighing work that goes into par and best; the bill takes the rest.
 pub const PARS_SHARE: f64 = 0.7;
 
-/// A run's score against par, and where its points went.
+/// A run's score against par, and where its points were lost.
 #[derive(Clone, Debug)]
 pub struct Weighed {
     pub score: Score,
-    /// The bill of every leg that counts and was finished, in their order.
+    /// The bills of all finished legs that count, in order, and that of the leg in which a fault ended the run.
     pub bills: Vec<Bill>,
-    /// What the run comes to in one sentence; empty where nothing counts.
+    /// The result in one sentence; empty where nothing counts.
     pub first: String,
     /// The leg in which a fault ended the run.
     pub ended_in: Option<usize>,
 }
 
-/// Weighs a run that is over. `pars` are those of its drill and seed; None where [`par::is_needed`] says so.
+/// Weighs a finished run. `pars` belong to its drill and seed; None where [`par::is_needed`] says that none are needed.
 pub fn weigh(run: &Run, pars: Option<&Pars>) -> Weighed {
     weigh_with(run, pars, &mut |_| {})
 }
 
-/// The same; `progress` is told how much of it is done, 0 to 1.
+/// The same; `progress` is called with the fraction done, 0 to 1.
 pub fn weigh_with(run: &Run, pars: Option<&Pars>, progress: &mut dyn FnMut(f64)) -> Weighed {
     let (score, references) = measured(run, pars);
     let legs = run.legs().len() as f64;
@@ -64,7 +64,7 @@ pub fn weigh_with(run: &Run, pars: Option<&Pars>, progress: &mut dyn FnMut(f64))
     }
 }
 
-/// Its score alone: the bills take most of the time.
+/// The score alone: the bills take most of the time.
 pub fn score(run: &Run, pars: Option<&Pars>) -> Score {
     measured(run, pars).0
 }
@@ -75,12 +75,12 @@ fn measured(run: &Run, pars: Option<&Pars>) -> (Score, Vec<Reference>) {
 }
 
 impl Weighed {
-    /// The lines worth telling of all bills: the one to begin with, then the most points first.
+    /// The lines of all bills without the rests: the one to begin with, then the dearest first.
     pub fn told(&self) -> Vec<&Line> {
         bill::told(&self.bills, self.ended_in)
     }
 
-    /// The same without the bills of the legs that a bill says nothing of.
+    /// The same with only the bills of the legs for which `holds` is true.
     pub fn billed(mut self, run: &Run, holds: impl Fn(usize) -> bool) -> Weighed {
         self.bills.retain(|bill| holds(bill.leg));
         self.first = words::first(run, &self.score, &self.bills);

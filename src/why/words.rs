@@ -1,4 +1,4 @@
-//! The bill in words: what was done, when, what it cost, and what to do next time with the lever and the cue for it.
+//! The bill in words: what was done, when, what it cost, and what to do next time with the lever and at which cue.
 
 mod better;
 
@@ -19,24 +19,24 @@ use crate::score::{PAR_POINTS, Score, story};
 use crate::sim::world::Fault;
 use crate::units::{FPM, KT, NM, TICK_S, TICKS_PER_S};
 
-/// Moves smaller than this are not worth telling, over the lever of 3 degrees.
+/// Moves smaller than this are not mentioned, over the lever of 3 degrees.
 const TOLD: f64 = 0.08;
-/// So many moves are more than a stop and what is given back of it.
+/// This many moves are more than a stop and its return.
 const HASTY: usize = 3;
-/// What is done so soon is done at once, ticks.
+/// A move within this time counts as made at once, ticks.
 const AT_ONCE: u64 = 2 * TICKS_PER_S;
-/// Nobody times less than half a second, ticks.
+/// A person cannot time less than half a second, ticks.
 const NO_WAIT: u64 = TICKS_PER_S / 2;
-/// A lever that has stood so long was left there, ticks: a pilot looks every second or two.
+/// A lever that has stood this long was left there, ticks: a pilot looks every second or two.
 const LEFT: u64 = 3 * TICKS_PER_S;
-/// What is to be at rest climbs or sinks less than this, ft/min.
+/// An aeroplane at rest on its number climbs or sinks less than this, ft/min.
 const RESTS_FPM: f64 = 300.0;
-/// A vertical speed is read in tens.
+/// A vertical speed is given in tens.
 const TENS: f64 = 10.0;
 const BEFORE: &str =
     "It began at {began} ft/min: next time bring the task before it to rest on its number.";
 
-/// The first line of a debrief: what cost most, or what was good where nothing did.
+/// The first line of a debrief: what cost most, or what was good where nothing cost much.
 pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
     let lines = bill::told(bills, bill::ended_in(run));
     let told = match (score.points, lines.first()) {
@@ -54,8 +54,8 @@ pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
     }
 }
 
-/// How a fault ended a run, and where it found the lever if that had been left for a while and the line told first does not say
-/// so; None without a fault, or with one of the model's.
+/// How a fault ended a run. If the lever had been left for a while and the first line does not say so, the sentence adds its
+/// setting. None without a fault, or where the model broke down.
 fn ended(run: &Run, told: Option<&Line>) -> Option<String> {
     use LineKind::{LeftAtFull, LeftAtIdle, NeverMoved};
     let what = match run.fault()? {
@@ -80,7 +80,7 @@ fn ended(run: &Run, told: Option<&Line>) -> Option<String> {
     Some(format!("{what} at {}{left}.", at(run.tick())))
 }
 
-/// A lever as it was found.
+/// The words for a lever setting.
 fn position(lever: f64) -> String {
     match lever {
         0.0 => "idle".to_string(),
@@ -88,7 +88,8 @@ fn position(lever: f64) -> String {
     }
 }
 
-/// A line in one or two plain sentences; `cure` has what the line names put right, `flight` is the better flight where nothing has.
+/// A line in one or two plain sentences. `cure` puts right what the line names; `flight` is the better flight where there is no
+/// cure.
 pub(super) fn sentence(
     run: &Run,
     line: &Line,
@@ -119,15 +120,15 @@ pub(super) fn sentence(
         points => format!("{points:.0} {of}points"),
     };
     let what = said.filled(&line.kind.said(line.amount));
-    // A cure is told where it ends as it should.
+    // The advice is given only where the better flight ends as the task asks.
     let from_start = || better.is_some_and(|it| it.from <= leg.start + AT_ONCE);
     let next = match line.kind.next_time() {
-        // What begins badly is put right before it begins.
+        // A bad beginning is put right before the task begins.
         ALL | FIRST | UNTIL | RATHER | INSTEAD if from_start() && said.begins_moving() => BEFORE,
         FIRST | UNTIL | RATHER | INSTEAD if from_start() => ALL,
         SMALL if !said.is_hasty() && from_start() => ALL,
         SMALL if !said.is_hasty() => UNTIL,
-        // Who was no lower than the better flight hears what that does then.
+        // Where the learner was no lower than the better flight, the advice is what that flight does at this point.
         FLOOR if !said.was_below() => UNTIL,
         INSTEAD if said.is_kept_instead() => ALL,
         INSTEAD if cure.is_none() => UNTIL,
@@ -144,7 +145,7 @@ pub(super) fn sentence(
         .to_string()
 }
 
-/// Where nothing could be told although little was earned.
+/// The sentence where there is no line to report although little was earned.
 fn out_of_reach(run: &Run, bill: &Bill) -> String {
     let task = match run.drill().tasks.len() {
         1 => "The task".to_string(),
@@ -179,7 +180,7 @@ fn out_of_reach(run: &Run, bill: &Bill) -> String {
     )
 }
 
-/// When something went from one tick to another: "from 0:12 to 0:20", "at 0:12".
+/// The time from one tick to another: "from 0:12 to 0:20", "at 0:12".
 fn span(from: u64, to: u64) -> String {
     let [from, to] = [from, to].map(|tick| clock(tick as f64 * TICK_S));
     match from == to {
@@ -188,14 +189,14 @@ fn span(from: u64, to: u64) -> String {
     }
 }
 
-/// The lever of a flight over a range of ticks, as far as it goes.
+/// The lever of a flight over a range of ticks, up to the flight's end.
 fn levers_of(run: &Run, ticks: std::ops::Range<u64>) -> Vec<f64> {
     let last = run.trace().ticks() as u64;
     let ticks = ticks.start.min(last)..ticks.end.min(last);
     ticks.map(|t| run.trace().lever_at(t as usize)).collect()
 }
 
-/// A line with what it is about.
+/// A line and what its sentence needs.
 struct Said<'a> {
     run: &'a Run,
     line: &'a Line,
@@ -208,7 +209,7 @@ struct Said<'a> {
 }
 
 impl Said<'_> {
-    /// A text with its braces filled; None where there is nothing to fill one with.
+    /// A text with its braces filled in; None where there is nothing to fill one with.
     fn filled(&self, text: &str) -> Option<String> {
         let mut rest = text;
         let mut filled = String::new();
@@ -221,7 +222,7 @@ impl Said<'_> {
         Some(filled + rest)
     }
 
-    /// What braces stand for.
+    /// The text for a word in braces.
     fn word(&self, word: &str) -> Option<String> {
         let line = self.line;
         let at = |tick: u64| clock(tick as f64 * TICK_S);
@@ -287,7 +288,7 @@ impl Said<'_> {
                     "never levelled off",
                 )
             }
-            // What was set right is set where it begins to be.
+            // The right setting is the one at the tick from which the better flight differs.
             "right" => {
                 let (better, from) = self.better?;
                 set(better.trace().lever_at(from as usize))
@@ -299,19 +300,19 @@ impl Said<'_> {
         })
     }
 
-    /// The lever of the better flight for a while.
+    /// The median lever of the better flight over the time of several corrections.
     fn kept(&self) -> Option<f64> {
         let (better, from) = self.better?;
         median(levers_of(better, from..from + SEVERAL))
     }
 
-    /// Whether the better flight too has the lever at idle at first: what it does later is what was missing.
+    /// Whether the better flight has the lever at idle at first too: what was missing is its later move.
     fn is_kept_instead(&self) -> bool {
         self.line.kind == LineKind::LeftAtIdle && self.kept().is_some_and(|kept| kept < IDLE)
     }
 
-    /// Whether the learner made several moves, and larger ones than it takes. A lever off by turns is no haste where the better
-    /// flight itself makes a larger move.
+    /// Whether the learner made several moves, larger than needed. A lever off by turns is not haste where the better flight
+    /// itself makes a larger move.
     fn is_hasty(&self) -> bool {
         let (from, to) = (self.line.from.saturating_sub(SEVERAL), self.line.to);
         let made = |m: &&LeverMove| m.end >= from && m.start < to && m.by().abs() >= self.least;
@@ -323,7 +324,7 @@ impl Said<'_> {
         count >= HASTY && self.small() <= most && !is_due
     }
 
-    /// Since when the lever has stood where it is at a tick.
+    /// The tick since which the lever has stood where it is at `tick`.
     fn stood(&self, tick: u64) -> u64 {
         let end = self.leg.end.unwrap_or(self.line.to);
         self.lever.kept(tick, (self.leg.start, end)).start
@@ -337,7 +338,7 @@ impl Said<'_> {
         self.run.trace().at(self.leg.start as usize).state.vz_mps / FPM
     }
 
-    /// Whether a task after another that keeps an altitude was begun on the way somewhere.
+    /// Whether the task follows one other than a rate and was begun while climbing or sinking.
     fn begins_moving(&self) -> bool {
         let before = self
             .line
@@ -348,8 +349,8 @@ impl Said<'_> {
         before.is_some_and(rests) && self.began_fpm().abs() > RESTS_FPM
     }
 
-    /// When it was. Where points go in a moment, what led to it lasted longer: too large corrections as long as a few of them
-    /// take, an error as long as it stood on that side.
+    /// When it was, in words. Where points are lost in a moment, the cause lasted longer: corrections that were too large as
+    /// long as a few of them take, an error as long as it stood on that side.
     fn when(&self) -> String {
         let (start, from, to) = (self.leg.start, self.line.when.start, self.line.when.end);
         let earlier = from.min(to.saturating_sub(SEVERAL));
@@ -366,19 +367,19 @@ impl Said<'_> {
         format!("{}{}", span[..1].to_uppercase(), &span[1..])
     }
 
-    /// The ticks in which what is said was so, one at least.
+    /// The ticks during which the sentence holds, at least one.
     fn while_so(&self) -> std::ops::Range<u64> {
         let when = &self.line.when;
         when.start..when.end.max(when.start + 1)
     }
 
-    /// Whether the lever was off only well after it could be saved.
+    /// Whether the lever was off only well after the line could last be saved.
     fn went_on(&self) -> bool {
         let until = self.line.until;
         until.is_some_and(|until| until + SEVERAL / 2 < self.line.when.start)
     }
 
-    /// The learner's first move worth telling; where it was too large, the first that went beyond the better flight's.
+    /// The learner's first move worth a mention; if it was too large, the first that went beyond the better flight's.
     fn first(&self) -> Option<LeverMove> {
         let beyond = |right: LeverMove| {
             let far =
@@ -391,7 +392,7 @@ impl Said<'_> {
         right.and_then(beyond).or_else(|| self.own(0))
     }
 
-    /// The learner's first move worth telling from a tick on.
+    /// The learner's first move worth a mention from a tick on.
     fn own(&self, from: u64) -> Option<LeverMove> {
         let moves = self.lever.moves().into_iter();
         moves
@@ -399,8 +400,8 @@ impl Said<'_> {
             .find(|m| m.by().abs() >= self.least)
     }
 
-    /// Where the learner did what came late or early: too early, from there on the better flight does something else; too late,
-    /// what was done came so much after that.
+    /// Where the learner made the move that came late or early. A late one lies as long after the tick from which the better
+    /// flight differs as it was late; an early one lies at that tick.
     fn did_at(&self) -> String {
         let late = u64::from(self.line.kind.is_late()) * (self.line.amount / TICK_S).round() as u64;
         let own = self.better.and_then(|(_, from)| self.own(from + late));
@@ -428,8 +429,9 @@ impl Said<'_> {
         }
     }
 
-    /// What a step or a rate still has to go at a tick of a flight, as it is read, in its unit; None where there is nothing to go
-    /// by. A vertical speed swings, and what it once came to it may not come to again: it is one until it is in the band.
+    /// How far a step or a rate still has to go at a tick of a flight, as it is read, in its unit; None where there is no
+    /// number to go by. A vertical speed swings and may not come back to a value: it serves as a cue only until it is in the
+    /// band.
     fn to_go(&self, run: &Run, tick: u64) -> Option<f64> {
         let target = &self.leg.target;
         let state = |run: &Run, tick: u64| {
@@ -449,7 +451,7 @@ impl Said<'_> {
         }
     }
 
-    /// What the line came to, where that can be said in a few words.
+    /// The outcome of the line, where a few words can say it.
     fn outcome(&self) -> &'static str {
         let [from, to] = [self.line.from, self.line.to].map(|tick| {
             let state = &self.run.trace().at(tick as usize).state;
@@ -464,7 +466,8 @@ impl Said<'_> {
         }
     }
 
-    /// Whether the learner's was lower by so much that it is worth telling, and not all but where it may be.
+    /// Whether the learner's lever was lower than the better flight's by enough to mention, and the better flight's itself
+    /// stays above idle.
     fn was_below(&self) -> bool {
         let own = (self.line.from..=self.line.to).map(|tick| self.lever.at(tick));
         let own = own.fold(f64::INFINITY, f64::min);
@@ -472,13 +475,13 @@ impl Said<'_> {
             .is_some_and(|floor| floor >= IDLE && own <= floor - self.least)
     }
 
-    /// How far from what is asked the learner was, + above.
+    /// The learner's error from what is asked, + above.
     fn error(&self, tick: u64) -> f64 {
         let state = &self.run.trace().at(tick as usize).state;
         self.leg.target.error(state, tick)
     }
 
-    /// Which side of what is asked the line lies on.
+    /// The side of what is asked on which the line lies.
     fn side(&self) -> &'static str {
         let middle = self.line.from + (self.line.to - self.line.from) / 2;
         match (&self.leg.kind, self.error(middle) > 0.0) {

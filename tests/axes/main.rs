@@ -1,5 +1,5 @@
-//! What the feature `axes` adds: a throttle axis from its device file to the lever. A FIFO stands in for the device: it is
-//! read in the same way.
+//! The feature `axes`: a throttle axis from its device file to the lever. A FIFO stands in for the device: it is read in the
+//! same way.
 
 #[path = "../it/pty_harness.rs"]
 mod pty_harness;
@@ -13,7 +13,7 @@ use std::time::Duration;
 
 use crate::pty_harness::{LIMIT, Start};
 
-/// A folder with a FIFO named as a joystick device, removed with it.
+/// A folder with a FIFO named like a joystick device, removed on drop.
 struct Device(PathBuf);
 
 impl Device {
@@ -30,7 +30,7 @@ impl Device {
         self.0.join("js0")
     }
 
-    /// The device's own end; opened for both, so that it waits for no reader and none sees its end.
+    /// The device's own end, opened for reading and writing so that it does not wait for a reader and no reader sees its end.
     fn open(&self) -> File {
         let mut both = OpenOptions::new();
         both.read(true).write(true).open(self.file()).unwrap()
@@ -52,7 +52,7 @@ impl Drop for Device {
     }
 }
 
-/// A record of the axis of a number.
+/// A record of the axis with a number.
 fn record(number: u8, value: i16) -> Vec<u8> {
     let [low, high] = value.to_ne_bytes();
     vec![0, 0, 0, 0, low, high, 2, number]
@@ -107,7 +107,7 @@ fn an_axis_is_set_up_by_moving_it() {
         end.write_all(&records.collect::<Vec<_>>().concat())
             .unwrap();
         stdin.write_all(b"\n").unwrap();
-        // Each question listens for a while after enter.
+        // Each question goes on listening for a while after enter.
         std::thread::sleep(Duration::from_millis(400));
     };
     step(&[0, 20_000, -31_000]);
@@ -158,14 +158,14 @@ fn the_lever_follows_an_axis_in_flight() {
         .args(&["fly", "quarry-stair", "--seed", "5", &axis])
         .spawn();
     pty.wait_text("ready: space begins");
-    // Reversed: full at -32,767. From power off to full it passes the lever, and then has it.
+    // Reversed: full at -32,767. On its way from power off to full it passes the lever, and takes it.
     end.write_all(&record(2, 32_767)).unwrap();
     pty.wait_text("axis at 0 %");
     pty.send(" ");
     end.write_all(&[record(2, -32_767), record(2, 0)].concat())
         .unwrap();
     pty.wait_for(|text| text.contains("lever  50.0 %"), LIMIT);
-    // Another axis is none of its business.
+    // Another axis is ignored.
     end.write_all(&[record(1, -32_767), record(2, 15_728)].concat())
         .unwrap();
     pty.wait_for(|text| text.contains("lever  25.0 %"), LIMIT);

@@ -1,4 +1,4 @@
-//! The records of a device, and the lever that they make.
+//! The records of a device, and the lever that results.
 
 use std::path::PathBuf;
 

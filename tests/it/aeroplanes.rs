@@ -1,4 +1,4 @@
-//! Made-up aeroplanes: whatever is told of one that is accepted is a number.
+//! Made-up aeroplanes: everything reported on an accepted one is a number.
 
 use leveloff::brief::{AeroplanePage, PowerCard, Severity, judge};
 use leveloff::drill::aircraft_file;
@@ -8,7 +8,7 @@ use leveloff::units::FT;
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 
-/// An aeroplane anywhere in the ranges of its file, with an engine that has to do with its weight.
+/// An aeroplane anywhere in the ranges of its file, with an engine in proportion to its weight.
 fn text() -> impl Strategy<Value = String> {
     let wing = (
         1.0..2000.0,
@@ -62,7 +62,7 @@ fn accepted(text: &str) -> Option<Aircraft> {
     (!is_wrong).then_some(aircraft)
 }
 
-/// What is told of an aeroplane at an altitude, as values and as lines.
+/// Everything reported on an aeroplane at an altitude, as values and as lines.
 fn told(aircraft: &Aircraft, altitude_ft: f64, has_card: bool) -> String {
     let page = AeroplanePage::new(aircraft, altitude_ft * FT);
     let card = has_card.then(|| PowerCard::new(aircraft, altitude_ft * FT));
@@ -93,7 +93,7 @@ fn every_number_told_of_an_accepted_aeroplane_is_one() {
         let text = text().new_tree(&mut runner).unwrap().current();
         if let Some(aircraft) = accepted(&text) {
             found += 1;
-            // A card takes a search: every fifth aeroplane has one, at one altitude.
+            // A card takes a search, so only every fifth aeroplane has one, at one altitude.
             assert_finite(&text, &aircraft, found % 5 == 1);
         }
     }

@@ -33,7 +33,7 @@ fn behind_ship(speed_kt: f64, pitch_deg: f64) -> AirSpec {
     }
 }
 
-/// The gusts of `ticks` ticks at one speed, height and place.
+/// The gusts of `ticks` ticks at a fixed speed, height and place.
 fn gusts_at(
     spec: &AirSpec,
     seed: u64,

@@ -1,7 +1,7 @@
-//! Who may use what inside the crate, read from the sources.
+//! Which module may use which inside the crate, checked against the sources.
 //!
-//! Three rings, and an arrow never points outward: the core is pure, the stores turn values into bytes, only the shell knows a
-//! terminal, a clock, a directory.
+//! Three rings, with no dependency pointing outward: the core is pure, the stores turn values into bytes, and only the shell
+//! knows a terminal, a clock, a directory.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 
 use leveloff::drill::library;
 
-/// Each top module and those it may use. Whatever is not named here is not a module of this crate.
+/// Each top module and those it may use. The list is complete: the crate has no other modules.
 const MAY_USE: &[(&str, &[&str])] = &[
     ("units", &[]),
     ("sim", &["units"]),
@@ -53,13 +53,13 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ),
 ];
 
-/// Pure: SI numbers and ticks. No files, no environment, no clock, no order that changes from run to run.
+/// The pure modules: SI numbers and ticks. No files, no environment, no clock, no order that changes from run to run.
 const CORE: &[&str] = &[
     "units", "sim", "drill", "run", "score", "plan", "hands", "brief", "fit", "reach", "why",
     "progress", "track",
 ];
 
-/// All that the core has of the standard library: whatever else there is has a clock, a file, a thread or chance in it.
+/// All that the core may use of the standard library: the rest involves a clock, a file, a thread or randomness.
 const STD_IN_CORE: &[&str] = &[
     "array",
     "borrow",
@@ -79,7 +79,7 @@ const STD_IN_CORE: &[&str] = &[
     "vec",
 ];
 
-/// All that it has of other crates, and where.
+/// All that it may use of other crates, and where.
 const CRATES_IN_CORE: &[(&str, &str)] = &[
     ("jiff", "progress/"),
     ("libm", "sim/math.rs"),
@@ -91,10 +91,10 @@ const CRATES_IN_CORE: &[(&str, &str)] = &[
     ("unicode_width", "drill/"),
 ];
 
-/// Of the one crate of chance nothing but the generator that is the same everywhere.
+/// All that it may use of `rand`: the generator that gives the same numbers everywhere.
 const OF_RAND: &[&str] = &["Rng", "SeedableRng", "rngs::Xoshiro256PlusPlus"];
 
-/// Words of what was let in above that have no place in the core all the same.
+/// Names from the modules allowed above that have no place in the core all the same.
 const NOT_IN_CORE: &[&str] = &[
     "HashMap",
     "HashSet",
@@ -400,7 +400,7 @@ fn main_knows_only_the_command_line() {
     assert!(!main.contains("crate::") && !main.contains("mod "));
 }
 
-/// What a file of the core says that it may not.
+/// The first forbidden name that a file of the core uses.
 fn impurity(place: &str, code: &str, crates: &BTreeSet<String>) -> Option<String> {
     let whole = |at: usize, word: &str| {
         let is_part = |c: char| c.is_alphanumeric() || c == '_';
@@ -437,7 +437,7 @@ fn impurity(place: &str, code: &str, crates: &BTreeSet<String>) -> Option<String
     let platform = UNSPECIFIED.iter().find(|name| {
         code.match_indices(**name).any(|(at, _)| {
             let (before, after) = (&code[..at], &code[at + name.len()..]);
-            // A run's `log()` is no logarithm: that one is told its base.
+            // A run's `log()` is no logarithm: the logarithm takes its base as an argument.
             let is_call = before.ends_with('.')
                 && after.starts_with('(')
                 && !(**name == "log" && after.starts_with("()"));
@@ -451,7 +451,7 @@ fn impurity(place: &str, code: &str, crates: &BTreeSet<String>) -> Option<String
         .or(of_rand.into_iter().next())
 }
 
-/// The crates that the program may use at all.
+/// All crates that the program may use.
 fn crates() -> BTreeSet<String> {
     let manifest = fs::read_to_string(root().join("Cargo.toml")).unwrap();
     let manifest: toml::Table = manifest.parse().unwrap();

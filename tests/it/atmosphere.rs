@@ -6,12 +6,12 @@ use leveloff::sim::atmosphere;
 use leveloff::units::{FT, G};
 use serde_json::Value;
 
-/// Of a gas with the ratio of specific heats that the standard gives air, 1.4: sqrt(1.4 R T), by the model's R and T.
+/// The speed of sound in a gas with the standard's ratio of specific heats for air, 1.4: sqrt(1.4 R T), by the model's R and T.
 fn sound_mps(h_m: f64) -> f64 {
     (1.4 * atmosphere::R_AIR * atmosphere::temperature_k(h_m)).sqrt()
 }
 
-/// By the gas law of what the model has.
+/// By the gas law from the model's values.
 fn pressure_pa(h_m: f64) -> f64 {
     atmosphere::at(h_m).rho_kgm3 * atmosphere::R_AIR * atmosphere::temperature_k(h_m)
 }
@@ -100,7 +100,7 @@ fn printed_table_in_feet() {
     }
 }
 
-/// By the closed forms in place of the series, on both sides of where those end.
+/// Against the closed forms in place of the series, on both sides of the limits of the series.
 #[test]
 fn series_and_closed_forms_agree() {
     let series_end_m = 0.07 * atmosphere::T0_K / atmosphere::LAPSE_K_PER_M;

@@ -87,7 +87,8 @@ fn at_full_power(swing_damping: f64, parsed: f64) -> Run {
     hands::fly(Arc::new(drill), 1, &mut Script::new(vec![(0, 1000)]))
 }
 
-/// The rule against the flight itself: where it lets an aeroplane pass the step follows it, and beyond it does not.
+/// Holds the rule against the flight itself: the integration step can follow an aeroplane that the rule accepts, and fails
+/// beyond it.
 #[test]
 fn pitch_may_be_as_quick_as_the_step_can_follow() {
     let (mut passes, mut fails) = (0.0, 2.0);
@@ -101,8 +102,8 @@ fn pitch_may_be_as_quick_as_the_step_can_follow() {
     }
     let flown = at_full_power(passes, passes);
     assert_eq!(flown.fault(), None);
-    // The angle of attack goes where it is kept without hunting: after half a second it bends by less than a tenth of a degree a
-    // tick each tick.
+    // The angle of attack reaches the held value without hunting: after half a second its second difference stays below a tenth
+    // of a degree.
     let alpha = |tick: u64| {
         let point = flown.trace().at(tick as usize);
         point.state.air_data(&point.wind).alpha_rad
@@ -111,6 +112,6 @@ fn pitch_may_be_as_quick_as_the_step_can_follow() {
         let bend = alpha(tick + 1) - 2.0 * alpha(tick) + alpha(tick - 1);
         assert!(bend.abs() < 0.1 * DEG, "{tick}: {bend}");
     }
-    // A thousand feet down in five seconds, if it does not stall or break down before.
+    // The run ends in a fault: a thousand feet are lost in five seconds, unless it stalls or breaks down first.
     assert_ne!(at_full_power(2.0 * passes, passes).fault(), None);
 }

@@ -1,7 +1,7 @@
 //! Every file of `data/bad/drills` has one thing wrong, and is refused with one message that points at it.
 //!
-//! The first line of a file is `# expect: LINE:COLUMN: how the message begins`; where the fault lies in the aircraft file that
-//! the drill names, that file's name goes before. No published source: the rules are the drill file's own.
+//! The first line of a file is `# expect: LINE:COLUMN: how the message begins`; if the fault lies in the aircraft file that
+//! the drill names, that file's name comes first. No published source: the rules are the drill file's own.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -33,7 +33,7 @@ fn read(text: &str) -> Result<Drill, FileError> {
     parse::parse("bad", source, &find_aircraft)
 }
 
-/// Every TOML file of a folder with what its first line expects, as the message of the file named would begin.
+/// Every TOML file of a folder, with the beginning of the message that its first line expects.
 pub fn corpus(folder: &Path) -> Vec<(String, String, String)> {
     let mut files = Vec::new();
     for entry in fs::read_dir(folder).unwrap() {

@@ -29,7 +29,7 @@ fn shipped(id: &str, air: Option<&str>) -> Arc<Drill> {
     Arc::new(drill)
 }
 
-/// What a built-in hand may move in a tick.
+/// How far a built-in hand may move the lever in a tick.
 const LEVER_PER_TICK: f64 = 0.4 * TICK_S;
 /// A lever is set in thousandths.
 const ROUNDING: f64 = 0.0005;
@@ -41,7 +41,7 @@ fn both(drill: &Arc<Drill>, seed: u64) -> (Run, Run) {
     (steady, best)
 }
 
-/// Kept pars are told apart by this version: where `best` flies differently it must go up.
+/// This version distinguishes kept pars: it must go up whenever `best` flies differently.
 #[test]
 fn a_change_of_best_raises_the_version_of_pars() {
     let flown = [
@@ -61,7 +61,7 @@ fn a_change_of_best_raises_the_version_of_pars() {
     );
 }
 
-/// A leg that both flew: its kind, what it cost `steady` and `best`.
+/// A leg that both flew: its kind, and its cost by `steady` and by `best`.
 struct Pair {
     kind: &'static str,
     steady: Option<f64>,
@@ -127,8 +127,8 @@ fn best_is_never_worse_than_steady_and_keeps_its_limits() {
     assert!(5 * own > 4 * legs, "{own} of {legs} legs flown its own way");
 }
 
-/// The lever's rate and least setting, and the vertical speed on steps, on the legs not flown with the lever of `steady`: how many
-/// those are.
+/// Checks the lever's rate and least setting, and the vertical speed on steps, on the legs not flown with the lever of `steady`.
+/// Returns the number of those legs.
 fn assert_limits(best: &Run, steady: Option<&Run>, what: &str) -> usize {
     let mut own = 0;
     for (index, leg) in best.legs().iter().enumerate() {
@@ -147,7 +147,7 @@ fn assert_limits(best: &Run, steady: Option<&Run>, what: &str) -> usize {
             let moved = (lever - last).abs();
             let most = LEVER_PER_TICK + ROUNDING;
             assert!(moved <= most, "{what}: {moved} in tick {tick}");
-            // Where `steady` left it lower, it is on its way up.
+            // Below 10 % only where `steady` left it there: then it must not go lower.
             let least = last.min(0.1);
             assert!(lever >= least, "{what}: lever {lever} in tick {tick}");
             last = lever;
@@ -163,11 +163,11 @@ fn assert_limits(best: &Run, steady: Option<&Run>, what: &str) -> usize {
     own
 }
 
-/// The engine answers late and the wind takes the aeroplane off the path: where the lever is at its fastest for long, few
-/// rounds over the path find little.
+/// The engine answers late and the wind takes the aeroplane off the path: where the lever moves at its fastest for long, a few
+/// rounds of the search over the path gain little.
 #[test]
 fn best_is_no_dearer_than_the_brief_where_the_wind_changes_on_the_way() {
-    // Aeroplane; altitude, distance; headwind, its change, when, over how long; slope, where it begins, the band.
+    // Aeroplane; altitude, distance; headwind, its change, start and duration of the change; slope, beginning, band.
     type Path = (&'static str, [f64; 2], [f64; 4], [f64; 3]);
     let paths: [Path; 3] = [
         (
@@ -275,7 +275,7 @@ fn best_is_within_two_percent_of_an_independent_solver() {
     }
 }
 
-/// The cost of a step from level flight, told tick by tick from what the contract says, with levers that are not rounded.
+/// The cost of a step from level flight, computed tick by tick from its definition, with levers that are not rounded.
 fn cost_with_exact_levers(drill: &Drill, settings: &[(f64, f64)]) -> f64 {
     let Kind::Step(step) = &drill.tasks[0].kind else {
         panic!("a step");

@@ -1,4 +1,4 @@
-//! The bill: where the points of a task went, whoever flew. Pilots of six styles, none of which shares code with a hand of the
+//! The bill: where the points of a task went. Flown by pilots of six styles, none of which shares code with a hand of the
 //! program, each clean and with single planted faults, on made-up drills.
 
 mod badly;

@@ -27,12 +27,12 @@ use std::process::{Command, Output, Stdio};
 use crate::folder::Folder;
 use crate::kept;
 
-/// The program in a folder of its own, its logbook in `data` there, no terminal anywhere.
+/// The program in a folder of its own, with its logbook in `data` there and no terminal.
 pub struct Shell {
     pub folder: Folder,
 }
 
-/// What a command left behind.
+/// The result of a command.
 #[derive(Debug)]
 pub struct Outcome {
     pub code: Option<i32>,
@@ -47,7 +47,7 @@ impl Shell {
         }
     }
 
-    /// The same, the pars of the drills that are flown most in the logbook's folder: where it is not about weighing.
+    /// The same, with the pars of the most used drills already in the logbook's folder, for tests that are not about weighing.
     pub fn with_pars() -> Shell {
         let shell = Shell::new();
         kept::lay_pars(&shell.folder.join("data"));
@@ -78,7 +78,7 @@ impl Shell {
         outcome.out
     }
 
-    /// Standard error of a command that must end in a code and say nothing on standard output.
+    /// Standard error of a command that must exit with `code` and print nothing on standard output.
     pub fn bad(&self, code: i32, args: &[&str]) -> String {
         let outcome = self.run(args);
         assert_eq!(outcome.code, Some(code), "{args:?}: {outcome:?}");
@@ -109,7 +109,7 @@ pub fn hold_drill(aircraft: &str, altitude_ft: f64, seconds: f64) -> String {
     )
 }
 
-/// One line, and the same line each time.
+/// The message, which must be a single line.
 pub fn one_line(err: &str) -> &str {
     assert_eq!(err.lines().count(), 1, "{err}");
     err.trim_end()

@@ -1,4 +1,4 @@
-//! Hands that show a fault: each costs where there is room for it, and every drill has some.
+//! Hands that show a fault: each fault costs points where there is room for it, and every drill has room for some.
 
 use std::sync::Arc;
 
@@ -29,7 +29,7 @@ fn shipped() -> Vec<Arc<Drill>> {
         .collect()
 }
 
-/// Every fault costs points against the brief it spoils, and whatever it costs is told.
+/// Every fault costs points against the brief that it spoils, and the bill accounts for them.
 #[test]
 fn a_fault_that_is_shown_costs_and_is_told() {
     const SHOWN: [(&str, &[(HandName, f64)]); 6] = [
@@ -79,7 +79,7 @@ fn a_fault_that_is_shown_costs_and_is_told() {
     }
 }
 
-/// What the README offers to watch is called by its name, and what the brief says is not what was wrong.
+/// The demonstrations that the README offers get the name of their fault; what the brief says is not blamed.
 #[test]
 fn a_level_off_off_its_time_is_called_that() {
     for (id, hand, key) in [
@@ -106,7 +106,7 @@ fn every_drill_shows_some_faults_and_every_fault_is_shown_on_some_drills() {
             .count()
     };
     for drill in &drills {
-        // Where something is to be changed, more can go wrong than where something is to be kept.
+        // More can go wrong in a change than in a hold.
         let is_hold = |task: &leveloff::drill::Task| task.kind.name() == "hold";
         let least = match drill.tasks.iter().all(is_hold) {
             true => 2,
@@ -127,7 +127,7 @@ fn name(hand: HandName) -> String {
     serde_json::to_string(&hand).unwrap().replace('"', "")
 }
 
-/// How the dearest line of what each hand shows is told, over every drill that ships.
+/// Prints the dearest line of each hand's flight, for every drill that ships.
 #[test]
 #[ignore = "a page to read"]
 fn pages_of_demonstrations() {

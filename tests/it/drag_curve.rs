@@ -106,7 +106,7 @@ impl Example {
         self.at(cl, path).vertical_mps()
     }
 
-    /// Path of the glide with the engine giving nothing, rad.
+    /// Path of the glide without thrust, rad.
     fn glide_rad(&self, cl: f64) -> f64 {
         root(-1.0, 0.0, |path| self.at(cl, path).thrust_n)
     }
@@ -284,14 +284,14 @@ fn minimum_power_is_slower_by_the_fourth_root_of_three() {
 
 #[test]
 fn back_side_at_constant_thrust_begins_at_minimum_drag() {
-    // The slope dies where a V^2 + b/V^2 has equal values 1 kt either side: V^2 = sqrt(V_md^4) + kt^2, and V_md itself as the
-    // difference shrinks.
+    // The slope vanishes where a V^2 + b/V^2 has equal values 1 kt either side: V^2 = sqrt(V_md^4) + kt^2, and at V_md itself as
+    // the difference shrinks.
     let example = Example::jet();
     let (least_drag, _) = example.cl_of_least_drag_and_power();
     let slope = |cl: f64| {
         let plane = Aircraft {
             cl0: cl,
-            // So steep that the angle of attack, freed, never tilts the thrust.
+            // A lift slope so steep that the angle of attack, no longer fixed, never tilts the thrust.
             cl_per_rad: 1e6,
             ..example.plane.clone()
         };

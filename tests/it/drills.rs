@@ -1,14 +1,14 @@
-//! The drills that ship: what they ask is what the product promises, and a skilled hand can fly every one of them.
+//! The drills that ship: they ask what the product promises, and a skilled hand can fly every one of them.
 //!
 //! `data/golden.json` holds, for each drill, the digest and the points of two runs with seed 1: one of the hand `steady`,
-//! one of the lever script kept beside them. They depend on the model, on `steady` and on the drills' numbers. After a
-//! change that is meant, print the file anew and put the lines from `{` to `}` in its place; the scripts stay as they are:
+//! one of the lever script kept beside them. They depend on the model, on `steady` and on the drills' numbers. After an
+//! intended change, print the file again and replace the lines from `{` to `}`; the scripts stay as they are:
 //!
 //! ```text
 //! cargo test --test it drills::print_golden -- --ignored --exact --nocapture
 //! ```
 //!
-//! A new drill is put into the file by hand first, with a script and any digests.
+//! First add a new drill to the file by hand, with a script and any digests.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -30,7 +30,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::kept::pars;
 
-/// Seeds of light air that are always flown.
+/// Seeds of light air flown in every test run.
 const SEEDS: u64 = 20;
 
 fn shipped() -> impl Iterator<Item = Arc<Drill>> {
@@ -47,7 +47,7 @@ fn in_air(drill: &Drill, air: AirSpec) -> Arc<Drill> {
     })
 }
 
-/// The drill in its own wind with the gusts that a word stands for.
+/// The drill in its own wind, with the gusts of an air word.
 fn in_gusts(drill: &Drill, word: &str) -> Arc<Drill> {
     let u20_mps = air_word_mps(word).expect("a word for gusts");
     let air = drill.air.clone();
@@ -62,7 +62,7 @@ fn points(run: &Run) -> f64 {
     score::score(run).points.expect("something is scored")
 }
 
-/// For each step and rate of the drill, drawn ones as well, whether it was captured.
+/// Whether each step and rate of the drill was captured, drawn ones included.
 fn captures(score: &Score) -> impl Iterator<Item = bool> {
     let all = score.tasks.iter().flat_map(|task| match &task.drawn[..] {
         [] => std::slice::from_ref(task),
@@ -72,7 +72,7 @@ fn captures(score: &Score) -> impl Iterator<Item = bool> {
         .map(|task| task.is_captured())
 }
 
-/// Of `seeds` flights by `steady`, how many missed each step or rate, how many ended in a fault, and the points on average.
+/// Of `seeds` flights by `steady`: how many missed each step or rate, how many ended in a fault, and the mean points.
 fn misses(drill: &Arc<Drill>, seeds: u64) -> (Vec<u64>, u64, f64) {
     let scores: Vec<Score> = (1..=seeds)
         .map(|seed| score::score(&steady_run(drill, seed)))
@@ -96,7 +96,7 @@ fn path_of(drill: &Drill) -> Option<Glide> {
     }
 }
 
-/// The drill on which going around is right whoever flies.
+/// The drill on which going around is always right.
 const CALLED: &str = "no-room-left";
 
 fn path_drills() -> impl Iterator<Item = (Arc<Drill>, Glide)> {
@@ -104,7 +104,7 @@ fn path_drills() -> impl Iterator<Item = (Arc<Drill>, Glide)> {
     flown_down.filter_map(|drill| path_of(&drill).map(|glide| (drill, glide)))
 }
 
-/// Whether a path counts from the first tick on: the aeroplane may be put anywhere beside it then.
+/// Whether a path counts from the first tick on: the aeroplane may then start anywhere beside it.
 fn begins_on_it(drill: &Drill, glide: &Glide) -> bool {
     drill.aim.is_some_and(|aim| aim.start_m <= glide.from_m)
 }
@@ -127,7 +127,7 @@ fn in_steady_wind(drill: &Drill) -> Arc<Drill> {
     in_path_gusts(drill, "still")
 }
 
-/// The same with the gusts that a word stands for, and no ship's wake in their place.
+/// The drill in its own wind, with the gusts of an air word and no ship's wake.
 fn in_path_gusts(drill: &Drill, word: &str) -> Arc<Drill> {
     let gusts = in_gusts(drill, word);
     let air = gusts.air.clone();
@@ -153,7 +153,7 @@ fn to_five(x: f64) -> f64 {
     5.0 * (x / 5.0).round()
 }
 
-/// Feet, or seconds, as the file has them.
+/// Feet or seconds as whole numbers, as the file has them.
 fn whole(x: f64) -> i64 {
     assert!((x - x.round()).abs() < 1e-6, "{x} is not whole");
     x.round() as i64
@@ -182,7 +182,7 @@ fn every_aeroplane_is_flown() {
     }
 }
 
-/// The first drill in each aeroplane is half won: a descent that is running already, still air, and a band to learn in.
+/// The first drill in each aeroplane is half won: a descent already running, still air, and a wide band to learn in.
 #[test]
 fn every_aeroplane_begins_gently() {
     for aeroplane in AIRCRAFT {
@@ -203,8 +203,9 @@ fn every_aeroplane_begins_gently() {
     assert_eq!(first.tasks.len(), 1);
 }
 
-/// Bands, stays, allowed times and changes as `product.md` would have them: 4, 2 or 1.5 s of the 3-degree rate where the task
-/// begins, to 5 ft and never under 10 ft; 20 s, or 10 s in the prop trainer; twice the change at that rate and 12 s, to 5 s.
+/// Bands, stays, allowed times and changes as `product.md` has them. Bands: 4, 2 or 1.5 s of the 3-degree rate where the task
+/// begins, to 5 ft and never under 10 ft. Stays: 20 s, or 10 s in the prop trainer. Time: twice (the change at that rate and
+/// 12 s), to 5 s.
 #[test]
 fn numbers_follow_from_the_rate() {
     let mut seen = BTreeSet::new();
@@ -245,7 +246,7 @@ fn numbers_follow_from_the_rate() {
     assert_eq!(seen.len(), 3, "steps with bands to learn, normal and sharp");
 }
 
-/// Nobody earns points by being where the drill began.
+/// Staying where the drill began earns no points.
 #[test]
 fn first_holds_start_off_or_do_not_count() {
     for drill in shipped() {
@@ -270,8 +271,8 @@ fn lever_left_alone_earns_next_to_nothing() {
     }
 }
 
-/// Points against best and par as well, which stand nearer to it than perfection, and whatever the tasks before hand on: the
-/// lever as it stands, or at idle from the first tick on.
+/// The same against best and par, which are easier to come near than perfection, and with the debts that earlier tasks hand
+/// on: with the lever as it stands, or at idle from the first tick on.
 #[test]
 fn lever_left_alone_earns_next_to_nothing_against_par() {
     let mut weighed = 0;
@@ -279,7 +280,7 @@ fn lever_left_alone_earns_next_to_nothing_against_par() {
         for seed in 0..3 {
             for log in [vec![], vec![(0, 0)]] {
                 let run = hands::fly(drill.clone(), seed, &mut Script::new(log.clone()));
-                // Where nothing has a cost, no reference can make points of it.
+                // Without any cost, no reference can give points.
                 if (0..run.legs().len()).all(|leg| score::leg_cost(&run, leg).is_none()) {
                     continue;
                 }
@@ -314,8 +315,8 @@ fn steady_captures_every_step_and_rate() {
     }
 }
 
-/// Nothing asks for more than a person has: looking every two seconds, acting three quarters of a second later and by a whole
-/// per cent still does. In gusts it judges over half of the usual time, late as it is already.
+/// Nothing asks for more than a person can do: it is enough to look every two seconds and to act three quarters of a second
+/// later in whole per cents. In gusts this hand judges over half of the usual time, since it is late already.
 #[test]
 fn slow_hand_can_fly_all_but_paths() {
     let usual = Traits::default();
@@ -370,7 +371,7 @@ fn steady_captures_whatever_is_called() {
     assert!(called >= 6 * SEEDS, "{called}");
 }
 
-/// In no wind at all and in the wind of the drill: down in the zone, and inside the band at every gate on the way.
+/// In still air and in the drill's own wind: down in the zone, and inside the band at every gate on the way.
 #[test]
 fn steady_rides_every_path_down_in_still_air() {
     let mut gates_passed = 0;
@@ -412,7 +413,7 @@ fn steady_rides_every_path_down_in_still_air() {
     assert!(gates_passed >= 40, "{gates_passed}");
 }
 
-/// On a deck that moves the lever goes to full as soon as the hand can bring it there.
+/// After touchdown on a moving deck the lever goes to full as soon as the hand can bring it there.
 #[test]
 fn steady_gives_full_power_on_a_deck() {
     let on_deck = path_drills().filter(|(_, glide)| glide.aim.deck.moves());
@@ -525,7 +526,7 @@ fn print_path_shares() {
     }
 }
 
-/// Prints how `steady` fares in every air; nothing to hold it against in lively and rough air.
+/// Prints how `steady` fares in every air; there is no requirement for lively and rough air.
 #[test]
 #[ignore = "a table to read"]
 fn print_shares() {
@@ -573,7 +574,7 @@ fn golden() -> Golden {
     serde_json::from_str(include_str!("data/golden.json")).expect("the golden file reads")
 }
 
-/// What the golden file would be now.
+/// The golden file as it would be now.
 fn flown_anew(golden: &Golden) -> Golden {
     let entry = |drill: Arc<Drill>| {
         let kept = golden.drills.iter().find(|entry| entry.drill == drill.id);

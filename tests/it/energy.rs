@@ -8,7 +8,7 @@ use leveloff::sim::dynamics::{State, rates, step};
 use leveloff::sim::trim;
 use leveloff::units::{G, TICK_S};
 
-/// Kinetic and potential energy for each kg, J/kg.
+/// Kinetic and potential energy per kg, J/kg.
 fn energy(s: &State) -> f64 {
     0.5 * (s.vx_mps * s.vx_mps + s.vz_mps * s.vz_mps) + G * s.h_m
 }
@@ -37,7 +37,7 @@ fn nothing_is_lost_without_lift_drag_and_thrust() {
     );
 }
 
-/// Work of thrust and drag on each kg in a second, W/kg, straight from the forces' laws; lift does none.
+/// Power of thrust and drag per kg, W/kg, straight from the laws of the forces; lift does no work.
 fn power(plane: &Aircraft, s: &State) -> f64 {
     let air = s.air_data(&Wind::default());
     let rho = leveloff::sim::atmosphere::at(s.h_m);

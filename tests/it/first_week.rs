@@ -1,5 +1,5 @@
-//! A newcomer's first week, played at speed: thirty runs over seven days of what is told next, by a beginner whose level-off
-//! comes late and gets better. Then the real program says what a coach would.
+//! A newcomer's first week, simulated: thirty runs over seven days, each of the drill that `next` names, by a beginner whose
+//! level-off comes late and gets better. Then the real program says what a coach would say.
 
 use std::sync::Arc;
 use std::time::SystemTime;
@@ -21,13 +21,13 @@ use crate::pilots::{Fault, Style, again};
 use crate::pty_harness::Start;
 
 const RUNS: u64 = 30;
-/// The level-off comes so late at first, s.
+/// How late the level-off comes at first, s.
 const LATE_S: f64 = 4.0;
-/// From this run on nothing of that is left, nor of the beginner.
+/// The run from which on neither the fault nor the beginner would be left.
 const KNOWS_FROM: f64 = 36.0;
 const PERSON: u64 = 3;
 
-/// Flies the week into a folder; the runs in their order.
+/// Flies the week into a folder. Returns the runs in order.
 fn flown_week(folder: &Folder) -> Vec<Flown> {
     let logbook = Logbook::at(folder.path().to_path_buf());
     let ladder = lesson::ladder();
@@ -75,7 +75,7 @@ fn start(folder: &Folder) -> Start {
         .args(&["--data", folder.path().to_str().unwrap()])
 }
 
-/// Of the drills of the ladder, in its order, those that were passed; by the week alone.
+/// Whether each rung of the ladder, in order, was passed, judged by the week alone.
 fn passed(week: &[Flown]) -> Vec<bool> {
     let rungs = lesson::ladder().rungs.into_iter();
     let rungs = rungs.map(|rung| {
@@ -110,7 +110,7 @@ fn after_a_week_the_program_says_what_a_coach_would() {
         "{drills:?}"
     );
 
-    // What it says now, for a reason that holds.
+    // What it says now has a true reason.
     let so_far: Vec<&Flown> = week.iter().collect();
     let today = week.last().unwrap().day().unwrap();
     let told = next(&lesson::ladder(), &so_far, today, None).unwrap();
@@ -168,7 +168,7 @@ fn after_a_week_the_program_says_what_a_coach_would() {
             "no {wanted:?} in\n{so_far_screen}"
         );
     }
-    // A week is little: where there are a few runs of a skill, no change is claimed.
+    // A week is short: with only a few runs of a skill, no change is claimed.
     for row in so_far_screen.lines().filter(|row| row.contains("stop  ")) {
         assert!(
             row.contains("too few runs") || row.contains(" to "),

@@ -1,4 +1,4 @@
-//! An aeroplane fitted to rows: whether its page gives them back, whether the truth lies in the intervals, what is refused.
+//! An aeroplane fitted to rows: whether its page reproduces them, whether the truth lies in the intervals, what is refused.
 
 mod least_squares;
 mod made_up;

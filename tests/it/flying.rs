@@ -1,4 +1,4 @@
-//! What several test modules share: aeroplanes, drills from text, states on speed, roots.
+//! Helpers that several test modules share: aeroplanes, drills from text, states on speed, roots.
 
 use leveloff::drill::reader::{FileError, Source};
 use leveloff::drill::{Drill, library, parse};
@@ -82,7 +82,7 @@ pub fn trimmed(aircraft: &Aircraft, h_m: f64, trim: &Trim) -> State {
     )
 }
 
-/// Every tick end of a flight in still air with the lever held, the start first.
+/// The state at the end of every tick of a flight in still air with the lever held, the start first.
 pub fn follow(aircraft: &Aircraft, start: State, lever: f64, seconds: f64) -> Vec<State> {
     let still = Default::default();
     let ticks = (seconds / TICK_S).round() as usize;
@@ -138,8 +138,8 @@ pub fn path_for_lever(aircraft: &Aircraft, h_m: f64, lever: f64) -> f64 {
     })
 }
 
-/// Where a flight turns from down to up or up to down: (seconds, altitude in m), by the line between vertical speeds and the
-/// cubic through altitudes and vertical speeds.
+/// Where a flight turns from down to up or up to down: (seconds, altitude in m). Interpolated by the line between vertical
+/// speeds and the cubic through altitudes and vertical speeds.
 pub fn stops(states: &[State]) -> Vec<(f64, f64)> {
     let mut found = Vec::new();
     for (n, pair) in states.windows(2).enumerate() {

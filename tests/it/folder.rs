@@ -26,7 +26,7 @@ impl Folder {
         self.0.join(name)
     }
 
-    /// Writes a file in it and tells where.
+    /// Writes a file in it and returns its path.
     pub fn file(&self, name: &str, content: impl AsRef<[u8]>) -> PathBuf {
         let path = self.join(name);
         fs::write(&path, content).unwrap();

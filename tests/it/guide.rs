@@ -1,4 +1,5 @@
-//! The guided flight: its file, and what it asks flown in the terminal from a first start. No published source: the rules are its own.
+//! The guided flight: its file, and the flight itself in the terminal from a first start. No published source: the rules are
+//! its own.
 
 use std::path::Path;
 use std::sync::Arc;
@@ -47,7 +48,7 @@ fn what_ships_is_about_a_minute_on_the_first_jet_in_still_air() {
     assert_eq!(guide.cues[0].when, When::AfterS(0.0));
 }
 
-/// Whatever lever is let pass as near enough, all the way or now the one and then the other side, it ends captured.
+/// With every lever at the edge of what is accepted as near enough, on either side in every combination, it ends captured.
 #[test]
 fn done_as_nearly_as_is_let_pass_it_is_captured() {
     let guide = shipped();
@@ -94,7 +95,7 @@ fn from_a_first_start_to_the_capture_by_the_keys_it_asks_for() {
         let times: usize = words.nth(1).unwrap().parse().unwrap();
         for _ in 0..times {
             pty.send(key);
-            // A tap, and not a key that repeats.
+            // Far enough apart to be taps, not repeats of a held key.
             std::thread::sleep(Duration::from_millis(300));
         }
         pty.wait_for(|text| !text.contains("is asked"), LIMIT);

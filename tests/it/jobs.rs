@@ -1,4 +1,4 @@
-//! Work beside the screen: what breaks down, and what is given up.
+//! Work beside the screen: jobs that panic, and jobs that are given up.
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -77,6 +77,6 @@ fn a_brief_that_is_asked_for_last_waits_for_no_other() {
         thread::sleep(Duration::from_millis(1));
     }
     assert!(prepared.sheet(39).unwrap().is_ok());
-    // The one that had begun may have come as well; it was given up all the same.
+    // The one already begun may have finished as well; it was given up all the same.
     assert!((0..39).all(|index| prepared.sheet(index).is_none()));
 }

@@ -14,7 +14,7 @@ enum Line {
 use Line::{Away, Made};
 use Touch::{Axis, By, Drag, Grab, Press, Release, Set};
 
-/// Flies a log for `until_s`, keys in the order of their times, and returns the lever at every tick's end.
+/// Flies a log, its keys in the order of their times, for `until_s`. Returns the lever at the end of every tick.
 fn fly(lever: &mut KeyLever, log: &[(f64, Line)], until_s: f64) -> Vec<f64> {
     let mut log = log.iter().peekable();
     let ticks = (until_s * 64.0).round() as u32;
@@ -49,7 +49,7 @@ fn percent(value: f64) -> f64 {
 
 #[test]
 fn the_lag_is_40_ms() {
-    // So small a change that the speed of a hand is no bound.
+    // A change so small that the speed limit of a hand does not matter.
     let mut lever = KeyLever::new(0.5, true);
     lever.take(0.0, Set(0.53));
     for (n, lever) in (1..).zip(fly(&mut lever, &[], 0.15)) {
@@ -169,11 +169,11 @@ fn a_hold_is_worth_its_time_whatever_the_terminal() {
 #[test]
 fn a_held_page_key_outruns_a_tapping_finger() {
     let page = Nudge::new(Way::Up, Amount::Coarse);
-    // Six taps a second are a quick finger.
+    // A quick finger makes six taps a second.
     assert!(released(page, 1.0) > 6.0 * 5.0, "{}", released(page, 1.0));
 }
 
-/// A key held over a connection that hands its repeats, 30 a second, on in bunches.
+/// A key held over a connection that delivers its repeats, 30 a second, in bunches.
 const BUNCHED_S: [f64; 18] = [
     0.0, 0.512, 0.513, 0.580, 0.581, 0.648, 0.648, 0.713, 0.781, 0.782, 0.849, 0.850, 0.915, 0.916,
     0.984, 1.051, 1.052, 1.118,
@@ -188,7 +188,7 @@ fn bunched_repeats_are_a_hold() {
     assert!((total / wanted - 1.0).abs() < 0.1, "{total}, not {wanted}");
 }
 
-/// A finger that taps as fast as it can after a pause: 8 to 10 a second, and not as even as a clock (gaps off by 10 % and more).
+/// A finger that taps as fast as it can after a pause: 8 to 10 a second, less evenly than a clock (gaps off by 10 % and more).
 const TAPPED_S: [f64; 12] = [
     0.0, 0.431, 0.548, 0.651, 0.779, 0.884, 1.003, 1.101, 1.232, 1.330, 1.457, 1.561,
 ];
@@ -198,11 +198,11 @@ fn taps_of_a_quick_finger_are_no_hold() {
     let log = TAPPED_S.map(|at_s| (at_s, Made(Press(UP))));
     let mut lever = KeyLever::new(0.1, false);
     assert_eq!(fly(&mut lever, &log, 3.0).last(), Some(&0.22));
-    // Two that arrive at once are two.
+    // Two taps that arrive at once count as two.
     let log = [0.0, 0.4, 0.4].map(|at_s| (at_s, Made(Press(UP))));
     let mut lever = KeyLever::new(0.1, false);
     assert_eq!(fly(&mut lever, &log, 3.0).last(), Some(&0.13));
-    // Even ones are none either, where no pause came first.
+    // Even taps are no hold either, without a pause before them.
     let log = [0.0, 0.11, 0.22, 0.33, 0.44].map(|at_s| (at_s, Made(Press(UP))));
     let mut lever = KeyLever::new(0.1, false);
     assert_eq!(fly(&mut lever, &log, 3.0).last(), Some(&0.15));
@@ -336,7 +336,7 @@ fn fine_runs_at_a_fifth() {
 
 #[test]
 fn a_setting_and_taps_halve_the_time_of_a_large_change() {
-    // 40 % more: held, against one setting and two taps a third of a second apart.
+    // 40 % more: by a held key, against one setting and two taps a third of a second apart.
     let arrive = |moved: Vec<f64>, to: f64| {
         moved.iter().position(|&l| (l - to).abs() < 0.001).unwrap() as f64 * TICK_S
     };
@@ -383,11 +383,11 @@ fn an_axis_takes_the_lever_where_it_meets_it() {
     assert!(!lever.take(0.0, Axis(0.1)));
     assert_eq!(lever.awaited_axis(), Some(0.1));
     assert!(!lever.take(0.1, Axis(0.3)));
-    // Past it between two reports counts as met.
+    // Passing the lever between two reports counts as meeting it.
     assert!(lever.take(0.2, Axis(0.55)));
     assert_eq!(lever.awaited_axis(), None);
     assert_eq!(fly(&mut lever, &[], 1.0).last(), Some(&0.55));
-    // A key takes it away, and the axis gets it back where it meets it again.
+    // A key takes the lever away, and the axis gets it back where it meets it again.
     assert!(lever.take(1.0, Set(0.8)));
     assert_eq!(lever.awaited_axis(), Some(0.55));
     assert!(!lever.take(1.1, Axis(0.6)));

@@ -1,4 +1,4 @@
-//! The ladder: what beginners make of its drills.
+//! The ladder: how beginners fare on its drills.
 
 use std::sync::Arc;
 
@@ -12,7 +12,7 @@ use leveloff::why::Pars;
 
 use crate::pilots::{Fault, Style, pilot};
 
-/// Four beginners: the program's own, and three that share no code with it, each with the fault it would have.
+/// Four beginners: the program's own, and three that share no code with it, each with a typical fault.
 fn beginners(drill: &Arc<Drill>, seed: u64) -> Vec<Box<dyn Hand>> {
     let with = |style, fault| pilot(style, drill, seed, Some(fault));
     vec![
@@ -23,7 +23,7 @@ fn beginners(drill: &Arc<Drill>, seed: u64) -> Vec<Box<dyn Hand>> {
     ]
 }
 
-/// What each of them makes of a drill, points on average over seeds.
+/// The points of each of them on a drill, on average over seeds.
 fn points(drill: &Arc<Drill>, seeds: u64) -> Vec<f64> {
     let mut sums = vec![0.0; 4];
     for seed in 1..=seeds {
@@ -37,7 +37,7 @@ fn points(drill: &Arc<Drill>, seeds: u64) -> Vec<f64> {
     sums
 }
 
-/// How far from its mark they stay on a rung, on average.
+/// Their mean points on a rung less its mark.
 fn beyond(rung: &Rung, seeds: u64) -> f64 {
     let drill = library::drill(&rung.drill).expect("it ships").drill();
     let each = points(&Arc::new(drill.expect("it reads")), seeds);
@@ -109,7 +109,7 @@ fn a_lesson_that_cannot_be_flown_is_refused_with_its_place() {
     assert!(wordy.starts_with("l.toml:5:7: "), "{wordy}");
 }
 
-/// Some rungs far apart: each is farther beyond beginners than the one before.
+/// Some rungs far apart: each is harder for beginners than the one before.
 #[test]
 fn far_rungs_are_harder_for_beginners() {
     let rungs = lesson::ladder().rungs;

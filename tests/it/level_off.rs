@@ -1,5 +1,5 @@
-//! Level-off, descent and engine arithmetic against published rules of thumb: how far each is from the exact figure, and what the
-//! aeroplanes make of it.
+//! Level-off, descent and engine arithmetic against published rules of thumb: how far each rule is from the exact figure, and
+//! from the flight of the aeroplanes.
 
 use super::flying::{NAMES, aircraft, follow, root, stops, trimmed};
 use leveloff::brief::PathBrief;
@@ -78,7 +78,7 @@ fn feet_per_nautical_mile() {
     }
 }
 
-/// A steady descent of the deck jet at 1,000 ft/min, put to level power at 450 m: its flight from there.
+/// The flight of the deck jet from a steady descent at 1,000 ft/min, with level power set at 450 m.
 fn deck_jet_from_a_descent() -> Vec<State> {
     let plane = aircraft("deck jet");
     let path = root(-0.3, -0.01, |path| {
@@ -108,7 +108,7 @@ fn ten_percent_lead_places_the_first_stop_only() {
         1.0,
     );
     close("swings back to, ft", carried_ft(stops[1].1), 25.0, 1.0);
-    // It does not stay: from the number that the rule aims at it is 75 ft away again.
+    // It does not stay: it swings back to 75 ft from the number that the rule aims at.
     assert!(lead_ft - carried_ft(stops[1].1) > 70.0);
 }
 
@@ -174,7 +174,7 @@ fn engine_answers_as_its_law_says() {
 #[test]
 fn the_last_quarter_minute_of_a_practice_slope() {
     // CNATRA P-1211 (read): ashore the slope is 3.25 degrees, and from the start of the final straight to touchdown it is 15 to
-    // 18 s. Each aeroplane, from where the brief says so many seconds are to go, at the height and with the power it tells.
+    // 18 s. Each aeroplane flies from the point that the brief gives for that time to go, with the brief's height and power.
     const SLOPE_DEG: f64 = 3.25;
     for name in NAMES {
         let plane = aircraft(name);
@@ -208,7 +208,7 @@ fn the_last_quarter_minute_of_a_practice_slope() {
             );
             let down = flight.iter().position(|state| state.h_m <= strip_m);
             let down_s = down.unwrap() as f64 * TICK_S;
-            // Air is denser below: 200 ft slow it by a third of a per cent, and lift it by a little.
+            // Air is denser below: over 200 ft it slows by a third of a per cent, and is lifted a little.
             close(name, down_s, asked_s, 0.2);
         }
     }

@@ -301,7 +301,7 @@ fn what_is_no_file_is_refused_before_it_is_opened() {
         kind(files::read(&folder.join("nowhere"), 9)),
         ErrorKind::NotFound
     );
-    // Empty for whoever reads it, and no file.
+    // It would read as empty, but is not a regular file.
     #[cfg(unix)]
     assert_eq!(
         kind(files::read(std::path::Path::new("/dev/null"), 9)),

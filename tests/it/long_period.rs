@@ -167,7 +167,7 @@ fn on_the_back_side(best_lift_to_drag: f64, ratio: f64) -> Aircraft {
     let mut plane = textbook(10_000.0, 30.0, best_cl, cd0, k, 1e6);
     let wanted = 140.0 * KT / trim::on_speed(&plane, 0.0, 0.0).speed_mps;
     plane.area_m2 /= wanted * wanted;
-    // Steep, so that the angle of attack, freed, never tilts the thrust.
+    // A lift slope so steep that the angle of attack, no longer fixed, never tilts the thrust.
     plane.cl_per_rad = 1e6;
     plane.cl0 = best_cl / (ratio * ratio);
     plane
@@ -193,7 +193,7 @@ fn path_stability_reaches_the_standards_limits_where_it_must() {
                 let plane = on_the_back_side(best, ratio);
                 stability::path_per_speed_deg_per_kt(&plane, 0.0) - limit
             };
-            // The slope is a difference over 2 kt: a little higher, so the place lies up to 6e-5 faster.
+            // The slope is a difference over 2 kt, which is a little higher, so the point lies up to 6e-5 faster.
             close("flown", root(0.4, 1.0, flown), printed, 1.2e-4);
         }
     }
@@ -254,7 +254,7 @@ fn a_discrete_gust_is_ridden_as_the_closed_form_says() {
         let mut state = trimmed(&plane, 0.0, &level);
         let mut largest_mps = 0.0_f64;
         for tick in 0..(60.0 / TICK_S) as u64 {
-            // Held over a tick: as it is in its middle.
+            // Constant over a tick: the value at its middle.
             let wind = Wind {
                 gust_u_mps: gust((tick as f64 + 0.5) * TICK_S),
                 ..Wind::default()
@@ -272,7 +272,7 @@ fn a_discrete_gust_is_ridden_as_the_closed_form_says() {
             let what = format!("{length_ft} ft, {t_s} s");
             close(&what, gained_mps, wanted_mps, 0.01 * gust_mps);
         }
-        // A sharp one is all airspeed at first; a long one is partly flown out of while it grows.
+        // A sharp gust is all airspeed at first; during a long one the aeroplane already responds while the gust grows.
         let share = largest_mps / gust_mps;
         match length_ft {
             100.0 => close("sharp", share, 1.0, 0.02),

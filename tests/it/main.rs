@@ -1,4 +1,4 @@
-//! One integration binary; a module a subject.
+//! One integration binary, with a module per subject.
 
 mod aeroplanes;
 mod air;

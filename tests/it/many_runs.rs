@@ -1,5 +1,5 @@
-//! Ten years of ten runs a day: how long it takes to see them, and the memory it takes. Not run by default: a busy machine
-//! measures itself.
+//! Ten years of ten runs a day: the time and memory it takes to show them. Not run by default: a busy machine would measure
+//! its own load.
 
 use std::fmt::Write as _;
 use std::time::Instant;
@@ -46,7 +46,7 @@ fn filled() -> Folder {
     folder
 }
 
-/// The most memory it has had so far, MB.
+/// The peak memory of the program so far, MB.
 fn memory_mb(pty: &Pty) -> f64 {
     let status = std::fs::read_to_string(format!("/proc/{}/status", pty.pid())).unwrap();
     let line = status
@@ -70,7 +70,7 @@ fn ten_years_are_seen_at_once() {
     for _ in 0..5 {
         let since = Instant::now();
         let pty = start().spawn();
-        // What to fly next is known once all was read.
+        // The drill to fly next is known only once everything has been read.
         pty.wait_text(" next: ");
         menu_s.push(since.elapsed().as_secs_f64());
         let since = Instant::now();

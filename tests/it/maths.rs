@@ -1,4 +1,4 @@
-//! The model's own series against `libm` (a port of FreeBSD's msun), on both sides of where they end.
+//! The model's own series against `libm` (a port of FreeBSD's msun), on both sides of the limits of the series.
 
 use approx::assert_relative_eq;
 use leveloff::sim::math::{atan2, cos, exp, sin, sin_cos};

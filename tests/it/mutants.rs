@@ -1,4 +1,4 @@
-//! Shipped files with something changed, thousands of them: each reader refuses or accepts, and what is accepted can be flown.
+//! Thousands of altered shipped files: each reader refuses or accepts them, and every accepted one can be flown.
 
 use std::sync::Arc;
 
@@ -15,7 +15,7 @@ use proptest::test_runner::TestRunner;
 
 use crate::folder::Folder;
 
-/// What numbers are changed to: ends, powers and things that are none.
+/// Replacements for numbers: ends of ranges, powers, and values that are no number.
 const NUMBERS: [&str; 14] = [
     "0",
     "-0.0",
@@ -33,7 +33,7 @@ const NUMBERS: [&str; 14] = [
     "9999999999999999999",
 ];
 
-/// A change: where (a share of the text), what kind, and with what.
+/// A change: its place (a share of the text's lines), its kind, and the choice of the replacement.
 pub type Change = (f64, u8, usize);
 
 pub fn change() -> impl Strategy<Value = Vec<Change>> {
@@ -47,7 +47,7 @@ pub fn changed(text: &str, changes: &[Change]) -> String {
         let at = ((share * lines.len() as f64) as usize).min(lines.len().saturating_sub(1));
         let line = lines.get(at).copied().unwrap_or_default().to_string();
         let new = match kind {
-            // A number for another.
+            // One number for another.
             0 | 1 => {
                 let is_digit = |c: char| c.is_ascii_digit();
                 let start = line.find(is_digit).unwrap_or(line.len());
@@ -64,7 +64,7 @@ pub fn changed(text: &str, changes: &[Change]) -> String {
             }
             2 => String::new(),
             3 => format!("{line}\n{line}"),
-            // A character too many.
+            // One character too many.
             _ => {
                 let chars = [
                     '\u{0}',
@@ -159,7 +159,7 @@ fn changed_files_are_refused_or_flown() {
         };
         let finite = |x: f64| assert!(x.is_finite(), "{text}\n{plane}");
         score(&run).points.into_iter().for_each(finite);
-        // A recording, as it is and changed.
+        // A recording, unchanged and changed.
         if case % 10 == 0 {
             let whole = serde_json::to_string(&Recording::of(&run)).unwrap();
             assert!(

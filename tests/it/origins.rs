@@ -1,5 +1,5 @@
-//! Where the words come from: every command, option, file key, preference, key of the keyboard, mark, colour role, figure, hand and
-//! name of the bill has a row in `data/origins.tsv`, and no row is of something gone.
+//! Where the words come from: every command, option, file key, preference, key of the keyboard, mark, colour role, figure, hand
+//! and name of the bill has a row in `data/origins.tsv`, and no row is left over.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -12,7 +12,7 @@ use leveloff::why::LineKind;
 
 use super::cli::Shell;
 
-/// Words of an axis as the lever: only where that was built.
+/// Words for an axis as the lever, present only in a build with that feature.
 const AXES: &[&str] = &["axes", "axis", "calibrate", "test"];
 
 type Row = (String, String);
@@ -25,7 +25,7 @@ fn source(place: &str) -> String {
     fs::read_to_string(root().join("src").join(place)).unwrap()
 }
 
-/// What stands between each `before` and the next `after`.
+/// The text between each `before` and the next `after`.
 fn between(text: &str, before: &str, after: &str) -> Vec<String> {
     let parts = text.split(before).skip(1);
     parts
@@ -33,7 +33,7 @@ fn between(text: &str, before: &str, after: &str) -> Vec<String> {
         .collect()
 }
 
-/// Keys that a reader of drill files asks for: `number("altitude_ft"`, also where the call is broken into lines.
+/// Keys that the readers of drill files ask for, as in `number("altitude_ft"`, also if the call is broken into lines.
 fn file_keys() -> BTreeSet<String> {
     let mut found = BTreeSet::new();
     let folders = ["src/drill", "src/drill/parse"].map(|folder| root().join(folder));
@@ -61,7 +61,7 @@ fn file_keys() -> BTreeSet<String> {
             }
         }
     }
-    // Kinds of task are rows of a table.
+    // The kinds of task are rows of a table.
     found.extend(between(
         &source("drill/parse/tasks.rs"),
         "\n        (\"",
@@ -70,7 +70,7 @@ fn file_keys() -> BTreeSet<String> {
     found
 }
 
-/// Everything that has a name here, as it is now.
+/// Everything that has a name in the program today.
 fn named() -> BTreeSet<Row> {
     let shell = Shell::new();
     let completions = shell.good(&["completions", "fish"]);
@@ -83,7 +83,7 @@ fn named() -> BTreeSet<Row> {
             .map(|name| name.trim_end_matches(',').to_string())
             .collect()
     };
-    // Values of an option stand there too, each with a tab after it.
+    // Values of an option are listed there too, each followed by a tab.
     let commands = between(&completions, "-f -a \"", "\"").into_iter();
     let commands = commands.filter(|name| !name.contains('\\'));
     let options = completions.split(" -l ").skip(1);
@@ -125,7 +125,7 @@ fn named() -> BTreeSet<Row> {
     found
 }
 
-/// The rows of the file; each says where a word is from, and why.
+/// The rows of the file; each says where a word comes from, and why.
 fn told() -> Vec<Row> {
     let path = Path::new("tests/it/data/origins.tsv");
     let text = fs::read_to_string(root().join(path)).unwrap();
@@ -156,7 +156,7 @@ fn every_word_says_where_it_comes_from() {
         "tests/it/data/origins.tsv wants a row (kind, name, trade / standard / plain / ours, why) for each of {missing:?}; \
          and these of it are no more: {gone:?}"
     );
-    // A word on the screens has no table to be read from; at least it is still used there.
+    // The words on the screens are in no table; check at least that each is still used there.
     let mut screens = String::new();
     let mut folders = vec![root().join("src/tui")];
     while let Some(folder) = folders.pop() {

@@ -14,13 +14,13 @@ fn an_hour_of_uneven_frames_is_exactly_64_ticks_a_second() {
     let (mut now_ns, mut ticks, mut step_ns) = (7_000_000_u64, 0_u64, 1_u64);
     let end_ns = now_ns + 3_600 * 1_000_000_000;
     while now_ns < end_ns {
-        // Any spread of frame lengths below the clamp will do: 1 ns to 40 ms.
+        // Any spread of frame lengths below the clamp, 1 ns to 40 ms.
         step_ns = (step_ns * 48_271) % 2_147_483_647;
         now_ns = (now_ns + 1 + step_ns % 40_000_000).min(end_ns);
         ticks += u64::from(pacer.due(Duration::from_nanos(now_ns)));
     }
     assert_eq!(ticks, 3_600 * 64);
-    // Not a nanosecond is left over.
+    // No nanosecond is left over.
     assert_eq!(pacer.due(Duration::from_nanos(end_ns + TICK_NS - 1)), 0);
     assert_eq!(pacer.due(Duration::from_nanos(end_ns + TICK_NS)), 1);
     assert_eq!(pacer.stalls(), 0);
@@ -43,7 +43,7 @@ fn a_quarter_second_passes_whole_and_more_is_cut_and_counted() {
     assert_eq!(pacer.stalls(), 1);
     assert_eq!(pacer.due(Duration::from_secs(3600)), 16);
     assert_eq!(pacer.stalls(), 2);
-    // Time runs on from there, not in a chase after what was lost.
+    // Time runs on from there, without catching up.
     assert_eq!(pacer.due(Duration::from_secs(3600) + ms(125)), 8);
 }
 

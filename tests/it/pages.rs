@@ -1,4 +1,4 @@
-//! The page and the picture of a debrief, whoever wrote its texts.
+//! The page and the picture of a debrief, with hostile texts as well.
 
 use std::sync::Arc;
 
@@ -45,7 +45,7 @@ fn page(flown: &(Run, Pars, Weighed), recording: &Recording, notes: &[Note]) -> 
     })
 }
 
-/// Every tag is closed in the order in which they were opened, and every mark of the language is in its place.
+/// Checks that tags are closed in the reverse order of opening, and that `<` and `>` stand only around tags.
 fn is_well_formed(xml: &str) {
     let mut open = Vec::new();
     for (index, piece) in xml.split('<').enumerate().skip(1) {
@@ -110,7 +110,7 @@ fn the_page_holds_everything_it_shows_and_no_script() {
     }
 }
 
-/// The quarry stair by `green` ends just after a time of the axis.
+/// The quarry stair by `green` ends just after a labelled time of the axis.
 #[test]
 fn the_last_time_of_the_axis_is_not_cut_off() {
     let (run, _, weighed) = flown("quarry-stair", None);

@@ -1,4 +1,4 @@
-//! Paths down to a deck: their geometry against hand-computable values, every way they end, the instant of touchdown, and
+//! Paths down to a deck: their geometry against hand-computed values, every possible end, the instant of touchdown, and
 //! figures and points computed a second time from the trace.
 //!
 //! "CALC" stands for plain trigonometry with a nautical mile of 1852 m and a foot of 0.3048 m; the ends and points are the
@@ -30,7 +30,7 @@ fn close(what: &str, ours: f64, wanted: f64, tolerance: f64) {
     );
 }
 
-/// What a test's drill may differ in; the rest is one path of 3.5 degrees from 3.1 nm, 80 ft, gates at 2, 1 and 0.5 nm.
+/// The variable parts of a test's drill. The default is a path of 3.5 degrees from 3.1 nm, 80 ft, gates at 2, 1 and 0.5 nm.
 struct Made<'a> {
     start: &'a str,
     air: &'a str,
@@ -162,7 +162,7 @@ fn a_moving_deck_and_wind_tilt_the_path() {
 
 #[test]
 fn the_power_told_for_a_path_holds_it() {
-    // The aeroplane at the power and path told, in the wind told, keeps its sink and closure: flown, not looked up.
+    // With the brief's power, path and wind the aeroplane keeps the brief's sink and closure: flown, not looked up.
     let plane = aircraft("deck jet");
     let h_m = 500.0 * FT;
     let told = PathBrief::new(&Descent {
@@ -234,7 +234,7 @@ fn above_the_path_is_positive_and_distance_follows_the_deck() {
     assert!(at(0) < 0.0 && at(6400) > 0.0, "{} {}", at(0), at(6400));
 }
 
-// Every way it ends.
+// How paths end.
 
 #[test]
 fn the_steady_hand_is_down_in_the_zone() {
@@ -250,7 +250,7 @@ fn the_steady_hand_is_down_in_the_zone() {
     assert!(points > 0.0, "{points}");
     // Half the zone either way.
     assert!(task.number(Key::TouchdownFt).unwrap().abs() <= 120.0);
-    // CALC: the deck jet's closure times tan 3.5 degrees is 10 to 13 ft/s; a hand that holds the band stays near.
+    // CALC: the deck jet's closure times tan 3.5 degrees is 10 to 13 ft/s; a hand that holds the band stays near that.
     let sink = task.number(Key::SinkFps).unwrap();
     assert!((7.0..17.0).contains(&sink), "{sink}");
 }
@@ -285,7 +285,7 @@ fn idle_comes_short_and_the_surface_is_no_fault() {
             (task.outcome(), task.points),
             (Some(Outcome::Short), Some(0.0))
         );
-        // Far out it flies until the surface itself.
+        // Far out it flies on until it reaches the surface.
         assert!(run.world().state().h_m <= 0.0);
         assert!(run.trace().states()[run.tick() as usize - 1].h_m > 0.0);
     }
@@ -313,7 +313,7 @@ fn full_power_goes_around() {
     let (run, score) = flown(&Made::default().drill(), &[(0, 1000)]);
     let task = &score.tasks[0];
     assert_eq!(task.outcome(), Some(Outcome::WentAround));
-    // Nobody called it: nothing is earned.
+    // It was not called, so it earns nothing.
     assert_eq!(
         (task.points, task.figure(Key::Missed)),
         (Some(0.0), Some(Figure::Flag(false)))
@@ -397,7 +397,7 @@ fn no_gate_that_was_not_reached_has_a_deviation() {
     );
     let passed = reached(&[]);
     for gate in &passed {
-        // A level pass: above by what the path has come down.
+        // A level pass: above by the descent of the path so far.
         close(
             "deviation",
             gate.deviation_ft.unwrap(),
@@ -446,8 +446,8 @@ fn a_call_comes_at_once_where_it_is_very_low_and_waits_where_it_is_only_sinking(
     );
 }
 
-/// Whether full lever so many ticks after a state keeps clear of the deck by 10 ft until it climbs: flown here in ft, a tick at
-/// a time.
+/// Whether full lever, `after` ticks after a state, keeps the aeroplane 10 ft clear of the deck until it climbs: flown here in
+/// ft, a tick at a time.
 fn rule_flyable(run: &Run, state: &State, lever: f64, after: usize) -> bool {
     let mut state = *state;
     for tick in 0..64 * 60 {
@@ -488,7 +488,7 @@ fn rule_calls(run: &Run) -> Option<(u64, Call)> {
             continue;
         }
         let lever = run.trace().lever_at(tick as usize - 1);
-        // A second and a half to answer, or as many ticks more.
+        // A second and a half to answer, and `more` ticks.
         let flyable = |more: usize| rule_flyable(run, state, lever, 96 + more);
         if very_low >= 32 && flyable(0) || tick % 16 == 0 && flyable(0) && !flyable(16) {
             return Some((tick, why));
@@ -554,7 +554,7 @@ fn a_called_go_around_that_is_flown_earns_a_quarter() {
     let (called, _) = flown(&sinking(), &[]).0.leg().approach.called.unwrap();
     for (drill, full) in [(low(), 48), (sinking(), called + 96)] {
         let (run, score) = flown(&drill, &[(full, 1000)]);
-        // Two seconds from where the sink has stopped, not from where the lever was moved.
+        // Two seconds from the end of the sink, not from the move of the lever.
         let states = run.trace().states();
         let climbs = (full as usize..states.len()).find(|tick| states[tick + 1].vz_mps > 0.0);
         assert_eq!(run.tick(), climbs.unwrap() as u64 + 128);
@@ -567,7 +567,7 @@ fn a_called_go_around_that_is_flown_earns_a_quarter() {
     }
 }
 
-/// Some lever after the call stops the sink just so that the aeroplane comes down in the zone.
+/// A run with a lever, found by trial, that stops the sink after the call just enough to touch down in the zone.
 pub fn saved_after_a_call() -> (Run, Score) {
     let (called, _) = flown(&sinking(), &[]).0.leg().approach.called.unwrap();
     (20..140)
@@ -595,7 +595,7 @@ fn a_called_go_around_that_is_not_flown_earns_nothing() {
 
 #[test]
 fn nothing_is_called_three_hundred_feet_above_the_deck() {
-    // Level at 360.5 ft, 300.5 ft above a deck at 60 ft, and as low as that is against the path.
+    // Level at 360.5 ft, 300.5 ft above a deck at 60 ft, far below the path.
     let made = |altitude_ft: &str| {
         let start = format!("altitude_ft = {altitude_ft}\ndistance_nm = 4.2");
         let made = Made {
@@ -608,7 +608,8 @@ fn nothing_is_called_three_hundred_feet_above_the_deck() {
     assert_eq!(made("359.5"), Some((32, Call::Low)));
 }
 
-/// Flies a path by `steady` until a distance, then with less lever by a share; full power so many ticks after a call, if any.
+/// Flies a path by `steady` until a distance, then with the lever held `less` lower. Gives full power `answers` ticks after a
+/// call, if set.
 struct Sagging {
     steady: Steady,
     from_m: f64,
@@ -637,9 +638,9 @@ impl Hand for Sagging {
     }
 }
 
-/// Two hundred and forty paths flown low in various ways, on every shipped path and in its own air: whatever is called can be
-/// flown by full power a second and a half later, for hardly one of them so late that it is over the deck before it has climbed for
-/// two seconds, and nothing is called on a path that keeps inside its band.
+/// Paths flown low in twenty ways, on every shipped path and in its own air. Every called go-around can be flown by full power
+/// a second and a half later; hardly one is so late that the aeroplane is over the deck before it has climbed for two seconds.
+/// Nothing is called on a path that stays inside its band.
 #[test]
 fn every_call_can_be_flown() {
     let (mut calls, mut late, mut inside, mut stalled) = (0, 0, 0, 0);
@@ -659,7 +660,7 @@ fn every_call_can_be_flown() {
             };
             let run = hands::fly(drill.clone(), n, &mut sagging(Some(96)));
             let leg = run.legs().last().unwrap();
-            // In rough air full power at once can carry it beyond the stall; that is no matter of the call.
+            // In rough air sudden full power can carry it beyond the stall; that is not the fault of the call.
             if run.fault().is_some() {
                 stalled += 1;
             } else if leg.approach.called.is_some() {
@@ -680,7 +681,7 @@ fn every_call_can_be_flown() {
             }
             let below = hands::fly(drill.clone(), n, &mut sagging(None));
             let leg = below.legs().last().unwrap();
-            // From where it counts to the beginning of the deck, or to where it came down.
+            // From where the path begins to count to the beginning of the zone, or to the point where it came down.
             let Target::Path(glide) = &leg.target else {
                 panic!("{}", drill.id)
             };
@@ -703,7 +704,7 @@ fn every_call_can_be_flown() {
     );
 }
 
-/// The call's answer counts only where it is complete before the deck's edge: finished over the deck it is a call that was missed.
+/// A go-around answers the call only if it is complete before the deck's edge: finished over the deck, the call was missed.
 #[test]
 fn a_go_around_that_is_finished_over_the_deck_is_missed() {
     // Level at 45 ft over the deck and 29 ft below the path: called at once, the edge comes after some five seconds.
@@ -741,7 +742,7 @@ fn a_go_around_that_is_finished_over_the_deck_is_missed() {
     assert!(around >= 100 && past >= 100, "{around} around, {past} past");
 }
 
-/// A wind that gets up nearly to the airspeed: the aim point comes hardly nearer, and in gusts goes away for a while.
+/// A wind that rises nearly to the airspeed: the aim point hardly comes nearer, and in gusts goes away for a while.
 #[test]
 fn an_aim_point_that_goes_away_for_a_while_is_no_matter_to_a_hand() {
     let text = "title = 'T'\nabout = 'A'\naircraft = 'prop trainer'\n[start]\naltitude_ft = 500\ndistance_nm = 0.6\n\
@@ -776,7 +777,7 @@ const DECKS: [(&str, &str); 4] = [
     ),
 ];
 
-/// Runs that end in the zone, of each deck.
+/// Runs that end in the zone, for each deck.
 fn landings() -> Vec<(Run, Score)> {
     let mut found = Vec::new();
     for (deck, air) in DECKS {
@@ -842,7 +843,7 @@ fn after_touchdown_it_rests_with_a_moving_deck() {
         let aim = run.drill().aim.unwrap();
         let touchdown = run.leg().approach.touchdown.unwrap();
         let contact = (touchdown.t_s * 64.0).floor() as u64;
-        // From the touchdown to the beginning of the tick that has full power first.
+        // From the touchdown to the beginning of the first tick with full power.
         let full = (contact as usize + 1..run.trace().ticks())
             .find(|tick| run.trace().lever_at(*tick) >= 0.98);
         let wanted = full.map(|tick| tick as f64 / 64.0 - touchdown.t_s);
@@ -863,7 +864,7 @@ fn after_touchdown_it_rests_with_a_moving_deck() {
     }
 }
 
-/// Full power after the touchdown would be the largest move of nearly every approach, and says nothing of how it was flown.
+/// Full power after the touchdown would be the largest move of nearly every approach, and says nothing about the flying.
 #[test]
 fn the_hand_in_figures_is_that_of_the_flight_before_the_touchdown() {
     let mut leapt = 0;
@@ -918,7 +919,7 @@ fn full_power_is_timed_from_touchdown() {
     );
     close("at 98 %", again(&[(full, 980)]).unwrap(), wanted_s, 1e-9);
     assert_eq!(again(&[(full, 979)]), None);
-    // The last tick of the rest, and one too late.
+    // The last tick of the rest on the deck, and one tick too late.
     assert!(again(&[(contact + 128, 1000)]).is_some());
     assert_eq!(again(&[(contact + 129, 1000)]), None);
 }
@@ -994,7 +995,7 @@ fn gates_cost_and_points_come_from_the_trace() {
             share + lever + 0.25 * touchdown.distance_m.abs() / FT / 120.0 + 0.5 * sink
         });
         match cost {
-            // The sink is that of the tick's beginning here.
+            // The sink here is that at the beginning of the tick.
             Some(cost) => close("cost", task.cost.unwrap().total(), cost, 5e-3),
             None => assert_eq!(task.cost, None),
         }
@@ -1183,7 +1184,7 @@ fn json_has_the_keys_of_the_contract() {
                 "rate" => RATE_KEYS,
                 other => panic!("{other}"),
             };
-            // What it asked, as a drill file would.
+            // The keys of a drill file for what was asked.
             let asked: &[&str] = match kind {
                 "hold" => &["altitude_ft", "band_ft", "seconds"],
                 "step" => &["to_ft", "band_ft", "hold_s", "within_s"],

@@ -107,7 +107,7 @@ fn lever_does_what_is_printed() {
 
 #[test]
 fn descents_carry_on_as_printed() {
-    // From ft/min, first stop ft below after s, swings back to ft, at 60 s ft: 1 ft and 0.1 s.
+    // Rate before (ft/min), first stop (ft below, after s), swing back to (ft), at 60 s (ft); to 1 ft and 0.1 s.
     // The late jet's first stop was printed from a coarse grid: 11.2 s for 11.110.
     let table = [
         (-1000.0, 60.0, 7.3, 19.0, 21.0),
@@ -166,9 +166,9 @@ fn published_flying_qualities_are_met() {
 
 #[test]
 fn one_move_seldom_stops_on_the_number_for_good() {
-    // A step of 350 ft down with the lever of 3 degrees, band 25 ft, then one move to exact level power: the leads in ft from which
-    // the first stay lasts 8 s or more, and 20 s or more, as a prototype of the same equations gave them. The start and the steps
-    // of the prototype are not known: 3 ft.
+    // A step of 350 ft down with the lever of 3 degrees, band 25 ft, then one move to exact level power: the leads in ft from
+    // which the first stay lasts 8 s or more, and 20 s or more, from a prototype of the same equations. Tolerance 3 ft, since the
+    // start and the steps of the prototype are not known.
     let table = [
         ("deck jet", (30, 75), Some((30, 42))),
         ("late jet", (56, 104), None),
@@ -195,7 +195,7 @@ fn one_move_seldom_stops_on_the_number_for_good() {
         let stays: Vec<(i32, f64)> = (15..125)
             .map(|lead_ft| (lead_ft, first_stay_s(lead_ft)))
             .collect();
-        // The first and last lead, and that there is no gap between.
+        // The first and last lead; there must be no gap between them.
         let leads = |seconds: f64| {
             let leads: Vec<i32> = stays
                 .iter()

@@ -1,4 +1,4 @@
-//! What the brief says, flown: by the hand `brief`, and by a script of its own that knows nothing but the brief's JSON.
+//! The brief, flown: by the hand `brief`, and by a separate script that knows only the brief's JSON.
 
 use std::sync::Arc;
 
@@ -21,7 +21,7 @@ use serde_json::Value;
 use super::flying::{NAMES, aircraft, drill};
 use super::kept::{briefed, pars};
 
-/// Flies a brief as its JSON has it. The lever goes to where each move wants it at 0.4 a second.
+/// Flies a brief from its JSON. The lever moves to each setting at 0.4 a second.
 struct ByJson {
     tasks: Vec<Value>,
     task: Option<usize>,
@@ -85,10 +85,10 @@ impl Hand for ByJson {
     }
 }
 
-/// Any would do in still air; others take par with this one too.
+/// Any seed would do in still air; other tests share the pars of this one.
 const SEED: u64 = 1;
 
-/// What a drill's brief earns in calm air, and what the same earns by the script.
+/// The score of a drill's brief in calm air, flown by the hand and by the script.
 struct Flown {
     score: Score,
     by_json: Score,
@@ -101,7 +101,7 @@ fn still(drill: &Drill) -> Arc<Drill> {
     Arc::new(calm)
 }
 
-/// Flies what the brief says where the air is still: a plan knows nothing of gusts.
+/// Flies the brief in still air: a plan knows nothing of gusts.
 fn flown(drill: &Arc<Drill>) -> Flown {
     let calm = still(drill);
     let pars = pars(&calm, SEED);
@@ -123,12 +123,12 @@ fn is_drawn(drill: &Drill) -> bool {
     tasks.any(|task| matches!(task.kind, Kind::Surprise(_)))
 }
 
-/// Checks every part of a few shipped drills: the whole library is split so that the parts run side by side.
+/// Checks one part of the shipped drills: the library is split so that the parts run in parallel.
 fn check_part(part: usize, parts: usize) {
     let (mut sum, mut count) = (0.0, 0.0);
     for shipped in library::DRILLS.iter().skip(part).step_by(parts) {
         let drill = Arc::new(shipped.drill().unwrap());
-        // What is drawn has no recipe, and one drill can only be gone around.
+        // Drawn tasks have no recipe, and one drill ends in a go-around.
         if is_drawn(&drill) || shipped.id == "no-room-left" {
             continue;
         }
@@ -161,7 +161,7 @@ fn the_brief_flown_reaches_par_on_the_last_third_of_what_ships() {
     check_part(2, 3);
 }
 
-/// A number in 0..1 from a seed and a place.
+/// A number in 0..1 from a seed and an index.
 fn share(seed: u64, place: u64) -> f64 {
     let mut x = (seed << 20 | place).wrapping_mul(0x9e37_79b9_7f4a_7c15);
     x ^= x >> 29;
@@ -170,7 +170,7 @@ fn share(seed: u64, place: u64) -> f64 {
     (x >> 11) as f64 / (1_u64 << 53) as f64
 }
 
-/// A drill of any aeroplane at any mass and height: two steps, two rates, or a path, as the shipped ones have them.
+/// A drill with any aeroplane at any mass and height: two steps, two rates, or a path, like those of the shipped drills.
 pub fn made_up(seed: u64) -> Arc<Drill> {
     let between = |place: u64, low: f64, high: f64| low + (high - low) * share(seed, place);
     let name = NAMES[(share(seed, 0) * NAMES.len() as f64) as usize];
@@ -178,7 +178,7 @@ pub fn made_up(seed: u64) -> Arc<Drill> {
     let plane = aircraft(name);
     let (light, heavy) = plane.mass_range_kg;
     let mass_kg = between(1, light, heavy).round();
-    // The prop trainer's power does for low heights only, and its bands are narrower.
+    // The prop trainer has power enough for low heights only, and its bands are narrower.
     let altitude_ft = match is_small {
         true => between(2, 700.0, 2500.0),
         false => between(2, 900.0, 6000.0),
@@ -233,7 +233,7 @@ pub fn made_up(seed: u64) -> Arc<Drill> {
             let wind_kt = between(11, 0.0, 18.0).round();
             let zone_ft = between(12, 300.0, 600.0).round();
             let band_ft = between(13, 70.0, 110.0).round();
-            // Level below the path where it begins to count by about a second's descent, and 40 s before that.
+            // Level, 40 s before the path begins to count, and about a second's descent below it there.
             let start_ft = (deck_ft + from_nm * NM / FT * slope_deg.to_radians().tan()).round();
             let speed_mps = trim::on_speed(&plane, start_ft * FT, 0.0).speed_mps;
             let distance_nm = from_nm + (40.0 * speed_mps - 60.0) / NM;
@@ -249,13 +249,14 @@ pub fn made_up(seed: u64) -> Arc<Drill> {
     Arc::new(drill(&text).unwrap_or_else(|error| panic!("{error}\n{text}")))
 }
 
-/// The points a task's cost earns against a par.
+/// The points of each scored task against par.
 fn points_of(run: &Run, pars: &Pars) -> Vec<f64> {
     let score = why::score(run, Some(pars));
     score.tasks.iter().filter_map(|task| task.points).collect()
 }
 
-/// How many of some made-up drills the brief flies to 70 points or more, and which it does not.
+/// Flies the briefs of made-up drills. Returns how many earn 70 points or more by hand and script alike, the sum of the
+/// points, and a line for each of the others.
 fn count_made_up(seeds: std::ops::Range<u64>) -> (u64, f64, Vec<String>) {
     let mut poor = Vec::new();
     let (mut good, mut all) = (0, 0.0);
@@ -287,7 +288,7 @@ fn count_made_up(seeds: std::ops::Range<u64>) -> (u64, f64, Vec<String>) {
     (good, all, poor)
 }
 
-/// Where a path is called off whatever is done, the brief says what the call asks.
+/// On a path that always ends in a call, the brief says what the call asks.
 #[test]
 fn the_brief_of_a_path_that_can_only_be_left_goes_around() {
     let drill = Arc::new(library::drill("no-room-left").unwrap().drill().unwrap());
@@ -303,7 +304,7 @@ fn made_up_drills_are_flown_to_par_by_their_brief() {
     assert!(good >= 11, "{poor:#?}");
 }
 
-/// `DRILLS` says how many; 400 where it does not.
+/// `DRILLS` is the number of drills, by default 400.
 #[test]
 #[ignore = "400 drills take minutes"]
 fn nearly_all_of_many_made_up_drills_are_flown_to_par() {
@@ -324,7 +325,7 @@ fn nearly_all_of_many_made_up_drills_are_flown_to_par() {
     assert!(good as f64 >= 0.95 * drills as f64, "{good} of {drills}");
 }
 
-/// A path of an hour: an aim point that goes away nearly as fast as the aeroplane comes.
+/// A path of an hour: an aim point that moves away nearly as fast as the aeroplane approaches.
 fn an_hour_of_path() -> Arc<Drill> {
     let text = "title = 'T'\nabout = 'A'\naircraft = 'prop trainer'\n\
          [start]\naltitude_ft = 3000\ndistance_nm = 20\n\
@@ -333,21 +334,20 @@ fn an_hour_of_path() -> Arc<Drill> {
     Arc::new(drill(text).unwrap())
 }
 
-/// The recipe of a drill's first task, and what finding it took.
+/// The recipe of a drill's first task, and the number of steps it took to find.
 fn first_recipe(drill: &Arc<Drill>) -> (plan::Recipe, usize) {
     let run = Run::in_calm_air(drill.clone(), 0);
     let begin = (run.world().state(), run.lever(), run.tick());
     plan::of_task_counted(&Setting::of(drill), &drill.tasks[0].kind, begin)
 }
 
-/// However long a flight, planning it takes seconds: what is tried is counted, and no more than what is allowed and the flight
-/// that goes over it.
+/// Planning takes seconds for a flight of any length: steps are counted, and may exceed the allowance by one flight at most.
 #[test]
 fn a_path_of_an_hour_is_planned_in_bounded_time() {
     let drill = an_hour_of_path();
     assert!(drill.longest_s() > 3500.0);
     let (moves, steps) = first_recipe(&drill);
-    // Steps of a quarter of a second at least, and at most half as long again as it takes to get there.
+    // Steps last a quarter of a second at least, and a flight at most half as long again as it takes to get there.
     let a_flight = (1.5 * 4.0 * drill.longest_s()) as usize;
     assert!(steps <= plan::A_TASK + a_flight, "{steps}");
     assert!(!moves.is_empty());
@@ -365,12 +365,12 @@ fn table_of_what_plans_take() {
     let mut took: Vec<(usize, String)> = took.collect();
     took.sort();
     println!("{:#?}", &took[took.len() - 12..]);
-    // None is cut short.
+    // No plan is cut short.
     assert!(took.last().unwrap().0 < plan::A_TASK);
 }
 
 /// A brief with one of its moves half a second late or five feet off (a rate 20 ft/min, a path half a second)
-/// still earns 55, as points are told.
+/// still earns 55 points, rounded as they are shown.
 #[test]
 fn a_move_a_little_off_does_not_spoil_it() {
     for id in [
@@ -420,8 +420,8 @@ fn a_move_a_little_off_does_not_spoil_it() {
     }
 }
 
-/// The same slowing in, where half a second is told by the clock: each move as long after the one before as it is when all
-/// are made as told, and that much more or less.
+/// The same for slowing in, with half a second by the clock: each move waits after the one before as long as in the brief's
+/// own flight, plus or minus that much.
 #[test]
 fn slowing_in_with_a_move_half_a_second_off_still_earns_its_part() {
     let mut tried = 0;
@@ -458,9 +458,9 @@ fn slowing_in_with_a_move_half_a_second_off_still_earns_its_part() {
     assert!(tried >= 20, "{tried}");
 }
 
-/// Three rates one after the other, far apart for an engine that answers late, in narrow bands: each of these once had a task
-/// that earned nothing by its brief, and planning the last one ended in a panic, since the rate before it had already gone
-/// through to where the next was asked.
+/// Three successive rates in narrow bands, far apart for an engine that answers late. Each of these drills once had a task that
+/// earned nothing by its brief. Planning the last one ended in a panic, since the rate before it had already passed the next
+/// target.
 #[test]
 fn rates_far_apart_are_flown_to_par_by_their_brief() {
     for (altitude_ft, rates) in [
@@ -487,8 +487,8 @@ fn rates_far_apart_are_flown_to_par_by_their_brief() {
     }
 }
 
-/// What a surprise asks is planned in the wind that blows: the same points as in still air, where a hold needs nothing and a step
-/// is flown to par. A recipe made for no wind let the lever down to 5 % in the first second.
+/// The tasks of a surprise are planned in the actual wind: they earn the same points as in still air, where a hold needs no
+/// move and a step is flown to par. A recipe made for no wind let the lever down to 5 % in the first second.
 #[test]
 fn a_surprise_in_wind_is_planned_for_that_wind() {
     let text = |kind: &str, headwind_kt: f64| {
@@ -509,7 +509,7 @@ fn a_surprise_in_wind_is_planned_for_that_wind() {
     }
 }
 
-/// A lever that is off when the way to a path begins is put right at once, not at the path.
+/// A lever that is wrong at the start of the way to a path is put right at once, not at the path.
 #[test]
 fn a_lever_off_before_a_path_is_put_right_first() {
     let text = "title = 'T'\nabout = 'A'\naircraft = 'late jet'\n[start]\naltitude_ft = 1056\nlever_off = -0.2\ndistance_nm = 2.56\n\
@@ -522,7 +522,7 @@ fn a_lever_off_before_a_path_is_put_right_first() {
     assert!(points >= 70.0, "{points}");
 }
 
-/// What keeps its number by itself is left alone: no half per cent keeps it better. With the lever off it is not.
+/// A hold that keeps its number without a move gets no move: no half per cent keeps it better. With the lever off it gets some.
 #[test]
 fn a_hold_that_begins_on_its_number_is_left_alone() {
     for name in ["first jet", "deck jet", "late jet", "prop trainer"] {
@@ -540,9 +540,9 @@ fn a_hold_that_begins_on_its_number_is_left_alone() {
     }
 }
 
-/// Where the grid spoils what was found best, what was found next to it is looked at too, and in a band so narrow that nothing
-/// in it bears half a second what is right as told is told; a path so steep that it takes next to no power is brought back to
-/// from above by idle.
+/// If the grid spoils the best result of the search, the planner tries the next best too. In a band so narrow that no recipe
+/// bears half a second of error, it gives the recipe that is right when flown exactly. On a path so steep that it takes next to
+/// no power, the way back from above is idle.
 #[test]
 fn slowing_in_high_up_and_a_path_near_idle_are_flown_to_par() {
     let begin = "title = 'T'\nabout = 'A'\n";
@@ -563,7 +563,7 @@ fn slowing_in_high_up_and_a_path_near_idle_are_flown_to_par() {
     }
 }
 
-/// Nothing is left alone that does not end by itself on what is asked.
+/// An empty recipe is given only if the flight ends on the target without a move.
 #[test]
 fn a_step_that_nothing_captures_is_not_left_alone() {
     let text = "title = 'T'\nabout = 'A'\naircraft = 'prop trainer'\n[start]\naltitude_ft = 8000\npath_deg = -3\n\
@@ -572,7 +572,7 @@ fn a_step_that_nothing_captures_is_not_left_alone() {
     assert!(!recipes[0].clone().unwrap().is_empty());
 }
 
-/// A step up out of a steep descent: one power that stops the sink in time carries the swing beyond the steepest.
+/// A step up out of a steep descent: a single power that stops the sink in time makes the swing too steep.
 #[test]
 fn a_step_against_the_way_it_is_going_is_flown_to_par() {
     let text = "title = 'T'\nabout = 'A'\naircraft = 'late jet'\n[start]\naltitude_ft = 500\npath_deg = 1\n\
@@ -583,8 +583,8 @@ fn a_step_against_the_way_it_is_going_is_flown_to_par() {
     assert!(score.tasks[1].points.unwrap() >= 70.0, "{score:?}");
 }
 
-/// A move that leaves the lever where it is is told only where the next waits from its cue, and one that the next replaces at
-/// the same cue never.
+/// A move that leaves the lever where it is appears only if the next move waits from its cue; a move that the next one replaces
+/// at the same cue never appears.
 #[test]
 fn moves_that_move_nothing_are_not_told() {
     let made = |when, value, lever| plan::Move { when, value, lever };
@@ -603,7 +603,7 @@ fn moves_that_move_nothing_are_not_told() {
     assert_eq!(told(&waits), [first, made(When::AfterS, 6.0, 0.4), six]);
 }
 
-/// A rate's cue lies on the way to it, not at its beginning, where the lever has done nothing yet.
+/// The cue of a rate lies on the way to it, not at its beginning, where the lever has had no effect yet.
 #[test]
 fn the_cue_of_a_rate_lies_on_the_way_to_it() {
     for (id, changes) in [
@@ -621,7 +621,7 @@ fn the_cue_of_a_rate_lies_on_the_way_to_it() {
     }
 }
 
-/// What is left of a rate when it begins may be less than any cue can tell: it is planned all the same.
+/// A rate can be planned even if less of it is left at its beginning than any cue can resolve.
 #[test]
 fn a_rate_that_is_nearly_there_is_planned() {
     let text = "title = 'T'\nabout = 'A'\naircraft = 'late jet'\n[start]\naltitude_ft = 3000\n\
@@ -645,7 +645,7 @@ fn a_rate_that_is_nearly_there_is_planned() {
     }
 }
 
-/// A descent at idle to be stopped, of any aeroplane at any mass and height.
+/// A drill that stops a descent at idle, with any mass and height.
 fn out_of_idle(name: &str, seed: u64) -> Option<Arc<Drill>> {
     let between = |place: u64, low: f64, high: f64| low + (high - low) * share(seed, place);
     let (light, heavy) = aircraft(name).mass_range_kg;
@@ -674,7 +674,7 @@ fn a_late_engine_let_down_to_idle_is_brought_up_in_time() {
     }
 }
 
-/// `DRILLS` of each aeroplane, 20 where it is not said.
+/// `DRILLS` is the number of drills for each aeroplane, by default 20.
 #[test]
 #[ignore = "a table to read"]
 fn table_out_of_idle() {
@@ -769,7 +769,7 @@ const EFFORT: Effort = Effort {
 
 #[test]
 fn finds_the_bottom_of_a_bent_valley() {
-    // Rosenbrock's function in three dimensions: 0 at (1, 1, 1), behind a valley that bends.
+    // Rosenbrock's function in three dimensions: 0 at (1, 1, 1), at the end of a bent valley.
     let mut noise = Noise::new(0, Stream::Search);
     let mut trials = 0;
     let found = minimise(&[-0.5; 3], &[1.0; 3], EFFORT, &mut noise, &mut |x, _| {

@@ -1,4 +1,4 @@
-//! Whether one improves, from made-up runs of which the truth is known.
+//! Whether a learner improves, judged from made-up runs whose truth is known.
 
 mod change;
 mod learners;
@@ -12,7 +12,7 @@ use leveloff::sim::math::exp;
 
 use crate::folder::Folder;
 
-/// A run of a drill, so many days into a month.
+/// A run of a drill on a day of a month.
 pub fn flown(drill: &str, day: usize, points: f64, bill: &[(&str, f64)]) -> Flown {
     let keyed = |list: &[(&str, f64)]| list.iter().map(|(key, x)| (key.to_string(), *x)).collect();
     Flown {
@@ -59,10 +59,10 @@ fn a_curve_finds_the_numbers_that_made_it() {
     );
     assert!((curve.at(30.0) - curve.now.value).abs() < 1e-9);
     assert!(curve.is_told() && !curve.is_straight());
-    // From the mean of the first five to that of the last five.
+    // The change is from the mean of the first five to that of the last five.
     assert!((curve.change.value - 30.7).abs() < 0.5, "{curve:?}");
 
-    // The other way round it gathers speed.
+    // In reverse the curve gathers speed.
     let falls: Vec<f64> = exponential(30).into_iter().rev().collect();
     let curve = one(&falls).unwrap();
     assert!((curve.rate + 0.12).abs() < 0.02, "{curve:?}");
@@ -80,7 +80,7 @@ fn a_curve_finds_the_numbers_that_made_it() {
     assert_eq!(one(&straight[..7]), None, "too few");
 }
 
-/// Lines that somebody has changed may say anything.
+/// Lines edited by hand may contain any value.
 #[test]
 fn values_beyond_the_scale_break_nothing() {
     for odd in [250.0, -40.0, 1e200] {
@@ -96,7 +96,7 @@ fn values_beyond_the_scale_break_nothing() {
     );
 }
 
-/// Who goes on to harder drills is not thought to get worse.
+/// Moving on to harder drills does not count as getting worse.
 #[test]
 fn drills_of_different_levels_do_not_hide_what_is_learnt() {
     let n = 40;
@@ -106,7 +106,7 @@ fn drills_of_different_levels_do_not_hide_what_is_learnt() {
         .zip(&groups)
         .map(|(y, group)| y - 15.0 * *group as f64)
         .collect();
-    // Between the means of the first five and the last five without the drills' levels.
+    // The difference between the means of the first five and the last five, without the drills' levels.
     let truth = 31.4;
     let together = fit(&groups, &values).unwrap();
     assert!((together.change.value - truth).abs() < 2.0, "{together:?}");

@@ -1,5 +1,5 @@
-//! What must hold whatever is flown and whatever is read: no panic, no number that is none, and a replay to the same bits.
-//! No published source.
+//! Properties of every flight and every text: no panic, no NaN or infinity, and a replay to the same bits. No published
+//! source.
 
 use std::sync::Arc;
 
@@ -68,7 +68,7 @@ fn any_air() -> impl Strategy<Value = String> {
     ]
 }
 
-/// One that slows in, and a step after it, in any aeroplane from any speed that each of them can fly level at.
+/// A drill that slows in, with a step after it, in any aeroplane from any speed at which it can fly level.
 fn any_slow_drill() -> impl Strategy<Value = Arc<Drill>> {
     let fastest_kt = [60.0, 90.0, 100.0, 25.0];
     let asked = (50.0..5000.0, 0.0..1.0, 1.0..200.0, 0.5..20.0, 5.0..90.0);
@@ -86,7 +86,7 @@ fn any_slow_drill() -> impl Strategy<Value = Arc<Drill>> {
     })
 }
 
-/// A hold and a step in any aeroplane, from any start that every one of them can fly, or one that slows in.
+/// A hold and a step in any aeroplane, from any start that all of them can fly, or a drill that slows in.
 fn any_drill() -> impl Strategy<Value = Arc<Drill>> {
     prop_oneof![3 => hold_and_step(), 1 => any_slow_drill()]
 }
@@ -107,7 +107,7 @@ fn hold_and_step() -> impl Strategy<Value = Arc<Drill>> {
     })
 }
 
-/// Ticks between moves, and where the lever goes.
+/// Moves of the lever: ticks and settings.
 fn any_moves() -> impl Strategy<Value = Vec<(u64, u16)>> {
     let gap = prop_oneof![Just(0_u64), 1..20_u64, 20..500_u64];
     prop::collection::vec((gap, 0..=1000_u16), 0..40).prop_map(|moves| {
@@ -128,7 +128,7 @@ fn cases(cases: u32) -> ProptestConfig {
     }
 }
 
-/// Any drill of the two tasks above, or one that ships.
+/// Any drill of those above, or one that ships.
 fn any_kind_of_drill() -> impl Strategy<Value = Arc<Drill>> {
     let shipped = (0..DRILLS.len()).prop_map(|index| Arc::new(DRILLS[index].drill().unwrap()));
     prop_oneof![any_drill(), shipped]
@@ -139,7 +139,7 @@ fn any_cost() -> impl Strategy<Value = Option<f64>> {
     prop::option::of(0.0..200.0)
 }
 
-/// Every number of a score is one.
+/// Checks that every number of a score is finite and in its range.
 fn is_sound(run: &Run) -> Result<(), TestCaseError> {
     let score = score::score(run);
     for task in &score.tasks {
@@ -165,7 +165,7 @@ fn is_sound(run: &Run) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-/// A recording through its JSON text flies to the same states and earns the same.
+/// Checks that a recording, written as JSON and read back, flies to the same states and earns the same.
 fn replays(run: &Run) -> Result<(), TestCaseError> {
     let recording = Recording::of(run);
     let text = serde_json::to_string(&recording).unwrap();
@@ -214,7 +214,7 @@ proptest! {
     }
 }
 
-/// Flies a recording that was tampered with.
+/// The error of replaying a recording that was tampered with.
 fn tampered(change: impl Fn(&mut Recording)) -> String {
     let drill = Arc::new(drill(DRILL).unwrap());
     let mut recording = Recording::of(&hands::fly(drill.clone(), 5, &mut Steady::new(&drill)));
@@ -245,7 +245,7 @@ fn a_recording_that_was_changed_does_not_replay() {
     assert!(tampered(|r| r.drill_text.push('x')).contains("not valid TOML"));
 }
 
-/// What a mutation may put into a text.
+/// The pieces that a mutation may insert.
 const PIECES: &[&str] = &[
     "",
     " ",
@@ -287,7 +287,7 @@ const PIECES: &[&str] = &[
     "scored = false\n",
 ];
 
-/// A text with a few places cut and something else put there.
+/// A text with pieces cut out and others put in their place.
 fn mutated(text: &'static str) -> impl Strategy<Value = String> {
     let cut = (
         any::<prop::sample::Index>(),
@@ -305,7 +305,7 @@ fn mutated(text: &'static str) -> impl Strategy<Value = String> {
     })
 }
 
-/// A complaint points into its text, and fits one line of a terminal.
+/// Checks that a complaint points into its text and fits one line of a terminal.
 fn is_proper(error: &FileError, text: &str) -> Result<(), TestCaseError> {
     let line = text.split('\n').nth(error.line - 1);
     prop_assert!(
@@ -416,8 +416,8 @@ fn a_script_moves_the_lever_at_its_ticks() {
     assert_eq!((levers(64), levers(159), levers(160)), (0.3, 0.3, 0.45));
 }
 
-/// State, wind and lever of every tick come back as they were: in air that begins to move on the way, through a fork that is gone
-/// on with, and past one that was given up.
+/// State, wind and lever of every tick come back as they were: in air that begins to move on the way, through a fork that is
+/// joined, and past one that is dropped.
 #[test]
 fn a_trace_has_every_tick_as_it_was() {
     let text = DRILL
@@ -470,7 +470,7 @@ fn a_trace_has_every_tick_as_it_was() {
 proptest! {
     #![proptest_config(cases(48))]
 
-    /// However wildly a drill is flown, there is something or nothing to say, and it is said in numbers.
+    /// Any flight, however wild, can be explained, and every number in the explanation is finite.
     #[test]
     fn whatever_is_flown_can_be_explained(
         drill in any_kind_of_drill(),
@@ -496,7 +496,7 @@ proptest! {
                 prop_assert_eq!(line.sentence.is_empty(), line.better.is_none());
                 prop_assert!(!line.sentence.contains("NaN") && !line.sentence.contains("inf"));
                 if let Some(better) = &line.better {
-                    // What is shown is a flight that can be flown, and as good as is said.
+                    // The better flight shown can be flown, and is worth what is claimed.
                     let again = better.fly(&run, index);
                     let worth = leg_worth(&again, index, &reference).unwrap();
                     prop_assert_eq!(worth.points, better.points);

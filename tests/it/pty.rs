@@ -1,4 +1,4 @@
-//! The real binary in a pseudo-terminal: what only a terminal can show.
+//! The real binary in a pseudo-terminal: tests that need a terminal.
 
 mod harness;
 
@@ -107,7 +107,7 @@ fn a_signal_keeps_the_run_and_restores_the_screen() {
         let log = std::fs::read_to_string(pty.data().join("logbook.jsonl")).expect("a logbook");
         assert!(log.contains("\"left\":true"), "{name}: {log}");
     };
-    // All of them at once: they only wait.
+    // All at once, since they only wait.
     std::thread::scope(|scope| {
         for end in ends {
             scope.spawn(move || ended_by(end));
@@ -293,7 +293,7 @@ fn a_held_key_runs_until_it_is_let_go() {
         LIMIT,
     );
     pty.send("\x1b[1;1:3B");
-    // Two readings a while apart that agree: the lever stands.
+    // The same reading for a while: the lever stands still.
     let mut last = (f64::NAN, Instant::now());
     pty.wait_for(
         |text| {
@@ -307,11 +307,11 @@ fn a_held_key_runs_until_it_is_let_go() {
     );
 }
 
-/// How long a key is held below, and how long it takes a terminal to repeat it.
+/// How long a key is held below, and the delay before a terminal repeats it.
 const HELD: Duration = Duration::from_millis(1300);
 const PAUSE: Duration = Duration::from_millis(400);
 
-/// How far a held key moves the lever from 10 %: in a terminal that reports its release, or that repeats it so often a second.
+/// How far a held key moves the lever from 10 %: in a terminal that reports its release, or that repeats it at a rate.
 fn held(rate_hz: Option<f64>) -> f64 {
     let answers = match rate_hz {
         Some(_) => Answers::Plain,
@@ -320,7 +320,7 @@ fn held(rate_hz: Option<f64>) -> f64 {
     let pty = flying(start().answers(answers));
     pty.send("1");
     pty.wait_for(|text| lever(text) == Some(10.0), LIMIT);
-    // The lever itself has to get there too.
+    // The lever itself must arrive as well.
     std::thread::sleep(Duration::from_millis(600));
     let begun = Instant::now();
     let at = |after: Duration| std::thread::sleep(after.saturating_sub(begun.elapsed()));
@@ -347,7 +347,7 @@ fn held(rate_hz: Option<f64>) -> f64 {
 
 #[test]
 fn a_hold_is_worth_the_same_in_every_terminal() {
-    // A busy machine may be late with a key; it is not late every time.
+    // A busy machine may deliver a key late, but not every time.
     let tries = 4;
     let mut told = Vec::new();
     let all_alike = (0..tries).any(|_| {
@@ -516,7 +516,7 @@ fn one_approach_to_the_deck_by_keys() {
     assert!(down.contains("on deck"), "{down}");
     pty.send("\x1b[H");
     pty.wait_text("full power after");
-    // A screen may be read while half of it has been drawn: each is waited for.
+    // A screen may be read half drawn, so wait for each text.
     for told in [": in the zone", "path │", "next: ", "kept as", "down: more"] {
         pty.wait_text(told);
     }

@@ -1,6 +1,6 @@
 //! The real binary in a pseudo-terminal, its screen read back.
 //!
-//! Every wait is for a condition, with a limit after which the test fails and says what the screen showed instead.
+//! Every wait is for a condition, with a limit after which the test fails and reports what the screen showed instead.
 
 #![allow(dead_code, reason = "a kit: not every test uses every part")]
 
@@ -20,7 +20,7 @@ use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system}
 /// Long enough for a loaded machine, short enough to fail within a sitting.
 pub const LIMIT: Duration = Duration::from_secs(30);
 
-/// Opening a terminal must not make it ours.
+/// Opening a terminal must not make it our controlling terminal.
 #[cfg(target_os = "linux")]
 const O_NOCTTY: i32 = 0o400;
 #[cfg(not(target_os = "linux"))]
@@ -35,7 +35,7 @@ pub enum Answers {
     Plain,
     /// Both, as a terminal that can report releases.
     Kitty,
-    /// These, a white background, and that it can hold a frame back.
+    /// These, and a white background and support for synchronised output.
     White,
 }
 
@@ -48,7 +48,7 @@ pub struct Start {
     env: Vec<(String, String)>,
     answers: Answers,
     under_shell: bool,
-    /// What lays files into the data folder first.
+    /// Puts files into the data folder before the start.
     laid: Option<fn(&Path)>,
 }
 
@@ -66,7 +66,7 @@ impl Start {
         }
     }
 
-    /// With files laid into its data folder first.
+    /// With files put into its data folder before the start.
     pub fn laid(mut self, lay: fn(&Path)) -> Self {
         self.laid = Some(lay);
         self
@@ -101,13 +101,13 @@ impl Start {
         Pty::spawn(self, Path::new(env!("CARGO_BIN_EXE_leveloff")))
     }
 
-    /// Starts another program in its place, to try the harness itself.
+    /// Starts another program in its place, to test the harness itself.
     pub fn spawn_other(self, program: &str) -> Pty {
         Pty::spawn(self, Path::new(program))
     }
 }
 
-/// What the terminal has seen so far.
+/// The output that the terminal has seen so far.
 struct Seen {
     parser: vt100::Parser<Watch>,
     /// Everything that came so far.
@@ -208,7 +208,7 @@ impl Pty {
         }
         command.cwd(&data);
         let child = pair.slave.spawn_command(command).expect("the program");
-        // With our copy open, the end of the program would never be seen.
+        // While our copy is open, the end of the program would never show.
         drop(pair.slave);
 
         let watch = Watch {
@@ -254,7 +254,7 @@ impl Pty {
         self.seen.0.lock().expect("the reader is well")
     }
 
-    /// The text on the screen, rows parted by line ends, without trailing blanks.
+    /// The text on the screen, rows separated by line ends, without trailing blanks.
     pub fn screen_text(&self) -> String {
         self.seen().parser.screen().contents()
     }
@@ -264,7 +264,7 @@ impl Pty {
         look(self.seen().parser.screen())
     }
 
-    /// How many bytes came so far.
+    /// How many bytes have come so far.
     pub fn bytes_seen(&self) -> usize {
         self.seen().log.len()
     }
@@ -292,7 +292,7 @@ impl Pty {
         self.wait_for(|text| text.contains(wanted), LIMIT)
     }
 
-    /// Waits until the program has had releases of keys reported, at most [`LIMIT`].
+    /// Waits until the program has asked for releases of keys to be reported, at most [`LIMIT`].
     #[track_caller]
     pub fn wait_keys_pushed(&self) {
         let pushed = |seen: &Seen| {
@@ -327,18 +327,18 @@ impl Pty {
         master.resize(pty_size(cols, rows)).expect("resized");
     }
 
-    /// Gives it a size that no screen of ours has.
+    /// Gives the terminal another size, but not the screen that the harness reads.
     pub fn resize_unseen(&self, cols: u16, rows: u16) {
         let master = self.master.as_ref().expect("the terminal is open");
         master.resize(pty_size(cols, rows)).expect("resized");
     }
 
-    /// From now on the terminal takes no output, or takes it again.
+    /// Makes the terminal stop taking output, or take it again.
     pub fn hold_output(&self, held: bool) {
         self.held.store(held, Ordering::SeqCst);
     }
 
-    /// Waits for the end of the process, whatever of its output has come.
+    /// Waits for the end of the process, without waiting for the rest of its output.
     #[track_caller]
     pub fn wait_dead(&mut self) {
         wait_until(LIMIT, "the end of the process", || {
@@ -374,10 +374,10 @@ impl Pty {
         wait_until(LIMIT, "a stopped process", || state(pid) == Some('T'));
     }
 
-    /// Closes the terminal, as by closing its window: all our ends of it.
+    /// Closes the terminal, as if its window were closed: all our ends of it.
     pub fn close(&mut self) {
         self.hang_up.store(true, Ordering::SeqCst);
-        // The reader holds one of the ends until it has something to read; a byte from the program's side is that.
+        // The reader holds one of the ends until it has something to read, so write a byte from the program's side.
         let name = self.master.as_ref().and_then(|master| master.tty_name());
         let far_end = std::fs::OpenOptions::new()
             .write(true)
@@ -393,8 +393,7 @@ impl Pty {
         self.master = None;
     }
 
-    /// Waits for the end of the program, at most [`LIMIT`], and returns the code it exited with, or the signal's name that it
-    /// died of.
+    /// Waits for the end of the program, at most [`LIMIT`]. Returns its exit code, or the name of the signal that killed it.
     #[track_caller]
     pub fn exit(&mut self) -> Result<u32, String> {
         let mut status = None;
@@ -415,7 +414,7 @@ impl Pty {
         }
     }
 
-    /// Waits for the end of the program, which must exit with a code, and returns that.
+    /// Waits for the end of the program, which must exit with a code, and returns the code.
     #[track_caller]
     pub fn exit_code(&mut self) -> u32 {
         match self.exit() {
@@ -424,7 +423,7 @@ impl Pty {
         }
     }
 
-    /// What of the terminal is not as it was before; empty when all is.
+    /// The modes of the terminal that are not as they were before the program; empty if all are.
     pub fn left_behind(&self) -> Vec<&'static str> {
         let mut left = Vec::new();
         {
@@ -464,7 +463,7 @@ impl Pty {
         left
     }
 
-    /// Fails unless the terminal is as it was before the program, or soon is: the last bytes may still be on their way.
+    /// Fails unless the terminal is as it was before the program, now or soon: the last bytes may still be on their way.
     #[track_caller]
     pub fn assert_restored(&self) {
         let since = Instant::now();
@@ -545,7 +544,7 @@ fn wait_until(limit: Duration, what: &str, mut met: impl FnMut() -> bool) {
     }
 }
 
-/// The letter the system describes a process by: `T` for stopped.
+/// The system's state letter of a process: `T` for stopped.
 fn state(pid: u32) -> Option<char> {
     stat(pid)?.0
 }

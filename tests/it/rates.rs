@@ -37,7 +37,7 @@ fn rate(to_fpm: f64, band_fpm: f64, hold_s: f64, within_s: f64) -> String {
     )
 }
 
-/// The steady hand, put off every few seconds.
+/// The steady hand, disturbed every ten seconds.
 struct Fidget(Steady, u16);
 
 impl Hand for Fidget {
@@ -49,7 +49,7 @@ impl Hand for Fidget {
     }
 }
 
-/// A rate as told by a trace: (captured, start of the stay s, past, rms, mean, scatter, travel %, ticks).
+/// A rate computed from a trace: the stay (start s, rms, mean, scatter) if captured, farthest past, lever travel % and ticks.
 struct Second {
     stay: Option<(f64, f64, f64, f64)>,
     past_fpm: f64,
@@ -57,7 +57,7 @@ struct Second {
     ticks: usize,
 }
 
-/// Flies through the vertical speeds from a tick on, by the definitions alone.
+/// Goes through the vertical speeds from a tick on, by the definitions alone.
 fn second(run: &Run, first: usize, ask: (f64, f64, f64, f64)) -> Second {
     let (to, band, hold_s, within_s) = ask;
     let speeds: Vec<f64> = run
@@ -202,7 +202,7 @@ fn rates_agree_with_a_second_computation() {
 
 #[test]
 fn a_rate_that_is_there_at_once_is_timed_to_the_tick() {
-    // Level with a target 60 ft/min up and a band of 59.9: outside by a hair, then in with the first breath of power.
+    // Level with a target 60 ft/min up and a band of 59.9: just outside, then inside with the first trace of power.
     let drill = made("deck jet", 1500.0, "", &[rate(60.0, 59.9, 3.0, 20.0)]);
     let run = hands::fly(drill.clone(), 1, &mut Script::new(vec![(64, 390)]));
     let task = &score::score(&run).tasks[0];
@@ -224,8 +224,8 @@ fn a_rate_nobody_flies_ends_uncaptured_after_its_time() {
 
 #[test]
 fn a_rate_that_begins_inside_its_band_earns_nothing() {
-    // 500 ft/min down is asked for first and just held, then 650 with a band that already holds 500 after the lag of the
-    // first: the change is larger than the band, but the aeroplane may be inside it by then.
+    // The aeroplane descends at 560 ft/min. First 450 ft/min down is asked for with a band of 109, then 600 with a band of 140:
+    // the change is larger than the band, but the aeroplane is already inside it.
     let plane = aircraft("deck jet");
     let path_deg = root(-10.0, 0.0, |deg| {
         trim::on_speed(&plane, 2000.0 * FT, deg * DEG).vertical_mps() + 560.0 * FPM
@@ -249,7 +249,7 @@ fn a_rate_that_begins_inside_its_band_earns_nothing() {
 
 // Surprises.
 
-/// What a surprise is limited to, in the units of its file.
+/// The limits of a surprise, in the units of its file.
 #[derive(Clone, Copy)]
 struct Limits {
     kinds: &'static str,
@@ -271,7 +271,7 @@ const WIDE: Limits = Limits {
     within_s: 60.0,
 };
 
-/// Just eight bands wide, off the round tens, and hardly time for four of them.
+/// Just eight bands wide, off the round tens, with hardly time to cross four of them.
 const NARROW: Limits = Limits {
     kinds: "'step', 'rate', 'hold'",
     count: 12,
@@ -327,7 +327,7 @@ impl Limits {
     }
 }
 
-/// Every rule a drawn task is under, checked leg by leg; what was drawn comes back.
+/// Checks every rule for drawn tasks, leg by leg. Returns the kinds that were drawn.
 fn lawful(run: &Run, limits: &Limits, altitude_ft: f64) -> Vec<&'static str> {
     let plane = &run.drill().aircraft;
     let (mut asked_ft, mut asked_fpm, mut after_rate) = (altitude_ft, 0.0, false);
@@ -386,7 +386,7 @@ fn lawful(run: &Run, limits: &Limits, altitude_ft: f64) -> Vec<&'static str> {
                     "{to_fpm} at {now_fpm}: begun inside its band"
                 );
                 assert!(rate.within_s >= 5.0);
-                // Flyable: the lever that climbs or sinks so, on speed, is between its stops.
+                // Flyable: the lever for this climb or sink, on speed, is between its stops.
                 let sin_path = |deg: f64| {
                     let trim = trim::on_speed(plane, now_ft * FT, deg * DEG);
                     trim.vertical_mps() - rate.vertical_mps
@@ -422,7 +422,7 @@ fn a_hundred_seeds_draw_only_what_can_be_flown() {
         let mut first = BTreeSet::new();
         let mut seen: BTreeSet<&str> = BTreeSet::new();
         for seed in 0..100 {
-            // Flown well, and not at all: what is drawn depends on where the aeroplane is.
+            // Flown well, and not at all: the draw depends on where the aeroplane is.
             let mut hands: [Box<dyn Hand>; 2] = [
                 Box::new(Steady::new(&drill)),
                 Box::new(Script::new(vec![(0, 420)])),
@@ -436,7 +436,7 @@ fn a_hundred_seeds_draw_only_what_can_be_flown() {
         }
         let kinds = limits.kinds.split(',').count();
         assert_eq!(seen.len(), kinds, "{seen:?}");
-        // Of the ways to begin with four tasks, more than a quarter.
+        // More than a quarter of the possible beginnings of four tasks.
         assert!(first.len() > kinds.pow(4) / 4, "{} beginnings", first.len());
     }
 }
@@ -464,7 +464,7 @@ fn only_the_kinds_that_are_named_are_drawn() {
                 .all(|kind| *kind == alone)
         );
     }
-    // Rates alone: where none is left that keeps inside the limits, a step comes between.
+    // Rates alone: where no rate stays inside the limits, a step comes between.
     let limits = Limits {
         kinds: "'rate'",
         ..WIDE

@@ -100,7 +100,7 @@ fn lever_effects_agree() {
             max_relative = 1e-9
         );
 
-        // The highest of the ticks, not of all times: short of the true peak by at most half a tick's curvature, 1e-6 of it.
+        // The highest value at a tick, which is short of the true peak by at most half a tick's curvature, 1e-6 of it.
         let lever = level.lever + 0.05;
         let flight = follow(&plane, trimmed(&plane, h_m, &level), lever, 60.0);
         let paths = flight.iter().map(|s| s.air_data(&Wind::default()).path_rad);
@@ -268,7 +268,7 @@ fn gusty_flights_agree_to_a_millimetre() {
                         plane.name
                     );
                 }
-                // A sample is felt in the wind of the tick that ends there.
+                // A sample belongs to the wind of the tick that ends there.
                 let tick = (number(sample, "t_s") / TICK_S).round() as usize;
                 let air = state.air_data(&winds[tick.saturating_sub(1)]);
                 assert!((air.speed_mps - number(sample, "airspeed_mps")).abs() < 1e-3);

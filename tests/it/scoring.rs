@@ -1,5 +1,5 @@
 //! Figures, costs and points: small runs whose figures are known beforehand. In `second`, a second implementation of every
-//! definition, compared over many flights. In `par`, points by best and par once more.
+//! definition, compared over many flights. In `par`, points by best and par computed again.
 //!
 //! No published source: the scoring is our own; its definitions stand in the design's contracts and in `Metric`'s table.
 
@@ -147,7 +147,7 @@ fn a_move_with_the_first_tick_of_a_task_belongs_to_it() {
 
 #[test]
 fn flying_past_the_number_at_a_steady_rate() {
-    // A steady climb of 3 degrees through 60 ft above, nobody at the lever: past by all that is left of the time.
+    // A steady climb of 3 degrees through 60 ft above, the lever untouched: past by all that is climbed in the rest of the time.
     let drill = deck(
         "altitude_ft = 1500\npath_deg = 3",
         &["step = { to_ft = 1560, band_ft = 20, hold_s = 15, within_s = 30 }"],
@@ -455,7 +455,7 @@ fn tasks_end_as_agreed() {
             "step = { to_ft = 1600, band_ft = 25, hold_s = 0.3, within_s = 20 }",
         ],
     );
-    // So many ticks, the last of them inside and at one altitude or climbing through the band.
+    // A task after `ticks` ticks, the last `stay_ticks` of them inside, level or climbing through the band.
     let flown = |task: usize, ticks: u64, stay_ticks: u64, climb_m: f64| {
         let kind = &drill.tasks[task].kind;
         let mut progress = Progress::default();
@@ -468,7 +468,7 @@ fn tasks_end_as_agreed() {
     };
     let verdict = |task: usize, ticks: u64, stay_ticks: u64| flown(task, ticks, stay_ticks, 0.0);
     let over = |captured| Verdict::Over { captured };
-    // 0.3 s are 19.2 ticks: over with the first tick whose end is at or after.
+    // 0.3 s are 19.2 ticks: over with the first tick that ends then or later.
     assert_eq!(verdict(0, 19, 0), Verdict::Running);
     assert_eq!(verdict(0, 20, 0), over(None));
     // A stay of N ticks lasts N/64 s.
@@ -477,7 +477,7 @@ fn tasks_end_as_agreed() {
     // Outside at the end of tick 1280, which ends at 20 s sharp: not yet after it.
     assert_eq!(verdict(1, 1280, 0), Verdict::Running);
     assert_eq!(verdict(1, 1281, 0), over(Some(false)));
-    // A stay that is running then may be completed.
+    // A stay in progress then may be completed.
     assert_eq!(verdict(1, 1290, 10), Verdict::Running);
     assert_eq!(verdict(1, 1300, 20), over(Some(true)));
     // Level is half of the band in half of the stay, here 12.5 ft in 10 ticks: more is no capture, however long it stays.

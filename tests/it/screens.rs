@@ -1,4 +1,4 @@
-//! The screens as a person sees them, driven by keys and time, on a terminal in memory.
+//! The screens as a person sees them, driven by keys and time, on an in-memory terminal.
 
 mod briefs;
 mod campaign;
@@ -56,11 +56,11 @@ const ASCII: Theme = Theme {
 const SMALL: (u16, u16) = (80, 24);
 const LARGE: (u16, u16) = (140, 40);
 const VAST: (u16, u16) = (200, 60);
-/// Long enough for what is worked out on a loaded machine, short enough to fail within a sitting.
+/// Long enough for background work on a loaded machine, short enough to fail within a sitting.
 const LIMIT: Duration = Duration::from_secs(120);
 const UNDER_WAY: &str = "what to do is being worked out";
 
-/// Whoever works things out beside the screen, held up until this is dropped: what is asked for meanwhile is on its way.
+/// Blocks the thread for background jobs until dropped: jobs begun in the meantime stay unfinished.
 struct HeldUp {
     _held: Job<()>,
     _let_go: mpsc::Sender<()>,
@@ -106,7 +106,7 @@ impl Seat {
         Seat::aided(drills, None, name, size, theme)
     }
 
-    /// With aids asked for on the command line.
+    /// With aids given on the command line.
     fn aided(
         drills: Vec<Arc<Drill>>,
         aids: Option<Aids>,
@@ -117,7 +117,7 @@ impl Seat {
         Seat::asking(Options::default(), drills, aids, name, size, theme)
     }
 
-    /// With more than keys and screen asked of the terminal.
+    /// With options for the terminal beyond keys and screen.
     fn asking(
         options: Options,
         drills: Vec<Arc<Drill>>,
@@ -167,7 +167,7 @@ impl Seat {
         }
     }
 
-    /// Lets frames pass without time until a text is there that another thread works for.
+    /// Draws frames without advancing the time until a text appears that another thread is working on.
     fn until(&mut self, wanted: &str) -> String {
         self.until_so(wanted, |text| text.contains(wanted))
     }
@@ -185,7 +185,7 @@ impl Seat {
         panic!("{what:?} never came: {}", self.text());
     }
 
-    /// Lets time pass until a text is there, a hundred seconds at most.
+    /// Lets time pass until a text appears, a hundred seconds at most.
     fn until_flown(&mut self, wanted: &str) -> String {
         for _ in 0..1000 {
             self.wait(0.1);
@@ -197,7 +197,7 @@ impl Seat {
         panic!("{wanted:?} never came: {}", self.text());
     }
 
-    /// Waits, in real time, until a run that is over has been weighed.
+    /// Waits, in real time, until a finished run has been weighed.
     fn settle(&mut self) {
         let since = Instant::now();
         while since.elapsed() < LIMIT {
@@ -232,7 +232,7 @@ impl Seat {
             .for_each(|c| assert_eq!(self.key(KeyCode::Char(c)), Wish::Stay));
     }
 
-    /// Whether the chosen row of the menu tells any points.
+    /// Whether the chosen row of the menu shows any points.
     fn has_points(&mut self) -> bool {
         let text = self.text();
         let row = text.lines().find(|line| line.contains('▸'));
@@ -246,7 +246,7 @@ impl Seat {
         self.key(KeyCode::Enter);
     }
 
-    /// The same, until it says what to do.
+    /// The same, then waits until the brief says what to do.
     fn brief(&mut self, title: &str) -> String {
         self.open(title);
         self.until_so("what to do", |text| !text.contains(UNDER_WAY))
@@ -278,7 +278,7 @@ impl Seat {
     }
 }
 
-/// What the program is given, its runs kept in a folder.
+/// The program's settings, with its runs kept in a folder.
 fn settings(folder: std::path::PathBuf, theme: Theme) -> Settings {
     Settings {
         logbook: Logbook::at(folder),
@@ -361,7 +361,7 @@ fn colour_follows_roles_and_nothing_else() {
     }
 }
 
-/// Dots of the cells of a colour: their places in the grid of braille dots, of what lies above the rail.
+/// The dots of a colour above the rail, as places in the grid of braille dots.
 fn dots_of(buffer: &Buffer, colour: Color) -> std::collections::BTreeSet<(i32, i32)> {
     let mut dots = std::collections::BTreeSet::new();
     for y in 2..buffer.area.height - 5 {
@@ -480,7 +480,7 @@ fn every_size_draws_or_asks_for_room() {
     at_every_size(&mut seat, "You left at");
 }
 
-/// Draws at sizes from nothing to large: with room the screen says what is wanted, without it asks for room.
+/// Draws at sizes from nothing to large: with enough room the screen shows `wanted`, otherwise it asks for room.
 fn at_every_size(seat: &mut Seat, wanted: &str) {
     for columns in (0..=150).step_by(7).chain([SMALL.0]) {
         for rows in (0..=50).step_by(3).chain([SMALL.1]) {
@@ -580,7 +580,7 @@ fn aids_show_what_they_promise() {
         let text = seat.text();
         assert!(text.contains(&format!("aids {aids}")), "{text}");
         assert_eq!(text.contains("▾ level"), level, "{aids}: {text}");
-        // The descent that is running goes on below the marker, right of now: only the forecast draws there.
+        // The current descent continues below the marker, right of now: only the forecast draws there.
         let rows: Vec<Vec<char>> = text.lines().map(|line| line.chars().collect()).collect();
         let ahead = (5..12).any(|y| {
             let cells = rows[y].iter().skip(62).take(14);
@@ -665,7 +665,7 @@ fn guesses_made_before_flying_stand_beside_the_truth_and_are_kept() {
     let text = seat.text();
     assert!(text.contains("is being worked out"), "{text}");
     assert!(seat.app.is_moving());
-    // What is typed before there is a question answers none.
+    // Keys typed before there is a question answer none.
     seat.write("7");
     seat.key(KeyCode::Enter);
     drop(held_up);
@@ -688,7 +688,7 @@ fn guesses_made_before_flying_stand_beside_the_truth_and_are_kept() {
     seat.write("70");
     seat.key(KeyCode::Enter);
     assert!(seat.text().contains("ready: space begins"));
-    // Begun again before the truth was shown: the guesses stay.
+    // Restarted before the truth was shown: the guesses stay.
     seat.key(KeyCode::Char('r'));
     seat.key(KeyCode::Char(' '));
     seat.wait(6.0);
@@ -708,7 +708,7 @@ fn guesses_made_before_flying_stand_beside_the_truth_and_are_kept() {
     let first = logbook.latest_id().unwrap().unwrap();
     assert_eq!(kept(&first).guesses, [Some(40.5), Some(70.0)]);
 
-    // The same from the list of runs, where the plan has to be made again: nothing waits for it.
+    // The same from the list of runs, where the plan has to be made again: the screen does not wait for it.
     seat.key(KeyCode::Esc);
     seat.key(KeyCode::Char('l'));
     let held_up = HeldUp::new();
@@ -721,7 +721,7 @@ fn guesses_made_before_flying_stand_beside_the_truth_and_are_kept() {
     assert!(!text.contains("guesses is being worked out"), "{text}");
     assert!(!seat.app.is_moving(), "and then nothing is left to do");
 
-    // Flown again after the truth was shown: no guesses any more.
+    // Flown again after the truth was shown: the guesses are gone.
     seat.key(KeyCode::Char('r'));
     seat.key(KeyCode::Char(' '));
     seat.wait(6.0);

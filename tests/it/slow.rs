@@ -1,5 +1,5 @@
-//! Slowing in: values of an independent implementation of the equations, the extras and the task's ends and figures told a
-//! second time from the trace, and what its files ask. No published source: the task is this program's own.
+//! Slowing in: values of an independent implementation of the equations, the extras and the task's ends and figures computed a
+//! second time from the trace, and the rules of its files. No published source: the task is this program's own.
 
 use std::sync::Arc;
 
@@ -26,13 +26,13 @@ fn level(drill: &Drill) -> trim::Trim {
     trim::on_speed(&drill.aircraft, FROM_FT * FT, 0.0)
 }
 
-/// How many knots above on speed.
+/// How many knots the run is above on speed.
 fn fast_kt(run: &Run) -> f64 {
     (run.world().air_data().speed_mps - level(run.drill()).speed_mps) / KT
 }
 
-/// Idle from 1 s on, then level power, `off` thousandths away from it, in one move so many knots above on speed; to the
-/// drill's end, or a second of the run.
+/// Idle from 1 s on, then one move to level power plus `off` thousandths, made at `at_kt` above on speed. Flown to the drill's
+/// end, or to `until_s`.
 fn idle_then_level(drill: &Arc<Drill>, at_kt: f64, off: i32, until_s: u64) -> Run {
     let power = (1000.0 * level(drill).lever).round() as i32 + off;
     let mut run = Run::new(drill.clone(), 0);
@@ -62,7 +62,7 @@ fn close(what: &str, ours: f64, wanted: f64, tolerance: f64) {
     );
 }
 
-/// An aeroplane, its start (kt fast, lever), level power, and for each number of knots at which that is set: slow after (s)
+/// An aeroplane, its start (kt fast, lever), level power, and for each speed (kt fast) at which that is set: slow after (s)
 /// and the lowest altitude (ft), or how fast it still is after 120 s.
 type Row = (
     &'static str,
@@ -164,8 +164,8 @@ fn it_begins_in_steady_level_flight_with_every_extra_in() {
     }
 }
 
-/// The extras begin with the first tick at whose start it is slow enough for them, in steps of a tick, never go back, and
-/// come out over their time; pitch is left alone at the end of the first tick on speed with all of them out.
+/// Each extra begins to come out with the first tick that starts slow enough for it, moves in steps of a tick over its time,
+/// and never goes back. Pitch is left alone at the end of the first tick on speed with all of them out.
 #[test]
 fn extras_come_out_by_the_airspeed_at_the_start_of_a_tick() {
     let drill = slowing("deck jet", 70.0, (500.0, 300.0, 600.0), "");
@@ -208,7 +208,7 @@ fn extras_come_out_by_the_airspeed_at_the_start_of_a_tick() {
     assert!(wheels.unwrap() < flaps.unwrap());
 }
 
-/// Without the pitch that holds the altitude the aeroplane would leave it by much more than it does.
+/// Once pitch no longer holds the altitude, the aeroplane leaves it by much more.
 #[test]
 fn pitch_holds_the_altitude_until_it_is_slow_and_is_left_alone_after() {
     let drill = slowing("deck jet", 70.0, (500.0, 300.0, 600.0), "");
@@ -231,7 +231,7 @@ fn pitch_holds_the_altitude_until_it_is_slow_and_is_left_alone_after() {
     assert_eq!(states[slow + 1], next);
 }
 
-/// What a slow came to, told from the altitudes and the tick at which pitch was left alone.
+/// The result of a slow, computed from the altitudes and the tick at which pitch was left alone.
 struct Second {
     captured: Option<(f64, f64)>,
     ticks: usize,
@@ -383,7 +383,7 @@ fn the_shipped_aeroplanes_have_the_extras_of_the_table() {
     }
 }
 
-/// Ends of ranges are inside, and an aeroplane without extras can slow in too.
+/// Ranges include their ends, and an aeroplane without extras can slow in too.
 #[test]
 fn ends_of_ranges_of_extras_are_inside() {
     let plain = "name = 'A'\nabout = 'A'\nmass_kg = 6100\nmass_range_kg = [5400, 6700]\n[wing]\narea_m2 = 27.5\n\

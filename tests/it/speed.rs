@@ -1,5 +1,5 @@
-//! How quick the screen is, and what it costs: measured on the real binary in a pseudo-terminal. Not run by default: a busy
-//! machine measures itself.
+//! The speed and cost of the screen, measured on the real binary in a pseudo-terminal. Not run by default: a busy machine
+//! would measure its own load.
 
 use std::hint::black_box;
 use std::sync::Arc;
@@ -64,11 +64,11 @@ fn key_to_screen() {
     for turn in 0..400_u32 {
         let before = lever(&pty.screen_text()).expect("the lever is told");
         let sent = Instant::now();
-        // Digits of different tens: always another setting, never a held key.
+        // Alternate digits: always another setting, never a held key.
         pty.send(if turn % 2 == 0 { "3" } else { "4" });
         pty.wait_for(|text| lever(text).is_some_and(|now| now != before), LIMIT);
         times.push(ms(sent.elapsed()));
-        // Any part of a frame, and of the time between two of them.
+        // So that keys fall on any part of a frame, and of the time between frames.
         std::thread::sleep(Duration::from_micros(
             7_000 + u64::from(turn * 7_919 % 32_000),
         ));
@@ -84,11 +84,11 @@ fn key_to_screen() {
 fn bytes_and_work_in_flight() {
     for drill in DRILLS {
         let pty = flying_on(start(), drill);
-        // Some seconds, so that there is a trace to move.
+        // Some seconds of flight, so that there is a trace to move.
         pty.wait_text("0:05");
         let (bytes, work_s, since) = (pty.bytes_seen(), work_s(&pty), Instant::now());
         for turn in 0..20 {
-            // A tap as this terminal tells it: a press and a release.
+            // A tap as this terminal reports it: a press and a release.
             let key = if turn % 2 == 0 { 'A' } else { 'B' };
             pty.send(format!("\x1b[1;1:1{key}\x1b[1;1:3{key}"));
             std::thread::sleep(Duration::from_millis(500));
@@ -115,7 +115,7 @@ fn work_s(pty: &Pty) -> f64 {
     ticks.sum::<f64>() / 100.0
 }
 
-/// Nanoseconds a call takes, the best of several goes: what disturbs a machine only makes it slower.
+/// Nanoseconds per call, the best of several tries: disturbances only make it slower.
 fn ns_a_call(calls: u32, mut go: impl FnMut()) -> f64 {
     let times = (0..7).map(|_| {
         let since = Instant::now();
@@ -125,8 +125,8 @@ fn ns_a_call(calls: u32, mut go: impl FnMut()) -> f64 {
     times.fold(f64::INFINITY, f64::min)
 }
 
-/// A tick: the equations alone, then with its air, then with trace, task and digest. Its four evaluations wait for one another, some 290
-/// cycles whatever else is done: that is the bound.
+/// A tick: the equations alone, then the whole run with air, trace, task and digest. The four evaluations of the equations wait
+/// for one another, some 290 cycles in any case: that is the bound.
 #[test]
 #[ignore = "measures the machine"]
 fn time_and_memory_of_a_tick() {
@@ -137,7 +137,8 @@ fn time_and_memory_of_a_tick() {
         let run = Run::new(drill.clone(), 5);
         (*run.world().state(), *run.world().wind())
     };
-    // A chain of multiplications of integers, three cycles each on the x86-64 processors of the last ten years: what a cycle takes now.
+    // The present length of a cycle, from a chain of integer multiplications, three cycles each on the x86-64 processors of the
+    // last ten years.
     const FACTOR: u64 = 0x9e37_79b9_7f4a_7c15;
     let cycle_ns = ns_a_call(1_000_000, || {
         let product =

@@ -1,6 +1,6 @@
-//! The hand `steady` captures every step that the drills may ask for. No published source: what the design says of how it
-//! teaches (bands of 2 s of the 3-degree rate rounded to 5 ft, stays of half a phugoid period, twice the time at the 3-degree
-//! rate and 12 s).
+//! The hand `steady` captures every step that the drills may ask for. No published source: the limits are the design's own
+//! (bands of 2 s of the 3-degree rate rounded to 5 ft, stays of half a phugoid period, twice the time at the 3-degree rate and
+//! 12 s).
 
 use std::sync::Arc;
 
@@ -13,7 +13,7 @@ use leveloff::score::{self, Key};
 use leveloff::sim::trim;
 use leveloff::units::FT;
 
-/// Inside 300 to 5,000 ft with 500 ft up and down.
+/// Within 300 to 5,000 ft with 500 ft up and down.
 const START_FT: [f64; 3] = [800.0, 2000.0, 4500.0];
 const CHANGES_FT: [f64; 4] = [80.0, 150.0, 300.0, 500.0];
 
@@ -74,7 +74,7 @@ fn grid(name: &str, begin: &str) -> Vec<Flight> {
     flights
 }
 
-/// Flies the grid from one kind of beginning; gives the median of the reversals and the largest overshoot in bands.
+/// Flies the grid from one kind of start. Returns the median of the reversals and the largest overshoot in bands.
 fn all_captured(name: &str, begin: &str) -> (f64, f64) {
     let flights = grid(name, begin);
     assert_eq!(flights.len(), 72);
@@ -94,7 +94,7 @@ fn all_captured(name: &str, begin: &str) -> (f64, f64) {
 fn every_step_is_captured_from_level_flight() {
     for name in NAMES {
         let (reversals, overshoot) = all_captured(name, "");
-        // The prop trainer's rates are a third of the others' and read as coarsely.
+        // The prop trainer's rates are a third of the others', but read just as coarsely.
         let most = if name == "prop trainer" { 11.0 } else { 7.0 };
         assert!(reversals <= most, "{name}: {reversals} in the middle");
         assert!(overshoot <= 1.0, "{name}: {overshoot} bands past");
@@ -103,7 +103,7 @@ fn every_step_is_captured_from_level_flight() {
 
 #[test]
 fn every_step_is_captured_from_off_speed_and_off_path() {
-    // A start 10 kt off is a swing of its own that no lever undoes at once: the late jet is carried up to 41 ft past.
+    // A start 10 kt off causes a swing that no lever undoes at once: it carries the late jet up to 41 ft past.
     for name in NAMES {
         for begin in [
             "off_speed_kt = -10",
@@ -121,7 +121,7 @@ fn every_step_is_captured_from_off_speed_and_off_path() {
     }
 }
 
-/// A beginner gets there too, but dearer: the reference for what `green` is for.
+/// The purpose of `green`: a beginner, who flies the same steps at a higher cost.
 #[test]
 fn green_flies_the_same_steps_at_a_higher_cost() {
     for name in NAMES {
@@ -143,7 +143,7 @@ fn green_flies_the_same_steps_at_a_higher_cost() {
                 further += green.1 - steady.1;
             }
         }
-        // Where the engine answers late, or the band is 10 ft, it swings past again and again.
+        // With a late engine or a band of 10 ft it swings past again and again.
         let least = match name {
             "late jet" => 0,
             "prop trainer" => 1,

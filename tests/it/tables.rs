@@ -1,4 +1,4 @@
-//! Rows and columns, for people and for programs.
+//! Tables in rows and columns, for people and for programs.
 
 use leveloff::export::table::{Cell, Table};
 

@@ -1,4 +1,4 @@
-//! The terminal itself: what is sent to it, what it answers, and the keys among that.
+//! The terminal itself: the bytes sent to it, its answers, and the keys among them.
 
 use std::time::Instant;
 
@@ -44,7 +44,7 @@ fn only_what_differs_is_said() {
         drawn(&mut pen, &cells),
         "\x1b[1;1H\x1b[38;5;33ma b\x1b[Cc\x1b[4C\x1b[39md\x1b[2;1H\x1b[1;38;2;1;2;3me\x1b[0mf"
     );
-    // The next frame goes on in the style of the last, but trusts in no place.
+    // The next frame keeps the style of the last, but assumes no cursor position.
     assert_eq!(drawn(&mut pen, &[(2, 1, "g", plain)]), "\x1b[2;3Hg");
     pen.clear().unwrap();
     assert_eq!(drawn(&mut pen, &[]), "\x1b[0m\x1b[2J");

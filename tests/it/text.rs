@@ -1,4 +1,4 @@
-//! Text as it comes in and goes out: tables as anybody writes them, names that are near, signs made visible.
+//! Text in and out: tables in any common form, similar names, control characters made visible.
 
 use leveloff::drill::air_words::in_words;
 use leveloff::drill::columns::{FIELDS, FieldSpec};

@@ -73,7 +73,7 @@ fn lab(colour: Linear) -> [f64; 3] {
     [116.0 * y - 16.0, 500.0 * (x - y), 200.0 * (y - z)]
 }
 
-/// How far apart two colours are for whom they are nearest: CIE 1976 colour difference. 2.3 can just be told.
+/// The distance of two colours for the vision that sees them nearest: CIE 1976 colour difference. 2.3 is just noticeable.
 fn apart(a: [u8; 3], b: [u8; 3]) -> f64 {
     let seen = |vision, colour| lab(times(vision, linear(colour)).map(|part| part.clamp(0.0, 1.0)));
     VISION
@@ -88,7 +88,7 @@ fn apart(a: [u8; 3], b: [u8; 3]) -> f64 {
 
 const BLACK: [u8; 3] = [0, 0, 0];
 const WHITE: [u8; 3] = [255, 255, 255];
-/// Backgrounds that themes of terminals have, and what is written on them.
+/// Backgrounds of common terminal themes.
 const DARK_ONES: [[u8; 3]; 3] = [BLACK, [30, 30, 30], [0, 30, 40]];
 const LIGHT_ONES: [[u8; 3]; 2] = [WHITE, [250, 250, 250]];
 const LIGHT_INK: [u8; 3] = [220, 220, 220];
@@ -139,7 +139,7 @@ fn theme(depth: Depth, background: Background) -> Theme {
     }
 }
 
-/// Every role that has a colour, with what it may look like.
+/// Every role that has a colour, with its possible appearances.
 fn looks(theme: Theme) -> Vec<(Role, Vec<[u8; 3]>)> {
     let all = ROLES.iter().filter_map(|role| {
         let looks = match theme.style(*role).fg? {
@@ -160,7 +160,7 @@ fn the_formulas_give_what_is_published() {
     // White is L* 100 by definition; #777777 is 50.03 (worked out by hand from the definition).
     assert!((lab(linear(WHITE))[0] - 100.0).abs() < 1e-9);
     assert!((lab(linear([0x77; 3]))[0] - 50.03).abs() < 0.01);
-    // Every vision leaves greys alone.
+    // Greys look the same in every vision.
     for vision in VISION {
         let seen = times(vision, [0.5; 3]);
         assert!(
@@ -191,7 +191,7 @@ fn text_and_marks_can_be_read_on_every_background() {
         (Background::Unknown, vec![BLACK, WHITE]),
     ] {
         for depth in [Depth::Named, Depth::Indexed, Depth::True] {
-            // What sixteen colours look like is not ours: there they are held against black and white.
+            // The terminal decides how the sixteen colours look, so they are checked against black and white.
             let behind = match (depth, background) {
                 (Depth::Named, Background::Dark) => vec![BLACK],
                 (Depth::Named, Background::Light) => vec![WHITE],

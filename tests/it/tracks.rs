@@ -1,4 +1,4 @@
-//! Tracks logged by anything, judged like runs: those of our own flights come back as they were flown.
+//! Tracks from any logger, judged like runs: those of our own flights come back as they were flown.
 
 use std::fmt::Write;
 use std::sync::Arc;
@@ -43,7 +43,7 @@ fn read(text: &str, asked: &[&str]) -> Track {
     Track::read(Source { file, text }, &asked).unwrap()
 }
 
-/// A track as a run of a drill, from a moment or from where it is found to begin.
+/// A track as a run of a drill, from a given moment or from the beginning that is found.
 fn along(drill: &Arc<Drill>, track: &Track, start_s: Option<f64>) -> Run {
     let begin = match start_s {
         Some(start_s) => Begin::said(start_s),
@@ -53,7 +53,7 @@ fn along(drill: &Arc<Drill>, track: &Track, start_s: Option<f64>) -> Run {
     Run::along(drill.clone(), 0, Arc::new(filled.tape))
 }
 
-/// Every task as it was asked, those of a surprise one by one.
+/// Every task that was asked, those of a surprise one by one.
 fn tasks(score: &Score) -> Vec<TaskScore> {
     let tasks = score.tasks.iter();
     tasks
@@ -98,12 +98,13 @@ impl Allowed {
     }
 }
 
-/// Whether it is a moment's hesitation, which rows farther apart than a quarter of a second can hide: not told, rather than wrong.
+/// Whether the difference is a moment's hesitation, which rows farther apart than a quarter of a second can hide: unknown is
+/// better than wrong.
 fn is_hidden(key: &str, other: &Figure, allowed: &Allowed) -> bool {
     key == "short_ft" && *other == Figure::Unknown && allowed.seconds > 0.25
 }
 
-/// What differs by more than is allowed.
+/// The figures that differ by more than is allowed, one per line.
 fn differences(own: &Score, other: &Score, allowed: &Allowed, skip: &[&str]) -> String {
     let mut told = String::new();
     for (n, (a, b)) in tasks(own).iter().zip(&tasks(other)).enumerate() {
@@ -148,7 +149,7 @@ const EXACT: Allowed = Allowed {
     along_ft: 0.2,
 };
 
-/// What does not come back of a run of a hand from its own track, with points by a reference of each leg.
+/// What a run of a hand loses when it is read back from its own track, including points against each leg's reference.
 fn missed(drill: &Arc<Drill>, hand: HandName, pars: Option<&Pars>) -> String {
     let run = flown(drill, hand);
     let again = along(drill, &read(&csv::track(&run), &[]), None);
@@ -209,7 +210,7 @@ fn and_so_does_every_run_of_every_drill() {
     assert!(told.is_empty(), "{told:?}");
 }
 
-/// Two rows a second of a track, some columns only, its altitude off by a noise of so many ft.
+/// A track thinned to two rows a second and to some columns, with noise of `noise_ft` on its altitude.
 fn thinned(text: &str, noise_ft: f64, columns: &[&str], seed: u64) -> String {
     let mut noise = Noise::new(seed, Stream::GustU);
     let mut lines = text.lines();
@@ -236,7 +237,7 @@ fn thinned(text: &str, noise_ft: f64, columns: &[&str], seed: u64) -> String {
     out
 }
 
-/// Three feet and a second; the lever between two rows is not told, and a foot of altitude is twenty along a path.
+/// Three feet and a second; the lever between two rows is unknown, and a foot of altitude is twenty along a path.
 const THINNED: Allowed = Allowed {
     feet: 3.0,
     seconds: 1.0,
@@ -250,7 +251,7 @@ const THINNED: Allowed = Allowed {
     along_ft: 100.0,
 };
 
-/// What differs too much in a run of `steady`, thinned and noisy; where the columns are named it is said where the drill begins.
+/// The figures that differ too much in a run of `steady`, thinned and noisy. If columns are named, the beginning is given.
 fn lost(
     drill: &Arc<Drill>,
     columns: &[&str],
@@ -270,7 +271,7 @@ fn lost(
     }
 }
 
-/// Figures that nobody asks for where the columns are missing.
+/// Figures that are not expected without the columns they need.
 const NO_SPEED: &[&str] = &["alpha_error_deg", "speed_wander_kt"];
 const NO_LEVER: &[&str] = &[
     "alpha_error_deg",
@@ -291,7 +292,7 @@ fn two_rows_a_second_with_five_feet_of_noise_tell_as_much() {
     assert!(told.is_empty(), "{told}");
 }
 
-/// Path and airspeed tell the vertical speed even so: most steps tell how far short they stopped, and none of them wrongly.
+/// Path and airspeed still give the vertical speed: most steps report how far short they stopped, none wrongly.
 #[test]
 fn sparse_rows_tell_of_a_moment_where_the_vertical_speed_is_told() {
     let (mut known, mut hidden, mut wrong) = (0, 0, String::new());
@@ -337,7 +338,7 @@ fn and_so_they_do_with_less_in_the_rows() {
     assert!(told.is_empty(), "{told}");
 }
 
-/// A log begins before its drill does: slowing in begins where the speed begins to fall, also where that is read to a knot.
+/// A log begins before its drill does: slowing in is found where the speed begins to fall, also if the speed is read to a knot.
 #[test]
 fn slowing_in_is_found_where_the_speed_begins_to_fall() {
     let slow = |drill: &Arc<Drill>| matches!(drill.tasks[0].kind, Kind::Slow(_));
@@ -383,7 +384,7 @@ fn metres_taken_for_feet_are_no_beginning() {
     }
 }
 
-/// Changed tracks are refused in one plain line with its place, or judged soundly. `CASES=n` tries as many.
+/// Altered tracks are refused with one plain line that names the place, or judged soundly. `CASES=n` sets their number.
 #[test]
 fn changed_tracks_are_refused_or_judged() {
     let cases: usize = std::env::var("CASES").map_or(300, |n| n.parse().unwrap());
@@ -525,8 +526,8 @@ fn what_a_hold_is_worth_is_not_known_without_its_lever() {
     assert!(points(&["t_s", "altitude_m", "lever"]).is_some_and(|points| points > 0.0));
 }
 
-/// A climb that stops short of its number, slowing quickly to the 50 ft/min that count as being under way and by one a second
-/// from there: where it gave up its way is known as long as what its vertical speed may be off makes three feet at most.
+/// A climb that stops short of its number, slowing quickly to the 50 ft/min that count as under way and by 1 ft/min a second
+/// from there. The point where it stopped is known as long as the uncertainty of the vertical speed makes three feet at most.
 #[test]
 fn stopping_short_is_known_where_what_may_be_off_makes_no_difference() {
     let text = "title = 'T'\nabout = 'A'\naircraft = 'deck jet'\n[start]\naltitude_ft = 1000\n\
@@ -560,7 +561,7 @@ fn stopping_short_is_known_where_what_may_be_off_makes_no_difference() {
     };
     let exactly_ft = short_ft(0.0).unwrap();
     assert!((exactly_ft - 294.0).abs() < 1.0, "{exactly_ft}");
-    // Two seconds sooner and later: 1.6 ft. Ten: half a foot sooner and 7.5 ft later.
+    // Off by 2 ft/min is two seconds sooner or later, 1.6 ft. Off by 10 is half a foot sooner and 7.5 ft later.
     assert_eq!(short_ft(2.0), Some(exactly_ft));
     assert_eq!(short_ft(10.0), None);
 }

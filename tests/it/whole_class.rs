@@ -23,7 +23,7 @@ const DRILLS: [&str; 4] = [
 const LEARNERS: u64 = 25;
 const RUNS_EACH: u64 = 10;
 
-/// Every learner flies every drill ten times, in the same air; no two alike.
+/// Every learner flies every drill ten times in the same air, each run differently.
 fn sent() -> Folder {
     let folder = Folder::new();
     let crew = crew();

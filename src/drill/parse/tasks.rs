@@ -11,20 +11,20 @@ use crate::units::{FPM, FT, KT, NM};
 
 /// Longest drill, s.
 const LONGEST_S: f64 = 4.0 * 3600.0;
-/// Most tasks, those drawn by surprises counted one by one: weighing a run takes memory and time for each.
+/// The most tasks, with those drawn by surprises counted one by one: each takes memory and time when a run is judged.
 pub(super) const MOST: usize = 200;
 
 /// The keys of a task.
 pub(super) const KEYS: &[&str] = &["hold", "step", "rate", "path", "surprise", "slow", "scored"];
 
-/// A kind's key, the keys inside, and who reads it.
+/// A kind's key, the keys inside, and its reader.
 type KindReader<'a> = (
     &'static str,
     &'static [&'static str],
     fn(&mut Before<'a>, &Table) -> Result<Kind, FileError>,
 );
 
-/// What the tasks read so far leave to the next one.
+/// What the tasks read so far pass on to the next one.
 struct Before<'a> {
     drill: &'a Drill,
     /// The altitude asked for last, ft; not known after a surprise.
@@ -34,11 +34,11 @@ struct Before<'a> {
     after_rate: bool,
     only_holds: bool,
     is_first: bool,
-    /// How long they can last, s.
+    /// How long the tasks so far can last, s.
     so_far_s: f64,
 }
 
-/// All of them, in their order.
+/// Reads all tasks, in their order.
 pub(super) fn read(file: &Table, drill: &Drill) -> Result<Vec<Task>, FileError> {
     let mut before = Before {
         drill,
@@ -93,7 +93,7 @@ impl<'a> Before<'a> {
         ("slow", slow::KEYS, Before::read_slow),
     ];
 
-    /// The task's one kind, with the rules towards what came before.
+    /// Reads the task's one kind, and checks it against what came before.
     fn read(&mut self, table: &Table) -> Result<Kind, FileError> {
         let kind = |key| Self::KINDS.into_iter().find(|kind| kind.0 == key);
         let given: Vec<KindReader> = table.keys().filter_map(kind).collect();

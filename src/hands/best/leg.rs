@@ -1,4 +1,4 @@
-//! One leg: what is tried, and what comes out lowest in the real world.
+//! The search for one leg: what is tried, and which of it costs least in the real world.
 
 use super::moves::{Flier, LEAST, Moves, towards};
 use super::search::{self, Shape};
@@ -15,27 +15,27 @@ use crate::run::{Leg, Run, thousandths};
 use crate::score::leg_cost;
 use crate::units::{TICK_S, TICKS_PER_S};
 
-/// What a tick in the real world counts, in coarse steps: it is exact, and remembered.
+/// What a tick flown in the real world counts as, in coarse steps: it is exact, and kept in the trace.
 pub(super) const TICK: usize = 3;
-/// Coarse steps that may be flown for the schedules of one leg.
+/// The most coarse steps that are flown for the schedules of one leg.
 const STEPS_A_LEG: usize = 1_000_000;
-/// A search of fewer trials than this finds nothing.
+/// The fewest trials with which a search finds anything.
 const LEAST_TRIALS: usize = 60;
 /// Ticks in the coarse steps of a first search and of its refinement.
 const SEARCHED: (usize, usize) = (32, 8);
-/// Ticks in the coarse steps along a line, and how often it is gone over at most: as fine as can be afforded. Where the lever
-/// is at its fastest for long, as after a change of the wind, a round gains little and many are needed.
+/// Ticks in the coarse steps along a line, and the most rounds of improvement: the finest that can be afforded is used.
+/// Where the lever is at its fastest for long, as after a change of the wind, a round gains little and many are needed.
 const FOLLOWED: [(usize, usize); 5] = [(8, 40), (8, 8), (16, 3), (32, 2), (32, 1)];
 
-/// What moving the lever costs on a line, squares of a metre; see [`Line::rate_price`]. Where it is much lower, the lever is
-/// at its fastest all the time and has nothing left for what differs from the plan.
+/// Price of moving the lever on a line, squares of a metre; see [`Line::rate_price`]. With a much lower price the lever is
+/// at its fastest all the time and has nothing left to answer departures from the plan.
 const RATE_PRICE: f64 = 100.0;
-/// A calmer lever may do better, in gusts and since its travel costs.
+/// Factors on that price: a calmer lever may do better, in gusts and because its travel costs.
 const DEARER: [f64; 3] = [1.0, 5.0, 25.0];
 /// See [`Line::calm_price`] and [`Asked::calm_s`], where another leg follows.
 const CALM_PRICE: f64 = 10.0;
 const CALM_S: f64 = 0.5;
-/// All of it, thousandths.
+/// Full lever, thousandths.
 const FULL: u16 = 1000;
 
 /// The search for the best way to fly one leg.
@@ -43,15 +43,15 @@ pub(super) struct Hunt<'a> {
     start: &'a Run,
     steady: &'a Run,
     leg: usize,
-    /// What `steady` flew of the same.
+    /// The same leg as `steady` flew it, if it did.
     known: Option<&'a Leg>,
-    /// What it cost that hand.
+    /// What that leg cost `steady`.
     par: Option<f64>,
     /// How much a quiet end counts; 0 where nothing follows.
     calm: f64,
     is_gusty: bool,
     lowest: Option<Trial>,
-    /// What may still be tried, and what was.
+    /// Coarse steps that may still be spent, and those that have been.
     left: usize,
     spent: usize,
 }
@@ -62,14 +62,14 @@ struct Trial {
     run: Run,
 }
 
-/// First whether it cost more than it did `steady`; then the cost, and what `best` holds itself to.
+/// Ordered first by whether the leg cost more than it cost `steady`, then by its cost with the penalty for the limits of `best`.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 struct Price {
     is_worse: bool,
     sum: f64,
 }
 
-/// `steady` without a reaction time, looking all the time.
+/// `steady` without a reaction time, with frequent looks.
 fn sharp() -> Traits {
     Traits {
         look_ticks: 16,
@@ -83,8 +83,8 @@ fn sharp() -> Traits {
 }
 
 impl<'a> Hunt<'a> {
-    /// For the leg that begins where a run stands; `steady` is that hand's run, of the leg at least. A quiet end counts
-    /// `calm` times as much as usual. As much may be tried as `left` says, in coarse steps.
+    /// The search for the leg that begins at a run's current tick; `steady` is that hand's run, of this leg at least. A
+    /// quiet end counts `calm` times as much as usual. At most about `left` coarse steps are spent.
     pub fn new(start: &'a Run, steady: &'a Run, calm: f64, left: usize) -> Hunt<'a> {
         let air = &start.drill().air;
         let leg = start.legs().len() - 1;
@@ -105,12 +105,12 @@ impl<'a> Hunt<'a> {
         }
     }
 
-    /// What was tried, in coarse steps.
+    /// Coarse steps spent so far.
     pub fn spent(&self) -> usize {
         self.spent
     }
 
-    /// The leg flown, in a fork of the run.
+    /// Flies the leg as cheaply as it can, in a fork of the run.
     pub fn flown(&mut self) -> Run {
         self.as_steady_did();
         match self.start.leg().kind {
@@ -126,19 +126,19 @@ impl<'a> Hunt<'a> {
         lowest.expect("the first flight of all is kept").run
     }
 
-    /// Whether what was flown so far will not do.
+    /// Whether nothing flown so far is good enough.
     fn is_lost(&self) -> bool {
         let lowest = self.lowest.as_ref().map(|lowest| lowest.price);
         lowest.is_none_or(|price| price.is_worse || price.sum.is_infinite())
     }
 
-    /// Ticks that a flight of the leg takes, more or less.
+    /// About how many ticks a flight of the leg takes.
     fn ticks(&self) -> usize {
         let lowest = self.lowest.as_ref();
         lowest.map_or(0, |lowest| (lowest.run.tick() - self.start.tick()) as usize)
     }
 
-    /// Whether some more flights and so many coarse steps can be had.
+    /// Whether the budget still allows some more flights and coarse steps.
     fn affords(&self, flights: usize, steps: usize) -> bool {
         flights * TICK * self.ticks() + steps <= self.left
     }
@@ -148,7 +148,7 @@ impl<'a> Hunt<'a> {
         self.spent += steps;
     }
 
-    /// Ticks after which a flight of the leg has no hope: a stay that begins later than at the lowest cost costs more.
+    /// Ticks after which a flight of the leg is hopeless: a stay that begins later than the lowest cost so far costs more.
     fn hopeless_ticks(&self) -> u64 {
         let lowest = self.lowest.as_ref().map(|lowest| lowest.price);
         let lowest_s = lowest.filter(|price| !price.is_worse && price.sum.is_finite());
@@ -177,7 +177,7 @@ impl<'a> Hunt<'a> {
         });
     }
 
-    /// Flies the leg and keeps it where it is the best so far, with every move of the lever as it is given.
+    /// Flies the leg with the lever moves as they are given, and keeps it if it is the best so far.
     fn offer_lever(&mut self, moves: &mut dyn FnMut(&Run) -> Option<u16>) {
         let until = self.start.tick().saturating_add(self.hopeless_ticks());
         let mut run = self.start.fork();
@@ -194,7 +194,7 @@ impl<'a> Hunt<'a> {
         self.offer(&mut |run| hand.lever(&Sight::of(run)));
     }
 
-    /// What a leg flown in the real world counts.
+    /// The price of a leg flown in the real world.
     fn price(&self, run: &Run) -> Price {
         let Some(cost) = leg_cost(run, self.leg) else {
             return Price {
@@ -215,7 +215,8 @@ impl<'a> Hunt<'a> {
         }
     }
 
-    /// The lever of `steady`'s own run of this leg, moved to where this one begins; without one, `steady` from here.
+    /// Flies the lever of `steady`'s own run of this leg, shifted to where this one
+    /// begins; without such a run, `steady` from here.
     fn as_steady_did(&mut self) {
         let Some(leg) = self.known else {
             return self.offer_hand(&mut Steady::new(self.start.drill()));
@@ -231,7 +232,7 @@ impl<'a> Hunt<'a> {
             .collect();
         let before = self.steady.trace().lever_before(leg.start as usize);
         if before == self.start.lever() {
-            // Where this is where that hand was, it comes out as it did.
+            // If this leg begins as that hand's did, the result is the same as that hand's.
             let mut script = Script::new(rows);
             return self.offer_lever(&mut |run| script.lever(&Sight::of(run)));
         }
@@ -239,7 +240,7 @@ impl<'a> Hunt<'a> {
         self.offer_hand(&mut Script::new(rows));
     }
 
-    /// The best schedule that a search finds.
+    /// Searches for the best schedules and flies them.
     fn by_schedule(&mut self) {
         let start = self.start;
         let aircraft = &start.drill().aircraft;
@@ -273,7 +274,7 @@ impl<'a> Hunt<'a> {
         }
     }
 
-    /// A schedule as it goes in settled air, and an answer to what takes the aeroplane off that.
+    /// Flies a schedule as it goes in settled air, and answers whatever takes the aeroplane off that.
     fn answering(&mut self, moves: &Moves, way: f64) {
         let start = self.start;
         let mut settled = start.fork().in_settled_air();
@@ -307,7 +308,7 @@ impl<'a> Hunt<'a> {
         }
     }
 
-    /// The aeroplane in settled air, in steps of so many ticks at most.
+    /// The aeroplane in settled air, in steps of at most `most` ticks.
     fn model(&self, most: usize) -> Model<'a> {
         let drill = self.start.drill();
         let ticks = Model::ticks_for(&drill.aircraft, most);
@@ -322,7 +323,7 @@ impl<'a> Hunt<'a> {
         });
     }
 
-    /// A hold or a path.
+    /// Flies a hold or a path along its line.
     fn along_the_line(&mut self) {
         let start = self.start;
         let state = start.world().state();
@@ -331,7 +332,7 @@ impl<'a> Hunt<'a> {
                 let way_m = path.glide.distance_m(state, start.tick());
                 let closure_mps = path.glide.closure_mps(state).max(1.0);
                 let seconds = (way_m / closure_mps).clamp(1.0, 3600.0) + 3.0;
-                // Errors are shares of the band here: the same price where it is of middling width.
+                // Errors are shares of the band here: the price is the same where the band is of middling width.
                 let square_m = path.glide.band_m * path.glide.half_width_m(0.0);
                 (seconds, self.line(RATE_PRICE / square_m, SHORT_OF_FULL))
             }

@@ -1,16 +1,18 @@
-//! `best`: the lever of lowest cost that could be found, leg after leg, by someone who knows the aeroplane, the steady air and
-//! the cost, but no more of the gusts than has been felt.
+//! `best`: the lever of lowest cost that could be found, leg after leg, by someone who knows the aeroplane, the steady air
+//! and the cost, but no more of the gusts than has been felt so far.
 //!
-//! Steps and rates are a search over lever schedules; holds and paths follow their line. Both are planned in settled air;
-//! where it is gusty the plan is flown with an answer to whatever takes the aeroplane off it. Beside them stand `steady`, the
-//! same without its limits, and `steady`'s own lever: the lowest cost in the real world counts. The lever moves at 0.4/s at
-//! most and is not set below 10 %, and on a step the vertical speed keeps within 1,000 ft/min; a rate and a path are bound by
-//! what they ask for instead. `steady`'s own lever from where that hand stood is free of these limits.
+//! Steps, rates and slowing in are found by a search over lever schedules; holds and paths follow their line. All are
+//! planned in settled air; where it is gusty, the plan is flown with an answer to whatever takes the aeroplane off it.
+//! `steady`, the same hand without its limits, and `steady`'s own lever are tried as well: the lowest cost in the real
+//! world counts. The lever moves at 0.4/s at most and is not set below 10 % except to slow in, and on a step the vertical
+//! speed stays within 1,000 ft/min; a rate and a path are bound by what they ask for instead. `steady`'s own lever from
+//! where that hand was is free of these limits.
 //!
-//! No leg costs more than it cost `steady` where that hand was asked for the same. One that begins too badly for that is led
-//! up to more quietly; where that does not do, it is begun where `steady` began it, and what was gained before is given up.
+//! No leg costs more than it cost `steady` where that hand was asked for the same. If a leg begins too badly for
+//! that, the leg before it is flown again with a quieter end; if that is not enough, the leg begins where `steady`
+//! began it, and what was gained before is given up.
 //!
-//! How much is tried is counted in ticks and coarse steps ([`A_DRILL`]) and depends on the drill alone, so that the result is
+//! The effort is counted in ticks and coarse steps ([`A_DRILL`]) and depends on the drill alone, so that the result is
 //! the same on every machine.
 
 mod leg;
@@ -24,34 +26,34 @@ use crate::score::leg_cost;
 
 use leg::{Hunt, TICK};
 
-/// What a drill may take, in coarse steps of 0.15 to 0.3 microseconds: half a second. Flights of the whole can add to it.
+/// The budget for a drill, in coarse steps of 0.15 to 0.3 microseconds: half a second. Flights of the whole drill can add to it.
 pub const A_DRILL: usize = 2_000_000;
 
-/// Where it has taken so much all the same, the run of `steady` stands for the best.
+/// Once a drill has taken more than this all the same, the run of `steady` is used as the best.
 const GIVEN_UP: usize = A_DRILL + A_DRILL / 4;
 
-/// How much a quiet end of a leg counts, and how much where the next cannot be begun from what came of that.
+/// How much a quiet end of a leg usually counts, and how much where the next leg cannot be begun well enough from such an end.
 const USUAL: f64 = 1.0;
 const QUIETER: f64 = 20.0;
 
-/// A drill on its way.
+/// A drill while it is being flown.
 struct OnTheWay<'a> {
     steady: &'a Run,
     run: Run,
-    /// As `steady` flew it, from where `run` last stood as that hand did.
+    /// The drill as `steady` flew it, from where `run` was last in the same state as that hand.
     alike: Run,
-    /// Where the last leg of its own began.
+    /// The run as it was where its last leg began.
     before: Option<Run>,
-    /// What was tried, in coarse steps.
+    /// Coarse steps spent so far.
     spent: usize,
 }
 
-/// The whole drill as `best` flies it, from the run that `steady` made of it. `progress` is told how much is done, 0 to 1.
+/// The whole drill as `best` flies it, from the run that `steady` made of it. `progress` is called with the share done, 0 to 1.
 pub fn fly(steady: &Run, progress: &mut dyn FnMut(f64)) -> Run {
     fly_counted(steady, progress).0
 }
 
-/// The same, and what it took in coarse steps.
+/// The same, with the coarse steps it took.
 pub fn fly_counted(steady: &Run, progress: &mut dyn FnMut(f64)) -> (Run, usize) {
     let run = Run::new(steady.drill().clone(), steady.seed());
     let mut flight = OnTheWay {
@@ -73,7 +75,7 @@ pub fn fly_counted(steady: &Run, progress: &mut dyn FnMut(f64)) -> (Run, usize) 
     (flight.run, flight.spent)
 }
 
-/// The leg that begins where a run stands, as `best` flies it from there; `steady` is that hand's run of it.
+/// The leg that begins at a run's current tick, as `best` flies it from there; `steady` is that hand's run of it.
 pub fn fly_leg(start: &Run, steady: &Run) -> Run {
     let tasks = &start.drill().tasks;
     let legs = tasks.iter().map(|task| match &task.kind {
@@ -84,7 +86,7 @@ pub fn fly_leg(start: &Run, steady: &Run) -> Run {
 }
 
 impl OnTheWay<'_> {
-    /// Flies the next leg, and what leads up to it another way where it costs more than it cost `steady`.
+    /// Flies the next leg; where it costs more than it cost `steady`, what leads up to it is flown another way.
     fn fly_on(&mut self) {
         let start = self.run.fork();
         let leg = start.legs().len() - 1;
@@ -118,7 +120,8 @@ impl OnTheWay<'_> {
         self.run.join(flown);
     }
 
-    /// The leg that begins where a run stands, with its share of the effort by how long `steady` took over it.
+    /// Searches for the leg that begins at a run's current tick, with a share of the budget
+    /// that depends on how long `steady` took over it.
     fn search(&mut self, start: &Run, calm: f64) -> Run {
         let leg = start.legs().len() - 1;
         let legs = self.steady.legs();
@@ -137,7 +140,7 @@ impl OnTheWay<'_> {
         flown
     }
 
-    /// A tick with the lever of `steady`.
+    /// Flies `alike` a tick further with the lever of `steady`.
     fn fly_alike(&mut self) {
         let tick = self.alike.tick();
         let moves = self.steady.log();
@@ -149,7 +152,8 @@ impl OnTheWay<'_> {
         self.spent += TICK;
     }
 
-    /// Whether a leg that both hands met cost more than it cost `steady`, or was not flown to its end where that hand did.
+    /// Whether a leg that both hands were asked for cost more than it cost `steady`, or was not
+    /// flown to its end while that hand did fly it.
     fn is_worse(&self, run: &Run, leg: usize) -> bool {
         let (Some(own), Some(other)) = (run.legs().get(leg), self.steady.legs().get(leg)) else {
             return false;

@@ -5,17 +5,17 @@ use crate::plan::Seen;
 use crate::plan::price::Levers;
 use crate::units::TICKS_PER_S;
 
-/// Thousandths of travel in a tick: 0.384/s, under the 0.4/s that a built-in hand may move.
+/// Thousandths of travel per tick: 0.384/s, under the 0.4/s that a built-in hand may move.
 const PER_TICK: f64 = 6.0;
 /// The least lever that `best` sets, thousandths.
 pub(super) const LEAST: u16 = 100;
 
-/// A lever that is held, and how long before the next one.
+/// A lever setting, and how long it is held before the next one.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Held {
     /// Thousandths of travel.
     pub level: i32,
-    /// Ticks from here to the next one; the last of a list stays.
+    /// Ticks from here to the next one; the last of a list is held for good.
     pub ticks: u64,
 }
 
@@ -39,13 +39,13 @@ impl Held {
 pub(super) struct Moves {
     /// From the leg's first tick on.
     pub first: Vec<Held>,
-    /// Once no more than this is to go, m, or m/s of airspeed, whatever of `first` is still to come.
+    /// Height to go, m, or airspeed to lose, m/s, at which `then` begins, even if part of `first` is still to come.
     pub to_go_m: f64,
-    /// From then on.
+    /// The settings from then on.
     pub then: Vec<Held>,
 }
 
-/// Moves on their way.
+/// The progress of moves.
 #[derive(Clone, Debug)]
 pub(super) struct Mover<'a> {
     moves: &'a Moves,
@@ -89,7 +89,7 @@ impl<'a> Mover<'a> {
         };
     }
 
-    /// The lever for the tick that begins, thousandths, with the height to go in m.
+    /// The lever for the coming tick, thousandths, with the height to go in m.
     pub fn next(&mut self, to_go_m: f64) -> f64 {
         if !self.then && to_go_m <= self.moves.to_go_m {
             self.then = true;
@@ -122,7 +122,7 @@ impl Levers for Mover<'_> {
     }
 }
 
-/// The lever a tick later on the way to a wanted one, thousandths: whole, unless it is not moved.
+/// The lever a tick later on the way to a wanted one, thousandths: a whole number, unless it is not moved.
 pub(super) fn towards(held: f64, wanted: f64) -> f64 {
     /// A lever of 0.365 is not quite 365 thousandths in binary.
     const HAIR: f64 = 1e-6;

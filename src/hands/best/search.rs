@@ -1,4 +1,4 @@
-//! The schedule of lowest cost for a step or a rate.
+//! The schedule of lowest cost for a step, a rate or slowing in.
 
 use super::moves::{Held, Mover, Moves};
 use crate::plan::ahead::Model;
@@ -8,21 +8,21 @@ use crate::plan::{Known, When};
 use crate::sim::air::noise::{Noise, Stream};
 use crate::sim::aircraft::Aircraft;
 
-/// What makes a schedule, in the order of its numbers: levers away from the level that holds the target, in levers of 3
-/// degrees towards the going side; times in shares of the phugoid's period; the height to go in seconds at the 3-degree
-/// rate, airspeed to go in seconds of idle.
+/// The layout of a schedule's numbers: levers relative to the one that holds the target, in levers of 3
+/// degrees towards the going side; times in shares of the phugoid's period; the height to go in seconds at the
+/// 3-degree rate, airspeed to go in seconds of idle.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Shape {
     known: Known,
-    /// Levers held after the level-off of a step, or in all of a rate.
+    /// Number of levers held after the level-off of a step, or in all of a rate.
     settings: usize,
 }
 
-/// Levers held on the way to the level-off of a step.
+/// Number of levers held on the way to the level-off of a step.
 const GOING: usize = 2;
 
 impl Shape {
-    /// For a task of an aeroplane.
+    /// The layout for a task of an aeroplane.
     pub fn new(aircraft: &Aircraft, asked: &Asked) -> Shape {
         Shape {
             known: Known::of(aircraft, asked),
@@ -30,7 +30,7 @@ impl Shape {
         }
     }
 
-    /// The moves that some numbers stand for.
+    /// The moves that numbers stand for.
     pub fn moves(&self, asked: &Asked, numbers: &[f64]) -> Moves {
         let lever = |x: f64| asked.level + asked.way * asked.three.lever * x;
         let settings = |numbers: &[f64]| -> Vec<Held> {
@@ -62,7 +62,7 @@ impl Shape {
         }
     }
 
-    /// Numbers to begin with: near what the search ends at for most aeroplanes, for a long way and for a short one.
+    /// Numbers to begin with, near what the search ends at for most aeroplanes: for a long way and for a short one.
     fn starts(&self, asked: &Asked) -> Vec<Vec<f64>> {
         let held = asked.way * (asked.lever - asked.level) / asked.three.lever;
         let tail = |stop: f64, stay: f64| {
@@ -96,7 +96,8 @@ impl Shape {
         let long = with([quick, far, cruise, to_go], tail(0.1, 0.25));
         let to_go_short = to_go.max(12.0 - 14.0 * way);
         let short = with([going(1.8), 0.14, 1.03, to_go_short], tail(-0.1, 0.3));
-        // The trigger does not stop then but sets the last of three going settings; a time later one move stops.
+        // Here the trigger does not stop the aeroplane but sets the last of three
+        // going levers; some time later one move stops it.
         let long_early = with([quick, far, cruise, 2.8 * to_go], tail(cruise, 0.22));
         let first = [going(1.55), 0.14, 0.65 * steepest, 2.6 * to_go];
         let short_early = with(first, tail(0.8 * steepest, 0.25));
@@ -123,7 +124,7 @@ impl Shape {
 
 /// Trials in a generation.
 const POPULATION: usize = 12;
-/// How many of what the first search finds are refined, and the share of the trials that each gets.
+/// The shares of the trials for refining what the first search finds, the best first: so many of its results are refined.
 pub(super) const REFINED: [f64; 2] = [0.7, 0.3];
 
 /// The schedules of lowest cost, the lowest first, and the steps that were flown for them: at most half of `steps` with the

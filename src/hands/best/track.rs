@@ -1,6 +1,6 @@
-//! Staying on a line: the lever that lowers the squared distance from the line in settled air, and how to
-//! answer what comes differently, by the iterative linear-quadratic regulator with limits on the control (Y. Tassa,
-//! N. Mansard, E. Todorov, "Control-limited differential dynamic programming", 2014; from memory of it).
+//! Staying on a line: the lever that lowers the squared distance from the line in settled air, and how to answer departures
+//! from that, by the iterative linear-quadratic regulator with limits on the control (Y. Tassa, N. Mansard, E. Todorov,
+//! "Control-limited differential dynamic programming", 2014; from memory of it).
 
 use crate::drill::Target;
 use crate::plan::ahead::Model;
@@ -8,22 +8,22 @@ use crate::run::{Run, Trace, thousandths};
 use crate::sim::dynamics::State;
 use crate::units::{TICK_S, TICKS_PER_S};
 
-/// Fraction of travel a second: what a built-in hand may move, less the rounding to thousandths.
+/// Fraction of travel per second: what a built-in hand may move, less the rounding to thousandths.
 const LEVER_PER_S: f64 = 0.384;
-/// The six of the state and the lever.
+/// The six numbers of the state, and the lever.
 const N: usize = 7;
 const LEVER: usize = 6;
 type Vector = [f64; N];
 type Matrix = [[f64; N]; N];
 
-/// What is followed, and how dear it is.
+/// What is followed, and the prices of doing so.
 #[derive(Clone, Debug)]
 pub(super) struct Line {
     /// What is asked for.
     pub target: Target,
     /// Tick at which the leg begins.
     pub from: u64,
-    /// Altitude at which it begins, m: kept until a path comes down to it.
+    /// Altitude at which it begins, m: held until a path comes down to it.
     pub from_m: f64,
     /// Price of a lever rate of 1/s for a second, in squares of the target's unit (of the band on a path) for a second.
     pub rate_price: f64,
@@ -100,18 +100,18 @@ pub(super) struct Track {
     nodes: Vec<Node>,
 }
 
-/// What a step of a look back takes, in coarse steps: that many are flown for the slopes, and there are the matrices.
+/// Cost of one step of a backward pass, in coarse steps: the steps flown for the slopes, and the time that the matrices take.
 const LOOK_BACK: usize = 11;
-/// Shares of the changes that are tried in turn.
+/// Shares of the changes, tried in turn.
 const LOOK_AHEAD: [f64; 4] = [1.0, 0.5, 0.2, 0.05];
 
 impl Track {
-    /// Coarse steps, or as much time, that a track of so many steps takes in so many rounds at most.
+    /// The most coarse steps, or their equivalent in time, that a track of `steps` steps takes in `rounds` rounds.
     pub fn most_steps(steps: usize, rounds: usize) -> usize {
         steps * (rounds * (LOOK_BACK + LOOK_AHEAD.len()) + LOOK_BACK + 1)
     }
 
-    /// From where a run stands, with the lever of a trace of the same leg.
+    /// The track from a run's current tick, with the lever of a trace of the same leg.
     pub fn of(line: Line, model: &Model, (start, trace): (&Run, &Trace), steps: usize) -> Track {
         let mut track = Track {
             nodes: Vec::with_capacity(steps + 1),
@@ -143,7 +143,7 @@ impl Track {
         self
     }
 
-    /// A better flight in so many rounds; and the coarse steps it took.
+    /// A better flight after at most `rounds` rounds, and the coarse steps it took.
     pub fn better(mut self, model: &Model, rounds: usize) -> (Track, usize) {
         let steps = self.nodes.len();
         let mut cost = self.cost(model);
@@ -182,7 +182,7 @@ impl Track {
         sum * model.step_s + self.line.calm_price * last * last
     }
 
-    /// Backward: what each step should change, if `wish` is 1 and not 0, and how it should answer.
+    /// The backward pass: how each step should answer departures and, if `wish` is 1 and not 0, by how much it should change.
     fn look_back(&mut self, model: &Model, wish: f64) {
         let mut square: Matrix = [[0.0; N]; N];
         let mut linear: Vector = [0.0; N];
@@ -198,7 +198,7 @@ impl Track {
                 let (least, most) = self.line.rates(node.z[LEVER], model.step_s);
                 let free = -u / uu;
                 let answer: Vector = std::array::from_fn(|i| -uz[i] / uu);
-                // Beyond a stretch in which the aeroplane tumbles there is nothing to say of the steps before it.
+                // Before a stretch in which the aeroplane tumbles, nothing useful can be computed for a step.
                 let is_known = free.is_finite() && answer.iter().all(|gain| gain.is_finite());
                 node.change = match is_known {
                     true => free.clamp(least - node.rate, most - node.rate),
@@ -235,13 +235,13 @@ impl Track {
             }
             is_last = false;
         }
-        // The last step answers as the one before it.
+        // The last step answers like the one before it.
         if let [.., before, last] = &mut self.nodes[..] {
             last.gain = before.gain;
         }
     }
 
-    /// Forward: the flight with a share of the changes.
+    /// The forward pass: the flight with a share of the changes.
     fn look_ahead(&self, model: &Model, share: f64) -> Track {
         let mut z = self.nodes[0].z;
         let nodes = self.nodes.iter().enumerate().map(|(step, node)| {
@@ -262,9 +262,9 @@ impl Track {
         }
     }
 
-    /// Flies it in the real world from where a run stands: every tick's lever in thousandths, None to leave it.
+    /// Flies the track in the real world from a run's current tick: every tick's lever in thousandths, None to leave it.
     pub fn hand(&self, start: &Run) -> impl FnMut(&Run) -> Option<u16> + use<'_> {
-        /// Smaller moves are saved up, thousandths.
+        /// Smaller moves are saved up until they reach this, thousandths.
         const LEAST_MOVE: f64 = 1.5;
         let mut lever = start.lever();
         move |run| {
@@ -283,12 +283,13 @@ impl Track {
     }
 }
 
-/// The nearest of the lever rates allowed. In a model that tumbles without end a rate may be no number, and is the least then.
+/// The allowed lever rate nearest to the one given. In a model that tumbles without end a
+/// rate may be not a number; it is then the least.
 fn allowed(rate: f64, (least, most): (f64, f64)) -> f64 {
     rate.max(least).min(most)
 }
 
-/// Steps of so many ticks that a time takes.
+/// The number of steps of `ticks` ticks that a time takes.
 pub(super) fn steps(seconds: f64, ticks: usize) -> usize {
     ((seconds * TICKS_PER_S as f64) as usize).div_ceil(ticks)
 }
@@ -298,7 +299,7 @@ fn vector(state: &State, lever: f64) -> Vector {
     [s[0], s[1], s[2], s[3], s[4], s[5], lever]
 }
 
-/// A coarse step with the lever moving at a rate.
+/// The state and lever after a coarse step with the lever moving at a rate.
 fn advance(model: &Model, step: usize, z: &Vector, rate: f64) -> Vector {
     let state = State {
         vx_mps: z[0],
@@ -315,14 +316,14 @@ fn advance(model: &Model, step: usize, z: &Vector, rate: f64) -> Vector {
     )
 }
 
-/// How the next state follows this one, and the rate of the lever.
+/// The derivatives of the next state by this one and by the rate of the lever.
 fn linearised(model: &Model, step: usize, node: &Node) -> (Matrix, Vector) {
     const NUDGE: [f64; N] = [1e-3, 1e-3, 1e-1, 1.0, 1e-5, 1e-5, 1e-5];
     let next = advance(model, step, &node.z, node.rate);
     let mut a: Matrix = [[0.0; N]; N];
     for (column, nudge) in NUDGE.into_iter().enumerate() {
         if column == 3 {
-            // Nothing depends on the place.
+            // Only a ship's wake depends on the place; that is neglected.
             a[3][3] = 1.0;
             continue;
         }

@@ -49,10 +49,10 @@ pub(super) struct Gusts {
     u20_mps: f64,
     noise_u: Noise,
     noise_w: Noise,
-    /// The height flown at last, ft, and its scales: above 1,000 ft both stay.
+    /// Height of the last tick, ft, held within the range of the forms, and the scales there: above 1,000 ft both stay the same.
     height_ft: f64,
     scales: Scales,
-    /// Of variance one; none before the first tick.
+    /// Filter states of variance one; None before the first tick.
     state: Option<(f64, Pair)>,
 }
 
@@ -68,7 +68,7 @@ impl Gusts {
         }
     }
 
-    /// No new gusts from now on.
+    /// Lets no new gusts arise from now on.
     pub(super) fn settle(&mut self) {
         self.noise_u.hush();
         self.noise_w.hush();

@@ -3,7 +3,7 @@
 //! Each is the exact solution of its differential equation over one step, driven by white noise whose covariance over the
 //! step is exact as well, so that the variance does not depend on the step (Euler's form is 0.3 to 1.9 % off at 50 Hz).
 //! The states have variance one; the gust's intensity multiplies the output. So a filter may follow speed and height from
-//! step to step and keep its variance, and the intensity of the height flown through now is always the right one.
+//! step to step and keep its variance, and the intensity is always that of the current height.
 
 use crate::sim::math::{exp, inverse_factorials, polynomial, sqrt};
 use std::f64::consts::SQRT_2;
@@ -14,7 +14,7 @@ const P_WEIGHT: f64 = 1.224_744_871_391_589;
 const Q_WEIGHT: f64 = -0.366_025_403_784_438_65;
 /// Below this the tails of the exponential series are summed, not found as differences.
 const SERIES_BELOW: f64 = 1.0;
-/// That series from its third power on, over that power: the first term left out is under 1e-16 of the whole at `SERIES_BELOW`.
+/// Coefficients of that series from the third power on: the first term left out is under 1e-16 of the whole at `SERIES_BELOW`.
 const FROM_THIRD: [f64; 16] = {
     let series = inverse_factorials::<19>();
     let mut terms = [0.0; 16];
@@ -31,7 +31,7 @@ const FROM_THIRD: [f64; 16] = {
 /// White noise through 1/(s + rate): the form of the Dryden gust along the flight.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FirstOrder {
-    /// What is left of the state after the step, 0..1.
+    /// Share of the state that is left after the step, 0..1.
     pub phi: f64,
     /// What one unit deviate adds.
     pub l: f64,
@@ -64,9 +64,9 @@ impl FirstOrder {
 /// White noise through (1 + sqrt(3) s/rate)/(1 + s/rate)^2: the Dryden vertical gust.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SecondOrder {
-    /// What is left of each state after the step, 0..1.
+    /// Share of each state that is left after the step, 0..1.
     pub phi: f64,
-    /// What the first state hands to the second.
+    /// What the first state passes to the second.
     pub coupling: f64,
     /// What the first deviate adds to the first state.
     pub l11: f64,

@@ -30,23 +30,23 @@ pub struct AirSpec {
     pub u20_mps: f64,
     /// A ship whose air takes the place of the gusts.
     pub wake: Option<WakeSpec>,
-    /// How the steady wind changes on the way.
+    /// How the steady wind changes during the run.
     pub shift: Option<Shift>,
 }
 
 /// A change of the steady wind.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Shift {
-    /// By how much at 20 ft, m/s, positive against the flight.
+    /// Size of the change at 20 ft, m/s, positive against the flight.
     pub by_mps: f64,
     /// When it begins, s.
     pub at_s: f64,
-    /// How long it takes, evenly, s.
+    /// How long it takes, s; the wind changes at a constant rate.
     pub over_s: f64,
 }
 
 impl Shift {
-    /// What has come of it at the beginning of a tick, m/s.
+    /// The part of the change that is in effect at the beginning of a tick, m/s.
     pub fn at(&self, tick: u64) -> f64 {
         let share = (tick as f64 * TICK_S - self.at_s) / self.over_s;
         self.by_mps * share.clamp(0.0, 1.0)
@@ -66,7 +66,7 @@ impl Default for AirSpec {
 }
 
 impl AirSpec {
-    /// The steady wind at a height, as it is at a tick.
+    /// The steady wind at a height and a tick.
     pub fn mean_at(&self, tick: u64, height_m: f64) -> Wind {
         let shifted_mps = self.shift.map_or(0.0, |shift| shift.at(tick));
         let at_20ft_mps = self.headwind_mps + shifted_mps;
@@ -120,7 +120,7 @@ impl Air {
         }
     }
 
-    /// No new gusts from now on: those that blow fade as their filters have it, which is what may be expected of them.
+    /// Lets no new gusts arise from now on. Existing ones fade through their filters, which is their expected course.
     pub fn settle(&mut self) {
         match &mut self.unsteady {
             Unsteady::Nothing => {}
@@ -136,11 +136,11 @@ impl Air {
             && matches!(self.unsteady, Unsteady::Nothing)
     }
 
-    /// The wind of the tick, for the speed through the air and the height above the surface at its start.
+    /// The wind of the tick, for the airspeed and the height above the surface at its start.
     ///
-    /// `wake_x_m` is the place from the ship's centre of pitch, negative aft; none where there is no ship to speak of, and
-    /// then a wake gives its free air only. `airspeed_mps` is not negative. To be called for every tick from 0 on, once,
-    /// ascending; the filters know of no other time.
+    /// `wake_x_m` is the place relative to the ship's centre of pitch, negative aft. Without it a wake gives its free
+    /// air only. `airspeed_mps` is not negative. Must be called once for every tick from 0 on, in ascending order,
+    /// since each call advances the filters by one tick.
     pub fn sample(
         &mut self,
         tick: u64,
@@ -165,7 +165,7 @@ impl Air {
         }
     }
 
-    /// The steady wind at a height now, without gusts and wake: what may be known beforehand.
+    /// The current steady wind at a height, without gusts and wake: the part that can be known beforehand.
     pub fn mean(&self, height_m: f64) -> Wind {
         self.spec.mean_at(self.next_tick, height_m)
     }

@@ -1,19 +1,19 @@
 //! White noise: numbers that depend on (seed, stream, tick) and on nothing else.
 //!
-//! One named generator a stream, and a fixed number of draws a tick from each, so that two runs under one seed meet the
-//! same noise whatever the aeroplanes do. Seeding, stream numbers and draws a tick are part of the model's version.
+//! Each stream has its own generator, from which the air makes a fixed number of draws per tick, so that two runs under one seed
+//! meet the same noise whatever the aeroplanes do. Seeding, stream numbers and draws per tick are part of the model's version.
 
 use rand::rngs::Xoshiro256PlusPlus;
 use rand::{Rng, SeedableRng};
 
 /// Size of one step of the summed 16-bit integers in [`Noise::normal`]: 1/sqrt((2^32 - 1)/3), which makes the variance one.
 const NORMAL_STEP: f64 = 2.642_899_792_130_301_4e-5;
-/// Mean of the sum of four integers spread evenly over 0..65535.
+/// Mean of the sum of four integers uniformly distributed over 0..65535.
 const NORMAL_MEAN: u64 = 131_070;
 /// The odd increment of SplitMix64 (Steele, Lea, Flood, "Fast splittable pseudorandom number generators", 2014).
 const GOLDEN: u64 = 0x9e37_79b9_7f4a_7c15;
 
-/// What the air draws its deviates for. The number is the stream's, and stays.
+/// What random numbers are drawn for. The discriminant is the stream's number and must not change.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[repr(u64)]
 pub enum Stream {
@@ -33,9 +33,9 @@ pub enum Stream {
     ShipPhase = 7,
     /// Tasks of a `surprise`: two shares a task.
     Surprise = 8,
-    /// Trials of the searches for `best` and for a recipe: as many as they like, from seed 0 whatever is flown.
+    /// Trials of the searches for `best` and for a recipe: any number of draws, from seed 0 whatever is flown.
     Search = 9,
-    /// What a synthetic learner draws for itself; no part of the air.
+    /// Random choices of a synthetic learner; not part of the air.
     Learner = 10,
 }
 
@@ -57,13 +57,14 @@ impl Noise {
         }
     }
 
-    /// Ends the deviates: from now on each is 0, their mean.
+    /// Silences the stream: every deviate from now on is 0, the mean.
     pub fn hush(&mut self) {
         self.is_hushed = true;
     }
 
-    /// A deviate of mean 0 and variance 1 exactly, near normal, within +-3.47: the sum of the four 16-bit integers in one
-    /// draw. No transcendental function, so the same bits everywhere; a gust filter takes off what is not quite normal.
+    /// A deviate of mean 0 and variance 1 exactly, near normal, within +-3.47: the sum of the four 16-bit integers
+    /// in one draw. It needs no transcendental function, so the bits are the same everywhere; a gust filter smooths
+    /// away the departure from a normal distribution.
     pub fn normal(&mut self) -> f64 {
         if self.is_hushed {
             return 0.0;
@@ -73,7 +74,7 @@ impl Noise {
         (sum as i64 - NORMAL_MEAN as i64) as f64 * NORMAL_STEP
     }
 
-    /// A number spread evenly over 0..1, 1 excluded, from the top 53 bits of one draw.
+    /// A number uniformly distributed over 0..1, 1 excluded, from the top 53 bits of one draw.
     pub fn share(&mut self) -> f64 {
         (self.generator.next_u64() >> 11) as f64 / (1_u64 << 53) as f64
     }

@@ -10,9 +10,9 @@
 //! **Signs.** The functions below keep the standard's: u2 > 0 is less headwind, w2 < 0 is air going up, and the other parts
 //! likewise. The wind of this program is positive against the flight and up, so each sum enters with its sign turned.
 //!
-//! **Reach.** The standard's model begins half a mile out. Its w4 has no figure over X, so ours grows straight from
-//! nothing at three quarters of a nautical mile to the standard's value at half a nautical mile; everything else of the
-//! ship's is zero out there by its own figure. Forward of a figure's last point its last value stands.
+//! **Reach.** The standard's model begins half a mile out. Its w4 has no figure over X, so ours grows linearly from zero at
+//! three quarters of a nautical mile to the standard's value at half a nautical mile; the ship's other parts are zero that
+//! far out by their own figures. Forward of a figure's last point its last value holds.
 
 use super::filter::FirstOrder;
 use super::noise::{Noise, Stream};
@@ -77,7 +77,7 @@ const U4_TAU_S: &Figure = &[
 ];
 const W4_SIGMA: &Figure = &[(-0.75 * NM / FT, 0.0), (-0.5 * NM / FT, 0.035)];
 
-/// Straight between points, constant beyond the ends.
+/// Reads a figure at a place: linear between points, constant beyond the ends.
 fn read(figure: &Figure, x_ft: f64) -> f64 {
     let after = figure.partition_point(|&(point_ft, _)| point_ft <= x_ft);
     match (after.checked_sub(1).map(|i| figure[i]), figure.get(after)) {
@@ -87,7 +87,7 @@ fn read(figure: &Figure, x_ft: f64) -> f64 {
     }
 }
 
-/// A ship, as far as the air behind it depends on it.
+/// The properties of a ship that the air behind it depends on.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WakeSpec {
     /// Height of the deck above the water, m: the wind over deck is taken there.
@@ -100,12 +100,12 @@ pub struct WakeSpec {
     pub heave_period_s: f64,
 }
 
-/// The place from the ship's centre of pitch, m, of an aeroplane that has flown `x_m` over the ground until a tick.
+/// Place relative to the ship's centre of pitch, m, negative aft, of an aeroplane that has flown `x_m` over the ground by a tick.
 pub fn place_m(aim: &AimPoint, x_m: f64, tick: u64) -> f64 {
     DECK_END_X_M - (aim.distance_m(x_m, tick) - aim.deck.zone_m / 2.0)
 }
 
-/// A part's two components, in the unit and with the signs its function states.
+/// The two components of a part, in the unit and with the signs stated by the function that returns them.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Components {
     /// Along the wind over deck.
@@ -123,7 +123,7 @@ pub fn free_air_mps() -> Components {
     }
 }
 
-/// The steady part over the wind over deck at `x_m`: u2 > 0 is less headwind, w2 < 0 is air going up.
+/// The steady part at `x_m`, divided by the wind over deck: u2 > 0 is less headwind, w2 < 0 is air going up.
 pub fn steady(x_m: f64) -> Components {
     Components {
         u: read(U2, x_m / FT),
@@ -131,7 +131,7 @@ pub fn steady(x_m: f64) -> Components {
     }
 }
 
-/// Amplitude of the periodic part over (pitch amplitude in rad times wind over deck) at `x_m`: u3, w3.
+/// Amplitude of the periodic part at `x_m`, divided by (pitch amplitude in rad times wind over deck): u3, w3.
 pub fn periodic(x_m: f64) -> Components {
     let x_ft = x_m / FT;
     Components {
@@ -148,8 +148,8 @@ pub fn periodic(x_m: f64) -> Components {
     }
 }
 
-/// The factor C of the periodic part, -1..1: it drifts aft at 0.85 of the wind over deck (above 0), `t_s` from the start
-/// at the place `x_m` where the aeroplane is now.
+/// The factor C of the periodic part, -1..1, `t_s` after the start at the aeroplane's place `x_m`. The pattern drifts aft
+/// at 0.85 of the wind over deck, which must be above 0.
 pub fn periodic_factor(
     t_s: f64,
     x_m: f64,
@@ -160,7 +160,7 @@ pub fn periodic_factor(
     cos(TAU / period_s * (t_s + x_m / (DRIFT * wind_over_deck_mps)) + phase_rad)
 }
 
-/// Root mean square of the random part over the wind over deck at `x_m`: u4, w4.
+/// Root mean square of the random part at `x_m`, divided by the wind over deck: u4, w4.
 pub fn random(x_m: f64) -> Components {
     Components {
         u: read(U4_SIGMA, x_m / FT),
@@ -185,7 +185,7 @@ pub(super) struct Wake {
     free_mps: Components,
     ship_w: FirstOrder,
     noise: [Noise; 4],
-    /// u1, w1, u4, w4, of variance one; none before the first tick.
+    /// u1, w1, u4 and w4, each of variance one; None before the first tick.
     state: Option<[f64; 4]>,
 }
 
@@ -203,13 +203,13 @@ impl Wake {
         }
     }
 
-    /// No new gusts from now on; what the ship does by itself goes on.
+    /// Lets no new gusts arise from now on; the steady and periodic parts of the wake go on.
     pub(super) fn settle(&mut self) {
         self.noise.iter_mut().for_each(Noise::hush);
     }
 
     /// The next tick's wind in m/s: against the flight, and up. Without a place, or with too little wind over deck for a
-    /// wake, the free air alone: that is the sea's doing, not the ship's.
+    /// wake, only the free air is left, since that comes from the sea and not from the ship.
     pub(super) fn next(&mut self, tick: u64, airspeed_mps: f64, x_m: Option<f64>) -> (f64, f64) {
         let n = self.noise.each_mut().map(Noise::normal);
         let here_m = x_m.unwrap_or(f64::NEG_INFINITY);

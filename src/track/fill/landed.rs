@@ -1,23 +1,24 @@
-//! A track without what it does on the deck: that says nothing of how it came there.
+//! A track cut off where it lands: rows on the deck say nothing about how the aeroplane got there.
 
 use super::LEAST_ROWS;
 use crate::drill::Drill;
 use crate::track::{Field, Series, Track};
 
-/// Lower than this over the deck is on it, m: a row's noise, or that of its instrument.
+/// Below this height over the deck the aeroplane counts as being on it, m: the noise of a row or of its instrument.
 const ON_DECK_M: f64 = 0.3;
-/// A track without what it does on the deck; None where it does not come there.
+/// The track up to where it lands on the deck; None where it does not land.
 pub(super) fn before(drill: &Drill, track: &Track, begin_s: f64) -> Option<Track> {
     landed_s(drill, track, begin_s).map(|t_s| track.until(t_s))
 }
 
-/// The first row on the deck, or as good as, s: it lies as low as the deck and it goes no lower from there, or it does not come nearer
-/// any more.
+/// Time of the first row on the deck, or as good as on it, s: the row is as low as the deck and the track
+/// goes no lower from there, or the closure drops.
 fn landed_s(drill: &Drill, track: &Track, begin_s: f64) -> Option<f64> {
-    /// Of the closure before it, what an aeroplane in the air keeps from one row to the next, and one on the deck has lost.
+    /// Shares of the closure from row to row: an aeroplane in the air keeps at least the first, one that
+    /// stood on the deck keeps less than the second.
     const KEPT: f64 = 0.9;
     const LOST: f64 = 0.1;
-    /// Of its fall from row to row, what it has lost there.
+    /// Share of the fall from row to row below which the fall has stopped.
     const STOPPED: f64 = 0.5;
     let aim = drill.aim?;
     let to_aim_m = |t_s: f64| match (track.series(Field::ToAim), track.series(Field::Distance)) {
@@ -48,7 +49,7 @@ fn landed_s(drill: &Drill, track: &Track, begin_s: f64) -> Option<f64> {
             || is_low(row) && is_low(next) && falls_m(next) < STOPPED * falls_m(row - 1);
         match closure_mps(row) / closure_mps(row - 1) {
             _ if !is_over => None,
-            // The row before it stood on the deck already.
+            // The row before it was on the deck already.
             kept if kept < LOST => Some(row - 1),
             kept if kept < KEPT || stays_low() => Some(row),
             _ => None,
@@ -58,7 +59,7 @@ fn landed_s(drill: &Drill, track: &Track, begin_s: f64) -> Option<f64> {
 }
 
 impl Track {
-    /// The same without anything but the lever from a time on.
+    /// The same track, with only the lever kept from a time on.
     fn until(&self, end_s: f64) -> Track {
         let cut = |(field, series): &(Field, Series)| {
             let rows = match field {

@@ -1,4 +1,4 @@
-//! From a track to states at every tick: what it does not tell the model fills in, always from where the track says it is.
+//! From a track to states at every tick: the model fills in what the track does not give, always from where the track is.
 
 mod landed;
 pub mod ways;
@@ -14,45 +14,46 @@ use crate::sim::math::asin;
 use crate::sim::trim;
 use crate::units::{DEG, FPM, FT, G, TICK_S, TICKS_PER_S};
 
-/// An airspeed that is not told is drawn to what the vertical motion says, over so long, s.
+/// Time over which an airspeed that the track does not give is drawn to what the vertical motion implies, s.
 const DRAWN_S: f64 = 8.0;
-/// The wind of the drill's own air and that of the track are the same where they differ by no more, m/s.
+/// The winds of the drill's own air and of the track count as the same where they differ by no more than this, m/s.
 const SAME_MPS: f64 = 1e-3;
-/// A row stands at a tick where it is no farther from it, s.
+/// A row counts as being at a tick where it is no farther from it than this, s.
 const SAME_S: f64 = 1e-6;
-/// An angle of attack that is filled in stays so far from the stall, rad.
+/// How far from the stall a filled-in angle of attack is kept, rad.
 const CLEAR_RAD: f64 = 0.5 * DEG;
 
-/// Fewer rows tell no way.
+/// The fewest rows that show a course.
 const LEAST_ROWS: usize = 8;
 
-/// Vertical speed is known where the noise left in it is no more than this, m/s: a quarter of what counts as being under way.
+/// Vertical speed counts as known where the noise left in it is no more than this, m/s:
+/// a quarter of what counts as being under way.
 const KNOWN_MPS: f64 = 12.5 * FPM;
 
-/// Rows that are as exact and as close show a moment's hesitation as it was: a foot, a quarter of a second.
+/// Rows this exact and this close together show even a moment's hesitation: a foot, a quarter of a second.
 const EXACT_M: f64 = FT;
 const DENSE_S: f64 = 0.26;
 
 /// A track filled in.
 pub struct Filled {
-    /// Its states.
+    /// Its states, tick by tick.
     pub tape: Tape,
-    /// How exact they are.
+    /// How exact the states are.
     pub noise: Noise,
 }
 
-/// What is left of the noise of a track's rows.
+/// The noise that is left of a track's rows.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Noise {
-    /// Of the rows themselves, m, root mean square.
+    /// Noise of the rows themselves, m, root mean square.
     pub altitude_m: f64,
-    /// Left in vertical speed, m/s.
+    /// Noise left in the vertical speed, m/s.
     pub vertical_mps: f64,
-    /// How far the vertical speed told for a moment may be off, m/s; None where it is made of altitudes.
+    /// How far the vertical speed given for a moment may be off, m/s; None where it is derived from altitudes.
     moment_mps: Option<f64>,
 }
 
-/// A track on its way to being filled in.
+/// A track while it is being filled in.
 struct Filling<'a> {
     drill: &'a Arc<Drill>,
     track: &'a Track,
@@ -61,13 +62,13 @@ struct Filling<'a> {
     lever: Vec<f64>,
 }
 
-/// The tape of a track, in the air of a seed. It begins where the drill does, and ends with the track, at a gap that is too long, or
-/// where no run of the drill lasts.
+/// The tape of a track, in the air of a seed. It begins where the drill does, and ends with the track, at a gap that is too
+/// long, or where a run of the drill ends at the latest.
 pub fn tape(drill: &Arc<Drill>, seed: u64, track: &Track, begin: &Begin) -> Filled {
     let gap = track.altitude().gaps(LONGEST_GAP_S);
     let gap = gap.into_iter().find(|(_, to_s)| *to_s > begin.t_s);
     let apart_s = track.altitude().apart_s();
-    // What ends a drill may lie after its last row, and noise may put it off by another.
+    // The event that ends a drill may lie after the track's last row, and noise may delay it by another row.
     let end_s = gap.map_or(track.last_s(), |(from_s, _)| from_s) + 2.0 * apart_s - TICK_S;
     let seconds = (end_s - begin.t_s).max(0.0);
     let ticks = (seconds * TICKS_PER_S as f64 + 1e-6) as usize;
@@ -92,7 +93,8 @@ impl Filling<'_> {
         self.track.series(field)
     }
 
-    /// The state it begins in, as far as it is told: on speed by its attitude, the engine where the lever settles it.
+    /// The state at the beginning, as far as the track gives it: attitude as for
+    /// flight on speed, the engine settled at the lever.
     fn begun(&self, (h_m, vz_mps): (f64, f64), wind: &Wind) -> State {
         let (drill, aircraft) = (self.drill, &self.drill.aircraft);
         let told_mps = self
@@ -134,7 +136,7 @@ impl Filling<'_> {
             let t_s = self.at_s(tick);
             let mean = calm.sample(tick as u64, state.vx_mps.abs(), h_m, None);
             let mut wind = self.wind(t_s).unwrap_or(mean);
-            // The airspeed that the vertical motion speaks of: lift goes with its square.
+            // The airspeed that the vertical motion implies: lift is proportional to its square.
             let off_mps = state.airspeed_mps(&wind) * (vz_mps - state.vz_mps) / (2.0 * G * DRAWN_S);
             (state.h_m, state.vz_mps) = (h_m, vz_mps);
             if let Some(distance) = &distance {
@@ -146,7 +148,7 @@ impl Filling<'_> {
             };
             match (&over_ground, speed, &distance) {
                 (Some(over_ground), ..) => state.vx_mps = over_ground[tick].0,
-                // What differs is the wind.
+                // The difference between airspeed and ground speed is the wind.
                 (None, Some(speed), Some(_)) if !is_still => {
                     wind.headwind_mps = along_mps(speed) - state.vx_mps - wind.gust_u_mps;
                     is_own_air = false;
@@ -158,8 +160,8 @@ impl Filling<'_> {
             if let Some(engine) = engine {
                 state.engine = engine.at(t_s);
             }
-            // Where pitch is left alone, attitude has a kink that a curve through rows rounds off: up to there the law that
-            // holds it tells it better.
+            // Where pitch begins to be left alone, attitude has a kink that a curve through rows rounds off: up to there
+            // the law that holds the altitude gives attitude better.
             let is_held = tick > 0 && own.slowing().is_some() && own.slow_tick().is_none();
             state.theta_rad = match &attitude {
                 _ if is_held => state.theta_rad,
@@ -171,7 +173,7 @@ impl Filling<'_> {
                 }
             };
             if tick > 0 {
-                // Where it stalls or meets the surface is for the run to say.
+                // A stall or contact with the surface is for the run to report.
                 let _ = own.follow(state, None);
             }
             let differ_mps = (own.wind().against_mps() - wind.against_mps()).abs();
@@ -204,7 +206,7 @@ impl Filling<'_> {
         }
     }
 
-    /// Whether a row stands at a time.
+    /// Whether there is a row at a time.
     fn is_row(&self, t_s: f64) -> bool {
         let times = &self.track.altitude().t_s;
         let next = times.partition_point(|own| *own < t_s - SAME_S);

@@ -1,5 +1,5 @@
-//! The ways a quantity may have gone from tick to tick, by the columns that tell it: a smooth curve through its own rows, what
-//! others make of it, and the model where it is drawn back to them.
+//! Ways to find a quantity at every tick from the columns that determine it: a smooth curve through its own rows, a value
+//! computed from other columns, and the model, drawn back to the rows.
 
 use super::{DENSE_S, Filling, LEAST_ROWS, Noise};
 use crate::sim::air::Wind;
@@ -9,44 +9,44 @@ use crate::track::smooth::{Smooth, Windows};
 use crate::track::{Field, Series};
 use crate::units::TICK_S;
 
-/// For altitudes and distances. Rows rounded to a foot come in stairs of about half a second, and neighbours are rounded alike; a
-/// quarter of the shortest swing of aeroplanes like ours is about 5 s.
+/// Windows for altitudes and distances. Rows rounded to a foot come in stairs of about half a second, and neighbouring rows
+/// are rounded alike; a quarter of the shortest swing of aeroplanes like ours is about 5 s.
 const PLACES: Windows = Windows {
     shortest_s: 0.5,
     longest_s: 10.0,
     near_s: 0.3,
     at_ends: 2.0,
 };
-/// Of what is left once the vertical speed is told, or the model has been taken off: that changes slowly.
+/// Windows for what is left after the model's course has been subtracted: it changes slowly.
 const LEFT: Windows = Windows {
     longest_s: 40.0,
     ..PLACES
 };
-/// The same where the vertical speed is told: that is one height, however long it is looked at.
+/// The same where the vertical speed is given: what is left is a single height, however long the window.
 const HEIGHT: Windows = Windows {
     longest_s: 300.0,
     ..PLACES
 };
-/// Of speeds and angles, which are told as they are. At an end rows that are close do without a longer window; where they are not, it
-/// reaches a second beyond them.
+/// Windows for speeds and angles, which are given directly. At an end, rows that are close together need no longer window;
+/// where they are not, [`Filling::made`] doubles it.
 const RATES: Windows = Windows {
     shortest_s: 0.0,
     longest_s: 5.0,
     near_s: 0.0,
     at_ends: 1.0,
 };
-/// Values are worked out so often, ticks, and bent between.
+/// Ticks from one computed value to the next; between them values are interpolated.
 const KNOTS: usize = 4;
-/// Of a vertical speed that is told in rows farther apart so many times what they are foretold wrongly may be missing at a moment: where
-/// the lever moves it turns faster than on average. What altitude alone tells of moments is far too little: half a foot a second of
-/// noise is left.
+/// For a vertical speed given in rows that are farther apart, the error at a single moment may be this many times the
+/// prediction error of the rows: where the lever moves, it turns faster than on average. Altitude alone says far too little
+/// about single moments: half a foot a second of noise is left.
 const DOUBT: f64 = 4.0;
 
-/// How a quantity went: its value and its slope a second, at every tick.
+/// The course of a quantity: its value and its slope per second, at every tick.
 type Way = Vec<(f64, f64)>;
 
 impl Noise {
-    /// What a curve leaves.
+    /// The noise that a smooth curve leaves.
     fn of(smooth: &Smooth) -> Noise {
         Noise {
             altitude_m: smooth.miss,
@@ -57,7 +57,7 @@ impl Noise {
 }
 
 impl Filling<'_> {
-    /// The lever over each tick; the drill's where there is none.
+    /// The lever over each tick; the drill's start lever where the track has none.
     pub(super) fn lever(&self) -> Vec<f64> {
         let start = self.drill.start_lever();
         let lever = self.series(Field::Lever);
@@ -66,7 +66,7 @@ impl Filling<'_> {
             .collect()
     }
 
-    /// A smooth curve through a series at every tick, and how well its rows foretell each other.
+    /// A smooth curve through a series at every tick, and the fit behind it, which says how well the rows predict each other.
     pub(super) fn curve<'s>(&self, series: &'s Series, windows: Windows) -> (Way, Smooth<'s>) {
         let smooth = Smooth::of(series, windows);
         let knot = |n: usize| smooth.at(self.at_s(n * KNOTS));
@@ -80,8 +80,8 @@ impl Filling<'_> {
         (curve.collect(), smooth)
     }
 
-    /// A way the aeroplane may have gone, and what the rows of altitude say is missing from it; with `told_mps` its vertical speed
-    /// is told, to so much.
+    /// A course that the aeroplane may have flown, corrected by what the rows of altitude say is missing from it. With
+    /// `told_mps` its vertical speed is taken as given, with that error.
     pub(super) fn along(&self, way: &Way, told_mps: Option<f64>) -> Option<(Way, Noise)> {
         let altitude = self.track.altitude();
         let rows = altitude.t_s.iter().zip(&altitude.values);
@@ -112,7 +112,7 @@ impl Filling<'_> {
         Some((sum.collect(), noise))
     }
 
-    /// A series made of others, at the rows that have an airspeed, and by how much its rows are foretold wrongly.
+    /// A series computed from others, at the rows that have an airspeed, and the prediction error of its rows.
     pub(super) fn made(&self, value: impl Fn(f64, f64) -> f64) -> Option<(Way, f64)> {
         let speed = self.series(Field::Speed)?;
         let rows = speed.t_s.iter().zip(&speed.values);
@@ -129,7 +129,7 @@ impl Filling<'_> {
         Some((curve, smooth.miss))
     }
 
-    /// The wind that is told at a time, where it is.
+    /// The wind that the track gives at a time, if it has one.
     pub(super) fn wind(&self, t_s: f64) -> Option<Wind> {
         self.series(Field::Headwind)?;
         let at = |field: Field| self.series(field).map_or(0.0, |series| series.at(t_s));
@@ -140,7 +140,7 @@ impl Filling<'_> {
         })
     }
 
-    /// Vertical speed as path and airspeed tell it, and how exactly.
+    /// Vertical speed from path and airspeed, and how exact it is.
     pub(super) fn vertical(&self) -> Option<(Way, f64)> {
         let path = self.series(Field::Path)?;
         self.made(|t_s, speed_mps| {
@@ -148,7 +148,7 @@ impl Filling<'_> {
         })
     }
 
-    /// Speed over the ground as path, airspeed and wind tell it; in still air that is none.
+    /// Speed over the ground from path, airspeed and wind; in still air there is none to subtract.
     pub(super) fn over_ground(&self, is_still: bool) -> Option<Way> {
         let path = self.series(Field::Path)?;
         (is_still || self.wind(self.begin_s).is_some()).then_some(())?;
@@ -158,14 +158,14 @@ impl Filling<'_> {
         .map(|(curve, _)| curve)
     }
 
-    /// Attitude as angle of attack and path tell it: that goes smoothly in any gust.
+    /// Attitude from angle of attack and path: it stays smooth in any gust.
     pub(super) fn attitude(&self) -> Option<Way> {
         let (alpha, path) = (self.series(Field::Alpha)?, self.series(Field::Path)?);
         let (attitude, _) = self.made(|t_s, _| alpha.at(t_s) + path.at(t_s))?;
         Some(attitude)
     }
 
-    /// Where the aeroplane would have gone by its lever alone, from where it began, in the air without gusts.
+    /// Where its lever alone would have taken the aeroplane from its start, in air without gusts.
     pub(super) fn by_lever(&self, start: &State) -> Option<Way> {
         self.series(Field::Lever)?;
         let aircraft = &self.drill.aircraft;
@@ -182,7 +182,7 @@ impl Filling<'_> {
         Some(way)
     }
 
-    /// Altitude and vertical speed; `start` makes a state of those.
+    /// Altitude and vertical speed; `start` turns the two into a state.
     pub(super) fn altitude(&self, start: impl Fn((f64, f64)) -> State) -> (Way, Noise) {
         let (alone, smooth) = self.curve(self.track.altitude(), PLACES);
         let noise = Noise::of(&smooth);
@@ -209,7 +209,7 @@ impl Filling<'_> {
         }
     }
 
-    /// Flown over the ground since the drill began.
+    /// Distance flown over the ground since the drill began.
     pub(super) fn distance(&self) -> Option<Way> {
         if let Some(distance) = self.series(Field::Distance) {
             let (mut curve, _) = self.curve(distance, PLACES);
@@ -228,8 +228,8 @@ impl Filling<'_> {
     }
 }
 
-/// The lever at a time. Between two rows it is on its way, for when it left is not told; but where it ran faster before or after,
-/// it ran as fast here, and came to rest, or left, on the way.
+/// The lever at a time. Between two rows it is taken to move evenly, since the rows do not say when it left. But where it
+/// moved faster before or after, it is taken to have moved as fast here, and to have stopped, or started, between the rows.
 fn on_its_way(lever: &Series, t_s: f64) -> f64 {
     let even = lever.at(t_s);
     let (times, values) = (&lever.t_s, &lever.values);
@@ -249,7 +249,7 @@ fn on_its_way(lever: &Series, t_s: f64) -> f64 {
     }
 }
 
-/// Between two values with their slopes, a share of the way from one to the other: the cubic that has both.
+/// Value and slope a share of the way between two values with their slopes: on the cubic that has both.
 pub fn bent(a: (f64, f64), b: (f64, f64), share: f64, apart_s: f64) -> (f64, f64) {
     let (u, v) = (share, 1.0 - share);
     let value = v * v * (1.0 + 2.0 * u) * a.0

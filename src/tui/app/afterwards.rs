@@ -16,11 +16,11 @@ use crate::tui::screens::debrief::compare::Earlier;
 use crate::tui::screens::runs::Runs;
 use crate::tui::screens::sofar::SoFar;
 
-/// How many runs of the same drill are looked at for one of the same text.
+/// How many runs of a drill of this id are searched for one whose drill has the same text.
 const LOOKED_AT: usize = 20;
 
 impl App {
-    /// Beside the debriefed run stands the next of what there is.
+    /// Puts the next available comparison beside the debriefed run.
     pub(super) fn hold_against_next(&mut self) {
         let Screen::Debrief(debrief) = &mut self.screen else {
             return;
@@ -55,7 +55,7 @@ impl App {
         self.fly(now);
     }
 
-    /// Puts a practice away; the drill it was taken from is chosen again. The debrief that it was taken from.
+    /// Puts a practice away and chooses the drill it was taken from again. Returns the debrief it was taken from.
     pub(super) fn end_practice(&mut self) -> Option<Box<Debrief>> {
         let (from, debrief) = self.practised_from.take()?;
         self.shelf.drills.pop();
@@ -64,7 +64,7 @@ impl App {
         Some(debrief)
     }
 
-    /// To the debrief that a practice was taken from; else to the menu.
+    /// Goes to the debrief that a practice was taken from, or else to the menu.
     pub(super) fn go_back(&mut self) {
         let debrief = self.end_practice();
         self.screen = debrief.map_or(Screen::Menu, Screen::Debrief);
@@ -101,7 +101,7 @@ impl App {
         }));
     }
 
-    /// Reads what a person flew so far; how many lines could not be read.
+    /// Reads what a person flew so far. Returns the number of lines that could not be read.
     pub(super) fn read_practice(&mut self) -> Result<usize, LogbookError> {
         let found = self.settings.logbook.entries()?;
         let unreadable = found.unreadable;
@@ -109,7 +109,7 @@ impl App {
         Ok(unreadable)
     }
 
-    /// What to fly next, from a person's runs.
+    /// Chooses what to fly next from a person's runs.
     pub(super) fn look_up_next(&mut self) {
         let flown: Vec<&Flown> = self.shelf.practice.flown().iter().collect();
         let (lesson, pinned) = (&self.shelf.lesson, self.settings.aids);
@@ -121,7 +121,7 @@ impl App {
         (self.settings.now)().get(..10)?.parse().ok()
     }
 
-    /// What practice has come to.
+    /// Shows the progress so far.
     pub(super) fn tell_so_far(&mut self) {
         let trouble = match self.read_practice() {
             Ok(0) => None,

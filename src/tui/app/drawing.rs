@@ -1,4 +1,4 @@
-//! Which screen is drawn.
+//! Draws the screen that is open.
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
@@ -12,7 +12,7 @@ use crate::tui::screens::{
 };
 use crate::tui::theme::Role;
 
-/// Before a run is begun again that has earned something.
+/// Asked before a run is begun again in which a task that counts is finished.
 const ASKS_AGAIN: &str = " begin again? this run ends here then   r yes   space no, go on";
 
 impl App {

@@ -1,4 +1,4 @@
-//! How flights begin: under a person's hand or another's, with an echo beside them.
+//! How flights begin: flown by a person or by a built-in hand, with an echo beside them.
 
 use std::time::Duration;
 
@@ -21,7 +21,7 @@ impl App {
         self.take_off(Pilot::Person { releases }, seed, now);
     }
 
-    /// Begins the flight under way again, under the hand that has it.
+    /// Begins the flight under way again, with the same hand.
     pub(super) fn fly_again(&mut self, now: Duration) {
         match &self.screen {
             Screen::Fly(flight) if flight.shown_by().is_some() => self.watch(flight.hand(), now),
@@ -29,8 +29,8 @@ impl App {
         }
     }
 
-    /// Asks before a run is begun again in which a person has finished what counts; any key but the same one goes on. Whether
-    /// the key has done what it was pressed for.
+    /// Asks before a run is begun again in which a person has finished a task that counts. The same key confirms, any other drops
+    /// the question, and the key for a pause also flies on. Returns whether the key has been dealt with.
     pub(super) fn asks_first(&mut self, action: Action, now: Duration) -> bool {
         let was_asked = std::mem::take(&mut self.asks_again);
         let Screen::Fly(flight) = &mut self.screen else {
@@ -49,7 +49,7 @@ impl App {
         true
     }
 
-    /// Lets a built-in hand fly the chosen drill. Its run is worked out first, beside the screen.
+    /// Lets a built-in hand fly the chosen drill. Its run is worked out first, in the background.
     pub(super) fn watch(&mut self, name: HandName, now: Duration) {
         let (drill, seed) = (self.shelf.drills[self.chosen].clone(), self.seed());
         self.keep();
@@ -67,7 +67,7 @@ impl App {
         self.advance_choosing(now);
     }
 
-    /// Lets the hand fly that was chosen, once its run has been worked out.
+    /// Lets the chosen hand fly once its run has been worked out.
     pub(super) fn advance_choosing(&mut self, now: Duration) {
         let Screen::Hands(choosing) = &mut self.screen else {
             return;
@@ -83,7 +83,7 @@ impl App {
         }
     }
 
-    /// Another run beside one's own, or none.
+    /// Switches to the next run to be drawn beside one's own, or to none.
     pub(super) fn next_echo(&mut self) {
         let has_earlier = self.shelf.earlier(self.chosen).is_some();
         self.settings.echo = self.settings.echo.next(has_earlier);
@@ -104,7 +104,7 @@ impl App {
     fn take_off(&mut self, pilot: Pilot, seed: u64, now: Duration) {
         self.remember();
         self.keep();
-        // Back on the menu after a flight, letters mean what they say there.
+        // Back on the menu after a flight, letters are keys again and not part of a name.
         self.find = None;
         let drill = self.shelf.drills[self.chosen].clone();
         self.weighing = Some(Weighing::begin(&self.settings.logbook, &drill, seed));
@@ -113,7 +113,7 @@ impl App {
         self.screen = Screen::Fly(Box::new(flight));
     }
 
-    /// The echo that is wanted for the chosen drill in the air of a seed.
+    /// The echo wanted for the chosen drill, in the air of a seed.
     fn echo(&self, seed: u64) -> Option<Beside> {
         let drill = self.shelf.drills[self.chosen].clone();
         let logbook = self.settings.logbook.clone();

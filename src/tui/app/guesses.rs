@@ -1,4 +1,4 @@
-//! Before a flight: the brief, and the guesses that are held against the truth afterwards.
+//! Before a flight: the brief, and the guesses that are compared with the truth afterwards.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -11,7 +11,7 @@ use crate::tui::job::Job;
 use crate::tui::screens::predict::Guessing;
 
 impl App {
-    /// Opens the brief of the chosen drill; what takes time to work out follows.
+    /// Opens the brief of the chosen drill; the parts that take time to work out follow.
     pub(super) fn brief(&mut self) {
         let drill = &self.shelf.drills[self.chosen];
         self.prepared.ask(self.chosen, drill, self.settings.sheet);
@@ -21,7 +21,7 @@ impl App {
         };
     }
 
-    /// Asks for the guesses, once it is worked out what there is to ask.
+    /// Asks for the guesses once the questions have been worked out.
     pub(super) fn guess(&mut self, now: Duration) {
         let drill = &self.shelf.drills[self.chosen];
         self.prepared.ask(self.chosen, drill, self.settings.sheet);
@@ -30,7 +30,7 @@ impl App {
         self.look_at_questions(now);
     }
 
-    /// Takes in what there is to ask; flies at once where that is nothing.
+    /// Takes in the questions; flies at once where there are none.
     pub(super) fn look_at_questions(&mut self, now: Duration) {
         let Screen::Predict(guessing) = &mut self.screen else {
             return;
@@ -48,7 +48,7 @@ impl App {
         }
     }
 
-    /// A key for the guess under way; after the last one the flight begins.
+    /// Handles a key for the guess under way; after the last guess the flight begins.
     pub(super) fn answer(&mut self, action: Action, now: Duration) {
         let Screen::Predict(guessing) = &mut self.screen else {
             return;
@@ -63,8 +63,8 @@ impl App {
         }
     }
 
-    /// The guesses of a run, each held against the truth, in words: at once where its brief is still there, else it is worked out and
-    /// something is said meanwhile.
+    /// The guesses of a run in words, each compared with the truth, where its brief is at hand. Otherwise the comparison is
+    /// worked out in the background, and a placeholder is returned.
     pub(super) fn compare(&mut self, recording: &Recording, run: &Run) -> Vec<String> {
         self.comparing = None;
         if recording.guesses.iter().all(Option::is_none) {
@@ -82,7 +82,7 @@ impl App {
         vec![COMPARING.to_string()]
     }
 
-    /// Takes in what has come of that.
+    /// Takes in the result of that work.
     pub(super) fn look_at_comparing(&mut self) {
         let (Screen::Debrief(debrief), Some(job)) = (&mut self.screen, &mut self.comparing) else {
             return;
@@ -98,5 +98,5 @@ impl App {
     }
 }
 
-/// Said of guesses while the plan that they are held against is worked out.
+/// Shown in place of the guesses while the brief that they are compared with is worked out.
 const COMPARING: &str = "The truth about your guesses is being worked out.";

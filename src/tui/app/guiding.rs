@@ -10,9 +10,9 @@ use crate::tui::flight::{Flight, Phase, Pilot};
 use crate::tui::guided::{Guided, is_captured};
 
 impl App {
-    /// Begins it, or begins it again.
+    /// Begins the guided flight, or begins it again.
     pub(super) fn fly_guided(&mut self, now: Duration) {
-        // A test reads what ships.
+        // Cannot fail: a test reads the file that ships.
         let Ok(guide) = guide::parse(guide::FIRST_FLIGHT) else {
             return;
         };
@@ -21,7 +21,7 @@ impl App {
             return;
         };
         let releases = self.releases;
-        // The drill's air is still: any seed is the same.
+        // The drill's air is still: every seed gives the same flight.
         let pilot = Pilot::Person { releases };
         let flight = Flight::new(Arc::new(drill), 0, pilot, Aids::Full, now);
         self.weighing = None;
@@ -30,7 +30,7 @@ impl App {
         self.screen = Screen::Fly(Box::new(flight));
     }
 
-    /// A key of a guided flight that is not for the lever. Whether it was one.
+    /// Handles a key of a guided flight that is not for the lever. Returns whether the key has been dealt with.
     pub(super) fn step_guided(&mut self, action: Action, now: Duration) -> bool {
         let (Screen::Fly(flight), Some(guided)) = (&mut self.screen, &mut self.guided) else {
             return false;
@@ -50,14 +50,14 @@ impl App {
             Action::Go | Action::Pause if flight.phase() != Phase::Flying => flight.begin(now),
             Action::Go | Action::Pause if guided.is_stopped() => guided.pass_over(),
             Action::Pause => flight.pause(now),
-            // Nothing is asked: there is nothing to go on without.
+            // Nothing is asked, so there is nothing to skip.
             Action::Go => {}
             _ => return over,
         }
         true
     }
 
-    /// Back to the menu; it is not offered by itself again.
+    /// Goes back to the menu, whose first line no longer offers the guided flight.
     fn end_guided(&mut self) {
         self.guided = None;
         self.screen = Screen::Menu;

@@ -1,4 +1,4 @@
-//! The menu: choosing a drill, finding one by its name, and what of it is remembered from one start to the next.
+//! The menu: choosing a drill, finding one by its name, and what is remembered of it from one start to the next.
 
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
@@ -7,7 +7,7 @@ use crate::drill::Skill;
 use crate::tui::memory::Memory;
 use crate::tui::screens::menu::Menu;
 
-/// More letters than any name has are not taken.
+/// Most letters that are taken for a search: more than any name has.
 const LONGEST: usize = 40;
 
 impl App {
@@ -23,7 +23,7 @@ impl App {
         }
     }
 
-    /// What the menu says first of all: what there is to do for this person now.
+    /// The menu's first line for a person who is new: what to do first.
     fn sentence(&self) -> Option<String> {
         let offer = match self.memory.guided {
             false => "new here? f: your first flight, guided, in one minute",
@@ -42,7 +42,7 @@ impl App {
         listed.iter().any(|(_, index)| *index == self.chosen)
     }
 
-    /// Up or down in that list.
+    /// Moves the choice up or down in that list.
     pub(super) fn choose_by(&mut self, by: i16) {
         let listed = self.listed();
         let at = listed.iter().position(|(_, index)| *index == self.chosen);
@@ -60,7 +60,7 @@ impl App {
         }
     }
 
-    /// Opens the brief of what is to be flown next, with the help it is told with.
+    /// Opens the brief of what is to be flown next, with the aids chosen for it.
     pub(super) fn open_next(&mut self) {
         let Some(next) = &self.next else {
             return;
@@ -72,7 +72,7 @@ impl App {
         }
     }
 
-    /// A key while a name is looked for: letters make it longer. Whether it was one of these.
+    /// Handles a key while a name is searched for: letters make it longer. Returns whether the key was part of the search.
     pub(super) fn typed(&mut self, key: &KeyEvent) -> bool {
         let (Screen::Menu, Some(letters)) = (&self.screen, &mut self.find) else {
             return false;
@@ -90,19 +90,19 @@ impl App {
             }
             _ => return false,
         }
-        // The first that has them, unless the chosen one does.
+        // Choose the first drill that matches, unless the chosen one does.
         if let (false, Some((_, first))) = (self.is_listed(), self.listed().first()) {
             self.chosen = *first;
         }
         true
     }
 
-    /// Begins where the last start ended.
+    /// Restores the choices as they were when the program last ended.
     pub(super) fn recall(&mut self) {
         self.memory = Memory::read(self.settings.logbook.dir());
         let shelf = &self.shelf;
         self.chosen = shelf.place(&self.memory.drill).unwrap_or(0);
-        // What is asked for now counts more than what was.
+        // Aids that are set for this start take precedence over remembered ones.
         if self.settings.aids.is_none() {
             let aids = self.memory.aids.iter();
             let aids = aids.filter_map(|(id, aids)| Some((shelf.place(id)?, *aids)));
@@ -110,7 +110,7 @@ impl App {
         }
     }
 
-    /// Keeps that the guided flight was flown or refused.
+    /// Remembers that the guided flight was flown or left.
     pub(super) fn note_guided(&mut self) {
         if !self.memory.guided {
             self.memory.guided = true;
@@ -118,7 +118,7 @@ impl App {
         }
     }
 
-    /// Keeps for the next start where the menu stands, where that is something new.
+    /// Keeps the choices on the menu for the next start, if they have changed.
     pub(super) fn remember(&mut self) {
         let mut memory = self.memory.clone();
         let from = self.practised_from.as_ref().map(|(from, _)| *from);

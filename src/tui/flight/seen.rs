@@ -1,4 +1,4 @@
-//! What a screen shows of a flight beside the run: the view, what is to come, the levers that have a name.
+//! What a screen shows of a flight besides the run: the window, the forecast, the levers that have a name.
 
 use super::Flight;
 use crate::drill::{Aids, Kind, Target};
@@ -10,7 +10,7 @@ use crate::tui::widgets::posts;
 use crate::tui::widgets::scope::{FORECAST_DOTS, FORECAST_EVERY_TICKS, Window};
 
 impl Flight {
-    /// Whether there was a capture, a gate or a call since the last look.
+    /// Returns whether there was a capture, a gate or a call since this was last asked.
     pub fn take_news(&mut self) -> bool {
         let legs = self.run.legs().iter();
         let captures = legs.filter(|leg| leg.captured == Some(true));
@@ -21,7 +21,7 @@ impl Flight {
         news > std::mem::replace(&mut self.news, news)
     }
 
-    /// The scope's window for a picture of so many rows; it follows the run.
+    /// The scope's window for a picture of this many rows; it follows the run.
     pub fn window(&mut self, rows: u16) -> Window {
         let window = match self.window {
             Some(window) => window.following(&self.run, self.measure(), rows),
@@ -38,7 +38,8 @@ impl Flight {
         }
     }
 
-    /// The distance from which on a person sees the path, m, while it is still out of sight. Whoever only looks on sees it all.
+    /// The distance at which a person comes to see the path, m, while it is still out of sight. A person who only watches a hand
+    /// sees it from the start.
     pub fn hidden_until_m(&self) -> Option<f64> {
         let (leg, state) = (self.run.leg(), self.run.world().state());
         let (Kind::Path(path), None) = (&leg.kind, self.shown_by()) else {
@@ -48,12 +49,12 @@ impl Flight {
         path.show_m.filter(|show_m| distance_m > *show_m)
     }
 
-    /// Whether nothing that is asked is out of sight.
+    /// Whether the task under way is in sight; only a path can be out of sight.
     pub fn sees_path(&self) -> bool {
         self.hidden_until_m().is_none()
     }
 
-    /// What is to come if the lever stays put; empty without that aid, and on the deck.
+    /// The states to come if the lever stays put; empty without that aid, and on the deck.
     pub fn forecast(&mut self) -> &[State] {
         if self.run.leg().approach.is_down() {
             self.forecast = (None, Vec::new());
@@ -65,7 +66,7 @@ impl Flight {
         &self.forecast.1
     }
 
-    /// The lever that flies level on speed here, with that aid.
+    /// The lever that flies level on speed here; None without that aid.
     pub fn level_lever(&self) -> Option<f64> {
         (self.aids != Aids::Bare).then(|| {
             let world = self.run.world();
@@ -73,7 +74,7 @@ impl Flight {
         })
     }
 
-    /// The levers that have a name here, with that aid: level flight's and, where one is asked for, the path's.
+    /// The levers that have a name here: level flight's and, where a path is asked for, the path's. Empty without that aid.
     pub fn named_levers(&self) -> Vec<(&'static str, f64)> {
         let level = self.level_lever().map(|lever| ("level", lever));
         let path = self.path_lever().map(|lever| ("path", lever));

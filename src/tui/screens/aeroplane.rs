@@ -11,25 +11,25 @@ use crate::tui::theme::Role;
 use crate::tui::widgets::drag;
 use crate::tui::widgets::page::Page;
 
-/// From here on the text stands beside the picture.
+/// From this width on the text stands beside the picture.
 const WIDE: u16 = 136;
 const TEXT_WIDTH: u16 = 72;
 const TALLEST: u16 = 26;
 
-/// The page of an aeroplane, scrolled so far.
+/// The page of an aeroplane, and how far it is scrolled.
 pub struct Aeroplane {
     page: AeroplanePage,
     text: Page,
-    /// First line of the text in sight.
+    /// First row of the text in sight.
     pub scroll: u16,
 }
 
 impl Aeroplane {
-    /// A drill's aeroplane as it is flown there, at the start's altitude.
+    /// A drill's aeroplane, at the altitude of the start.
     pub fn of(drill: &Drill) -> Aeroplane {
         let page = AeroplanePage::new(&drill.aircraft, drill.start.altitude_m);
         let mut text = Page::default();
-        // The first line says what the screen's heading says.
+        // The first line says the same as the heading of the screen.
         text.extend(page.lines().into_iter().skip(1), Role::Ink);
         Aeroplane {
             page,

@@ -1,4 +1,4 @@
-//! Afterwards: what it comes to in one sentence, the run with lever, engine and bill in one picture on one time axis, the
+//! The debrief: the run summed up in one sentence, its curve with lever, engine and bill in one picture on one time axis, the
 //! lines of the bill, and then everything else.
 
 pub mod compare;
@@ -22,21 +22,21 @@ use crate::why::Line as BillLine;
 use compare::Earlier;
 pub use layout::draw_print;
 
-/// From here on the text stands beside the picture.
+/// From this width on the text stands beside the picture.
 const WIDE: u16 = 112;
 
-/// Rows of the first sentence at most.
+/// Most rows of the first sentence.
 const SAID_ROWS: u16 = 3;
 
 /// A debrief that can be stepped through.
 pub struct Debrief {
-    /// What is known.
+    /// What is known of the run.
     pub told: Debriefed,
     /// Its place in the list of runs, where it was opened from there.
     pub listed_at: Option<usize>,
-    /// First line of the text in sight.
+    /// First row of the text in sight.
     pub scroll: u16,
-    /// Whether the chosen line is to be scrolled to.
+    /// Whether to scroll to the chosen line.
     reveal: bool,
     leg: Option<usize>,
     rivals: Option<Rivals>,
@@ -47,7 +47,7 @@ pub struct Debrief {
 }
 
 impl Debrief {
-    /// The whole run, beside it the better flight of the line that its bill begins with; without one, par.
+    /// A debrief of the whole run. Beside it stands the better flight of the first line of its bill, or par if it has no line.
     pub fn new(told: Debriefed, listed_at: Option<usize>) -> Debrief {
         let mut debrief = Debrief {
             line: (!told.weighed.told().is_empty()).then_some(0),
@@ -72,12 +72,13 @@ impl Debrief {
         &self.told.run
     }
 
-    /// The line of the bill that is chosen.
+    /// The chosen line of the bill.
     pub fn line(&self) -> Option<&BillLine> {
         self.told.weighed.told().get(self.line?).copied()
     }
 
-    /// What it comes to; of another than the first line that is chosen, that line; where nothing counts, how it ended.
+    /// The first sentence: the run summed up; where a line other than the first is chosen, the sentence of that line; where
+    /// nothing counts, how the run ended.
     fn said(&self) -> String {
         let weighed = &self.told.weighed;
         match (self.line, self.line()) {
@@ -87,30 +88,30 @@ impl Debrief {
         }
     }
 
-    /// The run that is drawn beside it.
+    /// The run that is drawn beside this one.
     pub fn second(&self) -> Option<&Second> {
         self.second.as_ref().map(|(second, _)| second)
     }
 
-    /// The same as a run from its first tick on, and its name in one word.
+    /// That run, complete from its first tick on, with its name in one word.
     pub fn echo(&self) -> Option<(&'static str, Run)> {
         let mut run = self.told.run.clone();
         run.join(self.second()?.run.clone());
         Some((self.against.word(), run))
     }
 
-    /// Whether it was read from a file, and is not the run of the learner who looks at it.
+    /// Whether the run was read from a file, so that it is not one of the learner looking at it.
     pub fn is_from_elsewhere(&self) -> bool {
         matches!(self.told.kept, Kept::Elsewhere(_))
     }
 
-    /// The leg that is looked at.
+    /// The chosen leg; None for the whole run.
     pub fn leg(&self) -> Option<usize> {
         self.leg
     }
 
-    /// To the next or the one before: the whole run, each of its tasks, the whole run again. A task's dearest line is
-    /// chosen with it.
+    /// Steps forth or back through the whole run, each of its tasks, and the whole run again. The costliest line of a task is
+    /// chosen with it, unless the chosen line already belongs to the task.
     pub fn step(&mut self, forth: bool) {
         let legs = self.told.run.legs().len();
         self.leg = match (self.leg, forth) {
@@ -131,7 +132,8 @@ impl Debrief {
         }
     }
 
-    /// To the next line of the bill, its better flight beside the run; a picture of another task turns to the line's.
+    /// Steps to the next or the previous line of the bill and draws its better flight beside the run. A picture of a single task
+    /// turns to the task of the line.
     pub fn next_line(&mut self, forth: bool) {
         let count = self.told.weighed.told().len();
         let Some(current) = self.line.filter(|_| count > 0) else {
@@ -139,7 +141,7 @@ impl Debrief {
         };
         let shown = self.against == EchoChoice::Better;
         self.line = Some(match (shown, forth) {
-            // The first time it only comes back into the picture.
+            // The first key press only brings the current line back into the picture.
             (false, _) => current,
             (true, true) => (current + 1) % count,
             (true, false) => (current + count - 1) % count,
@@ -151,14 +153,14 @@ impl Debrief {
         self.hold_against(EchoChoice::Better);
     }
 
-    /// The same with another run of the drill beside it: its id and points.
+    /// The same debrief with another run of the drill beside it, given with its id and points.
     pub fn beside(mut self, id: String, points: Option<f64>, run: Run) -> Debrief {
         self.earlier = Some(Earlier { id, points, run });
         self.hold_against(EchoChoice::Earlier);
         self
     }
 
-    /// Beside the run stands the next of what there is; `earlier` looks the logbook up.
+    /// Compares the run with the next choice that is available; `earlier` looks up an earlier run in the logbook.
     pub fn next_against(&mut self, earlier: impl FnOnce() -> Option<Earlier>) {
         let mut earlier = Some(earlier);
         let mut wanted = self.against.next_afterwards();
@@ -204,7 +206,7 @@ pub fn draw(debrief: &mut Debrief, area: Rect, canvas: &mut Canvas) {
     foot(debrief, more, area, canvas);
 }
 
-/// The drill and its points; what is in sight and what the dotted line is.
+/// Draws the head: the drill and its points; what is in sight, and what the dotted line is.
 fn head(debrief: &Debrief, area: Rect, canvas: &mut Canvas) {
     let run = &debrief.told.run;
     let points = match debrief.told.weighed.score.points {
@@ -216,7 +218,7 @@ fn head(debrief: &Debrief, area: Rect, canvas: &mut Canvas) {
     let second = debrief.second.as_ref();
     let dotted = match second {
         None => String::new(),
-        // The picture of another task, or one that the second run was not asked.
+        // The picture shows another task, or one that the second run was not asked.
         Some(_) if debrief.stretch().pieces().next().is_none() => {
             "nothing dotted in this task ".to_string()
         }
@@ -244,7 +246,8 @@ fn head(debrief: &Debrief, area: Rect, canvas: &mut Canvas) {
     words::row(sight, dotted, area.y + 1, area, canvas);
 }
 
-/// The keys in the longest form that has room. What to do next is told by the text where that is in sight.
+/// Draws the keys in the longest form that fits. What to do next is dropped first while the top of the text, which also says it,
+/// is in sight.
 fn foot(debrief: &Debrief, more: bool, area: Rect, canvas: &mut Canvas) {
     let arrows = canvas.theme.mark(Mark::SIDEWAYS);
     let lines = debrief.line.map_or("", |_| "   tab line");
@@ -259,7 +262,7 @@ fn foot(debrief: &Debrief, more: bool, area: Rect, canvas: &mut Canvas) {
         true => " enter fly it   n next drill  ",
         false => " enter again   n next drill  ",
     };
-    // Without a lever there is nothing to be seen moving.
+    // Without a lever there is nothing to see moving.
     let is_seen = debrief.run().known().lever;
     let play = if is_seen { "   p play" } else { "" };
     let more = if more { "down: more   " } else { "" };

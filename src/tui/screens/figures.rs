@@ -13,10 +13,10 @@ use crate::tui::theme::Role;
 use crate::tui::widgets::page::Page;
 use crate::tui::widgets::scope::GUTTER;
 
-/// Least and most columns of the screen that a task takes.
+/// Least and most columns of the screen for a task.
 const WIDTH: (u16, u16) = (14, 22);
 
-/// One task as it was flown: what a surprise drew has a column each.
+/// One task as it was flown. Each task that a surprise drew has a column of its own.
 pub struct Column<'a> {
     /// Its leg of the run; None where it was not reached.
     pub leg: Option<usize>,
@@ -43,10 +43,10 @@ pub fn columns(told: &Debriefed) -> Vec<Column<'_>> {
         .collect()
 }
 
-/// A label, and what stands in its row of each column.
+/// The label of a row, and its text in each column.
 type Figures = (&'static str, Vec<String>);
 
-/// What follows where there is room: the first of these figures that a task has.
+/// Rows that follow where there is room. Each shows the first of its figures that a task has.
 const MORE: [(&str, &[Key]); 6] = [
     ("past", &[Key::OvershootFt, Key::OvershootFpm]),
     ("below", &[Key::BelowFt]),
@@ -56,7 +56,7 @@ const MORE: [(&str, &[Key]); 6] = [
     ("turns", &[Key::LeverReversals]),
 ];
 
-/// Rows that the columns need below their heads, and those that follow where there is room for `more`.
+/// The rows below the heads of the columns, with `more` also those that follow where there is room.
 fn rows(columns: &[Column], more: bool) -> Vec<Figures> {
     let row = |label, value: &dyn Fn(&TaskScore) -> String| -> Figures {
         let values = columns.iter().map(|column| value(column.score));
@@ -86,15 +86,15 @@ fn rows(columns: &[Column], more: bool) -> Vec<Figures> {
     rows
 }
 
-/// Rows of the screen that the columns take, with `more` of the figures or without.
+/// The rows of the screen that the columns take, with `more` of the figures or without.
 pub fn height(columns: &[Column], more: bool) -> u16 {
     rows(columns, more).len() as u16 + 1
 }
 
-/// Draws the columns, the one of the chosen leg in sight and marked.
+/// Draws the columns, with that of the chosen leg in sight and marked.
 pub fn draw(columns: &[Column], chosen: Option<usize>, area: Rect, canvas: &mut Canvas) {
     let room = area.width.saturating_sub(GUTTER);
-    // A mark before a name and a gap behind it.
+    // A mark before a name and a gap after it.
     let names = columns.iter().map(|column| column.name.chars().count() + 2);
     let least = names.max().map_or(0, |widest| widest as u16).max(WIDTH.0);
     let fitting = (room / least).max(1) as usize;
@@ -104,7 +104,7 @@ pub fn draw(columns: &[Column], chosen: Option<usize>, area: Rect, canvas: &mut 
     let first = chosen.map_or(0, |chosen| (chosen + 1).saturating_sub(shown));
     let rows = rows(columns, area.height >= height(columns, true));
     let quiet = Role::Quiet;
-    // What the rows of yours, par's and best's are.
+    // What the rows "yours", "par" and "best" hold.
     canvas.put(area.x + 1, area.y, "cost", quiet);
     for (row, (label, _)) in rows.iter().enumerate() {
         canvas.put(area.x + 1, area.y + 1 + row as u16, label, quiet);
@@ -139,7 +139,7 @@ fn cost(task: &TaskScore, cost: Option<f64>) -> String {
     }
 }
 
-/// Whether it would have a cost if all that is needed for it were known.
+/// Whether the task would have a cost if everything needed to work it out were known.
 fn is_done(task: &TaskScore) -> bool {
     task.number(Key::InBand).is_some() || task.number(Key::CaptureS).is_some()
 }
@@ -175,15 +175,15 @@ fn outcome(task: &TaskScore) -> &'static str {
     }
 }
 
-/// The same of a run that ends in a path.
+/// How the approach ended in a run whose last task is a path that is over.
 pub fn ending(score: &Score) -> Option<&'static str> {
     let path = score.tasks.last()?;
     let is_over = matches!(path.task.kind, Kind::Path(_)) && path.end_s.is_some();
     is_over.then(|| outcome(path))
 }
 
-/// Each task's arithmetic, its other figures, and the published tolerances it would meet; a surprise's tasks one by one. Only
-/// the chosen leg's where one is.
+/// Adds each task's arithmetic, its other figures and the published tolerances it would meet; the tasks of a surprise one by one.
+/// Where a leg is chosen, only its task is added.
 pub fn lines(told: &Debriefed, rivals: Option<&Rivals>, chosen: Option<usize>, page: &mut Page) {
     let (run, score) = (&told.run, &told.weighed.score);
     let columns = columns(told);

@@ -1,4 +1,4 @@
-//! A guided flight: what is said in a box above the flight.
+//! A guided flight: its instructions in a box above the flight.
 
 use ratatui::layout::Rect;
 
@@ -9,7 +9,7 @@ use crate::tui::guided::Guided;
 use crate::tui::theme::Role;
 use crate::tui::widgets::page::Page;
 
-/// Rows of the box: its border, three of what is said, one of what is to be done.
+/// Rows of the box: two of its border, three of what is said, one of what to do.
 const BOX: u16 = 6;
 
 pub fn draw(guided: &Guided, flight: &mut Flight, area: Rect, canvas: &mut Canvas) {
@@ -27,7 +27,7 @@ pub fn draw(guided: &Guided, flight: &mut Flight, area: Rect, canvas: &mut Canva
     foot(guided, flight, area, canvas);
 }
 
-/// Its own keys in place of a flight's.
+/// Draws the keys of a guided flight in place of a flight's.
 fn foot(guided: &Guided, flight: &Flight, area: Rect, canvas: &mut Canvas) {
     if flight.typed.is_some() {
         return;

@@ -1,4 +1,4 @@
-//! Whom to watch: the list of hands that can fly the chosen drill.
+//! The list of hands to watch on the chosen drill.
 
 use ratatui::layout::Rect;
 use ratatui::text::Line;
@@ -16,16 +16,16 @@ use crate::tui::theme::Role;
 /// A list from which a hand is chosen.
 #[derive(Default)]
 pub struct Choosing {
-    /// Which of [`SHOWN`].
+    /// Index into [`SHOWN`].
     pub chosen: usize,
     /// Whether it was opened from a brief, and leaving it leads back there.
     pub from_brief: bool,
-    /// The run of the hand, which is worked out first, and its seed.
+    /// The run of the hand, which is worked out before it is shown, and its seed.
     pub run: Option<(Awaited<Run>, u64)>,
 }
 
 impl Choosing {
-    /// Up or down among those who have something to show on a drill; whoever is being worked out is not waited for any more.
+    /// Moves up or down among the hands that have something to show on a drill. A run being worked out is no longer waited for.
     pub fn move_by(&mut self, by: i16, drill: &Drill) {
         let offered: Vec<usize> = (0..SHOWN.len())
             .filter(|index| hands::shows(SHOWN[*index].hand, drill))
@@ -37,7 +37,7 @@ impl Choosing {
     }
 }
 
-/// Draws it for a drill; who has nothing to show there is marked.
+/// Draws the list for a drill; a hand that has nothing to show there is marked.
 pub fn draw(choosing: &Choosing, drill: &Drill, area: Rect, canvas: &mut Canvas) {
     let quiet = Role::Quiet;
     words::head(&drill.title, "watch a hand fly it", "", area, canvas);

@@ -16,9 +16,9 @@ use crate::tui::theme::{Mark, Role};
 use crate::tui::widgets::bars;
 use crate::tui::widgets::page::Page;
 
-/// From here on the chosen drill stands beside the list.
+/// From this width on the chosen drill stands beside the list.
 const WIDE: u16 = 136;
-/// Columns of the list, and where they begin in it.
+/// Width of the list, and where its columns begin.
 const LIST: u16 = 80;
 const TITLE: u16 = 3;
 const AIRCRAFT: u16 = 31;
@@ -31,13 +31,13 @@ const ABOUT: u16 = 2;
 
 pub struct Menu<'a> {
     pub shelf: &'a Shelf,
-    /// The drills that what is looked for is found in: all, while nothing is.
+    /// The drills that match the search; all of them while there is none.
     pub listed: Vec<(Skill, usize)>,
     pub chosen: usize,
     pub aids: Aids,
-    /// The letters that are looked for, while they are.
+    /// The letters to search for, while a search is on.
     pub find: Option<&'a str>,
-    /// What is to be said before anything is chosen.
+    /// What to do first, for a person who is new here.
     pub sentence: Option<String>,
     pub next: Option<&'a Choice>,
 }
@@ -91,10 +91,10 @@ pub fn draw(menu: &Menu, area: Rect, canvas: &mut Canvas) {
     words::foot(keys, "q quit", area, canvas);
 }
 
-/// Said where nothing else is to be.
+/// Shown where there is nothing else to say.
 const HOW: &str = " enter: what the drill asks; enter again: fly it; then: where the points went";
 
-/// The name, what can be done, and what there is to say.
+/// Draws the head: the program's name and what it is for, the aids, and a row for the search, the sentence or what to fly next.
 fn head(menu: &Menu, area: Rect, canvas: &mut Canvas) {
     let theme = canvas.theme;
     let about = "hold a number, leave it, stop on another: by power alone";
@@ -214,7 +214,7 @@ fn drill_row(menu: &Menu, index: usize, x: u16, y: u16, canvas: &mut Canvas) {
         canvas.put(x + LAST, y, format!("{last:>4.0}"), role);
     }
     canvas.put(x + BEST, y, format!("{:>4.0}", record.best), role);
-    // As good as par, to the point as shown.
+    // At least as good as par, rounded as shown.
     if record.best.round() >= PAR_POINTS {
         canvas.put(x + PAR + 1, y, canvas.theme.mark(Mark::DONE), role);
     }

@@ -1,4 +1,4 @@
-//! One file a screen: it draws a state and changes nothing.
+//! One file per screen: how it is drawn and, where it has one, its own state.
 
 pub(super) mod aeroplane;
 pub mod brief;

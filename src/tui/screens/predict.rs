@@ -1,4 +1,4 @@
-//! Guess first: what the numbers will be, asked one by one before flying.
+//! Guess first: the numbers to be guessed are asked for one by one before flying.
 
 use ratatui::layout::Rect;
 
@@ -23,7 +23,7 @@ pub struct Guessing {
 }
 
 impl Guessing {
-    /// Nothing asked yet.
+    /// Guessing under the title of a drill, with nothing asked yet.
     pub fn new(title: &str) -> Guessing {
         Guessing {
             title: title.to_string(),
@@ -46,7 +46,7 @@ impl Guessing {
         (self.guesses.len() == questions.len()).then_some(&self.guesses)
     }
 
-    /// A key: more or less is written, or what is written is taken as the guess; nothing written passes the question over.
+    /// Handles a key: it edits the entry or takes it as the guess. An empty entry passes the question over.
     pub fn act(&mut self, action: Action) {
         self.not_a_number = false;
         if self.entry.act(action) {
@@ -104,11 +104,11 @@ pub fn draw(guessing: &Guessing, area: Rect, canvas: &mut Canvas) {
     words::foot(keys, "q menu", area, canvas);
 }
 
-/// More than this no answer can be, in its unit.
+/// The largest guess accepted, in its unit.
 fn most(unit: Unit) -> f64 {
     match unit {
         Unit::Percent => 100.0,
-        // Nobody begins to level off a mile before.
+        // No level-off begins a mile above or below its altitude.
         Unit::Feet => 9_999.0,
     }
 }

@@ -1,4 +1,4 @@
-//! A run played again: the picture of flying, with the replay's own keys below it.
+//! A run played back: the picture of flying, with the replay's own keys below it.
 
 use ratatui::layout::Rect;
 use ratatui::text::Line;

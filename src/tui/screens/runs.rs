@@ -1,4 +1,4 @@
-//! The runs that were kept, the latest first.
+//! The list of runs that were kept, the latest first.
 
 use ratatui::layout::Rect;
 
@@ -10,7 +10,7 @@ use crate::run::recording::HandName;
 use crate::tui::canvas::Canvas;
 use crate::tui::theme::Role;
 
-/// Columns of a row. The longest name of a hand and how its run ended fit into 80 columns.
+/// The columns at which the parts of a row begin. The longest name of a hand and how its run ended fit into 80 columns.
 const ID: u16 = 3;
 const TITLE: u16 = 25;
 const POINTS: u16 = 51;
@@ -18,7 +18,7 @@ const END: u16 = 56;
 const WHEN: u16 = 83;
 const AIRCRAFT: u16 = 102;
 const AIDS: u16 = 118;
-/// From here on there is room for all of them.
+/// From this width on there is room for all of them.
 const WIDE: u16 = 128;
 
 pub struct Runs {
@@ -75,7 +75,7 @@ pub fn draw(runs: &Runs, area: Rect, canvas: &mut Canvas) {
     words::foot(keys, "q menu", area, canvas);
 }
 
-/// One run: id, title, points and how it ended; where there is room when it was flown, the aeroplane and the aids.
+/// Draws one run: id, title, points and how it ended; where there is room, also when it was flown, the aeroplane and the aids.
 fn put_run(entry: &Entry, role: Role, area: Rect, canvas: &mut Canvas) {
     let points = match entry.points {
         Some(points) => format!("{points:>3.0}"),
@@ -92,7 +92,7 @@ fn put_run(entry: &Entry, role: Role, area: Rect, canvas: &mut Canvas) {
         parts.push((AIRCRAFT, printable(&entry.aircraft)));
         parts.push((AIDS, format!("aids {}", entry.aids.word())));
     }
-    // Each is cut before the next column.
+    // Each part is cut before the next column.
     let nexts = parts.iter().skip(1).map(|(next, _)| next - 2);
     for ((column, text), until) in parts.iter().zip(nexts.chain([area.width])) {
         let room = until.saturating_sub(*column);
@@ -100,7 +100,7 @@ fn put_run(entry: &Entry, role: Role, area: Rect, canvas: &mut Canvas) {
     }
 }
 
-/// Whose it was, where that was no person, and how it ended before its time.
+/// The hand that flew it, unless a person did, and how it ended, if it did before its time.
 fn how(entry: &Entry) -> String {
     let hand = match entry.hand {
         HandName::Person => String::new(),

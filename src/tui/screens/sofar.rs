@@ -1,5 +1,5 @@
-//! What practice has come to so far: by skill, drill or day, points or a figure over the runs with their curve; the days, what
-//! costs most, what next.
+//! Practice so far: points or a figure over the runs with their curve, by skill, drill or day; the days flown, what costs most,
+//! and what to fly next.
 
 use jiff::civil::Date;
 use ratatui::layout::Rect;
@@ -20,15 +20,16 @@ use crate::tui::widgets::page::Page;
 
 /// Days that the strip of days shows.
 const DAYS: i32 = 28;
-/// Rows below the picture: days, costs, what next, keys.
+/// Rows below the picture: days, costs, what to fly next, keys.
 const BELOW: u16 = 6;
 
-/// Rows of the table at most, where the picture below it has no more than these; more are scrolled.
+/// Rows of the table that are shown on any screen, and rows left to the picture below before more of the table is shown. The rest
+/// is scrolled.
 const ROWS: usize = 8;
 const PICTURE: usize = 16;
-/// From so many columns on there is room for all that is told of a drill.
+/// From this width on there is room for all columns beside the titles of drills.
 const WIDE: u16 = 100;
-/// What runs are put together by, in the order of the key.
+/// How runs are grouped, in the order in which the key goes through them.
 const GROUPS: [(Group, &str); 3] = [
     (Group::Skill, "by skill"),
     (Group::Drill, "by drill"),
@@ -36,10 +37,10 @@ const GROUPS: [(Group, &str); 3] = [
 ];
 
 pub struct SoFar {
-    /// Each with the values of the figure.
+    /// Each row with its values of the figure.
     rows: Vec<(Summary, Vec<f64>)>,
     chosen: usize,
-    /// Index of [`GROUPS`].
+    /// Index into [`GROUPS`].
     group: usize,
     figure: &'static str,
     runs: usize,
@@ -53,7 +54,7 @@ pub struct SoFar {
 }
 
 impl SoFar {
-    /// What a person's runs have come to on a day, with the aids that are pinned; `trouble` is what could not be read of them.
+    /// A person's practice as it stands on a day, with the aids that are pinned; `trouble` says which of it could not be read.
     pub fn of(
         shelf: &Shelf,
         today: Option<Date>,
@@ -104,14 +105,14 @@ impl SoFar {
         self.move_by(0);
     }
 
-    /// Runs put together by something else.
+    /// Groups the runs by the next of `GROUPS`.
     pub fn regroup(&mut self, shelf: &Shelf) {
         self.group = (self.group + 1) % GROUPS.len();
         self.chosen = 0;
         self.put_together(&shelf.practice.flown().iter().collect::<Vec<_>>());
     }
 
-    /// The next figure, or the one before, of those that the chosen runs have.
+    /// Turns to the next or the previous figure of those that the chosen runs have.
     pub fn next_figure(&mut self, shelf: &Shelf, way: Way) {
         let flown: Vec<&Flown> = shelf.practice.flown().iter().collect();
         let Some((row, _)) = self.rows.get(self.chosen) else {
@@ -167,7 +168,7 @@ pub fn draw(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
     words::foot(keys, "q menu", area, canvas);
 }
 
-/// A line a skill, drill or day.
+/// Draws the table, a line per skill, drill or day.
 fn table(so_far: &SoFar, room: usize, area: Rect, canvas: &mut Canvas) {
     if so_far.rows.is_empty() {
         return;
@@ -183,10 +184,10 @@ fn table(so_far: &SoFar, room: usize, area: Rect, canvas: &mut Canvas) {
     };
     let what = format!(" {title}: {}{all}", figure.label());
     put(area.y - 1, what, Role::Quiet);
-    // Titles of drills need the room of what the menu tells of each.
+    // The titles of drills need the room of the middle columns; the menu shows the best points.
     let is_short = group == Group::Drill && area.width < WIDE;
     let wide = if group == Group::Drill { 26 } else { 14 };
-    // The best is the run of most points, and so stands beside points alone.
+    // The best is the run with the most points, so it is shown only beside points.
     let is_points = so_far.figure == POINTS;
     let middle = |days: &str, best: &str| match (is_short, is_points) {
         (true, _) => String::new(),
@@ -233,7 +234,7 @@ fn table(so_far: &SoFar, room: usize, area: Rect, canvas: &mut Canvas) {
     }
 }
 
-/// The days, what costs most, what next.
+/// Draws the days, what costs most, and what to fly next.
 fn below(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
     let mut page = Page::default();
     page.extend(so_far.trouble.as_deref().map(printable), Role::Warning);

@@ -1,4 +1,4 @@
-//! The drill's tasks beside the scope: what was, what is, what comes.
+//! The drill's tasks beside the scope: those past, the current one, and those to come.
 
 use ratatui::layout::Rect;
 
@@ -42,7 +42,7 @@ pub fn draw(flight: &Flight, area: Rect, canvas: &mut Canvas) {
         let now = role(index == current);
         put(&format!("{mark} {n}  {name}{unscored}"), now);
         put(&format!("     {}", asked(&task.kind)), now);
-        // Of a surprise what has been drawn; what is to come is not told.
+        // Of a surprise, only tasks that have been drawn are shown, not those to come.
         if is_surprise {
             let first = legs.len().saturating_sub(BEHIND + 1);
             for leg in &legs[first..] {
@@ -57,7 +57,7 @@ pub fn draw(flight: &Flight, area: Rect, canvas: &mut Canvas) {
     }
 }
 
-/// Each gate with its altitude, and once it is passed how far above or below.
+/// Adds each gate with its altitude and, once it has been passed with the path in sight, the deviation there.
 fn gates(flight: &Flight, theme: &Theme, put: &mut impl FnMut(&str, Role)) {
     let is_seen = flight.sees_path();
     let done = theme.mark(Mark::DONE);
@@ -83,7 +83,7 @@ fn mark_of(leg: &Leg, theme: &Theme) -> &'static str {
     }
 }
 
-/// Its band and its stay.
+/// The band and the stay of a task.
 fn asked(kind: &Kind) -> String {
     let within = match kind.target() {
         Some(Target::Altitude { band_m, .. }) => format!("within {} ft", words::feet(band_m)),

@@ -1,4 +1,4 @@
-//! A run is over and is being weighed: a moment's quiet, with a bar that says how long.
+//! The screen while a run that is over is being weighed, with a bar that shows how far that has come.
 
 use ratatui::layout::Rect;
 
@@ -8,7 +8,7 @@ use crate::tui::theme::Role;
 
 const BAR: usize = 40;
 
-/// Draws it for a drill's title, with the share of the work that is done, 0 to 1.
+/// Draws the screen for a drill's title, with the share of the work that is done, 0 to 1.
 pub fn draw(title: &str, share: f64, area: Rect, canvas: &mut Canvas) {
     let quiet = Role::Quiet;
     words::head(title, "", "", area, canvas);

@@ -11,7 +11,7 @@ use crate::tui::theme::{Mark, Role, Theme};
 pub use crate::drill::reader::clock;
 pub use crate::export::words::{feet, fpm, from_m, nm, off, task, task_name, task_short};
 
-/// The first row of a screen: what it is of, quietly what it shows of that, and something at the right end.
+/// Draws the first row of a screen: its title, quietly what it shows, and something at the right end.
 pub fn head<'a>(
     title: &str,
     what: &str,
@@ -29,7 +29,7 @@ pub fn head<'a>(
     row(left, right.style(style), area.y, area, canvas);
 }
 
-/// Puts one line at the left and another at the right end of the same row.
+/// Puts one line at the left and, where there is room, another at the right end of the same row.
 pub fn row(left: Line, right: Line, y: u16, area: Rect, canvas: &mut Canvas) {
     if y >= area.bottom() {
         return;
@@ -59,13 +59,13 @@ pub fn add_parts(
     }
 }
 
-/// The last row of a screen, over what is there: at the left its keys, quiet unless they say otherwise and cut where there is no
-/// room, at the right the ways out and the help.
+/// Draws the last row of a screen over what is there: at the left its keys, quiet unless styled otherwise and cut where there is
+/// no room; at the right the ways out and the help.
 pub fn foot<'a>(left: impl Into<Line<'a>>, out: &str, area: Rect, canvas: &mut Canvas) {
     last_row(left.into(), format!("{out}   ? help "), area, canvas);
 }
 
-/// The same where letters are typed: those of the ways out and the help would be typed too.
+/// The same while letters are typed, without the ways out and the help: their letters would be typed too.
 pub fn foot_typing(keys: &str, area: Rect, canvas: &mut Canvas) {
     last_row(keys.into(), String::new(), area, canvas);
 }
@@ -82,7 +82,7 @@ fn last_row(left: Line, right: String, area: Rect, canvas: &mut Canvas) {
     canvas.put_line(at, y, &right, width);
 }
 
-/// The ways out of a text, and before them whether it goes on.
+/// The ways out of a text, after a hint where the text goes on.
 pub fn text_out(more: bool) -> &'static str {
     if more {
         "down: more   q menu"
@@ -91,7 +91,7 @@ pub fn text_out(more: bool) -> &'static str {
     }
 }
 
-/// Draws a border around an area; what is inside.
+/// Draws a border around an area. Returns the area inside it.
 pub fn border(title: &str, area: Rect, canvas: &mut Canvas) -> Rect {
     let mut block = Block::bordered()
         .title(title.to_string())

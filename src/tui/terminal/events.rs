@@ -1,4 +1,4 @@
-//! What happens to the program, in one stream with the moment it happened.
+//! Everything that happens to the program, in one stream, each with the moment it was heard.
 
 use std::io::{self, IsTerminal};
 use std::sync::atomic::Ordering;
@@ -14,24 +14,24 @@ use signal_hook::iterator::Signals;
 
 use super::{ENDING, PANICKED, probe};
 
-/// How often the input thread looks whether the terminal is still there. A closed one is readable without end and without
-/// bytes, and keeps the reader below busy until it is looked at.
+/// How often the input thread checks whether the terminal is still there. A closed one is always readable but gives no bytes, and
+/// keeps the reader underneath busy until the check.
 const LOOK: Duration = Duration::from_millis(250);
 
-/// A second signal to end this long after the first says that the main thread hears none.
+/// A second signal to end, this long after the first, shows that the main thread does not respond.
 const DEAF_AFTER: Duration = Duration::from_secs(1);
 
-/// Signals that end a program by themselves, and that it can hear.
+/// Signals that end a program by default and that it can catch.
 const ENDS: [i32; 11] = [
     SIGTERM, SIGINT, SIGHUP, SIGQUIT, SIGUSR1, SIGUSR2, SIGALRM, SIGVTALRM, SIGPROF, SIGXCPU,
     SIGXFSZ,
 ];
 
-/// The names of the threads that hear.
+/// The names of the threads that hear signals and input.
 const SIGNALS: &str = "signals";
 const INPUT: &str = "input";
 
-/// Whether a thread is one of those that hear.
+/// Whether a thread is one of those.
 pub(super) fn hears(thread: Option<&str>) -> bool {
     matches!(thread, Some(SIGNALS | INPUT))
 }
@@ -44,12 +44,12 @@ pub fn is_interrupt(key: &KeyEvent) -> bool {
 /// Something that happened.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Event {
-    /// A key. Lone modifier keys are left out. A character tells its shift by itself: `SHIFT` is never set beside one. Where
-    /// releases are reported, look at `kind`.
+    /// A key. Lone modifier keys are left out. A character includes its shift: `SHIFT` is never set beside one. Where releases
+    /// are reported, look at `kind`.
     Key(KeyEvent),
     /// The mouse, where it was asked for.
     Mouse(MouseEvent),
-    /// Where an axis stands, 0..1; None: it is gone.
+    /// The position of an axis, 0..1. None: the axis is gone.
     Axis(Option<f64>),
     /// The terminal has a new size.
     Resize {
@@ -57,7 +57,7 @@ pub enum Event {
         cols: u16,
         rows: u16,
     },
-    /// The terminal looks elsewhere.
+    /// The terminal has lost the focus.
     FocusLost,
     /// A signal to end, by number: exit with 128 more.
     Quit(i32),
@@ -83,7 +83,7 @@ pub trait Events {
     /// The time.
     fn now(&self) -> Instant;
 
-    /// Waits for the next event, at most until `until`. A time already past only takes what is there.
+    /// Waits for the next event, at most until `until`. With a time already past it only takes an event that is there.
     fn next(&mut self, until: Instant) -> Option<Stamped>;
 }
 
@@ -92,7 +92,7 @@ pub trait Events {
 pub struct Inlet(Sender<Option<Stamped>>);
 
 impl Inlet {
-    /// False once nobody listens any more.
+    /// Puts an event in. Returns false once nobody listens any more.
     pub fn put(&self, event: Event) -> bool {
         let at = Instant::now();
         match &event {
@@ -109,7 +109,7 @@ impl Inlet {
     }
 }
 
-/// Two ends of a queue of events.
+/// The two ends of a queue of events.
 pub fn channel() -> (Inlet, Live) {
     let (sender, receiver) = mpsc::channel();
     (Inlet(sender), Live { receiver })
@@ -127,7 +127,7 @@ impl Events for Live {
     }
 
     /// # Panics
-    /// After a panic on another thread, whose message has been said by then.
+    /// After a panic on another thread, whose message has been printed by then.
     fn next(&mut self, until: Instant) -> Option<Stamped> {
         let wait = until.saturating_duration_since(Instant::now());
         let next = match self.receiver.recv_timeout(wait) {
@@ -162,7 +162,8 @@ pub(super) fn watch_signals(inlet: Inlet) -> io::Result<()> {
                     inlet.put(Event::Quit(signal))
                 }
             };
-            // Nobody listens once the session is over; with a closed terminal that end is under way by itself.
+            // Nobody listens once the session is over, so the signal takes its default action. Not SIGHUP: where the terminal has
+            // closed, the program is ending already.
             if !heard && signal != SIGHUP {
                 die(signal);
             }
@@ -176,7 +177,7 @@ fn spawn(name: &str, hear: impl FnOnce() + Send + 'static) -> io::Result<()> {
     thread.spawn(hear).map(drop)
 }
 
-/// The signal's own way, for when the main thread cannot take it any more.
+/// Gives the terminal back and takes the signal's default action, for when the main thread can no longer handle it.
 fn die(signal: i32) {
     super::leave();
     let _ = signal_hook::low_level::emulate_default_handler(signal);
@@ -220,7 +221,7 @@ pub(super) fn read_axis(
     spawn("axis", hear)
 }
 
-/// The next thing the terminal says; `None` once it is gone.
+/// The next event from the terminal; `None` once the terminal is gone.
 fn read() -> Option<Raw> {
     loop {
         match event::poll(LOOK) {
@@ -231,7 +232,8 @@ fn read() -> Option<Raw> {
     }
 }
 
-/// Terminals differ in whether a capital letter also carries its shift, and some carry the small letter with it.
+/// Brings a shifted letter into one form, the capital without `SHIFT`. Some terminals report the capital with its shift, and some
+/// the small letter with it.
 pub fn plain_shift(mut key: KeyEvent) -> KeyEvent {
     if let KeyCode::Char(c) = key.code
         && key.modifiers.contains(KeyModifiers::SHIFT)

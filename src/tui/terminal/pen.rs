@@ -1,4 +1,4 @@
-//! Frames as bytes, and few of them: what changed, in the style that holds already wherever that will do.
+//! Frames as bytes, and few of them: only what changed, in the style already in force wherever that will do.
 
 use std::io::{self, Write};
 
@@ -26,18 +26,18 @@ struct Look {
     modifier: Modifier,
 }
 
-/// A backend that collects the frame instead of sending it, so that it can be sent by one write. The cursor stays hidden. What
-/// style holds is remembered from frame to frame, none at first; [`Backend::clear`] begins anew.
+/// A backend that collects the frame instead of sending it, so that it can be sent by one write. The cursor stays hidden. The
+/// style in force is remembered from frame to frame, none at first; [`Backend::clear`] resets it.
 #[derive(Debug, Default)]
 pub struct Pen {
     frame: Vec<u8>,
     look: Look,
-    /// Where the next character would go, where that is sure.
+    /// Where the next character would go, if that is certain.
     at: Option<Position>,
 }
 
 impl Pen {
-    /// The frame so far; the next one begins.
+    /// Returns the frame so far and begins the next one.
     pub fn take(&mut self) -> Vec<u8> {
         self.at = None;
         std::mem::take(&mut self.frame)
@@ -92,7 +92,8 @@ impl Pen {
     }
 }
 
-/// What sets a colour, by ECMA-48 and, beyond its eight, as xterm does: 30 on for ink, 40 on for the background.
+/// The code that sets a colour, by ECMA-48 and, beyond its eight colours, as in xterm: from 30 on for ink, from 40 on for the
+/// background.
 fn code(colour: Color, from: u8) -> String {
     match colour {
         Color::Reset => (from + 9).to_string(),
@@ -148,7 +149,7 @@ impl Backend for Pen {
         Ok(())
     }
 
-    /// The terminal is never asked.
+    /// Never asks the terminal.
     fn get_cursor_position(&mut self) -> io::Result<Position> {
         Ok(Position::ORIGIN)
     }

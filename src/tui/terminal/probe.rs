@@ -1,10 +1,10 @@
-//! The questions asked of the terminal, all in one breath: does it report keys being let go, what is its background, does it hold a
+//! The questions asked of the terminal, all at once: does it report keys being let go, what is its background, does it hold a
 //! frame back until it is whole?
 //!
-//! Asked is for the background (OSC 11), for the synchronised updates (mode 2026), for the state of the kitty keyboard protocol,
-//! and last for the primary device attributes, which almost every terminal answers: with their answer the others have come or
-//! never will. The answers are read from a second, non-blocking opening
-//! of the terminal, so that nothing is left waiting on it when a terminal stays silent; keys typed meanwhile are kept.
+//! The terminal is asked for its background (OSC 11), for synchronised updates (mode 2026), for the state of the kitty keyboard
+//! protocol, and last for its primary device attributes, which almost every terminal answers: once that answer is here, the
+//! others have come or never will. The answers are read from a second, non-blocking opening of the terminal, so that nothing is
+//! left waiting on it when a terminal stays silent; keys typed meanwhile are kept.
 
 use std::fs::{File, OpenOptions};
 use std::io::Read;
@@ -17,7 +17,7 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use super::{O_NONBLOCK, shared};
 use crate::tui::theme::Background;
 
-/// A terminal that has not answered by then is a plain one.
+/// A terminal that has not answered within this time counts as a plain one.
 pub(super) const CAP: Duration = Duration::from_millis(200);
 
 const BACKGROUND: &[u8] = b"\x1b]11;?\x1b\\";
@@ -42,7 +42,7 @@ pub(super) fn ask() -> Vec<KeyEvent> {
     typed(&heard.rest)
 }
 
-/// Waits until no answer is awaited any more, at most a little over [`CAP`].
+/// Waits until no answer is awaited any more, for at most a little over [`CAP`].
 pub(super) fn wait() {
     let since = Instant::now();
     while UNDER_WAY.load(Ordering::SeqCst) && since.elapsed() < CAP + Duration::from_millis(20) {
@@ -71,8 +71,8 @@ fn hear() -> Vec<u8> {
     heard
 }
 
-/// The Linux console has no background to tell. Below tmux a held-back frame is tmux's affair and comes out wrong
-/// (tmux/tmux issue 5340).
+/// The questions as bytes. The Linux console cannot report a background. In tmux a frame is held back by tmux itself, and comes
+/// out wrong (tmux/tmux issue 5340).
 fn questions() -> Vec<u8> {
     let set = |name: &str| std::env::var(name).unwrap_or_default();
     let mut questions = Vec::new();
@@ -86,7 +86,7 @@ fn questions() -> Vec<u8> {
     questions
 }
 
-/// What is there to read now.
+/// Reads the bytes that are there now. Returns their number.
 fn take(tty: &mut File, heard: &mut Vec<u8>) -> usize {
     let mut buffer = [0; 256];
     let taken = tty.read(&mut buffer).unwrap_or(0);
@@ -97,15 +97,15 @@ fn take(tty: &mut File, heard: &mut Vec<u8>) -> usize {
 /// What a terminal answered.
 #[derive(Debug, Default, PartialEq, Eq)]
 pub struct Heard {
-    /// Whether it tells presses from releases.
+    /// Whether it can report releases apart from presses.
     pub kitty: bool,
     /// Whether it can hold back a frame until it is whole.
     pub synchronised: bool,
-    /// What it draws on.
+    /// Its background.
     pub background: Background,
     /// Whether it has answered the last question.
     pub complete: bool,
-    /// All that is no answer.
+    /// All bytes that are no part of an answer.
     pub rest: Vec<u8>,
 }
 
@@ -122,12 +122,12 @@ pub fn read(bytes: &[u8]) -> Heard {
                 Some(end) if matches!(body[end], b'u' | b'c' | b'y') => {
                     heard.kitty |= body[end] == b'u';
                     heard.complete |= body[end] == b'c';
-                    // 1 set, 2 not set: either way it is known there. 0 is unknown, 4 never set.
+                    // 1 set, 2 not set: either way the terminal knows the mode. 0 is unknown, 4 never set.
                     heard.synchronised |= matches!(&body[..=end], b"2026;1$y" | b"2026;2$y");
                     left = &body[end + 1..];
                     continue;
                 }
-                // Cut off in the middle.
+                // An answer cut off in the middle.
                 None => return heard,
                 Some(_) => {}
             }

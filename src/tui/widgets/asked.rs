@@ -12,14 +12,14 @@ use crate::tui::screens::words::clock;
 use crate::tui::theme::Role;
 use crate::units::FT;
 
-/// What a stay is given here for coming to rest, s.
+/// Time allowed here for settling before a stay, s.
 const SETTLING_S: f64 = 10.0;
-/// Rows that it needs and that it takes at most, its heading and its times among them.
+/// Least and most rows of the picture, including its heading and its times.
 pub const ROWS: (u16, u16) = (8, 24);
-/// Columns from which on it can be read.
+/// Least columns at which the picture can be read.
 const COLUMNS: u16 = 40;
 
-/// A moment of it, s and ft, with half the band's width there, ft.
+/// A point of the picture: time, s, altitude, ft, and the half-width of the band there, ft.
 #[derive(Clone, Copy)]
 struct Moment {
     t_s: f64,
@@ -27,23 +27,23 @@ struct Moment {
     band_ft: f64,
 }
 
-/// A straight piece of it.
+/// A straight piece of the altitude over time.
 struct Piece {
-    /// From 0.
+    /// Index of the task, from 0.
     task: usize,
     from: Moment,
     to: Moment,
-    /// Whether the altitude is asked, or only to be somewhere in the band.
+    /// Whether the altitude is drawn as a line; what a surprise asks for may lie anywhere in its band.
     is_line: bool,
 }
 
-/// A drill as straight pieces: changes at the 3-degree rate, paths at the closure of the start.
+/// Breaks a drill into straight pieces: changes of altitude at the 3-degree rate, paths at the closure of the start.
 fn pieces(drill: &Drill) -> Vec<Piece> {
     let rate_fps = three_degrees(&drill.aircraft, drill.start.altitude_m).rate_mps / FT;
     let mut pieces: Vec<Piece> = Vec::new();
     let (mut t_s, mut ft) = (0.0, drill.start.altitude_m / FT);
     for (task, asked) in drill.tasks.iter().enumerate() {
-        // So many seconds from an altitude and half-width to others.
+        // Each part: its seconds, then altitude and half-width at its beginning and at its end.
         let parts = match &asked.kind {
             Kind::Hold(hold) => {
                 let band = (hold.altitude_m / FT, hold.band_m / FT);
@@ -94,7 +94,7 @@ fn pieces(drill: &Drill) -> Vec<Piece> {
     pieces
 }
 
-/// Draws it, as high as it is worth.
+/// Draws the picture, if the area is large enough for it.
 pub fn draw(drill: &Drill, area: Rect, canvas: &mut Canvas) {
     let place = between_texts(area);
     let pieces = pieces(drill);
@@ -135,7 +135,7 @@ pub fn draw(drill: &Drill, area: Rect, canvas: &mut Canvas) {
     let heading = "what is asked: altitude in ft over time, at an easy pace";
     canvas.put_within(area.x, area.y, heading, area.width, quiet);
     axis(place, canvas);
-    // The altitudes that are asked and begun at, as far as there is a row for each.
+    // Label the altitudes that are asked for and that of the start, as far as each has a free row.
     let asked = pieces.iter().rev().flat_map(|piece| match piece.to {
         to if piece.is_line => vec![to.ft],
         to => vec![to.ft + to.band_ft, to.ft - to.band_ft],

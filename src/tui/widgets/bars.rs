@@ -6,16 +6,16 @@ use crate::score::points::PAR_POINTS;
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::theme::{Role, Theme};
 
-/// Rows of the bars, where there is room and where there is less: fours, so that par lies between two of them.
+/// Rows of the bars where there is room and where there is less: multiples of four, so that par lies between two rows.
 pub const ROWS: (u16, u16) = (8, 4);
-/// Rows of the picture beside its bars: a heading and their numbers.
+/// Rows of the picture besides those of its bars: a heading, and the numbers below them.
 pub const MORE: u16 = 2;
 /// Columns of a bar and the gap after it.
 const STEP: u16 = 4;
-/// From nothing to a whole cell by eighths.
+/// From an empty to a full cell, in eighths.
 const EIGHTHS: [&str; 9] = [" ", "▁", "▂", "▃", "▄", "▅", "▆", "▇", "█"];
 
-/// One character a run. Without block characters a digit, its tens.
+/// One character per run; without block characters, the tens digit of its points.
 pub fn row(points: &[f64], theme: &Theme) -> String {
     let bar = |points: &f64| {
         let points = points.clamp(0.0, 100.0);
@@ -27,7 +27,7 @@ pub fn row(points: &[f64], theme: &Theme) -> String {
     points.iter().map(bar).collect()
 }
 
-/// The picture: bars up to 100 points, so many rows high, with their numbers below, and a line at par.
+/// Draws the picture: bars that are `rows` high at 100 points, with their numbers below, and a line at par.
 pub fn draw(points: &[f64], rows: u16, area: Rect, canvas: &mut Canvas) {
     let quiet = Role::Quiet;
     let heading = match points.len() {

@@ -1,4 +1,4 @@
-//! The bill below lever and engine on the same time axis: what each task has cost so far, climbing where points go.
+//! The bill below lever and engine on the same time axis: what each task has cost so far, climbing where points are lost.
 
 use ratatui::layout::Rect;
 
@@ -10,7 +10,8 @@ use crate::tui::canvas::Canvas;
 use crate::tui::theme::Role;
 use crate::why::Weighed;
 
-/// Points lost of each task since it began, and the number of each line where it begins, the chosen one strong.
+/// Draws the points that each task has lost since it began, and the number of each line of the bill where that line begins; the
+/// chosen one stands out.
 pub fn bill(
     stretch: &Stretch,
     weighed: &Weighed,
@@ -55,7 +56,7 @@ pub fn bill(
             true => Role::Marker,
             false => Role::Strong,
         };
-        // Above where the line climbs from, or on it where there is one row.
+        // One row above the curve, or on it where that is in the top row.
         let row = up.row(value(tick), picture);
         let y = row.saturating_sub(1).max(picture.y);
         let n = (index + 1).to_string();

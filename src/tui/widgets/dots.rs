@@ -36,7 +36,7 @@ impl Dots {
         i32::from(self.area.height) * DOWN
     }
 
-    /// Sets a dot, counted from the top left; outside nothing happens.
+    /// Sets a dot, counted from the top left. Does nothing outside the grid.
     pub fn set(&mut self, x: i32, y: i32, role: Role) {
         if !(0..self.width()).contains(&x) || !(0..self.height()).contains(&y) {
             return;
@@ -54,14 +54,14 @@ impl Dots {
         (top..=bottom).for_each(|y| self.set(x, y, role));
     }
 
-    /// Sets the dots of a column from beside the one before to a height, so that a steep line stays one line.
+    /// Sets the dots of a column from next to the height of the previous one to `y`, so that a steep line stays unbroken.
     pub fn joined(&mut self, x: i32, last: &mut Option<i32>, y: i32, role: Role) {
         let from = last.map_or(y, |last| last + (y - last).signum());
         self.column(x, from, y, role);
         *last = Some(y);
     }
 
-    /// The same over some columns; where there is no height the line begins anew.
+    /// Draws such a line over several columns. It begins anew after a column without a height.
     pub fn curve(
         &mut self,
         columns: impl IntoIterator<Item = i32>,
@@ -77,12 +77,12 @@ impl Dots {
         }
     }
 
-    /// Sets three dots by three: where something is now.
+    /// Sets a square of three by three dots, which marks where something is now.
     pub fn spot(&mut self, x: i32, y: i32) {
         (x - 1..=x + 1).for_each(|x| self.column(x, y - 1, y + 1, Role::Marker));
     }
 
-    /// Draws the grid; a cell with a dot takes the place of what was there, one without leaves it as it is.
+    /// Draws the grid. A cell with a dot replaces what was there; one without leaves it as it is.
     pub fn render(&self, canvas: &mut Canvas) {
         for (index, &(bits, role)) in self.cells.iter().enumerate() {
             if bits == 0 {
@@ -99,7 +99,7 @@ impl Dots {
     }
 }
 
-/// The ASCII character nearest to where the dots of a cell are.
+/// The ASCII character that comes closest to the dots of a cell.
 fn ascii(bits: u8, role: Role) -> char {
     if role == Role::Marker {
         return '#';

@@ -10,7 +10,7 @@ use crate::export::axis::{multiples, range, round_step};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::theme::Role;
 
-/// Room below the curve and above it, shares of the curve's own height.
+/// Room below the curve and above it, as shares of the curve's own height.
 const BELOW: f64 = 0.4;
 const ABOVE: f64 = 0.05;
 const BACK_SIDE: &str = " back side ";
@@ -70,7 +70,7 @@ fn named(curve: &DragCurve) -> Vec<(&'static str, f64, Role)> {
     named
 }
 
-/// Sparse dots below the curve where flying slower takes more thrust.
+/// Fills the area below the curve with sparse dots where flying slower takes more thrust.
 fn shade(curve: &DragCurve, scale: &Axes, dots: &mut Dots) {
     let Some(end_kt) = curve.min_drag_kt else {
         return;
@@ -109,7 +109,7 @@ fn axes(scale: &Axes, picture: Rect, canvas: &mut Canvas) {
     }
 }
 
-/// Speeds along, thrust up.
+/// The axes: speed across, thrust up.
 struct Axes {
     slow_kt: f64,
     fast_kt: f64,
@@ -123,7 +123,7 @@ impl Axes {
         let speeds = points().map(|point| point.speed_kt);
         let thrusts = points().map(|point| 100.0 * point.thrust_to_weight);
         let ((slow_kt, fast_kt), (least, most)) = (range(speeds), range(thrusts));
-        // A curve that is all but flat keeps a height to be drawn in.
+        // Leave a nearly flat curve some height to be drawn in.
         let span = (most - least).max(0.1);
         Axes {
             slow_kt,
@@ -138,7 +138,7 @@ impl Axes {
         (share * f64::from(self.width - 1)).round() as i32
     }
 
-    /// Dot of the curve in a column; between two points of it by a straight line.
+    /// The dot of the curve in a column, interpolated linearly between its points.
     fn curve_dot(&self, curve: &DragCurve, x: i32) -> i32 {
         let last = curve.points.len() - 1;
         let at = f64::from(x) / f64::from(self.width - 1) * last as f64;

@@ -1,4 +1,4 @@
-//! The echo on the scope: short dashes below everything else, told apart from one's own line by shape.
+//! The echo on the scope: short dashes drawn beneath everything else, distinguished from one's own line by their shape.
 
 use ratatui::layout::Rect;
 
@@ -12,11 +12,11 @@ use crate::tui::theme::{Mark, Role, Theme};
 
 /// Dots from one dash to the next.
 const EVERY: i64 = 6;
-/// The dots of a dash; the band's middle line keeps the cells of the others.
+/// The dots of a dash within that distance; the cells of the others are left to the band's middle line.
 const DASH: std::ops::Range<i64> = 2..5;
 
 impl Echo<'_> {
-    /// Draws it over a picture; whatever is drawn afterwards takes its cells over.
+    /// Draws the echo over a picture. Whatever is drawn later replaces its cells.
     pub(super) fn draw(&self, on: &Scope, picture: Rect, along: &TimeAxis, canvas: &mut Canvas) {
         let window = &on.window;
         let mut dots = Dots::new(picture);
@@ -29,7 +29,7 @@ impl Echo<'_> {
             if let Some(y) = y
                 && DASH.contains(&along.count(x).rem_euclid(EVERY))
             {
-                // Joined within a dash, so that a steep one keeps its slope; a jump between tasks is none.
+                // Join the dots of a dash, so that a steep one keeps its slope, but not across a jump between tasks.
                 let from = last.filter(|last| (last - y).abs() < height / 4);
                 dots.column(x, from.unwrap_or(y), y, Role::Echo);
             }
@@ -38,7 +38,7 @@ impl Echo<'_> {
         dots.render(canvas);
     }
 
-    /// What the dashes are, in words.
+    /// The legend of the dashes, or that there is no echo of this task.
     pub(super) fn legend(&self, run: &Run, theme: &Theme) -> String {
         match self.is_asked_alike(run) {
             true => format!("{} {}", theme.mark(Mark::ECHO).repeat(2), self.name),

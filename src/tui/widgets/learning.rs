@@ -1,4 +1,4 @@
-//! Points or a figure over runs, and the curve of what was learnt.
+//! Points or a figure over runs, and the learning curve.
 
 use ratatui::layout::Rect;
 
@@ -12,10 +12,10 @@ use crate::score::metrics::{METRICS, Metric};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::theme::Role;
 
-/// The key of points, which are looked at as the figures are.
+/// The key of points, which are shown in the same way as the figures.
 pub const POINTS: &str = "points";
 
-/// What is looked at over the runs.
+/// What is shown over the runs: points or a figure.
 pub struct Series {
     metric: Option<&'static Metric>,
 }
@@ -35,7 +35,7 @@ impl Series {
         }
     }
 
-    /// A value, as fine as anybody reads it.
+    /// A value, as precise as is worth reading.
     pub fn plain(&self, x: f64) -> String {
         let is_small = self.metric.is_some() && x.abs() < 10.0;
         fixed(x, usize::from(is_small))
@@ -50,7 +50,7 @@ impl Series {
         }
     }
 
-    /// The values from the foot of the picture to its top.
+    /// The values at the bottom and at the top of the picture.
     fn range(&self, values: &[f64]) -> (f64, f64) {
         if self.metric.is_none() {
             return (0.0, 100.0);
@@ -62,7 +62,7 @@ impl Series {
     }
 }
 
-/// Values over the runs of `title`, each a dot, and the curve as a line.
+/// Draws the values over the runs of `title`, each as a mark, and the curve as a line.
 pub fn draw(
     title: &str,
     values: &[f64],
@@ -83,7 +83,7 @@ pub fn draw(
     let along =
         |run: usize, width: i32| (run as f64 / last as f64 * f64::from(width - 1)).round() as i32;
     for (run, value) in values.iter().enumerate() {
-        // Each run two dots high, so that it is seen beside the line.
+        // Two dots high, so that a run stands out from the line.
         let (x, y) = (along(run, dots.width()), up.dot(*value));
         dots.column(x, y, y + 1, Role::Ink);
     }

@@ -1,4 +1,4 @@
-//! What a picture has up its side: altitude, vertical speed, or the share of the allowed deviation used.
+//! The quantity on the vertical axis of a picture: altitude, vertical speed, or the share of the allowed deviation used.
 
 use crate::drill::Target;
 use crate::drill::reader::plain;
@@ -14,12 +14,12 @@ pub enum Measure {
     Altitude,
     /// Vertical speed, ft/min.
     Vertical,
-    /// Deviation from what is asked, % of what is allowed there and then.
+    /// Deviation from the target, % of what is allowed there and then.
     Share,
 }
 
 impl Measure {
-    /// The quantity that a target is told in.
+    /// The quantity in which a target is given.
     pub fn of(target: &Target) -> Measure {
         match target {
             Target::Altitude { .. } => Measure::Altitude,
@@ -28,7 +28,7 @@ impl Measure {
         }
     }
 
-    /// A state at a tick in this quantity, where a target is asked for.
+    /// The value of a state at a tick in this quantity, while `target` is asked for.
     pub fn value(self, target: &Target, state: &State, tick: u64) -> f64 {
         match self {
             Measure::Altitude => state.h_m / FT,
@@ -37,9 +37,9 @@ impl Measure {
         }
     }
 
-    /// What is drawn of a value: not what lies so far out that the band would be no longer readable.
+    /// The value to draw: limited where it lies so far out that the band would no longer be readable.
     pub fn drawn(self, value: f64) -> f64 {
-        /// Half-widths of the band, %: with three of them above and below the band takes a third of the picture.
+        /// Three half-widths of the band, %: with as much above and below the path, the band takes a third of the picture.
         const FARTHEST: f64 = 300.0;
         match self {
             Measure::Share => value.clamp(-FARTHEST, FARTHEST),
@@ -47,12 +47,12 @@ impl Measure {
         }
     }
 
-    /// A run at a tick in this quantity, where a target is asked for.
+    /// The value of a run at a tick in this quantity, while `target` is asked for.
     pub fn at(self, target: &Target, run: &Run, tick: usize) -> f64 {
         self.value(target, run.trace().state(tick), tick as u64)
     }
 
-    /// Wanted value and half-width of a target in this quantity; None where the target is told in another.
+    /// Wanted value and half-width of a target in this quantity; None where the target is given in another.
     pub fn band(self, target: &Target) -> Option<(f64, f64)> {
         match *target {
             _ if self != Measure::of(target) => None,
@@ -65,7 +65,7 @@ impl Measure {
         }
     }
 
-    /// What the values at the side are in; a share has that on each of them.
+    /// The unit of the labels on the axis; empty for a share, where each label carries its own.
     pub fn unit(self) -> &'static str {
         match self {
             Measure::Altitude => "ft",
@@ -74,7 +74,7 @@ impl Measure {
         }
     }
 
-    /// A value as it stands at the side; on a path the wanted one is the path itself.
+    /// The label of a value on the axis. On a path, zero is labelled as the path itself.
     pub fn label(self, value: f64) -> String {
         let number = plain(value.round() + 0.0);
         match self {
@@ -84,7 +84,8 @@ impl Measure {
         }
     }
 
-    /// The path angle that the marker shows, rad: through the air, or on a path against the line in the deck's frame.
+    /// The flight-path angle that the marker shows, rad: through the air, or on a path relative to the path in the deck's
+    /// frame; 0 once down.
     pub fn tilt_rad(self, run: &Run) -> f64 {
         let state = run.world().state();
         match (self, &run.leg().target) {
@@ -97,7 +98,7 @@ impl Measure {
     }
 }
 
-/// Time to the aim point at the closure of now, s; on a path only.
+/// Time to the aim point at the current closure, s; None when not on a path.
 pub fn to_go_s(run: &Run) -> Option<f64> {
     let Target::Path(glide) = &run.leg().target else {
         return None;

@@ -7,12 +7,12 @@ use crate::export::told::{Telling, Weight};
 use crate::tui::canvas::Canvas;
 use crate::tui::theme::Role;
 
-/// How much further in the rest of a broken line begins where the line itself stands in, characters.
+/// How much further the rest of a broken line is indented where the line itself is indented, characters.
 const HANG: usize = 2;
-/// What stays on the line of the number before it.
+/// Units that stay on the same line as the number before them.
 const UNITS: [&str; 6] = ["%", "ft", "s", "kt", "nm", "kg"];
 
-/// Lines and what each is for.
+/// Lines of text, each with its role.
 #[derive(Clone, Debug, Default)]
 pub struct Page {
     rows: Vec<(String, Role)>,
@@ -34,7 +34,7 @@ impl Page {
         self.add(lines.into_iter().map(|line| (line, role)));
     }
 
-    /// The same, each so many columns further in.
+    /// Adds lines of one role, each indented by `by` columns.
     pub fn inset(
         &mut self,
         by: usize,
@@ -46,7 +46,7 @@ impl Page {
         self.extend(lines.map(|line| format!("{gap}{}", line.as_ref())), role);
     }
 
-    /// What every debrief tells, after a gap where there is any of it.
+    /// Adds lines with their weights after a gap, or nothing where there are none.
     pub fn block(&mut self, lines: Telling) {
         if !lines.is_empty() {
             self.gap();
@@ -54,7 +54,7 @@ impl Page {
         }
     }
 
-    /// The same without the gap.
+    /// Adds lines with their weights, without a gap.
     pub fn told(&mut self, lines: Telling) {
         for (weight, line) in lines {
             match weight {
@@ -64,26 +64,26 @@ impl Page {
         }
     }
 
-    /// Parts what follows from what was before by an empty line.
+    /// Adds an empty line before what follows, unless the page is empty or already ends with one.
     pub fn gap(&mut self) {
         if self.rows.last().is_some_and(|(line, _)| !line.is_empty()) {
             self.push("", Role::Ink);
         }
     }
 
-    /// Rows it takes at a width.
+    /// The rows that the page takes at a width.
     pub fn rows(&self, width: u16) -> u16 {
         height(&self.rows, width)
     }
 
-    /// Scrolls just so far that a line (counted as it was added) is in sight in a place.
+    /// Scrolls just far enough to bring a line (counted as it was added) into sight in an area.
     pub fn reveal(&self, line: usize, scroll: &mut u16, area: Rect) {
         let line = line.min(self.rows.len().saturating_sub(1));
         let [top, bottom] = [line, line + 1].map(|lines| height(&self.rows[..lines], area.width));
         *scroll = (*scroll).max(bottom.saturating_sub(area.height)).min(top);
     }
 
-    /// Draws what fits from line `scroll` on, which is held to what there is; whether more lies below.
+    /// Draws what fits from row `scroll` on, which is first limited to the rows there are. Returns whether more lies below.
     pub fn draw(&self, scroll: &mut u16, area: Rect, canvas: &mut Canvas) -> bool {
         let wrapped = self.rows.iter().flat_map(|(line, role)| {
             let parts = hang(line, usize::from(area.width));
@@ -100,8 +100,8 @@ impl Page {
     }
 }
 
-/// A page of several places that is longer than the screen: drawn whole, so many rows, then shown from row `scroll` on, which is held
-/// to what there is; whether more lies below.
+/// Draws a page of several areas that may be longer than the screen: first all its `rows`, then onto the screen those from row
+/// `scroll` on, which is limited to the rows there are. Returns whether more lies below.
 pub fn long(
     rows: u16,
     scroll: &mut u16,
@@ -127,8 +127,8 @@ fn height(rows: &[(String, Role)], width: u16) -> u16 {
     parts.sum::<usize>() as u16
 }
 
-/// Where the rest of a line begins: below the text of a numbered one, with or without a mark before it, further in than one that
-/// stands in.
+/// The column at which the rest of a broken line begins: below the text of a numbered line, with or without a mark before the
+/// number; further in than the beginning of an indented line.
 fn indent(line: &str) -> usize {
     let count =
         |from: usize, is: fn(char) -> bool| line.chars().skip(from).take_while(|c| is(*c)).count();
@@ -151,7 +151,7 @@ fn is_break(line: &[char], at: usize) -> bool {
     line[at] == ' ' && !(line[at - 1].is_ascii_digit() && UNITS.contains(&next.as_str()))
 }
 
-/// Breaks a line between words.
+/// Breaks a line between words, with a hanging indent.
 fn hang(line: &str, width: usize) -> Vec<String> {
     let indent = indent(line);
     if line.chars().count() <= width || width <= indent {

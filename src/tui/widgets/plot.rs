@@ -10,7 +10,7 @@ use crate::tui::canvas::{self, Canvas};
 use crate::tui::theme::{Mark, Role};
 use crate::units::TICKS_PER_S;
 
-/// Values from low to high over the height of a picture.
+/// A vertical axis: values from low to high over the height of a picture, in dots.
 pub(super) struct Up {
     pub low: f64,
     pub high: f64,
@@ -34,7 +34,7 @@ impl Up {
     }
 }
 
-/// The picture of an area: what is right of the labels.
+/// The picture of an area: the part to the right of the labels.
 pub(super) fn picture(area: Rect) -> Rect {
     Rect {
         x: area.x + GUTTER,
@@ -43,7 +43,7 @@ pub(super) fn picture(area: Rect) -> Rect {
     }
 }
 
-/// The same between a row of text above it and one below.
+/// The same, less a row of text at the top and one at the bottom.
 pub(super) fn between_texts(area: Rect) -> Rect {
     let mut picture = picture(area);
     canvas::top(&mut picture, 1);
@@ -51,22 +51,22 @@ pub(super) fn between_texts(area: Rect) -> Rect {
     picture
 }
 
-/// Time shown behind now, s.
+/// Time shown before now, s.
 const PAST_S: f64 = 40.0;
-/// Time shown in all, s: now stands at two thirds.
+/// Time shown in all, s: now is two thirds along.
 const SPAN_S: f64 = 60.0;
 
-/// The time axis of a flight under way: whole dots, so that what has been drawn moves as one piece.
+/// The time axis of a flight under way, in whole dots, so that what has been drawn moves as one piece.
 pub(super) struct TimeAxis {
-    /// Dots in a second.
+    /// Dots per second.
     pub per_s: f64,
-    /// The dot at which now stands.
+    /// The dot of now.
     pub now_dot: i32,
     now_count: i64,
 }
 
 impl TimeAxis {
-    /// For a run that has flown so long, on so many dots.
+    /// The axis over `width_dots` dots of a run that has flown for `now_s`.
     pub fn new(width_dots: i32, now_s: f64) -> TimeAxis {
         let per_s = f64::from(width_dots) / SPAN_S;
         TimeAxis {
@@ -87,7 +87,7 @@ impl TimeAxis {
         self.count(dot) as f64 / self.per_s
     }
 
-    /// The tick it lies in; none before the run.
+    /// The tick in which a dot lies; None before the run.
     pub fn tick(&self, dot: i32) -> Option<usize> {
         let tick = self.time_s(dot) * TICKS_PER_S as f64;
         (tick >= 0.0).then_some(tick as usize)
@@ -118,7 +118,7 @@ impl TickAxis {
         self.from + (share * self.span as f64).round() as usize
     }
 
-    /// The column of a picture in which a tick lies, where it does.
+    /// The column of a picture in which a tick lies; None outside the picture.
     pub fn column(&self, picture: Rect, tick: usize) -> Option<u16> {
         let dot = self.dot(tick);
         let is_there = (0..self.dots).contains(&dot);
@@ -126,8 +126,8 @@ impl TickAxis {
     }
 }
 
-/// Writes a few words beside a column, in the first of these rows where nothing would be hidden or touched by them: to its right, else
-/// to its left. Where there is no such row they are left out.
+/// Writes a few words beside a column, in the first of `rows` where they would neither hide nor touch anything: to its right,
+/// else to its left. Where there is no such row, they are left out.
 pub(super) fn beside_column(
     words: &str,
     x: u16,
@@ -141,7 +141,7 @@ pub(super) fn beside_column(
         let right = Some(x + 2).filter(|x| x + length <= picture.right());
         let left = x.checked_sub(length + 1).filter(|x| *x >= picture.left());
         for from in [right, left].into_iter().flatten() {
-            // With a cell of air on either side.
+            // With a free cell on either side.
             let air = from.max(picture.x + 1) - 1..(from + length + 1).min(picture.right());
             if canvas.is_free(air, y) {
                 return canvas.put(from, y, words, role);
@@ -151,7 +151,7 @@ pub(super) fn beside_column(
 }
 
 impl Stretch<'_> {
-    /// Its time axis over so many dots.
+    /// The stretch's time axis over `dots` dots.
     pub(super) fn along(&self, dots: i32) -> TickAxis {
         TickAxis {
             from: self.ticks.start,
@@ -160,7 +160,7 @@ impl Stretch<'_> {
         }
     }
 
-    /// A dotted column where a second run begins to differ.
+    /// Draws a dotted column where a second run begins to differ.
     pub(super) fn change(&self, dots: &mut Dots, along: &TickAxis) {
         if let Some(x) = self.change_dot(along) {
             for y in (0..dots.height()).step_by(2) {
@@ -169,7 +169,7 @@ impl Stretch<'_> {
         }
     }
 
-    /// The dot of the moment from which a second run differs, where that is in sight.
+    /// The dot at which a second run begins to differ; None where that is out of sight.
     pub(super) fn change_dot(&self, along: &TickAxis) -> Option<i32> {
         let (second, _, _) = self.pieces().next()?;
         let tick = second.change? as usize;
@@ -177,7 +177,7 @@ impl Stretch<'_> {
     }
 }
 
-/// The run itself as a line, quieter where it is not looked at. Where `breaks` says so it begins anew.
+/// Draws the run itself as a line, quieter outside the chosen leg. Where `breaks` says so, the line begins anew.
 pub(super) fn line(
     stretch: &Stretch,
     along: &TickAxis,
@@ -203,7 +203,7 @@ pub(super) fn line(
     }
 }
 
-/// The second run's pieces as dots, every other column, so that they never look like one's own line.
+/// Draws the second run's pieces as dots in every other column, so that they never look like the learner's own line.
 pub(super) fn dotted(
     stretch: &Stretch,
     along: &TickAxis,
@@ -221,7 +221,7 @@ pub(super) fn dotted(
             let y = dot(&second.run, piece.leg, tick);
             let far = last.is_none_or(|last| (y - last).abs() >= APART);
             if x % 2 == 0 || far {
-                // A steep stretch stays a row of dots.
+                // Dots in between, so that a steep part stays a row of dots.
                 let from = last.filter(|last| (y - last).abs() > APART).unwrap_or(y);
                 let step = APART * (y - from).signum();
                 let mut between = from + step;
@@ -236,14 +236,14 @@ pub(super) fn dotted(
     }
 }
 
-/// The line between labels and picture.
+/// Draws the line between labels and picture.
 pub(super) fn axis(picture: Rect, canvas: &mut Canvas) {
     for y in picture.top()..picture.bottom() {
         canvas.put(picture.x - 1, y, canvas.theme.mark(Mark::AXIS), Role::Quiet);
     }
 }
 
-/// The unit of the labels beside a picture, in the first row that has none of them.
+/// Writes the unit of the labels beside a picture, in the first row without a label.
 pub(super) fn unit(unit: &str, picture: Rect, canvas: &mut Canvas) {
     let labels = picture.x - GUTTER..picture.x - 1;
     let is_free = |y: &u16| canvas.is_free(labels.clone(), *y);
@@ -252,7 +252,7 @@ pub(super) fn unit(unit: &str, picture: Rect, canvas: &mut Canvas) {
     }
 }
 
-/// Those of a lever: the ends of the scale, and the word in a row below the upper one, where there is one.
+/// Labels the axis of a lever: the ends of the scale, and its name `word` rows below the upper one, where there is room.
 pub(super) fn lever_labels(up: &Up, word: u16, picture: Rect, canvas: &mut Canvas) {
     let percent = |share: f64| format!("{:.0} %", 100.0 * share);
     let (high, low) = (percent(up.high.min(1.0)), percent(up.low.max(0.0)));
@@ -263,7 +263,7 @@ pub(super) fn lever_labels(up: &Up, word: u16, picture: Rect, canvas: &mut Canva
     }
 }
 
-/// A label beside a row of a picture.
+/// Writes a label beside a row of a picture.
 pub(super) fn label(text: &str, y: u16, role: Role, picture: Rect, canvas: &mut Canvas) {
     canvas.put(picture.x - GUTTER, y, format!("{text:>6}"), role);
 }

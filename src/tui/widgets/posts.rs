@@ -1,5 +1,5 @@
-//! The posts of a path: where it begins to be scored, each gate, the aim point, with altitude and time to go; and how they are
-//! drawn on the scope.
+//! The posts of a path (where scoring begins, each gate, the aim point), with altitude and time to go, and how they are drawn on
+//! the scope.
 
 use std::ops::Range;
 
@@ -17,24 +17,24 @@ use crate::tui::screens::words::off;
 use crate::tui::theme::{Mark, Role};
 use crate::units::{FT, TICK_S};
 
-/// What stands at a distance before the aim point.
+/// A post at a distance before the aim point.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Post {
     pub distance_m: f64,
     /// The path's altitude there, m.
     pub altitude_m: f64,
-    /// When it was passed, or will be at the closure of now, s into the run.
+    /// When it was passed, or will be at the current closure, s into the run.
     pub t_s: f64,
-    /// Whether it lies behind.
+    /// Whether it has been passed.
     pub is_passed: bool,
-    /// How far above the path it was passed, m; None before.
+    /// How far above the path it was passed, m; None until then, and where the task began no farther out than it.
     pub deviation_m: Option<f64>,
     /// Whether it is one of the gates.
     pub is_gate: bool,
 }
 
 impl Post {
-    /// The altitude it asks for, in whole feet; the aim point's is the deck's.
+    /// Its altitude in whole feet, in words; the aim point's is that of the deck.
     pub fn label(&self) -> String {
         let feet = plain((self.altitude_m / FT).round());
         match (self.is_gate, self.distance_m > 0.0) {
@@ -45,7 +45,7 @@ impl Post {
     }
 }
 
-/// The posts of the path that is being flown, the farthest first; none on other tasks.
+/// The posts of the path being flown, farthest first; empty on other tasks.
 pub fn of_path(run: &Run) -> Vec<Post> {
     let Kind::Path(path) = &run.leg().kind else {
         return Vec::new();
@@ -57,18 +57,18 @@ pub fn of_path(run: &Run) -> Vec<Post> {
     posts
 }
 
-/// When the path that is being flown begins to be scored, s into the run; None on other tasks.
+/// When scoring begins on the path being flown, s into the run; None on other tasks.
 pub fn scored_from_s(run: &Run) -> Option<f64> {
     of_path(run).first().map(|from| from.t_s)
 }
 
-/// How far from the aim point a run was at a tick, m.
+/// A run's distance to the aim point at a tick, m.
 pub fn distance_at_m(run: &Run, glide: &Glide, tick: u64) -> f64 {
     glide.distance_m(run.trace().state(tick as usize), tick)
 }
 
-/// The first tick, after the first of these and up to the end, at or inside a distance to the aim point; it shrinks all the way
-/// down, so that the tick can be halved for.
+/// The first tick after `ticks.start`, and at most `ticks.end`, at or inside a distance to the aim point. Found by bisection, as
+/// the distance shrinks all the way down.
 pub fn first_inside(run: &Run, glide: &Glide, ticks: Range<u64>, distance_m: f64) -> u64 {
     let (mut before, mut at) = (ticks.start, ticks.end);
     while at - before > 1 {
@@ -106,7 +106,7 @@ fn post(run: &Run, path: &Path, distance_m: f64, is_gate: bool) -> Post {
     post
 }
 
-/// A column over the band for each.
+/// Draws a column for each post: over the band, or near the top while the path is out of sight.
 pub(super) fn columns(scope: &Scope, along: &TimeAxis, dots: &mut Dots) {
     let window = &scope.window;
     let (top, bottom) = match window.measure {
@@ -118,8 +118,8 @@ pub(super) fn columns(scope: &Scope, along: &TimeAxis, dots: &mut Dots) {
     }
 }
 
-/// What each asks for, above it; the next one stands at the edge while it is still out of sight. A label that would touch one
-/// before it is left out, the next one first.
+/// Writes above each post what it asks for; the label of the next one stands at the edge while the post is still out of sight.
+/// Posts to come are labelled first, then those passed, the nearest first; a label that would touch an earlier one is left out.
 pub(super) fn labels(scope: &Scope, picture: Rect, along: &TimeAxis, canvas: &mut Canvas) {
     let (run, window) = (scope.run, &scope.window);
     let is_seen = matches!(window.measure, Measure::Share);
@@ -149,7 +149,7 @@ pub(super) fn labels(scope: &Scope, picture: Rect, along: &TimeAxis, canvas: &mu
             continue;
         }
         let length = label.chars().count() as i32;
-        // Away from now, so that what was and what comes next part where a gate is passed.
+        // Extend away from now, so that the labels of what is past and of what comes next move apart where a gate is passed.
         let from = match post.is_passed {
             true => column - length + 1,
             false => column,
@@ -169,7 +169,7 @@ pub(super) fn labels(scope: &Scope, picture: Rect, along: &TimeAxis, canvas: &mu
     }
 }
 
-/// "409 ft in 21 s"; passed "409 ft, 6 ft above", on a path that is seen.
+/// "409 ft in 21 s"; for a gate that has been passed, on a path in sight, "409 ft, 6 ft above".
 fn label(post: &Post, run: &Run, is_seen: bool) -> String {
     let asked = post.label();
     match post.deviation_m {

@@ -1,12 +1,12 @@
-//! The rail: the lever lying down, what the engine really gives, and where level flight is.
+//! The rail: the lever drawn lying down, with what the engine gives and where level flight is.
 
 use ratatui::layout::Rect;
 
 use crate::tui::canvas::Canvas;
 use crate::tui::theme::{Mark, Role};
 
-/// Draws it on two rows, marks above, the rail below, all as lever positions 0..1: the lever, the one that would hold what the
-/// engine gives now, and those that have a name here.
+/// Draws the rail on two rows, names above, the rail below. `lever`, `engine` (the position that would hold what the engine gives
+/// now) and those in `named` are all lever positions, 0..1.
 pub fn draw(lever: f64, engine: f64, named: &[(&str, f64)], area: Rect, canvas: &mut Canvas) {
     if area.width < 12 || area.height < 2 {
         return;
@@ -30,7 +30,7 @@ pub fn draw(lever: f64, engine: f64, named: &[(&str, f64)], area: Rect, canvas: 
     names(named, area, column, canvas);
 }
 
-/// Each name beside its mark, outwards: the lowest to the left, the highest to the right.
+/// Writes each name beside its mark, outwards: of several, the lowest to the left, the others to the right, where there is room.
 fn names(named: &[(&str, f64)], area: Rect, column: impl Fn(f64) -> u16, canvas: &mut Canvas) {
     let mark = canvas.theme.mark(Mark::LEVEL);
     let lowest = named.iter().map(|(_, lever)| *lever).fold(1.0, f64::min);

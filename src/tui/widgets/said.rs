@@ -1,4 +1,4 @@
-//! A few words where the eye is: by the marker, on a place of their own.
+//! A few words where the eye is: by the marker, in a block of their own.
 
 use ratatui::layout::Rect;
 
@@ -9,16 +9,16 @@ const CELLS: usize = 20;
 /// Rows kept free between the marker and the words.
 const APART: u16 = 2;
 
-/// What wants to be seen at once.
+/// Words to be seen at once.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Said {
     pub lines: Vec<String>,
-    /// The share of the time that is left, where there is a count-down.
+    /// The share of the time that is left, where there is a countdown.
     pub left: Option<f64>,
 }
 
 impl Said {
-    /// Draws it about a column, above a row where there is room, else below; what it is about sinks.
+    /// Draws the words centred on a column: above a row where there is room, as the aeroplane is usually sinking, else below.
     pub(super) fn draw(&self, (x, y): (u16, u16), picture: Rect, canvas: &mut Canvas) {
         let mut lines = self.lines.clone();
         if let Some(left) = self.left {

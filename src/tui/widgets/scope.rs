@@ -1,5 +1,5 @@
-//! The scope: altitude up (or what the task is about), time along, the band as ground to stand on, the trace as the past,
-//! dots as the future.
+//! The scope: altitude (or the quantity that the task asks for) over time, with the band as ground to stand on, the trace as the
+//! past and dots as the future.
 
 use std::ops::Range;
 
@@ -23,13 +23,13 @@ use crate::units::{KT, NM, TICK_S};
 
 pub use super::window::Window;
 
-/// Columns to the left of the picture that hold altitudes.
+/// Columns to the left of the picture that hold the labels.
 pub const GUTTER: u16 = 8;
-/// Ticks from one state of the forecast to the next; every other one is drawn as a dot.
+/// Ticks from one state of the forecast to the next; every other state is drawn as a dot.
 pub const FORECAST_EVERY_TICKS: u64 = 32;
-/// States of the forecast: 12 s.
+/// Number of states in the forecast: 12 s.
 pub const FORECAST_DOTS: usize = 24;
-/// The marker's tilt over the path angle.
+/// Ratio of the marker's tilt to the path angle.
 const TILT: f64 = 6.0;
 /// Half of the marker's length, dots.
 const REACH: f64 = 7.0;
@@ -37,9 +37,9 @@ const REACH: f64 = 7.0;
 /// What the scope draws.
 pub struct Scope<'a> {
     pub run: &'a Run,
-    /// Which values.
+    /// The range of values shown.
     pub window: Window,
-    /// What is to come if the lever stays put, every [`FORECAST_EVERY_TICKS`]; empty without that aid.
+    /// The states to come if the lever stays put, one every [`FORECAST_EVERY_TICKS`]; empty without that aid.
     pub forecast: &'a [State],
     /// How much the screen helps.
     pub aids: Aids,
@@ -47,18 +47,18 @@ pub struct Scope<'a> {
     pub echo: Option<Echo<'a>>,
     /// Ticks at which the person left a mark.
     pub marks: &'a [u64],
-    /// What is to be said by the marker.
+    /// Words to show by the marker.
     pub said: Option<Said>,
 }
 
 /// From this height on, the lever's own curve stands below the altitudes.
 const TALL: u16 = 26;
 const LEVER_ROWS: u16 = 6;
-/// Rows of the deck's rise and fall, and where there is room.
+/// Rows of the deck's rise and fall, and the same on a tall screen.
 const SWELL_ROWS: (u16, u16) = (2, 3);
 
 impl Scope<'_> {
-    /// Rows that altitudes get in an area, which the window is made for, the deck below them and then the lever.
+    /// The rows of an area for altitudes, for which the window is made, for the deck below them, and for the lever below that.
     fn rows(run: &Run, area: Rect) -> (u16, u16, u16) {
         let rows = area.height.saturating_sub(1);
         let swell = match (swell::heaving(run).is_some(), rows >= TALL) {
@@ -70,12 +70,12 @@ impl Scope<'_> {
         (rows - swell - lever, swell, lever)
     }
 
-    /// Rows that altitudes get in an area; the window is made for them.
+    /// The rows of an area for altitudes; the window is made for them.
     pub fn altitude_rows(run: &Run, area: Rect) -> u16 {
         Scope::rows(run, area).0
     }
 
-    /// Draws it; the last row holds the time axis.
+    /// Draws the scope; the last row holds the time axis.
     pub fn render(&self, area: Rect, canvas: &mut Canvas) {
         let (rows, swell_rows, lever_rows) = Scope::rows(self.run, area);
         let mut below = plot::picture(area);
@@ -112,7 +112,7 @@ impl Scope<'_> {
         }
     }
 
-    /// The numbers at the side, the wanted one among them.
+    /// Labels the vertical axis, the wanted value among the labels.
     fn values(&self, picture: Rect, canvas: &mut Canvas) {
         plot::axis(picture, canvas);
         if self.gates_only() {
@@ -148,7 +148,7 @@ impl Scope<'_> {
                 break;
             }
             let to = known_end_s(run).map_or(dots.width(), |end_s| along.dot(end_s));
-            // Before a path is scored its band is there, but quiet.
+            // Before scoring of a path begins, its band is drawn, but quietly.
             let scored = posts::scored_from_s(run);
             let scored = scored.map_or(from, |t_s| along.dot(t_s).clamp(from, to));
             self.band(dots, along, leg.target, from..scored, Role::Quiet);
@@ -164,29 +164,29 @@ impl Scope<'_> {
         posts::columns(self, along, dots);
     }
 
-    /// On a path without aids nothing but the gates is drawn.
+    /// Whether nothing but the gates is drawn of the task: on a path without aids.
     fn gates_only(&self) -> bool {
         self.aids == Aids::Bare && matches!(self.window.measure, Measure::Share)
     }
 
-    /// The upper edge of a target's band, what is wanted, and the lower edge.
+    /// The dots of the upper edge of a target's band, the wanted value and the lower edge.
     fn edges(&self, target: &Target) -> Option<[i32; 3]> {
         let (wanted, band) = self.window.measure.band(target)?;
         Some([wanted + band, wanted, wanted - band].map(|value| self.window.dot(value)))
     }
 
-    /// Edges on the very dots at which the scoring turns, and a sparse fill that moves with the air, not the screen.
+    /// Draws a band: its edges on the very dots where scoring changes, and a sparse fill that moves along with the trace.
     fn band(&self, dots: &mut Dots, along: &TimeAxis, target: Target, x: Range<i32>, role: Role) {
         let Some([top, _, bottom]) = self.edges(&target) else {
             return;
         };
         for x in x.start.max(0)..x.end.min(dots.width()) {
-            // Every other dot, so that an edge is no line flown along.
+            // Every other dot, so that an edge does not look like a line to fly along.
             if x % ACROSS == 0 {
                 dots.set(x, top, role);
                 dots.set(x, bottom, role);
             }
-            // In every other row between those of the one before: half as many to redraw as time passes.
+            // Staggered between one row of cells and the next: half as many dots to redraw as time passes.
             let fill = (top.max(0)..bottom.min(dots.height())).filter(|y| y % DOWN == 2);
             for y in fill.filter(|_| role == Role::Band) {
                 let shifted = along.count(x) + i64::from(y / DOWN % 2 * 8);
@@ -197,8 +197,8 @@ impl Scope<'_> {
         }
     }
 
-    /// The number itself as a dotted line; where a stay is running, solid from its beginning to now, with a post where
-    /// it will be complete.
+    /// Draws the wanted value as a dotted line. While a stay is running, the line is solid and the band's edges are thick from
+    /// the beginning of the stay to now. A post stands where the task will end, if that is known.
     fn stay(&self, dots: &mut Dots, along: &TimeAxis) {
         let leg = self.run.leg();
         let Some([top, y, bottom]) = self.edges(&leg.target) else {
@@ -232,7 +232,7 @@ impl Scope<'_> {
         });
     }
 
-    /// Where a state at a tick stands.
+    /// The dot of a state at a tick.
     fn dot(&self, state: &State, tick: u64) -> i32 {
         let (target, window) = (&self.run.leg().target, &self.window);
         window.dot(window.measure.value(target, state, tick))
@@ -244,19 +244,19 @@ impl Scope<'_> {
             let ahead_s = ahead_ticks as f64 * TICK_S;
             let x = along.now_dot + (ahead_s * along.per_s).round() as i32;
             if index % 2 == 1 {
-                // Two high: single dots are the band's.
+                // Two dots high, as single dots belong to the band.
                 let y = self.dot(state, self.run.tick() + ahead_ticks);
                 dots.column(x, y - 1, y, Role::Alternative);
             }
         }
     }
 
-    /// A short thick stroke through now, tilted by the flight-path angle; the dot at which its middle is.
+    /// Draws a short thick stroke through now, tilted in proportion to the flight-path angle. Returns the dot of its middle.
     fn marker(&self, dots: &mut Dots, along: &TimeAxis) -> i32 {
         let tilt_rad = (TILT * self.window.measure.tilt_rad(self.run)).clamp(-1.2, 1.2);
         let (sin, cos) = sin_cos(tilt_rad);
         let y0 = self.dot(self.run.world().state(), self.run.tick());
-        // Farther off a path than the view follows it stands at the edge.
+        // Farther off a path than the view follows, the marker stands at the edge.
         let y0 = y0.clamp(1, dots.height() - 2);
         let steps = (2.0 * REACH) as i32;
         for step in -steps..=steps {
@@ -273,7 +273,7 @@ impl Scope<'_> {
         y0
     }
 
-    /// The marks a person left, where the picture meets the time axis.
+    /// Draws the marks the person left, where the picture meets the time axis.
     fn marks(&self, picture: Rect, along: &TimeAxis, canvas: &mut Canvas) {
         for tick in self.marks {
             let dot = along.dot(*tick as f64 * TICK_S);
@@ -284,7 +284,7 @@ impl Scope<'_> {
         }
     }
 
-    /// The time axis, and at its right end what the echo is.
+    /// Draws the time axis (on a path, the time and distance to go instead), with the legend of the echo at its right end.
     fn times(&self, area: Rect, picture: Rect, along: &TimeAxis, canvas: &mut Canvas) {
         let y = area.bottom() - 1;
         let mut right = picture.right();

@@ -1,4 +1,4 @@
-//! A stretch of a run on a time axis, and what may stand beside it: a second run, marks.
+//! A stretch of a run on a time axis, and what may be drawn with it: a second run, marks.
 
 use std::ops::Range;
 
@@ -8,15 +8,15 @@ use crate::run::{Leg, Run};
 /// What the pictures of a debrief show.
 pub struct Stretch<'a> {
     pub run: &'a Run,
-    /// The ticks in sight; the end may lie after the run's.
+    /// The ticks in sight; the end may lie after that of the run.
     pub ticks: Range<usize>,
-    /// The leg that is looked at; None for the whole run.
+    /// The chosen leg; None for the whole run.
     pub leg: Option<usize>,
-    /// A run to hold it against.
+    /// A run to compare it with.
     pub second: Option<&'a Second>,
     /// Ticks at which the learner left a mark.
     pub marks: &'a [u64],
-    /// Till when the chosen line of the bill could still be saved, tick.
+    /// The tick up to which the points of the bill's chosen line could still be saved.
     pub until: Option<u64>,
 }
 
@@ -24,27 +24,27 @@ pub struct Stretch<'a> {
 #[derive(Clone, Debug)]
 pub struct Second {
     pub run: Run,
-    /// What of it is drawn.
+    /// The parts of it that are drawn.
     pub pieces: Vec<Piece>,
-    /// The tick from which it differs, where it is one's own run flown better from there.
+    /// The tick from which it differs, where it is the learner's own run flown better from there.
     pub change: Option<u64>,
 }
 
-/// A leg of a second run, moved to where one's own leg begins.
+/// A leg of a second run, moved to where the learner's own leg begins.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Piece {
-    /// The leg of the learner's run that it stands beside.
+    /// The leg of the learner's run with which it is compared.
     pub beside: usize,
     /// Its leg in the second run.
     pub leg: usize,
     /// Its ticks in the second run.
     pub ticks: Range<usize>,
-    /// Its ticks are this much later on the learner's axis.
+    /// How many ticks later it stands on the learner's axis.
     pub shift: i64,
 }
 
 impl Second {
-    /// One's own run flown better from a tick on.
+    /// The learner's own run, flown better from a tick on.
     pub fn changed(run: &Run, leg: usize, from_tick: u64) -> Second {
         let first = run.trace().first_tick().max(from_tick as usize);
         let ticks = first..run.trace().ticks().max(first);
@@ -60,7 +60,7 @@ impl Second {
         }
     }
 
-    /// Another run of the same drill, task by task: legs that were asked for something else are left out.
+    /// Another run of the same drill, task by task. Legs that ask for something else are left out.
     pub fn beside(own: &Run, other: Run) -> Second {
         let legs = own.legs().iter().zip(other.legs()).enumerate();
         let same = legs.filter(|(_, (own, other))| own.kind == other.kind);
@@ -79,7 +79,7 @@ impl Second {
         }
     }
 
-    /// The tick of the learner's axis at which it ends beside a leg.
+    /// The tick on the learner's axis at which it ends beside a leg.
     pub fn end_beside(&self, leg: usize) -> Option<usize> {
         let pieces = self.pieces.iter().filter(|piece| piece.beside == leg);
         pieces.map(Piece::end).max()
@@ -96,7 +96,7 @@ impl Piece {
         self.own(self.ticks.end)
     }
 
-    /// Its tick at one of the learner's axis, where it has one.
+    /// Its tick at a tick of the learner's axis; None outside the piece.
     pub fn at(&self, own_tick: usize) -> Option<usize> {
         let tick = usize::try_from(own_tick as i64 - self.shift).ok()?;
         (self.ticks.start <= tick && tick <= self.ticks.end).then_some(tick)
@@ -115,7 +115,7 @@ impl<'a> Stretch<'a> {
         }
     }
 
-    /// One leg of it with a little before and after, and as long as the second run takes for it.
+    /// One leg of a run with a little before and after it, extended where the second run takes longer for it.
     pub fn of_leg(run: &'a Run, leg: usize, second: Option<&'a Second>) -> Stretch<'a> {
         let (start, end) = ends(run, leg);
         let longer = second.and_then(|second| second.end_beside(leg));
@@ -129,12 +129,12 @@ impl<'a> Stretch<'a> {
         }
     }
 
-    /// The pieces of the second run that belong here, each with the last tick of the axis up to which it is drawn.
+    /// The pieces of the second run that belong here, each with the last tick of the axis at which it is drawn.
     pub fn pieces(&self) -> impl Iterator<Item = (&'a Second, &'a Piece, usize)> {
         let (leg, run, last) = (self.leg, self.run, self.ticks.end);
         let of = move |second: &'a Second| {
             second.pieces.iter().filter_map(move |piece| {
-                // Over the whole run a longer task would run into the next one.
+                // Over the whole run, a task that took longer would run into the next one.
                 let until = match (leg, second.change) {
                     (None, None) => ends(run, piece.beside).1,
                     _ => last,
@@ -158,12 +158,12 @@ impl<'a> Stretch<'a> {
         begun.last().unwrap_or(&legs[0])
     }
 
-    /// What it was about at a tick, in a measure.
+    /// The run's value at a tick in a measure, with respect to the task flown then.
     pub fn value(&self, side: Measure, tick: usize) -> f64 {
         side.at(&self.leg_at(tick).target, self.run, tick)
     }
 
-    /// The legs that lie at least partly in sight, with their index.
+    /// The legs that lie at least partly in sight, with their indices.
     pub fn legs(&self) -> impl Iterator<Item = (usize, &'a Leg)> {
         let (run, ticks) = (self.run, self.ticks.clone());
         let legs = self.run.legs().iter().enumerate();
@@ -173,12 +173,12 @@ impl<'a> Stretch<'a> {
         })
     }
 
-    /// Whether a leg is looked at: over the whole run each of them.
+    /// Whether a leg is chosen; of the whole run, every leg is.
     pub fn shows(&self, leg: usize) -> bool {
         self.leg.is_none_or(|shown| shown == leg)
     }
 
-    /// Whether a tick belongs to what is looked at.
+    /// Whether a tick belongs to the chosen leg; of the whole run, every tick counts.
     pub fn is_chosen(&self, tick: usize) -> bool {
         self.leg.is_none_or(|leg| {
             let (start, end) = ends(self.run, leg);
@@ -187,7 +187,7 @@ impl<'a> Stretch<'a> {
     }
 }
 
-/// First and last tick of a leg; one that was cut off ends with the run.
+/// First and last tick of a leg; a leg that was cut off ends with the run.
 fn ends(run: &Run, leg: usize) -> (usize, usize) {
     let leg = &run.legs()[leg];
     (leg.start as usize, leg.end.unwrap_or(run.tick()) as usize)

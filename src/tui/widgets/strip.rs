@@ -1,4 +1,4 @@
-//! What a stretch of a run was about, over time, against the bands of its tasks; a second run dotted.
+//! The curve of a stretch of a run over time, against the bands of its tasks, with a second run dotted.
 
 use ratatui::layout::Rect;
 
@@ -14,10 +14,10 @@ use crate::tui::canvas::Canvas;
 use crate::tui::theme::Role;
 use crate::units::{FT, TICK_S};
 
-/// Half the height of the tick at which it could still be saved, dots.
+/// Half the height of the stroke at the last moment at which the points could still be saved, dots.
 const UNTIL: i32 = 3;
 
-/// The curves that tell a stretch, the first one always worth its room.
+/// The quantities whose curves are worth drawing for a stretch, the most important one first.
 pub fn sides(stretch: &Stretch) -> Vec<Measure> {
     let legs = stretch.run.legs().iter().enumerate();
     let legs = legs.filter(|(index, _)| stretch.shows(*index));
@@ -34,7 +34,7 @@ pub fn sides(stretch: &Stretch) -> Vec<Measure> {
     }
 }
 
-/// The band of a target; as a share of itself any is one.
+/// The band of a target. As a share, any target has one: 100 % of its own half-width.
 fn band(side: Measure, target: &Target) -> Option<(f64, f64)> {
     match side {
         Measure::Share => Some((0.0, 100.0)),
@@ -42,7 +42,7 @@ fn band(side: Measure, target: &Target) -> Option<(f64, f64)> {
     }
 }
 
-/// The curve of a stretch, each task's band where it held, the second run dotted.
+/// Draws the curve of a stretch, each task's band while it applied, and the second run dotted.
 pub fn curve_of(side: Measure, stretch: &Stretch, area: Rect, canvas: &mut Canvas) {
     let picture = picture(area);
     if picture.width < 10 || picture.height < 3 {
@@ -69,12 +69,12 @@ pub fn curve_of(side: Measure, stretch: &Stretch, area: Rect, canvas: &mut Canva
     dotted(stretch, &along, &mut dots, |run, leg, tick| {
         up.dot(side.at(&run.legs()[leg].target, run, tick))
     });
-    // Where what is asked changes, a share of it begins anew.
+    // A share begins anew where the task changes.
     let start = |tick: usize| stretch.leg_at(tick).start;
     let breaks = |a, b| side == Measure::Share && start(a) != start(b);
     line(stretch, &along, &mut dots, dot, breaks);
     axis(picture, canvas);
-    // Two labels at least: one alone does not tell the scale.
+    // At least two labels: one alone does not show the scale.
     let per_row = (up.high - up.low) / f64::from(picture.height);
     let steps = [3.0, 2.0, 1.0].map(|rows| round_step((rows * per_row).max(1.0)));
     let labels = |every: f64| multiples(every, up.low, up.high).count();
@@ -105,7 +105,7 @@ pub fn curve_of(side: Measure, stretch: &Stretch, area: Rect, canvas: &mut Canva
     }
 }
 
-/// Above each gate what was asked there and what was flown, in the longest words that do not touch the label before.
+/// Writes above each gate what was asked and what was flown there, in the longest form that does not touch the previous label.
 fn gate_labels(gates: &[Post], along: &TickAxis, picture: Rect, canvas: &mut Canvas) {
     let mut free_from = picture.x;
     for gate in gates.iter().filter(|gate| gate.is_gate) {
@@ -132,12 +132,13 @@ fn gate_labels(gates: &[Post], along: &TickAxis, picture: Rect, canvas: &mut Can
     }
 }
 
-/// Each task's band while it was flown, and a post where a task begins.
+/// Draws each task's band while the task was flown, and a dotted column where each task after the first begins. With a leg
+/// chosen, the legs after it have no band.
 fn bands(side: Measure, stretch: &Stretch, along: &TickAxis, up: &Up, dots: &mut Dots) {
     for (index, leg) in stretch.legs() {
         let is_chosen = stretch.shows(index);
         let end = match (is_chosen, stretch.leg) {
-            // Looked at alone, what was asked is drawn as long as the second run was asked for it.
+            // The band of a chosen leg extends to the end of the picture, as the second run may take longer.
             (true, Some(_)) => stretch.ticks.end,
             _ => leg.end.unwrap_or(stretch.run.tick()) as usize,
         };
@@ -165,7 +166,7 @@ fn gates(side: Measure, stretch: &Stretch) -> Vec<Post> {
     posts.filter(|post| of_path && post.is_passed).collect()
 }
 
-/// From the lowest to the highest value and edge of a band in sight, with a margin.
+/// The axis from the lowest to the highest value and band edge, with a margin.
 fn scale(side: Measure, stretch: &Stretch, dots: &Dots) -> Up {
     let own = stretch.ticks.start..=stretch.last_flown();
     let own = own.map(|tick| stretch.value(side, tick));
@@ -180,7 +181,7 @@ fn scale(side: Measure, stretch: &Stretch, dots: &Dots) -> Up {
     let edges = bands.flat_map(|(wanted, band)| [wanted - band, wanted + band]);
     let (low, high) = range(flown.chain(edges));
     let margin = match side {
-        // Room for what is written above the gates.
+        // Room for the labels above the gates.
         Measure::Share => 0.1 * (high - low),
         _ => (0.05 * (high - low)).max(1.0),
     };

@@ -1,5 +1,5 @@
-//! The deck's rise and fall under the scope, on its time axis: the seconds behind, and with aids those ahead, with a post where
-//! the path ends.
+//! The deck's rise and fall below the scope, on the scope's time axis: the seconds past and, with full aids, those to come, with
+//! a post where the path ends.
 
 use ratatui::layout::Rect;
 
@@ -12,13 +12,13 @@ use crate::tui::canvas::Canvas;
 use crate::tui::theme::Role;
 use crate::units::FT;
 
-/// The deck of a run whose deck heaves.
+/// The deck of a run, where it heaves; None otherwise.
 pub fn heaving(run: &Run) -> Option<&Deck> {
     let deck = &run.world().aim()?.deck;
     (deck.heave_m > 0.0).then_some(deck)
 }
 
-/// Draws it; `ahead` says whether what is to come is told.
+/// Draws the deck's rise and fall; `ahead` says whether to show what is to come.
 pub(super) fn draw(run: &Run, ahead: bool, picture: Rect, along: &TimeAxis, canvas: &mut Canvas) {
     let Some(deck) = heaving(run) else {
         return;

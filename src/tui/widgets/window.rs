@@ -1,4 +1,4 @@
-//! Which values the scope shows, and what is known of the time to come.
+//! The range of values that the scope shows, and what is known of the time ahead.
 
 use super::dots::DOWN;
 use super::measure::{Measure, to_go_s};
@@ -7,37 +7,38 @@ use crate::export::axis::range;
 use crate::run::Run;
 use crate::units::{TICK_S, TICKS_PER_S};
 
-/// How long before it begins the next task's band is shown, s.
+/// How long before the next task begins its band is shown, s.
 const ANNOUNCED_S: f64 = 8.0;
-/// A change of view takes so long, ticks: half a second, so that the eye can follow it.
+/// Duration of a change of view, ticks: half a second, so that the eye can follow it.
 const EASE_TICKS: u64 = TICKS_PER_S / 2;
-/// Rows kept free above and below what a view is made for.
+/// Rows kept free above and below the values that a view is made for.
 const MARGIN_ROWS: f64 = 2.0;
-/// A view is left once what must be seen comes this near to its edge, rows.
+/// The view changes once something that must be seen comes this close to its edge, rows.
 const EDGE_ROWS: f64 = 0.5;
-/// What has run out of a view may run out this much farther before the next one is left, share of what is needed.
+/// Room to go on that the next view has beyond a value that ran out of the last one, as a share of the range needed.
 const SPARE: f64 = 0.3;
-/// A view is left for a closer one only where that shows everything at this share of the scale.
+/// The view changes to a closer one only where that shows everything over at most this share of the present range.
 const WORTH: f64 = 0.2;
-/// The same of the closest view of a band.
+/// The same for the closest view of a band.
 const CLOSER: f64 = 0.7;
-/// A close view that has been run out of is left for one so many times as wide: one swing is seldom the last.
+/// Once a value runs out of a close view, the next view is at least this many times as wide as the closest: one swing is seldom
+/// the last.
 const WIDER: f64 = 1.6;
-/// Once it has closed in on a band, what has left it again must have been back for so long, ticks: half a phugoid, so that
-/// a swing through the band is seen at one scale.
+/// Once the window has closed in on a band, a value that leaves the view must have been back for this long before it closes in
+/// again, ticks: half a phugoid, so that a swing through the band is seen at one scale.
 const BACK_TICKS: u64 = 20 * TICKS_PER_S;
-/// Ticks from one look at the past to the next.
+/// Ticks from one sample of the past to the next.
 const LOOK_TICKS: usize = 16;
 
-/// Values from the lower edge on.
+/// A range of values, from the lower edge to the upper.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct View {
     low: f64,
     high: f64,
 }
 
-/// Which values the scope shows. It stands still until what must be seen leaves it or the band can be seen closer, and then
-/// moves there in half a second.
+/// The range of values that the scope shows. It stands still until something that must be seen leaves it, or until a much closer
+/// view would do; it then moves to the new view in half a second.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Window {
     pub(super) measure: Measure,
@@ -46,7 +47,7 @@ pub struct Window {
     to: View,
     moved_at_tick: u64,
     tick: u64,
-    /// Legs begun when it last closed in on a band.
+    /// Number of legs begun when it last closed in on a band.
     closed_in: usize,
 }
 
@@ -133,12 +134,12 @@ impl Window {
         (view.low, view.high)
     }
 
-    /// What a row will stand for once the view has come to rest.
+    /// The height of a row, in the measure, once the view has come to rest.
     pub(super) fn per_row(&self) -> f64 {
         self.to.span() / f64::from(self.rows)
     }
 
-    /// Dot counted from the top for a value.
+    /// The dot of a value, counted from the top.
     pub(super) fn dot(&self, value: f64) -> i32 {
         let view = self.view();
         let dots = f64::from(i32::from(self.rows) * DOWN);
@@ -148,14 +149,14 @@ impl Window {
 }
 
 impl View {
-    /// The closest view of the band that is asked for; of a path that is out of sight, about where one is.
+    /// The closest view of the band that is asked for; while a path is out of sight, a view about the present altitude.
     fn close(run: &Run, measure: Measure, rows: u16) -> View {
-        /// The share of the rows that the band fills then: an altitude is come to from outside, a path is stayed in.
+        /// The share of the rows that the band then fills: an altitude is reached from outside, whereas a path is stayed in.
         const FILLED: f64 = 0.5;
         const FILLED_BY_PATH: f64 = 0.75;
-        /// The band of an altitude is so many rows high at least.
+        /// Least rows that the band fills, except on a path.
         const LEAST_ROWS: f64 = 5.0;
-        /// Half of what is seen about an altitude that nothing is asked of, before it is `FILLED`, ft.
+        /// Half-width taken in place of a band about an altitude where none is asked for, before `FILLED` is applied, ft.
         const ABOUT_FT: f64 = 100.0;
         let here = || (value(run, measure, run.tick() as usize), ABOUT_FT);
         let (wanted, band) = measure.band(&run.leg().target).unwrap_or_else(here);
@@ -169,7 +170,7 @@ impl View {
         }
     }
 
-    /// So many times as wide about the same middle.
+    /// A view this many times as wide about the same middle.
     fn times(&self, share: f64) -> View {
         let middle = (self.low + self.high) / 2.0;
         View {
@@ -178,7 +179,7 @@ impl View {
         }
     }
 
-    /// A view with room above and below, no closer than the closest one.
+    /// A view of the needed values with room above and below, no closer than the closest one.
     fn around(needed: View, close: View, rows: u16) -> View {
         let rows = f64::from(rows);
         let span = needed.span() * rows / (rows - 2.0 * MARGIN_ROWS);
@@ -190,7 +191,7 @@ impl View {
         }
     }
 
-    /// What is needed, with room to go on where it has run out of this view.
+    /// Extends the needed values on the side where they have run out of this view, so that they have room to go on.
     fn spared(&self, needed: View) -> View {
         let spare = SPARE * needed.span();
         View {
@@ -216,12 +217,13 @@ impl View {
     }
 }
 
-/// A state in the measure; on a path the view does not follow farther than the farthest: the band stays readable.
+/// The value of the run at a tick, limited as it is drawn: on a path the view does not follow it so far that the band would no
+/// longer be readable.
 fn value(run: &Run, measure: Measure, tick: usize) -> f64 {
     measure.drawn(measure.at(&run.leg().target, run, tick))
 }
 
-/// The values that must be in sight: now, the band, and the band that is announced.
+/// The values that must be in sight: the present one, the band, and the band that is announced.
 fn needed(run: &Run, measure: Measure) -> View {
     let target = run.leg().target;
     let now = value(run, measure, run.tick() as usize);
@@ -233,7 +235,7 @@ fn needed(run: &Run, measure: Measure) -> View {
     View { low, high }
 }
 
-/// Where the task that is being flown has been lately.
+/// The values that the task being flown has gone through lately.
 fn lately(run: &Run, measure: Measure) -> View {
     let tick = run.tick();
     let from = tick.saturating_sub(BACK_TICKS).max(run.leg().start) as usize;
@@ -244,7 +246,8 @@ fn lately(run: &Run, measure: Measure) -> View {
     View { low, high }
 }
 
-/// When the running task ends, if that is known, and where: a hold's end, the end of a stay that is running.
+/// When the task being flown ends, s into the run, if that is known: at the end of a hold, of a stay that is running, or of a
+/// path at the current closure.
 pub(super) fn known_end_s(run: &Run) -> Option<f64> {
     let leg = run.leg();
     let stay_ends_s =
@@ -258,7 +261,7 @@ pub(super) fn known_end_s(run: &Run) -> Option<f64> {
     }
 }
 
-/// The task after this one and when it begins, once that is near.
+/// The task after this one and when it begins, s into the run, once that is near.
 pub(in crate::tui) fn announced(run: &Run) -> Option<(&Kind, f64)> {
     let end_s = known_end_s(run)?;
     let next = run.next_kind()?;

@@ -1,9 +1,9 @@
-//! What can be said of a line: one table.
+//! Everything a line can say, in one table.
 
 use crate::drill::reader::plain;
 
-/// Its key in JSON, the unit of its amount, how a line of the bill says it (`_` is the amount), how a sentence does, and what
-/// is to be done next time ([`super::super::words`] has what the braces stand for).
+/// The key in JSON, the unit of the amount, the label in the bill (`_` stands for the amount), the wording in a sentence, and
+/// the advice for next time ([`super::super::words`] defines the words in braces).
 type Row = [&'static str; 5];
 
 macro_rules! kinds {
@@ -29,23 +29,24 @@ macro_rules! kinds {
     };
 }
 
-/// All that is done instead.
+/// All moves of the better flight.
 pub const ALL: &str = "Next time {moves}.";
 pub const FIRST: &str = "Next time {move}.";
-/// What is kept instead of a move that was not to be made; all of it where that came with the task.
+/// The setting to hold in place of a move that should not have been made. If the better flight differs from the task's start
+/// on, the advice is [`ALL`] instead.
 pub const INSTEAD: &str = "Next time {instead}.";
-/// Till when, and its first move.
+/// Until when it could be saved, and the better flight's first move.
 pub const UNTIL: &str = "Until {until} it could be saved: {move}.";
-/// Till when, and what is kept in place of what was.
+/// Until when it could be saved, and the setting to hold instead.
 pub const RATHER: &str = "Until {until} it could be saved: with about {there}.";
-/// The same where that went on after it could be saved.
+/// The setting to hold, where the lever was off only well after the line could last be saved.
 pub const THEN: &str = "Next time hold about {there} then.";
-/// The only answer to a call.
+/// The only right answer to a called go-around.
 pub const AROUND: &str = "Next time full power as soon as a go-around is called.";
 const COUNT: &str = "Next time make one move, count four, look, and only then the next.";
-/// So small, and not all at once.
+/// How small the moves should be, and that they are made one at a time.
 pub const SMALL: &str = "Next time move {small} at a time, count four, then give it back.";
-/// What the lever does not go below.
+/// The setting that the lever should not go below.
 pub const FLOOR: &str = "Next time not below {floor}.";
 
 #[rustfmt::skip]
@@ -84,17 +85,17 @@ kinds! {
 }
 
 impl LineKind {
-    /// Whether it says what was wrong, not only how the flight differed.
+    /// Whether it is a name, which says what was wrong, and not a fact.
     pub fn is_name(self) -> bool {
         self <= LineKind::LevelPowerOff
     }
 
-    /// Whether it says no more than to which side the lever was off.
+    /// Whether it says only to which side the lever was off.
     pub fn is_side(self) -> bool {
         matches!(self, LineKind::LeverHigh | LineKind::LeverLow)
     }
 
-    /// Whether it names what was done too late.
+    /// Whether it names something that was done too late.
     pub fn is_late(self) -> bool {
         use LineKind::*;
         matches!(self, LevelOffLate | PowerUpLate | DescentLate)
@@ -110,17 +111,17 @@ impl LineKind {
         self.row()[1]
     }
 
-    /// How a line of the bill says it, in a few words.
+    /// Its label in the bill, a few words.
     pub fn label(self, amount: f64) -> String {
         self.with(self.row()[2], amount)
     }
 
-    /// How a sentence says it, its braces still to be filled.
+    /// Its wording in a sentence, with the braces still to be filled.
     pub fn said(self, amount: f64) -> String {
         self.with(self.row()[3], amount)
     }
 
-    /// What is to be done next time, its braces still to be filled; empty where nothing is.
+    /// The advice for next time, with the braces still to be filled; empty where there is none.
     pub fn next_time(self) -> &'static str {
         self.row()[4]
     }

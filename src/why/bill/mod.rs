@@ -1,7 +1,7 @@
 //! The bill of a task: where its points went.
 //!
-//! The *lines* are the stretches in which what was in [`reach`](crate::reach) falls; what is too small to tell is the *rest*. In
-//! reach at the start, less all of them, is what was earned, whoever flew.
+//! The *lines* are the stretches in which the points in [`reach`](crate::reach) fall; losses too small to report form the
+//! *rest*. The points in reach at the start, minus all the lines, are the points earned.
 
 pub mod kind;
 
@@ -16,10 +16,11 @@ use crate::units::TICK_S;
 
 pub use kind::LineKind;
 
-/// A line is still to be saved while so much of it is in reach.
+/// A line can still be saved while this share of its points is in reach.
 const SAVED: f64 = 0.9;
 
-/// A line of an earlier task that cost so much of the dearest is told first: later tasks begin where the earlier ones end.
+/// A line of an earlier task that cost at least this share of the dearest line comes first: later tasks begin where the earlier
+/// ones end.
 const LEADS: f64 = 0.75;
 
 /// Where the points of one leg of a run went.
@@ -29,58 +30,58 @@ pub struct Bill {
     pub leg: usize,
     /// The drill's task it belongs to, from 1.
     pub task: usize,
-    /// Points in reach when it began, 0..100.
+    /// Points in reach when the leg began, 0..100.
     pub in_reach: f64,
     /// Points earned.
     pub points: f64,
-    /// What was in reach from its first tick to its end; empty where nothing was lost.
+    /// The points in reach from the leg's first tick to its end; empty where there is nothing to measure the leg against.
     pub reach: Vec<Reach>,
-    /// The lines worth telling, in the order of time, and last the rest, where there is any.
+    /// The lines worth reporting, in time order, then the rest, if there is any.
     pub lines: Vec<Line>,
 }
 
-/// One stretch in which points went.
+/// One stretch in which points were lost.
 #[derive(Clone, Debug)]
 pub struct Line {
-    /// The leg it is about.
+    /// Index of the leg it belongs to.
     pub leg: usize,
     /// The drill's task it belongs to, from 1.
     pub task: usize,
-    /// What is said of it.
+    /// What the line says.
     pub kind: LineKind,
-    /// How much of it, in [`LineKind::unit`]; at least 0.
+    /// The amount, in [`LineKind::unit`]; at least 0.
     pub amount: f64,
     /// The tick at which it begins.
     pub from: u64,
     /// The tick at which it ends.
     pub to: u64,
-    /// When what its sentence says was so, ticks: within it, or about it.
+    /// The ticks during which its sentence holds: within the line or around it.
     pub when: Range<u64>,
-    /// Till when it could still be saved, tick; None for the rest.
+    /// The last tick at which it could still be saved; None for the rest.
     pub until: Option<u64>,
     /// Points lost.
     pub points: f64,
-    /// What that is in cost.
+    /// The same loss as a cost.
     pub cost: f64,
-    /// The same in the terms of a step's or a rate's cost: capture, error, lever, steepness, s. What was not captured counts
-    /// as one that took as long as the limit.
+    /// The cost split into the terms of a step's or a rate's cost: capture, error, lever, steepness, s. A task that was not
+    /// captured counts as captured at the limit.
     pub terms: Option<[f64; 4]>,
     /// What was done and what to do next time, in one or two sentences; empty for the rest.
     pub sentence: String,
-    /// A better flight; None for the rest.
+    /// The better flight; None for the rest.
     pub better: Option<Better>,
 }
 
 /// A flight that keeps most of a line's points.
 #[derive(Clone, Debug)]
 pub struct Better {
-    /// What it does with the lever from the run's first tick on: (tick, thousandths).
+    /// Its lever moves from the run's first tick on: (tick, thousandths).
     pub log: Vec<(u64, u16)>,
     /// The tick from which it differs from the learner's.
     pub from: u64,
-    /// Points of the task it earns.
+    /// Points that it earns for the task.
     pub points: f64,
-    /// Whether it ends where it was asked to: captured, in the zone, inside the band.
+    /// Whether it ends as the task asks: captured, in the zone, inside the band.
     pub ends_well: bool,
 }
 
@@ -89,8 +90,8 @@ pub(super) fn ended_in(run: &Run) -> Option<usize> {
     run.fault().and(run.legs().len().checked_sub(1))
 }
 
-/// The lines worth telling of some bills, the most points first. One may be moved to the front: where a fault ended the run, the
-/// dearest of that leg; else that of an earlier task that cost nearly as much as the dearest of all.
+/// The lines of several bills, without the rests, dearest first. One may be moved to the front: where a fault ended the run,
+/// the dearest line of that leg; otherwise a line of an earlier task that cost nearly as much as the dearest of all.
 pub(super) fn told(bills: &[Bill], ended_in: Option<usize>) -> Vec<&Line> {
     let lines = bills.iter().flat_map(|bill| &bill.lines);
     let mut told: Vec<&Line> = lines.filter(|line| line.kind != LineKind::Rest).collect();
@@ -118,7 +119,7 @@ impl Better {
 }
 
 impl Bill {
-    /// That of a leg, beside what the other legs of its run look like.
+    /// The bill of a leg; `others` are the likely faults of the run's other legs.
     pub fn of(case: &Case, others: &[Likely]) -> Bill {
         let reach = case.curve.as_ref().map(|curve| curve.reach.clone());
         let reach = reach.unwrap_or_default();
@@ -136,7 +137,7 @@ impl Bill {
         bill
     }
 
-    /// What the lines do not hold; in the terms of a cost that is time where it is.
+    /// The loss that the lines do not cover, split into terms if the cost is a time.
     fn rest(&self, in_time: bool) -> Option<Line> {
         let (first, last) = (self.reach.first()?, self.reach.last()?);
         let held = |of: fn(&Line) -> f64| self.lines.iter().map(of).sum::<f64>();
@@ -158,7 +159,7 @@ impl Bill {
 }
 
 impl Line {
-    /// When, how many points and what, in a few words: "0:44-0:53  -19  level-off 2.9 s late".
+    /// When, how many points and what for, in a few words: "0:44-0:53  -19  level-off 2.9 s late".
     pub fn in_short(&self) -> String {
         let at = |tick: u64| clock(tick as f64 * TICK_S);
         let when = match self.kind {
@@ -170,7 +171,7 @@ impl Line {
         format!("{when:<10}{:>4}  {label}", format!("-{:.0}", self.points))
     }
 
-    /// What went between two moments, about which nothing has been said yet.
+    /// The loss between two moments, as a line without a kind or a sentence yet.
     fn between(leg: usize, task: usize, from: &Reach, to: &Reach) -> Line {
         Line {
             leg,

@@ -5,18 +5,18 @@ use std::ops::Range;
 use super::{Inquiry, LOOK, LineKind};
 use crate::units::{TICK_S, TICKS_PER_S};
 
-/// What was lost within a moment was done in the seconds after it, ticks.
+/// The cause of a sudden loss is what the lever does within this time after the loss begins, ticks.
 const LASTS: u64 = 4 * TICKS_PER_S;
-/// Levers that differ by more are told apart: what is less reads as none, fraction of travel.
+/// Levers that differ by more count as different: a smaller difference reads as none, fraction of travel.
 const DIFFERS: f64 = 0.005;
-/// By turns: the mean difference is less than this share of the mean size, and the lever stood still for less than this share of
-/// the time: what stood still was off to one side first and to the other later.
+/// The lever was off by turns if the mean difference is below this share of its mean size, and the lever stood still for less
+/// than `AT_REST` of the time: a lever at rest was off first to one side and later to the other.
 const BY_TURNS: f64 = 0.4;
 const AT_REST: f64 = 0.5;
-/// It was off where it was off by at least this share of the most.
+/// The lever was off while the difference was at least this share of the largest.
 const NEAR: f64 = 0.5;
 
-/// The lever beside that of the better flight, where it was off most to the side on which points went.
+/// Compares the lever with that of the better flight, where it was most off to the side on which points were lost.
 pub fn lever(scene: &Inquiry) -> (LineKind, f64) {
     let apart = Apart::of(scene);
     let (mean, size) = (apart.mean(|off| off), apart.mean(f64::abs));
@@ -34,24 +34,25 @@ pub fn lever(scene: &Inquiry) -> (LineKind, f64) {
     }
 }
 
-/// By how much the lever was above that of the better flight, on average, and how far off either way, % of travel.
+/// The mean difference from the better flight's lever, + above it, and its mean size, % of travel.
 pub fn off(scene: &Inquiry) -> (f64, f64) {
     let apart = Apart::of(scene);
     (apart.mean(|off| off), apart.mean(f64::abs))
 }
 
-/// How far the lever was above that of the better flight while they differ in a line, % of travel, every few ticks.
+/// How far the lever was above that of the better flight, from where they first differ in a line on, % of travel, every few
+/// ticks.
 pub struct Apart {
     pub ticks: Range<u64>,
     offs: Vec<f64>,
-    /// What went in the seconds before each of them, points.
+    /// Points lost in the seconds before each of them.
     went: Vec<f64>,
-    /// So many of them are before a move that is made once the line is over, and no part of it.
+    /// How many of them come before the first move made after the line, which is not part of it.
     before: usize,
 }
 
 impl Apart {
-    /// Where a line lies, and in the seconds after it at least.
+    /// Compares over a line, and for a few seconds at least.
     pub fn of(scene: &Inquiry) -> Apart {
         let (leg, from) = (scene.leg, scene.line.from.tick);
         let theirs = |tick: u64| match &scene.better {
@@ -61,7 +62,7 @@ impl Apart {
             None => leg.right(tick),
         };
         let by = |tick: &u64| 100.0 * (leg.again.lever.at(*tick) - theirs(*tick));
-        // The full power after a touchdown is nobody's fault.
+        // The full power after a touchdown is no fault.
         let down = leg.flown.approach.touchdown;
         let down = down.map_or(u64::MAX, |down| (down.t_s / TICK_S) as u64);
         let end = leg.again.end.min(down).max(from + 1);
@@ -89,8 +90,9 @@ impl Apart {
         self.offs.iter().copied().map(of).sum::<f64>() / self.offs.len() as f64
     }
 
-    /// The stretch that counts most of those in which it was off by half of the most to the side on which points went, and by
-    /// how much it was there. What saves the rest afterwards lies on the other.
+    /// Finds the stretch that weighs most (offset times duration) among those where the lever was off, by at least half of the
+    /// most, to the side on which points were lost. Returns it and the mean offset there. Moves that save the rest afterwards
+    /// lie on the other side.
     pub fn most(&self) -> (Range<u64>, f64) {
         let lost = self.offs.iter().zip(&self.went).take(self.before);
         let sum: f64 = lost.map(|(off, went)| off * went).sum();

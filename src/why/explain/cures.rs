@@ -1,4 +1,4 @@
-//! Cures: the leg flown again with the one thing put right that a name stands for.
+//! Cures: the leg flown again with the one named thing put right.
 
 use std::ops::Range;
 
@@ -12,56 +12,59 @@ use crate::run::{Run, thousandths};
 use crate::score::series::{median, turns};
 use crate::units::{TICK_S, TICKS_PER_S};
 
-/// Moments tried for giving a move back or for going on from a lever that was not let down.
+/// Moments tried for a level-off, for giving a move back, or for handing over from a lever that was not let down.
 const MOMENTS: u64 = 12;
-/// A stop that brings back so much of what the best one brings back does nearly as well.
+/// A stop does nearly as well as the best one if it brings back this share of what that brings back.
 const NEARLY: f64 = 0.9;
-/// What was off by less than this, s, must bring more back for being in time than for what `steady` makes of it afterwards: so much.
+/// If the timing was off by less than this, s, the timing itself must matter: the learner's own stop, made when the learner
+/// made it and then flown on by `steady`, must bring back less than `HALF` of what the stop in time brings back.
 const SURELY_S: f64 = 2.0;
 const HALF: f64 = 0.5;
-/// What somebody takes for the power that keeps something is off by less than this, over the lever of 3 degrees.
+/// A mistaken idea of the power that keeps something is off by less than this, over the lever of 3 degrees.
 const IDEA: f64 = 1.0;
-/// Power farther from the recipe's, over that of 3 degrees, is wrong whenever it comes.
+/// Power farther than this from the recipe's, over the lever of 3 degrees, is wrong whenever it comes.
 const LIKE: f64 = 0.5;
-/// A move this near to its cue is called neither late nor early, ticks.
+/// A move within this of its cue is neither late nor early, ticks.
 const TIMED: u64 = TICKS_PER_S;
-/// Near idle: where the engine's answer takes more than this share of the way from quick to slow; and engines whose answer
-/// from there takes less than this longer do not punish it, s.
+/// Near idle: where the engine's answer takes more than this share of the way from quick to slow. Engines whose answer from
+/// idle takes less than `PUNISHES_S` longer do not punish it, s.
 const NEAR_IDLE: f64 = 0.7;
 const PUNISHES_S: f64 = 1.0;
-/// Swings of the lever that are turns, over that of 3 degrees.
+/// Swings of the lever of at least this size are turns, over the lever of 3 degrees.
 const TURN: f64 = 0.2;
-/// A move so soon after a task's beginning came with it, ticks.
+/// A move within this time of a task's beginning belongs to the beginning, ticks.
 pub const SOON: u64 = 5 * TICKS_PER_S;
-/// Corrections that each make the next turn the lever at least so often: once is a move and what was made of it.
+/// In a chain of corrections the lever turns at least this often: a single turn is just a move and its return.
 const TO_AND_FRO: f64 = 2.0;
-/// A move is answered by one the other way of so much of its size, and corrections are at most so many times the median.
+/// A move is answered by an opposite one of at least this share of its size. Corrections are at most `ALIKE` times the median.
 const ANSWERED: f64 = 0.5;
 const ALIKE: f64 = 8.0;
-/// An error that stands is off by so much of the band on average.
+/// A standing error is off by at least this share of the band on average.
 const STANDS: f64 = 0.3;
-/// And stands still where it goes with less than half the rate of 3 degrees for half of the time.
+/// In a step it stands still if its vertical speed is below this share of the 3-degree rate for at least this share of the
+/// line.
 const STANDS_STILL: f64 = 0.5;
-/// After the line it goes farther off by less than this share of the band in such a time: a wrong lever makes it more.
+/// After the line it grows by less than this share of the band in the time of several corrections: a wrong lever makes it grow
+/// more.
 const GROWS: f64 = 0.5;
-/// A first move is too large or too small by so much of the right one: less is nothing to be told.
+/// A first move is too large or too small if it is off by this share of the right one: less is not worth reporting.
 const WRONG: f64 = 0.15;
-/// A dive sinks so much faster than the path at least.
+/// A dive sinks at least this many times as fast as the path.
 const DIVES: f64 = 1.1;
 
 /// A flight with one thing put right.
 pub struct Cure {
-    /// How much was wrong, in the kind's unit; None where the fact says it.
+    /// How much was wrong, in the kind's unit; None where the fact's amount applies.
     pub amount: Option<f64>,
-    /// The tick from which it differs.
+    /// The tick from which it differs from the learner's flight.
     pub from: u64,
     pub run: Run,
-    /// The moves it is flown by from the leg's beginning on, where those are the brief's.
+    /// The moves that it flies from the leg's beginning, where those are the brief's.
     pub recipe: Option<Recipe>,
 }
 
 impl Cure {
-    /// A flight that goes on by `steady`, or as the learner did.
+    /// A cure whose flight is not the brief's from the leg's beginning on.
     fn new(amount: Option<f64>, from: u64, run: Run) -> Cure {
         Cure {
             amount,
@@ -72,7 +75,7 @@ impl Cure {
     }
 }
 
-/// What a name stands for, put right; None where there is nothing of it to put right.
+/// The leg with the fault of a kind put right; None where there is nothing to put right.
 pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     match kind {
         LineKind::LevelOffLate | LineKind::LevelOffEarly => level_off(scene, kind),
@@ -110,13 +113,13 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
         | LineKind::NeverLevelled
         | LineKind::HighAllTheWay
         | LineKind::LowAllTheWay => by_the_brief(scene, None),
-        // What would only come to the rescue is nothing to do next time.
+        // A rescue is no advice for next time.
         LineKind::LeverHigh | LineKind::LeverLow | LineKind::LeverByTurns
             if scene.begins_with_the_task() || scene.is_rescue() && !scene.is_well_begun() =>
         {
             by_the_brief(scene, None)
         }
-        // Slowing in, what `steady` does first is a small move that says nothing to somebody who never brought the power up.
+        // In slowing in, the first move of `steady` is small and means nothing to a learner who never brought the power up.
         LineKind::LeverHigh | LineKind::LeverLow
             if matches!(scene.leg.flown.kind, Kind::Slow(_)) =>
         {
@@ -126,7 +129,8 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     }
 }
 
-/// The level-off when it was due: the brief's by who went as the brief does, the learner's own or, too late, the better flight's.
+/// The level-off when it was due: the brief's if the learner flew as the brief does, else the learner's own or, if that was too
+/// late, the better flight's.
 fn level_off(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let explains = |cure: &Cure| scene.is_explained_by(&cure.run);
     let by_brief = || {
@@ -139,8 +143,8 @@ fn level_off(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     own.or_else(|| stopped_by_steady(scene, kind))
 }
 
-/// The learner's own level-off, then `steady`, at the best of a few moments; too early, at the first that does nearly as well:
-/// later `steady` stops what the learner would not have stopped any more.
+/// The learner's own level-off, then `steady`, at the best of a few moments. Where the level-off was too early, at the first
+/// moment that does nearly as well: at later ones `steady` stops what the learner could no longer have stopped.
 fn shifted(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let (leg, again) = (scene.leg, &scene.leg.again);
     let marks = leg.step.as_ref()?;
@@ -167,7 +171,8 @@ fn shifted(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     (is_surely || is_timing(scene, &cure.run, &stopped_at(onset))).then_some(cure)
 }
 
-/// Whether it is the time that brings points back: the same made when the learner made it brings back less than half as many.
+/// Whether it is the timing that brings points back: the same stop, made when the learner made it, brings back less than half
+/// as many.
 fn is_timing(scene: &Inquiry, in_time: &Run, as_made: &Run) -> bool {
     let back = |run: &Run| {
         let worth = scene.leg.again.worth(run);
@@ -176,7 +181,7 @@ fn is_timing(scene: &Inquiry, in_time: &Run, as_made: &Run) -> bool {
     back(as_made) < HALF * back(in_time)
 }
 
-/// Too late, the level-off where the better flight makes it.
+/// A late level-off made where the better flight makes it.
 fn stopped_by_steady(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let (leg, from) = (scene.leg, scene.line.from.tick);
     let marks = leg.step.as_ref().filter(|marks| marks.first.end <= from)?;
@@ -186,8 +191,8 @@ fn stopped_by_steady(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     is_stop.then(|| in_time(kind, (stop.start, onset), || better.clone()))?
 }
 
-/// Slowing in, the power brought up when the recipe's cue for it comes. The learner's own is the first move that takes the lever
-/// at least half of the way to the power that flies level once it is slow.
+/// In slowing in, the power brought up at the recipe's cue. The learner's own is the first upward move that ends no more than
+/// half the lever of 3 degrees below the power that flies level once slow.
 fn power_up(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let leg = scene.leg;
     let is_up = |m: &&LeverMove| m.by() > 0.0 && m.to >= leg.scale.level - leg.scale.three / 2.0;
@@ -212,14 +217,14 @@ fn descent(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     if kind == LineKind::DescentLate {
         return Some(cure);
     }
-    // The recipe may go down later and more steeply than it has to: early is what is below the path.
+    // The recipe may descend later and more steeply than it has to: only what is below the path counts as early.
     let early_s = cure.amount?.min(-leg.begins_down()?.1);
     let amount = Some(early_s).filter(|s| *s >= EARLY as f64 * TICK_S);
     amount.is_some().then_some(Cure { amount, ..cure })
 }
 
-/// What was begun late or early, begun when the recipe's cue says it is due, and the rest by the recipe or, where that does not
-/// do, by `steady`: from `begun` as it was flown until then, or on with the same power.
+/// Something begun late or early, begun when the recipe's cue says so; the rest by the recipe or, where that does not explain
+/// the line, by `steady`. Up to `begun` it is as flown, and from there to the cue on the learner's moves made before `onset`.
 fn when_due(
     scene: &Inquiry,
     kind: LineKind,
@@ -238,7 +243,7 @@ fn when_due(
         again.follow(&mut run, changes, next);
     }
     let due = run.tick();
-    // The learner's own power may be another fault.
+    // The learner's own power may be a separate fault.
     in_time(kind, (due, onset), || {
         let flown = by_recipe(scene, run.clone(), &recipe[at..]);
         match scene.is_explained_by(&flown) {
@@ -248,20 +253,20 @@ fn when_due(
     })
 }
 
-/// What was begun late or early, where it was so by enough, begun when it was due.
+/// Something begun late or early by enough, begun when it was due.
 fn in_time(kind: LineKind, (due, onset): (u64, u64), run: impl FnOnce() -> Run) -> Option<Cure> {
     let apart = due.abs_diff(onset);
     let is_so = (due < onset) == kind.is_late() && apart >= TIMED;
     is_so.then(|| Cure::new(Some(apart as f64 * TICK_S), due.min(onset), run()))
 }
 
-/// A recipe flown from where a run stands, then `steady`.
+/// Flies a recipe from where a run stands, then `steady`.
 fn by_recipe(scene: &Inquiry, mut run: Run, moves: &[plan::Move]) -> Run {
     plan::follow(&mut run, moves, false);
     scene.leg.again.hand_over(run)
 }
 
-/// The task by the brief's recipe from where it began.
+/// The task flown by the brief's recipe from its beginning.
 fn by_the_brief(scene: &Inquiry, amount: Option<f64>) -> Option<Cure> {
     brief_from(scene, scene.leg.again.start, amount)
 }
@@ -278,15 +283,15 @@ fn brief_from(scene: &Inquiry, from: u64, amount: Option<f64>) -> Option<Cure> {
     })
 }
 
-/// Whether a line begins with a task that goes somewhere, or with the way there. What `steady` makes of that are many small moves,
-/// and what stops it comes after those that are told.
+/// Whether a line begins at the start of a task that goes somewhere, or before its level-off. There `steady` makes many small
+/// moves, and the stop comes after those that are reported.
 fn is_on_the_way(scene: &Inquiry) -> bool {
     let is_before = |tick: u64| scene.line.from.tick < tick;
     let marks = scene.leg.step.as_ref();
     scene.begins_with_the_task() || marks.is_some_and(|marks| is_before(marks.onset.start))
 }
 
-/// Whether there is an error that stands: what still goes somewhere, in a step, or goes on from what is to be kept, does not.
+/// Whether there is a standing error: not one that is still moving, in a step, or growing, in a task that keeps something.
 fn stands(scene: &Inquiry) -> bool {
     let (leg, line) = (scene.leg, scene.line);
     let after = |ticks: u64| {
@@ -301,8 +306,8 @@ fn stands(scene: &Inquiry) -> bool {
     scene.mean(|tick| leg.share(tick).abs()) >= STANDS && stands
 }
 
-/// The largest move that way shortly before a line's end not made: `steady` in its place, the brief's recipe where it came with
-/// the task.
+/// The largest move in direction `way` shortly before a line's end is not made: `steady` flies in its place, or the brief's
+/// recipe if the move came with the task.
 fn not_made(scene: &Inquiry, amount: Option<f64>, way: f64) -> Option<Cure> {
     let again = &scene.leg.again;
     let kept = again
@@ -318,34 +323,34 @@ fn not_made(scene: &Inquiry, amount: Option<f64>, way: f64) -> Option<Cure> {
     by_steady(scene, made.start, None, amount)
 }
 
-/// The power set right from where it was set wrong, at the latest where the line begins.
+/// The power set right from where it was set wrong, or from where the line begins if that is earlier.
 fn level_set(scene: &Inquiry) -> Option<Cure> {
     let (leg, again, line) = (scene.leg, &scene.leg.again, scene.line);
     let off = leg.power_off()?;
     let middle = line.from.tick.midpoint(line.to.tick);
     let kept = again.lever.kept(middle, (again.start, again.end)).start;
     let from = kept.min(line.from.tick);
-    // What is farther off was no idea of the power that keeps it.
+    // Power farther off than this was no idea of the power that keeps it.
     let is_off = (AIMLESS..IDEA).contains(&(off / leg.scale.three));
     is_off.then(|| by_steady(scene, from, Some(leg.right(from)), Some(100.0 * off)))?
 }
 
-/// The first move as large as the brief has it, and the rest by the brief.
+/// The first move as large as in the brief, and the rest by the brief.
 fn first_move(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
     let leg = scene.leg;
     let (first, before) = (leg.recipe().first()?, leg.again.lever.before);
     let is_much = kind == LineKind::PowerTooMuch;
     let (made, ratio) = match leg.going() {
-        // A kick that brings a late engine up is no power to go with.
+        // A kick that brings up a late engine is not a power to go with.
         Some(_) if !leg.scale.is_going(first.lever) => return None,
         Some(marks) => {
-            // Either goes with the first move or with what that comes to once a kick is taken back: what lies between them is
-            // neither too much nor too little.
+            // Both the learner and the brief go with the first move or with what remains once a kick is taken back: a move
+            // between the two is neither too large nor too small.
             let own = [leg.scale.beyond(marks.first.to), marks.beyond];
             let right = [first.lever, goes_with(leg)?].map(|lever| leg.scale.beyond(lever));
             let ratio = match is_much {
                 true => own[0].min(own[1]) / right[0].max(right[1]),
-                // A brief may go with more than 3 degrees; who goes with them does not go with too little.
+                // A brief may go with more than 3 degrees; a learner who goes with 3 degrees does not go with too little.
                 false => own[0].max(own[1]) / right[0].min(right[1]).min(leg.scale.three),
             };
             (marks.first, ratio)
@@ -359,19 +364,19 @@ fn first_move(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
         true => ratio > 1.0 + WRONG,
         false => ratio > 0.0 && ratio < 1.0 - WRONG,
     };
-    // What was lost before it is no matter of its size, and what the brief of the drill says is not wrong.
+    // A line that ends before the move is not due to its size, and a move that the drill's brief gives is not wrong.
     let is_told = is_wrong && made.start < scene.line.to.tick && !leg.is_as_read(made.to);
     is_told.then(|| by_the_brief(scene, Some(ratio)))?
 }
 
-/// The lever that the brief goes with once a kick is taken back.
+/// The lever with which the brief goes once a kick is taken back.
 fn goes_with(leg: &Case) -> Option<f64> {
     let (first, then) = leg.recipe().split_first()?;
     let goes = |m: &&Move| m.when == When::AfterS && leg.scale.is_going(m.lever);
     Some(then.iter().take_while(goes).last().unwrap_or(first).lever)
 }
 
-/// The move back made sooner, or made at all: the best of a few moments.
+/// The move back made sooner, or made at all, at the best of a few moments.
 fn given_back(scene: &Inquiry) -> Option<Cure> {
     let leg = scene.leg;
     let marks = leg.step.as_ref()?;
@@ -383,7 +388,7 @@ fn given_back(scene: &Inquiry) -> Option<Cure> {
     best_of(scene, 1.0, cures)
 }
 
-/// The first that brings back such a share of what the best one brings back.
+/// The first cure that brings back a given share of what the best one brings back.
 fn best_of(scene: &Inquiry, share: f64, cures: impl Iterator<Item = Cure>) -> Option<Cure> {
     let flown = cures.filter_map(|cure| Some((scene.leg.again.worth(&cure.run)?.points, cure)));
     let flown = Vec::from_iter(flown);
@@ -392,13 +397,13 @@ fn best_of(scene: &Inquiry, share: f64, cures: impl Iterator<Item = Cure>) -> Op
     Some(flown.into_iter().find(|flown| flown.0 >= wanted)?.1)
 }
 
-/// A few moments of a time.
+/// A few evenly spaced moments within a range of ticks.
 fn moments(ticks: Range<u64>) -> impl Iterator<Item = u64> {
     let apart = ticks.end.saturating_sub(ticks.start);
     (0..MOMENTS).map(move |n| ticks.start + apart * n / MOMENTS)
 }
 
-/// The lever not below where the engine answers late, until `steady` goes on.
+/// The lever kept out of the region where the engine answers late, until `steady` takes over.
 fn engine(scene: &Inquiry) -> Option<Cure> {
     let leg = scene.leg;
     let engine = &leg.again.run.drill().aircraft.engine;
@@ -420,7 +425,7 @@ fn engine(scene: &Inquiry) -> Option<Cure> {
     best_of(scene, 1.0, cures)
 }
 
-/// `steady` from a tick on, with the lever set before.
+/// `steady` from a tick on, where the lever is first put to `set`, if given.
 fn by_steady(scene: &Inquiry, from: u64, set: Option<f64>, amount: Option<f64>) -> Option<Cure> {
     let again = &scene.leg.again;
     let mut run = again.until(from);
@@ -430,27 +435,27 @@ fn by_steady(scene: &Inquiry, from: u64, set: Option<f64>, amount: Option<f64>) 
     Some(Cure::new(amount, from, run))
 }
 
-/// Small corrections from the line's beginning on, in place of what was done: the better flight's.
+/// Small corrections from the line's beginning on, in place of the learner's: the better flight's.
 fn small(scene: &Inquiry, amount: f64) -> Option<Cure> {
     let run = scene.better.clone()?;
     let (amount, from) = (Some(amount), scene.line.from.tick);
     Some(Cure::new(amount, from, run))
 }
 
-/// Turns of the lever.
+/// Counts the turns of the lever.
 fn turns_in(scene: &Inquiry, ticks: Range<u64>) -> f64 {
     let levers: Vec<f64> = ticks.map(|tick| scene.leg.again.lever.at(tick)).collect();
     turns(&levers, TURN * scene.leg.scale.three).len() as f64
 }
 
-/// A line's ticks, or as many before its end as several corrections take.
+/// A line's ticks, extended back so that they span at least the time of several corrections.
 fn told_ticks(scene: &Inquiry) -> Range<u64> {
     let (start, line) = (scene.leg.again.start, scene.line);
     let from = line.from.tick.min(line.to.tick.saturating_sub(SEVERAL));
     from.max(start)..line.to.tick
 }
 
-/// Median size of the moves there, % of travel; None without any.
+/// Median size of the moves there, % of travel; None where there are none.
 fn median_move(scene: &Inquiry) -> Option<f64> {
     let ticks = told_ticks(scene);
     let there = |m: &&LeverMove| m.end >= ticks.start && m.start < ticks.end;
@@ -458,8 +463,8 @@ fn median_move(scene: &Inquiry) -> Option<f64> {
     median(moves.map(|m| 100.0 * m.by().abs()).collect())
 }
 
-/// Whether the moves there, of a median size in % of travel, answer each other: the largest is like the others, and one the other
-/// way was made there or led to it. What goes one way and stays is no correction of a correction.
+/// Whether the moves there, of a median size in % of travel, answer each other: the largest is like the others, and a move the
+/// other way was made there or shortly before. A move one way that stays is not the correction of a correction.
 fn is_answered(scene: &Inquiry, median: f64) -> bool {
     let told = told_ticks(scene);
     let over = flown_until(scene.leg.again.run) as u64;
@@ -475,14 +480,14 @@ fn is_answered(scene: &Inquiry, median: f64) -> bool {
     about.any(|by| -largest.signum() * by >= ANSWERED * largest.abs())
 }
 
-/// Mean distance from what is asked over a line, ft (of a rate ft/min).
+/// Mean absolute error over a line, ft (for a rate ft/min).
 fn mean_off(scene: &Inquiry) -> f64 {
     let leg = scene.leg;
     let off = |tick: u64| leg.flown.target.error(leg.state(tick), tick).abs();
     scene.mean(off) / leg.flown.target.unit()
 }
 
-/// The steepest sink in a line over that of the path.
+/// The steepest sink in a line, over that of the path.
 fn steepest(scene: &Inquiry) -> f64 {
     let leg = scene.leg;
     let share = |tick: u64| Some(-leg.state(tick).vz_mps / leg.sink_asked_mps(tick)?);

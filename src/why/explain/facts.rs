@@ -16,37 +16,37 @@ use crate::score::points::CALLED_POINTS;
 use crate::score::scene::steepest_mps;
 use crate::units::{FT, TICK_S, TICKS_PER_S};
 
-/// A first move this large against what is asked went the wrong way, over the lever of 3 degrees, where half of it is still
-/// there over the time after, ticks.
+/// A first move at least this large against what is asked went the wrong way, over the lever of 3 degrees, if half of it is
+/// still there on average over the time after it, ticks.
 const WRONG: f64 = 0.15;
 const STAYS: u64 = 3 * TICKS_PER_S;
-/// Small moves that took the lever so far are no hand that did nothing, over that of 3 degrees.
+/// Small moves that took the lever this far show a hand that did something, over the lever of 3 degrees.
 const WANDERS: f64 = 0.2;
-/// A lever this near to the recipe's was set by it, over that of 3 degrees.
+/// A lever this near to the recipe's was set by the recipe, over the lever of 3 degrees.
 const LIKE: f64 = 0.15;
-/// A person answers within so long, ticks: a line that begins with the leg is a late beginning beyond it.
+/// A person answers within this time, ticks: a line that begins with the leg is a late beginning only beyond it.
 const ANSWERS: u64 = TICKS_PER_S;
-/// A move so long after its cue is surely late, ticks: twice the time that an answer takes.
+/// A move this long after its cue is surely late, ticks: twice the time that an answer takes.
 const NOT_SEEN: u64 = 2 * ANSWERS;
-/// What was lost by beginning late had gone by so much when it was begun and answered for: the rest by what was done then. And
-/// less than that is gone before what is done wrong.
+/// A late beginning is the cause if at least this share of the line's points was gone when the move was made and answered: the
+/// rest is due to what was done then. A wrong move is the cause if less than this share was gone before it.
 const WAITED: f64 = 0.5;
-/// Share of a line's cost that is steepness where steepness is what it is about.
+/// A line is about steepness if steepness makes up at least this share of its cost.
 const STEEP: f64 = 0.5;
-/// A lever left at an end is off by so much at least, over that of 3 degrees.
+/// A lever left at an end is off by at least this, over the lever of 3 degrees.
 const RIGHT: f64 = 0.25;
-/// What keeps a number moves slower than this, over the rate of 3 degrees.
+/// A flight that keeps a number moves slower than this, over the rate of 3 degrees.
 const SLOW: f64 = 0.5;
-/// Most of the way: off by so much of the band to one side for this share of what counts of a path.
+/// High or low all the way: off by at least `OFF` of the band to one side for this share of the counting part of a path.
 const MOST: f64 = 0.7;
 const OFF: f64 = 0.4;
-/// A descent is early by so much, ticks, not merely anticipated.
+/// A descent is early, not merely anticipated, from this on, ticks.
 pub const EARLY: u64 = 3 * TICKS_PER_S;
 
 /// A fact and its amount, where it is one.
 type Fact = Option<(LineKind, f64)>;
 
-/// What may be told of a line beside how the lever differed, the most telling first.
+/// The facts that a line may get instead of the lever's difference, the most telling first.
 const TELLING: [fn(&Inquiry) -> Fact; 14] = [
     call_missed,
     not_called,
@@ -64,25 +64,26 @@ const TELLING: [fn(&Inquiry) -> Fact; 14] = [
     descent_early,
 ];
 
-/// What is true of a whole leg.
+/// Facts about a whole leg.
 #[rustfmt::skip]
 const OF_LEG: [LineKind; 8] =
     [LineKind::KeptTooLong, LineKind::NeverMoved, LineKind::WrongWay, LineKind::BeganLate, LineKind::NeverLevelled, LineKind::HighAllTheWay, LineKind::LowAllTheWay, LineKind::DescentEarly];
 
-/// The most telling fact about a line and its amount; what is true of a whole leg is told once.
+/// The most telling fact about a line, and its amount; a fact about a whole leg is given only once.
 pub fn of(scene: &Inquiry, told: &[LineKind]) -> (LineKind, f64) {
     let facts = TELLING.iter().filter_map(|fact| fact(scene));
     let mut new = facts.filter(|(kind, _)| !OF_LEG.contains(kind) || !told.contains(kind));
     new.next().unwrap_or_else(|| apart::lever(scene))
 }
 
-/// The lever went to and fro too far for anything else to be seen in it.
+/// The lever went to and fro so far that nothing else can be seen in it.
 fn to_and_fro(scene: &Inquiry) -> Fact {
     let is = Motion::of(scene).goes_to_and_fro();
     is.then(|| (LineKind::LeverByTurns, apart::off(scene).1))
 }
 
-/// Only the points for going around as called were left, and it was not flown; lost so long after the call.
+/// Only the points for going around as called were left, and the go-around was not flown. The amount is the time from the call
+/// to the loss.
 fn call_missed(scene: &Inquiry) -> Fact {
     let approach = &scene.leg.flown.approach;
     let (called, _) = approach.called?;
@@ -91,7 +92,7 @@ fn call_missed(scene: &Inquiry) -> Fact {
     is_missed.then_some((LineKind::CallMissed, late as f64 * TICK_S))
 }
 
-/// A go-around that nothing called for, begun before the line ended or within a person's answer of it.
+/// A go-around without a call, begun before the line ended or within a person's answer of its end.
 fn not_called(scene: &Inquiry) -> Fact {
     let (leg, approach) = (scene.leg, &scene.leg.flown.approach);
     let (from, to) = (scene.line.from.tick, scene.line.to.tick);
@@ -101,7 +102,7 @@ fn not_called(scene: &Inquiry) -> Fact {
         .then_some((LineKind::NotCalled, (to - from) as f64 * TICK_S))
 }
 
-/// The better flight's own first move.
+/// The better flight's first move after it takes over.
 fn theirs(scene: &Inquiry) -> Option<LeverMove> {
     first_from(scene, scene.better.as_ref()?, scene.line.from.tick)
 }
@@ -113,12 +114,12 @@ pub fn first_from(scene: &Inquiry, run: &Run, from: u64) -> Option<LeverMove> {
     moves.into_iter().find(is)
 }
 
-/// Left at an end by a task before, the lever is left there; else it was never moved.
+/// The lever was never moved. If an earlier task left it at an end, the fact is that it was left there.
 fn never_moved(scene: &Inquiry) -> Fact {
     let again = &scene.leg.again;
     let lasts_s = (again.end - again.start) as f64 * TICK_S;
     let left = || at_an_end(scene).filter(|_| again.leg > 0);
-    // Who touched it and should have left it did something else wrong.
+    // A learner who touched the lever and should have left it did something else wrong.
     let ticks = again.start as usize..again.end as usize;
     let is_untouched = again.run.trace().settings(ticks).next().is_none();
     let is_still = scene.leg.made().next().is_none() && !wanders(scene, again.start..again.end);
@@ -135,9 +136,9 @@ fn wanders(scene: &Inquiry, ticks: Range<u64>) -> bool {
     most - least >= WANDERS * scene.leg.scale.three
 }
 
-/// The first move led away from where the better flight goes, or the brief where that takes over later; no points went before it.
-/// A first move made later is held against what `steady` does at that moment, which may be the stop.
-/// A hold asks for something only when it begins.
+/// The first move led away from where the better flight goes, or from the brief where the better flight takes over later; less
+/// than half of the line's points had gone before it. A first move made later is compared with what `steady` does at that
+/// moment, which may be the stop. A hold asks for something only at its beginning.
 fn wrong_way(scene: &Inquiry) -> Fact {
     let (leg, line, first) = (scene.leg, scene.line, scene.leg.made().next()?);
     let is_asked = match leg.flown.kind {
@@ -164,7 +165,7 @@ fn wrong_way(scene: &Inquiry) -> Fact {
     is_wrong.then_some((LineKind::WrongWay, 100.0 * against))
 }
 
-/// The brief's moves late, or the first one after that of the better flight.
+/// The brief's moves made late, or a first move after that of the better flight.
 fn late(scene: &Inquiry) -> Fact {
     let own = scene.leg.made().next()?;
     let waits = !wanders(scene, scene.leg.again.start..own.start);
@@ -173,15 +174,16 @@ fn late(scene: &Inquiry) -> Fact {
     Some((LineKind::BeganLate, late as f64 * TICK_S))
 }
 
-/// How long after that of the better flight the first move came, where points went from the beginning on and went by the waiting.
+/// How long the first move came after that of the better flight, where points went from the beginning on, and because of the
+/// wait.
 fn waited(scene: &Inquiry, own: &LeverMove) -> Option<u64> {
     let (leg, recipe) = (scene.leg, scene.leg.recipe());
     let late = own.start.checked_sub(theirs(scene)?.start)?;
     let is_beginning = scene.line.from.tick <= leg.again.start + ANSWERS;
-    // A little late is worth telling only where the move itself was right.
+    // A slight delay is worth reporting only where the move itself was right.
     let is_like = |right: &plan::Move| (own.to - right.lever).abs() <= LIKE * leg.scale.three;
     let is_late = late > NOT_SEEN || late > ANSWERS && recipe.first().is_some_and(is_like);
-    // What is far from any move that was due is another matter than when it was made.
+    // A move far from any that was due is a fault of its own, not one of timing.
     let is_far = own.to >= FULL_POWER && recipe.iter().all(|m| m.lever < FULL_POWER);
     let went = went_before(scene, own.start + ANSWERS);
     (is_beginning && is_late && !is_far && went >= WAITED).then_some(late)
@@ -194,7 +196,7 @@ fn went_before(scene: &Inquiry, tick: u64) -> f64 {
     (line.from.points - left) / line.points()
 }
 
-/// What the brief says done but for its stop, which came late or early, where that explains the line.
+/// All done as the brief says except the stop, which came late or early, where that explains the line.
 fn stop_off(scene: &Inquiry) -> Fact {
     let (leg, line) = (scene.leg, scene.line);
     let onset = leg.step.as_ref()?.onset.start;
@@ -207,18 +209,18 @@ fn stop_off(scene: &Inquiry) -> Fact {
         _ => return None,
     };
     let (_, cure, _) = scene.put_right(kind)?;
-    // Who stops a little early has seen the number come.
+    // A learner who stops a little early has seen the number come.
     let is_told = |s: &f64| kind.is_late() || *s >= NOT_SEEN as f64 * TICK_S;
     Some((kind, cure.amount.filter(is_told)?))
 }
 
-/// The brief's first move made, and come back from so long after the brief does, where that explains the line.
+/// The brief's first move made, but taken back later than the brief does, where that explains the line.
 fn kept_too_long(scene: &Inquiry) -> Fact {
     let (leg, line) = (scene.leg, scene.line);
     let mut made = leg.made();
     let own = made.next()?;
     let back = made.next().filter(|back| back.by() * own.by() < 0.0)?;
-    // A move takes time: what it does counts from its middle on.
+    // A move takes time: its effect counts from its middle on.
     let [begun, ended] = [own, back].map(|m| m.start.midpoint(m.end));
     let is_before = line.from.tick < ended && ended > begun + ANSWERS;
     let is_dear = line.points() >= WORTH_A_NAME;
@@ -226,7 +228,7 @@ fn kept_too_long(scene: &Inquiry) -> Fact {
         return None;
     };
     let by = second.lever - first.lever;
-    // What is taken back is more than what may be unlike.
+    // The return must exceed the allowed difference between like settings.
     let is_back = by.abs() >= 2.0 * LIKE * leg.scale.three && own.by() * by < 0.0;
     let comes_back = second.when == When::AfterS && is_back;
     let is_like = (own.to - first.lever).abs() <= LIKE * leg.scale.three;
@@ -237,10 +239,10 @@ fn kept_too_long(scene: &Inquiry) -> Fact {
     Some((LineKind::KeptTooLong, late as f64 * TICK_S))
 }
 
-/// By how much at least each move came after its cue, ticks, where all that were made are those of the brief's recipe.
+/// The smallest delay of a move after its cue, ticks, where all moves made are those of the brief's recipe.
 fn moves_late(scene: &Inquiry) -> Option<u64> {
     let (leg, again) = (scene.leg, &scene.leg.again);
-    // What is asked first is due at once or later.
+    // The first thing asked is due at once or later.
     (leg.made().next()?.start > again.start + NOT_SEEN).then_some(())?;
     let mut lever = again.lever.before;
     let moves = |m: &&plan::Move| {
@@ -266,7 +268,7 @@ fn moves_late(scene: &Inquiry) -> Option<u64> {
     late
 }
 
-/// The lever left at idle or at full power where the better flight has it elsewhere.
+/// The lever left at idle or at full power while the better flight has it elsewhere.
 fn at_an_end(scene: &Inquiry) -> Fact {
     let (leg, (mean, _)) = (scene.leg, apart::off(scene));
     let again = &leg.again;
@@ -279,7 +281,7 @@ fn at_an_end(scene: &Inquiry) -> Fact {
         _ => return None,
     };
     let middle = scene.line.from.tick.midpoint(scene.line.to.tick);
-    // Slowing in asks for idle: it is left there by who does not move it once it is slow.
+    // Slowing in asks for idle: the lever is left there only if it is not moved once the aeroplane is slow.
     let is_asked = again.run.fast_mps(kept.end.saturating_sub(STAYS)).is_some();
     let is_before = kept.start <= middle + ANSWERS || is_for_good;
     let is_left = kept.end - kept.start >= STAYS && is_before && !is_asked;
@@ -288,7 +290,8 @@ fn at_an_end(scene: &Inquiry) -> Fact {
         .then_some((kind, (kept.end - begun) as f64 * TICK_S))
 }
 
-/// From when on a lever that has stood at an end since a tick was left there. Slowing in it belongs at idle until points go.
+/// The tick from which a lever that has stood at an end counts as left there. In slowing in it belongs at idle until points are
+/// lost.
 pub fn left_from(leg: &run::Leg, stood: u64, lost: u64) -> u64 {
     match leg.kind {
         drill::Kind::Slow(_) => stood.max(lost),
@@ -303,7 +306,7 @@ fn never_levelled(scene: &Inquiry) -> Fact {
         true => to,
         false => leg.again.end - 1,
     };
-    // Who begins with too much goes with what is left of it.
+    // A learner who begins with too much power goes with what is left of it.
     let goes = |m: &&LeverMove| leg.scale.way * m.by() > 0.0 || m.start <= leg.again.start + SOON;
     let first = leg.made().find(goes)?;
     let stops =
@@ -334,7 +337,7 @@ fn too_steep(scene: &Inquiry) -> Fact {
     ))
 }
 
-/// The longest time that it is too steep of those that begin in a line or soon after, ticks.
+/// The longest period that is too steep, of those that begin in a line or soon after, ticks.
 fn steep_ticks(scene: &Inquiry) -> Range<u64> {
     let leg = scene.leg;
     let most_mps = steepest_mps(leg.scale.rate_mps);
@@ -354,7 +357,7 @@ fn steep_ticks(scene: &Inquiry) -> Range<u64> {
     longest
 }
 
-/// When what is told of a line was so, ticks; None where that is all of it.
+/// The ticks during which what a line says held; None where that is the whole line.
 pub fn when(scene: &Inquiry, kind: LineKind) -> Option<Range<u64>> {
     match kind {
         LineKind::LeverHigh | LineKind::LeverLow => Some(Apart::of(scene).most().0),
@@ -364,7 +367,8 @@ pub fn when(scene: &Inquiry, kind: LineKind) -> Option<Range<u64>> {
     }
 }
 
-/// Low from where it began to go down, before the path was there; not where the lever stays at idle, which is more than that.
+/// Low from the beginning of the descent on, before the path was there; not where the lever stays at idle, which is a worse
+/// fault.
 fn descent_early(scene: &Inquiry) -> Fact {
     let leg = scene.leg;
     let (from, to) = (scene.line.from.tick, scene.line.to.tick);
@@ -376,8 +380,8 @@ fn descent_early(scene: &Inquiry) -> Fact {
         .then_some((LineKind::DescentEarly, -above_s))
 }
 
-/// On the number, and the lever left where it does not keep it: it drifts off to that side. While it slows in, pitch keeps
-/// it there; of a rate there is no level power, and what is farther off was not meant to keep anything.
+/// On the number, with the lever left where it does not keep it: the aeroplane drifts off to that side. During slowing in,
+/// pitch keeps it there; a rate has no level power; and a lever farther off was not meant to keep anything.
 fn level_power(scene: &Inquiry) -> Fact {
     let (leg, line) = (scene.leg, scene.line);
     let from = line.from.tick;
@@ -401,7 +405,7 @@ fn all_the_way(scene: &Inquiry) -> Fact {
         return None;
     }
     let shares: Vec<f64> = ticks.iter().map(|tick| leg.share(*tick)).collect();
-    // The way is down: past is below.
+    // The direction is down, so past the path is below it.
     let (side, kind) = match shares.iter().sum::<f64>() < 0.0 {
         true => (-1.0, LineKind::HighAllTheWay),
         false => (1.0, LineKind::LowAllTheWay),

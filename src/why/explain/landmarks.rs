@@ -1,4 +1,4 @@
-//! Where things happen in a step: the power it goes with, the level-off, the return to level power.
+//! The landmarks of a step: the power it goes with, the level-off, the return to level power.
 
 use crate::plan::three_degree_lever;
 use crate::run::moves::{Lever, LeverMove};
@@ -7,37 +7,37 @@ use crate::sim::stability;
 use crate::sim::trim;
 use crate::units::TICKS_PER_S;
 
-/// Power beyond level that counts as going, over that of 3 degrees.
+/// Power beyond level that counts as going, over the lever of 3 degrees.
 const GOING: f64 = 0.25;
-/// The level-off leaves less than this of the usual going power, at once and on average over the time after.
+/// The level-off leaves less than this share of the usual going power, at once and on average over the time after it.
 const LEVELLED: f64 = 0.55;
-/// That time, phugoid periods.
+/// The time after it, phugoid periods.
 const AFTER_PERIODS: f64 = 0.07;
-/// Going power that is usual at most, over that of 3 degrees: who goes with a kick takes it back first, and that is no
-/// level-off.
+/// The most that counts as usual going power, over the lever of 3 degrees: a learner who begins with a kick takes it back
+/// first, and that is not the level-off.
 const USUAL: f64 = 1.0;
-/// A move that leaves the lever within this of where the level-off left it is aimless, over the lever of 3 degrees.
+/// A change of the lever smaller than this is aimless, over the lever of 3 degrees.
 pub const AIMLESS: f64 = 0.08;
-/// A lever left past level by less than this is taken for a level power set wrong, by more for a move back that never came:
-/// the two are one thing in effect. Over that of 3 degrees.
+/// A lever left past level by less than this is taken for a level power set wrong, by more for a move back that never came: the
+/// two have the same effect. Over the lever of 3 degrees.
 pub const MEANT: f64 = 0.3;
 /// A return comes within this of the level-off, phugoid periods.
 const RETURN_PERIODS: f64 = 0.35;
-/// Who goes later than this after the task's beginning was not on the way when it began, phugoid periods.
+/// A learner who goes later than this after the task's beginning was not on the way when it began, phugoid periods.
 const SOON_PERIODS: f64 = 0.12;
-/// And what never comes is missing by now, phugoid periods after the level-off's beginning.
+/// A return that never comes counts as missing from this time after the level-off's beginning, phugoid periods.
 const MISSING_PERIODS: f64 = 0.5;
-/// A level-off is at most so far from when it was due, phugoid periods: what lies farther apart is two moves.
+/// A level-off lies at most this far from when it was due, phugoid periods: moves farther apart are two different ones.
 const SHIFT_PERIODS: f64 = 0.3;
 
-/// What lever and time mean for an aeroplane where a leg asks it to be.
+/// The scales of lever and time for an aeroplane where a leg asks it to be.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Yardstick {
     /// +1 where the leg goes up, -1 where it goes down.
     pub way: f64,
     /// Lever that keeps what is asked.
     pub level: f64,
-    /// Lever from there to 3 degrees on the going side, fraction of travel.
+    /// Lever from level to 3 degrees on the going side, fraction of travel.
     pub three: f64,
     /// 3-degree rate, m/s.
     pub rate_mps: f64,
@@ -46,7 +46,7 @@ pub struct Yardstick {
 }
 
 impl Yardstick {
-    /// That of a leg which asks to go `way` to or stay at an altitude in m.
+    /// The yardstick of a leg that asks to go `way` to, or to stay at, an altitude in m.
     pub fn new(aircraft: &Aircraft, h_m: f64, way: f64) -> Yardstick {
         let level = trim::on_speed(aircraft, h_m, 0.0);
         let swing = stability::swing(aircraft, h_m, &level);
@@ -59,7 +59,7 @@ impl Yardstick {
         }
     }
 
-    /// Whether a change of the lever is large enough to be meant.
+    /// Whether a change of the lever is large enough to be deliberate.
     pub fn is_move(&self, by: f64) -> bool {
         by.abs() >= AIMLESS * self.three
     }
@@ -69,12 +69,12 @@ impl Yardstick {
         self.way * (lever - self.level)
     }
 
-    /// Whether a lever is one to go with.
+    /// Whether a lever setting is one to go with.
     pub fn is_going(&self, lever: f64) -> bool {
         self.beyond(lever) >= GOING * self.three
     }
 
-    /// How far a level-off may be from when it was due, ticks.
+    /// How far a level-off may lie from when it was due, ticks.
     pub fn far(&self) -> u64 {
         (SHIFT_PERIODS * self.period) as u64
     }
@@ -85,20 +85,20 @@ impl Yardstick {
 pub struct Landmarks {
     /// The move that sets the power it goes with.
     pub first: LeverMove,
-    /// The median of that power beyond level from there to the level-off, fraction of travel.
+    /// The median power beyond level from that move to the level-off, fraction of travel.
     pub beyond: f64,
     /// The first move of the level-off.
     pub onset: LeverMove,
-    /// How far it goes past level, where it does so markedly, fraction of travel.
+    /// How far it goes past level, where that is marked, fraction of travel.
     pub past: Option<f64>,
     /// The move back, where there is one in time.
     pub back: Option<LeverMove>,
-    /// When a move back that never comes is missing.
+    /// The tick from which a move back that never comes counts as missing.
     pub missing: u64,
 }
 
 impl Landmarks {
-    /// Those of a finished leg that began at a tick, as far as there is a level-off in it.
+    /// Finds the landmarks of a finished leg that began at `start`; None where there is no level-off in it.
     pub fn find(
         scale: &Yardstick,
         moves: &[LeverMove],
@@ -108,7 +108,7 @@ impl Landmarks {
         let soon = start + (SOON_PERIODS * scale.period) as u64;
         let first = match moves.iter().find(|m| scale.is_going(m.to)) {
             Some(first) if first.start <= soon || !scale.is_going(lever.before) => *first,
-            // It is on its way already when it is asked to stop.
+            // The aeroplane is already on its way when it is asked to stop.
             _ if scale.is_going(lever.before) => LeverMove {
                 start,
                 end: start,

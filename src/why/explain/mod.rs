@@ -1,9 +1,8 @@
-//! What can be said of a line of the bill.
+//! Explains the lines of the bill.
 //!
-//! A line is always told by *facts*: how the lever differed from that of the better flight, which hands over where the line
-//! begins ([`facts`]). It gets a *name* only where that is earned: the evidence of the motion speaks for it clearly
-//! ([`evidence`]), and a flight with that one thing put right, flown here, brings back most of the line and ends well
-//! ([`cures`]).
+//! Every line has a *fact*: how the flight differed from the better flight, in which `steady` takes over where the line begins
+//! ([`facts`]). It gets a *name* only if two things hold: the evidence of the motion clearly supports it ([`evidence`]), and a
+//! flight with that one thing put right, flown here, brings back most of the line and ends well ([`cures`]).
 
 mod apart;
 pub mod cures;
@@ -29,44 +28,45 @@ use cures::Cure;
 use evidence::Likely;
 use landmarks::{Landmarks, Yardstick};
 
-/// A name explains a line where the flight with that put right brings back so much of it.
+/// A name explains a line if the flight with that fault put right brings back at least this share of it.
 const EXPLAINS: f64 = 0.6;
-/// Lines of fewer points, or of so much less than the dearest of their task, are told as facts: what led to them is not to be
-/// seen clearly.
+/// Lines of fewer points, or of less than `OF_DEAREST` of the points of their task's dearest line, get only facts: their cause
+/// cannot be seen clearly.
 const WORTH_A_NAME: f64 = 6.0;
 const OF_DEAREST: f64 = 0.7;
-/// Who needs more than so much of the lever of 3 degrees either way comes to the rescue; going with a step takes 1.3.
+/// A flight whose lever is farther than this from the one that keeps what is asked, over the lever of 3 degrees, is a rescue;
+/// going with a step takes 1.3.
 const RESCUES: f64 = 1.5;
-/// Several corrections take so long, ticks.
+/// The time that several corrections take, ticks.
 pub const SEVERAL: u64 = 10 * TICKS_PER_S;
 /// A lever below this is at idle, fraction of travel.
 pub const IDLE: f64 = 0.05;
-/// A line is looked at so often, ticks.
+/// Interval at which a line is sampled, ticks.
 const LOOK: u64 = 8;
-/// A descent has begun with this share of its path's sink, or of the power for it.
+/// A descent has begun at this share of its path's sink, or of the power for it.
 const SINKS: f64 = 0.5;
 
-/// The recipes of a drill's brief, task by task; planned once they are asked for.
+/// The recipes of a drill's brief, one per task; planned on first use.
 pub type Brief = OnceCell<Vec<Option<Recipe>>>;
 
-/// A leg with everything that is asked about it.
+/// A leg with everything needed to explain it.
 pub struct Case<'a> {
-    /// The leg, to be flown again.
+    /// The leg, ready to be flown again.
     pub again: Again<'a>,
-    /// What it is worth.
+    /// Its points and cost as flown.
     pub own: Worth,
-    /// What was in reach; None where there is nothing to measure it against.
+    /// The points in reach over the leg; None where there is nothing to measure them against.
     pub curve: Option<Curve>,
     /// The leg as it was flown.
     pub flown: &'a run::Leg,
-    /// What lever and time mean in it.
+    /// The scales of lever and time in this leg.
     pub scale: Yardstick,
     pub moves: Vec<LeverMove>,
     /// Where things happen, in a step.
     pub step: Option<Landmarks>,
-    /// The brief's recipe from where it began; planned once it is asked for.
+    /// The brief's recipe from the state in which the leg began; planned on first use.
     recipe: OnceCell<Recipe>,
-    /// The brief of the whole drill, which most lines do not ask for.
+    /// The brief of the whole drill, which most lines do not need.
     brief: &'a Brief,
 }
 
@@ -75,13 +75,13 @@ pub struct Inquiry<'a> {
     /// The leg it lies in.
     pub leg: &'a Case<'a>,
     pub line: &'a Stretch,
-    /// The flight that hands over where the line begins.
+    /// The better flight: `steady` takes over where the line begins.
     pub better: Option<Run>,
 }
 
 impl<'a> Case<'a> {
-    /// That of a leg that begins where `begun`, a fork of the run, stands; None where the leg was left or does not count. One
-    /// in which a fault ended the run earned nothing.
+    /// The case of a leg that begins where `begun`, a fork of the run, stands; None where the leg was left or does not count. A
+    /// leg in which a fault ended the run earned nothing.
     pub fn of(
         run: &'a Run,
         leg: usize,
@@ -95,8 +95,8 @@ impl<'a> Case<'a> {
         if !run.drill().tasks[flown.task].scored {
             return None;
         }
-        // What is flawless has nothing to be measured against; a path on which the hands go around as called still has the
-        // points for that.
+        // A flawless leg has nothing to be measured against. A path on which the hands go around as called still has the points
+        // for going around.
         let is_called = flown.approach.called.is_some();
         let is_lost = is_called || reference.best.is_some() || reference.par.is_some();
         let aircraft = &run.drill().aircraft;
@@ -130,7 +130,7 @@ impl<'a> Case<'a> {
         })
     }
 
-    /// The stretches in which points went, the dearest first.
+    /// The stretches in which points were lost, dearest first.
     pub fn stretches(&self) -> Vec<Stretch> {
         let reach = self.curve.as_ref().map(|curve| cut(&curve.reach));
         let mut stretches = reach.unwrap_or_default();
@@ -138,7 +138,7 @@ impl<'a> Case<'a> {
         stretches
     }
 
-    /// One of them, to be explained.
+    /// Pairs a stretch with its better flight, ready to be explained.
     pub fn about(&'a self, line: &'a Stretch) -> Inquiry<'a> {
         let curve = self.curve.as_ref();
         let better = curve.and_then(|curve| curve.better(&self.again, line.from.tick));
@@ -149,13 +149,13 @@ impl<'a> Case<'a> {
         }
     }
 
-    /// What the dearest of them looks like; None where it is worth no name.
+    /// The likely faults behind the dearest stretch; None where it is not worth a name.
     pub fn looks(&self) -> Option<Likely> {
         let dearest = self.stretches().into_iter().next()?;
         (dearest.points() >= WORTH_A_NAME).then(|| evidence::looks(&self.about(&dearest)))
     }
 
-    /// The lines of a bill, in the order of time, each with what can be said of it beside what the other legs look like.
+    /// The lines of a bill in time order, each explained; `others` are the likely faults of the other legs.
     pub fn lines(&self, others: &[Likely]) -> Vec<Line> {
         let order = self.stretches();
         let dearest = order.first().map_or(0.0, Stretch::points);
@@ -174,20 +174,20 @@ impl<'a> Case<'a> {
             let best = put_right.max_by(|a, b| a.2.points.total_cmp(&b.2.points));
             let best = best.or_else(|| scene.put_right(line.kind));
             let cure = best.map(|(kind, cure, flown)| {
-                // By how much a beginning was wrong the fact says.
+                // A cure without an amount keeps the fact's amount.
                 line.amount = cure.amount.unwrap_or(line.amount);
                 (line.kind, line.better) = (kind, Some(flown));
                 cure
             });
             match &cure {
-                // The lever is told beside that of the flight that is advised, where both begin with the task.
+                // Compare the lever with that of the advised flight if both begin with the task.
                 Some(cure) if line.kind.is_side() && scene.begins_with_the_task() => {
                     scene.better = Some(cure.run.clone());
                     (line.kind, line.amount) = apart::lever(&scene);
                 }
                 Some(_) => {}
                 None => {
-                    // A name that nothing was flown for is not told.
+                    // A name without a flight that proves it is not given.
                     if line.kind.is_name() {
                         (line.kind, line.amount) = apart::lever(&scene);
                     }
@@ -216,15 +216,15 @@ impl<'a> Case<'a> {
         })
     }
 
-    /// The recipe that the brief of the drill has for its task; None for one that was drawn.
+    /// The recipe that the drill's brief has for this task; None for a drawn task.
     fn read(&self) -> Option<&Recipe> {
         let drill = self.again.run.drill();
         let recipes = self.brief.get_or_init(|| plan::recipes(drill));
         recipes[self.flown.task].as_ref()
     }
 
-    /// The recipe of a step whose first two moves go where it says, and its stop: the recipe that was right from where it began, or
-    /// the one that was read.
+    /// The recipe that a step's first two moves followed, and its stop: the recipe right from the state in which the step
+    /// began, or the one in the brief.
     pub fn as_briefed(&self) -> Option<(&Recipe, &plan::Move)> {
         let onset = self.step.as_ref()?.onset;
         let mut made = self.made();
@@ -238,7 +238,7 @@ impl<'a> Case<'a> {
         self.is_set(onset.to, stop).then_some((recipe, stop))
     }
 
-    /// Whether a first move goes where the brief of the drill says.
+    /// Whether a first move goes where the drill's brief says.
     pub fn is_as_read(&self, to: f64) -> bool {
         let read = self.read();
         read.is_some_and(|read| self.begins_with(read, to))
@@ -248,24 +248,24 @@ impl<'a> Case<'a> {
         recipe.first().is_some_and(|first| self.is_set(to, first))
     }
 
-    /// Whether a lever is where a move of a recipe has it.
+    /// Whether a lever is where a move of a recipe puts it.
     fn is_set(&self, lever: f64, m: &plan::Move) -> bool {
         !self.scale.is_move(lever - m.lever)
     }
 
-    /// A step's landmarks, where its first move goes where the brief's does: it may have been on its way already.
+    /// A step's landmarks, if its first move goes the same way as the brief's: the aeroplane may have been on its way already.
     pub fn going(&self) -> Option<&Landmarks> {
         let by = self.recipe().first()?.lever - self.again.lever.before;
         let marks = self.step.as_ref()?;
         (marks.first.by() * by > 0.0).then_some(marks)
     }
 
-    /// The moves that are large enough to be meant.
+    /// The moves large enough to be deliberate.
     pub fn made(&self) -> impl Iterator<Item = &LeverMove> {
         self.moves.iter().filter(|m| self.scale.is_move(m.by()))
     }
 
-    /// What a recipe's cue counts. Distance and airspeed are only ever lost.
+    /// The quantity that a recipe's cue counts. Distance and airspeed only ever decrease.
     pub fn seen(&self, cue: When, sight: &Sight) -> Seen {
         let way = match cue {
             When::DistanceNm | When::FastKt => 1.0,
@@ -277,7 +277,7 @@ impl<'a> Case<'a> {
         }
     }
 
-    /// The points that were in reach at a tick; straight between those that were looked at, none where nothing was lost.
+    /// The points in reach at a tick, interpolated linearly between the sampled ticks; 0 where there is no curve.
     pub fn in_reach(&self, tick: u64) -> f64 {
         let reach = self.curve.as_ref().map_or(&[][..], |curve| &curve.reach);
         let next = reach.partition_point(|reach| reach.tick < tick);
@@ -294,7 +294,7 @@ impl<'a> Case<'a> {
         }
     }
 
-    /// The aeroplane at a tick.
+    /// The state of the aeroplane at a tick.
     pub fn state(&self, tick: u64) -> &State {
         self.again.run.trace().state(tick as usize)
     }
@@ -310,7 +310,7 @@ impl<'a> Case<'a> {
         }
     }
 
-    /// Sink that keeps a path at a tick, m/s.
+    /// The sink that keeps a path at a tick, m/s; None where the task is not a path.
     pub fn sink_asked_mps(&self, tick: u64) -> Option<f64> {
         match &self.flown.target {
             Target::Path(glide) => Some(glide.closure_mps(self.state(tick)) * tan(glide.slope_rad)),
@@ -318,7 +318,7 @@ impl<'a> Case<'a> {
         }
     }
 
-    /// What counts of a path, where it is looked at, ticks.
+    /// The sampled ticks of a path that count.
     pub fn counting(&self) -> Vec<u64> {
         let ticks = (self.again.start..self.again.end).step_by(LOOK as usize);
         match &self.flown.target {
@@ -331,7 +331,7 @@ impl<'a> Case<'a> {
         }
     }
 
-    /// When a path's descent begins, tick, and how far above the path, s of its sink.
+    /// The tick at which a path's descent begins, and the height above the path then, s of its sink.
     pub fn begins_down(&self) -> Option<(u64, f64)> {
         let sinks = |tick: &u64| {
             let asked = self.sink_asked_mps(*tick)?;
@@ -343,8 +343,8 @@ impl<'a> Case<'a> {
         Some((tick, above_m / self.sink_asked_mps(tick)?))
     }
 
-    /// By how much the power that was to keep something was wrong, fraction of travel: what it came back to for a fifth of that
-    /// time, on the side to which it is off on average. None on a path, which asks now for more, now for less.
+    /// How far the power that was meant to keep something was off, fraction of travel, on the side to which the flight is off
+    /// on average: the offset that was exceeded for a fifth of the time. None on a path, which needs now more power, now less.
     pub fn power_off(&self) -> Option<f64> {
         let from = self.step.map_or(self.again.start, |marks| marks.onset.end);
         let ticks = || (from..self.again.end).step_by(LOOK as usize);
@@ -363,34 +363,34 @@ impl<'a> Case<'a> {
         self.scale.way * target.error(state, tick) / target.band(state, tick)
     }
 
-    /// Vertical speed towards where it goes, over that of 3 degrees.
+    /// Vertical speed in the leg's direction, over that of 3 degrees.
     pub fn pace(&self, tick: u64) -> f64 {
         self.scale.way * self.state(tick).vz_mps / self.scale.rate_mps
     }
 }
 
 impl Inquiry<'_> {
-    /// The line's ticks that are looked at.
+    /// The sampled ticks of the line.
     fn ticks(&self) -> impl Iterator<Item = u64> {
         (self.line.from.tick..self.line.to.tick).step_by(LOOK as usize)
     }
 
-    /// The mean of something over them.
+    /// The mean of a quantity over the sampled ticks.
     fn mean(&self, of: impl Fn(u64) -> f64) -> f64 {
         self.ticks().map(of).sum::<f64>() / self.ticks().count() as f64
     }
 
-    /// The share of them where something holds.
+    /// The share of the sampled ticks at which a condition holds.
     fn share(&self, is: impl Fn(&u64) -> bool) -> f64 {
         self.ticks().filter(is).count() as f64 / self.ticks().count() as f64
     }
 
-    /// Whether the line begins with a task that goes somewhere.
+    /// Whether the line begins at the start of a task that goes somewhere.
     pub fn begins_with_the_task(&self) -> bool {
         !self.stays() && self.line.from.tick <= self.leg.again.start + cures::SOON
     }
 
-    /// Whether what the brief does first is no answer any more: what is followed or kept for long was begun long ago.
+    /// Whether the brief's first moves no longer apply: the line lies in a hold or a path and begins long after that did.
     pub fn is_well_begun(&self) -> bool {
         self.stays() && self.line.from.tick > self.leg.again.start + SEVERAL
     }
@@ -400,8 +400,7 @@ impl Inquiry<'_> {
         matches!(self.leg.flown.kind, Hold(_) | Path(_))
     }
 
-    /// Whether the better flight only comes to the rescue: it does not end well, or needs far more or less power than the task
-    /// does.
+    /// Whether the better flight is only a rescue: it does not end well, or needs far more or less power than the task does.
     fn is_rescue(&self) -> bool {
         let (leg, from) = (self.leg, self.line.from.tick);
         let Some(run) = &self.better else { return true };
@@ -414,9 +413,9 @@ impl Inquiry<'_> {
             || (from..last).any(|tick| off(tick).abs() > most)
     }
 
-    /// What is put right to see whether it explains the line: what its motion speaks for beside what was told and what other
-    /// legs look like, the fact where it speaks for nothing. Slowing in, power comes up once, and the flights themselves tell
-    /// whether that was late or early.
+    /// The kinds to put right, to see whether one explains the line: the names that the motion supports, in view of the kinds
+    /// already given and the other legs; the fact itself where it supports none. In slowing in, power comes up once, and the
+    /// flights themselves show whether that was late or early.
     fn tried(&self, fact: LineKind, told: &[LineKind], others: &[Likely]) -> Vec<LineKind> {
         use LineKind::*;
         let names = match self.leg.flown.kind {
@@ -424,11 +423,11 @@ impl Inquiry<'_> {
             _ => Vec::from_iter(evidence::name(self, others)),
         };
         let may_be = |name: &LineKind| match fact {
-            // A beginner's fault comes before every name, and so do a call and what was shown by flying it.
+            // A beginner's fault goes before every name, and so do a call and a fact already proved by a flight.
             NeverMoved | WrongWay | BeganLate | KeptTooLong | NeverLevelled | LevelOffLate
             | LevelOffEarly | CallMissed | NotCalled => false,
-            // An error that the lever keeps making is not one that was left; where the lever was left at an end nothing was
-            // corrected, and the level-off not begun.
+            // An error that the lever keeps causing is not one left uncorrected. Where the lever was left at an end, nothing
+            // was corrected and the level-off was not begun.
             LeftAtIdle | LeftAtFull => {
                 !matches!(name, NotCorrected | LevelOffLate | Overcontrol | Pumping)
             }
@@ -445,8 +444,8 @@ impl Inquiry<'_> {
         names
     }
 
-    /// The leg flown again with what a name stands for put right, or a beginning as the brief has it; None where that does not
-    /// end well or does not bring back most of the line.
+    /// Flies the leg again with the named fault put right, or with the brief's beginning; None where that does not end well or
+    /// does not bring back most of the line.
     pub fn put_right(&self, kind: LineKind) -> Option<(LineKind, Cure, Better)> {
         let cure = cures::of(self, kind)?;
         let flown = better(&self.leg.again, &cure.run, cure.from)?;

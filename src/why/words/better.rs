@@ -1,4 +1,4 @@
-//! What the better flight of a line does with the lever, as a person would be told it.
+//! The lever moves of a line's better flight, in words that a person can follow.
 
 use super::{AT_ONCE, NO_WAIT, Said, levers_of};
 use crate::drill::reader::plain;
@@ -12,24 +12,25 @@ use crate::units::{TICK_S, TICKS_PER_S};
 use crate::why::LineKind;
 use crate::why::explain::cures::SOON;
 
-/// Nothing stops with the lever farther than this from the power that is kept at the end, over the lever of 3 degrees.
+/// The aeroplane does not stop with the lever farther than this from the power that is kept at the end, over the lever of 3
+/// degrees.
 const STOPS: f64 = 0.25;
-/// Of what `steady` makes of it the first moves tell most; a path is seen all the way down, and what follows the first two only
-/// trims it.
+/// Of a flight by `steady` the first moves say most. A path is visible all the way down, and the moves after the first two only
+/// trim it.
 const MOST: usize = 3;
 const MOST_OF_PATH: usize = 2;
 const AT_ONCE_CUE: &str = "at once";
-/// `steady` looks again so soon, and corrects itself, ticks.
+/// `steady` looks again within this time and corrects itself, ticks.
 const LOOKS: u64 = 2 * TICKS_PER_S;
 
-/// A move as it is told, and its tick where it is not the brief's.
+/// A move in words, and its tick if it is not the brief's.
 struct Told {
     to: String,
     cue: String,
     tick: Option<u64>,
 }
 
-/// A recipe's moves as the brief tells them; `kept` is where the lever is before them.
+/// A recipe's moves in the brief's words; `kept` is where the lever is before them.
 fn by_recipe<'a>(recipe: impl Iterator<Item = &'a Move>, kept: &str) -> Vec<Told> {
     let mut moves = Vec::from_iter(recipe.map(|m| Told {
         to: set(m.lever),
@@ -44,7 +45,8 @@ fn by_recipe<'a>(recipe: impl Iterator<Item = &'a Move>, kept: &str) -> Vec<Told
 }
 
 impl Said<'_> {
-    /// Whether the better flight's first move takes the lever to where it was missing, or there is none to make.
+    /// Whether the better flight's first move changes the lever to the side on which it was missing, or there is no move to
+    /// make.
     pub(super) fn first_helps(&self) -> bool {
         let moves = self.better_moves_made().unwrap_or_default();
         let is_high = self.line.kind == LineKind::LeverHigh;
@@ -52,7 +54,7 @@ impl Said<'_> {
         first.is_none_or(|first| (first.by() < 0.0) == is_high)
     }
 
-    /// What the better flight does first, and with `all` what then.
+    /// The better flight's first move, and with `all` those that follow.
     pub(super) fn moves(&self, all: bool) -> Option<String> {
         let (better, from) = self.better?;
         let soon = self.leg.start.max(from) + AT_ONCE;
@@ -69,7 +71,7 @@ impl Said<'_> {
             }
         };
         let Some((first, then)) = told.split_first() else {
-            // Where all there is to do is to leave it where it is, for as long as the line lasts perhaps.
+            // All there is to do is to leave the lever where it is, perhaps only for as long as the line lasts.
             let is_known = !self.missed_a_call();
             return is_known.then(|| format!("leave the lever at {kept}"));
         };
@@ -96,7 +98,7 @@ impl Said<'_> {
         }))
     }
 
-    /// So many moves are told at most.
+    /// The largest number of moves that are mentioned.
     fn most(&self) -> usize {
         match self.leg.target {
             Target::Path(_) => MOST_OF_PATH,
@@ -104,8 +106,8 @@ impl Said<'_> {
         }
     }
 
-    /// The moves of a flight as they are told, as far as the one that comes to the power that is kept at the end: before that
-    /// nothing stops.
+    /// The moves of a flight in words, up to the one that reaches the power kept at the end: before that the aeroplane does not
+    /// stop.
     fn by_flight(&self, better: &Run) -> Option<Vec<Told>> {
         let moves = self.better_moves_made()?;
         let kept = better.trace().lever_at(flown_until(better));
@@ -126,9 +128,10 @@ impl Said<'_> {
         Some(told.collect())
     }
 
-    /// When a move follows another. What follows soon is counted in seconds, as in the brief: there is little to see in between.
+    /// The cue for a move that follows another. A move that follows soon is timed in seconds, as in the brief: there is little
+    /// to see in between.
     fn cue_after(&self, better: &Run, before: &LeverMove, m: &LeverMove) -> String {
-        // What keeps its altitude has no number to go by; slowing in it has while it is fast.
+        // A task that keeps its altitude has no number to go by; slowing in has one while the aeroplane is fast.
         let is_level = match self.leg.kind {
             drill::Kind::Hold(_) => true,
             drill::Kind::Slow(_) => better.fast_mps(m.start).is_none(),
@@ -148,7 +151,7 @@ impl Said<'_> {
         }
     }
 
-    /// The moves of the better flight from where it parts on, those worth telling.
+    /// The moves of the better flight from the tick at which it departs from the learner's, those worth a mention.
     pub(super) fn better_moves(&self) -> Option<Vec<LeverMove>> {
         let (better, from) = self.better?;
         // What follows a touchdown is another matter.
@@ -158,7 +161,8 @@ impl Said<'_> {
         Some(moves.into_iter().filter(told).collect())
     }
 
-    /// The same as a person would make them: what the next looks add to a move, or take back of it a little, is part of it.
+    /// The same as a person would make them: what the next looks add to a move, or take back from it in small part, belongs to
+    /// it.
     fn better_moves_made(&self) -> Option<Vec<LeverMove>> {
         let mut moves = self.better_moves()?;
         moves.dedup_by(|later, m| {
@@ -175,7 +179,7 @@ impl Said<'_> {
         Some(moves)
     }
 
-    /// How large the moves of the better flight are.
+    /// The median size of the better flight's moves.
     pub(super) fn small(&self) -> f64 {
         let moves = self.better_moves().unwrap_or_default();
         median(moves.iter().map(|m| m.by().abs()).collect()).unwrap_or(self.least)

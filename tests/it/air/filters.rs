@@ -1,4 +1,4 @@
-//! The gust filters: exact in time, held by iterating the covariance, without sampling error.
+//! The gust filters: exact in time, checked by iterating the covariance, without sampling error.
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use leveloff::sim::air::filter::{FirstOrder, Pair, SecondOrder};
@@ -26,7 +26,7 @@ impl Covariance {
         p * p * self.pp + 2.0 * p * q * self.pq + q * q * self.qq
     }
 
-    /// One step of the filter on, by its coefficients.
+    /// The covariance one step of the filter later, by its coefficients.
     fn step(self, by: SecondOrder) -> Covariance {
         let (f, k) = (by.phi, by.coupling);
         Covariance {
@@ -41,7 +41,7 @@ impl Covariance {
     }
 }
 
-/// The variance of a first-order filter's state one step on.
+/// The variance of a first-order filter's state one step later.
 fn variance_after(variance: f64, by: FirstOrder) -> f64 {
     by.phi * by.phi * variance + by.l * by.l
 }
@@ -79,7 +79,7 @@ fn covariance_holds_while_the_corner_moves() {
 
 #[test]
 fn covariance_is_reached_from_nothing() {
-    // The driving terms alone lead to variance one; a right start would not hide a wrong one for long, but this shows it at once.
+    // The driving terms alone lead to variance one. A right start would not hide a wrong term for long; this shows it at once.
     let first = FirstOrder::new(2.0, TICK_S);
     let second = SecondOrder::new(2.0, TICK_S);
     let (mut variance, mut covariance) = (
@@ -121,7 +121,7 @@ fn one_step_equals_many_short_ones() {
             max_relative = 1e-11
         );
     }
-    // The same from the coefficients: the state handed on is that of the differential equation.
+    // The same from the coefficients: the propagated state is that of the differential equation.
     let (rate_per_s, start) = (2.0, Pair { p: 1.0, q: 0.0 });
     let whole = SecondOrder::new(rate_per_s, 0.5).step(start, [0.0; 2]);
     assert_relative_eq!(whole.p, (-1.0_f64).exp(), max_relative = 1e-14);

@@ -55,7 +55,7 @@ fn sampled_variance_is_the_standards() {
 
 #[test]
 fn first_sample_is_stationary() {
-    // Over 20,000 seeds the first gust has the full variance (relative error 1 %), and so has the one a second later.
+    // Over 20,000 seeds the first gust has the full variance (relative error 1 %), and so does the one a second later.
     let s = dryden::scales(100.0, 8.0 * KT);
     let n = 20_000;
     let (mut first, mut later) = ((0.0, 0.0), (0.0, 0.0));
@@ -78,7 +78,7 @@ fn first_sample_is_stationary() {
 
 #[test]
 fn intensity_is_that_of_the_height_flown_through() {
-    // From 1000 ft to 50 ft in one tick: the gust along grows by the ratio of the intensities at once, but for one tick's noise.
+    // From 1000 ft to 50 ft in one tick: the gust along grows at once by the ratio of the intensities, but for one tick's noise.
     let jump = |height_ft: f64| {
         let mut air = Air::new(&gusty(8.0), 5);
         for tick in 0..200 {
@@ -97,8 +97,8 @@ fn intensity_is_that_of_the_height_flown_through() {
 
 #[test]
 fn gusts_of_settled_air_fade_by_their_correlation() {
-    // What may be expected of a Gaussian gust of spectrum 1/(1 + (L O)^2) a time t later is exp(-V t/L) of it: MIL-F-8785C
-    // 3.7.1.2 and the correlation that belongs to it, exp(-distance/L).
+    // The expectation of a Gaussian gust of spectrum 1/(1 + (L O)^2) a time t later is exp(-V t/L) of it: MIL-F-8785C 3.7.1.2
+    // and its correlation, exp(-distance/L).
     let (speed_mps, height_m) = (70.0, 150.0);
     let mut air = Air::new(&gusty(20.0), 3);
     for tick in 0..640 {

@@ -1,4 +1,4 @@
-//! The white noise, and that the air depends on nothing else but the flight: same seed, same bits.
+//! The white noise; and that the air depends only on it and the flight: same seed, same bits.
 
 use super::{behind_ship, gusty, mean};
 use approx::{assert_abs_diff_eq, assert_relative_eq};
@@ -54,7 +54,7 @@ fn neighbouring_seeds_and_streams_are_unrelated() {
             );
         }
     }
-    // The first deviates, over seeds that count up, are spread as the later ones are.
+    // The first deviates, over consecutive seeds, are distributed like the later ones.
     let firsts: Vec<f64> = (0..n as u64)
         .map(|seed| Noise::new(seed, Stream::GustU).normal())
         .collect();
@@ -73,7 +73,7 @@ fn wandering(tick: u64) -> (f64, f64) {
 
 #[test]
 fn white_noise_does_not_depend_on_the_flight() {
-    // The deviates are had back from the gusts by undoing the filter; two flights, one noise, that of the stream.
+    // Undoing the filter recovers the deviates from the gusts: two flights have the same noise, that of the stream.
     let spec = gusty(10.0);
     let recovered = |flight: fn(u64) -> (f64, f64)| {
         let mut air = Air::new(&spec, 77);
@@ -125,8 +125,8 @@ fn vertical_gust_is_its_stream_through_its_filter() {
 
 #[test]
 fn noise_around_a_ship_does_not_depend_on_the_flight() {
-    // Two flights that meet at one place: what the ship's air makes of it later differs, the deviates do not. Flown at
-    // rest, the free air stands still, so a later step shows the deviate of its own tick alone.
+    // Two flights that meet at one place: the ship's air differs later, the deviates do not. At rest the free air stands still,
+    // so a later step shows only the deviate of its own tick.
     let spec = behind_ship(25.0, 0.0);
     let last = |flight: fn(u64) -> (f64, Option<f64>)| {
         let mut air = Air::new(&spec, 5);
@@ -135,7 +135,7 @@ fn noise_around_a_ship_does_not_depend_on_the_flight() {
             let (speed_mps, x_m) = flight(tick);
             winds.push(air.sample(tick, speed_mps, 50.0, x_m));
         }
-        // So fast that nothing is left of the past: the state is the deviate.
+        // So fast that nothing of the past is left: the state is the deviate.
         air.sample(500, 1e9, 50.0, None)
     };
     let a = last(|_| (67.0, None));
@@ -153,7 +153,7 @@ fn noise_around_a_ship_does_not_depend_on_the_flight() {
     );
 }
 
-/// Digest of all that was sampled.
+/// Digest of all samples.
 fn digest(spec: &AirSpec, seed: u64) -> String {
     let mut air = Air::new(spec, seed);
     let mut digest = Digest::default();
@@ -182,7 +182,7 @@ fn same_bits_every_time() {
         assert_eq!(digest(spec, 1), digest(spec, 1));
         assert_ne!(digest(spec, 1), digest(spec, 2));
     }
-    // Kept from the first machine. A change here makes every recording flown in gusts or behind a ship another model's.
+    // Kept from the first machine. A change here means another model for every recording flown in gusts or behind a ship.
     assert_eq!(digest(&gusty, 1), "89ef5e323fcf8012");
     assert_eq!(digest(&ship, 1), "e4a7e2e64f8de620");
 }

@@ -68,7 +68,7 @@ fn wake_figures_are_the_standards() {
     hold(&w2, &|x_m| wake::steady(x_m).w);
     hold(&sigma_u4, &|x_m| wake::random(x_m).u);
     hold(&tau_u4, &|x_m| wake::random_tau_s(x_m).u);
-    // w4: 0.035, 3.33 s, over the last half nautical mile; faded out by three quarters of one (ours).
+    // w4: 0.035, 3.33 s, over the last half nautical mile; faded out at three quarters of a mile (ours).
     for x_ft in [-3038.0, -1500.0, 0.0] {
         assert_abs_diff_eq!(wake::random(x_ft * FT).w, 0.035, epsilon = 1e-12);
     }
@@ -94,7 +94,7 @@ fn periodic_part_is_the_standards() {
     assert!(wake::periodic(-2235.0 * FT).u > 0.0 && wake::periodic(-2535.0 * FT).w > 0.0);
     assert_eq!(wake::periodic(-2237.0 * FT).u, 0.0);
     assert_eq!(wake::periodic(-2537.0 * FT).w, 0.0);
-    // Written for the place at t = 0, as the standard has it: closing at V - V_wd from X0.
+    // In the standard's form, for the place at t = 0: closing at V - V_wd from X0.
     let (v, wod, x0, period_s, phase) = (67.0, 12.0, -900.0, 9.0, 0.7);
     for t_s in [0.0, 3.0, 11.5] {
         let x_m = x0 + (v - wod) * t_s;
@@ -109,7 +109,7 @@ fn periodic_part_is_the_standards() {
     }
 }
 
-/// What the ship adds at a place: the wind there less that of the same seed's free air.
+/// The ship's part at a place: the wind there less that of the same seed's free air.
 fn ship_part(spec: &AirSpec, seed: u64, ticks: u64, x_ft: f64) -> Vec<(f64, f64)> {
     let with = gusts_at(spec, seed, ticks, 67.0, 60.0, Some(x_ft * FT));
     let free = gusts_at(spec, seed, ticks, 67.0, 60.0, None);
@@ -156,7 +156,7 @@ fn random_part_has_its_intensity_and_memory() {
 
 #[test]
 fn periodic_part_swings_with_the_ship_and_drifts_aft() {
-    // Over the deck, forward of -239 ft, the ship adds nothing along but u3. Period 8 s = 512 ticks: project on sine and cosine.
+    // Over the deck, forward of -239 ft, the ship adds only u3 along. Period 8 s = 512 ticks: project on sine and cosine.
     let spec = behind_ship(25.0, 1.0);
     let swing = |x_ft: f64| {
         let part = ship_part(&spec, 21, 512, x_ft);
@@ -188,12 +188,12 @@ fn no_wake_below_five_knots() {
     assert_eq!(at(&slow, here), at(&slow, None));
     let enough = behind_ship(5.1, 2.0);
     assert_ne!(at(&enough, here), at(&enough, None));
-    // A wind from behind may take it away, and the free air stays.
+    // A tailwind may take it away, and the free air stays.
     let mut followed = behind_ship(15.0, 2.0);
     followed.headwind_mps = -12.0 * KT;
     assert_eq!(at(&followed, here), at(&followed, None));
     assert!(at(&followed, None).iter().any(|w| w.gust_w_mps != 0.0));
-    // And far astern there is none.
+    // Far astern there is none.
     assert_eq!(at(&enough, Some(-1500.0)), at(&enough, None));
 }
 

@@ -49,16 +49,16 @@ fn transform(x: &mut [(f64, f64)]) {
     }
 }
 
-/// Holds sampled spectra against `spectra` (one-sided, per rad/m) in 24 bands from 0.02 to 5 Hz.
+/// Checks sampled spectra against `spectra` (one-sided, per rad/m) in 24 bands from 0.02 to 5 Hz.
 ///
-/// A band's mean of n periodogram ordinates over the expected ones has the relative error 1/sqrt(n). What is expected of
-/// samples at 64 Hz is the spectrum folded about 32 Hz, since the discretisation is exact in time.
+/// A band's mean of n periodogram ordinates over the expected ones has the relative error 1/sqrt(n). The expected spectrum of
+/// samples at 64 Hz is folded about 32 Hz, since the discretisation is exact in time.
 fn hold_spectra(winds: &[Wind], speed_mps: f64, spectra: impl Fn(f64) -> (f64, f64)) {
     let n = winds.len();
     let length_s = n as f64 * TICK_S;
     let mut x: Vec<(f64, f64)> = winds.iter().map(|w| (w.gust_u_mps, w.gust_w_mps)).collect();
     transform(&mut x);
-    // Both components in one transform: real and imaginary part come apart by symmetry. One-sided, per Hz.
+    // Both components in one transform: symmetry separates the real and imaginary parts. One-sided, per Hz.
     let scale = 2.0 * TICK_S / n as f64;
     let measured = |k: usize| {
         let (a, b) = (x[k], x[n - k]);

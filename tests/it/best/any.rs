@@ -1,4 +1,4 @@
-//! `best` against `steady` on drills made up by chance: tasks of every kind in any air.
+//! `best` against `steady` on random drills: tasks of every kind in any air.
 
 use std::fmt::Write as _;
 use std::sync::Arc;
@@ -29,7 +29,7 @@ impl Chance {
     }
 }
 
-/// Two to five tasks, or holds and a path; what the rules between tasks refuse is made up again.
+/// Two to five tasks, or holds and a path; a drill that breaks the rules between tasks is made up again.
 fn made_up(seed: u64) -> Arc<Drill> {
     let mut chance = Chance(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) ^ 0x5bf0_3635);
     loop {
@@ -109,7 +109,7 @@ fn text(chance: &mut Chance) -> String {
     text
 }
 
-/// The legs of so many drills that cost `best` more, and how many legs there were.
+/// The legs of some drills that cost `best` more than `steady`, and the number of all legs.
 fn worse(seeds: std::ops::Range<u64>) -> (Vec<String>, usize) {
     let (mut worse, mut legs) = (Vec::new(), 0);
     let (mut steadys, mut bests) = (0.0, 0.0);
@@ -119,7 +119,7 @@ fn worse(seeds: std::ops::Range<u64>) -> (Vec<String>, usize) {
         assert!(best.legs().len() >= steady.legs().len(), "{}", drill.text);
         for (index, pair) in pairs(&steady, &best).iter().enumerate() {
             legs += 1;
-            // Seconds and shares; the feet of holds would drown them.
+            // Seconds and shares only; the feet of holds would drown them.
             if let (true, Some(cost)) = (pair.kind != "hold", pair.steady) {
                 steadys += cost;
                 bests += pair.best.unwrap_or(f64::NAN);
@@ -156,8 +156,8 @@ fn never_worse_on_many_drills_made_up_by_chance() {
     assert!(worse.is_empty(), "{}", worse.join("\n"));
 }
 
-/// A wide wing without damping of its swing behind a ship that runs away from it: looked at ahead it tumbles, and what is no number
-/// then must not stop the search.
+/// A wide wing without damping of its swing, behind a ship that runs away from it: the model looking ahead tumbles, and its NaN
+/// must not stop the search.
 #[test]
 fn a_model_that_tumbles_ahead_does_not_stop_the_search() {
     const WIDE: &str = "name = 'wide wing'\nabout = 'Hardly loaded.'\nmass_kg = 46659.30912394109\n\

@@ -1,4 +1,4 @@
-//! How long best and par of a drill take.
+//! The time that best and par of a drill take.
 
 use std::sync::Arc;
 
@@ -6,10 +6,10 @@ use super::{Pair, flying, pairs, shipped};
 use leveloff::drill::{Drill, library};
 use leveloff::hands::{self, Steady, best};
 
-/// What best and par of any drill may take, s of one core: a second, and half of one more where others share the core.
+/// The most that best and par of any drill may take, s of one core: a second, and half a second more where others share it.
 const MOST_S: f64 = 1.5;
 
-/// Processor time of this thread, s, so that a busy machine does not count; 0 where the system does not tell.
+/// Processor time of this thread, s, so that a busy machine does not count; 0 if the system does not report it.
 fn processor_s() -> f64 {
     let told = std::fs::read_to_string("/proc/thread-self/schedstat").unwrap_or_default();
     let nanoseconds = told
@@ -141,10 +141,10 @@ fn longest() -> Vec<(&'static str, String)> {
     ]
 }
 
-/// What may be taken beyond what is meant to be: flights that have begun, and legs begun again where `steady` began them.
+/// The allowed factor over the intended effort: flights already begun, and legs begun again where `steady` began them.
 const OVER: f64 = 2.5;
 
-/// Each in still and in rough air, the path behind a ship that runs away from it.
+/// Each of them in still and in rough air, the path also behind a ship that runs away from it.
 fn longest_drills() -> impl Iterator<Item = (String, Arc<Drill>)> {
     let tasks = longest().into_iter();
     tasks.flat_map(|(what, tasks)| {

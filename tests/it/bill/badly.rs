@@ -1,4 +1,4 @@
-//! What somebody reads who flew badly in a plain way: the first sentence and the bill, on drills that ship.
+//! Debriefs of plainly bad flying: the first sentence and the bill, on drills that ship.
 
 use std::fmt::Write;
 use std::ops::Range;
@@ -13,7 +13,7 @@ use leveloff::why::{LineKind, Pars, Weighed, weigh};
 use crate::flying::drill as made_of;
 use crate::kept::{by_brief, pars};
 
-/// How somebody flies it.
+/// A way to fly badly.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Badly {
     Untouched,
@@ -28,11 +28,11 @@ enum Badly {
     Jabs,
     WrongOrder,
     LevelOff(f64),
-    /// The recipe's first half, and no more.
+    /// The first half of the recipe only.
     Stops,
     /// The recipe, and six seconds later one move too many.
     OneMore(f64),
-    /// The recipe, its first move kept so many seconds longer.
+    /// The recipe, with its first move kept this much longer, s.
     Keeps(f64),
 }
 
@@ -64,7 +64,7 @@ const ALL: [Badly; 20] = [
 struct Beginner {
     how: Badly,
     brief: Brief,
-    /// What was wanted, tick by tick; the lever a task begins with.
+    /// The wanted lever, tick by tick; and the lever at the beginning of a task.
     wanted: Vec<f64>,
     base: f64,
     is_low: bool,
@@ -83,7 +83,7 @@ impl Beginner {
         }
     }
 
-    /// The brief's lever, the recipe spoilt first where that is the fault.
+    /// The brief's lever, with the recipe spoilt first if that is the fault.
     fn recipe(&mut self, sight: &Sight) -> f64 {
         if sight.task_ticks == 0 {
             self.base = self.follows;
@@ -202,7 +202,7 @@ impl Hand for Beginner {
     }
 }
 
-/// The first sentence, and the lines.
+/// The first sentence and the lines of a flight.
 fn page(id: &str, pars: &Pars, drill: &Arc<Drill>, how: Badly) -> String {
     let run = hands::fly(drill.clone(), 1, &mut Beginner::new(drill, how));
     let weighed = weigh(&run, Some(pars));
@@ -220,9 +220,8 @@ fn page(id: &str, pars: &Pars, drill: &Arc<Drill>, how: Badly) -> String {
     page
 }
 
-/// One of every kind that was once told falsely, oddly or with nothing to do next time: a chop, a dive, full power, no level-off,
-/// level power off, a first move twice too large or the wrong way, one move too many, and what is no correction although the
-/// lever turned.
+/// One of every kind that once got a false or odd sentence, or no advice: a chop, a dive, full power, no level-off, level power
+/// off, a first move twice too large or the wrong way, one move too many, and turns of the lever that are no corrections.
 #[test]
 fn who_flies_badly_reads_what_to_do_differently() {
     let flown = [
@@ -254,7 +253,7 @@ fn who_flies_badly_reads_what_to_do_differently() {
     insta::assert_snapshot!(told);
 }
 
-/// Each move of the brief four seconds after its cue: in a step, a rate, a hold, slowing in and on a path.
+/// Every move of the brief made four seconds after its cue: in a step, a rate, a hold, slowing in and on a path.
 #[test]
 fn who_makes_the_right_moves_late_reads_by_how_much_and_when_they_are_due() {
     for (id, cue) in [
@@ -275,8 +274,8 @@ fn who_makes_the_right_moves_late_reads_by_how_much_and_when_they_are_due() {
     }
 }
 
-/// Sinking steeply with the lever of the better flight, and stopping far too late: what to do is to stop, not to keep the lever
-/// where it was kept.
+/// Sinking steeply with the lever of the better flight, and stopping far too late: the advice is to stop, not to keep the lever
+/// where it was.
 #[test]
 fn who_was_no_lower_than_the_better_flight_is_told_when_to_stop() {
     let id = "catch-the-sink";
@@ -291,7 +290,7 @@ fn who_was_no_lower_than_the_better_flight_is_told_when_to_stop() {
     );
 }
 
-/// That a first move was a second and a half late says nothing where it went three times as far as it takes.
+/// A first move three times too large is not called late for coming a second and a half late.
 #[test]
 fn who_moves_far_too_much_is_not_told_that_it_came_a_little_late() {
     let id = "level-over-the-tarn";
@@ -300,11 +299,11 @@ fn who_moves_far_too_much_is_not_told_that_it_came_a_little_late() {
     let first = weigh(&run, Some(pars(&drill, 1))).first;
     assert!(!first.contains("late:"), "{first}");
     assert!(first.contains("take the lever to 33"), "{first}");
-    // Nor that it stayed off the number: it goes on down.
+    // Nor is it said to have stayed off the number: it goes on down.
     assert!(!first.contains("stayed"), "{first}");
 }
 
-/// A person answers within a second: what came 0.7 s after the better flight's first move is no late beginning, 1.6 s is.
+/// A person answers within a second: a first move 0.7 s after the better flight's is not late, 1.6 s after is.
 #[test]
 fn who_answers_within_a_second_is_not_late() {
     let drill = Arc::new(
@@ -319,7 +318,7 @@ fn who_answers_within_a_second_is_not_late() {
     assert!(late.contains("moved 2.5 s late"), "{late}");
 }
 
-/// A hold is flawless, and needs no par, up to a hundredth of a foot; and nothing is left over in a bill that adds up to one of a point.
+/// A hold is flawless, and needs no par, up to an error of a hundredth of a foot.
 #[test]
 fn what_is_flawless_to_the_hundredth_needs_no_par() {
     for (off_ft, needs) in [(0.0075, false), (0.0125, true)] {
@@ -337,7 +336,7 @@ fn what_is_flawless_to_the_hundredth_needs_no_par() {
     }
 }
 
-/// Prints all of them: `ONLY` names a drill, `HOW` a way.
+/// Prints all debriefs: `ONLY` names a drill, `HOW` a way.
 #[test]
 #[ignore = "a page to read"]
 fn read_them_all() {
@@ -389,13 +388,13 @@ fn a_lever_that_was_hardly_moved_is_told_where_it_was_left() {
     assert!(first.starts_with("You left the lever at 21.3 %"), "{first}");
 }
 
-/// A lever script, (s, thousandths), on one task in the prop trainer: the first sentence.
+/// The first sentence for a lever script, (s, thousandths), on one task in the prop trainer.
 fn first_line(start: &str, task: &str, log: &[(f64, u16)]) -> String {
     let log = log.iter().map(|(t_s, lever)| ((64.0 * t_s) as u64, *lever));
     weighed("prop-trainer", start, task, log.collect()).first
 }
 
-/// Who begins with too much goes with what is left of it: no move towards the number, and none that stops there.
+/// A pilot who begins with too much power and keeps the rest of it has made no move towards the number, and none that stops.
 #[test]
 fn who_goes_with_what_is_left_and_stops_nowhere_never_levelled_off() {
     let start = "altitude_ft = 800\nlever_off = 0.4";
@@ -410,7 +409,7 @@ fn who_goes_with_what_is_left_and_stops_nowhere_never_levelled_off() {
     assert!(!stopped.contains("never"), "{stopped}");
 }
 
-/// Six taps three times a second are one move, not six that are too small to be any.
+/// Six taps, three a second, are one move, not six moves too small to count.
 #[test]
 fn who_taps_slowly_has_moved_the_lever() {
     let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
@@ -421,7 +420,7 @@ fn who_taps_slowly_has_moved_the_lever() {
     assert!(first.starts_with("You never levelled off"), "{first}");
 }
 
-/// Slowing in asks for idle: who brings the power up half a second late did not leave it there, who is slow and waits did.
+/// Slowing in asks for idle: bringing the power up half a second late is not leaving the lever at idle; waiting once slow is.
 #[test]
 fn idle_is_not_left_there_while_it_is_asked_for() {
     let start = "altitude_ft = 1000\noff_speed_kt = 20";
@@ -432,8 +431,8 @@ fn idle_is_not_left_there_while_it_is_asked_for() {
     assert!(left.contains("left the lever at idle"), "{left}");
 }
 
-/// In a hold that begins on its number nothing is asked at first: a move much later did not go the wrong way, and where the better
-/// flight makes no move that is worth telling, it is told to leave the lever.
+/// A hold that begins on its number asks for nothing at first: a move much later did not go the wrong way. Where the better
+/// flight makes no move worth mentioning, the advice is to leave the lever.
 #[test]
 fn who_makes_one_move_too_many_is_told_where_to_leave_the_lever() {
     let start = "altitude_ft = 1000";
@@ -446,7 +445,7 @@ fn who_makes_one_move_too_many_is_told_where_to_leave_the_lever() {
     assert!(back.contains("leave the lever at 57.5 %"), "{back}");
 }
 
-/// A lever script on one task, weighed.
+/// A lever script on one task, flown and weighed.
 fn weighed(aircraft: &str, start: &str, task: &str, log: Vec<(u64, u16)>) -> Weighed {
     let text = format!(
         "title = 'T'\nabout = 'A'\naircraft = '{aircraft}'\n[start]\n{start}\n[[task]]\n{task}\n"
@@ -456,7 +455,7 @@ fn weighed(aircraft: &str, start: &str, task: &str, log: Vec<(u64, u16)>) -> Wei
     weigh(&hands::fly(drill, 1, &mut Script::new(log)), Some(pars))
 }
 
-/// Nobody left it there: it stood there when the run began.
+/// The lever was not left at idle: it stood there when the run began.
 #[test]
 fn a_lever_that_began_at_idle_and_was_never_moved_was_never_moved() {
     let hold = "hold = { altitude_ft = 1500, band_ft = 200, seconds = 30 }";
@@ -483,7 +482,7 @@ fn a_rate_that_is_not_reached_is_told_with_its_side_and_terms_that_add_up() {
     }
 }
 
-/// Seven quick turns, and then the lever left for the rest of a minute: most of the time it did not go to and fro.
+/// Seven quick turns, then the lever left alone for the rest of a minute: most of the time it did not go to and fro.
 #[test]
 fn a_few_turns_at_the_beginning_are_no_going_to_and_fro() {
     let hold = "hold = { altitude_ft = 1500, band_ft = 30, seconds = 60 }";
@@ -497,7 +496,7 @@ fn a_few_turns_at_the_beginning_are_no_going_to_and_fro() {
     );
 }
 
-/// The first sentence on a drill that ships; a lever script, (s, thousandths).
+/// The first sentence for a lever script, (s, thousandths), on a drill that ships.
 fn first_on(id: &str, log: &[(f64, u16)]) -> String {
     let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
     let log = log.iter().map(|(t_s, lever)| ((64.0 * t_s) as u64, *lever));
@@ -505,7 +504,7 @@ fn first_on(id: &str, log: &[(f64, u16)]) -> String {
     weigh(&run, Some(pars(&drill, 1))).first
 }
 
-/// What `steady` does with a drill, with so much more lever for some seconds, thousandths.
+/// The first sentence for the flight of `steady` with `by` thousandths more lever for some seconds.
 fn par_but(id: &str, s: Range<f64>, by: i32) -> String {
     let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
     let steady = &pars(&drill, 1).steady;
@@ -523,8 +522,8 @@ fn par_but(id: &str, s: Range<f64>, by: i32) -> String {
     weigh(&run, Some(pars(&drill, 1))).first
 }
 
-/// A skilled approach and a dive, or a pull, at its very end: told with its own few seconds and its own size, not as corrections
-/// that were too large nor spread over all that went before.
+/// A skilled approach with a dive, or a pull, at its very end: reported with its own few seconds and its own size, not as
+/// corrections that were too large, nor spread over the time before.
 #[test]
 fn what_spoilt_the_end_of_a_good_approach_is_told_where_it_was() {
     for (by, side) in [(-120, "less"), (120, "more")] {
@@ -545,7 +544,7 @@ fn a_chop_is_not_told_as_corrections_that_were_too_large() {
     assert!(first.contains("less power than it took"), "{first}");
 }
 
-/// Half the power it takes to go there, for a minute, was no to and fro.
+/// Half the power needed, kept for a minute, was not off by turns.
 #[test]
 fn a_lever_that_stood_still_was_not_off_by_turns() {
     let levers = [
@@ -562,7 +561,7 @@ fn a_lever_that_stood_still_was_not_off_by_turns() {
     assert!(!first.contains("at a time"), "{first}");
 }
 
-/// Full power to the end is worse than that it came late, and no idea of level power.
+/// Full power to the end is a worse fault than its lateness, and no wrong idea of level power.
 #[test]
 fn who_leaves_it_at_full_power_is_told_that() {
     let first = first_on("level-over-the-tarn", &[(13.0, 1000)]);
@@ -572,7 +571,7 @@ fn who_leaves_it_at_full_power_is_told_that() {
     );
 }
 
-/// Without its last moves the brief's recipe goes on into the ground.
+/// Advice includes the move that stops: without its last moves the brief's recipe goes on into the ground.
 #[test]
 fn what_is_to_be_done_is_told_as_far_as_the_move_that_stops_it() {
     let first = first_on("out-of-idle", &[]);
@@ -581,14 +580,14 @@ fn what_is_to_be_done_is_told_as_far_as_the_move_that_stops_it() {
     assert!(first.contains("kt fast, then to"), "{first}");
 }
 
-/// Slowing in, far too much power is that, whenever it came.
+/// Slowing in, far too much power counts as that, whenever it came.
 #[test]
 fn power_that_is_far_too_much_did_not_come_late() {
     let first = first_on("a-narrow-gap", &[(0.8, 0), (26.1, 742), (34.1, 492)]);
     assert!(first.contains("more power than it took"), "{first}");
 }
 
-/// It sinks from the beginning, and power that stops it near the number is the stop, too much of it perhaps, and not the wrong way.
+/// It sinks from the beginning, so power that stops it near the number is the stop, perhaps too large, and not the wrong way.
 #[test]
 fn who_stops_a_descent_that_was_under_way_did_not_move_the_wrong_way() {
     let first = first_on("catch-the-sink", &[(20.5, 450), (23.5, 400)]);
@@ -608,7 +607,8 @@ fn who_levels_off_beyond_the_number_did_so_far_too_late() {
     assert!(first.contains("then to 26.5 % 2.5 s later"), "{first}");
 }
 
-/// A later task begins where the one before it ended: what cost nearly as much there is told first, and is line 1 of the bill.
+/// A later task begins where the one before it ended: a line of the earlier one that cost nearly as much comes first, as line 1
+/// of the bill.
 #[test]
 fn an_earlier_task_that_cost_nearly_as_much_is_told_first() {
     let drill = Arc::new(library::drill("cliff-top").unwrap().drill().unwrap());
@@ -620,7 +620,7 @@ fn an_earlier_task_that_cost_nearly_as_much_is_told_first() {
     assert_eq!(weighed.first, told[0].sentence);
 }
 
-/// One stop, too late, is no series of corrections that were too large.
+/// A single late stop is no series of corrections that were too large.
 #[test]
 fn who_made_one_move_is_not_told_to_make_smaller_ones() {
     let first = first_on("quarry-stair", &[(14.0, 265), (45.0, 380)]);
@@ -629,7 +629,7 @@ fn who_made_one_move_is_not_told_to_make_smaller_ones() {
     assert!(first.contains("ft to go"), "{first}");
 }
 
-/// How long it took from the beginning of a line to the going around that nothing called for.
+/// The time from the beginning of a line to an uncalled go-around.
 #[test]
 fn who_goes_around_uncalled_is_told_how_long_that_took() {
     let drill = Arc::new(library::drill("onto-the-shelf").unwrap().drill().unwrap());
@@ -642,7 +642,7 @@ fn who_goes_around_uncalled_is_told_how_long_that_took() {
     assert_eq!((line.from, line.to, line.amount), (2 * 64, 3 * 64, 1.0));
 }
 
-/// What led into the surface is what the first sentence is about, and line 1 of the bill.
+/// The first sentence is about the line that led into the surface, which is line 1 of the bill.
 #[test]
 fn the_line_that_led_to_a_fault_is_the_first() {
     let drill = Arc::new(library::drill("boat-slip").unwrap().drill().unwrap());
@@ -659,7 +659,7 @@ fn the_line_that_led_to_a_fault_is_the_first() {
     );
 }
 
-/// The brief begins with a large move that is taken back after a few seconds: kept on for three or six more.
+/// The brief begins with a large move that is taken back after a few seconds; here it is kept for three or six more.
 #[test]
 fn who_keeps_the_first_move_too_long_is_told_for_how_long() {
     let first = |id: &str, longer_s: f64| {
@@ -682,12 +682,12 @@ fn who_keeps_the_first_move_too_long_is_told_for_how_long() {
         let said = format!("You kept the lever at {kept} too long");
         assert!(told.starts_with(&said) && told.contains(next), "{told}");
     }
-    // Half a second is within what anybody can do.
+    // Half a second is within anybody's accuracy.
     for id in ["empty-crates", "half-a-mile-high", "cliff-top"] {
         let told = first(id, 0.5);
         assert!(!told.contains("too long"), "{told}");
     }
-    // Where the lever was not moved there are no corrections that were too large.
+    // Without moves of the lever there are no corrections that were too large.
     let told = first("a-mile-out", 6.0);
     assert!(!told.contains(" 0 %"), "{told}");
 }

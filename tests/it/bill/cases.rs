@@ -1,4 +1,4 @@
-//! What a leg and its lines are seen to be, against what was put into a short lever log.
+//! The reading of a leg and its lines, against the known contents of a short lever log.
 
 use std::sync::Arc;
 
@@ -31,12 +31,12 @@ fn by(drill: Arc<Drill>, log: &[(u64, u16)]) -> Run {
 fn first(run: &Run) -> Case<'_> {
     let reference = pars(run.drill(), run.seed()).references(run)[0];
     let begun = run.each_leg_start().next().unwrap();
-    // As long as the tests run.
+    // Kept for as long as the tests run.
     let brief: &Brief = Box::leak(Box::default());
     Case::of(run, 0, begun, reference, brief).unwrap()
 }
 
-/// A moment of a line that is made up: of what was in reach then nothing is asked.
+/// A moment of a made-up line; its points in reach do not matter.
 fn at(s: u64) -> Reach {
     Reach {
         tick: s * TICKS_PER_S,
@@ -46,7 +46,7 @@ fn at(s: u64) -> Reach {
     }
 }
 
-/// The going power comes off after twenty seconds: the pace is that of just then, over the rate of 3 degrees.
+/// The power on the way ends after twenty seconds: the pace is that of this moment, over the rate of 3 degrees.
 #[test]
 fn the_pace_of_a_level_off_is_that_at_its_first_move() {
     let step = "step = { to_ft = 1200, band_ft = 20, hold_s = 10, within_s = 60 }";
@@ -59,7 +59,8 @@ fn the_pace_of_a_level_off_is_that_at_its_first_move() {
     assert_eq!(signs::onset_pace(&Motion::of(&case.about(line))), pace);
 }
 
-/// A hold left with a lever some per cent below the right one for all but its first second; a path has no one power that keeps it.
+/// A hold left with a lever some per cent below the right one for all but its first second. A path has no single power that
+/// keeps it.
 #[test]
 fn power_is_off_by_what_it_came_back_to_and_on_a_path_by_nothing() {
     let hold = "hold = { altitude_ft = 1500, band_ft = 30, seconds = 40 }";
@@ -71,8 +72,8 @@ fn power_is_off_by_what_it_came_back_to_and_on_a_path_by_nothing() {
     assert_eq!(first(&by(path, &[(2, 300)])).power_off(), None);
 }
 
-/// The lever goes to idle at ten seconds and up again just where the line ends: what is not made is the move to idle, however long
-/// before the line it was.
+/// The lever goes to idle at ten seconds and up again just where the line ends: the cure leaves out the move to idle, however
+/// long before the line it was.
 #[test]
 fn a_lever_left_at_idle_is_put_right_from_the_move_that_took_it_there() {
     let hold = "hold = { altitude_ft = 1500, band_ft = 200, seconds = 60 }";
@@ -86,7 +87,8 @@ fn a_lever_left_at_idle_is_put_right_from_the_move_that_took_it_there() {
     assert_eq!(cure.from, 10 * TICKS_PER_S);
 }
 
-/// Stuck two half-widths past its number is an error that stands; on the way down to the number it is none, nor is it in a hold that sinks on.
+/// A step stuck two half-widths past its number is a standing error; on the way down to the number it is none, nor is a hold
+/// that goes on sinking.
 #[test]
 fn an_error_stands_where_a_step_or_a_hold_has_stopped() {
     let corrects = |run: &Run, from: u64| {

@@ -1,4 +1,4 @@
-//! The first sentence of debriefs, as someone who flew so would read it: a page of them, kept as it is.
+//! The first sentences of debriefs, as the pilot would read them: a page of them as a snapshot.
 
 use std::fmt::Write;
 use std::sync::Arc;
@@ -17,7 +17,7 @@ fn shipped(id: &str) -> Arc<Drill> {
     Arc::new(library::drill(id).unwrap().drill().unwrap())
 }
 
-/// Who flies as `steady` does, but thinks the aeroplane is elsewhere.
+/// Flies like `steady`, but believes the aeroplane to be at another altitude.
 struct Mistaken {
     steady: Steady,
     by_m: f64,
@@ -32,7 +32,7 @@ impl Hand for Mistaken {
     }
 }
 
-/// Who keeps the lever where a script put it until a distance before the deck, and then takes it to idle.
+/// Flies like `steady` until a distance before the deck, and then takes the lever to idle.
 struct DivesForTheDeck {
     steady: Steady,
     from_m: f64,
@@ -54,7 +54,7 @@ fn by(drill: &Arc<Drill>, hand: &mut dyn Hand) -> Run {
     hands::fly(drill.clone(), 1, hand)
 }
 
-/// (seconds, per cent of the lever) from the start.
+/// A run of a lever script, (s, per cent of the lever).
 fn script(id: &str, moves: &[(f64, f64)]) -> Run {
     let log = moves.iter();
     let log =
@@ -214,7 +214,7 @@ fn what_a_debrief_says_first() {
     insta::assert_snapshot!(page);
 }
 
-/// Whatever else is told, a fault comes first; and the leg in which it came has its bill, of nothing.
+/// A fault comes before everything else; the leg in which it came has a bill too, with no points.
 #[test]
 fn a_run_that_ended_in_a_fault_says_so_first() {
     let run = script("boat-slip", &[(1.0, 0.0)]);
@@ -230,7 +230,7 @@ fn a_run_that_ended_in_a_fault_says_so_first() {
     assert_eq!(last.task, run.leg().task + 1);
 }
 
-/// What a run is told, all of it.
+/// All sentences for a run.
 fn told(run: &Run) -> Vec<String> {
     let pars = Pars::of(run.drill(), 1, &mut |_| {});
     let weighed = weigh(run, Some(&pars));
@@ -238,7 +238,7 @@ fn told(run: &Run) -> Vec<String> {
     lines.map(|line| line.sentence.clone()).collect()
 }
 
-/// Whatever else could be said of it: a call that was not flown is what counts, also for who is high by then.
+/// A call that was not flown counts before everything else, even if the aeroplane is high by then.
 #[test]
 fn a_call_that_was_not_flown_is_told_also_to_who_is_high_by_then() {
     let told = told(&script("no-room-left", &[(3.0, 60.0)]));
@@ -246,7 +246,7 @@ fn a_call_that_was_not_flown_is_told_also_to_who_is_high_by_then() {
     assert!(told[0].starts_with(missed), "{told:?}");
 }
 
-/// Slowing in begins at idle: what is missing is when the power comes back, not idle.
+/// Slowing in begins at idle: the advice is when to bring the power back, not idle.
 #[test]
 fn who_stays_at_idle_is_not_told_idle() {
     let told = told(&script("seventy-to-lose", &[(17.2, 0.0)]));
@@ -255,7 +255,7 @@ fn who_stays_at_idle_is_not_told_idle() {
     assert!(!told.iter().any(|said| said.contains("hold about idle")));
 }
 
-/// Two moves that were not called for cost what they cost, and are no lever that was left.
+/// Two unnecessary moves are not a lever that was left alone.
 #[test]
 fn who_moved_the_lever_for_nothing_did_not_leave_it() {
     let drill = made_of(
@@ -267,7 +267,7 @@ fn who_moved_the_lever_for_nothing_did_not_leave_it() {
     assert!(!told[0].contains("You left the lever"), "{told:?}");
 }
 
-/// What was gone before a move is not that move's doing; nor is by how much it took the lever off.
+/// A move is not blamed for points lost before it, nor does the error that it caused count for that time.
 #[test]
 fn a_move_is_not_blamed_for_what_went_before_it() {
     let drill = shipped("short-turf");

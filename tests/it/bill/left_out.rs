@@ -1,5 +1,5 @@
-//! The weights of the evidence fitted anew without one style of hand, and tried on it: how well names hold for hands that
-//! nothing was made with.
+//! The weights of the evidence refitted without one style of hand, and tried on it: how well names hold for hands that nothing
+//! was tuned on.
 
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -14,12 +14,12 @@ use leveloff::why::{Case, LineKind, Pars};
 use super::table::{drill, faults, has_room, rightly};
 use crate::pilots::{Fault, Style, crew, pilot};
 
-/// The dearest line of a leg that earned less than this, and what was planted: clean runs count as nothing wrong.
+/// Legs that earned less than this give their dearest line and the planted fault; clean runs count as nothing wrong.
 const POOR: f64 = 75.0;
 const SHOWS: f64 = 8.0;
 /// Lines of fewer points are no evidence.
 const LEAST: f64 = 4.0;
-/// Steps of a fit: enough for the weights to stay where they are.
+/// Steps of a fit, enough for the weights to converge.
 const STEPS: usize = 3000;
 
 /// Drill, style and fault of a run, by number.
@@ -29,12 +29,12 @@ struct Row {
     /// The same for all legs of a run.
     run: RunOf,
     style: Style,
-    /// Whether it is fitted and judged, and not only what another leg of its run looks like.
+    /// Whether it is fitted and judged; otherwise it is only evidence for the other legs of its run.
     counts: bool,
     evidence: &'static Evidence,
     seen: Vec<f64>,
     planted: LineKind,
-    /// The names that were tried, and whether putting that right explains the line.
+    /// The names that were tried, and whether their cure explains the line.
     explained: BTreeMap<LineKind, bool>,
 }
 
@@ -100,13 +100,13 @@ fn rows_of(n: u64) -> Vec<Row> {
     rows
 }
 
-/// What speaks for a name before, and by sign.
+/// The evidence for a name: its base weight, and the weight of each sign.
 type Weights = (f64, Vec<Option<f64>>);
 
-/// A model with the shape of the shipped one: the same signs, speaking for the same names.
+/// A model of the same form as the shipped one: the same signs for the same names.
 struct Model {
     evidence: &'static Evidence,
-    /// By name: what speaks for it before, and by sign.
+    /// The weights by name.
     weights: Vec<Weights>,
 }
 
@@ -135,7 +135,7 @@ impl Model {
         shares.iter().map(|share| share / all).collect()
     }
 
-    /// As `tables.rs` has it, rounded to a quarter, its signs by number.
+    /// Prints the weights in the form of `tables.rs`, rounded to a quarter, with signs by number.
     fn print(&self) {
         let quarter = |weight: f64| (4.0 * weight).round() / 4.0 + 0.0;
         let kinds = self.evidence.base.iter().map(|(kind, _)| *kind);
@@ -205,7 +205,7 @@ impl Model {
     }
 }
 
-/// `DRILLS` says how many; 40 where it does not.
+/// `DRILLS` is the number of drills, by default 40.
 #[test]
 #[ignore = "thousands of flights take many minutes"]
 fn table_of_names_on_styles_left_out() {
@@ -276,7 +276,7 @@ fn table_of_names_on_styles_left_out() {
             }
         }
     }
-    // Named, rightly, faults; clean ones named, clean ones.
+    // Counts: faults named, named rightly, all faults; clean legs named, all clean legs.
     let count = |less: f64, is: &dyn Fn(Style) -> bool| {
         let mut sum = [0_usize; 5];
         for (_, row, name, share) in judged.iter().filter(|judged| is(judged.0)) {

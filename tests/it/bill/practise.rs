@@ -1,4 +1,4 @@
-//! A line practised: the drill it becomes begins as the run stood then, and is a drill file like any other.
+//! Practising a line: its drill begins in the state of the run at that moment, and is a drill file like any other.
 
 use std::sync::Arc;
 
@@ -32,7 +32,7 @@ fn a_practice_begins_as_the_run_stood_a_few_seconds_before_its_line() {
             practised += 1;
             let begun = Run::new(practice.clone(), 5);
             let (own, leg) = (begun.trace().at(0), &run.legs()[line.leg]);
-            // The moment of the run whose height it has; level before a path, also whose distance.
+            // The moment of the run with the same height; before a path, where it is level, with the same distance too.
             let near = leg.start..=line.from;
             let off_m = |tick: u64| (run.trace().at(tick as usize).state.h_m - own.state.h_m).abs();
             let aims = practice.aim.zip(drill.aim);

@@ -1,5 +1,5 @@
-//! Somebody who has nothing but the sentence, and does in the same air what it says: up to there as it was flown, then the moves
-//! that are told at the cues that are told, and `steady` once they are made.
+//! A reader who has only the sentence and follows it in the same air: up to that point as it was flown, then the moves of the
+//! sentence at its cues, and `steady` once they are made.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -14,30 +14,30 @@ use super::strange::{self, Way};
 use super::table;
 use crate::kept::{by_brief, pars};
 
-/// After the last move it looks again, ticks.
+/// Time from the last move to looking again, ticks.
 const ON: u64 = 96;
-/// Lines that are worth it, points, and what counts as most of one.
+/// The least points of a line worth following, and the share of them that counts as most.
 const WORTH: f64 = 5.0;
 const MOST: f64 = 0.5;
 
-/// When a move is to be made.
+/// The cue of a move.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Cue {
     AtOnce,
-    /// In the units in which the target is told.
+    /// In the units in which the target is given.
     ToGo(f64),
     OutNm(f64),
     FastKt(f64),
     Clock(u64),
-    /// s after the move before.
+    /// Time after the move before, s.
     Later(f64),
 }
 
-/// What is to be done.
+/// The advice of a sentence.
 #[derive(Clone, Debug, PartialEq)]
 enum Advice {
     Moves(Vec<(Cue, f64)>),
-    /// A lever to keep while what is told was so, and from when it could be saved on.
+    /// A lever to keep during the line, and one to keep from the moment until which it could be saved.
     Keep(f64),
     Rather(f64),
     /// A lever to set where it was set wrong.
@@ -85,7 +85,7 @@ fn cue(text: &str) -> Option<Cue> {
     }
 }
 
-/// What a sentence asks for; None where that is a habit or about another task.
+/// The advice of a sentence; None if it is about a habit or another task.
 fn read(sentence: &str) -> Option<Advice> {
     let (_, next) = sentence
         .split_once("Next time ")
@@ -129,8 +129,8 @@ fn read(sentence: &str) -> Option<Advice> {
     Some(Advice::Moves(moves))
 }
 
-/// Points of the line's task where it is done, and the lever left alone then or `watched`; None where a sentence says nothing that
-/// can be.
+/// Points of the line's task if the advice is followed and the lever is then left alone, or flown on if `watched`. None if the
+/// sentence gives no advice that can be followed.
 fn done(run: &Run, line: &Line, watched: bool) -> Option<f64> {
     let advice = read(&line.sentence)?;
     let leg = &run.legs()[line.leg];
@@ -228,7 +228,8 @@ fn done(run: &Run, line: &Line, watched: bool) -> Option<f64> {
     Some(score.flown().nth(line.leg)?.points.unwrap_or(0.0))
 }
 
-/// How much of a line's points it brought back, of every line that says what to do, and the line; None where it does not.
+/// For every line: its kind, the share of its points brought back by following its advice, and the sentence. The share is None
+/// without advice.
 fn all_done(drill: &Arc<Drill>, way: Way) -> Vec<(LineKind, Option<f64>, String)> {
     let run = strange::run_of(drill, way);
     let weighed = weigh(&run, Some(pars(run.drill(), 1)));
@@ -240,7 +241,7 @@ fn all_done(drill: &Arc<Drill>, way: Way) -> Vec<(LineKind, Option<f64>, String)
     told.collect()
 }
 
-/// Whoever does just what it says keeps most of the points it is about.
+/// Following just the sentence keeps most of the points it is about.
 #[test]
 fn who_has_only_the_sentence_does_better() {
     let ways = [
@@ -264,7 +265,7 @@ fn who_has_only_the_sentence_does_better() {
     );
 }
 
-/// Who left the lever alone is told the whole of the brief, and flies it as the brief does.
+/// For a lever left alone the advice is the whole brief, and following it flies as well as the brief.
 #[test]
 fn what_is_told_of_the_brief_is_all_of_it() {
     for id in [
@@ -291,8 +292,7 @@ fn what_is_told_of_the_brief_is_all_of_it() {
     }
 }
 
-/// A page for each kind of drill that others make: `DRILLS=quarry-stair,boat-slip` for some that ship, `DRILLS=12` for so many
-/// made-up ones.
+/// Pages to read: `DRILLS=quarry-stair,boat-slip` for some drills that ship, `DRILLS=12` for that many made-up ones.
 #[test]
 #[ignore = "hundreds of flights, twice"]
 fn pages_of_readers() {

@@ -1,5 +1,5 @@
-//! Every kind of line on a run that was recorded once: one that shows it and one that does not, flown again from their files;
-//! and all that is told of them, kept as it is, so that nothing a line rests on changes unseen.
+//! Every kind of line on recorded runs: one that shows it and one that does not, flown again from their files. A snapshot of
+//! everything reported on them, so that no change in the basis of a line goes unnoticed.
 
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -26,7 +26,7 @@ struct Pair {
     seed: u64,
     /// The lever of the run that shows the kind: (tick, thousandths).
     shows: Vec<(u64, u16)>,
-    /// And of the one that does not: the same pilot without a fault, or another.
+    /// The lever of the run that does not: the same pilot without a fault, or another.
     does_not: Vec<(u64, u16)>,
 }
 
@@ -54,7 +54,7 @@ fn kinds() -> impl Iterator<Item = LineKind> {
     LineKind::all().filter(|kind| *kind != LineKind::Rest)
 }
 
-/// What every kind's two runs are told: its dearest sentence, and all their lines.
+/// The report on both runs of every kind: the dearest sentence of the kind, and all their lines.
 fn page(kinds: impl Iterator<Item = LineKind>) -> String {
     let mut wrong = Vec::new();
     let mut page = String::new();
@@ -98,7 +98,7 @@ fn every_fact_is_told_where_it_is_one_and_only_there() {
     insta::assert_snapshot!(page(kinds().filter(|kind| !kind.is_name())));
 }
 
-/// Nobody is told to make moves that are larger than what was off.
+/// No advice asks for moves larger than the error.
 #[test]
 fn moves_that_are_told_to_be_small_are_smaller_than_what_was_off() {
     let mut told = 0;
@@ -113,7 +113,7 @@ fn moves_that_are_told_to_be_small_are_smaller_than_what_was_off() {
                 let small = small.and_then(|(_, rest)| rest.split_once(" % at a time"));
                 if let Some((percent, _)) = small {
                     let percent: f64 = percent.parse().unwrap();
-                    // Told to a tenth.
+                    // Given to a tenth.
                     assert!(percent <= line.amount + 0.05, "{}", line.sentence);
                     told += 1;
                 }
@@ -150,7 +150,7 @@ impl Hand for Idler {
     }
 }
 
-/// Flies what the brief says, but keeps the first move of each task longer.
+/// Flies the brief, but keeps the first move of each task longer.
 struct Keeper {
     brief: Brief,
     longer_s: f64,
@@ -169,7 +169,8 @@ impl Hand for Keeper {
     }
 }
 
-/// Looks for the runs again and writes them down: after a change that was meant to change what is told. `ONLY` names kinds, with commas.
+/// Searches for the runs again and writes them to their files, after an intended change of reports. `ONLY` names kinds, with
+/// commas.
 #[test]
 #[ignore = "writes the files the other tests read"]
 fn record() {
@@ -213,7 +214,7 @@ fn record() {
                     tried.push((fly(Some(fault)), twin.clone()));
                 }
             }
-            // And what no pilot does.
+            // Runs that no pilot would fly.
             let level = (1000.0 * drill.start_lever()) as u16;
             let steady = flown(&drill, seed, &pars.steady);
             let steady = Arc::new((steady.clone(), weigh(&steady, Some(&pars))));
@@ -256,7 +257,7 @@ fn record() {
                 for kind in kinds() {
                     let (worth, twins) = (points(&told, kind), points(clean, kind));
                     let best = found.get(&kind).map_or(3.9, |(best, _)| *best);
-                    // A short recording is worth a few points.
+                    // A short recording counts like a few points.
                     let size = run.log().len() as f64 / 100.0;
                     if worth > 6.0 && twins == 0.0 && worth - size > best {
                         let pair = Pair {

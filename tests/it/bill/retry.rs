@@ -1,5 +1,5 @@
-//! The test that counts: the same pilot flies again and does what the first line told where that has a name, in new air and with
-//! new noise.
+//! The test that counts: the same pilot flies again, in new air and with new noise, and follows the first line if that has a
+//! name.
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -16,10 +16,10 @@ use crate::pilots::{Fault, Style, again, crew, pilot};
 
 /// Only lines worth following up.
 const WORTH: f64 = 10.0;
-/// After the last move that was told the pilot goes on by itself, ticks.
+/// Time from the last advised move until the pilot goes on alone, ticks.
 const ON: u64 = 96;
 
-/// Where a move was told to be made, as a person sees it.
+/// The advised cue of a move, as a person sees it.
 #[derive(Clone, Copy, Debug)]
 enum Cue {
     ToGoM(f64),
@@ -27,7 +27,7 @@ enum Cue {
     Ticks(u64),
 }
 
-/// A pilot that does in one leg what it was told.
+/// A pilot that follows the advice in one leg.
 struct Told {
     pilot: Box<dyn Hand>,
     leg: usize,
@@ -40,7 +40,7 @@ struct Told {
 }
 
 impl Told {
-    /// What a line tells: from where the better flight parts the lever is as there, then its first two moves.
+    /// The advice of a line: the first moves of its better flight, from where that one differs.
     fn new(pilot: Box<dyn Hand>, run: &Run, line: &Line) -> Option<Told> {
         let better = line.better.as_ref().filter(|better| better.ends_well)?;
         let flown = better.fly(run, line.leg);
@@ -117,7 +117,7 @@ impl Hand for Told {
     }
 }
 
-/// Points before and after, those that the sentence said it cost, and those of the better flight.
+/// Points before and after, the cost that the sentence stated, and the points of the better flight.
 struct Retry {
     kind: LineKind,
     before: f64,
@@ -126,7 +126,7 @@ struct Retry {
     better: f64,
 }
 
-/// The fault after what was told of it was taken to heart: so much less of it.
+/// The fault after the pilot has corrected it by the stated amount; None if nothing is left.
 fn less(fault: Fault, amount: f64) -> Option<Fault> {
     let timed = |by_s: f64, with: fn(f64) -> Fault, against: fn(f64) -> Fault| match by_s {
         by_s if by_s > 0.2 => Some(with(by_s)),
@@ -152,7 +152,7 @@ fn less(fault: Fault, amount: f64) -> Option<Fault> {
         Fault::LevelBelief { off } => Some(Fault::LevelBelief {
             off: off - off.signum() * amount / 100.0,
         }),
-        // A habit is another one then.
+        // Habits are gone.
         _ => None,
     }
 }
@@ -180,7 +180,7 @@ fn retried(
         return None;
     }
     let task = &run.legs()[line.leg].kind;
-    // Rightly named, it has less of the fault; wrongly, it has its fault as before.
+    // If rightly named, it has less of the fault; if wrongly, it has the fault as before.
     let is_right = rightly(fault, task) == line.kind;
     let left = if is_right {
         less(fault, line.amount)
@@ -188,7 +188,7 @@ fn retried(
         Some(fault)
     };
     let own = again(style, drill, seed, seed + 77, left);
-    // What was told as moves with their cues it does once: the power to go with, and when to stop with that.
+    // Advice in moves with cues is followed literally: the power to go with, and when to stop with it.
     let is_power = matches!(line.kind, LineKind::PowerTooMuch | LineKind::PowerTooLittle);
     let mut hand: Box<dyn Hand> = match is_right && !is_power {
         true => own,
@@ -206,7 +206,7 @@ fn retried(
     })
 }
 
-/// `DRILLS` says how many; 12 where it does not. `ONLY` is how the faults are spelt that are planted, all where it is not set.
+/// `DRILLS` is the number of drills, by default 12. `ONLY` selects planted faults by the spelling of their name, by default all.
 #[test]
 #[ignore = "hundreds of flights, twice"]
 fn who_does_what_was_told_does_better() {

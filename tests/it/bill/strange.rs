@@ -1,4 +1,4 @@
-//! What somebody reads whose way to fly is none of those that names and facts were made for: `steady` spoilt, and simple rules.
+//! Debriefs of ways to fly that no name or fact was made for: spoilt forms of `steady`, and simple rules.
 
 use std::sync::Arc;
 
@@ -16,27 +16,27 @@ pub enum Way {
     EndToEnd,
     /// The same with 8 % to either side of level power.
     LittleByLittle,
-    /// As `steady` for eight seconds of each task, and no move after.
+    /// Like `steady` for eight seconds of each task, then no move.
     Freezes,
-    /// As `steady`, three seconds later.
+    /// Like `steady`, three seconds late.
     Sleeps,
-    /// 10 % the wrong way for the first four seconds of each task, then as `steady`.
+    /// 10 % the wrong way for the first four seconds of each task, then like `steady`.
     WrongWayFirst,
     /// Level power at once, whatever is asked.
     KeepsLevel,
-    /// As `steady`, moves times so much.
+    /// Like `steady`, with moves larger by a factor.
     Times(f64),
-    /// As `steady`, by so much more power.
+    /// Like `steady`, with an offset of power.
     Off(f64),
-    /// As `steady`, creeping up to 8 % above it.
+    /// Like `steady`, creeping up to 8 % above it.
     Creeps,
     /// Chases the vertical speed.
     Chases,
-    /// Nothing for twenty seconds of each task, then as `steady`.
+    /// Nothing for twenty seconds of each task, then like `steady`.
     Dreams,
-    /// As the brief, and idle after 25 s of each task.
+    /// Like the brief, but idle after 25 s of each task.
     LetsGo,
-    /// As `steady`, in steps of 15 %.
+    /// Like `steady`, in steps of 15 %.
     Coarse,
 }
 
@@ -64,9 +64,9 @@ struct Stranger {
     way: Way,
     drill: Arc<Drill>,
     steady: Steady,
-    /// Who goes by the brief.
+    /// The hand of the brief, where the way follows it.
     brief: Option<Brief>,
-    /// Where `steady`, or the brief, would have the lever; where the task began; what `steady` wanted, tick by tick.
+    /// The lever of `steady` or the brief now, at the beginning of the task, and tick by tick.
     follows: f64,
     base: f64,
     wanted: Vec<f64>,
@@ -85,7 +85,7 @@ impl Stranger {
         }
     }
 
-    /// Where the one that is followed would have the lever.
+    /// The lever of the hand that is followed.
     fn followed(&mut self, sight: &Sight) -> f64 {
         if sight.task_ticks == 0 {
             self.base = self.follows;
@@ -170,7 +170,7 @@ fn sentences(id: &str, way: Way) -> Vec<String> {
     told.iter().map(|line| line.sentence.clone()).collect()
 }
 
-/// A vertical speed may pass a value twice: the second move that is due there is told by its time.
+/// A vertical speed may pass a value twice: the second move due there gets a time as its cue.
 #[test]
 fn no_cue_is_told_twice_in_a_row() {
     let told = sentences("a-rate-and-no-more", EndToEnd).join("\n");
@@ -183,8 +183,8 @@ fn no_cue_is_told_twice_in_a_row() {
     assert!(told.contains(", then to 47 % 5.5 s later"), "{told}");
 }
 
-/// The move that is told is the one that went too far, and a move is held against the brief's first or what that comes to, not
-/// against a kick that is taken back; what was lost before a move was not lost by it.
+/// The sentence names the move that went too far. A move is compared with the brief's first move or its setting after a kick,
+/// not with the kick that is taken back. A loss before a move is not its fault.
 #[test]
 fn a_move_is_called_too_large_only_where_it_was() {
     let first = flown("stair-in-the-breeze", Sleeps).first;
@@ -193,7 +193,7 @@ fn a_move_is_called_too_large_only_where_it_was() {
         "{first}"
     );
     assert!(first.contains("take the lever to 59 %"), "{first}");
-    // By the brief to the number, whose first move is smaller than the second; then idle.
+    // By the brief, whose first move is smaller than its second, to the number; then idle.
     let first = flown("out-of-idle", LetsGo).first;
     assert!(
         first.contains("From 0:25 you left the lever at idle"),
@@ -207,8 +207,8 @@ fn a_move_is_called_too_large_only_where_it_was() {
     );
 }
 
-/// The two levers in a sentence about a first move say the same as it: too far lies well beyond the one advised, too little well
-/// before it.
+/// The two levers in a sentence about a first move agree with it: too far lies well beyond the advised one, too little well
+/// short of it.
 #[test]
 fn a_first_move_and_the_one_advised_do_not_contradict_each_other() {
     let set = |text: &str, after: &str| -> Option<f64> {
@@ -269,7 +269,7 @@ fn full_power_after_a_touchdown_is_nobodys_fault() {
     }
 }
 
-/// Six per cent too much all the way is the lever, not when it was moved: little had gone when it was.
+/// Six per cent too much all the way is a fault of the lever, not of its timing: little had been lost when it was moved.
 #[test]
 fn late_is_told_where_it_was_the_waiting_that_cost() {
     let first = flown("fast-past-the-mast", Off(0.06)).first;
@@ -278,7 +278,7 @@ fn late_is_told_where_it_was_the_waiting_that_cost() {
     assert!(first.starts_with("You moved 18.9 s late"), "{first}");
 }
 
-/// One per cent after the other is no lever that was left alone, and no waiting.
+/// Steps of one per cent are neither a lever left alone nor waiting.
 #[test]
 fn many_small_moves_are_moves() {
     let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
@@ -290,7 +290,7 @@ fn many_small_moves_are_moves() {
     }
 }
 
-/// A lever that is all but idle is no floor to keep to.
+/// Almost idle is no floor to advise.
 #[test]
 fn no_floor_is_told_that_is_idle() {
     for line in flown("what-the-rock-calls", Sleeps).told() {
@@ -302,7 +302,7 @@ fn no_floor_is_told_that_is_idle() {
     }
 }
 
-/// "By turns" takes a while, and what takes none has no end.
+/// "By turns" needs some duration, and a fact with hardly any keeps its own.
 #[test]
 fn what_is_told_lasts_as_long_as_it_can() {
     let first = flown("quarry-stair", Coarse).first;
@@ -317,13 +317,13 @@ fn what_is_told_lasts_as_long_as_it_can() {
     );
 }
 
-/// What cost most may be long over when it comes to the worst.
+/// The costliest line may be long over when the flight ends in the surface.
 #[test]
 fn who_hits_the_surface_reads_where_the_lever_was() {
     let first = flown("slow-then-down", LetsGo).first;
     let said = "You flew into the surface at 1:41, the lever at idle since 1:35. ";
     assert!(first.starts_with(said), "{first}");
-    // Once is enough.
+    // The lever at idle is not mentioned twice.
     let first = flown("quarry-stair", LetsGo).first;
     assert!(
         first.starts_with("You flew into the surface at 1:13. From 0:37"),
@@ -331,7 +331,7 @@ fn who_hits_the_surface_reads_where_the_lever_was() {
     );
 }
 
-/// Who does late what is due needs the move and its cue, not smaller moves.
+/// A late pilot needs the due move and its cue, not smaller moves.
 #[test]
 fn by_turns_off_a_large_move_that_is_due_is_told_that_move() {
     let first = flown("gates-by-heart", Sleeps).first;
@@ -340,12 +340,12 @@ fn by_turns_off_a_large_move_that_is_due_is_told_that_move() {
         first.contains("until 3.78 nm out, then take it to 10 %"),
         "{first}"
     );
-    // On its altitude nothing is due.
+    // On its altitude no move is due.
     let first = flown("quarry-stair", Coarse).first;
     assert!(first.contains("move 1.5 % at a time"), "{first}");
 }
 
-/// Too much power is told where the aeroplane went high, and less is to be set than was kept; too little the other way round.
+/// The sentence says too much power if the aeroplane went high, and advises less than was kept; too little the other way round.
 #[test]
 fn power_kept_wrong_is_told_on_the_side_it_was() {
     let mut count = 0;
@@ -364,7 +364,7 @@ fn power_kept_wrong_is_told_on_the_side_it_was() {
                 false => "too little power",
             };
             assert!(line.sentence.contains(much), "{way:?}: {}", line.sentence);
-            // What is to be set lies on the other side of what the lever came back to for a fifth of the time.
+            // The advised setting lies on the other side of the lever that was kept for a fifth of the time.
             let leg = &run.legs()[0];
             let mut kept: Vec<f64> = (leg.start..run.over(leg).unwrap())
                 .map(|tick| 100.0 * run.trace().lever_at(tick as usize))
@@ -383,7 +383,7 @@ fn power_kept_wrong_is_told_on_the_side_it_was() {
     assert!(count >= 1, "{count}");
 }
 
-/// What `steady` does in small pieces a person does in one.
+/// Power that `steady` brings up in small pieces is one move for a person.
 #[test]
 fn power_that_comes_up_in_pieces_is_told_as_one_move() {
     let told = sentences("seventy-to-lose", WrongWayFirst).join("\n");

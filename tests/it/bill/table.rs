@@ -1,4 +1,4 @@
-//! How much of what was lost the lines tell, and how often a name is right.
+//! The share of all losses that the lines explain, and how often a name is right.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -20,14 +20,13 @@ use crate::kept::pars;
 use crate::pilots::{Fault, Style, crew, pilot};
 use crate::plan::made_up;
 
-/// A planted fault shows where the task earned so many points less than the clean twin's, and less than par by as much as that
-/// it has to be looked for.
+/// A planted fault shows if the task earned at least this much less than the clean twin's, and less than this in all.
 const SHOWS: f64 = 8.0;
 const POOR: f64 = 70.0;
-/// Nobody so far under par is met with silence.
+/// A leg that lost more than this must get a line.
 const SILENT: f64 = 5.0;
 
-/// The same faults in several sizes; which ones a drill gets follows from its number.
+/// The faults, in sizes that depend on the drill's number.
 pub fn faults(n: u64, drill: &Drill) -> Vec<Fault> {
     let propeller = if drill.aircraft.name == "prop trainer" {
         2.5
@@ -68,7 +67,7 @@ pub fn faults(n: u64, drill: &Drill) -> Vec<Fault> {
     ]
 }
 
-/// What a fault is rightly called in a kind of task.
+/// The right name of a fault in a kind of task.
 pub fn rightly(fault: Fault, task: &Kind) -> LineKind {
     let (is_step, is_path) = (matches!(task, Kind::Step(_)), matches!(task, Kind::Path(_)));
     match fault {
@@ -126,7 +125,7 @@ fn hold(n: u64) -> Drill {
 pub struct Row {
     style: Style,
     task: &'static str,
-    /// What was planted and is to be named; None for clean pilots.
+    /// The right name of the planted fault; None for clean pilots.
     planted: Option<LineKind>,
     points: f64,
     lost: f64,
@@ -213,7 +212,7 @@ fn all_flown(drills: std::ops::Range<u64>, which: &(dyn Fn(usize) -> bool + Sync
     })
 }
 
-/// What the table comes to.
+/// The sums of the table.
 #[derive(Debug, Default)]
 struct Sums {
     counted: usize,
@@ -283,7 +282,7 @@ fn most_of_what_was_lost_is_told_and_names_are_mostly_right() {
     assert_eq!(sums.silent, 0, "{sums:?}");
 }
 
-/// Power that comes off a second or two early leads the path; that is no early descent, whatever follows.
+/// Power that comes off a second or two early leads the path: that is no early descent, whatever follows.
 #[test]
 fn a_second_or_two_is_no_early_descent() {
     let n = 15_003;
@@ -303,7 +302,7 @@ fn a_second_or_two_is_no_early_descent() {
     );
 }
 
-/// Six seconds early on a path that the brief joins late and steeply are not half a minute.
+/// Six seconds early must not become half a minute on a path that the brief joins late and steeply.
 #[test]
 fn early_is_what_is_below_the_path() {
     let n = 15_056;
@@ -331,7 +330,7 @@ fn dearest(n: u64, place: usize, fault: Fault, leg: usize) -> Line {
     dearest.unwrap().clone()
 }
 
-/// Four and a half seconds late, with a push past level that is larger for it.
+/// Four and a half seconds late, with a larger push past level as a result.
 #[test]
 fn a_stop_that_pushes_hard_because_it_is_late_is_late() {
     let late = Fault::LevelOffLate { by_s: 4.5 };
@@ -340,12 +339,12 @@ fn a_stop_that_pushes_hard_because_it_is_late_is_late() {
         assert_eq!(line.kind, LineKind::LevelOffLate, "{}", line.sentence);
         assert!((2.5..=6.0).contains(&line.amount), "{}", line.sentence);
     }
-    // Where it began is where the lever went, not where the better flight did.
+    // The cue is the learner's own move, not that of the better flight.
     let line = dearest(9016, 2, Fault::LevelOffLate { by_s: 3.0 }, 0);
     assert!(line.sentence.contains("late, at 24 ft to go"), "{line:?}");
 }
 
-/// As early as it was planted, or nearly so: what a hard stop just before the number could still save is not asked for.
+/// About as early as planted: the points that a hard stop just before the number could still save do not count.
 #[test]
 fn a_stop_is_early_by_what_the_own_moves_would_have_been_later() {
     for (n, place, by_s) in [(15_016, 5, 4.5), (15_017, 2, 2.0), (15_031, 1, 4.5)] {
@@ -356,7 +355,8 @@ fn a_stop_is_early_by_what_the_own_moves_would_have_been_later() {
     }
 }
 
-/// The better flight moves both ways to bring an error back, so that the lever differed by turns; what was wrong is that nothing did.
+/// The better flight moves both ways to bring an error back, so the lever differed by turns; the fault is that the learner did
+/// not correct it.
 #[test]
 fn an_error_that_was_left_is_not_told_as_a_lever_by_turns() {
     for place in [0, 4] {
@@ -365,7 +365,7 @@ fn an_error_that_was_left_is_not_told_as_a_lever_by_turns() {
     }
 }
 
-/// By fault and kind of task: how many, named so, and what the others are told as, the most frequent first.
+/// Prints, by fault and kind of task: how many, how many named so, and the names of the others, the most frequent first.
 fn print_cells(rows: &[Row]) {
     let mut cells: BTreeMap<(&str, &str), BTreeMap<&str, usize>> = BTreeMap::new();
     for row in rows {
@@ -384,7 +384,7 @@ fn print_cells(rows: &[Row]) {
     }
 }
 
-/// `DRILLS` says how many; 40 where it does not.
+/// `DRILLS` is the number of drills, by default 40.
 #[test]
 #[ignore = "thousands of flights take many minutes"]
 fn table_of_names() {
@@ -429,8 +429,8 @@ fn table_of_names() {
     assert_eq!(sums.silent, 0, "{sums:?}");
 }
 
-/// Three minutes, four tasks, 0.3 s on one core in a release build; ten times that in the tests' build beside others. What is
-/// still in reach, once it is known against what: 5 ms.
+/// Three minutes, four tasks, 0.3 s on one core in a release build; ten times that in the tests' build beside others. The points
+/// in reach alone, with the references known, take 5 ms.
 #[test]
 fn a_bill_takes_no_time() {
     let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());

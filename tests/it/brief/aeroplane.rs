@@ -32,7 +32,7 @@ fn the_page_holds_the_reference_values() {
             1e-9,
         );
         near("speed down", at(-3).speed_mps, "speed_at_minus_3_mps", 1e-9);
-        // The reference keeps levers beyond 1; the page gives none where the engine cannot.
+        // The reference keeps levers beyond 1; the page gives none beyond the engine's range.
         match at(3).lever {
             Some(lever) => near("lever up", lever, "lever_at_plus_3", 1e-9),
             None => assert!(number("lever_at_plus_3") > 1.0),
@@ -147,8 +147,8 @@ fn on_speed_goes_with_the_root_of_mass() {
     }
 }
 
-/// A textbook aeroplane: a parabolic polar, thrust along the path (so steep a lift curve that angles of attack vanish), at a
-/// lift coefficient on speed and one at the stall.
+/// A textbook aeroplane: a parabolic polar, thrust along the path (a lift curve so steep that angles of attack vanish), with
+/// one lift coefficient on speed and one at the stall.
 fn textbook(weight_n: f64, area_m2: f64, cd0: f64, k: f64, cl_on: f64, cl_stall: f64) -> Aircraft {
     let cl_per_rad = 1e7;
     Aircraft {
@@ -211,7 +211,7 @@ fn the_drag_curve_is_the_textbooks() {
     };
     for example in [propeller, jet] {
         for (speed_fps, thrust_lb) in example.thrust_at {
-            // On speed at that speed, so that the curve says what it takes there.
+            // On speed at that speed, so that the curve gives the drag there.
             let q = 0.5 * 1.225 * (speed_fps * FT) * (speed_fps * FT);
             let weight_n = example.weight_lb * LB_N;
             let area_m2 = example.area_ft2 * FT * FT;
@@ -368,7 +368,7 @@ fn the_classic_phugoid_of_a_large_transport() {
     let frequency = core::f64::consts::TAU / swing.classic_period_s;
     assert_near("frequency", frequency, 0.163, 0.0005);
     assert_near("damping", swing.classic_damping, 0.065, 0.0005);
-    // At fixed thrust the exact one is the classic one, but for density's change with height, which is frozen in both.
+    // At fixed thrust the exact phugoid is the classic one, except for the change of density with height, frozen in both.
     assert_near(
         "exact period",
         swing.period_s.unwrap(),

@@ -1,4 +1,4 @@
-//! Briefs of drills: what they say, and the questions that come before. What they promise is flown in `plan`.
+//! Briefs of drills: their contents, and the questions asked before. Their promises are flown in `plan`.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -134,7 +134,7 @@ fn a_brief_tells_when_the_wind_shifts_and_what_that_takes() {
             "  meanwhile level takes about 3 % less lever: it gives airspeed, and so height",
         ]
     );
-    // One that turns, and one out of still air.
+    // A wind that turns, and one that rises from still air.
     let air = |air: &str| {
         let drill = drill_of(&format!(
             "title = \"t\"\nabout = \"a\"\naircraft = \"deck jet\"\n[start]\naltitude_ft = 900\n[air]\n{air}\n\
@@ -161,8 +161,8 @@ fn a_brief_tells_when_the_wind_shifts_and_what_that_takes() {
     assert_eq!(air("shift_kt = 0\nshift_at_s = 5"), None);
 }
 
-/// Flown: level power alone sinks while a headwind dies and climbs while it grows; with what the brief says beside it the
-/// aeroplane stays, and with as much the other way it goes twice as far.
+/// Flown: with level power alone the aeroplane sinks while a headwind dies and climbs while it grows. With the brief's change of
+/// lever it stays, and with the opposite change it goes twice as far.
 #[test]
 fn the_lever_that_a_shift_takes_keeps_the_altitude() {
     for name in ["first jet", "deck jet", "late jet", "prop trainer"] {
@@ -201,7 +201,7 @@ fn the_lever_that_a_shift_takes_keeps_the_altitude() {
     }
 }
 
-/// On the smallest screen everything that is to be done stands on one page: 18 rows are left for it there.
+/// On the smallest screen all instructions fit one page, which has 18 rows for them.
 #[test]
 fn what_to_do_fits_the_smallest_screen() {
     const ROWS: usize = 18;
@@ -278,7 +278,7 @@ fn predictions_are_held_against_what_is_flown() {
     );
 }
 
-/// Every lever a text tells: the numbers before a per cent sign, but for how far a rule of thumb is off, in brackets; idle is 0.
+/// Every lever in a text: the numbers before a per cent sign, except the errors of rules of thumb in brackets; idle is 0.
 fn levers(line: &str) -> Vec<String> {
     let line = line.replace("idle", "0 %");
     let words: Vec<&str> = line.split_whitespace().collect();
@@ -288,7 +288,7 @@ fn levers(line: &str) -> Vec<String> {
     pairs.map(|pair| pair[0].to_string()).collect()
 }
 
-/// What is in when it begins fast is told, and no lever is called wrong that flies level like that.
+/// With a fast start the brief lists the extras that are in, and does not call a lever wrong that flies level that way.
 #[test]
 fn slowing_in_the_brief_tells_what_comes_out() {
     let drill = Arc::new(
@@ -311,11 +311,11 @@ fn slowing_in_the_brief_tells_what_comes_out() {
     assert!(briefed(&level).start.extras.is_empty());
 }
 
-/// What is to be set is told in half per cents, by recipe, numbers, card and guess alike, and is what the JSON has; level
-/// power at one altitude is one number.
+/// Levers to set are given in half per cents, the same in recipe, numbers, card, guess and JSON; level power at one altitude is
+/// one number.
 #[test]
 fn the_same_lever_is_the_same_number_wherever_it_is_told() {
-    // A card takes a search: every sixth, of each aeroplane some.
+    // A card takes a search, so only every sixth drill has one, some for each aeroplane.
     const CARDS: usize = 6;
     let mut carded = BTreeSet::new();
     for (n, shipped) in library::DRILLS.iter().enumerate() {
@@ -343,7 +343,7 @@ fn the_same_lever_is_the_same_number_wherever_it_is_told() {
         });
         for (row, line) in rows {
             assert_eq!(levers(&line), meant(&row.moves), "{}: {line}", shipped.id);
-            // What it promises is what was flown once nothing swings any more.
+            // Its promise is kept in flight once nothing swings any more.
             let off_ft = (row.gives_ft - row.wanted_ft).abs();
             assert!(
                 off_ft <= 6.0 && row.stays_within_ft <= 6.0,
@@ -351,7 +351,7 @@ fn the_same_lever_is_the_same_number_wherever_it_is_told() {
                 shipped.id
             );
         }
-        // Level power where it starts.
+        // Level power at the start.
         let start = brief.start.lines()[0].clone();
         let level = [levers(&start).pop().unwrap()];
         if let Some(card) = &card {
@@ -365,7 +365,7 @@ fn the_same_lever_is_the_same_number_wherever_it_is_told() {
             let told = levers(task.lines()[0].split("level power").nth(1).unwrap());
             assert_eq!(told, level, "{}: {:?}", shipped.id, task.lines());
         }
-        // And where the first task is.
+        // And at the altitude of the first task.
         let first = brief.tasks[0].lines()[0].clone();
         if let (Some(asked), Some((_, told))) = (
             Predict::of(brief).level_power,

@@ -1,4 +1,4 @@
-//! What `judge` says about aeroplanes that are not in order.
+//! The messages of `judge` about faulty aeroplanes.
 
 use crate::flying::SLUGGISH;
 use leveloff::brief::{Judgement, Severity, judge};
@@ -10,7 +10,7 @@ use leveloff::units::DEG;
 
 use super::shipped;
 
-/// The late jet's file with some of its lines put in another way.
+/// The late jet's file with some of its lines changed.
 fn file(changes: &[(&str, &str)]) -> String {
     let mut text = library::aircraft("late jet").unwrap().text.to_string();
     for (key, value) in changes {
@@ -20,7 +20,7 @@ fn file(changes: &[(&str, &str)]) -> String {
             .unwrap();
         text = text.replace(line, &format!("{key} = {value}"));
     }
-    // Without the extras, whose drag may be more than what is left.
+    // Without the extras, whose drag may exceed the rest.
     text.split("[[extra]]").next().unwrap().to_string()
 }
 
@@ -33,7 +33,7 @@ fn read(changes: &[(&str, &str)]) -> Aircraft {
     .unwrap()
 }
 
-/// The only sentence with a word in it.
+/// The one sentence that contains a word.
 fn sentence<'a>(judgements: &'a [Judgement], word: &str) -> &'a Judgement {
     let found: Vec<&Judgement> = judgements
         .iter()
@@ -64,7 +64,7 @@ fn no_level_flight() {
     let judged = judge(&weak);
     assert_eq!(judged.len(), 1);
     assert_eq!(judged[0].severity, Severity::Error);
-    // T/W 0.2176 at 13,600 kg is 29.0 kN, 1.451 of what there is; idle gives 0.05 of it: (1.451 - 0.05)/0.95.
+    // T/W 0.2176 at 13,600 kg is 29.0 kN, 1.451 of the full thrust; idle gives 0.05 of it: (1.451 - 0.05)/0.95.
     assert!(
         judged[0]
             .sentence
@@ -132,7 +132,7 @@ fn a_growing_swing() {
     );
     assert!(grows.sentence.contains("MIL-F-8785C"));
 
-    // A little quicker in pitch it grows slowly enough to be flown.
+    // With slightly quicker pitch it grows slowly enough to be flown.
     let mut better = SLUGGISH;
     better[8] = ("pitch_hold_s", "2.2");
     let judged = judge(&read(&better));
@@ -148,7 +148,7 @@ fn a_growing_swing() {
 
 #[test]
 fn running_away_without_a_swing() {
-    // No file can ask for it: pitch that follows speed the wrong way.
+    // No file can ask for pitch that follows speed the wrong way.
     let mut aircraft = shipped("late jet");
     aircraft.swing_damping = -1.0;
     let judged = judge(&aircraft);

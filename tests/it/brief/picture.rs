@@ -5,14 +5,14 @@ use leveloff::drill::library;
 
 use super::{assert_fits, shipped};
 
-/// The rows between the words above and the axis below, without their labels.
+/// The rows between the text above and the axis below, without their labels.
 fn plot(picture: &[String]) -> Vec<Vec<char>> {
     let rows = &picture[1..picture.len() - 3];
     let cells = |line: &String| line.split_once('|').unwrap().1.chars().collect();
     rows.iter().map(cells).collect()
 }
 
-/// Row and column of a mark, which stands once.
+/// Row and column of a mark, which must appear once.
 fn place(plot: &[Vec<char>], mark: char) -> (usize, usize) {
     let found: Vec<(usize, usize)> = (0..plot.len())
         .flat_map(|row| (0..plot[row].len()).map(move |column| (row, column)))
@@ -118,7 +118,7 @@ fn dots_are_slower_than_minimum_drag_only() {
     assert_eq!(dots(least + 1..72), 0);
     assert!(picture[15].contains(&format!("D minimum drag {:.1}", curve.min_drag_kt.unwrap())));
 
-    // Without induced drag worth the name there is no back side above the stall.
+    // With hardly any induced drag there is no back side above the stall.
     let mut clean = shipped("late jet");
     clean.k = 0.001;
     let front = DragCurve::of(&clean, 0.0);

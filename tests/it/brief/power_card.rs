@@ -24,7 +24,7 @@ fn level_flight(name: &str, mass_kg: f64) -> Drill {
     ))
 }
 
-/// The moves as a lever script from some seconds into a hold, each at once.
+/// The moves as a lever script from some seconds into a hold, each made instantly.
 fn script(correction: &Correction, begin_s: u64) -> Vec<(u64, u16)> {
     let mut tick = begin_s * TICKS_PER_S;
     let moves = correction.moves.iter().map(|made| {
@@ -35,7 +35,7 @@ fn script(correction: &Correction, begin_s: u64) -> Vec<(u64, u16)> {
     moves.collect()
 }
 
-/// Flies a correction; largest departures from what is promised after the last move, ft, ft/min.
+/// Flies a correction. Returns the largest departures from its promise after the last move, ft, ft/min.
 fn flown(drill: &Arc<Drill>, correction: &Correction, rows: Vec<(u64, u16)>) -> (f64, f64) {
     let last = rows.last().unwrap().0 as usize;
     let run = hands::fly(drill.clone(), 1, &mut Script::new(rows));
@@ -63,7 +63,7 @@ fn every_move_of_every_card_lands_where_it_says() {
             let drill = Arc::new(level_flight(&aircraft.name, mass_kg));
             for correction in &card.corrections {
                 let name = format!("{} {mass_kg} kg {} ft", aircraft.name, correction.wanted_ft);
-                // Moved at once instead of at 0.4/s, and each half a second late but the first.
+                // Moved instantly instead of at 0.4/s, and each but the first half a second late.
                 let (off_ft, fpm) = flown(&drill, correction, script(correction, 2));
                 assert!(
                     off_ft <= WITHIN.0 + 3.0,
@@ -99,7 +99,7 @@ fn a_printed_card_fits_eighty_columns_and_loses_no_move() {
     for line in &lines {
         assert!(line.len() <= 80, "{} wide: {line}", line.len());
     }
-    // Put together again they are the rows that were flown.
+    // Joined again they are the rows that were flown.
     let told = lines[1..].join(" ");
     let words = |text: &str| {
         text.split_whitespace()
@@ -133,13 +133,13 @@ fn a_correction_has_three_parts_and_the_third_is_always_needed() {
             assert!(moved > 20.0, "{name}: {rows:?}");
             assert!(taken_off < 0.5 * moved, "{name}: {rows:?}");
             assert!(holds.abs() <= 7.5, "{name}: {rows:?}");
-            // What was moved and taken off, and nothing set after it, strays farther than the whole.
+            // The move and its taking off alone, with nothing set after them, stray farther than the whole.
             let (whole, cut) = (rows.clone(), rows[..2].to_vec());
             let end = whole[whole.len() - 1].0;
             let left = [cut, vec![(end, rows[1].1)]].concat();
             let (whole_ft, _) = flown(&drill, correction, whole);
             let (left_ft, _) = flown(&drill, correction, left);
-            // A small one comes near what the whole gives; a large one not by far.
+            // For a small correction the rest comes near the whole; for a large one far from it.
             let times = if correction.wanted_ft.abs() < 100.0 {
                 1.0
             } else {
@@ -150,7 +150,7 @@ fn a_correction_has_three_parts_and_the_third_is_always_needed() {
     }
 }
 
-/// The touch is not decoration: without it the same moves break the promise.
+/// The touch is necessary: without it the same moves break the promise.
 #[test]
 fn without_the_touch_the_deck_jet_swings_back() {
     let aircraft = shipped("deck jet");

@@ -1,4 +1,4 @@
-//! The JSON and CSV that others check against, key by key and number by number.
+//! The JSON and CSV that other programs rely on, key by key and number by number.
 
 use std::fs;
 use std::sync::Arc;
@@ -24,7 +24,7 @@ const RESULT_KEYS: &[&str] = &[
 const TASK_KEYS: &[&str] = &["n", "kind", "scored", "points", "start_s", "end_s"];
 const LAST_KEYS: &[&str] = &["cost", "best", "par", "handed_on", "in_reach", "bill"];
 
-/// The keys in the order they stand in indented JSON, of objects at one depth.
+/// The keys of objects at one depth, in their order in indented JSON.
 fn keys_at(text: &str, depth: usize) -> Vec<String> {
     let start = format!("{}\"", "  ".repeat(depth));
     text.lines()
@@ -201,7 +201,7 @@ fn table(text: &str) -> (Vec<&str>, Vec<Vec<f64>>) {
     (header, rows.collect())
 }
 
-/// What a track must say of a run, from the run itself.
+/// The expected rows of a run's track, from the run itself.
 fn wanted_rows(run: &Run, moving_air: bool) -> Vec<Vec<f64>> {
     let trace = run.trace();
     (0..=trace.ticks())
@@ -263,7 +263,7 @@ fn a_track_tells_the_states_every_four_ticks() {
     assert!(last_s <= run.time_s() && last_s > run.time_s() - 4.0 / 64.0);
 }
 
-/// Level flight has no path: it is not written as a little less than none. A descent keeps its sign.
+/// The path of level flight is 0, never -0. A descent keeps its sign.
 #[test]
 fn a_track_has_no_nothing_with_a_sign() {
     let track = |id: &str| {
@@ -314,7 +314,7 @@ fn a_track_has_the_wind_once_there_is_air() {
     assert_close(&rows, &wanted_rows(&run, true));
     assert!(rows.iter().any(|row| row[9].abs() > 0.1), "no gusts");
 
-    // A word and its number are the same air.
+    // A word and its number give the same air.
     let word = [
         "simulate",
         "catch-the-sink",
@@ -329,7 +329,7 @@ fn a_track_has_the_wind_once_there_is_air() {
     assert_eq!(shell.json(&word)["digest"], run.digest());
 }
 
-/// Behind a ship the free air takes the place of gusts: other gusts than none would be promised and not flown.
+/// Behind a ship the free air takes the place of gusts: gusts would be promised but not flown.
 #[test]
 fn other_gusts_behind_a_ship_are_refused() {
     let shell = Shell::new();
@@ -343,11 +343,11 @@ fn other_gusts_behind_a_ship_are_refused() {
     }
 }
 
-/// A run that nobody ends is ended, and says so.
+/// A run that would never end is cut off, and says so.
 #[test]
 fn a_run_that_is_cut_off_says_so() {
     let shell = Shell::with_pars();
-    // Higher up the wind is stronger, until the aim point goes away for good.
+    // The wind is stronger higher up, until the aim point goes away for good.
     let drill = "title = 'T'\nabout = 'A'\naircraft = 'deck jet'\n\
         start = { altitude_ft = 200, distance_nm = 0.6 }\n[air]\nheadwind_kt = 60\n\
         [deck]\nheight_ft = 0\nspeed_kt = 30\nzone_ft = 400\n[[task]]\n\
@@ -378,7 +378,7 @@ fn an_aeroplane_begins_with_its_keys_in_their_order() {
     ];
     let keys = keys_at(&text, 1);
     assert_eq!(keys[..wanted.len()], wanted);
-    // Whatever else there is to say comes after them.
+    // Further keys come after them.
     let further = [
         "about",
         "speeds",

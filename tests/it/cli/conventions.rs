@@ -1,4 +1,4 @@
-//! What every program of a shell is expected to have: examples that run, a manual page, completions, preferences.
+//! The conventions of shell programs: examples that run, a manual page, completions, preferences.
 
 use std::fs;
 use std::path::Path;
@@ -18,7 +18,7 @@ Time,ALT,THR
 /// The run that the examples name.
 const ID: &str = "20261125-223015-a1b2";
 
-/// The lines of a command's help that are examples.
+/// The example lines of a command's help.
 fn examples(shell: &Shell, command: &[&str]) -> Vec<String> {
     let help = shell.good(&[command, &["--help"]].concat());
     let (_, rest) = help
@@ -40,7 +40,7 @@ fn commands(shell: &Shell) -> Vec<String> {
     names.map(String::from).collect()
 }
 
-/// What the examples speak of: a drill, a lever script and a run of the id they name.
+/// Provides the files that the examples name: a drill, a lever script and a run with their id.
 fn furnish(shell: &Shell) {
     shell
         .folder
@@ -63,7 +63,7 @@ fn furnish(shell: &Shell) {
     let text = fs::read_to_string(file(&id)).unwrap();
     let mut recording: serde_json::Value = serde_json::from_str(&text).unwrap();
     recording["id"] = ID.into();
-    // Another name breaks the seal; a run of an earlier version has none.
+    // Another id would break the seal; a run of an earlier version has none.
     recording.as_object_mut().unwrap().remove("seal");
     fs::write(file(ID), recording.to_string()).unwrap();
     fs::create_dir(shell.folder.join("recordings")).unwrap();
@@ -210,7 +210,7 @@ fn the_file_that_is_begun_sets_nothing_and_every_line_taken_from_it_sets_its_key
     let text = fs::read_to_string(file).unwrap();
     let set = text.lines().filter_map(|line| line.strip_prefix("# "));
     let set: Vec<&str> = set.filter(|line| line.contains(" = ")).collect();
-    // The folder of the logbook is that of the environment here.
+    // Here the environment sets the folder of the logbook.
     let set: Vec<&str> = set
         .into_iter()
         .filter(|line| !line.starts_with("data"))

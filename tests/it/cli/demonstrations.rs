@@ -1,4 +1,4 @@
-//! Hands and echoes by their names on the command line.
+//! Hands and echoes by name on the command line.
 
 use super::Shell;
 
@@ -88,7 +88,7 @@ fn a_fault_a_drill_has_no_room_for_is_refused_with_those_it_can_show() {
 fn an_echo_is_par_the_brief_best_or_a_run_of_the_same_drill() {
     let shell = Shell::with_pars();
     let echo = |wanted: &str| shell.bad(2, &["fly", "quarry-stair", "--echo", wanted]);
-    // In order, but there is no terminal here.
+    // These are valid, but there is no terminal here.
     for wanted in ["par", "brief", "best"] {
         assert!(echo(wanted).contains("flying needs a terminal"));
     }

@@ -1,4 +1,4 @@
-//! Files of drills and aeroplanes: where they are looked for, and what is said of bad ones.
+//! Files of drills and aeroplanes: where they are looked for, and the messages for bad ones.
 
 use crate::flying::SLUGGISH;
 use leveloff::drill::library;
@@ -187,7 +187,7 @@ fn everything_that_ships_checks_as_a_file_too() {
     assert_eq!(lines, library::DRILLS.len() + library::AIRCRAFT.len());
 }
 
-/// Five feet either way, where half a per cent of the lever drifts farther; and a rate that ends in the surface.
+/// A band of five feet, where half a per cent of the lever drifts farther; and a rate that ends in the surface.
 #[test]
 fn check_remarks_on_what_nobody_earns_points_for() {
     let shell = Shell::new();
@@ -221,7 +221,7 @@ fn check_remarks_on_what_nobody_earns_points_for() {
     }
 }
 
-/// What makes a rate impossible is named, and a band that reaches below the surface.
+/// The reason that makes a rate impossible is named; so is a band that reaches below the surface.
 #[test]
 fn check_says_why_a_rate_cannot_be_flown() {
     let shell = Shell::new();
@@ -259,7 +259,7 @@ fn check_says_why_a_rate_cannot_be_flown() {
     }
 }
 
-/// A shipped aeroplane's text with some of its lines put in another way.
+/// A shipped aeroplane's text with some of its lines changed.
 fn changed(id: &str, changes: &[(&str, &str)]) -> String {
     let shipped = library::aircraft(id).unwrap();
     changes
@@ -294,7 +294,7 @@ fn check_remarks_on_an_aeroplane_below_its_line() {
 fn check_refuses_an_aeroplane_that_nobody_can_fly() {
     let shell = Shell::new();
     let sluggish = [&SLUGGISH[..], &[("slow_s", "6.0")]].concat();
-    // Without the extras, whose drag would be more than what is left.
+    // Without the extras, whose drag would exceed the rest.
     let wild = changed("late jet", &sluggish);
     let wild = wild.split("[[extra]]").next().unwrap();
     shell.folder.file("wild.toml", wild);

@@ -16,7 +16,7 @@ fn close(what: &str, ours: &Value, wanted: f64, tolerance: f64) {
     );
 }
 
-/// Arguments as one types them.
+/// Splits arguments as typed.
 fn words(line: &str) -> Vec<&str> {
     line.split(' ').collect()
 }
@@ -291,7 +291,7 @@ fn what_is_missing_or_impossible_is_refused() {
         let err = shell.bad(2, &words(args));
         assert!(err.contains(part), "{args:?}: {err}");
     }
-    // A wind from behind may be given without an equals sign.
+    // A tailwind may be given without an equals sign.
     shell.good(&words(
         "gates --slope 3 --deck-ft 0 --speed-kt 90 --wind-kt -10",
     ));

@@ -1,4 +1,4 @@
-//! Recordings handed over: verified, debriefed, compared and told by class, whoever they are from.
+//! Recordings handed over by anybody: verified, debriefed, compared and listed by class.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -14,7 +14,7 @@ use leveloff::drill::printable::is_plain;
 use leveloff::sim::MODEL_VERSION;
 use leveloff::sim::math::Digest;
 
-/// Keeps a run of a hand; its file.
+/// Saves a run of a hand and returns its file.
 fn keep(shell: &Shell, drill: &str, more: &[&str]) -> PathBuf {
     let args = ["simulate", drill, "--save", "--json"];
     let id = shell.json(&[&args[..], more].concat())["id"].clone();
@@ -77,7 +77,7 @@ fn a_run_of_another_model_is_told_with_both_versions() {
     assert!(outcome.out.contains(told), "{outcome:?}");
 }
 
-/// Of a file that is not there nothing is known: that is told apart from a recording that does not hold.
+/// A missing file gives no verdict, unlike a recording that does not hold.
 #[test]
 fn a_file_that_cannot_be_read_is_no_verdict() {
     let shell = Shell::new();
@@ -86,7 +86,7 @@ fn a_file_that_cannot_be_read_is_no_verdict() {
     assert!(err.starts_with(line), "{err}");
     assert!(err.contains("; give the file of a run"), "{err}");
     assert_eq!(err, shell.bad(2, &["debrief", "nowhere.json"]));
-    // What can be read is told all the same, good or bad.
+    // The readable files get their verdict all the same, good or bad.
     let kept = keep(&shell, "catch-the-sink", &["--hand", "green"]);
     shell.folder.file("broken.json", "{");
     let files = ["broken.json", "nowhere.json", text(&kept)];
@@ -99,7 +99,7 @@ fn a_file_that_cannot_be_read_is_no_verdict() {
     assert_eq!(broken.code, Some(1), "{broken:?}");
 }
 
-/// What a stranger may put in the place of any value.
+/// Values that a stranger may put in place of any other.
 fn hostile() -> impl Strategy<Value = Value> {
     prop_oneof![
         Just(Value::Null),
@@ -125,7 +125,7 @@ fn hostile() -> impl Strategy<Value = Value> {
     ]
 }
 
-/// A recording's file with one value in the place of another, all the rest byte for byte as it was.
+/// A recording's file, for replacing one value while all the rest stays byte for byte as it was.
 struct Sent {
     text: String,
     values: serde_json::Map<String, Value>,
@@ -145,7 +145,7 @@ impl Sent {
         self.text.replacen(&old, &member(new), 1)
     }
 
-    /// Any value of it for any other.
+    /// Any of its values, and a replacement.
     fn any(&self) -> impl Strategy<Value = (String, Value)> + use<> {
         let keys: Vec<String> = self.values.keys().cloned().collect();
         let values = self.values.clone();
@@ -154,7 +154,7 @@ impl Sent {
     }
 }
 
-/// The file without its seal, and with one that fits: whoever changes a file can seal it anew.
+/// The file without its seal, and with a correct one: anyone who changes a file can seal it again.
 fn resealed(text: &str) -> (String, String) {
     let (body, _) = text.rsplit_once(",\"seal\":").unwrap();
     let bare = format!("{body}}}");
@@ -164,14 +164,13 @@ fn resealed(text: &str) -> (String, String) {
     (bare, format!("{body},\"seal\":\"{seal}\"}}"))
 }
 
-/// What nothing but the seal speaks for. Who flew, when in that second, with what, helped by what; the name a file of one's own has; and
-/// the seed where nothing is drawn from it: the flight is the same.
+/// Values that only the seal protects: who flew, when within that second, with what device and aids; the name of a drill file of
+/// one's own; and the seed where nothing is drawn from it, since the flight is the same.
 const ONLY_SEALED: [&str; 8] = [
     "hand", "aids", "stalls_s", "marks", "guesses", "pilot", "drill", "seed",
 ];
 
-/// Every value a reader finds is what was written: any other is told, and nothing gets to the terminal but plain text. A thousand
-/// are tried by `MUTANTS=1000`.
+/// A reader detects any changed value, and only plain text reaches the terminal. `MUTANTS=1000` tries a thousand changes.
 #[test]
 fn every_single_change_is_told_and_nothing_but_plain_text_gets_out() {
     let mutants: usize = std::env::var("MUTANTS").map_or(180, |n| n.parse().unwrap());
@@ -191,7 +190,7 @@ fn every_single_change_is_told_and_nothing_but_plain_text_gets_out() {
         fs::write(shell.folder.join(&file), text).unwrap();
         changed.push(file);
     };
-    // Each field by a value that could as well be true.
+    // Each field replaced by a plausible value.
     let padded = |key: &str| json!(format!("{} ", sent.values[key].as_str().unwrap()));
     let plausible = [
         ("schema", json!(2)),
@@ -252,7 +251,7 @@ fn every_single_change_is_told_and_nothing_but_plain_text_gets_out() {
     let class = shell.run(&["class", "sent", "--hands"]);
     assert_eq!(class.code, Some(0), "{class:?}");
     assert!(is_clean(&class.out) && is_clean(&class.err), "{class:?}");
-    // What cannot be told from a true one without its seal is debriefed all the same.
+    // Without a seal a changed file may look like a true one; it is debriefed all the same.
     for file in files
         .iter()
         .filter(|file| file.contains("unsealed"))
@@ -448,7 +447,7 @@ fn drills_of_one_name_can_be_told_apart() {
         let head = format!("Hold (mine, one of several drills of this name, text {mark}): 1 run");
         assert!(told.contains(&head), "{head} is not in {told}");
     }
-    // Alone, it needs none.
+    // A single recording needs none.
     let first = fs::read_dir(shell.folder.join("sent"))
         .unwrap()
         .next()

@@ -1,4 +1,4 @@
-//! Files and arguments of someone who means no good, disks that are full, and readers that have gone.
+//! Hostile files and arguments, full disks, and closed pipes.
 #![cfg(unix)]
 
 use std::fs::{self, File};
@@ -11,10 +11,10 @@ use leveloff::drill::printable::is_plain;
 use super::writes::on_a_full_disk;
 use super::{Outcome, Shell, hold_drill, one_line};
 
-/// Longer than anything here takes, shorter than a wait without end.
+/// Longer than anything here takes, shorter than an endless wait.
 const LIMIT: Duration = Duration::from_secs(20);
 
-/// What a command says that must end by itself.
+/// The outcome of a command that must end on its own.
 fn ends(mut command: Command) -> Outcome {
     let child = command.stdout(Stdio::piped()).stderr(Stdio::piped());
     let mut child = child.spawn().unwrap();
@@ -29,7 +29,7 @@ fn ends(mut command: Command) -> Outcome {
     child.wait_with_output().unwrap().into()
 }
 
-/// A run saved where there was a logbook already, so that its pars are kept as well.
+/// Saves a run where there is a logbook already, so that its pars are kept as well.
 fn saved(shell: &Shell) -> String {
     let args = [
         "simulate",
@@ -85,7 +85,7 @@ fn only_regular_files_of_a_sensible_size_are_read() {
             let path = shell.folder.join(file);
             let _ = fs::remove_file(&path).or_else(|_| fs::remove_dir(&path));
         }
-        // Pars are computed anew, and a run is saved beside a logbook that is none: told, and its result told first.
+        // Pars are recomputed. A run that cannot be added to a broken logbook prints its result first, then the error.
         let par = fs::read_dir(shell.folder.join("data/par")).unwrap();
         for file in par {
             replace(&file.unwrap().path(), put);
@@ -122,7 +122,7 @@ fn a_recording_that_says_too_much_ends_all_the_same() {
     assert!(outcome.err.contains("1000000000000000"), "{outcome:?}");
 }
 
-/// Everything that a stranger's text may hold and a terminal must not get.
+/// Characters that a stranger's text may hold and a terminal must not get.
 const SLY: &str = "\u{1b}]0;gotcha\u{7}\u{9b}31m\u{7f}\u{202e}\u{200b}";
 
 #[test]
@@ -138,7 +138,7 @@ fn a_recording_reaches_the_terminal_only_in_plain_characters() {
         .collect();
     let is_plain = |text: &str| text.chars().all(|c| is_plain(c) || c == '\n');
 
-    // Whatever else is changed, the id is held against the file's name.
+    // The id must match the file's name, whatever else is changed.
     fs::write(
         &file,
         body.replace(&format!("\"id\":\"{id}\""), &format!("\"id\":\"{sly}\"")) + "}",
@@ -261,13 +261,13 @@ fn output_that_cannot_be_written_is_an_error() {
     }
 }
 
-/// A limit on the size of files stands for a disk that fills up: with each limit another write is the first to fail.
+/// A limit on the size of files simulates a disk that fills up: with each limit another write is the first to fail.
 #[test]
 fn a_full_disk_keeps_a_run_whole_or_not_at_all_and_its_result_is_told() {
     let shell = Shell::new();
     let args = ["simulate", "catch-the-sink", "--hand", "steady", "--save"];
     let told = shell.good(&args[..4]);
-    // Lines without anything, so that the lines are longer than a recording.
+    // Blank lines, so that the logbook is longer than a recording.
     let blank = " ".repeat(99) + "\n";
     let mut seen = [false; 3];
     for blocks in [0, 1, 2, 4, 8, 16, 32, 64, 128, 256, 512, 1024] {
@@ -299,8 +299,7 @@ fn a_full_disk_keeps_a_run_whole_or_not_at_all_and_its_result_is_told() {
     assert_eq!(seen, [true; 3], "saved, no recording, no line");
 }
 
-/// What is remembered of an hour is remembered once: a drill of twenty minutes is weighed in what one flight of it takes
-/// several times, not a hundred times.
+/// A flight is stored once: weighing a drill of twenty minutes takes the memory of a few flights of it, not of a hundred.
 #[cfg(target_os = "linux")]
 #[test]
 fn a_long_drill_is_weighed_in_little_memory() {

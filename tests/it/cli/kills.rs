@@ -1,4 +1,4 @@
-//! A program killed at any moment of saving a run: whatever it left, the next one puts right.
+//! A program killed at any moment of saving a run: the next one repairs what is left.
 #![cfg(unix)]
 
 use std::fs;
@@ -13,7 +13,7 @@ fn a_kill_leaves_every_run_whole_or_none() {
     let shell = Shell::new();
     let save = ["simulate", "catch-the-sink", "--hand", "steady", "--save"];
     shell.good(&save);
-    // Pars are kept from now on, so that the next ones spend their time on saving.
+    // From now on pars are kept, so that the next runs spend their time on saving.
     shell.good(&save);
     let since = Instant::now();
     shell.good(&save);
@@ -25,7 +25,7 @@ fn a_kill_leaves_every_run_whole_or_none() {
             .stderr(Stdio::null())
             .spawn()
             .unwrap();
-        // Most of them late, when files are written.
+        // Most kills come late, when files are written.
         let share = f64::from(kill % 16) / 16.0;
         std::thread::sleep(
             takes.mul_f64(0.4 + 0.8 * share) + Duration::from_micros(137 * u64::from(kill % 7)),
@@ -52,7 +52,7 @@ fn a_kill_leaves_every_run_whole_or_none() {
     for id in ids.iter().rev().take(5) {
         shell.good(&["debrief", id.strip_suffix(".json").unwrap()]);
     }
-    // What the other writers left goes with the next that keeps pars.
+    // The next run that keeps pars removes the files that the killed writers left.
     shell.good(&[
         "simulate",
         "catch-the-sink",

@@ -42,7 +42,7 @@ fn a_lesson_is_checked_as_one() {
     let ladder = concat!(env!("CARGO_MANIFEST_DIR"), "/drills/lessons/ladder.toml");
     let told = shell.good(&["check", ladder]);
     assert!(told.contains("ok, lesson \"The ladder\", "), "{told}");
-    // What is wrong, where, and what would be right; a fault of a drill with its own place.
+    // The message says what is wrong, where, and what would be right; a fault in a drill names its own place.
     let wrong = |from: &str, to: &str, at: &str, what: &str| {
         assert!(LESSON.contains(from), "{from}");
         shell.folder.file("wrong.toml", LESSON.replace(from, to));
@@ -125,7 +125,7 @@ fn next_follows_the_lesson_that_is_asked_for() {
         (&told["now"]["drill"], &told["now"]["of"]),
         (&"our hold".into(), &2.into())
     );
-    // As a preference; an argument goes before it.
+    // As a preference, which an argument overrides.
     let mut preferred = shell.command(&["next"]);
     let preferred = preferred.env("LEVELOFF_LESSON", &lesson).output().unwrap();
     assert!(

@@ -6,7 +6,7 @@ use serde_json::Value;
 
 use super::{Shell, one_line};
 
-/// A saved run with two marks, its id and its file's text.
+/// Saves a run with two marks. Returns its id and its file's text.
 fn saved(shell: &Shell) -> (String, String) {
     let args = [
         "simulate",
@@ -74,7 +74,7 @@ fn notes_are_listed_and_stand_in_the_debrief() {
     assert_eq!(fs::read_to_string(file).unwrap(), recording);
     assert_eq!(shell.good(&["log"]).lines().count(), 1);
 
-    // A long one is broken to the width of the page.
+    // A long note is broken to the width of the page.
     shell.good(&["note", &id, &"many words ".repeat(80)]);
     let debrief = shell.good(&["debrief", &id]);
     assert!(
@@ -167,7 +167,7 @@ fn what_was_received_is_noted_beside_its_file() {
     let line = listed.trim_end();
     assert!(line.starts_with("Note on task 1 by Coach, 2"), "{line}");
     assert!(shell.good(&["debrief", name]).contains(line));
-    // The logbook's own has none, and the class reads as many recordings as before.
+    // The logbook's own copy has none, and the class reads as many recordings as before.
     assert_eq!(shell.good(&["note", &id]), "");
     let class = shell.json(&["class", "class", "--hands", "--json"]);
     assert_eq!(

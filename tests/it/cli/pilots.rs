@@ -1,4 +1,4 @@
-//! Who flew: said by an argument, the environment or the file of preferences, kept with the run.
+//! The pilot's name: given by an argument, the environment or the file of preferences, kept with the run.
 
 use std::fs;
 
@@ -68,7 +68,7 @@ fn a_preferred_pilot_flies_as_a_person_and_never_as_a_hand() {
         assert!(log.contains(wanted), "{log}");
         assert_eq!(log.contains("Kim"), hand.is_none(), "{log}");
     };
-    // Both at once: they only wait.
+    // Both at once, since they only wait.
     std::thread::scope(|scope| {
         scope.spawn(|| flown_by(None, "\"pilot\":\"Kim\""));
         scope.spawn(|| flown_by(Some("green"), "\"hand\":\"green\""));

@@ -1,4 +1,4 @@
-//! Runs that are kept, listed, flown again and told.
+//! Runs that are kept, listed, flown again and debriefed.
 
 use std::fs;
 
@@ -344,7 +344,7 @@ fn what_counts_nothing_is_said_in_words() {
     let outcome = shell.run(&["log", "--over", "touchdown_ft", "--hand", "steady"]);
     assert_eq!(outcome.out, "");
     assert!(outcome.err.contains("has `touchdown_ft`"), "{outcome:?}");
-    // Headers stay where programs read.
+    // Headers stay in output for programs.
     assert_eq!(
         shell
             .good(&["log", "--by", "skill", "--csv"])
@@ -372,7 +372,7 @@ fn a_log_asked_wrongly_says_what_would_be_right() {
         let err = shell.bad(2, &["log", args[0], args[1]]);
         assert!(err.contains(told), "{err}");
     }
-    // One that ships and was never flown is no mistake.
+    // A drill that ships but was never flown is no mistake.
     assert_eq!(shell.run(&["log", "--drill", "cliff-top"]).code, Some(0));
     let whole = "give a whole number from ";
     for args in [

@@ -1,4 +1,4 @@
-//! Lever scripts: the rules of contracts, seen in the recording that a run leaves.
+//! Lever scripts: their rules, seen in the recording that a run leaves.
 
 use std::fs;
 
@@ -7,7 +7,7 @@ use serde_json::Value;
 
 use super::{Shell, one_line};
 
-/// Flies the first drill with a script and gives the moves its recording holds, [tick, thousandths].
+/// Flies the first drill with a script and returns the moves in its recording, (tick, thousandths).
 fn moves(script: &str) -> Vec<(u64, u64)> {
     let shell = Shell::new();
     shell.folder.file("script.csv", script);
@@ -97,7 +97,7 @@ fn without_rows_the_lever_stays_at_its_unrounded_start() {
     }
 }
 
-/// Whoever thinks in per cents is told the share, as a person would write it.
+/// The message for a lever in per cents gives the share, as a person would write it.
 #[test]
 fn a_lever_in_per_cents_is_told_as_a_share_without_dust() {
     for (percent, share) in [

@@ -1,4 +1,4 @@
-//! What the shell shows while it waits, and the time it tells.
+//! Progress on the command line, and the local time.
 
 use std::time::{Duration, SystemTime};
 

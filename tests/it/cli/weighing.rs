@@ -1,4 +1,4 @@
-//! Par, best and the bill as the program tells them, and the files it keeps of them.
+//! Par, best and the bill as the program reports them, and the files it keeps of them.
 
 use std::fs;
 use std::sync::Arc;
@@ -46,7 +46,7 @@ fn every_scored_task_has_best_and_par() {
                     assert_eq!((cost, best, par), (None, None, None), "{drill}");
                     continue;
                 }
-                // The hand that flies is the one that sets par, in one of the eight ways it does.
+                // The hand that flies also sets par, at one of the eight phases used for it.
                 assert!(cost.unwrap() < 1.4 * par.unwrap() + 3.0, "{drill}: {task}");
                 assert!(best.unwrap() <= par.unwrap(), "{drill}: {task}");
                 assert!(task["points"].as_f64().unwrap() >= 55.0, "{drill}: {task}");
@@ -97,7 +97,7 @@ fn pars_are_kept_only_where_there_is_a_logbook() {
     assert_eq!(files(&shell).len(), 1);
     assert_eq!(shell.good(STEADY), first, "from the file");
     assert_eq!(files(&shell).len(), 1);
-    // Without any home to keep them in, the same is told.
+    // Without any folder to keep them in, the result is the same.
     let homeless = shell
         .command(STEADY)
         .env_remove("HOME")
@@ -108,7 +108,7 @@ fn pars_are_kept_only_where_there_is_a_logbook() {
     assert!(homeless.stderr.is_empty());
 }
 
-/// A recording of an earlier version, with other points and without the keys it did not know.
+/// A recording of an earlier version, with other points and without newer keys.
 #[test]
 fn an_old_recording_is_scored_anew_and_not_touched() {
     let shell = Shell::new();
@@ -143,14 +143,14 @@ fn an_old_recording_is_scored_anew_and_not_touched() {
     assert!(result["tasks"][0]["par"].is_number());
     assert_eq!(stamp(), long_ago);
     assert_eq!(fs::read_to_string(&file).unwrap(), old);
-    // The list shows the points of then.
+    // The list shows the points at the time of the run.
     assert_eq!(shell.json(&["log", "--json"])["entries"][0]["points"], 12.5);
 }
 
 #[test]
 fn the_debrief_holds_every_figure_against_par_and_best() {
     let shell = Shell::new();
-    // Late by some seconds: no figure of note is that of par.
+    // Late by some seconds, so that its figures differ from par's.
     shell
         .folder
         .file("late.csv", "t_s,lever\n12,0.5\n16,0.36\n20,0.42\n");
@@ -378,7 +378,7 @@ fn the_bill_of_a_surprise_is_that_of_what_it_drew() {
     }
 }
 
-/// The rest as well as the lines that are told: its terms and its seconds wherever cost is time.
+/// Every line, including the rest, has terms and seconds wherever cost is time.
 #[test]
 fn every_line_has_terms_and_seconds_wherever_cost_is_time() {
     let shell = Shell::new();
@@ -403,7 +403,7 @@ fn every_line_has_terms_and_seconds_wherever_cost_is_time() {
                 others += u32::from(!in_time);
                 let Some(terms) = terms else { continue };
                 rests += u32::from(line["kind"] == "rest");
-                // Points of what is left may be lost where its cost is not: terms then sum to less than nothing.
+                // The rest may lose points without a cost: the terms then sum to less than 0.
                 let sum: f64 = terms.values().map(|term| term.as_f64().unwrap()).sum();
                 let cost = line["cost"].as_f64().unwrap();
                 assert!((sum.max(0.0) - cost).abs() < 1e-6, "{id}: {line}");
@@ -423,8 +423,8 @@ fn every_line_has_terms_and_seconds_wherever_cost_is_time() {
     );
 }
 
-/// A lever that is never moved hands each task more on, and captures nothing: what a line lost in seconds is what its points are
-/// on the scale of the task.
+/// A lever that is never moved hands on more to each task, and captures nothing: the seconds that a line lost are its points on
+/// the scale of the task.
 #[test]
 fn what_was_never_captured_costs_seconds_and_gains_none() {
     let shell = Shell::new();
@@ -441,8 +441,8 @@ fn what_was_never_captured_costs_seconds_and_gains_none() {
             let terms = line["terms"].as_object().unwrap();
             let sum: f64 = terms.values().map(number).sum();
             assert!(cost > 0.0 && (sum - cost).abs() < 1e-6, "{line}");
-            // Below par the scale is one straight line, 75 points from par to the limit; par stands a second and a twentieth
-            // above best at least.
+            // Below par the scale is one straight line, 75 points from par to the limit; par is at least a second, and at least
+            // a twentieth, above best.
             let (best, par) = (number(&task["best"]), number(&task["par"]));
             let limit = match task["n"].as_u64() {
                 Some(2) => 65.0,
@@ -491,7 +491,7 @@ fn the_debrief_shows_the_hand_beside_that_of_par() {
         "{text}"
     );
 
-    // A lever that was never touched has its figures too.
+    // An untouched lever has figures too.
     shell.folder.file("none.csv", "t_s,lever\n");
     shell.good(&["simulate", "storm-watch", "--lever", "none.csv", "--save"]);
     let untouched = shell.good(&["debrief"]);

@@ -1,5 +1,5 @@
-//! Each place that writes, on a disk that is full: from the first byte, or after some. What cannot be written is told in one line
-//! and in the exit code, nothing is torn, and what was there stays.
+//! Every place that writes, on a disk that is full at once or after some bytes. A failed write is reported in one line and in
+//! the exit code, no file is torn, and existing files stay.
 #![cfg(unix)]
 
 use std::fs;
@@ -9,7 +9,7 @@ use std::process::Command;
 use super::fits::ROWS;
 use super::{Outcome, Shell, one_line};
 
-/// A command that can write no file longer than so many blocks: what is short is written, what is longer breaks off on the way.
+/// The outcome of a command that can write no file longer than `blocks`: a longer file breaks off on the way.
 pub fn on_a_full_disk(shell: &Shell, blocks: u32, args: &[&str]) -> Outcome {
     let program = shell.command(args);
     let script = format!("trap '' XFSZ; ulimit -f {blocks}; exec \"$0\" \"$@\"");
@@ -26,8 +26,8 @@ pub fn on_a_full_disk(shell: &Shell, blocks: u32, args: &[&str]) -> Outcome {
     command.output().unwrap().into()
 }
 
-/// Every file below a folder with what is in it. A file of lines is made before it is filled, so that it can be locked: empty, it says
-/// nothing.
+/// Every file below a folder with its contents. Empty files do not count: a file of lines is created before it is filled, so
+/// that it can be locked.
 fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
     let mut found = Vec::new();
     for entry in fs::read_dir(folder).unwrap() {
@@ -107,7 +107,7 @@ fn whatever_cannot_be_written_is_told_and_leaves_all_as_it_was() {
                 "{args:?}, {blocks} blocks"
             );
         }
-        // Nothing of the failed tries is in the way.
+        // The failed tries leave nothing in the way.
         shell.good(args);
     }
 }

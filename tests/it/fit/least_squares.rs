@@ -118,7 +118,8 @@ fn rounding_errors_hang_together_as_the_second_bernoulli_polynomial() {
     }
 }
 
-/// The same rows fitted by SciPy's least_squares with another form of the equations, weights and intervals written anew.
+/// The same rows fitted by SciPy's least_squares with another form of the equations, and weights and intervals written
+/// independently.
 #[test]
 fn fits_agree_with_scipy() {
     let data: Value =

@@ -1,4 +1,4 @@
-//! Aeroplanes nobody has flown, and what a person would read off them.
+//! Made-up aeroplanes, and the rows that a person would read off them.
 
 use leveloff::fit::rows::SteadyRow;
 use leveloff::fit::{Drive, Given, Reading};
@@ -11,7 +11,7 @@ use leveloff::units::{DEG, FT, G, KT};
 pub struct Chance(pub u64);
 
 impl Chance {
-    /// Evenly from `low` to `high`.
+    /// Uniform from `low` to `high`.
     pub fn between(&mut self, low: f64, high: f64) -> f64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;
@@ -22,7 +22,7 @@ impl Chance {
     }
 }
 
-/// Of any mass, speed, drag and engine within what such aeroplanes have: wider than the four that ship.
+/// An aeroplane of any mass, speed, drag and engine in a realistic range, wider than that of the four that ship.
 pub fn aeroplane(seed: u64, kind: Drive) -> Aircraft {
     let mut chance = Chance(seed);
     let is_jet = kind == Drive::Jet;
@@ -80,7 +80,7 @@ pub fn aeroplane(seed: u64, kind: Drive) -> Aircraft {
         },
         extras: Vec::new(),
     };
-    // Now as strong that level flight takes the lever that was drawn.
+    // Now sets the thrust so that level flight takes the drawn lever.
     let flight = trim::on_speed(&aircraft, 0.0, 0.0);
     let wanted_n = flight.thrust_n / (idle + (1.0 - idle) * level);
     let stronger = wanted_n
@@ -123,8 +123,8 @@ fn read(flown: &Trim, mass_kg: f64, h_m: f64) -> SteadyRow {
     }
 }
 
-/// Six rows as `fit` asks for them: idle and full power, or as near as paths of 12 degrees come, and 1 % and 2 % inside of them, of one
-/// weight, read within 100 ft of one altitude.
+/// Six rows as `fit` asks for them: idle and full power, or as near as paths of 12 degrees come, and 1 % and 2 % inside of them,
+/// at one weight, read within 100 ft of one altitude.
 pub fn asked(aircraft: &Aircraft, seed: u64) -> Vec<SteadyRow> {
     const STEEPEST: f64 = 12.0 * DEG;
     let mut chance = Chance(seed ^ 0x5eed);
@@ -156,8 +156,8 @@ pub fn asked(aircraft: &Aircraft, seed: u64) -> Vec<SteadyRow> {
     .to_vec()
 }
 
-/// Six other rows: three near the steepest sink up to 5 degrees and three near the steepest climb, two of them light and heavy, all in
-/// other air and at any lever.
+/// Six other rows: three near the steepest sink up to 5 degrees and three near the steepest climb, two of them light and heavy,
+/// each at another altitude and at any lever.
 pub fn anywhere(aircraft: &Aircraft, seed: u64) -> Vec<SteadyRow> {
     let mut chance = Chance(seed ^ 0x5eed);
     let (lightest, heaviest) = aircraft.mass_range_kg;
@@ -167,7 +167,7 @@ pub fn anywhere(aircraft: &Aircraft, seed: u64) -> Vec<SteadyRow> {
     let row = |(mass_kg, share): (f64, f64)| {
         let plane = aircraft.at_mass(mass_kg);
         let h_m = chance.between(500.0, 3500.0) * FT;
-        // Paths the lever can hold with a little to spare.
+        // Paths that the lever can hold with a little to spare.
         let can = |deg: &f64| (0.04..=0.97).contains(&trim::on_speed(&plane, h_m, deg * DEG).lever);
         let degs: Vec<f64> = (-50..=50)
             .map(|tenths| f64::from(tenths) / 10.0)
@@ -181,7 +181,7 @@ pub fn anywhere(aircraft: &Aircraft, seed: u64) -> Vec<SteadyRow> {
     masses.into_iter().zip(shares).map(row).collect()
 }
 
-/// What is told beside the rows.
+/// The data given beside the rows.
 pub fn given(kind: Option<Drive>) -> Given {
     Given {
         name: "fitted".to_string(),

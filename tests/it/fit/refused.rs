@@ -1,4 +1,4 @@
-//! Rows that cannot all be true, and rows that tell nothing.
+//! Rows that contradict each other, and rows without information.
 
 use leveloff::fit::rows::SteadyRow;
 use leveloff::fit::{Drive, Refusal, fit};
@@ -20,7 +20,7 @@ fn a_misread_row_is_named() {
         let truth = flying::aircraft(name);
         let good = anywhere(&truth, 11);
         for wrong in 0..good.len() {
-            // A speed five knots beside it; a lever as far as two steps of reading and what 50 ft/min make of it, three times.
+            // A speed five knots off; a lever off by three times the sum of two steps of reading and the effect of 50 ft/min.
             let by_lever = if name == "prop trainer" { 0.18 } else { 0.08 };
             let misreadings: [&dyn Fn(&mut SteadyRow); 3] = [
                 &|row| row.speed_mps += 5.0 * KT,
@@ -97,7 +97,7 @@ fn rows_that_tell_nothing_are_refused() {
             .message
             .starts_with("2 different rows")
     );
-    // One row read ten times is one row.
+    // One row read ten times counts as one row.
     let one = vec![good[0]; 10];
     assert!(
         refused(&one, "deck jet")

@@ -1,4 +1,4 @@
-//! Fits of known aeroplanes from rows as a person reads them: what the page gives back, and whether the truth lies inside.
+//! Fits of known aeroplanes from rows as a person reads them: the accuracy of the page, and whether the truth lies inside.
 //!
 //! No published source: the aeroplanes are the program's own or made up, and the rows are read off its own trims.
 
@@ -15,7 +15,7 @@ use leveloff::units::{DEG, FT, KT};
 use super::made_up::{aeroplane, anywhere, asked, given};
 use crate::flying;
 
-/// How far a page stands from another where both engines can.
+/// The distance of one page from another, where both engines can fly.
 #[derive(Clone, Copy, Debug, Default)]
 struct Apart {
     lever_pct: f64,
@@ -48,7 +48,7 @@ impl Apart {
     }
 }
 
-/// The four that ship and five jets and five propellers made up.
+/// The four that ship, and five made-up jets and five made-up propellers.
 fn fourteen() -> Vec<Aircraft> {
     let shipped = flying::NAMES.map(flying::aircraft);
     let made_up = (0..5).flat_map(|seed| {
@@ -87,13 +87,13 @@ fn the_truth_lies_inside_nine_intervals_of_ten() {
         for (key, share) in held.shares() {
             assert!(share >= 0.9, "{key}: {share}");
         }
-        // What reading alone decides must not be told wider than it is.
+        // Intervals that depend on reading alone must not be wider than necessary.
         let is_wide = held.shares().all(|(_, share)| share > 0.98);
         assert!(!is_wide);
     }
 }
 
-/// Read a hundred times as finely, rows of three masses and several heights tell what is left at idle, and the angle on speed.
+/// Read a hundred times as finely, rows of three masses and several heights determine the thrust at idle and the angle on speed.
 #[test]
 fn fine_rows_tell_more() {
     let usual = Reading::USUAL;

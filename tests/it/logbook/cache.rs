@@ -1,4 +1,4 @@
-//! Pars that are kept: read where everything they depend on is the same, computed anew wherever anything is not.
+//! Saved pars: read if everything they depend on is the same, recomputed if anything differs.
 
 use std::fs;
 use std::path::PathBuf;
@@ -13,7 +13,7 @@ use serde_json::Value;
 
 use crate::folder::Folder;
 
-/// A short drill in an aeroplane, and each with something replaced.
+/// A short drill in an aeroplane, with something replaced in either text.
 fn changed(drill: (&str, &str), aircraft: (&str, &str), u20_mps: f64) -> Arc<Drill> {
     const DRILL: &str = "title = 'T'\nabout = 'A'\naircraft = 'own'\n[start]\naltitude_ft = 1500\nlever_off = 0.05\n[[task]]\n\
          hold = { altitude_ft = 1490, band_ft = 30, seconds = 12 }\n";
@@ -45,7 +45,7 @@ fn own() -> Arc<Drill> {
     changed(SAME, SAME_PLANE, 4.0)
 }
 
-/// A logbook's folder, and what asking it for pars gives: the pars, and whether they were computed.
+/// A logbook in a folder, to be asked for pars.
 struct Kept {
     folder: Folder,
     logbook: Logbook,
@@ -66,7 +66,7 @@ impl Kept {
         (pars, computed)
     }
 
-    /// Asks, and holds the answer against pars that were never near a file.
+    /// Asks for pars, checks them against freshly computed ones, and returns whether they were computed.
     fn ask_right(&self, drill: &Arc<Drill>, seed: u64) -> bool {
         let (pars, computed) = self.ask(drill, seed);
         assert_eq!(pars, Pars::of(drill, seed, &mut |_| {}));
@@ -94,7 +94,7 @@ fn pars_are_computed_once() {
     assert!(kept.ask_right(&own(), 7));
     assert!(!kept.ask_right(&own(), 7));
     assert_eq!(kept.file().extension().unwrap(), "json");
-    // Its name and its sentence for the menu are in the text; the id is not, and changes nothing.
+    // The title and the sentence for the menu are in the text; the id is not, and changes nothing.
     let renamed = Arc::new(Drill {
         id: "another".to_string(),
         ..(*own()).clone()
@@ -141,7 +141,7 @@ fn steady_air_has_one_par_for_every_seed() {
         cache::pars_unkept(&still, 9, &mut |_| {}),
         kept.ask(&still, 0).0
     );
-    // A surprise is drawn from its seed, whatever the air; `ask_right` holds each against its own.
+    // A surprise is drawn from its seed in any air; `ask_right` checks each against its own.
     let surprise = "surprise = { count = 2, kinds = ['step'], low_ft = 1300, high_ft = 1700, max_fpm = 500, \
                     band_ft = 30, band_fpm = 100, hold_s = 3, within_s = 60 }";
     let hold = "hold = { altitude_ft = 1490, band_ft = 30, seconds = 12 }";
@@ -215,7 +215,7 @@ fn a_damaged_file_is_ignored_and_written_anew() {
         assert!(kept.ask_right(&own(), 7), "{text}");
         assert_eq!(fs::read_to_string(&file).unwrap(), good);
     }
-    // Something that is no file at all stays, and is in nobody's way.
+    // A folder in its place stays, and does no harm.
     fs::remove_file(&file).unwrap();
     fs::create_dir(&file).unwrap();
     assert!(kept.ask_right(&own(), 7));

@@ -1,4 +1,4 @@
-//! What a recording claims, held against its flight: what is true is let stand, and what is not is told.
+//! The claims of a recording, checked against its flight: true ones pass, false ones are reported.
 
 use std::sync::Arc;
 
@@ -11,7 +11,7 @@ use leveloff::sim::world::Fault;
 
 use crate::folder::Folder;
 
-/// What does not hold of a run as it is kept, with something changed.
+/// The false claims of a saved run with something changed.
 fn faults(run: &Run, change: &dyn Fn(&mut Recording)) -> Vec<String> {
     let folder = Folder::new();
     let logbook = Logbook::at(folder.path().to_path_buf());
@@ -30,7 +30,7 @@ fn drill(id: &str) -> Arc<Drill> {
     Arc::new(library::drill(id).unwrap().drill().unwrap())
 }
 
-/// One flown to its end, one that was left and one that ended in the surface.
+/// One run flown to its end, one that was left and one that ended in the surface.
 fn runs() -> [Run; 3] {
     let drill = drill("boat-slip");
     let by = |rows: &[(u64, u16)]| hands::fly(drill.clone(), 1, &mut Script::new(rows.to_vec()));
@@ -50,7 +50,7 @@ fn what_is_true_is_let_stand_however_it_ended() {
     for run in &runs() {
         let none: [String; 0] = [];
         assert_eq!(faults(run, &|_| {}), none);
-        // A stall of the clock may be at any moment of the run.
+        // A stall of the clock may come at any moment of the run.
         let stalls = |kept: &mut Recording| kept.stalls_s = vec![0.0, 0.5, run.time_s()];
         assert_eq!(faults(run, &stalls), none);
     }

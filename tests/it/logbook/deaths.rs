@@ -1,4 +1,4 @@
-//! What writers that died leave behind, and what the next reader makes of it.
+//! Files left by writers that died, and their repair by the next reader.
 
 use std::fs;
 use std::path::PathBuf;
@@ -29,7 +29,7 @@ fn names(folder: &Folder) -> Vec<String> {
     names
 }
 
-/// The lines without what only the weighing of a run tells.
+/// The lines without the figures, which only the weighing of a run gives.
 fn untold(folder: &Folder) -> Vec<String> {
     let lines = lines(folder).into_iter();
     lines
@@ -53,7 +53,7 @@ fn a_recording_whose_writer_died_before_its_line_gets_the_same_line() {
     assert_eq!(ids(&logbook), [first.clone(), second.clone()]);
     assert_eq!(untold(&folder), both);
 
-    // The lines lost altogether, and the last of them only half written.
+    // First all lines lost, then the last of them only half written.
     fs::remove_file(folder.join("logbook.jsonl")).unwrap();
     let found = ids(&logbook);
     assert_eq!((found.len(), lines(&folder).len()), (2, 2));
@@ -98,7 +98,7 @@ fn what_somebody_is_writing_now_stays() {
 fn what_is_no_recording_is_left_for_a_person_to_look_at() {
     let (folder, logbook, id) = kept();
     let text = fs::read_to_string(folder.join(&format!("runs/{id}.json"))).unwrap();
-    // Another run's id, half a recording, and something else altogether.
+    // Another run's id, half a recording, and something else entirely.
     folder.file("runs/copy.json", &text);
     folder.file("runs/half.json", &text[..text.len() / 2]);
     folder.file("runs/list.json", "[1, 2]");

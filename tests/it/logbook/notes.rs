@@ -1,4 +1,4 @@
-//! Notes: kept beside a recording, by several writers, whatever happens to their file.
+//! Notes: kept beside a recording, by several writers, with any damage to their file.
 
 use std::fs;
 
@@ -164,7 +164,7 @@ fn eight_writers_leave_every_note_whole() {
         assert_eq!(counts, wanted);
     }
 
-    // What a dead writer left half is closed, counted and costs only itself.
+    // A line half written by a dead writer is closed and counted, and no other line is lost.
     let file = folder.join(&format!("runs/{id}.notes.jsonl"));
     let mut bytes = fs::read(&file).unwrap();
     bytes.extend_from_slice(br#"{"schema":1,"at":"2026"#);

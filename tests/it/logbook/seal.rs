@@ -1,4 +1,4 @@
-//! A recording shows that it has been changed, whatever it was.
+//! A recording shows any change to it.
 
 use std::fs;
 

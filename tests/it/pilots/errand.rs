@@ -1,5 +1,5 @@
-//! What a person makes of what is asked: how far it is, when to stop going, what to keep. Faults of timing, belief and
-//! attention live here, so that they mean the same in every style.
+//! A pilot's view of the task: how far to go, when to stop, what to keep. Faults of timing, belief and attention live here, so
+//! that they mean the same in every style.
 
 use leveloff::drill::Target;
 use leveloff::sim::air::noise::Noise;
@@ -10,35 +10,35 @@ use super::known::{Known, LEVER_GRAIN, rounded};
 use super::traits::{Chance, Traits};
 use super::way::{Asked, GROWING_S};
 
-/// Where someone stands with an errand.
+/// The phase of an errand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Phase {
     /// On the way.
     Going,
-    /// Turning into what is to be kept.
+    /// Turning onto the target.
     Stopping,
     /// Keeping it.
     Keeping,
 }
 
-/// An errand at a moment.
+/// The state of an errand at a moment.
 #[derive(Clone, Copy, Debug)]
 pub struct Aim {
     pub phase: Phase,
-    /// How long that has been so, s.
+    /// Time in this phase, s.
     pub since_s: f64,
-    /// Altitude that is missing, m, + where the number or the line lies above; 0 where only a rate is asked for.
+    /// Altitude still missing, m, positive if the number or the line lies above; 0 if only a rate is asked for.
     pub missing_m: f64,
-    /// Vertical speed over the one that keeps, m/s, and its change.
+    /// Vertical speed less the one to keep, m/s, and its change.
     pub rel_mps: f64,
     pub trend_mps2: f64,
-    /// What keeps, m/s, and the lever that is believed to give it.
+    /// Vertical speed to keep, m/s, and the lever believed to give it.
     pub keep_mps: f64,
     pub keep_lever: f64,
-    /// What is gone with, m/s, and its lever.
+    /// Vertical speed on the way, m/s, and its lever.
     pub going_mps: f64,
     pub going_lever: f64,
-    /// Vertical speed gained by the turn into what is kept, m/s.
+    /// Change of vertical speed in the turn onto the target, m/s.
     pub turn_mps: f64,
     /// Half-width of the band, m; of a rate, m/s.
     pub band: f64,
@@ -47,7 +47,7 @@ pub struct Aim {
     pub is_line: bool,
 }
 
-/// Someone's errand.
+/// A pilot's errand.
 #[derive(Debug)]
 pub struct Errand {
     pub(super) fault: Option<Fault>,
@@ -57,7 +57,7 @@ pub struct Errand {
     pub(super) line_lead_s: f64,
     pub(super) noise: Noise,
     pub(super) asked: Option<Asked>,
-    /// By how much level power is believed higher than it is remembered.
+    /// By how much the believed level power exceeds the remembered one.
     pub(super) belief: f64,
 }
 
@@ -82,7 +82,7 @@ impl Errand {
         }
     }
 
-    /// The errand by what has just been read, `dt_s` after the last reading.
+    /// Updates the errand from a reading, `dt_s` after the last one.
     pub fn look(&mut self, reading: &Reading, known: &Known, t_s: f64, dt_s: f64) -> Aim {
         let mut asked = match self.asked {
             Some(asked) if asked.target == reading.target => asked,
@@ -126,9 +126,9 @@ impl Errand {
         }
     }
 
-    /// What has to come off the speed of the way where it gets too steep, m/s, signed as the way.
+    /// How much to take off the vertical speed where the way gets too steep, m/s, signed as the way.
     fn too_steep_mps(&self, asked: &Asked, reading: &Reading, known: &Known) -> f64 {
-        /// Over what is too much: the lever has to turn it, not only to stop it growing.
+        /// Factor on the excess: the lever has to reduce it, not only to stop its growth.
         const TURNS: f64 = 1.5;
         let dir = asked.going_mps.signum();
         let coming_mps = dir * (reading.vertical_mps + GROWING_S * reading.trend_mps2);
@@ -136,11 +136,11 @@ impl Errand {
         dir * TURNS * (coming_mps - most_mps).max(0.0)
     }
 
-    /// How far from where it ought to be one is content, for a time, where errors are left alone.
+    /// The error that a pilot who leaves errors alone is content with, for a time.
     fn left_alone(&self, asked: &Asked, band: f64, t_s: f64) -> Option<f64> {
         /// Outside the band, but near enough to be overlooked.
         const OFF: f64 = 1.5;
-        /// Until it settles there, and the time for which it is left, s.
+        /// The time until it settles there, and the time for which it is left, s.
         const SETTLES_S: f64 = 8.0;
         const LEFT_S: f64 = 17.0;
         if self.fault != Some(Fault::NotCorrected) {
@@ -148,7 +148,7 @@ impl Errand {
         }
         match (asked.phase, asked.target) {
             (Phase::Going, _) => Some(-asked.going_mps.signum() * OFF * band),
-            // Too high: too low would end in a call.
+            // Too high, since too low would end in a call.
             (phase, Target::Path(_)) => (asked.is_on_line
                 && phase == Phase::Keeping
                 && t_s - asked.phase_since_s < SETTLES_S + LEFT_S)
@@ -169,7 +169,7 @@ impl Errand {
         }
     }
 
-    /// What goes on missing teaches where level power is.
+    /// Learns level power from an error that persists.
     fn learn(
         &mut self,
         asked: &Asked,
@@ -182,13 +182,13 @@ impl Errand {
         /// A wrong belief fades with about half a minute in the jets, a planted one with a minute and more.
         const LEARNS: f64 = 0.12;
         const STUBBORN: f64 = 0.4;
-        /// On a line it is learned a little faster: wind makes every slope's power another.
+        /// On a line it is learned a little faster, since wind changes the power of every slope.
         const LINE: f64 = 1.2;
-        /// What is off by more bands than this is no matter of level power.
+        /// An error of more bands than this is not due to level power.
         const MOST_BANDS: f64 = 1.5;
-        /// Of the 3-degree rate: a needle that stands.
+        /// Share of the 3-degree rate below which the needle stands still.
         const STILL: f64 = 0.22;
-        // While the needle is on its way back it tells of other things, too much speed for one.
+        // While the needle is on its way back it shows other things, such as too much speed.
         let is_still = rel_mps.abs() < STILL * known.three_mps;
         if asked.phase != Phase::Keeping
             || !is_still && !matches!(asked.target, Target::Vertical { .. })

@@ -1,4 +1,4 @@
-//! What a person reads off a screen, and how long ago.
+//! What a person reads off a screen, and with what delay.
 
 use std::collections::VecDeque;
 
@@ -9,16 +9,16 @@ use leveloff::units::{FPM, FT, NM, TICK_S, TICKS_PER_S};
 
 use super::traits::{Chance, between};
 
-/// How finely things are read.
+/// The resolution of readings.
 const ALTITUDE_GRAIN_M: f64 = 5.0 * FT;
 const VERTICAL_GRAIN_MPS: f64 = 20.0 * FPM;
 const DISTANCE_GRAIN_M: f64 = 0.01 * NM;
-/// How a vertical speed changes is felt rather than read, per s.
+/// The change of a vertical speed is felt rather than read, per s.
 const TREND_GRAIN_MPS2: f64 = 10.0 * FPM;
 
-/// A vertical speed is what it was on average for so long, ticks: half a second in which the eye rests on it.
+/// A vertical speed is read as its mean over this time, ticks: the eye rests on it for half a second.
 const REST: usize = 32;
-/// Its change is judged over so long, ticks.
+/// Its change is judged over this time, ticks.
 const CHANGE: usize = 56;
 
 /// One reading.
@@ -32,7 +32,7 @@ pub struct Reading {
     pub approach: Option<(f64, f64)>,
 }
 
-/// What there was to read at a tick.
+/// The instruments at a tick.
 #[derive(Clone, Copy, Debug)]
 struct Glance {
     target: Target,
@@ -41,14 +41,14 @@ struct Glance {
     approach: Option<(f64, f64)>,
 }
 
-/// Someone's eyes.
+/// A pilot's eyes.
 #[derive(Debug)]
 pub struct Eyes {
     seen: VecDeque<Glance>,
     noise: Noise,
     reaction_s: f64,
     delay: usize,
-    /// How one reads between the marks just now, in marks: a misreading lasts a while.
+    /// The present error of reading between the marks, in marks: a misreading lasts a while.
     dither: [f64; 4],
 }
 
@@ -63,9 +63,9 @@ impl Eyes {
         }
     }
 
-    /// Takes in a tick, and reads it a reaction time later; None until there is something to act upon.
+    /// Takes in a tick and returns the reading of a reaction time ago; None while there is none.
     pub fn see(&mut self, sight: &Sight) -> Option<Reading> {
-        /// As far back as is ever looked: the longest reaction and the longest view.
+        /// The longest look back: the longest reaction plus the longest view.
         const KEPT: usize = 40 + REST + CHANGE;
         self.seen.push_back(Glance {
             target: sight.target,
@@ -76,7 +76,7 @@ impl Eyes {
         if self.seen.len() > KEPT {
             self.seen.pop_front();
         }
-        // How quick and how exact one is changes from one second to the next.
+        // Reaction time and reading error change from one second to the next.
         if sight.tick.is_multiple_of(TICKS_PER_S) {
             let now_s = self.reaction_s + between(&mut self.noise, -0.05, 0.05);
             self.delay = (now_s / TICK_S) as usize;
@@ -102,7 +102,7 @@ impl Eyes {
         })
     }
 
-    /// Vertical speed as the eye has it that rested on it until a tick.
+    /// Vertical speed as read by an eye that rested on it until a tick.
     fn rested_mps(&self, last: usize) -> f64 {
         let first = (last + 1).saturating_sub(REST);
         let sum: f64 = self

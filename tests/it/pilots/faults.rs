@@ -1,16 +1,16 @@
-//! Single planted faults. Each means the same in every style as far as it has a meaning there; a pilot with one draws the
-//! same noise as its clean twin.
+//! Single planted faults. Each means the same in every style where it has a meaning; a pilot with a fault draws the same noise
+//! as its clean twin.
 
 use leveloff::drill::Kind;
 
-/// What a pilot does wrong, all through a drill.
+/// A pilot's fault, present throughout a drill.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Fault {
-    /// The level-off comes so many seconds late.
+    /// The level-off comes `by_s` late.
     LevelOffLate { by_s: f64 },
-    /// The level-off comes so many seconds early.
+    /// The level-off comes `by_s` early.
     LevelOffEarly { by_s: f64 },
-    /// The going power is so many times what it ought to be, the level-off timed as if it were not.
+    /// The power on the way is `times` the right one, with the level-off timed as if it were right.
     Going { times: f64 },
     /// The power past level that stops the way is not given back until the error shows.
     SecondMoveMissing,
@@ -28,17 +28,17 @@ pub enum Fault {
     NotCorrected,
     /// Goes down far too steeply; on a path for some seconds of the last half minute, diving for the deck.
     Dive,
-    /// The descent on a path begins so many seconds late.
+    /// The descent on a path begins `by_s` late.
     DescentLate { by_s: f64 },
-    /// The descent on a path begins so many seconds early.
+    /// The descent on a path begins `by_s` early.
     DescentEarly { by_s: f64 },
-    /// The lever goes to idle for going down, until the sink is there.
+    /// The lever goes to idle to go down, until the sink is there.
     Chop,
 }
 
 impl Fault {
-    /// One plain example of each, for an aeroplane driven by a propeller or not: 3 degrees are a quarter of its travel there,
-    /// a tenth in the jets.
+    /// One plain example of each, for an aeroplane with or without a propeller: 3 degrees take a quarter of the lever's travel
+    /// with one, a tenth in the jets.
     pub fn plain(has_propeller: bool) -> Vec<Fault> {
         let off = if has_propeller { 0.05 } else { 0.02 };
         vec![
@@ -61,7 +61,7 @@ impl Fault {
         ]
     }
 
-    /// Whether a kind of task has room for it; `is_down` says that the way leads down.
+    /// Whether a kind of task has room for it; `is_down` if the way leads down.
     pub fn has_room(self, kind: &Kind, is_down: bool) -> bool {
         let is_step = matches!(kind, Kind::Step(_));
         let is_path = matches!(kind, Kind::Path(_));
@@ -73,7 +73,7 @@ impl Fault {
             Fault::DescentLate { .. } | Fault::DescentEarly { .. } => is_path,
             Fault::Dive => is_path || is_step && is_down,
             Fault::Chop => is_path || !matches!(kind, Kind::Hold(_)) && is_down,
-            // These belong to keeping a number, and every task ends in that; a surprise draws its own.
+            // These concern keeping a number, which ends every task; a surprise draws its own tasks.
             Fault::LevelBelief { .. }
             | Fault::NoAnticipation
             | Fault::PumpingFast

@@ -1,5 +1,5 @@
-//! `imaginer`: has a rough picture of how the aeroplane answers, imagines the next seconds for a few settings of the lever
-//! and takes the one that looks best; looks about every second.
+//! `imaginer`: has a rough idea of how the aeroplane answers, imagines the next seconds for a few settings of the lever and
+//! takes the one that looks best; looks about every second.
 
 use leveloff::sim::air::noise::Noise;
 use leveloff::units::FT;
@@ -9,29 +9,29 @@ use super::known::Known;
 use super::traits::between;
 use super::{Mind, View};
 
-/// Settings tried, over the lever of 3 degrees away from what is believed right.
+/// Settings tried, relative to the lever believed right, over the lever of 3 degrees.
 const TRIED: [f64; 11] = [
     -1.0, -0.7, -0.45, -0.25, -0.1, 0.0, 0.1, 0.25, 0.45, 0.7, 1.0,
 ];
-/// Each is held so long in the mind, then taken back; over the time scale of the swing.
+/// How long each is held in the imagination before it is taken back, over the time scale of the swing.
 const HELD: f64 = 0.6;
-/// How far the picture reaches.
+/// How far ahead the imagination reaches.
 const REACHES: f64 = 3.0;
 /// Its steps.
 const STEP: f64 = 0.15;
-/// Looks come this often, over the time scale of the swing, and no oftener than a picture takes, s.
+/// Time between looks, over the time scale of the swing, and the least, the time that imagining takes, s.
 const LOOKS: f64 = 0.25;
 const QUICKEST_S: f64 = 0.8;
-/// Weight of moving the lever, and of having it away from what is believed right, over that of what will be missing: as much
-/// of the one as of the other, or every gust would ask a light aeroplane for half of the lever.
+/// Weights of moving the lever, and of keeping it away from the setting believed right, over that of the coming error. Without
+/// the second, every gust would ask a light aeroplane for half of the lever.
 const EFFORT: f64 = 0.02;
 const STRAIN: f64 = 1.0;
-/// How old a change of vertical speed is when it has been seen, and how old everything else, s.
+/// The age of a change of vertical speed when it is seen, and that of everything else, s.
 const EYES_S: f64 = 0.9;
 const REACTION_S: f64 = 0.6;
-/// What is less than half a mark of the scale is nothing.
+/// Errors below half a mark of the scale count as none.
 const HALF_A_MARK_M: f64 = 2.5 * FT;
-/// Coarse readings are put together over so long, s.
+/// Time over which coarse readings are averaged, s.
 const SETTLES_S: f64 = 0.8;
 
 #[derive(Debug, Default)]
@@ -39,12 +39,12 @@ pub struct Imaginer {
     look_s: f64,
     phase: Option<Phase>,
     last: f64,
-    /// What the engine is felt to give, over the lever of 3 degrees away from what is believed right; and when.
+    /// The felt engine power, relative to the lever believed right, over the lever of 3 degrees; and when it was felt.
     engine: Option<f64>,
     felt_s: f64,
-    /// The same as it was when that happened which is only read now.
+    /// The same at the time of what is being read only now.
     earlier: f64,
-    /// What is missing, m, as it settles in the mind.
+    /// The altitude missing, m, averaged over readings.
     missing_m: f64,
 }
 
@@ -84,7 +84,7 @@ impl Mind for Imaginer {
 }
 
 impl Imaginer {
-    /// How bad the next seconds look with a setting: in units of the swing's time scale and the 3-degree rate.
+    /// How bad the next seconds look with a setting, in units of the swing's time scale and the 3-degree rate.
     fn imagined(&self, view: &View, off: f64) -> f64 {
         let (aim, known) = (&view.aim, view.known);
         let (w, r) = (known.radps, known.three_mps);
@@ -93,10 +93,10 @@ impl Imaginer {
         let (prompt, slow) = (2.0 * known.prompt, 2.0 * (known.damping - known.prompt));
         let (mut missing, mut speed) = (missing_m * w / r, aim.rel_mps / r);
         let mut engine = self.engine.unwrap_or(0.0);
-        // What is gained by going fast, from how the vertical speed changes now.
+        // The effect of being fast, from the present change of vertical speed.
         let trend = view.ahead * aim.trend_mps2 / (r * w);
         let mut fast = trend - prompt * (self.earlier - speed);
-        // What is read is a moment old.
+        // Readings are a moment old.
         speed += w * REACTION_S * trend;
         missing -= w * REACTION_S * speed;
         let lag = w * known.answer_s;
@@ -107,7 +107,7 @@ impl Imaginer {
             fast += STEP * (engine - speed - slow * fast);
             speed += STEP * (fast + prompt * (engine - speed));
             missing -= STEP * speed;
-            // On a rate it is the rate that is missing.
+            // On a rate the error is that of the rate.
             let off_by = if aim.is_rate { speed } else { missing };
             bad += STEP * (off_by * off_by + 0.3 * speed * speed);
             now += STEP;

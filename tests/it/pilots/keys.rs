@@ -1,4 +1,4 @@
-//! `keys`: thinks in a lever number, looks now and then, and presses until the number is there.
+//! `keys`: thinks in lever numbers, looks now and then, and presses keys until the number is reached.
 //!
 //! The number follows from where the aeroplane will be some seconds ahead if it goes on changing as it does.
 
@@ -32,13 +32,13 @@ impl Mind for Keys {
 
     fn think(&mut self, view: &View, noise: &mut Noise) -> Option<f64> {
         let aim = &view.aim;
-        // The moment to stop is waited for with the eyes on the numbers.
+        // It waits for the moment to stop with its eyes on the numbers.
         let is_due = self.phase != Some(aim.phase);
         self.phase = Some(aim.phase);
         if view.t_s < self.look_s && !is_due {
             return None;
         }
-        // Irregular, and now and then somewhere else.
+        // Irregular; now and then it looks elsewhere.
         let away = noise.share() < 0.12;
         let pause_s = if away {
             between(noise, 2.0, 3.2)

@@ -1,5 +1,5 @@
-//! What a practised person carries in the head about an aeroplane: a few levers, times and distances, rounded to what can be
-//! remembered. All of it scales with the aeroplane; no number here belongs to one.
+//! What a practised person remembers about an aeroplane: a few levers, times and distances, rounded to what can be
+//! remembered. All of it scales with the aeroplane; no number here belongs to a single one.
 
 use std::f64::consts::PI;
 
@@ -34,27 +34,27 @@ pub struct Known {
     /// Of the slow swing.
     pub radps: f64,
     pub damping: f64,
-    /// The part of the damping that pitch gives: by it the aeroplane answers at once, before its speed has changed.
+    /// The part of the damping that comes from pitch: it makes the aeroplane answer at once, before its speed has changed.
     pub prompt: f64,
     /// Answer time of the engine near level power, s.
     pub answer_s: f64,
-    /// How late it comes up out of idle to level power, s.
+    /// Time it takes from idle to level power, s.
     pub wakes_s: f64,
-    /// How a steady rate is stopped without a swing.
+    /// The moves that stop a steady rate without a swing.
     pub brake: Brake,
 }
 
-/// A change of vertical speed in three moves: past the lever that is wanted in the end, short of it, onto it. One move alone
-/// carries past the number and swings back.
+/// A change of vertical speed in three moves: past the final lever, short of it, onto it. One move alone would carry past the
+/// number and swing back.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Brake {
     /// Past and short by this, over the lever of the change.
     pub surplus: f64,
-    /// Past for so long, s.
+    /// Time past, s.
     pub past_s: f64,
-    /// Then short for so long, s.
+    /// Time short after that, s.
     pub short_s: f64,
-    /// Flown at the old vertical speed, so much is covered until the new one stands, s.
+    /// Altitude covered until the new vertical speed is reached, in s of the old one.
     pub lead_s: f64,
 }
 
@@ -86,25 +86,25 @@ impl Known {
         rounded(trim::on_speed(&self.aircraft, h_m, 0.0).lever, LEVER_GRAIN)
     }
 
-    /// The lever for a change of vertical speed, the same share of 3 degrees' worth.
+    /// The lever for a change of vertical speed, in proportion to that of 3 degrees.
     pub fn lever_for(&self, change_mps: f64) -> f64 {
         change_mps / self.three_mps * self.three_lever
     }
 
-    /// The highest vertical speed that whoever knows the rules goes with, m/s: what costs as too steep is kept clear of.
+    /// The highest vertical speed chosen by a pilot who knows the rules, m/s: clear of the one that costs as too steep.
     pub fn steepest_mps(&self) -> f64 {
         const CLEAR: f64 = 0.95;
         CLEAR * (1000.0 * FPM).min(1.5 * self.three_mps)
     }
 
-    /// By how much the vertical speed first swings past a new one, as a share of it, where the lever is moved once: that of a
-    /// damped swing.
+    /// The first overshoot of the vertical speed after a single move of the lever, as a share of the change: that of a damped
+    /// swing.
     pub fn swings_over(&self) -> f64 {
         let z = self.damping.min(0.99);
         exp(-PI * z / (1.0 - z * z).sqrt())
     }
 
-    /// How much altitude (s of vertical speed) and (s^2 of its trend) the swing still brings within a time if nothing is done:
+    /// The altitude that the swing still brings within a time if nothing is done, in s of vertical speed and s^2 of its trend:
     /// the free motion of `v'' + 2 z w v' + w^2 v = 0`, integrated once.
     pub fn drift(&self, after_s: f64) -> (f64, f64) {
         let (w, z) = (self.radps, self.damping.min(0.99));
@@ -121,7 +121,7 @@ impl Known {
     }
 }
 
-/// How late an engine comes up out of idle, s: the mean of its answer times on the way.
+/// Time an engine takes out of idle, s: the mean of its answer times on the way.
 fn wakes_s(aircraft: &Aircraft, to: f64) -> f64 {
     const PARTS: u32 = 20;
     let engine = &aircraft.engine;
@@ -133,9 +133,9 @@ fn wakes_s(aircraft: &Aircraft, to: f64) -> f64 {
 }
 
 impl Brake {
-    /// What a person has found by trying: out of a steady 3-degree descent, the times that leave the least swing of altitude.
+    /// The times that a person finds by trial: out of a steady 3-degree descent, those that leave the least swing of altitude.
     fn found(aircraft: &Aircraft, h_m: f64, radps: f64) -> Brake {
-        // Where the times are looked for, over the time scale of the swing; the jets and the propeller all lie inside.
+        // The range searched, over the time scale of the swing; the jets and the propeller all lie inside.
         let past = times(0.65 / radps, 1.0 / radps);
         let short = times(0.9 / radps, 1.8 / radps);
         let tries = past
@@ -158,7 +158,7 @@ impl Brake {
     }
 }
 
-/// Every time that can be remembered from one to another, at least the first.
+/// Every time from one to another that can be remembered, at least the first.
 fn times(from_s: f64, to_s: f64) -> Vec<f64> {
     let first = (from_s / TIME_GRAIN_S).round() as u32;
     let last = (to_s / TIME_GRAIN_S).round() as u32;
@@ -167,11 +167,11 @@ fn times(from_s: f64, to_s: f64) -> Vec<f64> {
         .collect()
 }
 
-/// Descents that are stopped to see what comes of it.
+/// Trial stops of a descent.
 struct Trial<'a> {
     aircraft: &'a Aircraft,
     h_m: f64,
-    /// A try lasts until the swing has been seen, s.
+    /// Length of a trial, enough to see the swing, s.
     lasts_s: f64,
     level: Trim,
     down: Trim,
@@ -190,9 +190,9 @@ impl Trial<'_> {
 
     /// Swing of altitude once the descent has stopped, m, and how far it carried on, in s of the descent.
     fn flown(&self, past_s: f64, short_s: f64) -> (f64, f64) {
-        /// Coarse, but fine for a swing of many seconds.
+        /// Coarse, but fine enough for a swing of many seconds.
         const STEP_S: f64 = 0.25;
-        /// Of the descent: what is left when it has as good as stopped.
+        /// Share of the descent below which it counts as stopped.
         const STOPPED: f64 = 0.1;
         let (level, down, still) = (&self.level, &self.down, Wind::default());
         let sink_mps = down.vertical_mps();

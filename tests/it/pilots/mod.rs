@@ -1,7 +1,7 @@
 //! Synthetic pilots: human-like test hands of several styles, none of which moves like the built-in hands.
 //!
-//! A pilot is eyes that read a screen late and coarsely, an errand (what is asked, and where one stands with it), a mind
-//! (the style: what it does with that), and an arm or fingers. Faults are planted one at a time.
+//! A pilot is eyes that read a screen late and coarsely, an errand (the task, and its state), a mind (the style: what to do
+//! about it), and an arm or fingers. Faults are planted one at a time.
 
 mod errand;
 mod eyes;
@@ -34,7 +34,7 @@ use post::Post;
 use slowing::Slowing;
 use traits::{Chance, Traits, between};
 
-/// How someone flies.
+/// A style of flying.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Style {
     /// Key presses towards a wanted number.
@@ -57,10 +57,10 @@ pub fn crew() -> Vec<Style> {
     vec![Keys, Tracker, Planner, Needle, Pulses, Imaginer]
 }
 
-/// What a mind has to go by.
+/// The input of a mind.
 struct View<'a> {
     t_s: f64,
-    /// Where the lever stands.
+    /// The present lever.
     lever: f64,
     aim: Aim,
     known: &'a Known,
@@ -77,13 +77,13 @@ trait Mind {
     /// How long before the number, at the speed of the way, it begins to stop, s.
     fn lead_s(&self, known: &Known) -> f64;
 
-    /// The same before a line that is to be followed. A line is met half way, since it is followed with small corrections
-    /// from the first moment on.
+    /// The same before a line to be followed. It is less, since a line is followed with small corrections from the first moment
+    /// on.
     fn line_lead_s(&self, known: &Known) -> f64 {
         0.7 * known.brake.lead_s
     }
 
-    /// The lever wanted from now on; None where it does not look, or leaves it.
+    /// The lever wanted from now on; None if it does not look, or leaves the lever alone.
     fn think(&mut self, view: &View, noise: &mut Noise) -> Option<f64>;
 }
 
@@ -107,11 +107,11 @@ struct Pilot {
     looks: Noise,
     hand: Noise,
     wanted: Option<f64>,
-    /// From when on it is full power: down on the deck, or called to go around.
+    /// The tick from which on it gives full power: down on the deck, or called to go around.
     full_from: Option<u64>,
 }
 
-/// A pilot of a style for a drill, one person a seed; clean without a fault.
+/// A pilot of a style for a drill, one person per seed; clean without a fault.
 pub fn pilot(style: Style, drill: &Drill, seed: u64, fault: Option<Fault>) -> Box<dyn Hand> {
     again(style, drill, seed, seed, fault)
 }
@@ -159,11 +159,11 @@ pub fn again(
     })
 }
 
-/// A mind is asked so often, ticks: 16 times a second is more than any of them uses.
+/// Ticks between calls of a mind: 16 times a second is more than any of them uses.
 const THINKS: u64 = 4;
-/// What is left of looking ahead where nobody does: the needle is still seen moving.
+/// The looking ahead left to a pilot without anticipation: the needle is still seen moving.
 const UNAWARE: f64 = 0.4;
-/// On a path full power means going around: nobody goes near it otherwise.
+/// On a path full power means going around, so pilots stay clear of it otherwise.
 const SHORT_OF_FULL: f64 = 0.95;
 
 impl Pilot {

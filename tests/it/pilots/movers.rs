@@ -1,4 +1,4 @@
-//! How a wanted lever becomes a lever: an arm that slides it, or fingers on keys.
+//! The moves from the present lever to a wanted one: an arm that slides it, or fingers on keys.
 
 use leveloff::run::thousandths;
 use leveloff::sim::air::noise::Noise;
@@ -9,37 +9,37 @@ use super::traits::between;
 /// No hand moves a lever faster, fraction of travel a second.
 pub const FASTEST_PER_S: f64 = 0.8;
 
-/// Moves the lever on by a tick towards where it is wanted.
+/// Moves the lever for one tick towards the wanted one.
 pub fn slide(lever: f64, wanted: f64, per_s: f64) -> f64 {
     let most = per_s * TICK_S;
     lever + (wanted - lever).clamp(-most, most)
 }
 
-/// A lever in the thousandths it comes in, where that moves it.
+/// The lever in thousandths, if that differs from the present one.
 pub fn settable(lever: f64, now: f64) -> Option<u16> {
     let next = thousandths(lever);
     (next != thousandths(now)).then_some(next)
 }
 
-/// What a press is worth.
+/// The change per press.
 const COARSE: f64 = 0.05;
 const TAP: f64 = 0.01;
 const FINE: f64 = 0.002;
-/// A held key repeats so often, s.
+/// Time between the repeats of a held key, s.
 const REPEAT_S: f64 = 1.0 / 30.0;
 
-/// Fingers that know keys which only move by presses: 5 %, 1 % or 0.2 % each, a held one repeating.
+/// Fingers on keys that move the lever by presses only: 5 %, 1 % or 0.2 % each, with a held key repeating.
 #[derive(Debug)]
 pub struct Fingers {
-    /// Until a held key repeats, s: what the machine is set to.
+    /// Delay before a held key repeats, s: the setting of the machine.
     delay_s: f64,
-    /// Between taps, s.
+    /// Time between taps, s.
     tap_s: f64,
     /// Time until the next press can come, s.
     wait_s: f64,
-    /// The key that is held: what a press of it is worth, signed, and how far it is meant to go.
+    /// The key that is held: its signed change per press, and the remainder at which to let go.
     held: Option<(f64, f64)>,
-    /// The number the presses have come to; the lever follows it.
+    /// The number reached by the presses; the lever follows it.
     number: Option<f64>,
 }
 
@@ -54,7 +54,7 @@ impl Fingers {
         }
     }
 
-    /// About how long a long way takes, s.
+    /// Approximate time for a long way, s.
     pub fn takes_s(&self, way: f64) -> f64 {
         way / COARSE * self.tap_s
     }
@@ -70,12 +70,12 @@ impl Fingers {
         slide(lever, number, FASTEST_PER_S)
     }
 
-    /// The press that comes now, for what is missing.
+    /// The press to make now for a missing change.
     fn next(&mut self, missing: f64, noise: &mut Noise) -> f64 {
-        /// From so many single taps on the key is held instead.
+        /// From this change on the key is held instead of tapped.
         const HELD_FROM: f64 = 0.035;
         if let Some((press, goal)) = self.held {
-            // Let go on seeing the number come up, now and then a press too late.
+            // Lets go when the number comes up, now and then a press too late.
             if missing * press.signum() > goal {
                 self.wait_s = REPEAT_S;
                 return press;

@@ -1,5 +1,5 @@
-//! `needle`: wants one of a few vertical speeds by how far off the number is, and works the lever by small separate moves
-//! until the needle goes there, expecting what the last moves will still bring.
+//! `needle`: chooses one of a few vertical speeds by the distance from the number, and moves the lever by small separate moves
+//! until the needle goes there, allowing for the pending effect of the last moves.
 
 use leveloff::sim::air::noise::Noise;
 use leveloff::sim::math::exp;
@@ -9,15 +9,15 @@ use super::known::Known;
 use super::traits::between;
 use super::{Mind, View};
 
-/// Wanted vertical speed over that of 3 degrees, by how far off one is, over the way of 3 degrees in one time scale of the
-/// swing: nothing, 200, 500 ft/min or 3 degrees in a jet.
+/// Wanted vertical speed over that of 3 degrees, by the distance from the number over the way of 3 degrees in one time scale of
+/// the swing: nothing, 200, 500 ft/min or 3 degrees in a jet.
 const STEPS: [(f64, f64); 3] = [(0.18, 0.0), (0.9, 0.28), (2.0, 0.62)];
-/// The moves: by how much the needle will be off, over the vertical speed of 3 degrees, and their size over its lever.
+/// The moves: the coming error of the needle, over the vertical speed of 3 degrees, and their size over its lever.
 const MOVES: [(f64, f64); 3] = [(0.1, 0.0), (0.3, 0.12), (0.7, 0.3)];
 const LARGEST: f64 = 0.6;
-/// How far ahead the needle is seen going, over the time scale of the swing.
+/// How far ahead the needle's motion is foreseen, over the time scale of the swing.
 const AHEAD: f64 = 0.9;
-/// Share of the way back to what is believed right, at each look.
+/// Share of the way back to the lever believed right, at each look.
 const BACK: f64 = 0.15;
 
 #[derive(Debug, Default)]
@@ -25,7 +25,7 @@ pub struct Needle {
     look_s: f64,
     phase: Option<Phase>,
     held: Option<f64>,
-    /// What the last moves have not shown yet, of travel.
+    /// The effect of the last moves that does not show yet, fraction of travel.
     pending: f64,
     last_s: f64,
 }
@@ -65,7 +65,7 @@ impl Mind for Needle {
         let believed = aim.keep_lever + known.lever_for(wanted_mps);
         let held = self.held.unwrap_or(view.lever);
         let lever = if is_due {
-            // Where a person starts from: the number that belongs to the rate.
+            // A person starts from the remembered number for the rate.
             believed
         } else {
             let ahead_s = view.ahead * AHEAD / w;

@@ -1,5 +1,5 @@
-//! `planner`: executes remembered numbers without looking (the going power, the moment to stop, past level, short of it,
-//! level), then looks every six seconds or so and makes one sized correction: so much lever for so long, then back.
+//! `planner`: executes remembered numbers without looking (the power on the way, the moment to stop, past level, short of it,
+//! level), then looks every six seconds or so and makes one measured correction: an amount of lever for a time, then back.
 
 use leveloff::sim::air::noise::Noise;
 use leveloff::units::FPM;
@@ -9,23 +9,23 @@ use super::known::{Known, rounded};
 use super::traits::between;
 use super::{Mind, View};
 
-/// Looks come this often, over the time scale of the swing, within what a person calls seldom, s.
+/// Time between looks, over the time scale of the swing, and its limits, s.
 const LOOKS: f64 = 1.0;
 const SELDOM_S: (f64, f64) = (4.0, 6.0);
-/// How far ahead it is judged, and how long a correction lasts, over the time scale of the swing.
+/// How far ahead it judges, and how long a correction lasts, over the time scale of the swing.
 const AHEAD: f64 = 1.5;
 const LASTS: f64 = 0.7;
-/// Share of what will be missing that a correction is made for.
+/// Share of the coming error that a correction is made for.
 const SHARE: f64 = 0.7;
-/// Of the band: near enough.
+/// Share of the band that is near enough.
 const CONTENT: f64 = 0.15;
-/// Vertical speeds that nobody minds, m/s.
+/// Vertical speeds too small to matter, m/s.
 const STILL_MPS: f64 = 20.0 * FPM;
-/// The largest, over the lever of 3 degrees.
+/// The largest correction, over the lever of 3 degrees.
 const LARGEST: f64 = 0.8;
 /// Sizes come in half per cents.
 const GRAIN: f64 = 0.005;
-/// From the moment that is due to the lever being there, s: practised people move that much before.
+/// Time from the decision to the lever arriving, s: practised people move that much earlier.
 const REACTION_S: f64 = 0.8;
 
 #[derive(Debug, Default)]
@@ -54,7 +54,7 @@ impl Mind for Planner {
         }
         match aim.phase {
             Phase::Going => {
-                // The number of the way, looked after as seldom as any.
+                // The power on the way, checked as seldom as the rest.
                 if view.t_s >= self.look_s {
                     self.look_s = view.t_s + seldom_s(view, noise);
                     self.going = aim.going_lever;
@@ -67,7 +67,7 @@ impl Mind for Planner {
                     since_s if since_s < brake.past_s => brake.surplus,
                     _ => -brake.surplus,
                 };
-                // A rate that has no swing in it yet is only turned by as much as is missing.
+                // A rate without a swing yet is turned only by the amount missing.
                 let off = known.lever_for(surplus * aim.turn_mps);
                 Some(rounded(aim.keep_lever + off, GRAIN))
             }
@@ -76,7 +76,7 @@ impl Mind for Planner {
     }
 }
 
-/// Until the next look, s.
+/// Time until the next look, s.
 fn seldom_s(view: &View, noise: &mut Noise) -> f64 {
     let usual_s = (LOOKS / view.known.radps).clamp(SELDOM_S.0, SELDOM_S.1);
     view.looks * usual_s * between(noise, 0.85, 1.15)

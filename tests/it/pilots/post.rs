@@ -1,27 +1,27 @@
-//! Faults of the hand itself, laid over whatever the mind wants: the same for every style.
+//! Faults of the hand itself, laid over the wishes of the mind: the same for every style.
 
 use super::View;
 use super::errand::Phase;
 use super::faults::Fault;
 use super::traits::Traits;
 
-/// What lies between wanting and moving.
+/// The step between the wanted lever and the moved one.
 #[derive(Debug)]
 pub struct Post {
     fault: Option<Fault>,
-    /// Period of a pumping hand, s, and how far it goes, over the lever of 3 degrees.
+    /// Period of a pumping hand, s, and its amplitude, over the lever of 3 degrees.
     period_s: f64,
     swing: f64,
     wanted: Option<f64>,
-    /// Most lever that is given.
+    /// The largest lever given.
     pub most: f64,
     three_lever: f64,
-    /// Whether the lever is at idle until the sink is there; None before going down has begun.
+    /// Whether the lever is at idle until the sink is there; None before the way down has begun.
     chop: Option<bool>,
     brake: Braking,
 }
 
-/// The power past level that is not given back.
+/// The state of power past level that is not given back.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Braking {
     No,
@@ -50,7 +50,7 @@ impl Post {
         }
     }
 
-    /// Takes in what the mind wants.
+    /// Takes in the lever that the mind wants.
     pub fn see(&mut self, view: &View, plain: f64) {
         self.three_lever = view.known.three_lever;
         let wanted = match self.fault {
@@ -63,7 +63,7 @@ impl Post {
 
     /// The lever wanted at a moment.
     pub fn lever(&self, t_s: f64) -> Option<f64> {
-        // A triangle: a hand that rocks the lever to and fro.
+        // A triangle wave: a hand that rocks the lever to and fro.
         let share = (t_s / self.period_s).fract();
         let rocked = (4.0 * (share - 0.5).abs() - 1.0) * self.swing * self.three_lever;
         Some((self.wanted? + rocked).clamp(0.0, self.most))
@@ -88,11 +88,11 @@ impl Post {
         if is_idle { 0.0 } else { plain }
     }
 
-    /// Past level as far as it went, until the aeroplane has turned back and left the number.
+    /// Holds the lever as far past level as it went, until the aeroplane has turned back and left the number.
     fn kept(&mut self, view: &View, plain: f64) -> f64 {
         /// At least this far past, over the lever of the rate that was stopped.
         const PAST: f64 = 0.4;
-        /// Of the band: an error that is seen.
+        /// Share of the band from which on an error is seen.
         const SEEN: f64 = 0.6;
         let aim = &view.aim;
         let dir = aim.going_mps.signum();

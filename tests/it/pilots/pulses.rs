@@ -1,5 +1,5 @@
-//! `pulses`: an on-off hand. The lever rests at what is believed right and leaves it for short pulses of two sizes; each
-//! moves the altitude by about its area. After a pulse it waits to see what it did.
+//! `pulses`: an on-off hand. The lever rests at the setting believed right and leaves it for short pulses of two sizes; each
+//! moves the altitude by about its area. After a pulse it waits to see the effect.
 
 use leveloff::sim::air::noise::Noise;
 use leveloff::units::FT;
@@ -27,13 +27,13 @@ const BIG: Pulse = Pulse {
     lasts: 0.6,
     waits: 0.4,
 };
-/// How far ahead it is judged, over the time scale of the swing.
+/// How far ahead it judges, over the time scale of the swing.
 const AHEAD: f64 = 1.3;
-/// A pulse is given for what will be missing from this share of its effect on.
+/// A pulse is given if the coming error is at least this share of its effect.
 const WORTH: f64 = 0.9;
-/// Of the band: near enough.
+/// Share of the band that is near enough.
 const CONTENT: f64 = 0.2;
-/// Nobody moves the lever for less than a mark of the scale: it may be the eye's.
+/// An error below a mark of the scale is not worth a move: it may be a misreading.
 const MARK_M: f64 = 5.0 * FT;
 /// Time from a look to the next that confirms it, s.
 const SECOND_LOOK_S: f64 = 0.5;
@@ -42,10 +42,10 @@ const GRAIN: f64 = 0.005;
 
 #[derive(Debug, Default)]
 pub struct Pulses {
-    /// Until when, and how far off.
+    /// The end of the pulse, s, and its lever.
     pulse: (f64, f64),
     look_s: f64,
-    /// What was missing at the last look, m; 0 where it asked for nothing.
+    /// The error at the last look, m; 0 if it asked for nothing.
     missed: f64,
     phase: Option<Phase>,
 }
@@ -104,7 +104,7 @@ impl Pulses {
             self.missed = 0.0;
             return;
         };
-        // A gust is gone by the second look; what is still missing then gets its pulse. Down a line there is no time for that.
+        // A gust is gone by the second look; an error still there then gets its pulse. Down a line there is no time for that.
         let is_new = self.missed * missing_m <= 0.0;
         self.missed = missing_m;
         if is_new && aim.phase == Phase::Keeping && !aim.is_line {

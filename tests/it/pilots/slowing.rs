@@ -1,16 +1,16 @@
-//! Slowing in as people do who were told how: idle, and level power once the knots that are left are those it takes to come.
+//! Slowing in as people are taught: idle, then level power once the knots left are those lost while the power comes up.
 
 use std::collections::VecDeque;
 
 use leveloff::hands::Sight;
 use leveloff::units::{KT, TICK_S, TICKS_PER_S};
 
-/// Over so long it is seen how fast the speed falls, ticks.
+/// Time over which the fall of the speed is judged, ticks.
 const SEEN: usize = TICKS_PER_S as usize / 2;
-/// With the power up, nobody believes that it stays fast until more than this is left and no less by the second, m/s.
+/// With the power up, it counts as stuck fast only if more than this is left and no longer falling, m/s.
 const STUCK_MPS: f64 = 1.0 * KT;
 
-/// The speeds seen so far, the last ones, m/s above on speed.
+/// The last speeds seen, m/s above on speed.
 #[derive(Default)]
 pub struct Slowing {
     seen: VecDeque<f64>,
@@ -18,7 +18,7 @@ pub struct Slowing {
 }
 
 impl Slowing {
-    /// The lever wanted by someone who sees it so late (s) and looks ahead by so much; `level` is the power they remember.
+    /// The lever of a pilot who sees the speed `late_s` late and looks ahead by `ahead_s`; `level` is the remembered power.
     pub fn lever(&mut self, sight: &Sight, level: f64, late_s: f64, ahead_s: f64) -> Option<f64> {
         let fast_mps = sight.fast_mps.filter(|_| sight.is_held)?;
         self.seen.push_back(fast_mps);

@@ -1,4 +1,4 @@
-//! Whether the pilots are the competent people they are meant to be, and what they make of the shipped drills.
+//! Whether the pilots are as competent as they are meant to be, and how they fare on the shipped drills.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -17,13 +17,13 @@ fn shipped() -> impl Iterator<Item = Arc<Drill>> {
         .map(|drill| Arc::new(drill.drill().unwrap()))
 }
 
-/// One attempt: the pilot is another person with every seed, and so is the air.
+/// One attempt: every seed is another person in other air.
 fn flown(style: Style, drill: &Arc<Drill>, seed: u64, fault: Option<Fault>) -> Run {
     let mut hand = pilot(style, drill, 1000 + seed, fault);
     hands::fly(drill.clone(), seed, &mut *hand)
 }
 
-/// Steps and paths of a run that count: how many, and how many were captured or landed.
+/// The steps and the paths of a run that count: how many, and how many were captured or landed.
 fn tally(run: &Run) -> [(u32, u32); 2] {
     let mut tally = [(0, 0); 2];
     for leg in run
@@ -44,7 +44,7 @@ fn tally(run: &Run) -> [(u32, u32); 2] {
 
 #[test]
 fn clean_pilots_capture_most_steps_and_land_most_paths_in_still_air() {
-    // A drawn list of tasks is left to the table: its legs are long.
+    // Surprises are left to the table: their legs are long.
     let is_still = |drill: &Arc<Drill>| {
         let gusty = drill.air.u20_mps > 0.0 || drill.air.wake.is_some();
         let drawn = drill
@@ -91,14 +91,14 @@ fn a_pilot_is_the_same_every_time_and_each_fault_that_has_room_makes_another_fli
     }
 }
 
-/// What a style made of a kind of task in an aeroplane.
+/// The results of a style on a kind of task in an aeroplane.
 #[derive(Default)]
 struct Row {
     legs: u32,
     good: u32,
     points: Vec<f64>,
     over_par: Vec<f64>,
-    /// Of the stay or the hold, ft or ft/min; and % of lever a minute.
+    /// Errors of the stay or the hold, ft or ft/min, and lever travel, % a minute.
     rms: Vec<f64>,
     lever: Vec<f64>,
 }
@@ -136,7 +136,7 @@ impl Row {
 /// By style, aeroplane and kind of task.
 type Table = BTreeMap<(String, String, &'static str), Row>;
 
-/// Who par is set against, and who is left out of that.
+/// The styles that par is set against, and those held out.
 const WITHIN: [Style; 3] = [Style::Keys, Style::Planner, Style::Tracker];
 const LEFT_OUT: [Style; 3] = [Style::Needle, Style::Pulses, Style::Imaginer];
 
@@ -193,7 +193,7 @@ fn table_of_pilots() {
     pooled(&table, &LEFT_OUT);
 }
 
-/// The medians of a few styles together, of so many legs, and the lowest of one style alone.
+/// Prints the medians of a few styles together, with the number of legs, and the lowest of one style alone.
 fn pooled(table: &Table, styles: &[Style]) {
     let names: Vec<String> = styles.iter().map(|style| format!("{style:?}")).collect();
     let rows = table

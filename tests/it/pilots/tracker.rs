@@ -1,6 +1,6 @@
-//! `tracker`: follows all the time, as people do in tracking tasks: the loop around the vertical speed is closed so that
-//! hand and aeroplane together look like one integrator around the crossover, the altitude loop around that is slower. Adds
-//! an unsteady hand (remnant) and lapses of attention.
+//! `tracker`: follows all the time, as people do in tracking tasks. The loop around the vertical speed is closed so that hand
+//! and aeroplane together look like one integrator around the crossover; the altitude loop around that is slower. Adds an
+//! unsteady hand (remnant) and lapses of attention.
 
 use leveloff::sim::air::noise::Noise;
 use leveloff::sim::math::exp;
@@ -16,25 +16,25 @@ const CROSSOVER: f64 = 0.55;
 const DELAY_S: f64 = 1.0;
 /// The outer loop over the inner.
 const OUTER: f64 = 0.65;
-/// How quickly the lever of the way is given back, over the inner loop.
+/// How quickly the lever of the way is given back, relative to the inner loop.
 const GIVEN_BACK: f64 = 0.7;
-/// What was added up fades in so long, s: memory of a lever that seemed right.
+/// Time in which the sum of errors fades, s: memory of a lever that seemed right.
 const FADES_S: f64 = 25.0;
 /// Unsteadiness, over the lever of 3 degrees, and how long a twitch lasts, s.
 const REMNANT: f64 = 0.03;
 const TWITCH_S: f64 = 1.0;
-/// Lapses come so often, s.
+/// Mean time between lapses, s.
 const LAPSE_EVERY_S: f64 = 25.0;
-/// Of the usual lead: with less nobody could follow at all.
+/// Least share of the usual lead: with less it could not follow at all.
 const NEEDED: f64 = 0.7;
 /// No hand is quicker, s.
 const NERVES_S: f64 = 0.25;
-/// Asked so often, s.
+/// Time between calls, s.
 const DT_S: f64 = 1.0 / 16.0;
 
 #[derive(Debug, Default)]
 pub struct Tracker {
-    /// Vertical speed missing, added up, m.
+    /// Sum of the missing vertical speed, m.
     sum_m: f64,
     twitch: f64,
     lapse_until_s: f64,
@@ -70,7 +70,7 @@ impl Mind for Tracker {
         let (w, z) = (known.radps, known.damping);
         let inner = inner(known);
         let most_mps = 1.1 * known.three_mps;
-        // On the way the number of the way is set and trimmed; near what is to be kept only the errors move the lever.
+        // On the way its remembered lever is set and trimmed; near the target only the errors move the lever.
         let outer = OUTER * inner;
         let (wanted_mps, wanted_trend, set) = match aim.phase {
             Phase::Going => {
@@ -78,7 +78,7 @@ impl Mind for Tracker {
                 (way_mps, 0.0, known.lever_for(way_mps))
             }
             Phase::Stopping if aim.is_rate => {
-                // The needle is led over, not thrown.
+                // The needle is led over gradually, not thrown.
                 let left_mps = -aim.turn_mps * exp(-aim.since_s * w);
                 (left_mps, -w * left_mps, 0.0)
             }
@@ -93,11 +93,11 @@ impl Mind for Tracker {
         let off =
             view.gain * inner / (w * w) * (w * w * self.sum_m + 2.0 * z * w * off_mps + off_trend);
         let hand = REMNANT * view.remnant * known.three_lever * self.twitch;
-        // What the aeroplane does at once must not be asked for twice: the hand lags by as much as it leads.
+        // The immediate answer of the aeroplane must not be asked for twice: the hand lags by as much as the aeroplane leads.
         let lag_s = (2.0 * known.prompt / w).max(NERVES_S);
         // An arm passes on no tremble that is quicker than itself.
         self.smooth += DT_S / lag_s * (known.lever_for(off) + hand - self.smooth);
-        // The number of the way is given back by and by, not thrown away.
+        // The lever of the way is given back gradually.
         self.set = match aim.phase {
             Phase::Going => set,
             _ => self.set * (1.0 - DT_S * GIVEN_BACK * inner),

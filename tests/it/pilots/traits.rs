@@ -2,8 +2,8 @@
 
 use leveloff::sim::air::noise::{Noise, Stream};
 
-/// What chance is drawn for: each has a stream of its own, so that a fault that changes how much one of them is used leaves
-/// the others as they are.
+/// The uses of randomness. Each has a stream of its own, so that a fault that changes how much one of them is used leaves the
+/// others as they are.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Chance {
     Person = 1,
@@ -14,15 +14,15 @@ pub enum Chance {
 }
 
 impl Chance {
-    /// Its stream of a seed; apart from all streams of the air by the seed itself.
+    /// Its stream for a seed, kept apart from all streams of the air by a different seed.
     pub fn of(self, seed: u64) -> Noise {
-        /// Large and odd, so that seeds that lie close together do not meet.
+        /// Large and odd, so that neighbouring seeds do not collide.
         const APART: u64 = 0xd1b5_4a32_d192_ed03;
         Noise::new(seed ^ APART.wrapping_mul(self as u64), Stream::Learner)
     }
 }
 
-/// A number spread evenly from one to another.
+/// A random number, uniform between two others.
 pub fn between(noise: &mut Noise, from: f64, to: f64) -> f64 {
     from + (to - from) * noise.share()
 }
@@ -32,21 +32,21 @@ pub fn between(noise: &mut Noise, from: f64, to: f64) -> f64 {
 pub struct Traits {
     /// Usual time from seeing to moving, s; it varies by a few hundredths from moment to moment.
     pub reaction_s: f64,
-    /// Time between looks, over what is usual for the style.
+    /// Time between looks, relative to the style's usual.
     pub looks: f64,
-    /// Size of corrections, over what is usual for the style.
+    /// Size of corrections, relative to the style's usual.
     pub gain: f64,
-    /// Time for which is looked ahead, over what is usual for the style.
+    /// Time looked ahead, relative to the style's usual.
     pub ahead: f64,
-    /// Going power over that of 3 degrees.
+    /// Power on the way over that of 3 degrees.
     pub boldness: f64,
-    /// How much the hand trembles and misjudges, over what is usual for the style.
+    /// How much the hand trembles and misjudges, relative to the style's usual.
     pub remnant: f64,
-    /// By how much level power is misremembered, fraction of travel.
+    /// Error of the remembered level power, fraction of travel.
     pub belief: f64,
     /// Fastest the lever is moved, fraction of travel a second.
     pub lever_per_s: f64,
-    /// Swing of a hand that pumps: its period over the middle of its range.
+    /// Period of a pumping hand over the middle of its range.
     pub pumping: f64,
 }
 
@@ -54,7 +54,7 @@ impl Traits {
     pub fn drawn(seed: u64) -> Traits {
         let noise = &mut Chance::Person.of(seed);
         Traits {
-            // With what it varies by: 0.25 to 0.6 s, choice reactions of practised people (from memory).
+            // With its variation: 0.25 to 0.6 s, choice reactions of practised people (from memory).
             reaction_s: between(noise, 0.30, 0.55),
             looks: between(noise, 0.8, 1.25),
             gain: between(noise, 0.85, 1.15),

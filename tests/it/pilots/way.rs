@@ -1,4 +1,4 @@
-//! How an errand runs: what is newly asked, what is wanted of it now, and when going turns into stopping and keeping.
+//! The course of an errand: a new target, the wanted state now, and the change from going to stopping and keeping.
 
 use leveloff::drill::Target;
 use leveloff::drill::path::Glide;
@@ -9,10 +9,10 @@ use super::eyes::Reading;
 use super::faults::Fault;
 use super::known::Known;
 
-/// Over the trend: how far ahead the speed of the way is seen growing, s.
+/// How far ahead the growth of the speed on the way is foreseen from its trend, s.
 pub const GROWING_S: f64 = 1.5;
 
-/// What is asked now.
+/// The present target.
 #[derive(Clone, Copy, Debug)]
 pub struct Asked {
     pub target: Target,
@@ -22,9 +22,9 @@ pub struct Asked {
     pub phase_since_s: f64,
     pub going_mps: f64,
     pub turn_mps: f64,
-    /// A line is kept from where it is met.
+    /// Whether a line has been met and is being kept.
     pub is_on_line: bool,
-    /// How wrong the moment of stopping is judged, s.
+    /// Error in judging the moment of stopping, s.
     pub misjudged_s: f64,
     /// By how much the number is believed to lie farther along, m, until it is noticed.
     pub shift_m: f64,
@@ -32,13 +32,13 @@ pub struct Asked {
 }
 
 impl Errand {
-    /// What is asked, newly understood.
+    /// The beginning of a new target.
     pub(super) fn begun(&mut self, reading: &Reading, known: &Known, t_s: f64) -> Asked {
-        /// Going is worth it from so many seconds of the 3-degree rate on; less is corrected away.
+        /// A distance worth going, in s of the 3-degree rate; less is corrected away.
         const WORTH_S: f64 = 4.0;
-        /// A rate already there is kept if it lies so near to that of 3 degrees, as a share of it.
+        /// A rate already flown is kept if it is this share of that of 3 degrees.
         const GOOD: std::ops::RangeInclusive<f64> = 0.75..=1.3;
-        /// A moment is judged to about a third of a second.
+        /// Moments are judged to about a third of a second.
         const JUDGED_S: f64 = 0.3;
         let misjudged_s = JUDGED_S * self.noise.normal();
         let at_m = match reading.target {
@@ -65,7 +65,7 @@ impl Errand {
                 if missing_m.abs() > band_m.max(WORTH_S * known.three_mps) {
                     asked.phase = Phase::Going;
                     let there = dir * reading.vertical_mps / known.three_mps;
-                    // A number is chosen so that the swing over it does not get too steep either.
+                    // Chosen so that the swing past it does not get too steep either.
                     let most = known.steepest_mps() / known.three_mps;
                     let boldness = if GOOD.contains(&there) {
                         there.min(most)
@@ -85,7 +85,7 @@ impl Errand {
         asked
     }
 
-    /// How many times too fast the going is.
+    /// How many times too fast the pilot goes.
     pub(super) fn haste(&self, dir: f64) -> f64 {
         /// Steep enough to need nearly idle in every aeroplane.
         const DIVE: f64 = 2.2;
@@ -96,7 +96,7 @@ impl Errand {
         }
     }
 
-    /// What is missing, what keeps, and the band.
+    /// The altitude missing, the vertical speed to keep, and the band.
     pub(super) fn wanted(&self, asked: &mut Asked, reading: &Reading, t_s: f64) -> (f64, f64, f64) {
         match (asked.target, reading.approach) {
             (Target::Altitude { altitude_m, band_m }, _) => {
@@ -127,7 +127,7 @@ impl Errand {
         }
     }
 
-    /// Whether it is time to go down a line: it comes down to the aeroplane so many seconds from now.
+    /// Whether it is time to go down a line: the line comes down to the aeroplane within the lead.
     fn is_met(&self, asked: &Asked, glide: &Glide, approach: (f64, f64)) -> bool {
         let (distance_m, closure_mps) = approach;
         let late_s = match self.fault {
@@ -140,9 +140,9 @@ impl Errand {
         above_m <= lead_s * closure_mps * tan(glide.slope_rad)
     }
 
-    /// What is wanted on a line.
+    /// The same on a line.
     fn along(&self, glide: &Glide, approach: (f64, f64), reading: &Reading) -> (f64, f64, f64) {
-        /// A dive for the deck: so many times the sink, while it is so many seconds away; after that it is seen.
+        /// A dive for the deck: a multiple of the sink, in a range of seconds to go; after that the pilot notices.
         const DIVE: f64 = 1.45;
         const DIVE_S: std::ops::Range<f64> = 20.0..27.0;
         let (distance_m, closure_mps) = approach;
@@ -155,7 +155,7 @@ impl Errand {
         (missing_m, along_mps, half_width_m)
     }
 
-    /// From going to stopping to keeping.
+    /// Advances from going to stopping to keeping.
     pub(super) fn advance(
         &self,
         asked: &mut Asked,
@@ -164,7 +164,7 @@ impl Errand {
         missing_m: f64,
         t_s: f64,
     ) {
-        /// Of the rate that is stopped: what is left when stopping short is noticed.
+        /// Share of the stopped rate at which stopping short is noticed.
         const STOPPED: f64 = 0.1;
         let dir = asked.going_mps.signum();
         match asked.phase {

@@ -1,30 +1,30 @@
-//! How often a change is told, and how often what is told of it holds, of made-up learners of many kinds, those who do not change
-//! among them.
+//! How often a change is reported, and how often the report is true, for made-up learners of many kinds, including those who do
+//! not change.
 //!
-//! What the curves may be, and how much likeness of a day's runs is believed, was settled on the kinds in `TUNED`. Those in `LEFT_OUT`
-//! were made up afterwards.
+//! The form of the curves, and the weight given to the likeness of a day's runs, were settled on the kinds in `TUNED`. Those in
+//! `LEFT_OUT` were made up afterwards.
 
 use leveloff::progress::Curve;
 use leveloff::progress::curve::Values;
 use leveloff::sim::air::noise::{Noise, Stream};
 use leveloff::sim::math::{exp, ln, pow, sqrt};
 
-/// How single runs come to lie about what is learnt.
+/// How single runs scatter around the learnt level.
 #[derive(Clone, Copy)]
 enum Luck {
-    /// Each for itself.
+    /// Independently.
     Apart,
-    /// The same, with far more of runs that are far off (Student's t with three degrees of freedom).
+    /// Independently, with many more runs far off (Student's t with three degrees of freedom).
     FarOff,
-    /// Days are good or bad, by so many points.
+    /// Days are good or bad, by this many points.
     Days(f64),
-    /// The same, and a day is more like the one before it: so much of it stays.
+    /// The same, but a share of a day's luck carries over to the next.
     Weeks(f64, f64),
-    /// So much of a run's luck stays for the next.
+    /// This share of a run's luck carries over to the next.
     Streaks(f64),
     /// More careful with time: from 1.5 times the scatter to half of it.
     Calmer,
-    /// It is stopped, 85 points, or not, 20, as often as makes the mean.
+    /// A run is either stopped, 85 points, or not, 20, as often as gives the mean.
     Stopped,
     /// Never above a mark 15 points above the mean, often just below it.
     BelowAMark,
@@ -34,15 +34,15 @@ enum Luck {
 #[derive(Clone, Copy, PartialEq)]
 enum Drills {
     One,
-    /// Any of four, by chance.
+    /// Any of four, at random.
     Mixed,
     /// Another one each day.
     Daily,
-    /// So many, each 12 points harder than the one before.
+    /// This many, each 12 points harder than the one before.
     Harder(usize),
 }
 
-/// What a day does beside.
+/// Effects within a day.
 #[derive(Clone, Copy, PartialEq)]
 enum Day {
     Even,
@@ -58,7 +58,7 @@ struct Kind {
     runs: usize,
     /// Runs of a day; 0 for 1 to 12.
     a_day: usize,
-    /// What is to be expected of a run, from 0, of so many.
+    /// Expected points of a run, by its number from 0 and the number of runs.
     learns: fn(f64, f64) -> f64,
     scatter: f64,
     luck: Luck,
@@ -66,7 +66,7 @@ struct Kind {
     day: Day,
 }
 
-/// A kind of five days of six runs of one drill, scattered by 15, each for itself.
+/// A kind with five days of six runs of one drill, scattered by 15 independently.
 const fn kind(name: &'static str, learns: fn(f64, f64) -> f64) -> Kind {
     let (runs, a_day, scatter) = (30, 6, 15.0);
     let (luck, drills, day) = (Luck::Apart, Drills::One, Day::Even);
@@ -193,7 +193,7 @@ impl Kind {
         days
     }
 
-    /// From the first five runs to the last five, or as many as half of them are.
+    /// The change from the first five runs to the last five, or between the halves of fewer runs.
     fn change(&self) -> f64 {
         let ends = self.runs.min(10) / 2;
         let sum = |runs: std::ops::Range<usize>| {
@@ -220,8 +220,8 @@ impl Kind {
     }
 }
 
-/// Of 100 learners: how many are told a change, how many of them one that is none or goes the other way, and of how many the
-/// interval holds the truth; and how wide it is on average.
+/// Of 100 learners: how many get a change reported, how many a false or opposite one, and for how many the interval contains
+/// the truth; and its mean width.
 #[derive(Default)]
 struct Count {
     told: f64,
@@ -234,7 +234,7 @@ fn flat(_: f64, _: f64) -> f64 {
     60.0
 }
 
-/// Half of what is missing closes in so many runs.
+/// The gap to the limit halves in `half` runs.
 fn closes(from: f64, to: f64, half: f64, run: f64) -> f64 {
     to - (to - from) * exp(-ln(2.0) * run / half)
 }
@@ -388,7 +388,7 @@ const LEFT_OUT: &[Kind] = &[
     .of(40, 5),
 ];
 
-/// Of these what one run comes to says nothing of the next.
+/// Whether the runs of a kind are independent.
 fn is_apart(kind: &&Kind) -> bool {
     !matches!(
         kind.luck,
@@ -441,7 +441,7 @@ fn who_does_not_change_is_seldom_told_a_change() {
     assert!(mean <= 5.0, "{told:?}");
 }
 
-/// Runs of a good day are better, and the next day may be a bad one.
+/// Runs of a good day are better, but the next day may be a bad one.
 #[test]
 fn a_good_day_is_no_progress() {
     let told = LONG_DAYS.count(100).told;
@@ -454,7 +454,7 @@ fn a_good_day_is_no_progress() {
     };
     let told = kind("differ by 10, 12 a day").count(100).told;
     assert!(told <= 12.0, "{told}");
-    // Days of one run are no days to go by, but those near each other are.
+    // With one run a day, runs near each other are taken together.
     let streaks = STAYS.of(100, 1).luck(Luck::Streaks(0.5)).count(100).told;
     assert!(streaks <= 16.0, "{streaks}");
 }
@@ -481,7 +481,7 @@ fn what_is_told_of_kinds_left_out_holds() {
     );
 }
 
-/// Where it begins, where it ends and what changes can be.
+/// The ends of the curve and the intervals stay within the scale.
 #[test]
 fn nothing_told_leaves_the_scale() {
     let high = kind("stays at 95, often 100", |_, _| 95.0);

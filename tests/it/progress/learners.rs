@@ -1,8 +1,8 @@
-//! Made-up learners climb the ladder: by what is told next, rung by rung, and by chance.
+//! Made-up learners climb the ladder: by the advice of `next`, rung by rung, and at random.
 //!
-//! They learn as the rules assume, so this shows that the rules do what they are for, and nothing about people: six traits cost
-//! points, each drill shows some of them; a run mends the one that cost most in it (or the one that was to be practised), the
-//! more the nearer success was, and less when the same drill was flown just before; a night takes a little back.
+//! They learn as the rules assume, so this shows that the rules do what they are for, and nothing about people. Six traits cost
+//! points, and each drill shows some of them. A run improves the one that cost most in it (or the one to be practised), more if
+//! success was near, less if the same drill was flown just before; a night takes a little back.
 
 use jiff::civil::date;
 use leveloff::drill::lesson::{self, Lesson, Rung};
@@ -22,7 +22,7 @@ const TRAITS: [&str; 6] = [
     "descent_late",
     "lever_high",
 ];
-/// Runs after which somebody gives up.
+/// Runs after which a learner gives up.
 const MOST: usize = 1500;
 
 /// How much of each trait a skill shows.
@@ -168,7 +168,8 @@ fn climbs(ladder: &Lesson, seed: u64, way: Way) -> usize {
     MOST
 }
 
-/// Means over learners: told, fixed, by chance; and the share of them for whom told was quicker than each of the others.
+/// Mean runs over learners by each way (advised, fixed, random), and the shares of learners who were quicker by advice than by
+/// each of the others.
 fn compare(learners: u64) -> ([f64; 3], [f64; 2]) {
     let ladder = lesson::ladder();
     let (mut means, mut quicker) = ([0.0; 3], [0.0; 2]);

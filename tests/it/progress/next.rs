@@ -1,4 +1,4 @@
-//! What is to be flown next follows from the runs.
+//! The drill to fly next, from the runs so far.
 
 use jiff::civil::{Date, date};
 use leveloff::drill::{Aids, lesson};
@@ -136,7 +136,7 @@ fn a_rung_far_out_of_reach_sends_one_back_for_a_run() {
     );
 }
 
-/// However narrow the ladder, and however one flies: no drill is told for the third time running, unless there is only one.
+/// No drill is advised three times running, on any ladder with more than one drill and for any runs.
 #[test]
 fn no_drill_is_told_three_times_running() {
     let ladder = lesson::ladder();

@@ -1,4 +1,4 @@
-//! The harness tried on a shell, so that a failure elsewhere can be believed.
+//! The harness tested on a shell, so that failures elsewhere can be trusted.
 
 use crate::pty_harness::{Answers, Pty, Start};
 

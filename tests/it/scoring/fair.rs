@@ -1,4 +1,4 @@
-//! Points rank runs as a coach would: what was found unfair once stays fair.
+//! Points rank runs as a coach would: cases that were once unfair stay fair.
 
 use std::sync::Arc;
 
@@ -19,7 +19,7 @@ fn shipped(id: &str) -> Arc<Drill> {
     Arc::new(library::drill(id).unwrap().drill().unwrap())
 }
 
-/// What runs of a drill in the same air are worth: pars take a search, and are computed once.
+/// Scores runs of a drill in the same air: pars take a search, so they are computed once.
 fn scorer(drill: &Arc<Drill>, seed: u64) -> impl Fn(&Run) -> Score {
     let pars = pars(drill, seed);
     move |run| why::score(run, Some(pars))
@@ -42,7 +42,7 @@ fn a_drift_through_the_band_earns_nothing() {
     }
 }
 
-/// Who goes down before it counts flies the step itself as well as anybody.
+/// Going down before the step counts gains nothing: the step itself is flown no better.
 #[test]
 fn a_head_start_earns_nothing() {
     let drill = shipped("quarry-stair");
@@ -89,12 +89,12 @@ fn a_quiet_hand_in_moving_air_earns_at_least_what_a_busy_one_does() {
         });
         points.map(Option::unwrap).sum::<f64>() / 6.0
     };
-    // The one looks every six seconds, the other follows the needle all the time.
+    // The first looks every six seconds, the second follows the needle all the time.
     let (quiet, busy) = (mean(Style::Planner), mean(Style::Needle));
     assert!(quiet >= busy, "{quiet} {busy}");
 }
 
-/// Flies as `steady` does, but thinks the aeroplane is elsewhere, and may dive or go around.
+/// Flies like `steady`, but believes the aeroplane to be at another altitude, and may dive or go around.
 struct Mistaken {
     steady: Steady,
     by_m: f64,
@@ -160,7 +160,7 @@ fn low_on_purpose_and_around_when_called_earns_the_quarter_of_it() {
     assert_eq!(score.points, Some(25.0));
 }
 
-/// Means over seeds of `steady` and `green`.
+/// Mean points over seeds of `steady` and `green`.
 fn hands_of(drill: &Arc<Drill>, seeds: u64) -> [f64; 2] {
     let mut sums = [0.0; 2];
     for seed in 0..seeds {
@@ -202,7 +202,7 @@ fn on_no_drill_is_a_beginner_better_than_a_skilled_hand() {
     for shipped in library::DRILLS {
         let [steady, green] = hands_of(&Arc::new(shipped.drill().unwrap()), 8);
         println!("{:24} steady {steady:5.1} green {green:5.1}", shipped.id);
-        // Where going around is the only answer, it earns its 25 and no more.
+        // Where going around is the only answer, it earns 25 and no more.
         let most = if shipped.id == "no-room-left" {
             25.0
         } else {

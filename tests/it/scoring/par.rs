@@ -1,5 +1,5 @@
-//! Points by best and par, worked out again in a few lines from nothing but the JSON's own cost, best and par and the limits of
-//! the drill's text; with references made up so that every rule of the scale has its turn.
+//! Points by best and par, computed again in a few lines from only the JSON's cost, best and par and the limits in the drill's
+//! text; with made-up references so that every rule of the scale has its turn.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -106,7 +106,7 @@ fn limit(kind: &Kind) -> f64 {
     }
 }
 
-/// Checks a task of a report against the second opinion; gives its points and counts the rules.
+/// Checks a task of a report against the second opinion. Returns its points and counts the rules.
 fn check(task: &Value, kind: &Kind, seen: &mut BTreeMap<(String, Rule), u32>) -> f64 {
     let name = task["kind"].as_str().unwrap().to_string();
     let [points, cost, best, par] = ["points", "cost", "best", "par"].map(|key| task[key].as_f64());
@@ -114,7 +114,7 @@ fn check(task: &Value, kind: &Kind, seen: &mut BTreeMap<(String, Rule), u32>) ->
     if task["end_s"].is_null() {
         assert_eq!((points, cost), (0.0, None));
     } else if name == "path" && task["outcome"] != "in_zone" {
-        // Whether a go-around was called is in the JSON only where it was not flown.
+        // The JSON says whether a go-around was called only if it was not flown.
         let around = task["outcome"] == "went_around" && task["missed"] == false;
         assert!(points == 0.0 || (around && points == 25.0), "{task}");
         *seen.entry((name, NotDown)).or_default() += 1;
@@ -216,7 +216,7 @@ fn every_rule_of_the_scale_as_worked_out_again_from_the_json() {
         let costs: Vec<Option<f64>> = (0..limits.len())
             .map(|leg| score::leg_cost(&run, leg))
             .collect();
-        // Best as a share of the way from 0 by the cost to beyond the limit; par as far above it.
+        // Best from 0, past the cost, to beyond the limit; par at various distances above it.
         for best in [
             None,
             Some(0.0),
@@ -309,7 +309,7 @@ fn every_rule_of_the_scale_as_worked_out_again_from_the_json() {
     }
 }
 
-/// The real references, and the arithmetic as it is told.
+/// With the real references, the points equal those that the debrief's arithmetic gives.
 #[test]
 fn a_weighed_run_has_the_points_that_its_debrief_works_out() {
     let drill = deck(
@@ -320,7 +320,7 @@ fn a_weighed_run_has_the_points_that_its_debrief_works_out() {
     let mut seen = BTreeMap::new();
     let mut told = 0;
     for late in [0, 64, 128, 192] {
-        // Up with some power, level in time or late, and out of the hand's way.
+        // Up with some power, then level, in time or late, then left alone.
         let rows = [(0, 480), (64 * 11 + late, 350), (64 * 14 + late, 382)];
         let (run, _) = scripted(&drill, &rows);
         let weighed = why::weigh(&run, Some(&pars));
@@ -328,7 +328,7 @@ fn a_weighed_run_has_the_points_that_its_debrief_works_out() {
         let task = &weighed.score.tasks[0];
         for line in working::lines(task) {
             assert!(line.chars().count() <= 74, "{line}");
-            // `75 x (60.000 - 45.123) / (60.000 - 36.000) = 46.5 points`, as anyone may check it.
+            // As in `75 x (60.000 - 45.123) / (60.000 - 36.000) = 46.5 points`.
             if let Some((work, points)) = line.split_once(" = ")
                 && let Some(points) = points.strip_suffix(" points")
             {
@@ -380,7 +380,7 @@ fn a_debt_of_nothing_is_not_told() {
     }
 }
 
-/// At the limit there is nothing, whoever flew: points fall to it without a jump, where best itself is dearer as well.
+/// At the limit a cost earns nothing, even if best itself is as dear or dearer: points fall to it without a jump.
 #[test]
 fn nothing_is_earned_at_the_limit_even_by_what_is_no_dearer_than_best() {
     let drill = deck(
@@ -404,7 +404,7 @@ fn nothing_is_earned_at_the_limit_even_by_what_is_no_dearer_than_best() {
     }
 }
 
-/// A debt of the task before takes off one whole scale at most; of a head start all is added.
+/// A debt of the task before takes off one whole scale at most; a head start is added in full.
 #[test]
 fn a_debt_takes_off_one_whole_scale_at_most() {
     // A steady climb out of the band: beyond the limit, 25 ft.
@@ -446,7 +446,7 @@ fn a_debt_takes_off_one_whole_scale_at_most() {
     }
 }
 
-/// Where par stands, and the reason given for it.
+/// The position of par, and the reason given for it.
 #[test]
 fn the_working_says_why_par_stands_where_it_does() {
     let drill = deck(
@@ -516,12 +516,12 @@ fn the_working_says_why_par_stands_where_it_does() {
         assert_eq!((lines.len(), lines[3].as_str()), (6, reason));
         assert_eq!(lines[5], points);
     }
-    // Least distance and halfway at once: halfway holds.
+    // With both the least distance and halfway, halfway wins.
     let close_by = told(Some(9.0), Some(23.0));
     assert!(close_by[3].contains("halfway"), "{close_by:?}");
     let last = |best: f64| told(Some(best), Some(best)).pop().unwrap();
     assert_eq!(last(10.5), "as good as best, or better: 100.0 points");
-    // Below the limit it is better than a best that is not, too.
+    // A cost below the limit is better than a best that is not.
     let lines = told(Some(25.5), None);
     assert_eq!(
         lines[3..],

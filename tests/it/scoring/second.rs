@@ -12,7 +12,7 @@ use leveloff::sim::dynamics::State;
 use leveloff::sim::trim;
 use leveloff::units::{DEG, FPM, FT, KT};
 
-/// What a task asks, as the drill's text says it.
+/// The demands of a task, as in the drill's text.
 #[derive(Clone, Copy)]
 enum Ask {
     Hold {
@@ -62,8 +62,8 @@ struct Flown {
     stay: Option<usize>,
 }
 
-/// Cuts a flight into tasks by its altitudes at ticks (ft); the last entry may be missing where the flight ends first. And
-/// the ticks at which a stay was long enough but not level.
+/// Cuts a flight into tasks by its altitudes at ticks (ft); the last entry may be missing if the flight ends first. Also
+/// returns the number of ticks at which a stay was long enough but not level.
 fn cut(asks: &[Ask], altitude_ft: &[f64]) -> (Vec<Flown>, usize) {
     let mut tasks = Vec::new();
     let mut drifted = 0;
@@ -81,8 +81,8 @@ fn cut(asks: &[Ask], altitude_ft: &[f64]) -> (Vec<Flown>, usize) {
                 Ask::Step {
                     hold_s, within_s, ..
                 } => {
-                    // The stay that captures is the last whole number of ticks that lasts as long as asked, and level:
-                    // half of it ago the altitude was no farther off than half the band, or 100 ft/min for so long.
+                    // The capturing stay is the last `asked` ticks, and level: half of that time ago the altitude differed by
+                    // no more than half the band, or 100 ft/min for that time.
                     let asked = (hold_s * 64.0).ceil() as usize;
                     let level = f64::max(band / 2.0, 100.0 / 60.0 * hold_s / 2.0);
                     let is_level = || {
@@ -122,7 +122,7 @@ fn statistics(values: &[f64]) -> (f64, f64, f64) {
 }
 
 fn turns(levers: &[f64]) -> f64 {
-    // In thousandths, with a hair of slack for the unrounded first value and binary fractions.
+    // In thousandths, with a little slack for the unrounded first value and binary fractions.
     const TURN: f64 = 15.0 - 1e-6;
     let mut turns = 0.0;
     let mut rising = None;
@@ -259,7 +259,7 @@ fn second_opinion(run: &Run, ask: &Ask, flown: &Flown) -> Expected {
     }
 }
 
-/// Moves the lever at odd times, roughly towards what is wanted: gets there sometimes.
+/// Moves the lever at odd times, roughly towards the target: gets there sometimes.
 struct Nibbler {
     random: u64,
     level: f64,
@@ -315,7 +315,7 @@ impl Nibbler {
     }
 }
 
-/// Aeroplane, lines of the start, lines of the air, tasks with whether they are scored.
+/// Aeroplane, lines of the start, lines of the air, tasks and whether they are scored.
 type Case = (&'static str, &'static str, &'static str, Vec<(Ask, bool)>);
 
 fn cases() -> Vec<Case> {
@@ -477,7 +477,7 @@ fn a_second_implementation_agrees_on_every_figure() {
             );
         }
     }
-    // Every branch of the definitions was there to be compared.
+    // Every branch of the definitions occurred.
     let seen = [
         captured, missed, unfinished, inside, short, steep, partial, drifted,
     ];

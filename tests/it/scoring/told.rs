@@ -1,4 +1,4 @@
-//! Figures as they are told, and how they spread.
+//! Figures as they are shown, and their spread.
 
 use leveloff::brief::PathBrief;
 use leveloff::brief::path::{Descent, Flier};
@@ -54,7 +54,7 @@ fn a_sink_at_touchdown_stands_beside_the_published_one() {
     assert!(tolerances::sink(16.7).contains("beyond the 16.7 of"));
 }
 
-/// Flown as its brief says, no path that ships sinks faster than the published approach: not in its own wind, and not after it.
+/// Flown by its brief, no path that ships sinks faster than the published approach, before or after a shift of its wind.
 #[test]
 fn no_path_that_ships_asks_for_more_than_a_stabilised_approach() {
     let mut paths = 0;
@@ -74,7 +74,7 @@ fn no_path_that_ships_asks_for_more_than_a_stabilised_approach() {
         }
     }
     assert!(paths > 15, "{paths}");
-    // The rule would catch one that is too steep for a fast aeroplane: 4.4 degrees at 140 kt.
+    // The rule would catch a path too steep for a fast aeroplane: 4.4 degrees at 140 kt.
     let steep = PathBrief::new(&Descent {
         slope_rad: 4.4 * DEG,
         deck_m: 0.0,

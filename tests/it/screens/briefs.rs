@@ -22,7 +22,7 @@ fn shipped(id: &str) -> Arc<Drill> {
     Arc::new(library::drill(id).unwrap().drill().unwrap())
 }
 
-/// A program that has to work out what it tells, as everybody's has.
+/// A program that has to compute its briefs, as it does for a person.
 fn unprepared(name: &str) -> Seat {
     let mut seat = Seat::new(name, SMALL, MONO);
     let settings = Settings {
@@ -50,7 +50,7 @@ fn the_brief_opens_at_once_and_what_to_do_follows() {
     let told = briefed(&shipped("catch-the-sink")).recipe_lines();
     assert!(text.contains(&told[0]), "{told:?} in {text}");
     assert!(!seat.app.is_moving(), "and then nothing is left to do");
-    // It is kept: opened again there is nothing to wait for.
+    // The result is kept: opened again, there is nothing to wait for.
     seat.key(KeyCode::Esc);
     seat.app.key(&enter, seat.now);
     assert_eq!(seat.text(), text);
@@ -84,7 +84,7 @@ fn what_is_asked_is_a_picture_below_what_to_do() {
     assert!(!text.contains("what is asked"), "numbers fill it: {text}");
 }
 
-/// Whoever does not wait flies all the same.
+/// A flight can begin before the brief is complete.
 #[test]
 fn a_flight_does_not_wait_for_what_to_do() {
     let mut seat = unprepared("brief-passed");
@@ -97,7 +97,7 @@ fn a_flight_does_not_wait_for_what_to_do() {
 
 #[test]
 fn what_to_do_stands_on_the_smallest_screen_without_scrolling() {
-    // Four tasks, two lines for most of them; a path; tasks that are told in flight.
+    // Four tasks, two lines for most of them; a path; tasks announced in flight.
     for (id, themes) in [
         ("flint-edges", &[MONO, ASCII][..]),
         ("supply-ship", &[ASCII]),
@@ -162,14 +162,14 @@ fn m_shows_more_numbers_and_fewer() {
     seat.keys(30, KeyCode::PageDown);
     seat.key(KeyCode::Char('m'));
     assert_eq!(seat.text(), first, "and they are gone again");
-    // Opened anew a brief begins with what to do.
+    // Opened again, a brief begins with what to do.
     seat.key(KeyCode::Char('m'));
     seat.key(KeyCode::Esc);
     seat.key(KeyCode::Enter);
     assert_eq!(seat.text(), first);
 }
 
-/// The wind's shift stands among the numbers, on the smallest screen a line each, and beside what to do on a large one.
+/// The shift of the wind is among the numbers: on a line each on the smallest screen, beside what to do on a large one.
 #[test]
 fn a_shift_of_the_wind_is_among_the_numbers() {
     for size in [SMALL, LARGE] {
@@ -186,7 +186,7 @@ fn a_shift_of_the_wind_is_among_the_numbers() {
         for line in &told {
             match size == SMALL {
                 true => assert!(text.contains(line.as_str()), "{line} in {text}"),
-                // A column there: broken between words.
+                // In a column there, broken between words.
                 false => {
                     let first = line.trim().split_at(30).0;
                     assert!(text.contains(first), "{first} in {text}");
@@ -196,7 +196,7 @@ fn a_shift_of_the_wind_is_among_the_numbers() {
     }
 }
 
-/// On a large screen both stand side by side; on one that is only wide they can be read to their end.
+/// On a large screen both stand side by side; on one that is only wide both can be read to the end.
 #[test]
 fn on_a_large_screen_the_numbers_stand_beside_what_to_do() {
     let drill = shipped("supply-ship");
@@ -245,7 +245,7 @@ fn the_card_is_broken_between_moves() {
             .take_while(|line| !line.contains("Each row was flown"));
         let mut ends = 0;
         for row in rows {
-            // The large screen has the numbers at its right.
+            // The large screen has the numbers on its right.
             let card: String = row.chars().take(80).collect();
             let end = card.trim_end();
             let whole = end.ends_with("%;") || end.ends_with("%:") || end.ends_with(" s");
@@ -256,7 +256,7 @@ fn the_card_is_broken_between_moves() {
     }
 }
 
-/// Whatever the title and the air, the smallest screen has the aids, the echo and the keys.
+/// With any title and air the smallest screen shows the aids, the echo and the keys.
 #[test]
 fn head_and_foot_of_every_brief_are_whole() {
     let long = "A title as long as a title may be, with a word more than any head has room for";

@@ -1,10 +1,10 @@
-//! Hours at the lever, without waiting for them: `HOURS=8 cargo test --release --test it -- hours_at --ignored --nocapture`.
+//! Hours at the lever in simulated time: `HOURS=8 cargo test --release --test it -- hours_at --ignored --nocapture`.
 
 use ratatui::backend::Backend;
 
 use super::*;
 
-/// Chance, the same each time (Marsaglia's xorshift, 64 bits, shifts 13, 7, 17).
+/// Repeatable random numbers (Marsaglia's xorshift, 64 bits, shifts 13, 7, 17).
 struct Chance(u64);
 
 impl Chance {
@@ -20,7 +20,7 @@ impl Chance {
     }
 }
 
-/// Memory of this process that is in use, MB (proc(5), statm: pages of 4 kB).
+/// Memory in use by this process, MB (proc(5), statm: pages of 4 kB).
 fn memory_mb() -> f64 {
     let statm = std::fs::read_to_string("/proc/self/statm").expect("a Linux");
     let pages = statm.split_whitespace().nth(1).unwrap();
@@ -38,7 +38,7 @@ fn resize(seat: &mut Seat, width: u64, height: u64) {
     );
 }
 
-/// Keys that fly: nothing among them stops time.
+/// Keys for flying: none of them stops time.
 const LEVER: &[KeyCode] = &[
     KeyCode::Up,
     KeyCode::Down,
@@ -56,7 +56,7 @@ const LEVER: &[KeyCode] = &[
 #[test]
 #[ignore = "hours of flying"]
 fn hours_at_the_lever_drift_nowhere_and_take_no_more_memory() {
-    /// How often it is looked whether a run is over, s.
+    /// Time between checks whether a run is over, s.
     const STEP_S: f64 = 0.25;
     let hours = std::env::var("HOURS").map_or(0.25, |hours| hours.parse::<f64>().unwrap());
     let mut chance = Chance(0x9e37_79b9_7f4a_7c15);
@@ -75,7 +75,7 @@ fn hours_at_the_lever_drift_nowhere_and_take_no_more_memory() {
         let mut pressed = Vec::new();
         let ended = loop {
             seat.wait(STEP_S);
-            // A run that goes badly wrong may be over within what counts as given up.
+            // A run that goes badly wrong may be over within the time that counts as given up.
             let text = seat.text();
             if !text.contains("ft/min")
                 || ["being weighed", "kept as"]
@@ -109,12 +109,12 @@ fn hours_at_the_lever_drift_nowhere_and_take_no_more_memory() {
         flown_s += wall_s;
         runs += 1;
         keys += pressed.len();
-        // Then anything anywhere, on any screen down to nothing; what it flies is left again.
+        // Then any key on any screen at any size down to nothing; flights begun by it are left.
         for _ in 0..40 {
             let (width, height) = (1 + chance.below(220), 1 + chance.below(70));
             resize(&mut seat, width, height);
             let key = chance.of(&any);
-            // Some keys end the program: whoever holds it would have gone.
+            // Some keys would end the program.
             let _ = seat.key(key);
             keys += 1;
         }

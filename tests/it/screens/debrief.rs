@@ -1,5 +1,5 @@
-//! The debrief: its picture and its columns, the keys that step through it, the replay, and that a run is kept before it
-//! is shown.
+//! The debrief: its picture and columns, the keys that step through it, the replay, and that a run is saved before it is
+//! shown.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -62,8 +62,8 @@ fn drill(text: &str) -> Arc<Drill> {
     Arc::new(crate::flying::drill(text).unwrap())
 }
 
-/// Moves of the lever that were flown once and written down, (tick, thousandths): a picture changes with the screen and the
-/// model only. First a run with many small moves, slow to settle.
+/// Recorded moves of the lever, (tick, thousandths), so that a picture changes only with the screen and the model. First a run
+/// with many small moves, slow to settle.
 const SLOW: &[(u64, u16)] = &[
     (296, 155),
     (418, 175),
@@ -83,7 +83,7 @@ const SLOW: &[(u64, u16)] = &[
     (3033, 345),
     (3299, 355),
 ];
-/// Then one with few.
+/// Then a run with few moves.
 const QUICK: &[(u64, u16)] = &[
     (256, 200),
     (608, 295),
@@ -99,8 +99,7 @@ fn flown_by(drill: &Arc<Drill>, log: &[(u64, u16)]) -> Run {
     hands::fly(drill.clone(), 3, &mut Script::new(log.to_vec()))
 }
 
-/// One leg of a run flown by its own log up to a tick, then by the moves of the quick run in the same leg: a real
-/// alternative.
+/// One leg of a run flown by its own log up to a tick, then by the moves of the quick run in the same leg: a real alternative.
 fn handed_over(run: &Run, leg: usize, at: u64) -> Run {
     let quick = flown_by(run.drill(), QUICK);
     let (own, other) = (run.legs()[leg].start, quick.legs()[leg].start);
@@ -158,7 +157,7 @@ fn bill(run: &Run, leg: usize, points: f64) -> Bill {
     }
 }
 
-/// A slow run of two steps with a line of the bill for each, references that were made up, two marks and two notes.
+/// A slow run of two steps with a line of the bill for each, made-up references, two marks and two notes.
 fn told() -> Debriefed {
     let drill = drill(STAIR);
     let run = flown_by(&drill, SLOW);
@@ -202,7 +201,7 @@ fn note(about: About, text: &str) -> Note {
     Note::new(at, Some("the coach".to_string()), about, text.to_string())
 }
 
-/// Pars with the quick run for both hands, without the time that the search for `best` takes.
+/// Pars with the quick run for both hands, to avoid the search for `best`.
 fn pars() -> Pars {
     let json = serde_json::json!({ "legs": [], "steady": QUICK, "best": QUICK });
     serde_json::from_value(json).unwrap()
@@ -276,7 +275,7 @@ fn the_picture_in_ascii_and_what_is_dotted_differs_from_what_is_not() {
     let ascii = picture(&mut debrief, SMALL, ASCII);
     assert!(ascii.is_ascii(), "{ascii}");
     insta::assert_snapshot!("debrief_whole_80x24_ascii", ascii);
-    // Without colour the second trace is there as well, as dots that the run alone does not have.
+    // Without colour the second trace is visible too, as dots that the run alone does not have.
     let with = picture(&mut debrief, LARGE, MONO);
     for _ in 0..3 {
         debrief.next_against(none);
@@ -324,7 +323,7 @@ fn a_task_brings_its_line_and_a_line_its_task() {
     assert_eq!(debrief.leg(), Some(0));
     let hold = text(&mut debrief, SMALL);
     assert!(hold.contains("nothing dotted in this task"), "{hold}");
-    // The chosen one is told by a mark, whatever the colours.
+    // A mark shows the chosen one, in any colours.
     let text = text(&mut debrief, LARGE);
     let marked = |line: &&str| line.chars().skip(87).any(|c| c == '▸');
     assert_eq!(text.lines().filter(marked).count(), 1, "{text}");
@@ -400,7 +399,7 @@ fn marks_and_notes_are_told_and_drawn() {
     assert!(text.contains("on task 2 by the coach"), "{text}");
 }
 
-/// How often a text says of the hand what the figures say of it.
+/// How many of the hand's figures a text contains.
 fn hand_rows(text: &str, rows: &[(&str, String, String)]) -> usize {
     let rows = rows.iter().filter(|(label, yours, par)| {
         let row = format!("   {label:<18}{yours:>10}{par:>10}");
@@ -436,7 +435,7 @@ fn the_hand_stands_beside_pars_and_without_par_alone() {
     assert!(!told_text.contains(" the hand                 yours       par"));
 }
 
-/// On the smallest screen whatever was not kept, and that there is more to read, is seen without scrolling.
+/// The smallest screen shows without scrolling what was not saved, and that there is more to read.
 #[test]
 fn that_there_is_more_below_is_told() {
     let mut unkept = told();
@@ -517,7 +516,7 @@ fn flown(name: &str) -> Seat {
     seat.wait(2.8);
     assert!(seat.text().contains("space pauses"), "{}", seat.text());
     assert!(entries(&seat).is_empty());
-    // Frame by frame over the end: nothing of the debrief is seen before the run is kept.
+    // Frame by frame over the end: nothing of the debrief shows before the run is saved.
     for _ in 0..40 {
         seat.wait(0.01);
         let text = seat.text();
@@ -564,7 +563,7 @@ fn whoever_does_not_wait_has_the_run_kept_without_par() {
         let mut seat = Seat::before(vec![drill.clone()], &format!("hurry-{code:?}"), LARGE, MONO);
         fly_past_both_steps(&mut seat);
         if !seat.text().contains("is being weighed") {
-            // Par was there within the patience of a tenth of a second.
+            // Par arrived within the tenth of a second for which the screen waits.
             assert_eq!(entries(&seat).len(), 1);
             continue;
         }
@@ -585,7 +584,7 @@ fn whoever_does_not_wait_has_the_run_kept_without_par() {
     }
 }
 
-/// Takes a little power off and lets the time that is allowed for both steps run out.
+/// Takes a little power off and lets the time allowed for both steps run out.
 fn fly_past_both_steps(seat: &mut Seat) {
     seat.key(KeyCode::Enter);
     seat.key(KeyCode::Enter);
@@ -747,7 +746,7 @@ fn kept_runs_are_listed_opened_and_held_against_each_other() {
     let text = seat.text();
     let chosen = text.lines().find(|line| line.contains('▸')).unwrap();
     assert!(chosen.contains(&ids[0]), "back where one was: {text}");
-    // A run whose file is gone says so, and the list stays.
+    // For a run whose file is gone there is a message, and the list stays.
     std::fs::remove_file(seat.folder.join("runs").join(format!("{}.json", ids[0]))).unwrap();
     seat.key(KeyCode::Enter);
     let text = seat.text();
@@ -777,7 +776,7 @@ fn a_line_is_practised_again_and_again_and_does_not_count() {
         );
         seat.key(KeyCode::Char(' '));
         seat.wait(2.0);
-        // Left, and flown again to its end from its own debrief.
+        // Left, then flown again to its end from its own debrief.
         seat.key(KeyCode::Char('q'));
         seat.settle();
         assert!(
@@ -801,7 +800,7 @@ fn a_line_is_practised_again_and_again_and_does_not_count() {
         text.contains("Two ledges   debrief") && !text.contains("Practice"),
         "{text}"
     );
-    // Nothing flown, it leads back there too.
+    // It leads back there even if nothing was flown.
     seat.key(KeyCode::Char('x'));
     assert!(seat.text().contains("Practice: "), "{}", seat.text());
     seat.key(KeyCode::Char('q'));

@@ -1,4 +1,4 @@
-//! Another run beside one's own: how the two are laid together, and how it looks.
+//! Another run beside one's own: how the two are aligned, and how it looks.
 
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -57,7 +57,7 @@ fn a_run_is_its_own_echo() {
         let echo = Echo::of("own", &own);
         for leg in own.legs() {
             let measure = Measure::of(&leg.target);
-            // With the very last tick of a leg the next one begins.
+            // The very last tick of a leg begins the next one.
             for tick in leg.start..leg.end.unwrap() {
                 let point = own.trace().at(tick as usize);
                 let value = echo.value(measure, &own, tick);
@@ -71,7 +71,7 @@ fn a_run_is_its_own_echo() {
     }
 }
 
-/// What is to come: within the task under way, and beyond its end where the next one is announced already.
+/// The echo shows the future: within the current task, and beyond its end once the next one is announced.
 #[test]
 fn the_echo_runs_ahead_into_the_task_that_is_announced() {
     let drill = drill("quarry-stair");
@@ -280,7 +280,7 @@ fn best_is_there_when_it_has_been_worked_out() {
     assert!(!seat.app.is_moving(), "and then nothing is left to do");
 }
 
-/// Waits, in real time, until an echo is there or cannot be had.
+/// Waits, in real time, until an echo is there or unavailable.
 fn wait_for(echo: &mut Beside) {
     let since = Instant::now();
     while echo.is_coming() {
@@ -290,7 +290,7 @@ fn wait_for(echo: &mut Beside) {
     }
 }
 
-/// Whether an echo is a run: at every tick of it they are at the same place.
+/// Checks that an echo is a run: both are at the same place at every tick.
 fn assert_is(echo: &Beside, run: &Run) {
     let trace = echo.echo().expect("an echo");
     for leg in run.legs() {
@@ -387,7 +387,7 @@ fn an_earlier_run_can_be_flown_against_once_there_is_one() {
     seat.key(KeyCode::Enter);
     seat.until("╌╌ earlier");
 
-    // Where its recording has gone the flight says so and goes on.
+    // If its recording is gone the flight says so and goes on.
     let logbook = Logbook::at(seat.folder.clone());
     for entry in logbook.entries().unwrap().entries {
         let file = seat.folder.join("runs").join(format!("{}.json", entry.id));

@@ -1,8 +1,8 @@
-//! The first flight, guided: what it asks, done as told, ends captured; nothing and the wrong thing are answered.
+//! The first flight, guided: following its instructions ends in a capture; doing nothing or the wrong thing gets an answer.
 
 use super::*;
 
-/// At the menu of a first start, then in the guided flight.
+/// A seat in the guided flight, begun from the menu of a first start.
 fn begun(name: &str, size: (u16, u16)) -> Seat {
     let mut seat = Seat::new(name, size, MONO);
     assert!(seat.text().contains("f: your first flight"));
@@ -24,7 +24,7 @@ fn obey(seat: &mut Seat) {
     };
     let times = words.nth(1).expect("how often").parse().unwrap_or(1);
     for _ in 0..times {
-        // Taps, and not a held key.
+        // Taps, not a held key.
         seat.keys(1, code);
         seat.wait(0.25);
     }
@@ -46,7 +46,7 @@ fn done_as_told_it_is_captured_and_neither_kept_nor_offered_again() {
     assert!(seat.text().contains("Captured"));
     assert!(seat.now < Duration::from_secs(70), "{:?}", seat.now);
     assert!(!seat.folder.join("logbook.jsonl").exists());
-    // Alone it is the drill itself.
+    // Flown alone it is the drill itself.
     seat.key(KeyCode::Enter);
     assert!(seat.text().contains("ready: space begins"));
     assert!(!seat.text().contains("first flight"), "{}", seat.text());
@@ -81,7 +81,7 @@ fn nothing_done_time_stands_and_it_says_so() {
         text.contains("no hurry: that is 22.3 %; 35.5 % is asked: up arrow, 13 times"),
         "{text}"
     );
-    // Passed over, all of it is missed, said kindly, and offered once more.
+    // If the levers are skipped, nothing is captured; the message is kind and offers another try.
     seat.key(KeyCode::Enter);
     let over = seat.until_flown("once more?");
     assert!(over.contains("not captured"), "{over}");

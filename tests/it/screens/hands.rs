@@ -1,4 +1,4 @@
-//! A hand that flies in the fly screen.
+//! A hand flying on the fly screen.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -56,7 +56,7 @@ fn kept(seat: &Seat) -> Recording {
     logbook.recording(&id).unwrap()
 }
 
-/// Down the list of hands to one by its name.
+/// Goes down the list of hands to one by its name.
 fn choose(seat: &mut Seat, name: &str) {
     for _ in 0..SHOWN.len() {
         if seat.text().contains(&format!("▸ {name} ")) {
@@ -87,7 +87,7 @@ fn a_hand_chosen_from_the_list_flies_and_is_no_persons_run() {
         let text = seat.text();
         assert!(text.contains("shown by green"), "{text}");
         seat.key(KeyCode::Char('r'));
-        // Again it is the same hand.
+        // The next run is by the same hand.
         seat.until("ready: space begins");
         assert!(seat.text().contains("shown by green"));
         assert_eq!(kept(&seat).hand, HandName::Green);

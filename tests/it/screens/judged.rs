@@ -1,4 +1,4 @@
-//! The debrief of a track: what is not in it is told as such, and no key is offered that needs it.
+//! The debrief of a track: missing data are reported as missing, and no key is offered that needs them.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -31,7 +31,7 @@ step = { to_ft = 1300.0, band_ft = 25.0, hold_s = 6.0, within_s = 60.0 }
 step = { to_ft = 1150.0, band_ft = 25.0, hold_s = 6.0, within_s = 60.0 }
 "#;
 
-/// Moves that were flown once and written down, (tick, thousandths).
+/// Recorded moves, (tick, thousandths).
 const FLOWN: &[(u64, u16)] = &[
     (40, 200),
     (600, 295),
@@ -49,7 +49,7 @@ const SAID: [&str; 3] = [
     "No rows from 12 to 15 s of the track: what was flown there is guessed.",
 ];
 
-/// A run judged from altitude alone, or from all there is.
+/// A run judged from altitude alone, or from all data.
 fn judged(has_all: bool) -> Debrief {
     let drill = Arc::new(crate::flying::drill(STAIR).unwrap());
     let flown = hands::fly(drill.clone(), 3, &mut Script::new(FLOWN.to_vec()));
@@ -72,7 +72,7 @@ fn judged(has_all: bool) -> Debrief {
     Debrief::new(Debriefed::of_file(run, weighed, None, said), None)
 }
 
-/// Somebody before it.
+/// A seat in front of that debrief.
 fn seat(has_all: bool, name: &str, size: (u16, u16)) -> Seat {
     let mut seat = Seat::new(name, size, MONO);
     let drills = vec![Arc::new(crate::flying::drill(STAIR).unwrap())];
@@ -94,7 +94,7 @@ fn a_track_without_a_lever_has_a_debrief_without_one() {
         assert!(text.contains("Not in the track"), "{text}");
         assert!(!text.contains("p play"), "{text}");
         insta::assert_snapshot!(format!("judged_{name}"), text);
-        // Nothing is played of which the lever is not known.
+        // A run without a known lever cannot be replayed.
         seat.key(KeyCode::Char('p'));
         assert_eq!(seat.text(), text);
         assert!(!text.contains("the hand"), "{text}");

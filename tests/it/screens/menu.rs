@@ -1,4 +1,4 @@
-//! The menu by skill, with what was made of each drill, and the list of runs.
+//! The menu by skill, with the results on each drill, and the list of runs.
 
 use std::fmt::Write as _;
 
@@ -9,7 +9,7 @@ use super::*;
 
 const HUGE: (u16, u16) = (200, 60);
 
-/// A line of the logbook: the nth run of a drill.
+/// An entry of the logbook: the nth run of a drill.
 fn entry(drill: &Drill, n: usize, points: f64) -> Entry {
     let mut run = Run::new(Arc::new(drill.clone()), 7);
     run.fly();
@@ -42,7 +42,7 @@ fn keep(seat: &mut Seat, entries: &[Entry]) {
     seat.app.look_up_best();
 }
 
-/// Somebody's first days: the early drills, one of them up to par, and some runs that count for nothing.
+/// A learner's first days: the early drills, one of them up to par, and some runs that do not count.
 fn first_days() -> Vec<Entry> {
     let drill = |id| library::drill(id).unwrap().drill().unwrap();
     let (sink, slip, stair) = (
@@ -74,7 +74,7 @@ fn first_days() -> Vec<Entry> {
 }
 
 fn row(text: &str, title: &str) -> String {
-    // What is said above the list may name a drill as well.
+    // The text above the list may name a drill as well.
     let row = text.lines().skip(2).find(|line| line.contains(title));
     row.unwrap_or_else(|| panic!("no {title}: {text}"))
         .to_string()
@@ -147,7 +147,7 @@ fn what_a_drill_asks_is_a_picture_beside_the_list() {
     let mut entries = first_days();
     entries.extend((60..75).map(|n| entry(&stair, n, 50.0)));
     keep(&mut seat, &entries);
-    // The bars are lower beside many tasks, so that the picture has room.
+    // The bars are lower for many tasks, so that the picture has room.
     for title in ["Catch the sink", "Down the quarry stair"] {
         let text = beside(&mut seat, title);
         assert!(text.contains("what is asked: altitude"), "{text}");
@@ -235,14 +235,14 @@ fn letters_find_a_drill_and_escape_clears_them() {
     seat.key(KeyCode::Down);
     seat.key(KeyCode::Enter);
     assert!(seat.text().contains("Down the quarry stair"));
-    // Back from the brief what was found is still there, and escape clears it before it quits.
+    // Back from the brief the search is still there; escape clears it before it quits.
     seat.key(KeyCode::Esc);
     assert!(seat.text().contains("find: QUARRY_"), "{}", seat.text());
     assert_eq!(seat.key(KeyCode::Esc), Wish::Stay);
     let text = seat.text();
     assert!(!text.contains("find:"), "{text}");
     assert!(row(&text, "Down the quarry stair").contains('▸'), "{text}");
-    // After a flight letters mean what they say on the menu.
+    // After a flight letters have their usual meaning on the menu.
     seat.key(KeyCode::Char('/'));
     seat.write("stair");
     seat.keys(2, KeyCode::Enter);
@@ -310,6 +310,6 @@ fn years_of_runs_are_read_in_a_moment() {
         row(&text, "Catch the sink").contains("  61    61"),
         "{text}"
     );
-    // The aim is 0.6 s where it is built for speed; this leaves room for a loaded machine and a build that is not.
+    // The aim is 0.6 s in an optimised build; this leaves room for a loaded machine and another build.
     assert!(took < Duration::from_secs(6), "{took:?}");
 }

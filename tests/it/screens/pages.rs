@@ -1,4 +1,4 @@
-//! How a text is broken into rows.
+//! The breaking of a text into rows.
 
 use leveloff::tui::canvas::Canvas;
 use leveloff::tui::theme::Role;
@@ -8,7 +8,7 @@ use ratatui::layout::Rect;
 
 use super::MONO;
 
-/// The rows of a line in so many columns.
+/// The rows of a line in a number of columns.
 fn broken(line: &str, columns: u16) -> Vec<String> {
     let mut page = Page::default();
     page.push(line, Role::Ink);

@@ -1,7 +1,7 @@
 //! The pictures of the README are what the program draws. To renew them: `RENEW=1 cargo test --test it -- readme`.
 //!
-//! The loop and the screens of the program on a terminal in memory, not in a pseudo-terminal: what stands on a screen that
-//! moves must not depend on how busy the machine is.
+//! The loop and the screens of the program run on an in-memory terminal, not in a pseudo-terminal: the contents of a moving
+//! screen must not depend on how busy the machine is.
 
 use std::fs;
 use std::path::Path;
@@ -10,7 +10,7 @@ use crossterm::event::KeyCode;
 
 use super::{MONO, Seat};
 
-/// Compares the block after a comment `<!-- picture: NAME -->` with a screen, or puts the screen there.
+/// Compares the block after a comment `<!-- picture: NAME -->` with a screen, or replaces it with the screen.
 fn stands_in_the_readme(name: &str, screen: &str) {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
     let readme = fs::read_to_string(&path).unwrap();
@@ -37,7 +37,7 @@ fn a_step_down_as_the_readme_shows_it() {
     seat.key(KeyCode::Enter);
     seat.key(KeyCode::Char(' '));
     seat.wait(13.0);
-    // Power off for the step, and level power back in some 90 ft before the number.
+    // Power off for the step, and level power again some 90 ft before the number.
     moves(&mut seat, 9, KeyCode::Down);
     seat.wait(16.0);
     moves(&mut seat, 10, KeyCode::Up);
@@ -45,7 +45,7 @@ fn a_step_down_as_the_readme_shows_it() {
     stands_in_the_readme("fly", &seat.text());
 }
 
-/// One press after the other, each let go before the next.
+/// Single presses, each released before the next.
 fn moves(seat: &mut Seat, times: usize, code: KeyCode) {
     for _ in 0..times {
         seat.keys(1, code);

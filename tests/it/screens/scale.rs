@@ -1,4 +1,4 @@
-//! How calm the scope is: how often its scale changes while a drill is flown, and that a change can be followed.
+//! The calm of the scope: how often its scale changes while a drill is flown, and that a change can be followed by eye.
 
 use std::sync::Arc;
 
@@ -14,7 +14,7 @@ const ROWS: u16 = 17;
 /// Ticks from one picture to the next: 32 a second.
 const FRAME: u64 = 2;
 
-/// Somebody who chases the number: more power below it, less above it, whatever the vertical speed.
+/// A pilot who chases the number: more power below it, less above it, at any vertical speed.
 struct Chaser {
     /// % of lever a foot.
     per_ft: f64,
@@ -43,7 +43,7 @@ impl Hand for Chaser {
 struct Calm {
     changes_a_minute: f64,
     seconds: f64,
-    /// The most that an edge moves from one picture to the next, share of what is in sight.
+    /// The most that an edge moves from one picture to the next, as a share of the picture.
     largest_move: f64,
 }
 
@@ -106,7 +106,7 @@ fn the_scale_changes_seldom_and_never_in_a_jump() {
                 100.0 * calm.largest_move
             );
             assert!(calm.seconds > 60.0);
-            // Out for the task that is announced, in on its band, and what a swing past it takes.
+            // Room for zooming out for an announced task, in on its band, and out for a swing past it.
             assert!(calm.changes_a_minute <= 3.5, "{stem}, {name}");
             assert!(calm.largest_move < 0.35, "{stem}, {name}");
         }

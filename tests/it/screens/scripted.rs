@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 
 use leveloff::tui::terminal::{Event, Events, Stamped};
 
-/// Events from a list, by a clock that moves only when the loop waits: the whole program in a test, at full speed.
+/// Events from a list, with a clock that moves only when the loop waits: the whole program in a test, at full speed.
 #[derive(Debug, Clone)]
 pub struct Script {
     now: Instant,
@@ -13,7 +13,7 @@ pub struct Script {
 }
 
 impl Script {
-    /// Events at times after the start, in ascending order. When all were taken, the terminal is [`Event::Closed`].
+    /// Events at times after the start, in ascending order. Once all have been taken, the terminal is [`Event::Closed`].
     pub fn new(events: impl IntoIterator<Item = (Duration, Event)>) -> Self {
         let now = Instant::now();
         let left = events

@@ -1,4 +1,4 @@
-//! The screens of a drill on the largest screen, the list of runs on every one, and what stands where on the smallest.
+//! The screens of a drill at the largest size, the list of runs at every size, and the layout at the smallest.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -32,7 +32,7 @@ fn drill() -> Arc<Drill> {
     Arc::new(crate::flying::drill(HOLD).unwrap())
 }
 
-/// Keeps a person's runs, each with its lever put a little nearer to level.
+/// Saves a person's runs, each with its lever a little nearer to level.
 fn practised(seat: &mut Seat, drill: &Arc<Drill>, runs: u64) {
     let logbook = Logbook::at(seat.folder.clone());
     for run in 0..runs {
@@ -58,7 +58,7 @@ fn a_drill_on_the_largest_screen() {
     insta::assert_snapshot!("fly_200x60", seat.text());
 }
 
-/// What is drawn in which colour and weight: on both backgrounds, in each depth of colour.
+/// The colours and weights in which a flight is drawn: on both backgrounds, in each depth of colour.
 #[test]
 fn the_colours_of_a_flight_in_every_mode() {
     let mut told = Vec::new();
@@ -127,7 +127,7 @@ fn the_last_runs_have_a_picture_where_there_is_room() {
         let told = text.contains("complete runs, points");
         assert_eq!(told, size == VAST, "{text}");
         if told {
-            // Twelve of the fifteen, the one just flown the last.
+            // Twelve of the fifteen, with the run just flown as the last.
             let heading = text
                 .lines()
                 .position(|line| line.contains("complete runs, points"));
@@ -200,7 +200,7 @@ fn what_counts_stands_at_the_top_of_the_smallest_debrief() {
     assert!(seen(&all), "{all}");
 }
 
-/// The help says what the words mean that are on the screen, and no others.
+/// The help explains the words on the screen, and no others.
 #[test]
 fn the_help_explains_the_words_on_the_screen() {
     let mut seat = Seat::new("words", LARGE, MONO);
@@ -220,7 +220,7 @@ fn the_help_explains_the_words_on_the_screen() {
     assert!(!told.contains("level: the power that flies"), "{told}");
 }
 
-/// Words that somebody new cannot know.
+/// Words that a newcomer cannot know.
 const OURS: &[&str] = &[
     "band",
     "stay",
@@ -260,11 +260,11 @@ const OURS: &[&str] = &[
     "rungs",
 ];
 
-/// Those of them that stand on the screen are explained by the help, if need be on its second page; which those are.
+/// Checks that the help explains the words of [`OURS`] on the screen, if need be on its second page. Returns those words.
 fn explained(seat: &mut Seat) -> Vec<&'static str> {
     let text = seat.text();
     let is_part = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
-    // Lines may part words.
+    // Line breaks may split words.
     let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
     let stands = |word: &&&str| {
         flat.match_indices(**word).any(|(at, _)| {
@@ -280,7 +280,7 @@ fn explained(seat: &mut Seat) -> Vec<&'static str> {
         seat.key(KeyCode::Char('?'));
         help = seat.text();
         assert!(help.contains("┌ words ─"), "{help}");
-        // Nothing is cut off below: a free row is left.
+        // Nothing is cut off at the bottom: a free row is left.
         let bottom = help.lines().position(|line| line.contains('└')).unwrap();
         let last = help.lines().nth(bottom - 1).unwrap();
         assert_eq!(last.trim_matches(['│', ' ']), "", "{help}");
@@ -350,11 +350,11 @@ fn every_word_of_ours_is_explained_where_it_stands() {
         seat.key(KeyCode::PageDown);
     }
     let missed: Vec<_> = OURS.iter().filter(|word| !met.contains(**word)).collect();
-    // The arithmetic of a captured step and of a touchdown has the others.
+    // The others appear in the arithmetic of a captured step and of a touchdown.
     assert!(missed.len() < 8, "never met, so never tried: {missed:?}");
 }
 
-/// Every key of every place is told in full at the smallest size.
+/// The help shows every key of every place in full at the smallest size.
 #[test]
 fn the_help_has_room_for_every_key() {
     for binding in BINDINGS {
@@ -367,7 +367,7 @@ fn the_help_has_room_for_every_key() {
     }
 }
 
-/// A key that works is told: letters and signs as they are, the space by its name.
+/// The help shows every key that works: letters and signs as they are, the space by its name.
 #[test]
 fn every_key_that_works_is_in_the_help() {
     for binding in BINDINGS.iter().filter(|row| !row.shown.is_empty()) {
@@ -386,7 +386,7 @@ fn every_key_that_works_is_in_the_help() {
     }
 }
 
-/// The legend stands while the start is frozen, and never again.
+/// The legend is shown while the start is frozen, and never again.
 #[test]
 fn the_scope_explains_its_marks_once() {
     let mut seat = Seat::new("legend", SMALL, MONO);
@@ -445,7 +445,7 @@ fn a_title_of_wide_characters_is_cut_by_columns() {
     let first = text.lines().next().unwrap();
     let (title, clock) = first.trim_end().rsplit_once(' ').unwrap();
     assert_eq!(clock, "0:00", "{text}");
-    // An edge, two columns each, a gap and the clock with one after it.
+    // An edge, two columns per character, a gap, and the clock followed by one column.
     let shown = title.matches('段').count();
     assert!((35..=36).contains(&shown), "{shown} in {text}");
 }

@@ -1,4 +1,4 @@
-//! What practice has come to: skills, points over runs with their curve, days, costs, what next.
+//! The progress screen: skills, points over runs with their curve, days, costs, what to fly next.
 
 use super::*;
 
@@ -76,7 +76,7 @@ fn so_far_is_put_together_otherwise_and_shows_each_figure() {
     let rms = seat.text();
     assert!(rms.contains("by skill: rms error, ft"), "{rms}");
     assert!(!rms.contains("100 pt"), "{rms}");
-    // The best run is the one of most points, no number of feet.
+    // The best run is the one with most points, so there is no column for it in feet.
     assert!(rms.contains("days  last five"), "{rms}");
     seat.key(KeyCode::Left);
     assert_eq!(seat.text(), points);
@@ -117,7 +117,7 @@ fn where_no_change_can_be_told_so_far_draws_the_mean() {
         .find(|row| row.ends_with(", by chance?"))
         .unwrap();
     let change = told.split_once("65   ").unwrap().1;
-    // What it lies between, and no number for what is none.
+    // The interval of the change, and no value for a change that may be chance.
     assert_eq!(change.matches(',').count(), 1, "{change}");
     assert!(
         change.starts_with('-') && change.contains(" to +"),

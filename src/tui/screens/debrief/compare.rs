@@ -1,4 +1,4 @@
-//! What a run is held against: its own self flown better, another hand's run, an earlier one, nothing.
+//! What a run is compared with: the same run flown better, another hand's run, an earlier run, or nothing.
 
 use super::{Debrief, words};
 use crate::hands::{self, Script};
@@ -11,14 +11,14 @@ use crate::units::TICK_S;
 #[derive(Clone)]
 pub struct Earlier {
     pub id: String,
-    /// Its points then.
+    /// The points it earned then.
     pub points: Option<f64>,
     /// The run, flown again.
     pub run: Run,
 }
 
 impl Debrief {
-    /// The run to draw beside, and what it is in a few words; None where there is none of that.
+    /// The run to draw beside this one, and what it is in a few words; None where there is no such run.
     pub(super) fn second_of(&self, choice: EchoChoice) -> Option<(Second, String)> {
         let run = &self.told.run;
         let flown = |log: &[(u64, u16)]| {

@@ -1,4 +1,4 @@
-//! Where what stands: picture, columns and text, beside each other where there is room.
+//! The layout: picture, columns and text, side by side where there is room.
 
 use ratatui::layout::Rect;
 
@@ -12,12 +12,12 @@ use crate::tui::widgets::{bars, bill_strip, lever, strip};
 const TALL: u16 = 24;
 /// From this size on the points of the last runs have a picture.
 const VAST: (u16, u16) = (170, 50);
-/// Rows of the picture at least, and at most where text is to follow below it.
+/// Least rows of the picture, and most rows where text follows below it.
 const PICTURE_ROWS: (u16, u16) = (11, 26);
-/// Rows of what comes first above the picture: with the head it stands in the first twelve of the screen.
+/// Most rows of what comes first, above the picture: with the head it takes the first twelve rows of the screen.
 const TOP_ROWS: u16 = 10;
 
-/// What comes first, the picture and everything else as one long page; whether it goes on below.
+/// Draws what comes first, the picture and everything else as one long page. Returns whether it goes on below.
 pub(super) fn draw_below(debrief: &mut Debrief, area: Rect, canvas: &mut Canvas) -> bool {
     let width = area.width - 1;
     let top = text::top(debrief, TOP_ROWS, width, &canvas.theme);
@@ -48,7 +48,7 @@ pub(super) fn draw_below(debrief: &mut Debrief, area: Rect, canvas: &mut Canvas)
     more
 }
 
-/// The first sentence over the picture with its columns, and the text beside them; whether that goes on below.
+/// Draws the first sentence above the picture with its columns, and the text beside them. Returns whether the text goes on below.
 pub(super) fn draw_beside(debrief: &mut Debrief, area: Rect, canvas: &mut Canvas) -> bool {
     let said = first_sentence(debrief, area, canvas);
     let mut left = area;
@@ -86,7 +86,7 @@ pub(super) fn draw_beside(debrief: &mut Debrief, area: Rect, canvas: &mut Canvas
     page.draw(&mut debrief.scroll, text, canvas)
 }
 
-/// What it comes to; the rows that takes.
+/// Draws the first sentence. Returns the rows that it takes.
 fn first_sentence(debrief: &Debrief, area: Rect, canvas: &mut Canvas) -> u16 {
     let mut page = Page::default();
     page.push(debrief.said(), Role::Strong);
@@ -96,7 +96,7 @@ fn first_sentence(debrief: &Debrief, area: Rect, canvas: &mut Canvas) -> u16 {
     rows
 }
 
-/// Its head and its picture alone.
+/// Draws the head and the picture alone.
 pub fn draw_print(debrief: &Debrief, area: Rect, canvas: &mut Canvas) {
     head(debrief, area, canvas);
     let mut picture = area;

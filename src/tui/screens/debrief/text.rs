@@ -8,8 +8,8 @@ use crate::tui::widgets::page::Page;
 use crate::units::TICK_S;
 use crate::why::par;
 
-/// What comes first: what it comes to, the lines of the bill and what can be done next, in so many rows at a width. Of more lines
-/// than there is room for those about the chosen one.
+/// What comes first, in `rows` rows at a width: the first sentence, the lines of the bill and what can be done next. Where there
+/// is no room for all lines, those shown include the chosen one.
 pub(super) fn top(debrief: &Debrief, rows: u16, width: u16, theme: &Theme) -> Page {
     let mut page = not_kept(debrief);
     page.push(format!(" {}", debrief.said()), Role::Strong);
@@ -17,7 +17,7 @@ pub(super) fn top(debrief: &Debrief, rows: u16, width: u16, theme: &Theme) -> Pa
     let all = bill_lines(debrief, true, theme);
     let mut earned = Page::default();
     accounts(debrief, true, &mut earned);
-    // Below them what was earned, what can be done next and where it was kept, and perhaps that there are more.
+    // Rows below the lines: what was earned, what can be done next, where the run was kept, and perhaps a count of more lines.
     let below = earned.rows(width) + 2;
     let mut room = usize::from(rows.saturating_sub(above + below)).max(1);
     if all.len() > room {
@@ -37,14 +37,14 @@ pub(super) fn top(debrief: &Debrief, rows: u16, width: u16, theme: &Theme) -> Pa
     page
 }
 
-/// Everything else there is to say.
+/// Everything else.
 pub(super) fn rest(debrief: &Debrief, theme: &Theme) -> Page {
     let mut page = Page::default();
     tell_rest(debrief, theme, &mut page);
     page
 }
 
-/// All of it below each other but for the first sentence, and which of its rows is the chosen line of the bill.
+/// All of the text except the first sentence on one page, and the index of the chosen line of the bill among its lines.
 pub(super) fn page(debrief: &Debrief, theme: &Theme) -> (Page, usize) {
     let mut page = not_kept(debrief);
     let above = usize::from(matches!(debrief.told.kept, Kept::Not(_)));
@@ -56,7 +56,7 @@ pub(super) fn page(debrief: &Debrief, theme: &Theme) -> (Page, usize) {
     (page, above + debrief.line.unwrap_or(0))
 }
 
-/// A page that begins with why the run was not kept, where it was not.
+/// A page that begins with why the run was not kept, if it was not; otherwise an empty one.
 fn not_kept(debrief: &Debrief) -> Page {
     let mut page = Page::default();
     if let Kept::Not(why) = &debrief.told.kept {
@@ -101,8 +101,8 @@ fn tell_rest(debrief: &Debrief, theme: &Theme, page: &mut Page) {
     }
 }
 
-/// The lines of the bill as they are told, the chosen one marked; with `has_room` until when each could still be saved, which
-/// the picture tells of the chosen one alone.
+/// The lines of the bill in short, the chosen one marked. With `has_room`, each also says until when its points could still be
+/// saved, which the picture shows of the chosen one alone.
 fn bill_lines(debrief: &Debrief, has_room: bool, theme: &Theme) -> Vec<(String, Role)> {
     let run = &debrief.told.run;
     let told = debrief.told.weighed.told();
@@ -121,7 +121,7 @@ fn bill_lines(debrief: &Debrief, has_room: bool, theme: &Theme) -> Vec<(String, 
     lines.collect()
 }
 
-/// What was in reach and earned.
+/// Adds what was earned in each task, of what was in reach.
 fn accounts(debrief: &Debrief, has_room: bool, page: &mut Page) {
     let bills = debrief.told.weighed.bills.iter();
     let accounts = bills.map(|bill| {
@@ -140,7 +140,7 @@ fn accounts(debrief: &Debrief, has_room: bool, page: &mut Page) {
     }
 }
 
-/// What can be done next, without what the foot has room for, and where the run was kept.
+/// Adds what can be done next, except what the foot has room for, and where the run was kept.
 fn next(debrief: &Debrief, is_wide: bool, page: &mut Page) {
     let line = debrief.line.map(|line| line + 1);
     let practise = line.map(|line| format!("x practises line {line}"));
@@ -160,7 +160,8 @@ fn next(debrief: &Debrief, is_wide: bool, page: &mut Page) {
     page.inset(1, first, Role::Quiet);
 }
 
-/// What is to be said of the track it was read from: what comes first, of one without a bill also what is missing from it, and the rest.
+/// The sentences about the file that the run was read from, in two parts: those that come first (without a bill, also what is
+/// missing from a track), and the rest.
 fn of_track(debrief: &Debrief) -> (&[String], &[String]) {
     let told = debrief.told.told_of_file();
     let first = if debrief.line.is_some() { 1 } else { 2 };

@@ -1,4 +1,4 @@
-//! What the marks of the scope are, told once: while the start stands frozen, where no line has been flown yet.
+//! The legend of the scope's marks. It is shown while the start stands frozen, in the part where no line has been flown yet.
 
 use ratatui::layout::Rect;
 
@@ -11,7 +11,7 @@ use crate::tui::widgets::swell;
 
 const SAMPLE: u16 = 6;
 
-/// Draws it into the past of the scope.
+/// Draws the legend into the past of the scope.
 pub fn draw(flight: &Flight, scope: Rect, canvas: &mut Canvas) {
     if flight.phase() != Phase::Ready {
         return;

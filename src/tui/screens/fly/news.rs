@@ -1,4 +1,4 @@
-//! What is said by the marker: what comes out of an aeroplane that slows in, that a path has come into sight, a call for a
+//! The words by the marker: the extras that come out as the aeroplane slows in, that a path has come into sight, a call for a
 //! go-around with the time that is left for it, or the touchdown and what follows it.
 
 use super::numbers::is_moving;
@@ -11,18 +11,18 @@ use crate::tui::widgets::posts::distance_at_m;
 use crate::tui::widgets::said::Said;
 use crate::units::{FT, TICKS_PER_S};
 
-/// The count of the time left for a go-around begins here at most, s.
+/// The countdown to a go-around begins at no more than this, s.
 const LONGEST_COUNT_S: f64 = 5.0;
 
-/// How long it is said that the path has come into sight, or that it is slow, ticks.
+/// How long the message stays that the path has come into sight, or that the aeroplane has slowed to on speed, ticks.
 const TOLD_TICKS: u64 = 4 * TICKS_PER_S;
 
-/// What is to be said now.
+/// The words to show now.
 pub fn said(flight: &Flight) -> Option<Said> {
     slowing(flight.run()).or_else(|| approaching(flight))
 }
 
-/// The extras on their way out; then that it is slow.
+/// The extras on their way out; then that the aeroplane has slowed to on speed.
 fn slowing(run: &Run) -> Option<Said> {
     let (world, tick) = (run.world(), run.tick());
     let slowing = world.slowing()?;
@@ -68,7 +68,7 @@ fn approaching(flight: &Flight) -> Option<Said> {
     let Some((_, call)) = approach.called else {
         return said(in_sight(flight)?, None);
     };
-    // A call holds to the end; what it was for may be over.
+    // A call holds to the end, even once its reason is gone.
     let why = match call {
         _ if !approach.is_still_called_for() => "go around, as called",
         Call::Low => "too low: go around",
@@ -86,7 +86,7 @@ fn approaching(flight: &Flight) -> Option<Said> {
     said([why.to_string(), what], Some(share))
 }
 
-/// A path that was out of sight a moment ago, and where one is on it.
+/// That the path has just come into sight and, with aids, how far off it the aeroplane is.
 fn in_sight(flight: &Flight) -> Option<[String; 2]> {
     let (run, leg) = (flight.run(), flight.run().leg());
     let Kind::Path(path) = &leg.kind else {

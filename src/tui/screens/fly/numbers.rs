@@ -1,4 +1,4 @@
-//! The row of numbers: altitude, vertical speed (on a path sink beside the path's), on speed, lever, engine, stay.
+//! The row of numbers: altitude, vertical speed (on a path the sink rate beside the path's own), on speed, lever, engine, stay.
 
 use ratatui::text::Line;
 
@@ -11,11 +11,11 @@ use crate::tui::screens::words::fpm;
 use crate::tui::theme::{Mark, Role, Theme};
 use crate::units::{DEG, FPM, FT, KT};
 
-/// Angle of attack off by less than this is called on speed, deg.
+/// An angle of attack off by less than this is called on speed, deg.
 const ON_SPEED_DEG: f64 = 0.3;
 
-/// In fixed columns. The lever's number is the setting wanted, so that a key shows at once; `>` says that the lever is still
-/// on its way there.
+/// The row, in fixed columns. The lever's number is the setting wanted, so that a key press shows at once; `>` says that the
+/// lever is still on its way there.
 pub fn row(flight: &Flight, theme: &Theme) -> Line<'static> {
     let run = flight.run();
     let on_its_way = (flight.wanted() - run.lever()).abs() > 5e-4;
@@ -38,7 +38,7 @@ pub fn row(flight: &Flight, theme: &Theme) -> Line<'static> {
     ])
 }
 
-/// Vertical speed; on a path sink, and beside it what the path sinks at this closure.
+/// Vertical speed; on a path the sink rate and, unless the path is hidden or there are no aids, the path's own at this closure.
 fn moving(flight: &Flight) -> String {
     let run = flight.run();
     let state = run.world().state();
@@ -65,7 +65,7 @@ fn on_speed(run: &Run, theme: &Theme) -> String {
     if run.leg().approach.is_down() {
         return "on deck".to_string();
     }
-    // Slowing in, what counts is how many knots are left.
+    // While slowing in, what counts is how many knots are left to lose.
     if let Some(fast_mps) = run.fast_mps(run.tick()) {
         let fast_kt = fast_mps / KT;
         let side = if fast_kt > -0.5 { "fast" } else { "slow" };
@@ -83,7 +83,7 @@ fn on_speed(run: &Run, theme: &Theme) -> String {
 
 fn stay(run: &Run) -> String {
     let leg = run.leg();
-    // No stay counts before it is slow.
+    // No stay counts before the aeroplane has slowed to on speed.
     if run.fast_mps(run.tick()).is_some() {
         return extras(run);
     }
@@ -95,12 +95,12 @@ fn stay(run: &Run) -> String {
     }
 }
 
-/// Whether an extra of which so much is out is on its way.
+/// Whether an extra is on its way, given the share of it that is out.
 pub(super) fn is_moving(share: f64) -> bool {
     share > 0.0 && share < 1.0
 }
 
-/// What is on its way out, or how far that has come.
+/// The extra that is on its way out and its share, or how many are out.
 fn extras(run: &Run) -> String {
     let world = run.world();
     let Some(slowing) = world.slowing() else {

@@ -18,12 +18,12 @@ use crate::units::KT;
 
 /// From this height on there is room for everything.
 const TALL: u16 = 45;
-/// So many of the dearest kinds of line are told.
+/// How many of the costliest kinds of line are listed.
 const DEAREST: usize = 3;
 
-/// Draws it; nothing in it takes time. The picture of what is asked gets the room that the latest runs leave.
+/// Draws the drill; nothing in it takes long to work out. The picture of what is asked gets the room that the latest runs leave.
 pub fn draw(drill: &Drill, record: Option<&Record>, area: Rect, canvas: &mut Canvas) {
-    // Of an aeroplane that has been flown here the picture is worth more than its numbers.
+    // Once the drill has been flown, the picture is worth more than the numbers of the aeroplane.
     let page = told(drill, record.is_none() || area.height >= TALL);
     let mut rest = area;
     canvas::top(&mut rest, page.rows(area.width) + 1);
@@ -37,7 +37,7 @@ pub fn draw(drill: &Drill, record: Option<&Record>, area: Rect, canvas: &mut Can
     for (points, name) in dearest {
         costly.push(format!("{points:>5.1} points a run   {name}"), Role::Ink);
     }
-    // The bars give way to the picture where both have room only so.
+    // The bars are lower where only that makes room for the picture.
     let left = |bars: u16| {
         let runs = match record {
             Some(_) => bars + bars::MORE + 3 + DEAREST as u16,
@@ -70,7 +70,7 @@ pub fn draw(drill: &Drill, record: Option<&Record>, area: Rect, canvas: &mut Can
     }
 }
 
-/// The drill, its aeroplane in a line, with its numbers in three, and its tasks.
+/// The drill, its aeroplane in one line of text (three with the numbers), and its tasks.
 fn told(drill: &Drill, with_numbers: bool) -> Page {
     let (aircraft, h_m) = (&drill.aircraft, drill.start.altitude_m);
     let engine = &aircraft.engine;

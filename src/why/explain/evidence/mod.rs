@@ -1,8 +1,8 @@
-//! Which name the motion of a flight speaks for.
+//! Finds the name that the motion of a flight supports.
 //!
 //! A handful of *signs* that a person could see too (when the level-off began, turns of the lever, how long it stood still off
-//! the number) are brought to 0..1 and weighed for every name; the names share a probability of one (a softmax of the sums).
-//! What the weights are from is told in [`tables`]. A name is given only where it is surely enough the one.
+//! the number) are scaled to 0..1 and weighted for every name; a softmax of the sums turns them into probabilities. [`tables`]
+//! says where the weights come from. A name is given only if its probability is high enough.
 
 pub mod signs;
 pub mod tables;
@@ -12,7 +12,7 @@ use crate::drill;
 use crate::sim::math::{exp, ln};
 use signs::Motion;
 
-/// A sign: what it looks at, its values that count as 0 and as 1, and how far it then speaks for a name.
+/// A sign: its function, the values that count as 0 and as 1, and its weights for the names.
 pub struct Sign(
     pub fn(&Motion) -> f64,
     pub f64,
@@ -22,9 +22,9 @@ pub struct Sign(
 
 /// The signs of a kind of task.
 pub struct Evidence {
-    /// A name is given from this probability on: 19 of 20 given so are right on drills that nothing was fitted on.
+    /// A name is given from this probability on: 19 of 20 such names are right on drills that nothing was fitted on.
     pub sure: f64,
-    /// What speaks for each name before anything was seen; [`LineKind::Rest`] is for nothing wrong.
+    /// The bias of each name before anything is seen; [`LineKind::Rest`] stands for nothing wrong.
     pub base: &'static [(LineKind, f64)],
     pub signs: &'static [Sign],
 }
@@ -32,24 +32,24 @@ pub struct Evidence {
 /// Names and their probabilities, the likeliest first.
 pub type Likely = Vec<(LineKind, f64)>;
 
-/// What another leg of the run looks like counts so much of what the line itself does: who does it once does it again.
+/// Weight of another leg's evidence relative to the line's own: a fault made once is made again.
 const HABIT: f64 = 0.5;
-/// Nothing is ruled out: a name has this probability at least.
+/// No name is ruled out: this is added to every probability.
 const LEAST: f64 = 0.03;
 
-/// What the motion about a line looks like.
+/// The names that the motion around a line suggests.
 pub fn looks(scene: &Inquiry) -> Likely {
     let evidence = Evidence::of(&scene.leg.flown.kind);
     evidence.likely(&evidence.seen(&Motion::of(scene)))
 }
 
-/// The name it speaks for beside what the other legs look like; None where it speaks for none clearly.
+/// The name that the motion supports in view of the other legs; None where it supports none clearly.
 pub fn name(scene: &Inquiry, others: &[Likely]) -> Option<LineKind> {
     let (likeliest, probability) = beside(&looks(scene), others)[0];
     (probability >= Evidence::of(&scene.leg.flown.kind).sure).then_some(likeliest)
 }
 
-/// What a line looks like where others look so. What is no name of their kind of task says nothing.
+/// Combines a line's probabilities with those of other legs. A name that another leg's kind of task does not have adds nothing.
 pub fn beside(likely: &Likely, others: &[Likely]) -> Likely {
     let says = |other: &Likely, kind: LineKind| {
         let (_, probability) = other.iter().find(|(of, _)| *of == kind)?;
@@ -64,7 +64,7 @@ pub fn beside(likely: &Likely, others: &[Likely]) -> Likely {
     shared(likely.iter().map(sum).collect())
 }
 
-/// Sums to probabilities.
+/// Turns sums into probabilities (softmax).
 fn shared(mut sums: Likely) -> Likely {
     sums.sort_by(|a, b| b.1.total_cmp(&a.1));
     let most = sums[0].1;
@@ -76,7 +76,7 @@ fn shared(mut sums: Likely) -> Likely {
 }
 
 impl Evidence {
-    /// That of a kind of task.
+    /// The evidence for a kind of task.
     pub fn of(kind: &drill::Kind) -> &'static Evidence {
         match kind {
             drill::Kind::Step(_) => &tables::STEP,
@@ -89,7 +89,7 @@ impl Evidence {
     pub fn seen(&self, motion: &Motion) -> Vec<f64> {
         let seen = |Sign(look, none, full, _): &Sign| {
             let share = (look(motion) - none) / (full - none);
-            // What is not a number counts as 0.
+            // NaN counts as 0.
             share.clamp(0.0, 1.0).max(0.0)
         };
         self.signs.iter().map(seen).collect()

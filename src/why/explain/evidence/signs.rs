@@ -1,8 +1,8 @@
-//! What can be seen of the motion about a line.
+//! Signs that can be seen in the motion around a line.
 //!
-//! Lever is told over that of 3 degrees, pace over the rate of 3 degrees, error over the half-width of the band (+ past what is
-//! asked), long times in phugoid periods: so that the signs mean the same in every aeroplane. A sign that is not there
-//! is not a number.
+//! Levers are given over the lever of 3 degrees, paces over the rate of 3 degrees, errors over the half-width of the band (+
+//! past what is asked), long times in phugoid periods, so that the signs mean the same for every aeroplane. A sign that is
+//! absent is NaN.
 
 use std::ops::RangeInclusive;
 
@@ -12,39 +12,40 @@ use crate::run::moves::LeverMove;
 use crate::score::series::{evened, least, most, turns};
 use crate::units::{TICK_S, TICKS_PER_S};
 
-/// Motion is looked at so often, ticks.
+/// Interval at which the motion is sampled, ticks.
 const LOOK: u64 = 4;
 const LOOKS_PER_S: usize = (TICKS_PER_S / LOOK) as usize;
-/// What was done so long before a line may have caused it, ticks.
+/// Actions up to this long before a line may have caused it, ticks.
 const BEFORE: u64 = 10 * TICKS_PER_S;
-/// What is left of the lever evened over three quarters of a second either way is neither a tap nor a twitch.
+/// Half-width of the moving average of the lever, three quarters of a second: it removes taps and twitches.
 const TWITCH: usize = 3 * LOOKS_PER_S / 4;
-/// Turns of at least so much count: of the lever at once, of what evening it out takes away, of the lever evened out, of the error.
+/// The smallest turn that counts: of the raw lever, of the part that smoothing removes, of the smoothed lever, of the error.
 const QUICK_TURN: f64 = 0.2;
 const TWITCHES: f64 = 0.08;
 const LARGE_TURN: f64 = 1.0;
 const CROSSING: f64 = 1.0;
-/// To and fro: so many turns of so much, so far apart on average at most, s, over so much of the time.
+/// To and fro: at least `SEVERAL` turns of at least `FAR_TURN`, at most `OFTEN_S` apart on average, s, over at least `MOSTLY`
+/// of the time.
 const FAR_TURN: f64 = 0.7;
 const SEVERAL: usize = 5;
 const OFTEN_S: f64 = 6.0;
 const MOSTLY: f64 = 0.6;
-/// Looked at for that at least, looks.
+/// The shortest window examined for that, samples.
 const WINDOW: usize = 25 * LOOKS_PER_S;
-/// Hardly moving on: less pace than this, the lever moved by less than that in two seconds.
+/// Hardly moving: a pace below `STUCK`. Lever not moved: less than `UNMOVED` in two seconds. Stopped: a pace below `STOPPED`.
 const STUCK: f64 = 0.25;
 const UNMOVED: f64 = 0.1;
 const STOPPED: f64 = 0.2;
-/// It is steep on a path beyond this share of its sink.
+/// Steep on a path: beyond this ratio to its sink.
 const STEEP: f64 = 1.4;
 /// High on it: off by more than half the band.
 const OFF: f64 = 0.5;
-/// Aside: farther off than so much of it.
+/// Aside: off by more than this share of the band.
 const ASIDE: f64 = 0.4;
-/// Errors beyond this many half-widths are all the same.
+/// Errors beyond this many half-widths count as equal.
 const FAR: f64 = 4.0;
 
-/// The motion of a leg, and the line in it that is looked at.
+/// The motion of a leg, and the line under examination.
 pub struct Motion<'a> {
     scene: &'a Inquiry<'a>,
     lever: Vec<f64>,
@@ -53,12 +54,12 @@ pub struct Motion<'a> {
     pace: Vec<f64>,
     /// The line, as indices.
     line: RangeInclusive<usize>,
-    /// The same from where its cause may lie.
+    /// The same, extended back to where its cause may lie.
     wide: RangeInclusive<usize>,
 }
 
 impl<'a> Motion<'a> {
-    /// About a line.
+    /// The motion around a line.
     pub fn of(scene: &'a Inquiry<'a>) -> Motion<'a> {
         let leg = scene.leg;
         let (start, end) = (leg.again.start, leg.again.end);
@@ -97,7 +98,7 @@ impl<'a> Motion<'a> {
         (self.untwitched[i] - self.untwitched[i.saturating_sub(2 * LOOKS_PER_S)]).abs() < UNMOVED
     }
 
-    /// Whether the lever goes to and fro about the line.
+    /// Whether the lever goes to and fro around the line.
     pub fn goes_to_and_fro(&self) -> bool {
         let after = (*self.wide.start() + WINDOW).min(self.lever.len() - 1);
         let lever = &self.lever[*self.wide.start()..=after.max(*self.wide.end())];
@@ -119,13 +120,13 @@ fn seconds(looks: usize) -> f64 {
     looks as f64 / LOOKS_PER_S as f64
 }
 
-/// Turns of the lever in ten seconds.
+/// Turns of the lever per ten seconds.
 pub fn quick_turns(m: &Motion) -> f64 {
     let count = turns(&m.lever[m.wide.clone()], QUICK_TURN).len();
     10.0 * count as f64 / seconds(m.wide.clone().count())
 }
 
-/// Turns in ten seconds of what evening out takes away.
+/// Turns per ten seconds of the part that smoothing removes.
 pub fn twitches(m: &Motion) -> f64 {
     let quick = m.lever.iter().zip(&m.untwitched).map(|(a, b)| a - b);
     let count = turns(&Vec::from_iter(quick), TWITCHES).len();
@@ -136,10 +137,10 @@ pub fn most_pace(m: &Motion) -> f64 {
     most(&m.pace)
 }
 
-/// Large turns of the lever evened out, a phugoid period.
+/// Large turns of the smoothed lever per phugoid period.
 pub fn large_turns(m: &Motion) -> f64 {
     let count = turns(&m.untwitched, LARGE_TURN).len();
-    // Over less than a fifth of a period nothing turns often.
+    // A shorter leg counts as a fifth of a period, so that its rate does not blow up.
     count as f64 / lasts(m).max(0.2)
 }
 
@@ -153,14 +154,14 @@ pub fn ends_at(m: &Motion) -> f64 {
     m.error[*m.line.end()]
 }
 
-/// By how much more of the leg it is off to one side than to the other, as a share of it.
+/// The difference between the shares of the leg that are off to one side and to the other.
 pub fn one_sided(m: &Motion) -> f64 {
     let side =
         |error: &f64| f64::from(u8::from(*error > ASIDE)) - f64::from(u8::from(*error < -ASIDE));
     m.error.iter().map(side).sum::<f64>().abs() / m.error.len() as f64
 }
 
-/// The mean error over the leg; large ones count as two half-widths.
+/// The mean error over the leg; larger errors count as two half-widths.
 pub fn mean_error(m: &Motion) -> f64 {
     let sum: f64 = m.error.iter().map(|error| error.clamp(-2.0, 2.0)).sum();
     sum / m.error.len() as f64
@@ -171,31 +172,31 @@ pub fn crossings(m: &Motion) -> f64 {
     turns(&m.error, CROSSING).len() as f64
 }
 
-/// Time in the line that it is outside and more, s.
+/// Time in the line spent outside the band with a condition met, s.
 fn out_s(m: &Motion, is: impl Fn(usize) -> bool) -> f64 {
     seconds(m.line.clone().filter(|&i| m.is_out(i) && is(i)).count())
 }
 
-/// Outside and hardly moving, s.
+/// Time outside and hardly moving, s.
 pub fn stuck_s(m: &Motion) -> f64 {
     out_s(m, |i| m.pace[i].abs() < STUCK)
 }
 
-/// Outside and the lever not moved, s.
+/// Time outside with the lever not moved, s.
 pub fn stuck_at_rest_s(m: &Motion) -> f64 {
     out_s(m, |i| m.is_unmoved(i))
 }
 
-/// The longest time outside, hardly moving, lever not moved, s.
+/// The longest time outside, hardly moving and with the lever not moved, s.
 pub fn longest_stuck_s(m: &Motion) -> f64 {
-    // A little more than what hardly moves: it is one time, not several.
+    // The limit is a little wider, so that one period is not counted as several.
     let is_stuck = |i| m.is_out(i) && m.pace[i].abs() < 1.2 * STUCK && m.is_unmoved(i);
     let stuck: Vec<bool> = (0..m.lever.len()).map(is_stuck).collect();
     let longest = stuck.split(|stuck| !stuck).map(<[bool]>::len).max();
     seconds(longest.unwrap_or(0))
 }
 
-/// Mean lever in the line from what keeps what is asked.
+/// Mean lever in the line, less the lever that keeps what is asked.
 pub fn lever_off(m: &Motion) -> f64 {
     let sum: f64 = m.line.clone().map(|i| m.lever[i]).sum();
     sum / m.line.clone().count() as f64 - m.right()
@@ -214,23 +215,23 @@ pub fn rest_share(m: &Motion) -> f64 {
     longest.max(to.saturating_sub(since)) as f64 / (to - from) as f64
 }
 
-/// The lowest lever about the line from the right one.
+/// The lowest lever around the line, less the right one.
 pub fn least_lever(m: &Motion) -> f64 {
     least(&m.lever[m.wide.clone()]) - m.right()
 }
 
-/// The lever at idle about the line, s.
+/// Time with the lever at idle around the line, s.
 pub fn idle_in_line_s(m: &Motion) -> f64 {
     let idle = IDLE / m.scene.leg.scale.three;
     seconds(m.wide.clone().filter(|&i| m.lever[i] < idle).count())
 }
 
-/// What the landmarks of a step say.
+/// A sign read from the landmarks of a step; NaN without them.
 fn of_step(m: &Motion, say: impl Fn(&Landmarks) -> f64) -> f64 {
     m.scene.leg.step.as_ref().map_or(f64::NAN, say)
 }
 
-/// Way to go when the level-off begins, in periods at the pace of that moment.
+/// The distance to go when the level-off begins, in periods at the pace of that moment.
 pub fn to_go(m: &Motion) -> f64 {
     let leg = m.scene.leg;
     of_step(m, |marks| {
@@ -251,7 +252,7 @@ pub fn onset_pace(m: &Motion) -> f64 {
     of_step(m, |marks| m.scene.leg.pace(marks.onset.start))
 }
 
-/// When the move past level is given back, periods after it; 0 where there is nothing to give back.
+/// How long after the level-off's first move the return begins, periods; 0 where there is none.
 pub fn given_back(m: &Motion) -> f64 {
     of_step(m, |marks| {
         let after = |back: &LeverMove| (back.start - marks.onset.end) as f64;
@@ -265,7 +266,7 @@ fn levelled_levers(m: &Motion) -> Vec<f64> {
     m.levelled().into_iter().flatten().map(beyond).collect()
 }
 
-/// The farthest the lever goes towards the going side after the level-off.
+/// The farthest that the lever goes towards the going side after the level-off.
 pub fn goes_again(m: &Motion) -> f64 {
     most(&levelled_levers(m))
 }
@@ -286,20 +287,20 @@ pub fn stops_at(m: &Motion) -> f64 {
     stops.map_or(FAR, |i| m.error[i].clamp(-FAR, FAR))
 }
 
-/// How far above a path it first sinks, in periods of the path's sink.
+/// How far above a path it begins to sink, in periods of the path's sink.
 pub fn begun_above(m: &Motion) -> f64 {
     let begun = m.scene.leg.begins_down();
     begun.map_or(f64::NAN, |(_, above_s)| above_s / m.period_s())
 }
 
-/// Share of a path it is high.
+/// Share of a path's counting part spent high.
 pub fn high(m: &Motion) -> f64 {
     let (leg, ticks) = (m.scene.leg, m.scene.leg.counting());
     let high = ticks.iter().filter(|tick| leg.share(**tick) < -OFF);
     high.count() as f64 / ticks.len() as f64
 }
 
-/// Time it sinks much more than a path asks, s.
+/// Time sinking much faster than the path asks, s.
 pub fn steep_s(m: &Motion) -> f64 {
     let leg = m.scene.leg;
     let is_steep = |tick: u64| Some(-leg.state(tick).vz_mps > STEEP * leg.sink_asked_mps(tick)?);

@@ -1,9 +1,9 @@
-//! What the signs of a motion say for each name ([`Rest`]: that nothing was wrong): fitted, not chosen.
+//! The weights of the signs of a motion for each name ([`Rest`]: nothing was wrong). They are fitted, not chosen.
 //!
-//! A logistic regression with several outcomes over made-up flights: four aeroplanes, every kind of task, still to lively air,
-//! six styles of hand, each with sixteen single faults of various sizes and without any; rounded to a quarter, what is less
-//! than a half left out. The table of names on styles left out, in the tests, prints it anew. Outcomes without a cure, such as a
-//! level power believed in wrongly, are there so that they are not taken for another: their lines stay facts.
+//! A multinomial logistic regression over made-up flights: four aeroplanes, every kind of task, still to lively air, six styles
+//! of hand, each with sixteen single faults of various sizes and without any. Weights are rounded to a quarter, and those below
+//! a half are left out. The table of names on styles left out, in the tests, prints it anew. Outcomes without a cure, such as a
+//! wrong idea of level power, are included so that they are not taken for another: their lines stay facts.
 
 use super::super::LineKind::*;
 use super::signs::*;
