@@ -34,7 +34,7 @@ const RESTS_FPM: f64 = 300.0;
 /// A vertical speed is given in tens.
 const TENS: f64 = 10.0;
 const BEFORE: &str =
-    "It began at {began} ft/min: next time bring the task before it to rest on its number.";
+    "It began at {began} ft/min: next time end the task before it at rest on its number.";
 
 /// The first line of a debrief: what cost most, or what was good where nothing cost much.
 pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
@@ -169,10 +169,10 @@ fn out_of_reach(run: &Run, bill: &Bill) -> String {
     let (per, unit) = (leg.target.unit(), leg.target.unit_name());
     let before = match bill.leg {
         0 => "",
-        _ => " Next time bring the task before it to rest on its number.",
+        _ => " Next time end the task before it at rest on its number.",
     };
     format!(
-        "{task} began {} {unit} {} what it asks, at {} ft/min with the lever at {}: from there it had no points to give.{before}",
+        "{task} began {} {unit} {} what it asks, at {} ft/min with the lever at {}: from there no points were in reach.{before}",
         plain((off / per).abs().round()),
         if off > 0.0 { "above" } else { "below" },
         plain((state.vz_mps / FPM).round() + 0.0),

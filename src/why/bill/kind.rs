@@ -36,51 +36,51 @@ pub const FIRST: &str = "Next time {move}.";
 /// on, the advice is [`ALL`] instead.
 pub const INSTEAD: &str = "Next time {instead}.";
 /// Until when it could be saved, and the better flight's first move.
-pub const UNTIL: &str = "Until {until} it could be saved: {move}.";
+pub const UNTIL: &str = "Until {until} you could still have saved it: {move}.";
 /// Until when it could be saved, and the setting to hold instead.
-pub const RATHER: &str = "Until {until} it could be saved: with about {there}.";
+pub const RATHER: &str = "Until {until} you could still have saved it with about {there}.";
 /// The setting to hold, where the lever was off only well after the line could last be saved.
 pub const THEN: &str = "Next time hold about {there} then.";
 /// The only right answer to a called go-around.
 pub const AROUND: &str = "Next time full power as soon as a go-around is called.";
-const COUNT: &str = "Next time make one move, count four, look, and only then the next.";
+const COUNT: &str = "Next time make one move, count four, look, and only then make the next.";
 /// How small the moves should be, and that they are made one at a time.
 pub const SMALL: &str = "Next time move {small} at a time, count four, then give it back.";
 /// The setting that the lever should not go below.
-pub const FLOOR: &str = "Next time not below {floor}.";
+pub const FLOOR: &str = "Next time do not go below {floor}.";
 
 #[rustfmt::skip]
 kinds! {
     LevelOffLate ("level_off_late", "s", "level-off _ s late", "You levelled off _ s late{did}", ALL);
     LevelOffEarly ("level_off_early", "s", "level-off _ s early", "You levelled off _ s early{did}", ALL);
-    PowerTooMuch ("power_too_much", "ratio", "first move _ times too large", "Your first move went _ times as far as it takes, to {to}", ALL);
+    PowerTooMuch ("power_too_much", "ratio", "first move _ times too large", "Your first move went _ times as far as needed, to {to}", ALL);
     PowerTooLittle ("power_too_little", "ratio", "first move only _ of the way", "Your first move went only _ of the way, to {to}", ALL);
     SecondMoveMissing ("second_move_missing", "%", "_ % not given back in time", "The power that stopped it was not given back in time", "Next time go back to {back}.");
     PowerUpLate ("power_up_late", "s", "power up _ s late", "You brought the power up _ s late{did}", ALL);
     PowerUpEarly ("power_up_early", "s", "power up _ s early", "You brought the power up _ s early{did}", ALL);
     Pumping ("pumping", "reversals", "pumping, _ turns", "{when} you pumped the lever, _ turns", COUNT);
-    Overcontrol ("overcontrol", "%", "corrections of _ % too large", "{when} your corrections were too large, _ % and more: each made the next", SMALL);
-    NotCorrected ("not_corrected", "ft", "off by _, not corrected", "{when} you stayed _ {unit} {side} without bringing it back", ALL);
-    EngineLetDown ("engine_let_down", "s", "_ s near idle", "The lever was near idle for _ s, from where the engine answers late", FLOOR);
+    Overcontrol ("overcontrol", "%", "corrections of _ % too large", "{when} your corrections were too large, _ % and more: each caused the next", SMALL);
+    NotCorrected ("not_corrected", "ft", "off by _, not corrected", "{when} you stayed _ {unit} {side} without correcting it", ALL);
+    EngineLetDown ("engine_let_down", "s", "_ s near idle", "The lever was near idle for _ s, where the engine answers late", FLOOR);
     DescentLate ("descent_late", "s", "descent begun _ s late", "The power came off _ s late for the descent{did}", FIRST);
-    Dive ("dive", "ratio", "dive, _ times the sink", "You dived with _ times the sink of the path, {span}", INSTEAD);
+    Dive ("dive", "ratio", "dive, _ times the sink", "You dived at _ times the sink of the path, {span}", INSTEAD);
     DescentEarly ("descent_early", "s", "descent begun _ s early", "The power came off _ s early for the descent{did}", ALL);
-    LevelPowerOff ("level_power_off", "%", "power kept _ % wrong", "From {set} you kept _ % too {much} power", "Next time set {right} there.");
+    LevelPowerOff ("level_power_off", "%", "power kept _ % off", "From {set} you kept _ % too {much} power", "Next time set {right} there.");
     NeverMoved ("never_moved", "s", "hardly a move in _ s", "You left the lever at {to}", ALL);
-    WrongWay ("wrong_way", "%", "first move _ % the wrong way", "You {moved} _ % of power where {needed}", ALL);
+    WrongWay ("wrong_way", "%", "first move _ % the wrong way", "You {moved} _ % power where {needed}", ALL);
     BeganLate ("began_late", "s", "moved _ s late", "You moved _ s late", ALL);
-    KeptTooLong ("kept_too_long", "s", "first move _ s too long", "You kept the lever at {to} _ s too long", ALL);
+    KeptTooLong ("kept_too_long", "s", "first move held _ s too long", "You kept the lever at {to} _ s too long", ALL);
     TooSteep ("too_steep", "s", "too steep for _ s", "You were too steep for _ s, {span}", FLOOR);
     LeftAtIdle ("left_at_idle", "s", "lever at idle for _ s", "From {since} you left the lever at idle, for _ s", INSTEAD);
     LeftAtFull ("left_at_full", "s", "full power for _ s", "From {since} you left the lever at full power, for _ s", INSTEAD);
     NeverLevelled ("never_levelled", "ft", "no level-off in time, _ ft past", "You {levelled} and went _ ft past the number", ALL);
     HighAllTheWay ("high_all_the_way", "ft", "high all the way, _ ft", "You were high nearly all the way, by _ ft on average", FIRST);
     LowAllTheWay ("low_all_the_way", "ft", "low all the way, _ ft", "You were low nearly all the way, by _ ft on average", FIRST);
-    NotCalled ("went_around_uncalled", "s", "went around uncalled", "You went around at {b} though nothing called for it", INSTEAD);
+    NotCalled ("went_around_uncalled", "s", "went around uncalled", "You went around at {b} although nothing called for it", INSTEAD);
     CallMissed ("call_missed", "s", "go-around called, not flown", "A go-around was called at {called} and you did not fly it", AROUND);
-    LeverHigh ("lever_high", "%", "lever _ % high", "{when} {had} _ % more power than it took{out}", RATHER);
-    LeverLow ("lever_low", "%", "lever _ % low", "{when} {had} _ % less power than it took{out}", RATHER);
-    LeverByTurns ("lever_by_turns", "%", "lever _ % off by turns", "{when} you had by turns more and less power than it took, _ % off on average", SMALL);
+    LeverHigh ("lever_high", "%", "lever _ % high", "{when} {had} _ % more power than needed{out}", RATHER);
+    LeverLow ("lever_low", "%", "lever _ % low", "{when} {had} _ % less power than needed{out}", RATHER);
+    LeverByTurns ("lever_by_turns", "%", "lever _ % off, both ways", "{when} you alternated between too much and too little power, _ % off on average", SMALL);
     Rest ("rest", "", "all the rest", "Small things", "");
 }
 

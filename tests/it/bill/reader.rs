@@ -89,12 +89,13 @@ fn cue(text: &str) -> Option<Cue> {
 fn read(sentence: &str) -> Option<Advice> {
     let (_, next) = sentence
         .split_once("Next time ")
-        .or_else(|| sentence.split_once("it could be saved: "))?;
+        .or_else(|| sentence.split_once("could still have saved it"))?;
+    let next = next.trim_start_matches([':', ' ']);
     let next = next.strip_suffix('.')?;
     if let Some(kept) = next.strip_prefix("leave the lever at ") {
         return Some(Advice::Moves(vec![(Cue::AtOnce, setting(kept)?.0)]));
     }
-    if let Some(floor) = next.strip_prefix("not below ") {
+    if let Some(floor) = next.strip_prefix("do not go below ") {
         return Some(Advice::NotBelow(setting(floor)?.0));
     }
     if let Some(kept) = next.strip_prefix("with about ") {

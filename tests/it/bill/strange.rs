@@ -189,7 +189,7 @@ fn no_cue_is_told_twice_in_a_row() {
 fn a_move_is_called_too_large_only_where_it_was() {
     let first = flown("stair-in-the-breeze", Sleeps).first;
     assert!(
-        first.contains("times as far as it takes, to 65 %"),
+        first.contains("times as far as needed, to 65 %"),
         "{first}"
     );
     assert!(first.contains("take the lever to 59 %"), "{first}");
@@ -242,7 +242,7 @@ fn a_first_move_and_the_one_advised_do_not_contradict_each_other() {
                 let Some(right) = set(next, "take the lever to ") else {
                     continue;
                 };
-                let own = set(own, "of the way, to ").or_else(|| set(own, "as it takes, to "));
+                let own = set(own, "of the way, to ").or_else(|| set(own, "as needed, to "));
                 let own = own.unwrap_or_else(|| panic!("{}", line.sentence));
                 let h_m = run.trace().at(line.from as usize).state.h_m;
                 let level = 100.0 * trim::on_speed(&run.drill().aircraft, h_m, 0.0).lever;
@@ -295,7 +295,7 @@ fn many_small_moves_are_moves() {
 fn no_floor_is_told_that_is_idle() {
     for line in flown("what-the-rock-calls", Sleeps).told() {
         assert!(
-            !line.sentence.contains("not below 2 %"),
+            !line.sentence.contains("go below 2 %"),
             "{}",
             line.sentence
         );
@@ -307,7 +307,7 @@ fn no_floor_is_told_that_is_idle() {
 fn what_is_told_lasts_as_long_as_it_can() {
     let first = flown("quarry-stair", Coarse).first;
     assert!(
-        first.starts_with("From 1:16 to 1:20 you had by turns"),
+        first.starts_with("From 1:16 to 1:20 you alternated"),
         "{first}"
     );
     let first = flown("post-for-the-hut", Coarse).first;
@@ -335,7 +335,7 @@ fn who_hits_the_surface_reads_where_the_lever_was() {
 #[test]
 fn by_turns_off_a_large_move_that_is_due_is_told_that_move() {
     let first = flown("gates-by-heart", Sleeps).first;
-    assert!(first.contains("by turns"), "{first}");
+    assert!(first.contains("alternated"), "{first}");
     assert!(
         first.contains("until 3.78 nm out, then take it to 10 %"),
         "{first}"
