@@ -146,7 +146,7 @@ impl AeroplanePage {
             )
         }));
         lines.push(String::new());
-        lines.push("power on speed (a dash: the engine cannot):".to_string());
+        lines.push("power on speed (a dash: out of the engine's range):".to_string());
         lines.push("  path deg      power   speed kt   vertical speed ft/min".to_string());
         lines.extend(self.trim.iter().map(|row| {
             let power = measured(row.lever);
@@ -158,7 +158,7 @@ impl AeroplanePage {
             )
         }));
         lines.push(format!(
-            "1 % of lever is worth {:.0} ft/min in the end",
+            "1 % of lever is worth {:.0} ft/min once settled",
             self.fpm_per_percent
         ));
         lines.push(String::new());

@@ -73,7 +73,7 @@ impl EngineAnswer {
                 self.at_idle_s, self.at_level_s, self.above_half_s
             ),
             format!(
-                "  from idle to 95 % in {flown} (14 CFR 33.73 asks turbine engines for {:.0} s)",
+                "  from idle to 95 % in {flown} (14 CFR 33.73 requires {:.0} s of turbine engines)",
                 self.certified_within_s
             ),
         ]

@@ -134,7 +134,7 @@ impl DragCurve {
                 }
             }
             None => lines.push(
-                "minimum drag lies below the stall: all of the curve is its front side".to_string(),
+                "minimum drag lies below the stall: the whole curve is the front side".to_string(),
             ),
         }
         if let Some(min_power_kt) = self.min_power_kt {

@@ -218,7 +218,7 @@ impl StartBrief {
         )];
         if self.path_deg != 0.0 {
             lines.push(format!(
-                "  under way already: {:+.1} degrees, {:+.0} ft/min",
+                "  already under way: {:+.1} degrees, {:+.0} ft/min",
                 self.path_deg, self.vertical_speed_fpm
             ));
         }
@@ -244,7 +244,7 @@ impl StartBrief {
         }
         for extra in &self.extras {
             let (name, kt) = (printable(&extra.name), plain(extra.out_kt.round()));
-            lines.push(format!("  {name} in, on the way out from {kt} kt"));
+            lines.push(format!("  {name} in, extending below {kt} kt"));
         }
         lines
     }
@@ -311,7 +311,7 @@ impl TaskBrief {
     /// What to do, in words.
     pub fn does(&self) -> String {
         let Some(moves) = &self.recipe else {
-            return "told one at a time in flight".to_string();
+            return "called one at a time in flight".to_string();
         };
         let Some(path) = &self.path else {
             return recipe_words::moves(moves);
@@ -369,7 +369,7 @@ impl TaskBrief {
         }
         let (Some(altitude_ft), Some(band_ft)) = (self.altitude_ft, self.band_ft) else {
             return vec![format!(
-                "{n}  {kind}: told one at a time in flight; level power now {}",
+                "{n}  {kind}: called one at a time in flight; level power now {}",
                 percent(self.level_lever)
             )];
         };
@@ -421,10 +421,10 @@ impl GoBrief {
     fn line(&self) -> String {
         let way = if self.change_ft > 0.0 { "up" } else { "down" };
         if self.lever.is_none() {
-            return format!("3 degrees {way} are more than this engine gives");
+            return format!("3 degrees {way} is beyond this engine");
         }
         format!(
-            "3 degrees {way}: {}, {:+.0} ft/min; ten-percent rule: stop {:.0} ft before",
+            "3 degrees {way}: {}, {:+.0} ft/min; ten-percent rule: lead by {:.0} ft",
             percent(self.lever),
             self.vertical_speed_fpm,
             self.ten_percent_ft

@@ -162,7 +162,7 @@ fn little_descent(aircraft: &Aircraft) -> Option<String> {
     let steepest_deg = path_deg(&light(aircraft), 0.0);
     (steepest_deg > -WORKING_DEG).then(|| {
         format!(
-            "{} descends {:.1} degrees at most on idle at sea level and {:.0} kg; steps are timed for {WORKING_DEG:.0}",
+            "{} descends {:.1} degrees at most at idle at sea level and {:.0} kg; steps are timed for {WORKING_DEG:.0}",
             aircraft.name, -steepest_deg, aircraft.mass_range_kg.0
         )
     })
@@ -185,7 +185,7 @@ fn front_side(aircraft: &Aircraft) -> Option<String> {
     let faster_kt = curve.on_speed_kt - curve.min_drag_kt.unwrap_or(curve.stall_kt);
     (faster_kt >= 0.0).then(|| {
         format!(
-            "{} is on speed {faster_kt:.1} kt above its minimum drag: on the front side, where slower takes less thrust",
+            "{} is on speed {faster_kt:.1} kt above its minimum drag: on the front side, where flying slower takes less thrust",
             aircraft.name
         )
     })

@@ -254,7 +254,7 @@ impl PathBrief {
         if most_kt >= 0.5 {
             let then = then_kt.map(|kt| format!(", {:.1} once shifted", kt + 0.0));
             lines.push(format!(
-                "  from 200 ft down to 20 ft {:.1} kt of the wind are lost{}",
+                "  from 200 ft down to 20 ft, {:.1} kt of the wind is lost{}",
                 self.wind_lost_kt + 0.0,
                 then.unwrap_or_default()
             ));
@@ -276,7 +276,7 @@ impl PathBrief {
         match self.deck_kt == 0.0 {
             true => format!("fixed strip at {height} ft"),
             false => format!(
-                "deck at {height} ft that moves away at {} kt",
+                "deck at {height} ft moving away at {} kt",
                 plain((self.deck_kt * 10.0).round() / 10.0)
             ),
         }

@@ -118,7 +118,7 @@ impl Question {
             Unit::Feet if off > 0.0 => format!("{by} too early: it would stop short"),
             Unit::Feet => format!("{by} too late: it would go past"),
         };
-        format!("you said {said}, flown it is {truth}: {verdict}")
+        format!("you said {said}, it takes {truth}: {verdict}")
     }
 }
 

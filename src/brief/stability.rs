@@ -85,7 +85,7 @@ impl PathStability {
         ];
         lines.push(match (self.deg_per_kt_5_kt_slower, self.slower_is_within) {
             (Some(slower), Some(within)) => format!(
-                "  5 kt slower: {slower:+.3} deg/kt, {:+.3} more; at most 0.05 more: {}",
+                "  5 kt slower: {slower:+.3} deg/kt, {:+.3} more; limit 0.05 more: {}",
                 slower - self.deg_per_kt,
                 if within { "met" } else { "not met" }
             ),

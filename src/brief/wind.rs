@@ -186,7 +186,7 @@ impl AirBrief {
         lines.extend(self.shift.iter().flat_map(|shift| shift.lines(self)));
         if let Some(kt) = self.wind_over_deck_kt {
             lines.push(format!(
-                "ship's wake: {kt:.0} kt over its deck; close behind it sink and less headwind"
+                "ship's wake: {kt:.0} kt over its deck; close behind it, sink and less headwind"
             ));
         } else if self.gusts_u20_kt > 0.0 {
             let word = self.gusts.unwrap_or("as given");

@@ -19,7 +19,7 @@ const PICTURE: (usize, usize) = (72, 16);
 pub struct Args {
     /// Name of an aeroplane that ships, or a file
     name: Option<PathBuf>,
-    /// Altitude of the figures, 0 to 30000
+    /// Altitude for the figures, 0 to 30000
     #[arg(long, value_name = "FT", default_value_t = 1000.0, value_parser = within(0.0..=30_000.0, "feet"))]
     altitude_ft: f64,
     /// As JSON

@@ -39,20 +39,20 @@ enum What {
         #[arg(long, value_name = "DIR", default_value = DEVICES)]
         dir: PathBuf,
     },
-    /// Set an axis up: its range, which end is full power, its dead zone
+    /// Set up an axis: its range, which end is full power, its dead zone
     Calibrate {
         /// The device's file
         device: PathBuf,
-        /// Number of the axis, instead of the one that is moved most
+        /// Number of the axis, instead of the one you move most
         #[arg(long, value_name = "N")]
         number: Option<u8>,
         /// Where to write it, instead of your configuration folder
         #[arg(long, value_name = "FILE")]
         to: Option<PathBuf>,
     },
-    /// Show the lever as the axis moves it, until the device is gone or ctrl-c
+    /// Show the lever as the axis moves it, until the device is gone or you press ctrl-c
     Test {
-        /// What `calibrate` has written, if not in your configuration folder
+        /// The file that `calibrate` wrote, if not in your configuration folder
         file: Option<PathBuf>,
     },
 }
@@ -81,7 +81,7 @@ pub fn calibration(file: Option<&Path>) -> anyhow::Result<Calibration> {
     let shown = file.display();
     let bytes = files::read(&file, LARGEST).map_err(|error| {
         Wrong(format!(
-            "{shown}: {error}; set an axis up with `leveloff axes calibrate DEVICE`"
+            "{shown}: {error}; set up an axis with `leveloff axes calibrate DEVICE`"
         ))
     })?;
     let text = String::from_utf8_lossy(&bytes);
@@ -177,7 +177,7 @@ fn ask(what: &str) -> anyhow::Result<()> {
 fn calibrate(device: PathBuf, number: Option<u8>, to: Option<PathBuf>) -> anyhow::Result<()> {
     let receiver = listen(&device)?;
     let mut heard = hear(&receiver, LISTEN);
-    ask("Move the lever all the way, to and fro")?;
+    ask("Move the lever from stop to stop")?;
     heard.extend(hear(&receiver, LISTEN));
     let axis = match number.or_else(|| most_moved(&heard)) {
         Some(axis) => axis,
@@ -187,11 +187,14 @@ fn calibrate(device: PathBuf, number: Option<u8>, to: Option<PathBuf>) -> anyhow
         ask(when)?;
         heard.extend(hear(&receiver, LISTEN));
         let of_it = heard.iter().rev().find(|report| report.axis == axis);
-        of_it
-            .map(|report| report.value)
-            .with_context(|| format!("{}: axis {axis} has said nothing so far", device.display()))
+        of_it.map(|report| report.value).with_context(|| {
+            format!(
+                "{}: axis {axis} has reported nothing so far",
+                device.display()
+            )
+        })
     };
-    let (full, off) = (stands("Set full power")?, stands("Set power off")?);
+    let (full, off) = (stands("Set full power")?, stands("Take all power off")?);
     output::talk("Leave it alone for a second");
     let rest = hear(&receiver, REST);
     let values = rest.iter().filter(|report| report.axis == axis);

@@ -12,10 +12,10 @@ use crate::logbook::{self, Entry};
 use crate::run::Recording;
 use crate::run::recording::HandName;
 
-/// Show what a class flew: the spread of points by drill, what costs most, and whom
+/// Show what a class flew: points by drill, and what costs most, in all and by learner
 #[derive(clap::Args)]
 pub struct Args {
-    /// Folder of recordings, one for each learner in it as you like
+    /// Folder of recordings, with a folder inside for each learner if you like
     folder: PathBuf,
     /// Count runs of built-in hands and lever scripts as well
     #[arg(long)]
@@ -40,7 +40,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
     let mut files = Vec::new();
     find(&args.folder, DEEPEST, &mut files)?;
     let many = Many::at(place);
-    let read = bar::each("flying them again", &files, |file| {
+    let read = bar::each("flying runs again", &files, |file| {
         flown(file, &args, &many)
     });
     let (mut runs, mut left_out, mut unreadable) = (Vec::new(), 0, Vec::new());
@@ -69,11 +69,11 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
         }
     }
     if is_empty {
-        output::talk("No run of a person is in this folder.");
+        output::talk("No run in this folder was flown by a person.");
     }
     if left_out > 0 {
         output::talk(&format!(
-            "Left out, since no person flew them: {left_out} (--hands counts them)."
+            "Left out, not flown by a person: {left_out} (--hands counts them)."
         ));
     }
     tell("Twice in the folder, counted once: ", &twice);
@@ -88,7 +88,7 @@ fn tell(what: &str, files: &[String]) {
     }
     if files.len() > NAMED {
         let more = files.len() - NAMED;
-        output::talk(&format!("{what}{more} more files"));
+        output::talk(&format!("{what}... and {more} more"));
     }
 }
 
@@ -115,7 +115,7 @@ fn find(folder: &Path, deeper: usize, found: &mut Vec<PathBuf>) -> anyhow::Resul
         }
         if found.len() > MOST {
             let message =
-                format!("more than {MOST} files are below {name}; give a folder of fewer");
+                format!("there are more than {MOST} files below {name}; give a folder with fewer");
             return wrong(message);
         }
     }
@@ -148,5 +148,5 @@ fn pilot(recording: &Recording, file: &Path, folder: &Path) -> String {
         .pilot
         .clone()
         .or(inside.filter(|name| !name.is_empty()));
-    named.unwrap_or_else(|| "(nobody named)".to_string())
+    named.unwrap_or_else(|| "(no name)".to_string())
 }

@@ -15,7 +15,7 @@ pub struct Args {
     /// Id of a run, or the file of a recording
     #[arg(value_name = "ID|FILE")]
     one: String,
-    /// The other
+    /// The other run
     #[arg(value_name = "ID|FILE")]
     other: String,
     /// As plain text, without screen
@@ -34,7 +34,8 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
     };
     let (a, b) = (side(&args.one)?, side(&args.other)?);
     if let Some(why) = compare::refusal(&a, &b) {
-        let message = format!("these runs cannot be compared: {why}; give two runs of one drill");
+        let message =
+            format!("these runs cannot be compared: {why}; give two runs of the same drill");
         return wrong(message);
     }
     if !args.text && fly::is_terminal() {

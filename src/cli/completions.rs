@@ -5,7 +5,7 @@ use clap_complete::Shell;
 
 use super::output;
 
-/// Write what a shell needs to complete arguments
+/// Write a shell's script for completing arguments
 #[derive(clap::Args)]
 pub struct Args {
     /// The shell

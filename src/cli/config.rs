@@ -9,7 +9,7 @@ use serde::Serialize;
 use super::preferences::{self, From, KEYS, Preferences};
 use super::{output, wrong};
 
-/// Show, find or start the file of preferences
+/// Show, find or create the preferences file
 #[derive(clap::Args)]
 pub struct Args {
     #[command(subcommand)]
@@ -18,13 +18,13 @@ pub struct Args {
 
 #[derive(clap::Subcommand)]
 enum What {
-    /// What is set, and by what: the environment goes before the file
+    /// Show what is set, and where: the environment overrides the file
     Show {
         /// As JSON
         #[arg(long)]
         json: bool,
     },
-    /// Where the file is, or would be
+    /// Show where the file is, or would be
     Path,
     /// Write the file with every key explained and none set
     Init,
@@ -57,7 +57,7 @@ pub fn run(args: Args) -> anyhow::Result<()> {
 }
 
 fn file() -> anyhow::Result<PathBuf> {
-    preferences::path().context("there is no home folder to keep a file of preferences in")
+    preferences::path().context("there is no home folder to keep a preferences file in")
 }
 
 fn show(json: bool) -> anyhow::Result<()> {
@@ -101,7 +101,7 @@ fn init() -> anyhow::Result<()> {
     match output::new_file(&file, &preferences::blank())? {
         true => output::text(&format!("{name}\n")),
         false => wrong(format!(
-            "{name} is there already; edit it, or move it away first"
+            "{name} already exists; edit it, or move it away first"
         )),
     }
 }

@@ -19,7 +19,7 @@ use crate::tui::screens::debrief::Debrief;
 #[derive(clap::Args)]
 #[command(long_about = include_str!("debrief.txt"))]
 pub struct Args {
-    /// Id of the run, or the file of a recording; the latest run where it is not given
+    /// Id of the run, or the file of a recording; if not given, the latest run
     #[arg(value_name = "ID|FILE")]
     run: Option<String>,
     /// As JSON
@@ -28,7 +28,7 @@ pub struct Args {
     /// As plain text, without screen
     #[arg(long)]
     text: bool,
-    /// The drill file that practises a line of the bill, by its number: the task alone, from a few seconds before
+    /// Print a drill file that practises a line of the bill, by its number: the task alone, from a few seconds before it
     #[arg(long, value_name = "LINE", value_parser = whole(NUMBERED), conflicts_with_all = ["json", "text"])]
     practise: Option<usize>,
     /// Write it as one page to print or send
@@ -58,7 +58,7 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
     let run = received::replay(&recording, &name)?;
     if recording.seal.is_none() {
         output::talk(&format!(
-            "Run {id} has no seal, as runs of earlier versions: whether it was changed since cannot be told."
+            "Run {id} has no seal, like runs of earlier versions: it cannot show whether it was changed since."
         ));
     }
     let (weighed, pars) = weigh::weigh(&run, place);

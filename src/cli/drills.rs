@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::output;
 use crate::drill::library;
 
-/// List the drills that ship, in the order in which they teach
+/// List the drills that ship, in teaching order
 #[derive(clap::Args)]
 pub struct Args {
     /// As JSON

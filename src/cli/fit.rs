@@ -30,11 +30,11 @@ const LARGEST: u64 = 1 << 20;
 /// Longest line that is typed, bytes.
 const LONGEST: u64 = 1000;
 
-/// Make an aeroplane's file from rows read off elsewhere
+/// Make an aeroplane's file from rows of readings taken elsewhere
 #[derive(clap::Args)]
 #[command(long_about = long_about())]
 pub struct Args {
-    /// The rows, CSV; else from standard input, or asked for one by one
+    /// The rows, as CSV; otherwise read from standard input, or asked for one by one
     #[arg(long, value_name = "FILE.csv")]
     rows: Option<PathBuf>,
     /// Which columns to read, and their units, where the header does not say: altitude=ALT:ft,lever=THR:%
@@ -43,13 +43,13 @@ pub struct Args {
     /// Seconds the engine takes from idle to 95 %, 0.1 to 60
     #[arg(long, value_name = "S", value_parser = within(0.1..=60.0, "seconds"))]
     engine_from_idle_s: Option<f64>,
-    /// True speed of the stall, level at sea level, 10 to 400
+    /// True airspeed at the stall, level at sea level, 10 to 400
     #[arg(long, value_name = "KT", value_parser = within(10.0..=400.0, "knots"))]
     stall_kt: Option<f64>,
     /// Wing area, 1 to 2000
     #[arg(long, value_name = "M2", value_parser = within(1.0..=2000.0, "m2"))]
     area_m2: Option<f64>,
-    /// It has a jet
+    /// It is a jet
     #[arg(long, conflicts_with = "propeller")]
     jet: bool,
     /// It has a propeller
@@ -58,13 +58,13 @@ pub struct Args {
     /// How finely lever (%), vertical speed (ft/min), speed (kt) and altitude (ft) were read
     #[arg(long, value_name = "PCT,FPM,KT,FT", default_value = "1,50,1,100", value_parser = reading)]
     read_to: Reading,
-    /// Its name
+    /// Name of the aeroplane
     #[arg(long, value_name = "NAME", default_value = "fitted aeroplane", value_parser = name)]
     name: String,
-    /// Write the file here, never over an existing one, and report on it; without, print the file
+    /// Write the file here, never over an existing one, and report on it; otherwise print the file
     #[arg(long, value_name = "FILE.toml")]
     out: Option<PathBuf>,
-    /// What was found as JSON, the file in `toml`
+    /// The result as JSON, with the file in `toml`
     #[arg(long)]
     json: bool,
 }
@@ -169,7 +169,7 @@ fn piped() -> anyhow::Result<String> {
         .context("cannot read standard input")?;
     if bytes.is_empty() {
         return wrong(
-            "no rows came on standard input; give --rows FILE.csv, pipe a table in, or start it on a terminal",
+            "no rows came on standard input; give --rows FILE.csv, pipe a table in, or run it on a terminal",
         );
     }
     if bytes.len() as u64 > LARGEST {
@@ -193,10 +193,10 @@ fn table(file: &str, text: &str, mappings: &[Mapping], given: &Given) -> anyhow:
 /// Fits an aeroplane to rows that are asked for. Where they contradict each other, one can be typed again.
 fn asked(mut input: impl BufRead, given: &Given) -> anyhow::Result<Fit> {
     output::talk(
-        "Steady flight on speed, a row a line: lever %, vertical speed ft/min (- down),\n\
+        "Steady flight on speed, one row a line: lever %, vertical speed ft/min (- down),\n\
          true airspeed kt, mass kg, altitude ft; mass and altitude only where they\n\
          change. Set the lever to whole percents, and read all at one altitude.\n\
-         An empty line ends.",
+         An empty line ends the rows.",
     );
     let mut rows = Vec::new();
     while rows.len() < rows::MOST
@@ -216,7 +216,7 @@ fn asked(mut input: impl BufRead, given: &Given) -> anyhow::Result<Fit> {
         prompt("number of the row to type again, or an empty line to give up: ");
         let number = line(&mut input)?.trim().parse().unwrap_or(0);
         if !(1..=rows.len()).contains(&number) {
-            return wrong("there is no aeroplane without that; nothing is written");
+            return wrong("without that row there is no aeroplane; nothing is written");
         }
         output::talk("an empty line leaves it out");
         match ask(&mut input, number - 1, &rows)? {
@@ -266,7 +266,7 @@ fn line(input: &mut impl BufRead) -> anyhow::Result<String> {
 fn is_there(path: &Path) -> anyhow::Error {
     let name = output::name(path);
     Wrong(format!(
-        "{name} is there already; name another, or move it away first"
+        "{name} already exists; name another, or move it away first"
     ))
     .into()
 }

@@ -26,19 +26,19 @@ pub struct Args {
     /// How much the screen helps, instead of what the drill says
     #[arg(long, value_enum)]
     aids: Option<Aids>,
-    /// Seed of the air and of surprises; drawn and shown where it is not given
+    /// Seed of the air and of surprises; if not given, one is drawn and shown
     #[arg(long, value_name = "N", value_parser = whole(0..=u64::MAX))]
     seed: Option<u64>,
     /// Gusts instead of the drill's: still, light, lively, rough, or their wind at 20 ft in knots
     #[arg(long, value_name = "WORD|KT", value_parser = air_value)]
     air: Option<String>,
-    /// First guess the numbers to fly by; the debrief holds each guess against the truth
+    /// First guess the numbers to fly by; the debrief compares each guess with the truth
     #[arg(long)]
     predict: bool,
     /// Another run beside yours: par, brief, best, or the id of an earlier run of the drill
     #[arg(long, value_name = "par|brief|best|ID")]
     echo: Option<String>,
-    /// Who flies: kept with the run and shown in its debrief
+    /// Name of the pilot, kept with the run and shown in its debrief
     #[arg(long, value_name = "NAME", value_parser = pilot_name)]
     pilot: Option<String>,
     /// Watch a built-in hand fly it
@@ -66,7 +66,7 @@ pub fn drill_in_air(name: &std::path::Path, air: Option<&str>) -> anyhow::Result
     let drill = find::drill(name)?;
     if air.is_some() && drill.air.wake.is_some() {
         return wrong(format!(
-            "the air of {} is that behind its ship, which has no gusts to replace; leave out --air",
+            "the air of {} is its ship's wake, which has no gusts to replace; leave out --air",
             printable(&drill.id)
         ));
     }
@@ -144,7 +144,7 @@ fn earlier(logbook: &Logbook, drill: &Drill, id: &str) -> anyhow::Result<()> {
     if recording.drill != drill.id {
         let (flown, wanted) = (printable(&recording.drill), &drill.id);
         return wrong(format!(
-            "run {id} is of the drill `{flown}`, not of `{wanted}`; give a run of the drill that is to be flown"
+            "run {id} is of the drill `{flown}`, not of `{wanted}`; give a run of the drill you want to fly"
         ));
     }
     match recording.replay() {
@@ -225,7 +225,7 @@ fn needs_terminal(what: &str) -> Result<(), Wrong> {
         return Ok(());
     }
     let why = match is_dumb() {
-        true => ", and TERM is `dumb`: one that draws no screens; set it to what yours is",
+        true => ", and TERM is `dumb`, one that draws no screens; set TERM to match your terminal",
         false => "",
     };
     Err(Wrong(format!(

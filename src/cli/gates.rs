@@ -19,7 +19,7 @@ const LEAST_CLOSURE_KT: f64 = 1.0;
 #[derive(clap::Args)]
 #[command(group = clap::ArgGroup::new("flier").required(true).args(["speed_kt", "aircraft"]))]
 pub struct Args {
-    /// Slope of the path against the deck, 1 to 8 degrees
+    /// Slope of the path relative to the deck, 1 to 8 degrees
     #[arg(long, value_name = "D", value_parser = within(1.0..=8.0, "degrees"))]
     slope: f64,
     /// Height of the deck above the surface, 0 to 300 ft
@@ -31,7 +31,7 @@ pub struct Args {
     /// Horizontal speed through the air, 20 to 400 kt
     #[arg(long, value_name = "V", value_parser = within(20.0..=400.0, "knots"))]
     speed_kt: Option<f64>,
-    /// An aeroplane on speed instead: the name of one that ships, or a file
+    /// An aeroplane on speed, instead of a speed: the name of one that ships, or a file
     #[arg(long, value_name = "NAME")]
     aircraft: Option<PathBuf>,
     /// Wind against the flight, -40 to 60 kt
@@ -65,7 +65,7 @@ pub fn run(args: Args) -> anyhow::Result<()> {
     });
     if card.now.closure_kt < LEAST_CLOSURE_KT {
         let message = format!(
-            "the aim point does not come nearer: closure is {:.0} kt; give more speed, or less wind and speed of the deck",
+            "the aim point comes no nearer: closure is {:.0} kt; give more speed, less wind or a slower deck",
             card.now.closure_kt
         );
         return wrong(message);

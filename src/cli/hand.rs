@@ -29,7 +29,7 @@ pub fn check(hand: HandName, drill: &Drill) -> Result<(), Wrong> {
         faults => faults,
     };
     Err(Wrong(format!(
-        "`{}` {refusal}; it has room for {instead}",
+        "`{}` {refusal}; it can show {instead}",
         word(hand)
     )))
 }

@@ -20,11 +20,11 @@ use crate::tui::theme::Theme;
 use crate::tui::{Opening, printed};
 use crate::units::{FPM, FT};
 
-/// Judge a flight that was logged elsewhere like a run of a drill
+/// Judge a flight logged elsewhere as if it were a run of a drill
 #[derive(clap::Args)]
 #[command(long_about = long_about())]
 pub struct Args {
-    /// The log: CSV with a header, a row for each moment, 1 to 100 a second
+    /// The log: CSV with a header, 1 to 100 rows a second
     #[arg(value_name = "TRACK.csv")]
     track: PathBuf,
     /// Id of a drill that ships, or a file
@@ -33,7 +33,7 @@ pub struct Args {
     /// Which columns to read, and their units, where the header does not say: altitude=ALT:ft,lever=THR:%
     #[arg(long, value_name = "NAME=COLUMN[:UNIT],...", value_delimiter = ',', value_parser = Mapping::parse)]
     columns: Vec<Mapping>,
-    /// Where the drill begins on the track's own clock; found by its first task where it is not given
+    /// When the drill begins, on the track's own clock; if not given, found by its first task
     #[arg(long, value_name = "SECONDS", allow_negative_numbers = true, value_parser = seconds)]
     start: Option<f64>,
     /// Seed of the air that par flies in, and of surprises
@@ -63,7 +63,7 @@ fn long_about() -> String {
 
 fn seconds(text: &str) -> Result<f64, String> {
     let number = text.parse().ok().filter(|number: &f64| number.is_finite());
-    number.ok_or_else(|| "give seconds".to_string())
+    number.ok_or_else(|| "give a number of seconds".to_string())
 }
 
 /// Reads the track, lays the drill on it, scores it and shows the result.
@@ -150,7 +150,7 @@ fn begin(args: &Args, drill: &Drill, track: &Track, source: Source) -> anyhow::R
     if let Some(start_s) = args.start {
         if !(first_s..last_s).contains(&start_s) {
             let message = format!(
-                "--start is {start_s} s, the track goes from {first_s} to {last_s} s; give a time in it"
+                "--start is {start_s} s, but the track goes from {first_s} to {last_s} s; give a time within it"
             );
             return wrong(message);
         }
@@ -161,7 +161,7 @@ fn begin(args: &Args, drill: &Drill, track: &Track, source: Source) -> anyhow::R
         let (low_m, high_m) = range(track.altitude().values.iter().copied());
         let ft = |m: f64| plain((m / FT).round());
         let message = format!(
-            "the first task of {} is not to be found in it; give --start SECONDS, or the drill that was flown: the track lies at {} to {} ft, the drill begins at {}",
+            "the first task of {} cannot be found in it; give --start SECONDS, or the drill that was flown: the track lies between {} and {} ft, the drill begins at {}",
             drill.id,
             ft(low_m),
             ft(high_m),

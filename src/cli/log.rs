@@ -25,31 +25,31 @@ use crate::tui::theme::Theme;
 /// Curves are exponentials through the runs flown to their end, flat where no change can be told from chance; intervals are 95 %.
 #[derive(clap::Args)]
 pub struct Args {
-    /// One line a drill, a skill or a day
+    /// One line per drill, skill or day
     #[arg(long, value_name = "WHAT", conflicts_with_all = ["over", "costs"])]
     by: Option<By>,
-    /// A figure of every run and the curve through it: points, or a key of `debrief --json`
+    /// One figure of every run, and the curve through it: points, or a key of `debrief --json`
     #[arg(long, value_name = "FIGURE", num_args = 0..=1, default_missing_value = "points", conflicts_with = "costs", value_parser = figure)]
     over: Option<String>,
-    /// What costs most: the bills added up by name; of the last seven days where no --since is given
+    /// What costs most: the bills added up by name; for the last seven days unless --since is given
     #[arg(long)]
     costs: bool,
-    /// Only the runs of a drill
+    /// Only runs of this drill
     #[arg(long, value_name = "ID")]
     drill: Option<String>,
-    /// Only those of a skill: stop, go_and_stop, rates, holds, slowing, paths, ships, surprises
+    /// Only runs of this skill: stop, go_and_stop, rates, holds, slowing, paths, ships, surprises
     #[arg(long, value_name = "SKILL", value_parser = skill)]
     skill: Option<Skill>,
-    /// Only those of a hand; `person` where runs are put together
+    /// Only runs of this hand; `person` by default with --by, --over and --costs
     #[arg(long, value_name = "HAND", value_parser = hand)]
     hand: Option<HandName>,
-    /// Only those of a day and later
+    /// Only runs from this day on
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
     since: Option<Date>,
-    /// Only those up to a day
+    /// Only runs up to and including this day
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
     until: Option<Date>,
-    /// In another order: a number's largest first
+    /// Sort by this, numbers largest first
     #[arg(long, value_name = "BY")]
     sort: Option<Sort>,
     /// As JSON
@@ -69,13 +69,13 @@ enum By {
 
 #[derive(Clone, Copy, PartialEq, ValueEnum)]
 enum Sort {
-    /// The latest first
+    /// Latest first
     When,
-    /// By drill, or what runs are put together by
+    /// By drill; with --by, by what it groups
     Name,
-    /// The most points first; put together, the best
+    /// Most points first; with --by, the best
     Points,
-    /// The longest first; put together, the most runs
+    /// Longest first; with --by, most runs first
     Length,
 }
 
@@ -111,7 +111,7 @@ fn hand(text: &str) -> Result<HandName, String> {
 
 fn day(text: &str) -> Result<Date, String> {
     let day = text.parse();
-    day.map_err(|_| "give a day there is as year-month-day, such as 2026-11-25".to_string())
+    day.map_err(|_| "give a real day as year-month-day, such as 2026-11-25".to_string())
 }
 
 fn figure(key: &str) -> Result<String, String> {
@@ -171,7 +171,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
     if unreadable > 0 {
         let file = output::name(&logbook.dir().join("logbook.jsonl"));
         output::talk(&format!(
-            "Left out of {file}, since they cannot be read: {unreadable} of its lines."
+            "Unreadable lines of {file}, left out: {unreadable}."
         ));
     }
     Ok(())
@@ -187,7 +187,7 @@ fn check_known(drill: &str, found: &Entries) -> anyhow::Result<()> {
     }
     let (name, hint) = (printable(drill), spelling::hint(drill, &known));
     wrong(format!(
-        "no run is of a drill `{name}`, and none that ships has this id{hint}; `leveloff log` lists the runs there are"
+        "there is no run of a drill `{name}`, and no drill that ships has this id{hint}; `leveloff log` lists the runs"
     ))
 }
 
@@ -195,12 +195,12 @@ fn check_known(drill: &str, found: &Entries) -> anyhow::Result<()> {
 fn nothing(all: usize, others: usize, is_persons: bool) {
     output::talk(match (all, is_persons) {
         (0, _) => "No runs yet: fly a drill, or `leveloff simulate` one with --save.",
-        (_, true) => "No run of a person is among those asked for.",
-        (_, false) => "No run is among those asked for.",
+        (_, true) => "No run flown by a person matches.",
+        (_, false) => "No run matches.",
     });
     if is_persons && others > 0 {
         output::talk(&format!(
-            "Left out, since no person flew them: {others} (--hand counts those of one hand)."
+            "Left out, not flown by a person: {others} (--hand counts those of one hand)."
         ));
     }
 }
@@ -327,7 +327,7 @@ fn runs(entries: &[Entry]) -> Table {
 }
 
 /// The meaning of three of the columns.
-const CHANGE: &str = "change: from the first five runs to the last five by the curve, in points, 0 where none can be told;\nat least, at most: with 95 % confidence";
+const CHANGE: &str = "change: points from the first five runs to the last five, along the curve;\n0 if it may be chance; at least, at most: with 95 % confidence";
 
 fn put_together(args: &Args, by: By, flown: &[&Flown], unreadable: usize) -> anyhow::Result<()> {
     let group = match by {
@@ -378,7 +378,7 @@ struct RunValue<'a> {
 /// Prints a figure run by run, and the curve through it.
 fn over(args: &Args, figure: &str, flown: &[&Flown], unreadable: usize) -> anyhow::Result<()> {
     if args.sort.is_some() {
-        return wrong("--over is in the order of the runs; leave --sort out");
+        return wrong("--over keeps the order of the runs; leave out --sort");
     }
     let series = summary::series(flown, figure);
     let (curve, values) = (Curve::fit(&series), series.values);
@@ -403,7 +403,7 @@ fn over(args: &Args, figure: &str, flown: &[&Flown], unreadable: usize) -> anyho
         return json(over, unreadable);
     }
     if runs.is_empty() && !args.csv {
-        output::talk(&format!("No run was flown to its end that has `{figure}`."));
+        output::talk(&format!("No run flown to its end has `{figure}`."));
         return Ok(());
     }
     let row = |point: &RunValue| {

@@ -51,11 +51,11 @@ use place::Place;
 
 /// Practise controlling a flight path by power alone.
 ///
-/// Without a command: the menu. `DRILL` is the id of a drill that ships (see `leveloff drills`) or a file.
+/// Without a command, it opens the menu. `DRILL` is the id of a drill that ships (see `leveloff drills`) or a file.
 #[derive(Parser)]
 #[command(name = "leveloff", version, after_help = CAUTION)]
 struct Cli {
-    /// Folder of the logbook, instead of the one for your data; also LEVELOFF_DATA
+    /// Folder for the logbook, instead of the usual one; also LEVELOFF_DATA
     #[arg(long, global = true, value_name = "DIR")]
     data: Option<PathBuf>,
     /// A lesson to follow instead of the ladder that ships; also LEVELOFF_LESSON

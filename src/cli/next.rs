@@ -10,7 +10,7 @@ use crate::progress::{Flown, Next, next};
 
 /// What to fly now, and why; then the day's set of three
 ///
-/// By a ladder of drills with a mark each, from your own runs. Help fades as you reach the marks and comes back when you do not.
+/// It follows your own runs up a ladder of drills, each with a mark to reach. Help fades as you reach the marks and comes back when you do not.
 #[derive(clap::Args)]
 pub struct Args {
     /// Keep to this much help, whatever happens
@@ -66,7 +66,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     }
     if unreadable > 0 {
         output::talk(&format!(
-            "{unreadable} of the logbook's lines cannot be read and were left out."
+            "Unreadable lines of the logbook, left out: {unreadable}."
         ));
     }
     Ok(Exit::Done)

@@ -14,12 +14,12 @@ pub struct Args {
     /// Id of the run, or the file of a recording
     #[arg(value_name = "ID|FILE")]
     run: String,
-    /// The comment, one line; without it the comments are listed
+    /// The comment, one line; without it, the comments are listed
     text: Option<String>,
-    /// To one task of the drill, from 1
+    /// On one task of the drill, numbered from 1
     #[arg(long, value_name = "N", requires = "text", value_parser = whole(NUMBERED))]
     task: Option<usize>,
-    /// To a mark that was left in flight, from 1
+    /// On a mark left in flight, numbered from 1
     #[arg(long, value_name = "N", requires = "text", conflicts_with = "task", value_parser = whole(NUMBERED))]
     mark: Option<usize>,
     /// Name of the writer
@@ -56,9 +56,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
 /// Says that lines were left out, if any were.
 pub fn tell_unreadable(lines: usize) {
     if lines > 0 {
-        output::talk(&format!(
-            "Left out, since they cannot be read: {lines} of the notes."
-        ));
+        output::talk(&format!("Unreadable notes, left out: {lines}."));
     }
 }
 

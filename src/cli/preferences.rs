@@ -55,15 +55,15 @@ pub const KEYS: &[Key] = &[
         name: "data",
         variable: "LEVELOFF_DATA",
         takes: Takes::Path,
-        about: "Folder of the logbook, its whole path.",
-        unset: "leveloff in the folder for your data",
+        about: "Folder for the logbook, as a full path.",
+        unset: "leveloff in your data folder",
         example: "/home/me/flying",
     },
     Key {
         name: "lesson",
         variable: "LEVELOFF_LESSON",
         takes: Takes::Path,
-        about: "A lesson to follow, its file's whole path (`leveloff check --help` has the format).",
+        about: "A lesson to follow: the full path of its file (`leveloff check --help` has the format).",
         unset: "the ladder that ships",
         example: "/home/me/flying/lesson.toml",
     },
@@ -72,7 +72,7 @@ pub const KEYS: &[Key] = &[
         variable: "LEVELOFF_PILOT",
         takes: Takes::Text(LONGEST_NAME),
         about: "Your name, kept with what you fly and shown in its debrief.",
-        unset: "nobody is named",
+        unset: "no name",
         example: "Kim",
     },
     Key {
@@ -80,7 +80,7 @@ pub const KEYS: &[Key] = &[
         variable: "LEVELOFF_THEME",
         takes: Takes::Word(&["light", "dark"]),
         about: "Colours for a light or a dark background.",
-        unset: "the terminal is asked for its own",
+        unset: "the terminal is asked",
         example: "dark",
     },
     Key {
@@ -124,7 +124,7 @@ impl Key {
             Takes::Path => {
                 let path = table.text(self.name, 4096)?;
                 if !Path::new(&path.value).is_absolute() {
-                    let message = format!("`{}` is not a whole path; begin it with /", self.name);
+                    let message = format!("`{}` is not a full path; begin it with /", self.name);
                     return Err(table.error(path.at, message));
                 }
                 path.value.into()
@@ -220,8 +220,8 @@ impl Preferences {
 /// The text of a file in which every key is explained and none is set.
 pub fn blank() -> String {
     let mut text = String::from(
-        "# What leveloff does every time. Take the # from a line to set it; an argument goes before\n\
-         # the environment, and that before this file. `leveloff config` shows what holds.\n",
+        "# What leveloff does every time. Remove the # from a line to set it; an argument overrides\n\
+         # the environment, and that overrides this file. `leveloff config` shows what applies.\n",
     );
     for key in KEYS {
         text += &format!(

@@ -10,7 +10,7 @@ use crate::tui::theme::Background;
 #[derive(clap::Args)]
 #[command(next_help_heading = "On the screens")]
 pub struct Args {
-    /// Colours for a light or a dark background; without, the terminal is asked for its own
+    /// Colours for a light or a dark background; if not given, the terminal is asked
     #[arg(long, global = true, value_enum)]
     theme: Option<ThemeArg>,
     /// Ring the bell at a capture, a gate and a call
@@ -19,7 +19,7 @@ pub struct Args {
     /// Move the lever with the mouse too: its wheel, and along the rail
     #[arg(long, global = true)]
     mouse: bool,
-    /// Move the lever with the axis that `leveloff axes calibrate` has set up, or with that of a file
+    /// Move the lever with the axis set up by `leveloff axes calibrate`, or with one set up in a file
     #[cfg(feature = "axes")]
     #[arg(long, global = true, value_name = "FILE", num_args = 0..=1, require_equals = true)]
     axis: Option<Option<std::path::PathBuf>>,

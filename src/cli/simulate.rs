@@ -39,7 +39,7 @@ pub struct Args {
     /// Gusts instead of the drill's: still, light, lively, rough, or their wind at 20 ft in knots
     #[arg(long, value_name = "WORD|KT", value_parser = air_value)]
     air: Option<String>,
-    /// Write the states, sixteen rows a second
+    /// Write the track, sixteen rows a second
     #[arg(long, value_name = "OUT.csv")]
     track: Option<PathBuf>,
     /// Result as JSON
@@ -51,7 +51,7 @@ pub struct Args {
     /// Keep the run in the logbook
     #[arg(long)]
     save: bool,
-    /// Who made it: kept with the run
+    /// Name of the pilot, kept with the run
     #[arg(long, value_name = "NAME", requires = "save", value_parser = pilot_name)]
     pilot: Option<String>,
 }
@@ -62,8 +62,9 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let (name, mut hand) = who(&args, &drill, args.seed)?;
     if let Some(count) = args.repeat {
         let last = args.seed.checked_add(count - 1);
-        let last =
-            last.ok_or_else(|| Wrong("there are no seeds so large; give a smaller --seed".into()))?;
+        let last = last.ok_or_else(|| {
+            Wrong("the last seed would be too large; give a smaller --seed".into())
+        })?;
         let form = match (args.json, args.csv) {
             (true, _) => Form::Json,
             (_, true) => Form::Csv,

@@ -17,7 +17,7 @@ pub struct Args {
     /// Files of recordings
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
-    /// The drill they have to be of: the id of one that ships, or a file
+    /// The drill they must be runs of: the id of one that ships, or a file
     #[arg(long, value_name = "DRILL")]
     drill: Option<PathBuf>,
 }
@@ -27,7 +27,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let drill = args.drill.as_deref().map(find::drill).transpose()?;
     let many = Many::at(place);
     let verdicts = bar::each(
-        "flying them again",
+        "flying runs again",
         &args.files,
         |file| match logbook::read_recording(file) {
             Ok(recording) => Ok(verdict(&recording, drill.as_ref(), &many)),
@@ -77,12 +77,15 @@ fn verdict(recording: &Recording, drill: Option<&Drill>, many: &Many) -> (String
     if let Some(drill) = drill
         && (&drill.text, &drill.aircraft_text) != (&recording.drill_text, &recording.aircraft_text)
     {
-        faults.push(format!("it is not of the drill `{}` as asked", drill.id));
+        faults.push(format!(
+            "it is not a run of the drill `{}` you gave",
+            drill.id
+        ));
     }
     match recording.replay() {
         Ok(run) => {
             let points = many.score(&run).points;
-            what += &format!(" as this program's {MODEL_VERSION}");
+            what += &format!(" (this program: {MODEL_VERSION})");
             faults.extend(claims::faults(recording, &run, points));
         }
         Err(error) => faults.push(format!("it cannot be flown again: {error}")),

@@ -27,7 +27,7 @@ pub fn in_words(air: &AirSpec) -> String {
     if let Some(shift) = air.shift.filter(|shift| shift.by_mps != 0.0) {
         let word = if shift.by_mps > 0.0 { "up" } else { "down" };
         let by_kt = knots(shift.by_mps.abs());
-        parts.push(format!("wind {word} {} kt on the way", plain(by_kt)));
+        parts.push(format!("wind {word} {} kt in flight", plain(by_kt)));
     }
     match parts.is_empty() {
         true => "still air".to_string(),

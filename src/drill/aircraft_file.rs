@@ -70,7 +70,7 @@ pub fn parse(source: Source) -> Result<Aircraft, FileError> {
         let cd = aircraft.drag_coefficient(cl);
         if cl + cd * tan(aircraft.alpha_on_rad).min(0.0) < 0.05 {
             let message = format!(
-                "the lift coefficient on speed is {cl:.3} beside {cd:.3} of drag; lift_at_zero_alpha and lift_per_rad must give at least 0.05 that drag does not eat"
+                "the lift coefficient on speed is {cl:.3} beside {cd:.3} of drag; lift_at_zero_alpha and lift_per_rad must give at least 0.05 more than drag takes away"
             );
             return Err(file.error(file.at(), message));
         }
@@ -148,7 +148,7 @@ fn read(file: &Table) -> Result<Aircraft, FileError> {
         return Err(file.error(
             mass.at,
             format!(
-                "`mass_kg` is {}; it lies inside mass_range_kg, {lightest} to {heaviest}",
+                "`mass_kg` is {}; it must lie inside mass_range_kg, {lightest} to {heaviest}",
                 mass.value
             ),
         ));
@@ -160,7 +160,7 @@ fn read(file: &Table) -> Result<Aircraft, FileError> {
         return Err(wing.error(
             stall.at,
             format!(
-                "`stall_alpha_deg` is {}, on speed is {}; the stall lies at least 1 degree above on speed",
+                "`stall_alpha_deg` is {}, on speed is {}; the stall must lie at least 1 degree above on speed",
                 stall.value, on_speed.value
             ),
         ));
@@ -226,7 +226,7 @@ fn read_extras(file: &Table, cd0: f64, cl0: f64) -> Result<Vec<Extra>, FileError
             // Refuses a file that leaves exactly that much, too, however binary rounding falls.
             if left <= LEAST + 1e-12 {
                 let message = format!(
-                    "with the {part} of every extra in, {left:.3} of {whole} is left; it takes more than {LEAST}"
+                    "with the {part} of every extra in, {left:.3} of {whole} is left; leave more than {LEAST}"
                 );
                 return Err(table.error(table.at(), message));
             }

@@ -76,7 +76,7 @@ macro_rules! fields {
 
 fields! {
     Time "t" ["time"] SECONDS true TIMES "time, on any clock; it must ascend";
-    Altitude "altitude" ["alt"] HEIGHTS false ALTITUDES "as the drill counts it";
+    Altitude "altitude" ["alt"] HEIGHTS false ALTITUDES "measured as in the drill";
     Lever "lever" ["power", "throttle"] SHARES true ALL "from 0 to 1, or in %";
     Speed "speed" ["airspeed", "tas"] SPEEDS false FAST "true airspeed";
     Vertical "vertical_speed" ["vs"] CLIMBS false CLIMBING "- down";
@@ -175,7 +175,7 @@ impl Column {
                 let [low, high] = [low, high].map(tenths);
                 let hint = match self.field {
                     Field::Lever if self.unit == 1.0 => {
-                        "; where it is in percent say --columns lever=COLUMN:%"
+                        "; if it is in percent, give --columns lever=COLUMN:%"
                     }
                     _ => "",
                 };
@@ -185,7 +185,7 @@ impl Column {
             }
             None => {
                 let what = match self.field {
-                    Field::Time => "a number, such as seconds from any moment on",
+                    Field::Time => "a number, such as seconds from any moment",
                     _ => "a number",
                 };
                 Err(format!("`{name}` is `{shown}`; it takes {what}"))
@@ -239,7 +239,7 @@ impl<'a> Sheet<'a> {
         if let Some(row) = rows.iter().find(|row| row.cells.len() != width) {
             let cells = row.cells.len();
             let hint = match cells > width {
-                true => "; where a comma is the decimal sign, separate cells by semicolons",
+                true => "; if a comma is the decimal sign, separate cells with semicolons",
                 false => "",
             };
             let what = format!("{cells} cells in a row; the header has {width}{hint}");
@@ -271,7 +271,10 @@ impl Mapping {
         let spec = FIELDS.iter().find(|spec| spec.is_called(name.trim()));
         let spec = spec.ok_or_else(|| {
             let hint = spelling::hint(name, &names);
-            format!("there is no `{name}`{hint}; it takes {}", names.join(", "))
+            format!(
+                "there is no `{name}`{hint}; the names are {}",
+                names.join(", ")
+            )
         })?;
         let (column, unit) = match column.rsplit_once(':') {
             None => (column, None),
@@ -300,7 +303,7 @@ impl Mapping {
         let index = index.ok_or_else(|| {
             let (shown, hint) = (printable(column), spelling::hint(column, header));
             format!(
-                "there is no column `{shown}`{hint}; there are {}",
+                "there is no column `{shown}`{hint}; the columns are {}",
                 listed(header)
             )
         })?;
@@ -338,7 +341,7 @@ fn columns(
                 return Err(match header.iter().find(lacks) {
                     Some(cell) => no_unit(spec, cell),
                     None => format!(
-                        "there is no column `{}`; say which it is with --columns {}=COLUMN:{}; there are {}",
+                        "there is no column `{}`; say which it is with --columns {}=COLUMN:{}; the columns are {}",
                         field.example(),
                         spec.name,
                         spec.units[0].0,
@@ -369,5 +372,5 @@ fn listed(header: &[&str]) -> String {
 fn no_unit(spec: &FieldSpec, column: &str) -> String {
     let (name, column) = (spec.name, column.trim());
     let (words, first) = (spec.unit_words(), spec.units[0].0);
-    format!("`{column}` does not say its unit ({words}); give --columns {name}={column}:{first}")
+    format!("`{column}` has no unit ({words}); give --columns {name}={column}:{first}")
 }

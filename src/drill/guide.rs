@@ -78,7 +78,10 @@ pub fn parse(source: Source) -> Result<Guide, FileError> {
 fn read_cue(table: &Table) -> Result<Cue, FileError> {
     let given = WHEN_KEYS.iter().filter(|key| table.has(key));
     if given.count() != 1 {
-        let message = format!("a cue is due once; give one of {}", WHEN_KEYS.join(", "));
+        let message = format!(
+            "a cue has one moment; give exactly one of {}",
+            WHEN_KEYS.join(", ")
+        );
         return Err(table.error(table.at(), message));
     }
     let value = |at: At<f64>| at.value;

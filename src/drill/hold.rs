@@ -27,7 +27,7 @@ impl Hold {
             return Err(table.error(
                 altitude.at,
                 format!(
-                    "a hold at {} ft, but the aeroplane comes from {} ft; a hold lies within its band of {} ft, a step goes elsewhere",
+                    "a hold at {} ft, but the aeroplane comes from {} ft; keep the hold within {} ft of that, its band, or give a step",
                     plain(altitude.value),
                     plain(target_ft),
                     plain(band.value)

@@ -86,18 +86,18 @@ pub fn parse(source: Source, find: &dyn Fn(&str) -> Found) -> Result<Lesson, Fil
             // Runs are distinguished by the ids of their drills.
             if own.is_some() && library::drill(&drill).is_some() {
                 return Err(wrong(format!(
-                    "a drill that ships is called {} too; give the file another name",
+                    "a drill that ships is also called {}; give the file another name",
                     printable(&drill)
                 )));
             }
             if own.as_ref().is_some_and(|own| !own.is_scored()) {
                 return Err(wrong(
-                    "nothing in this drill earns points; take one that does".into(),
+                    "nothing in this drill earns points; use one that does".into(),
                 ));
             }
             if rungs.iter().any(|rung| rung.drill == drill) {
                 return Err(wrong(
-                    "the same drill twice; give each a rung of its own".into(),
+                    "the same drill twice; give each rung a drill of its own".into(),
                 ));
             }
             let aids = Aids::read(&table)?;

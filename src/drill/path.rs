@@ -385,7 +385,7 @@ impl Path {
             .all(|gate| *gate > 0.0 && *gate < from.value);
         if !descending || !inside {
             let message = format!(
-                "`gates_nm` is out of order or reaches outside; distances descend, between 0 and from_nm, {}",
+                "`gates_nm` is out of order or out of range; distances must descend, between 0 and from_nm, {}",
                 from.value
             );
             return Err(table.error(gates.at, message));

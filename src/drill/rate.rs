@@ -34,7 +34,7 @@ impl Rate {
             && change_fpm <= band.value
         {
             let message = format!(
-                "a rate {} ft/min from the last one inside a band of {} ft/min asks for nothing; the change is larger than the band",
+                "a rate {} ft/min from the last one inside a band of {} ft/min asks for nothing; the change must be larger than the band",
                 plain(change_fpm.round()),
                 plain(band.value)
             );
@@ -42,7 +42,7 @@ impl Rate {
         }
         if within.value < LEAST_S {
             let message = format!(
-                "`within_s` is {}; a rate takes at least 5 s",
+                "`within_s` is {}; a rate needs at least 5 s",
                 plain(within.value)
             );
             return Err(table.error(within.at, message));

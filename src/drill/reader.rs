@@ -114,9 +114,9 @@ impl<'a> Table<'a> {
         if let Some(key) = unknown.min_by_key(|key| key.span().start) {
             let typed = printable(key.get_ref());
             let message = match of_top.contains(&key.get_ref().as_ref()) {
-                true => format!("`{typed}` stands in {name}; {ABOVE}"),
+                true => format!("`{typed}` is in {name}; {ABOVE}"),
                 false => format!(
-                    "unknown key `{typed}` in {name}; known are {}{}",
+                    "unknown key `{typed}` in {name}; the known keys are {}{}",
                     keys.join(", "),
                     spelling::hint(&typed, keys)
                 ),
@@ -164,7 +164,7 @@ impl<'a> Table<'a> {
 
     fn missing(&self, key: &str, right: &str) -> FileError {
         if let Some((table, at)) = self.astray(key) {
-            return self.error(at, format!("`{key}` stands in {table}; {ABOVE}"));
+            return self.error(at, format!("`{key}` is in {table}; {ABOVE}"));
         }
         self.error(
             self.at,
@@ -191,7 +191,7 @@ impl<'a> Table<'a> {
 
     fn wrong_type(&self, key: &str, value: &Spanned<DeValue>, right: &str) -> FileError {
         let found = match value.get_ref() {
-            DeValue::String(_) => "a text",
+            DeValue::String(_) => "text",
             DeValue::Integer(_) | DeValue::Float(_) => "a number",
             DeValue::Boolean(_) => "true or false",
             DeValue::Datetime(_) => "a date",
@@ -313,7 +313,7 @@ impl<'a> Table<'a> {
 
     /// A text of 1 to `longest` characters without control and format characters, required.
     pub fn text(&self, key: &str, longest: usize) -> Result<At<String>, FileError> {
-        let right = format!("a text of 1 to {longest} characters");
+        let right = format!("text of 1 to {longest} characters");
         let text = self.typed(key, &right, DeValue::as_str)?;
         if let Some(c) = text.value.chars().find(|c| !is_plain(*c)) {
             let what = match c.is_control() {
@@ -447,13 +447,13 @@ impl<'a> Table<'a> {
         count: RangeInclusive<usize>,
         keys: &'a [&'a str],
     ) -> Result<Vec<Table<'a>>, FileError> {
-        let right = format!("{} to {} of [[{key}]]", count.start(), count.end());
+        let right = format!("{} to {} [[{key}]] tables", count.start(), count.end());
         let list = self.list(key, &right)?;
         if !count.contains(&list.value.len()) {
             let found = list.value.len();
             return Err(self.error(
                 list.at,
-                format!("there are {found} of [[{key}]]; give {right}"),
+                format!("there are {found} [[{key}]] tables; give {right}"),
             ));
         }
         let tables = list.value.iter().enumerate().map(|(index, value)| {

@@ -25,7 +25,7 @@ fn curly(text: &str) -> Option<(usize, String)> {
             .ends_with(['=', '['])
     };
     let (at, _) = text.match_indices(CURLY).find(|(at, _)| begins(*at))?;
-    let right = "a text stands in straight quotes: \"...\"";
+    let right = "put text in straight quotes: \"...\"";
     Some((at, format!("curly quotes; {right}")))
 }
 
@@ -41,7 +41,7 @@ fn number(value: &str) -> Option<(usize, String)> {
         let plain = thousands.replace(',', "");
         let is_grouped = whole.split(',').all(|group| group.len() == 3);
         let is_number = is_grouped && plain.parse::<f64>().is_ok();
-        return is_number.then(|| (at, format!("numbers have no comma: {plain}")));
+        return is_number.then(|| (at, format!("write numbers without a comma: {plain}")));
     }
     let unit = rest.trim_start_matches(' ');
     let is_unit = |c: char| c.is_alphabetic() || "%/°".contains(c);
@@ -49,7 +49,6 @@ fn number(value: &str) -> Option<(usize, String)> {
     let after = after.trim_start_matches(' ');
     let ends = after.is_empty() || after.starts_with([',', '}', ']', '#', '\r']);
     let is_slip = ends && !unit.is_empty() && digits.parse::<f64>().is_ok();
-    let right =
-        format!("numbers have no unit behind them: {digits}; the key says what they are in");
+    let right = format!("write numbers without a unit: {digits}; the key names the unit");
     is_slip.then_some((at, right))
 }

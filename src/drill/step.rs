@@ -43,7 +43,7 @@ impl Step {
                 return Err(table.error(
                     to.at,
                     format!(
-                        "a step of {} ft inside a band of {} ft asks for nothing; the change is larger than the band",
+                        "a step of {} ft inside a band of {} ft asks for nothing; the change must be larger than the band",
                         plain(change_ft),
                         plain(band.value)
                     ),
@@ -54,7 +54,7 @@ impl Step {
                 return Err(table.error(
                     within.at,
                     format!(
-                        "`within_s` is {}; {} ft at the 3-degree rate and 5 s need at least {:.1}",
+                        "`within_s` is {}; {} ft at the 3-degree rate plus 5 s needs at least {:.1}",
                         plain(within.value),
                         plain(change_ft),
                         (least_s * 10.0).ceil() / 10.0

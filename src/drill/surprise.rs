@@ -81,15 +81,16 @@ impl Surprise {
         let least_ft = 2.0 * STEP_BANDS * band.value;
         if high.value - low.value < least_ft {
             let message = format!(
-                "`high_ft` leaves {} ft above low_ft; steps of four bands either way take at least {}",
-                plain(high.value - low.value),
+                "`high_ft` is {}, low_ft {}; steps of four bands either way need {} ft between them",
+                plain(high.value),
+                plain(low.value),
                 plain(least_ft)
             );
             return Err(table.error(high.at, message));
         }
         if max.value <= band_fpm.value {
             let message = format!(
-                "`max_fpm` is {}, inside the band of {}; it is larger than band_fpm",
+                "`max_fpm` is {}, inside the band of {}; it must be larger than band_fpm",
                 plain(max.value),
                 plain(band_fpm.value)
             );
@@ -98,14 +99,14 @@ impl Surprise {
         let least_s = STEP_BANDS * band.value * FT / rate_mps + 5.0;
         if within.value < least_s {
             let message = format!(
-                "`within_s` is {}; a step of four bands at the 3-degree rate and 5 s need at least {:.1}",
+                "`within_s` is {}; a step of four bands at the 3-degree rate plus 5 s needs at least {:.1}",
                 plain(within.value),
                 (least_s * 10.0).ceil() / 10.0
             );
             return Err(table.error(within.at, message));
         }
         if after_rate && kinds.value == ["hold"] {
-            let message = "`kinds` is hold alone straight after a rate; a step comes between, to say where to hold";
+            let message = "`kinds` is only hold straight after a rate; put a step between, to say where to hold";
             return Err(table.error(kinds.at, message));
         }
         let surprise = Surprise {
@@ -126,7 +127,7 @@ impl Surprise {
             let wide_fpm = 4.0 * band_fpm.value + 3.0 * FINE_GRID_FPM;
             if most_fpm - least_fpm < wide_fpm {
                 let message = format!(
-                    "`max_fpm` leaves rates from {} to {} ft/min; where no steps are drawn in their place they take {} from end to end",
+                    "`max_fpm` leaves rates from {} to {} ft/min; if no steps are drawn in their place, they need {} from end to end",
                     plain(least_fpm),
                     plain(most_fpm),
                     plain(wide_fpm)

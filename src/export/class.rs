@@ -152,7 +152,7 @@ impl DrillReport {
             format!(", one of several drills of this name, text {mark}")
         });
         let mut text = format!(
-            "{} ({}{air}{mark}): {} by {}, {} to the end\n",
+            "{} ({}{air}{mark}): {} by {}, {} flown to the end\n",
             printable(&self.title),
             printable(&self.drill),
             count(self.runs, "run"),

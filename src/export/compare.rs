@@ -18,9 +18,9 @@ pub fn refusal(a: &Debriefed, b: &Debriefed) -> Option<String> {
         return None;
     }
     Some(match (a.drill == b.drill, a.drill_text == b.drill_text) {
-        (true, true) => format!("both are of `{one}`, but not in the same aeroplane"),
-        (true, false) => format!("both are of a drill `{one}`, but its text is not the same"),
-        _ => format!("the one is of the drill `{one}`, the other of `{other}`"),
+        (true, true) => format!("both are of `{one}`, but in different aeroplanes"),
+        (true, false) => format!("both are of a drill `{one}`, but its text differs"),
+        _ => format!("one is of the drill `{one}`, the other of `{other}`"),
     })
 }
 
@@ -66,11 +66,11 @@ fn other_air(a: &Debriefed, b: &Debriefed) -> Option<String> {
     if a.air != b.air {
         let named = |air: &Option<String>| air.as_deref().map_or("the drill's".into(), printable);
         let (one, other) = (named(&a.air), named(&b.air));
-        return Some(format!("Not in the same air: A {one}, B {other}."));
+        return Some(format!("Different air: A {one}, B {other}."));
     }
     (a.seed != b.seed && seed_matters).then(|| {
         let (one, other) = (a.seed, b.seed);
-        format!("Not with the same seed: A {one}, B {other}; what is drawn from it differs.")
+        format!("Different seeds: A {one}, B {other}; what is drawn from them differs.")
     })
 }
 

@@ -86,7 +86,7 @@ fn bill(out: &mut String, flown: &Debriefed) {
         };
         let until = line
             .until
-            .map(|tick| format!(", to be saved until {}", at(tick)));
+            .map(|tick| format!(", could have been saved until {}", at(tick)));
         let _ = writeln!(
             out,
             "<tr><td><b>{}</b></td><td>{}</td><td class=\"kept\">{}-{}</td><td class=\"n\">-{:.0}</td><td>{}{}{said}</td></tr>",
@@ -113,7 +113,7 @@ fn figures(out: &mut String, flown: &Debriefed) {
         (place_line(place, task), figures)
     });
     let tasks: Vec<(String, Vec<FigureRow>)> = tasks.collect();
-    out.push_str("<h2>Figures: yours, and par's</h2>\n");
+    out.push_str("<h2>Figures: yours and par's</h2>\n");
     for group in tasks.chunks(BESIDE) {
         out.push_str("<div class=\"wide\"><table>\n<tr><td></td>");
         for (line, _) in group {

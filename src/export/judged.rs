@@ -71,7 +71,7 @@ impl Judged {
     pub fn told(&self) -> Vec<String> {
         let tenth = |x: f64| plain((10.0 * x).round() / 10.0 + 0.0);
         let mut told = vec![format!(
-            "read from {}: {} rows, {} a second; the drill begins at {} s of it, {}",
+            "read from {}: {} rows, {} a second; the drill begins at {} s on its clock: {}",
             self.file,
             self.rows,
             tenth(self.rows_per_s),
@@ -95,21 +95,21 @@ impl Judged {
                 false => "",
             };
             told.push(format!(
-                "Not in the track, nor figures made of it: {}.{points}",
+                "Not in the track, so no figures come from it: {}.{points}",
                 names.join(", ")
             ));
         }
         for gap in &self.gaps {
             let (from, to) = (tenth(gap.from_s), tenth(gap.to_s));
             let so = match gap.bridged {
-                true => "what was flown there is guessed",
-                false => "it is judged as far as that",
+                true => "the flight between is guessed",
+                false => "the judging ends there",
             };
             told.push(format!("No rows from {from} to {to} s of the track: {so}."));
         }
         if self.noise_ft >= NOISY_FT {
             told.push(format!(
-                "The altitude has a noise of {:.1} ft; smoothed, vertical speed is known to {:.0} ft/min.",
+                "The altitude has {:.1} ft of noise; smoothed, vertical speed is known to within {:.0} ft/min.",
                 self.noise_ft, self.vertical_noise_fpm
             ));
         }
@@ -120,15 +120,15 @@ impl Judged {
         if let Some(most) = near.iter().map(|model| model.apart_ft).reduce(f64::max) {
             let all = match far.is_empty() {
                 true => "",
-                false => " of the other tasks",
+                false => " in the other tasks",
             };
             told.push(format!(
-                "The model, flown with the lever of the track, stays within {most:.1} ft{all}: the bill holds."
+                "The model, flown with the track's lever, stays within {most:.1} ft of it{all}: the bill holds."
             ));
         }
         for model in far {
             told.push(format!(
-                "Task {}: with the same lever the model goes {:.0} ft from the track, more than the {:.0} ft to its band's edge, so a bill would tell of another aeroplane; there is none.",
+                "Task {}: with the same lever the model goes {:.0} ft from the track, more than the {:.0} ft to its band's edge, so a bill would describe another aeroplane; there is none.",
                 model.task, model.apart_ft, model.limit_ft
             ));
         }

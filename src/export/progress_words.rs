@@ -63,7 +63,7 @@ pub fn summaries(rows: &[Summary], group: Group) -> Table {
 pub fn curve(curve: Option<&Curve>, figure: &str, runs: usize) -> String {
     let runs = count(runs, "run");
     let Some(curve) = curve else {
-        return format!("{runs} flown to the end: a curve needs {LEAST} and more.");
+        return format!("{runs} flown to the end: a curve needs {LEAST} or more.");
     };
     let metric = METRICS.iter().find(|metric| metric.key == figure);
     let unit = match metric.map_or("points", |metric| metric.unit) {
@@ -76,7 +76,7 @@ pub fn curve(curve: Option<&Curve>, figure: &str, runs: usize) -> String {
     let ends = curve.ends();
     if !curve.is_told() {
         return format!(
-            "Over {runs} no change can be told from chance: from the first {ends} to the last {ends} it is {low} to {high}{unit} \
+            "Over {runs} no change stands out from chance: from the first {ends} to the last {ends} it is {low} to {high}{unit} \
              (95 %). Single runs scatter by {scatter} about their mean, {now}."
         );
     }
@@ -86,9 +86,9 @@ pub fn curve(curve: Option<&Curve>, figure: &str, runs: usize) -> String {
         _ if curve.is_straight() => "It is all but straight.".to_string(),
         Some(half) => {
             let half = one(half);
-            format!("It slows down: half of the way to where it tends takes {half} runs.")
+            format!("It slows down: every {half} runs cover half of the way left.")
         }
-        None => "It gathers speed.".to_string(),
+        None => "It speeds up.".to_string(),
     };
     format!(
         "Over {runs} the curve goes {way} by {by}{unit} from the first {ends} to the last {ends} (95 %: {low} to {high}), to {now}. \
@@ -120,6 +120,6 @@ pub fn costs_in_all(costs: &Costs) -> String {
             costs.points,
             count(costs.runs, "weighed run"),
         ),
-        None => "Nothing was weighed in this time that lost points.".to_string(),
+        None => "No run weighed in this time lost points.".to_string(),
     }
 }

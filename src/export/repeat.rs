@@ -87,7 +87,7 @@ impl<'a> Repeat<'a> {
         let rows: Vec<_> = points.into_iter().chain(figures).collect();
         let complete = self.runs.iter().filter(|run| run.complete).count();
         format!(
-            "{}, hand {}: {} runs, {complete} to the end\n\n{}",
+            "{}, hand {}: {} runs, {complete} flown to the end\n\n{}",
             self.drill,
             self.hand,
             self.runs.len(),

@@ -94,7 +94,7 @@ impl Debriefed {
     /// Who moved the lever, in a word.
     pub fn hand_word(&self) -> String {
         match self.kept {
-            Kept::Elsewhere(_) => "of a track".to_string(),
+            Kept::Elsewhere(_) => "from a track".to_string(),
             _ => word(self.recording.hand),
         }
     }
@@ -218,7 +218,7 @@ pub fn task(place: TaskPlace, task: &TaskScore, rivals: Option<&Rivals>) -> Tell
         return lines;
     }
     if task.end_s.is_none() {
-        lines.push(quiet("  not flown to its end".to_string()));
+        lines.push(quiet("  not flown to the end".to_string()));
     }
     lines.extend(gates(task).map(quiet));
     let figures = figures(place, task, rivals);

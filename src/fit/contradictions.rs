@@ -38,9 +38,7 @@ pub fn of_pairs(rows: &[SteadyRow], numbers: &[usize], reading: &Reading) -> Res
                 Err(Refusal::at(j, message))
             };
             if let Some(what) = backwards(a, b, reading) {
-                return contradict(format!(
-                    "with the same weight {what}; one of them is misread"
-                ));
+                return contradict(format!("at the same weight {what}; one of them is misread"));
             }
             let apart_mps = (a.speed_mps - b.speed_mps).abs();
             let paths = a.vertical_mps / a.speed_mps - b.vertical_mps / b.speed_mps;
@@ -139,7 +137,7 @@ pub fn of_all(task: &Problem, estimate: &Estimate, numbers: &[usize]) -> Result<
         false => format!(", or {} is wrong instead", others.join(" or ")),
     };
     let message = format!(
-        "row {} contradicts the others: {said}, more than reading can explain{or}; read it again or leave it out",
+        "row {} contradicts the others: {said}, more than errors of reading explain{or}; read it again or leave it out",
         numbers[culprit.row] + 1
     );
     Err(Refusal::at(culprit.row, message))

@@ -39,7 +39,7 @@ impl Parts<'_> {
         let (lightest, heaviest) = aircraft.mass_range_kg;
         let masses = match mass_range_kg(self.rows, self.nearest).1 {
             true => "the rows' lightest and heaviest".to_string(),
-            false => format!("in proportion as {}", self.taken()),
+            false => format!("in proportion to {}", self.taken()),
         };
         vec![
             format!(
@@ -47,18 +47,18 @@ impl Parts<'_> {
                 self.rows.len()
             ),
             format!(
-                "# Intervals hold {LEVEL_PERCENT:.0} % of what reading leaves open. What the rows do not tell is {}:",
+                "# Intervals are {LEVEL_PERCENT:.0} %, for errors of reading. What the rows do not tell is {}:",
                 self.taken()
             ),
             format!("# {}.", self.nearest.why),
-            "# Wheels, flaps and the like are not told by flight on speed; there are none here."
+            "# Flight on speed tells nothing of wheels, flaps and the like; there are none here."
                 .to_string(),
             format!("name = {}", quoted(&aircraft.name)),
             format!("about = {}", quoted(&aircraft.about)),
             line(
                 "mass_kg",
                 aircraft.mass_kg,
-                "the rows' mass nearest to their middle",
+                "the rows' mass nearest to their mean",
             ),
             format!(
                 "mass_range_kg = [{}, {}]  # {masses}",
@@ -81,13 +81,16 @@ impl Parts<'_> {
             ),
             None => (
                 format!(
-                    "fitted, {}, with the lift coefficient on speed of {taken}",
+                    "fitted, {}, with {taken} lift coefficient on speed",
                     self.fitted(|a| a.area_m2)
                 ),
-                told_or_taken(is_alpha_told, format!("{by_lift} of {taken}")),
+                told_or_taken(
+                    is_alpha_told,
+                    format!("from {taken} lift coefficient on speed"),
+                ),
             ),
         };
-        let share = format!("with the share of drag due to lift of {taken}");
+        let share = format!("with {taken} share of drag due to lift");
         let zero_lift = format!("fitted, {}, {share}", self.fitted(|a| a.cd0));
         let by_lift = format!("fitted, {}, {share}", self.fitted(|a| a.k));
         let alpha = format!("fitted, {}", self.fitted(|a| a.alpha_on_rad / DEG));
@@ -134,7 +137,7 @@ impl Parts<'_> {
             } => {
                 let fall = match self.estimate.tells(FALL) {
                     true => String::new(),
-                    false => format!(", with the fall of thrust with speed of {taken}"),
+                    false => format!(", with {taken} fall of thrust with speed"),
                 };
                 let (power_w, power) = (useful_power_w / EFFICIENCY, self.fitted(full_power_w));
                 let thrust = format!("sea level; fitted, {full}{fall}");
@@ -153,11 +156,11 @@ impl Parts<'_> {
             false if engine.idle_fraction == self.nearest.aircraft.engine.idle_fraction => {
                 taken.clone()
             }
-            false => "fitted: the rows leave none".to_string(),
+            false => "fitted: the rows leave no thrust at idle".to_string(),
         };
         let times = match self.given.from_idle_s {
             Some(s) => format!(
-                "from the {} s given from idle to 95 %, in proportion as {taken}",
+                "from the {} s given for idle to 95 %, in proportion to {taken}",
                 plain(s)
             ),
             None => taken,

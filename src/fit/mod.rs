@@ -113,7 +113,7 @@ pub fn fit(all: &[SteadyRow], given: &Given) -> Result<Fit, Refusal> {
     let (rows, numbers) = apart(all);
     if rows.len() < rows::LEAST {
         return Err(Refusal::all(format!(
-            "{} different rows; give at least {}, better six, of sinks and climbs far apart",
+            "different rows: {}; give at least {}, better six, with sinks and climbs far apart",
             rows.len(),
             rows::LEAST
         )));
@@ -190,7 +190,7 @@ fn finished(
 ) -> Result<Aircraft, Refusal> {
     aircraft.name = given.name.clone();
     aircraft.about = format!(
-        "Fitted to {} rows; what they do not tell is the {}'s.",
+        "Fitted to {} rows; the rest is the {}'s.",
         rows.len(),
         nearest.aircraft.name
     );
@@ -211,7 +211,7 @@ fn finished(
         let (fastest_kt, slowest_kt) = (stall_mps(ends.0) / KT, stall_mps(ends.1) / KT);
         if !(slowest_kt..=fastest_kt).contains(&(wanted_mps / KT)) {
             return Err(Refusal::all(format!(
-                "a stall at {:.0} kt does not go with these rows; at {} kg and sea level it lies between {:.0} and {:.0} kt",
+                "a stall at {:.0} kt does not fit these rows; at {} kg and sea level it lies between {:.0} and {:.0} kt",
                 wanted_mps / KT,
                 plain(aircraft.mass_kg.round()),
                 slowest_kt.ceil(),

@@ -67,12 +67,12 @@ impl Nearest {
             EngineAnswer::of(&aircraft, 0.0).idle_to_95_s,
         ) {
             (Some(s), Some(own_s)) => {
-                format!(", the engine from idle in {s:.1} s beside {own_s:.1}")
+                format!(", the engine from idle in {s:.1} s against {own_s:.1}")
             }
             _ => String::new(),
         };
         let why = format!(
-            "{kind}the nearest in mass and speed: {} kg beside {}, {:.0} kt on speed at sea level beside {:.0}{engine}",
+            "{kind}the nearest in mass and speed: {} kg against {}, {:.0} kt on speed at sea level against {:.0}{engine}",
             plain(mass_kg.round()),
             plain(aircraft.mass_kg),
             speed_mps / KT,

@@ -75,7 +75,7 @@ type Row = (
 
 #[rustfmt::skip]
 const FIGURES: [Row; 9] = [
-    ("on_speed_kt", "speed on speed, level", "kt", None, |a, h_m| trim::on_speed(a, h_m, 0.0).speed_mps / KT),
+    ("on_speed_kt", "airspeed on speed, level", "kt", None, |a, h_m| trim::on_speed(a, h_m, 0.0).speed_mps / KT),
     ("level_power_pct", "level power", "% of lever", None, |a, h_m| power_percent(a, h_m, 0.0)),
     ("three_degrees_down_pct", "power 3 degrees down", "% of lever", None, |a, h_m| power_percent(a, h_m, -3.0)),
     ("fpm_per_percent", "1 % of lever is worth", "ft/min", None, fpm_per_percent),
@@ -161,14 +161,11 @@ impl Report {
     /// As text.
     pub fn lines(&self) -> Vec<String> {
         let mut lines = vec![format!("{}, fitted to {} rows", self.name, self.rows.len())];
-        let rest = format!(
-            "what they do not tell is the {}'s, {}",
-            self.nearest, self.why_nearest
-        );
+        let rest = format!("the rest is the {}'s, {}", self.nearest, self.why_nearest);
         lines.extend(wrapped("", &rest, WIDTH));
         lines.push(String::new());
         lines.push(format!(
-            "told by the rows, at {} kg and {} ft, with {:.0} % intervals:",
+            "from the rows, at {} kg and {} ft, with {:.0} % intervals:",
             plain(self.mass_kg.round()),
             plain(self.altitude_ft),
             self.interval_percent
@@ -181,7 +178,7 @@ impl Report {
             )
         }));
         lines.push(String::new());
-        lines.push(format!("not told by the rows, as the {}'s:", self.nearest));
+        lines.push(format!("the rest, taken from the {}:", self.nearest));
         lines.extend(wrapped("  ", &self.taken.join(", "), WIDTH));
         lines.push("  wheels, flaps and the like: none".to_string());
         lines.push(String::new());
@@ -196,7 +193,7 @@ impl Report {
 
     /// The rows beside what the file gives for them, as text.
     pub(super) fn row_lines(&self) -> Vec<String> {
-        let mut lines = vec!["row by row, as read, and how much more the file has:".to_string()];
+        let mut lines = vec!["row by row, as read, and how much more the file gives:".to_string()];
         lines
             .push("  row   mass kg       ft   ft/min   lever %    more     kt    more".to_string());
         lines.extend(self.rows.iter().map(|row| {
@@ -213,7 +210,7 @@ impl Report {
             )
         }));
         lines.push(format!(
-            "what is left is {:.1} times what reading makes on average",
+            "what the fit leaves is {:.1} times the usual error of reading",
             self.left
         ));
         lines

@@ -17,11 +17,11 @@ pub fn faults(recording: &Recording, run: &Run, points: Option<f64>) -> Vec<Stri
     };
     hold(
         recording.seal.is_some(),
-        "it has no seal: who flew it, when and with what aids cannot be told",
+        "it has no seal: nothing shows who flew it, when and with what aids",
     );
     let is_of_its_time = id::candidates(&recording.at, &recording.digest)
         .is_ok_and(|mut ids| ids.any(|id| id == recording.id));
-    hold(is_of_its_time, "its id is not of its time");
+    hold(is_of_its_time, "its id does not match its time");
     let said = if recording.left {
         Some(End::Left)
     } else {
@@ -34,7 +34,7 @@ pub fn faults(recording: &Recording, run: &Run, points: Option<f64>) -> Vec<Stri
     );
     hold(
         run.log() == recording.lever,
-        "its lever log has moves that are none",
+        "its lever log has moves that change nothing",
     );
     let over_s = crate::units::TICK_S * run.tick() as f64;
     hold(
@@ -45,11 +45,11 @@ pub fn faults(recording: &Recording, run: &Run, points: Option<f64>) -> Vec<Stri
     let is_within = |s: &f64| (0.0..=over_s + 1.0).contains(s);
     hold(
         recording.stalls_s.iter().all(is_within),
-        "a stall of its clock lies outside it",
+        "a stall of its clock lies outside the run",
     );
     hold(
         ships(recording),
-        "its drill or aeroplane has the name of one that ships, but another text",
+        "its drill or aeroplane has the name of one that ships, but a different text",
     );
     if recording.points != points {
         let told = |points: Option<f64>| {

@@ -25,7 +25,7 @@ pub enum LogbookError {
         id: String,
     },
     /// No run has this id.
-    #[error("there is no run {id} in {dir}; `leveloff log` lists those there are")]
+    #[error("there is no run {id} in {dir}; `leveloff log` lists the runs")]
     NoRun {
         /// The id asked for.
         id: String,

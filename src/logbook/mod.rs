@@ -190,13 +190,13 @@ pub fn read_recording(file: &Path) -> Result<Recording, LogbookError> {
     let recording: Recording =
         serde_json::from_slice(&bytes).map_err(|why| damaged(&not_one(&why)))?;
     if recording.schema != SCHEMA {
-        let why = format!("layout {}, known is {SCHEMA}", recording.schema);
+        let why = format!("layout {}, this program knows {SCHEMA}", recording.schema);
         return Err(damaged(&why));
     }
     id::check(&recording.id).map_err(|error| damaged(&error.to_string()))?;
     match &recording.seal {
         Some(seal) if !seal::fits(&bytes, seal) => {
-            Err(damaged("its seal does not fit: it has been changed"))
+            Err(damaged("its seal does not match: it has been changed"))
         }
         _ => Ok(recording),
     }
@@ -207,8 +207,8 @@ fn not_one(error: &serde_json::Error) -> String {
     let at = format!("line {}, column {}", error.line(), error.column());
     match error.classify() {
         Category::Eof if error.column() == 0 => "it is empty".to_string(),
-        Category::Eof => format!("it breaks off at {at}: a part of it is missing"),
-        Category::Data => format!("something that a recording has is missing or wrong at {at}"),
+        Category::Eof => format!("it breaks off at {at}: part of it is missing"),
+        Category::Data => format!("something that a recording needs is missing or wrong at {at}"),
         Category::Syntax | Category::Io => format!("it is not JSON at {at}"),
     }
 }

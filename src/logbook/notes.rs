@@ -71,18 +71,18 @@ impl Note {
         let by = self.by.as_deref();
         let is_marred = |text: &str| !text.chars().all(is_plain);
         if self.text.trim().is_empty() {
-            Some("a note wants a text; say in a sentence what you saw".to_string())
+            Some("a note needs a text; say in a sentence what you saw".to_string())
         } else if length > LONGEST {
             Some(format!(
-                "the note has {length} characters; at most {LONGEST} are kept, write two notes"
+                "the note has {length} characters; at most {LONGEST} fit, so write two notes"
             ))
         } else if is_marred(&self.text) {
             Some("the note holds a control character or an invisible one; a note is one line of plain text".to_string())
         } else if by.is_some_and(|by| by.trim().is_empty() || is_marred(by)) {
-            Some("the name of a note's writer is one line of plain text".to_string())
+            Some("the name of a note's writer must be one line of plain text".to_string())
         } else if by.is_some_and(|by| by.chars().count() > LONGEST_NAME) {
             Some(format!(
-                "the name of a note's writer has at most {LONGEST_NAME} characters"
+                "the name of a note's writer must have at most {LONGEST_NAME} characters"
             ))
         } else {
             None

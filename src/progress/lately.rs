@@ -84,7 +84,7 @@ impl Lately {
         let whole = |x: f64| plain(x.abs().round());
         let change = self.points - self.mean;
         let than = match self.runs {
-            1 => "your run before".to_string(),
+            1 => "your previous run".to_string(),
             n => format!("the mean of your last {n}"),
         };
         let mut said = match change {
@@ -95,7 +95,7 @@ impl Lately {
         let inside = self.scatter.filter(|scatter| change.abs() < *scatter);
         said += &match inside {
             Some(scatter) => format!(
-                " ({}), less than they scatter ({})",
+                " ({}), within their scatter ({})",
                 whole(self.mean),
                 whole(scatter)
             ),

@@ -314,7 +314,7 @@ impl Choice {
                 format!("rung {} of {}, its mark {mark}", self.rung, self.of)
             }
             Reason::Change => format!("for a change, rung {} of {}", self.rung, self.of),
-            Reason::StepBack { .. } => "the rung after it is far off yet".to_string(),
+            Reason::StepBack { .. } => "the rung after it is still far off".to_string(),
             Reason::Days { days } => format!("flown {days} days ago"),
             Reason::Weakness { name, .. } => format!("{} costs most", name.replace('_', " ")),
             Reason::Top => "all rungs are passed".to_string(),
@@ -331,7 +331,7 @@ impl Choice {
             Reason::Rung { in_a_row } => {
                 let have = match in_a_row {
                     0 => String::new(),
-                    n => format!(", and you have {n}"),
+                    n => format!(", {n} so far"),
                 };
                 let times = match self.times {
                     1 => "once".to_string(),
@@ -339,7 +339,7 @@ impl Choice {
                     n => format!("{n} times in a row"),
                 };
                 format!(
-                    "Fly {title}, aids {aids}, to {}: rung {} of {}, passed by {} points {times}{have}.",
+                    "Fly {title}, aids {aids}, to {}: rung {} of {}, passed with {} points {times}{have}.",
                     self.purpose,
                     self.rung,
                     self.of,
@@ -350,7 +350,7 @@ impl Choice {
                 "Fly {title} once more, aids {aids}: {from} has stayed far from its mark for {TELL} runs, and this leads up to it."
             ),
             Reason::Days { days } => format!(
-                "Fly {title} again, aids {aids}: you passed it, {days} days have gone by, and what comes back after days stays longer."
+                "Fly {title} again, aids {aids}: you passed it, {days} days have gone by, and skill refreshed after a gap lasts longer."
             ),
             Reason::Weakness { name, points, .. } => format!(
                 "Fly {title}, aids {aids}, and practise this: {} cost you {} points this week, more than anything else.",
@@ -358,12 +358,12 @@ impl Choice {
                 whole(*points),
             ),
             Reason::Change => format!(
-                "Fly {title}, aids {aids}, for a change, to {}: {} points is its mark.",
+                "Fly {title}, aids {aids}, for a change, to {}: its mark is {} points.",
                 self.purpose,
                 whole(self.mark),
             ),
             Reason::Top => format!(
-                "Fly {title}, aids {aids}: all rungs are passed, and here you stand lowest above its mark."
+                "Fly {title}, aids {aids}: all rungs are passed, and this is where you are least above the mark."
             ),
         }
     }

@@ -126,7 +126,7 @@ pub enum ReplayError {
     #[error("{0}")]
     File(#[from] FileError),
     /// It asks for an air that is not known.
-    #[error("the recording names an air that is not known: {0}")]
+    #[error("the recording names an unknown air: {0}")]
     Air(String),
     /// It was made by another model.
     #[error("flown with model {found}, this program has model {MODEL_VERSION}")]
@@ -135,7 +135,7 @@ pub enum ReplayError {
         found: u32,
     },
     /// Its length differs from what it says.
-    #[error("it is over after {found} ticks, the recording says {wanted}")]
+    #[error("it ends after {found} ticks, the recording says {wanted}")]
     Ticks {
         /// Its length.
         found: u64,

@@ -74,7 +74,7 @@ const ROWS: [InWords; 6] = [
     ("moves a minute", |hand| format!("{:.0}", hand.per_minute)),
     ("median move", |hand| told(hand.median_percent, " %")),
     ("largest move", |hand| told(hand.largest_percent, " %")),
-    ("turns", |hand| hand.turns.to_string()),
+    ("direction changes", |hand| hand.turns.to_string()),
     ("lever at rest", |hand| {
         format!("{:.0} %", 100.0 * hand.at_rest)
     }),
@@ -91,7 +91,7 @@ pub fn moved_with(means: &[Means]) -> Option<String> {
         .map(|means| match means {
             Means::Keys => "keys",
             Means::Mouse => "mouse",
-            Means::Axis => "a throttle or another axis",
+            Means::Axis => "a throttle or other axis",
         })
         .collect();
     (!words.is_empty()).then(|| format!("moved with {}", words.join(" and ")))

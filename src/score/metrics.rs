@@ -81,7 +81,7 @@ macro_rules! metrics {
 metrics! {
     SlowS "slow_s", "slow after", "s", SLOW, |s| s.slow_s().into();
     Captured "captured", "captured", "", CAPTURES, |s| Figure::Flag(s.leg.captured == Some(true));
-    CaptureS "capture_s", "stay begun after", "s", CAPTURES, |s| s.capture_s().into();
+    CaptureS "capture_s", "stay began after", "s", CAPTURES, |s| s.capture_s().into();
     OvershootFt "overshoot_ft", "past the number", "ft", STEP, |s| Figure::Number(s.overshoot());
     OvershootFpm "overshoot_fpm", "past the number", "ft/min", RATE, |s| Figure::Number(s.overshoot());
     ShortFt "short_ft", "stopped short by", "ft", STEP, short_ft;
@@ -103,7 +103,7 @@ metrics! {
     Missed "missed", "missed a call", "", PATH, |s| Figure::Flag(s.approach().missed()).if_known(s.known.lever);
     LeverTravel "lever_travel", "lever travel", "%", ALL, |s| Figure::Number(s.lever_travel()).if_known(s.known.lever);
     LeverReversals "lever_reversals", "lever reversals", "", ALL, lever_reversals;
-    AlphaErrorDeg "alpha_error_deg", "off on speed", "deg", ALL, alpha_error_deg;
+    AlphaErrorDeg "alpha_error_deg", "on-speed error", "deg", ALL, alpha_error_deg;
     SpeedWanderKt "speed_wander_kt", "speed wander", "kt", ALL, speed_wander_kt;
 }
 

@@ -38,8 +38,8 @@ pub fn ending(run: &Run, score: &Score) -> String {
         .collect();
     let tally = match captured.len() {
         0 => String::new(),
-        1 if captured[0] => "; it was captured".to_string(),
-        1 => "; it was not captured".to_string(),
+        1 if captured[0] => "; 1 of 1 captured".to_string(),
+        1 => "; 0 of 1 captured".to_string(),
         asked => {
             let count = captured.iter().filter(|captured| **captured).count();
             format!("; {count} of {asked} captured")
@@ -209,7 +209,7 @@ fn good(task: &TaskScore) -> String {
             number_of(Key::RmsFt)
         ),
         Kind::Slow(_) => format!(
-            "slow after {:.1} s, {} ft below the number at most, the stay begun after {:.1} s.",
+            "slow after {:.1} s, {} ft below the number at most, the stay began after {:.1} s.",
             number(Key::SlowS),
             number_of(Key::BelowFt),
             number(Key::CaptureS)
@@ -230,6 +230,6 @@ fn good(task: &TaskScore) -> String {
             plain(number(Key::TouchdownFt).abs().round()),
             number(Key::SinkFps)
         ),
-        Kind::Surprise(_) => "whatever was asked was answered.".to_string(),
+        Kind::Surprise(_) => "every call was answered.".to_string(),
     }
 }

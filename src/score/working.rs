@@ -28,7 +28,7 @@ pub fn lines(task: &TaskScore) -> Vec<String> {
         }];
     }
     let Some(cost) = task.cost else {
-        return vec!["not captured, so there is no cost and no point".to_string()];
+        return vec!["not captured, so no cost and no points".to_string()];
     };
     let mut lines = cost_lines(task, &cost);
     let taken_off = task.reference.taken_off(&scale);
@@ -51,7 +51,7 @@ pub fn lines(task: &TaskScore) -> Vec<String> {
         };
         let comma = if whole.is_empty() { "," } else { " of" };
         lines.push(format!(
-            "{sign} {}{comma} {word} of the task before{whole}: {} counts",
+            "{sign} {}{comma} {word} from the task before{whole}: {} counts",
             amount(task, taken_off.abs()),
             amount(task, own)
         ));
@@ -147,7 +147,7 @@ fn cost_lines(task: &TaskScore, cost: &Cost) -> Vec<String> {
             );
             let steep = format!("2 x {:.2} s too steep", number(Key::SteepS));
             let mut terms = vec![
-                (capture_s, "stay begun".to_string()),
+                (capture_s, "stay began".to_string()),
                 (error_s, error),
                 (lever_s, lever),
                 (steep_s, steep),
@@ -162,7 +162,7 @@ fn cost_lines(task: &TaskScore, cost: &Cost) -> Vec<String> {
         }
         Cost::Hold { error_ft, lever_ft } => {
             let lever = format!(
-                "0.1 x {rate_fps:.3} x lever a minute / {lever_percent:.3}, of {travel:.2} % in all"
+                "0.1 x {rate_fps:.3} x lever a minute / {lever_percent:.3}; {travel:.2} % in all"
             );
             vec![(error_ft, "rms error".to_string()), (lever_ft, lever)]
         }
@@ -174,10 +174,10 @@ fn cost_lines(task: &TaskScore, cost: &Cost) -> Vec<String> {
         } => {
             let off_ft = number(Key::TouchdownFt).abs();
             let off = format!("0.25 x {off_ft:.0} ft from the aim point / half the zone");
-            let too_much = "0.5 x what the sink is above 1.2 of the path's";
+            let too_much = "0.5 x (sink / the path's sink - 1.2), at least 0";
             vec![
                 (deviation, "rms share of the band used".to_string()),
-                (lever, "for the lever moved in a minute".to_string()),
+                (lever, "for lever travel per minute".to_string()),
                 (touchdown, off),
                 (sink, too_much.to_string()),
             ]
@@ -208,7 +208,7 @@ fn par_lines(task: &TaskScore, scale: &Scale) -> Vec<String> {
     let (floor, limit) = (told(scale.floor), told(scale.limit));
     let Some(par) = scale.par else {
         return vec![format!(
-            "100 points at {floor}, 0 at {limit}, straight between"
+            "100 points at {floor}, 0 at {limit}, linear between"
         )];
     };
     if scale.floor >= scale.limit {
@@ -257,7 +257,7 @@ fn points_line(task: &TaskScore, scale: &Scale, cost: f64, points: f64) -> Strin
         _ if cost <= scale.floor && scale.par.is_some() => {
             format!("as good as best, or better: {points:.1} points")
         }
-        _ if cost <= scale.floor => format!("no more than that: {points:.1} points"),
+        _ if cost <= scale.floor => format!("at the 100-point cost or below: {points:.1} points"),
         Some(par) if cost <= par => line(100.0 - PAR_POINTS, PAR_POINTS, scale.floor, par),
         Some(par) => line(PAR_POINTS, 0.0, par, scale.limit),
         None => line(100.0, 0.0, scale.floor, scale.limit),

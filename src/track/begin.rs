@@ -41,7 +41,7 @@ impl Begin {
     pub fn said(t_s: f64) -> Begin {
         Begin {
             t_s,
-            how: "as was said".to_string(),
+            how: "as given".to_string(),
         }
     }
 
@@ -54,12 +54,12 @@ impl Begin {
             how: how.to_string(),
         };
         if track.is_own() {
-            return Some(with_it("with its first row, as tracks of `simulate` do"));
+            return Some(with_it("with its first row, as tracks from `simulate` do"));
         }
         let start_m = drill.start.altitude_m;
         let off_m = |t_s: f64| (track.about(t_s) - start_m).abs();
         let at_start = || {
-            let how = "the altitude where the drill begins".to_string();
+            let how = "it is at the altitude where the drill begins".to_string();
             (off_m(first_s) <= AT_START_M).then_some((first_s, how))
         };
         let (t_s, how) = by_first_task(drill, track)
@@ -95,13 +95,16 @@ fn by_first_task(drill: &Drill, track: &Track) -> Option<(f64, String)> {
             Kind::Rate(rate) => {
                 let fpm = plain((rate.vertical_mps / FPM).round());
                 let left_s = track.takes_up(rate.vertical_mps, rate.band_mps)?;
-                (left_s, format!("it takes up {fpm} ft/min"))
+                (left_s, format!("it goes to {fpm} ft/min"))
             }
             Kind::Path(path) => {
                 let start_m = path.glide.aim.start_m;
                 return Some(match track.passes(start_m) {
-                    Some(t_s) => (t_s, format!("{:.2} nm from the aim point", start_m / NM)),
-                    None => (track.first_s(), "where distance is flown from".to_string()),
+                    Some(t_s) => (
+                        t_s,
+                        format!("it is {:.2} nm from the aim point", start_m / NM),
+                    ),
+                    None => (track.first_s(), "distance counts from there".to_string()),
                 });
             }
             Kind::Slow(_) => {
@@ -111,7 +114,7 @@ fn by_first_task(drill: &Drill, track: &Track) -> Option<(f64, String)> {
                 let how = "just before its speed begins to fall";
                 return Some((began_s - ANSWERED_S, how.to_string()));
             }
-            Kind::Surprise(_) => return Some((track.first_s(), "what comes is drawn".to_string())),
+            Kind::Surprise(_) => return Some((track.first_s(), "its tasks are drawn".to_string())),
         };
         return Some((left_s - before_s, after(before_s) + &how));
     }

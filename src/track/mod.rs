@@ -82,7 +82,7 @@ impl Track {
     pub fn lacks(&self, drill: &Drill) -> Option<String> {
         if drill.start.fast.is_some() && self.series(Field::Speed).is_none() {
             return Some(
-                "the drill slows in, and the track has no airspeed; give a column speed"
+                "the drill slows in, but the track has no airspeed; give a column speed"
                     .to_string(),
             );
         }
@@ -91,7 +91,7 @@ impl Track {
         let place = self.series(Field::Distance).or(self.series(Field::ToAim));
         place.is_none().then(|| {
             format!(
-                "task {} is a path, and the track has no distance; give a column distance (flown over the ground since the drill began) or to_aim (to the aim point)",
+                "task {} is a path, but the track has no distance; give a column distance (flown over the ground since the drill began) or to_aim (to the aim point)",
                 path + 1
             )
         })

@@ -57,7 +57,7 @@ pub fn read(source: Source, mappings: &[Mapping]) -> Result<Vec<(Field, Series)>
         let what = "the time is missing; give one in each row";
         let t_s = value(time)?.ok_or_else(|| source.error(at, what))?;
         if t_s < last_s {
-            let what = format!("the time is {t_s} s after {last_s} s; times must ascend");
+            let what = format!("the time {t_s} s comes after {last_s} s; times must ascend");
             return Err(source.error(at, what));
         }
         last_s = t_s;
@@ -71,7 +71,7 @@ pub fn read(source: Source, mappings: &[Mapping]) -> Result<Vec<(Field, Series)>
     let altitude = table.iter().find(|(field, _)| *field == Field::Altitude);
     let rows = altitude.map_or(0, |(_, series)| series.t_s.len());
     if rows < LEAST_ROWS {
-        let what = format!("{rows} rows with an altitude; give at least {LEAST_ROWS}");
+        let what = format!("rows with an altitude: {rows}; give at least {LEAST_ROWS}");
         return Err(source.error(source.text.len(), what));
     }
     let apart_s = altitude.map_or(0.0, |(_, series)| series.apart_s());

@@ -94,7 +94,10 @@ pub fn tell(run: &Run, leg: usize) -> Option<String> {
     }
     if let Some(drift_fpm) = drift_fpm(run, leg).filter(|drift| drift.abs() >= DRIFT_FPM) {
         let way = if drift_fpm > 0.0 { "up" } else { "down" };
-        said.push(format!("it drifted {way} at {:.0} ft/min", drift_fpm.abs()));
+        said.push(format!(
+            "the altitude drifted {way} at {:.0} ft/min",
+            drift_fpm.abs()
+        ));
     }
     (!said.is_empty()).then(|| format!("Task {n}: {}.", said.join("; ")))
 }

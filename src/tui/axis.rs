@@ -66,7 +66,7 @@ impl Calibration {
         let travel = self.off.abs_diff(self.full);
         if travel < LEAST_TRAVEL {
             return Some(format!(
-                "axis {} moves by {travel} from power off to full, at least {LEAST_TRAVEL} are needed",
+                "axis {} moves by {travel} from power off to full; at least {LEAST_TRAVEL} are needed",
                 self.axis
             ));
         }

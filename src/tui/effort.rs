@@ -23,7 +23,7 @@ pub fn go_on_if(is_wanted: &AtomicBool) {
 fn told(cause: &(dyn Any + Send)) -> String {
     let text = cause.downcast_ref::<&str>().copied();
     match text.or(cause.downcast_ref::<String>().map(String::as_str)) {
-        Some(text) => format!("it broke off: {text}"),
-        None => "it broke off".to_string(),
+        Some(text) => format!("the work broke off: {text}"),
+        None => "the work broke off".to_string(),
     }
 }

@@ -121,12 +121,12 @@ impl Guided {
     }
 
     fn to_do(&self, flight: &Flight) -> String {
-        let alone = "again, alone? enter flies it alone, r guided once more, esc goes to the menu";
+        let alone = "again, alone? enter flies it alone, r guided again, esc goes to the menu";
         let again = "once more? enter flies it guided again, esc goes to the menu";
         match flight.phase() {
             _ if flight.is_over() && is_captured(flight) => return alone.to_string(),
             _ if flight.is_over() => return again.to_string(),
-            Phase::Ready => return "time stands: space begins".to_string(),
+            Phase::Ready => return "ready: space begins".to_string(),
             Phase::Paused => return "paused: space goes on".to_string(),
             Phase::Flying => {}
         }
@@ -144,10 +144,10 @@ impl Guided {
         let first = match (is_wrong_way, is_long) {
             (true, _) => "the other way: ",
             (false, true) => "no hurry: ",
-            _ => "time stands: ",
+            _ => "time stopped: ",
         };
         let (wanted, asked) = (percent(wanted), percent(asked));
-        format!("{first}that is {wanted}; {asked} is asked: {keys}")
+        format!("{first}lever at {wanted}; set {asked}: {keys}")
     }
 }
 

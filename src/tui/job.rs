@@ -113,7 +113,7 @@ impl<T: Send + 'static> Job<T> {
                 Ok(News::Done(done)) => return Some(*done),
                 Err(RecvTimeoutError::Timeout) => return None,
                 Err(RecvTimeoutError::Disconnected) => {
-                    return Some(Err("it broke off".to_string()));
+                    return Some(Err("the work broke off".to_string()));
                 }
             }
         }
@@ -177,7 +177,7 @@ impl Wanted {
             }
             Wanted::Hand(name, drill, seed) => {
                 let hand = hands::built_in(name, &drill, seed);
-                let mut hand = hand.ok_or("nobody flies it")?;
+                let mut hand = hand.ok_or("no built-in hand flies it")?;
                 Ok(hands::fly(drill, seed, &mut *hand))
             }
             Wanted::Best(logbook, drill, seed) => {

@@ -156,7 +156,7 @@ fn ends_of_ranges_are_inside() {
     let many = with("", "altitude_ft = 50", "", &short.repeat(201)).unwrap_err();
     assert!(many.starts_with("bad.toml:"), "{many}");
     assert!(
-        many.contains("there are 201 of [[task]]; give 1 to 200"),
+        many.contains("there are 201 [[task]] tables; give 1 to 200"),
         "{many}"
     );
     // Titles and texts of full length.

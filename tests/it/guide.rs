@@ -85,8 +85,9 @@ fn from_a_first_start_to_the_capture_by_the_keys_it_asks_for() {
     pty.wait_text("space begins");
     pty.send(" ");
     for _ in 0..3 {
-        let text = pty.wait_for(|text| text.contains("is asked: "), FLOWN);
-        let (_, asked) = text.split_once("is asked: ").unwrap();
+        let text = pty.wait_for(|text| text.contains("; set "), FLOWN);
+        let (_, set) = text.split_once("; set ").unwrap();
+        let (_, asked) = set.split_once(" %: ").unwrap();
         let mut words = asked.split([' ', ',']).filter(|word| !word.is_empty());
         let key = match words.next() {
             Some("up") => "\x1b[A",
@@ -98,7 +99,7 @@ fn from_a_first_start_to_the_capture_by_the_keys_it_asks_for() {
             // Far enough apart to be taps, not repeats of a held key.
             std::thread::sleep(Duration::from_millis(300));
         }
-        pty.wait_for(|text| !text.contains("is asked"), LIMIT);
+        pty.wait_for(|text| !text.contains("; set "), LIMIT);
     }
     let over = pty.wait_for(|text| text.contains("again, alone?"), FLOWN);
     assert!(over.contains("Captured"), "{over}");

@@ -27,7 +27,7 @@ fn what_breaks_off_is_told_and_the_next_is_done() {
     let mut broken = Job::of(|_| panic!("no such luck"));
     assert_eq!(
         wait(&mut broken).err().as_deref(),
-        Some("it broke off: no such luck")
+        Some("the work broke off: no such luck")
     );
     let mut next = Job::of(|_| Err("as it should".to_string()));
     assert_eq!(wait(&mut next).err().as_deref(), Some("as it should"));
@@ -59,7 +59,7 @@ fn hundreds_that_nobody_waits_for_are_passed_over_at_once() {
 fn what_breaks_down_says_why_and_what_is_given_up_does_not_go_on() {
     assert_eq!(attempt(|| 7), Ok(7));
     let broken: Result<(), String> = attempt(|| panic!("of {}", 3));
-    assert_eq!(broken, Err("it broke off: of 3".to_string()));
+    assert_eq!(broken, Err("the work broke off: of 3".to_string()));
     let is_wanted = AtomicBool::new(true);
     go_on_if(&is_wanted);
     is_wanted.store(false, Ordering::Relaxed);

@@ -183,7 +183,7 @@ fn a_run_is_held_against_the_last_five_of_its_drill() {
     let close = lately(&before, &flown("reef", 8, 61.0, &[("dive", 15.0)])).unwrap();
     assert_eq!(
         close.sentence(),
-        "1 worse than the mean of your last 5 (62), less than they scatter (3); dive cost 1 more."
+        "1 worse than the mean of your last 5 (62), within their scatter (3); dive cost 1 more."
     );
     assert_eq!(lately(&[], &now), None, "the first");
     let mut left = now.clone();

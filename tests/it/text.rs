@@ -94,7 +94,7 @@ fn a_change_of_the_wind_is_told_with_its_way_and_size() {
             ..AirSpec::default()
         })
     };
-    assert_eq!(told(1.0), "wind up 1 kt on the way");
-    assert_eq!(told(-1.0), "wind down 1 kt on the way");
-    assert_eq!(told(12.5), "wind up 12.5 kt on the way");
+    assert_eq!(told(1.0), "wind up 1 kt in flight");
+    assert_eq!(told(-1.0), "wind down 1 kt in flight");
+    assert_eq!(told(12.5), "wind up 12.5 kt in flight");
 }

@@ -99,7 +99,7 @@ fn read_shift(table: &Table, wake: At<bool>) -> Result<Option<Shift>, FileError>
         return Ok(None);
     };
     if wake.value {
-        let message = "`shift_kt` with `wake`; the air behind a ship is that of a steady wind, so leave one of them out";
+        let message = "`shift_kt` with `wake`; the air behind a ship needs a steady wind, so leave one of them out";
         return Err(table.error(by.at, message));
     }
     let at = table.number("shift_at_s", 0.0..=3600.0, None)?;

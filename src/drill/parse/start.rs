@@ -54,7 +54,7 @@ pub(super) fn read(table: &Table, aircraft: &Aircraft) -> Result<Start, FileErro
         return Err(table.error(
             off_speed.at,
             format!(
-                "`off_speed_kt` is {}, below the stall; the stall is {:.1} kt under on speed",
+                "`off_speed_kt` is {}, below the stall; the stall is {:.1} kt below on speed",
                 plain(off_speed.value),
                 -slowest_kt
             ),
@@ -76,7 +76,7 @@ pub(super) fn read_fast(table: &Table, aircraft: &Aircraft) -> Result<Start, Fil
     let altitude = table.number("altitude_ft", ALTITUDE_FT, None)?;
     if let Some((key, at)) = table.any_of(slow::NOT_GIVEN) {
         let message = format!(
-            "`{key}` where the first task is a slow, which begins in steady level flight; leave it out"
+            "`{key}` with a slow as the first task, which begins in steady level flight; leave it out"
         );
         return Err(table.error(at, message));
     }

@@ -55,7 +55,7 @@ pub(super) fn read(file: &Table, drill: &Drill) -> Result<Vec<Task>, FileError> 
     let mut count = 0;
     for table in file.tables("task", 1..=MOST, KEYS)? {
         if tasks.iter().any(|task| matches!(task.kind, Kind::Path(_))) {
-            let message = "a task after a path; a path is the last task";
+            let message = "a task after a path; a path must be the last task";
             return Err(table.error(table.at(), message));
         }
         let scored = table.flag("scored", true)?.value;
@@ -65,7 +65,7 @@ pub(super) fn read(file: &Table, drill: &Drill) -> Result<Vec<Task>, FileError> 
         before.so_far_s += kind.longest_s(closure_mps, left_m);
         if before.so_far_s > LONGEST_S {
             let message = format!(
-                "up to here the drill can last {} s; it takes at most {}",
+                "up to here the drill can last {} s; it may last at most {}",
                 plain((before.so_far_s * 10.0).round() / 10.0),
                 plain(LONGEST_S)
             );
@@ -74,7 +74,7 @@ pub(super) fn read(file: &Table, drill: &Drill) -> Result<Vec<Task>, FileError> 
         count += kind.count();
         if count > MOST {
             let message = format!(
-                "{count} tasks up to here, those drawn by surprises counted; a drill has at most {MOST}"
+                "{count} tasks up to here, counting those drawn by surprises; a drill has at most {MOST}"
             );
             return Err(table.error(table.at(), message));
         }
@@ -111,8 +111,7 @@ impl<'a> Before<'a> {
 
     fn read_hold(&mut self, table: &Table) -> Result<Kind, FileError> {
         if self.after_rate {
-            let message =
-                "a hold straight after a rate; a step comes between, to say where to hold";
+            let message = "a hold straight after a rate; put a step between, to say where to hold";
             return Err(table.error(table.at(), message));
         }
         let (hold, altitude) = Hold::read(table, self.altitude_ft)?;
@@ -139,7 +138,7 @@ impl<'a> Before<'a> {
 
     fn read_slow(&mut self, table: &Table) -> Result<Kind, FileError> {
         if !self.is_first {
-            let message = "a slow after another task; slowing in is the first task of a drill";
+            let message = "a slow after another task; slowing in must be the first task of a drill";
             return Err(table.error(table.at(), message));
         }
         self.only_holds = false;
@@ -156,7 +155,8 @@ impl<'a> Before<'a> {
 
     fn read_path(&mut self, table: &Table) -> Result<Kind, FileError> {
         if !self.only_holds {
-            let message = "a path after something else than holds; only holds come before a path";
+            let message =
+                "a path after something other than holds; only holds may come before a path";
             return Err(table.error(table.at(), message));
         }
         let Some(aim) = self.drill.aim else {
@@ -167,11 +167,11 @@ impl<'a> Before<'a> {
         let closure_kt = self.drill.least_closure_mps() / KT;
         if closure_kt <= 0.0 {
             let when = match self.drill.closure_mps() > 0.0 {
-                true => " after the shift of the wind",
+                true => " after the wind shift",
                 false => "",
             };
             let message = format!(
-                "the aim point does not come nearer{when}: closure is {closure_kt:.0} kt; give less wind or a slower deck"
+                "the aim point comes no nearer{when}: closure is {closure_kt:.0} kt; give less wind or a slower deck"
             );
             return Err(table.error(table.at(), message));
         }

@@ -13,7 +13,7 @@ use crate::tui::screens::{
 use crate::tui::theme::Role;
 
 /// Asked before a run is begun again in which a task that counts is finished.
-const ASKS_AGAIN: &str = " begin again? this run ends here then   r yes   space no, go on";
+const ASKS_AGAIN: &str = " begin again? this run will end here   r yes   space no, go on";
 
 impl App {
     /// Draws the screen.

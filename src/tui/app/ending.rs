@@ -80,7 +80,7 @@ impl App {
             None => {}
             Some(Ok(outcome)) => self.tell_weighed(Some(outcome)),
             Some(Err(why)) => {
-                ending.guesses.push(format!("Without par and bill: {why}."));
+                ending.guesses.push(format!("No par and no bill: {why}."));
                 self.tell_weighed(None);
             }
         }
@@ -179,7 +179,7 @@ impl App {
                 let folder = PathName(spare.dir().to_path_buf());
                 format!("for now it is run {id} of `leveloff --data {folder} log`")
             }
-            Err(_) => "nor anywhere else: it is lost".to_string(),
+            Err(_) => "it could not be kept elsewhere either, and is lost".to_string(),
         };
         farewell::say(format!("the run could not be kept: {error}; {instead}"));
         Err(format!("{error}; {instead}"))

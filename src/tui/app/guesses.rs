@@ -99,4 +99,4 @@ impl App {
 }
 
 /// Shown in place of the guesses while the brief that they are compared with is worked out.
-const COMPARING: &str = "The truth about your guesses is being worked out.";
+const COMPARING: &str = "Your guesses are being checked.";

@@ -27,7 +27,7 @@ impl App {
     fn sentence(&self) -> Option<String> {
         let offer = match self.memory.guided {
             false => "new here? f: your first flight, guided, in one minute",
-            true => "new here? enter shows what the first drill asks and how; enter again flies it",
+            true => "new here? enter shows the first drill and how to fly it; enter again flies it",
         };
         self.shelf.is_new().then(|| offer.to_string())
     }

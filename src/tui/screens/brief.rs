@@ -108,7 +108,7 @@ fn to_do(briefing: &Briefing) -> Page {
     let sheet = match briefing.sheet {
         Some(Ok(sheet)) => sheet,
         Some(Err(why)) => {
-            page.push(format!("what to do is not known: {why}"), Role::Warning);
+            page.push(format!("cannot say what to do: {why}"), Role::Warning);
             return page;
         }
         None => {
@@ -127,7 +127,7 @@ fn to_do(briefing: &Briefing) -> Page {
     }
     page.gap();
     let advice = match drill.air.u20_mps > 0.0 || drill.air.wake.is_some() {
-        true => "That is for the air without its gusts. Correct what stays, not each of them.",
+        true => "This is for the air without its gusts. Correct what lasts, not every gust.",
         false => "Each % is where the lever goes. Half a second or five feet off is near enough.",
     };
     page.push(advice, Role::Quiet);
@@ -209,7 +209,10 @@ fn card(briefing: &Briefing, width: u16, page: &mut Page) {
         return;
     };
     let Some(card) = &sheet.card else {
-        return page.push("power card: it cannot fly level here", Role::Ink);
+        return page.push(
+            "power card: this aeroplane cannot fly level here",
+            Role::Ink,
+        );
     };
     let (ft, lever) = (
         plain(card.altitude_ft.round()),

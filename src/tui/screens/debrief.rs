@@ -220,7 +220,7 @@ fn head(debrief: &Debrief, area: Rect, canvas: &mut Canvas) {
         None => String::new(),
         // The picture shows another task, or one that the second run was not asked.
         Some(_) if debrief.stretch().pieces().next().is_none() => {
-            "nothing dotted in this task ".to_string()
+            "no dotted line in this task ".to_string()
         }
         Some((_, what)) => format!("dotted: {what} "),
     };

@@ -166,7 +166,7 @@ fn number(task: &TaskScore, keys: &[Key]) -> String {
 /// How an approach ended.
 fn outcome(task: &TaskScore) -> &'static str {
     match task.outcome() {
-        Some(Outcome::InZone) if task.is_missed() => "down, not around",
+        Some(Outcome::InZone) if task.is_missed() => "call missed",
         Some(Outcome::InZone) => "in the zone",
         Some(Outcome::Short) => "short of the deck",
         Some(Outcome::Past) => "past the zone",

@@ -202,9 +202,9 @@ fn in_reach(flight: &Flight) -> String {
 fn typed(typed: &Typed) -> String {
     let text = typed.text();
     let keys = match typed.number() {
-        Some(percent) if percent > 100.0 => "100 is the most: backspace, or esc drops it",
-        _ if typed.has_refused() => "digits and a point: enter sets it, esc drops it",
-        _ => "enter sets it, esc drops it",
+        Some(percent) if percent > 100.0 => "100 is the most: backspace, or esc cancels",
+        _ if typed.has_refused() => "digits and a point: enter sets it, esc cancels",
+        _ => "enter sets it, esc cancels",
     };
     format!("lever to {text}_ %   {keys}")
 }

@@ -145,7 +145,7 @@ fn drills(menu: &Menu, area: Rect, canvas: &mut Canvas) {
         canvas.put(area.x + column, area.y, name, quiet);
     }
     if menu.listed.is_empty() {
-        let none = "   no drill and no aeroplane has that in its name";
+        let none = "   no drill or aeroplane has that in its name";
         canvas.put(area.x, area.y + 1, none, Role::Ink);
         return;
     }
@@ -190,9 +190,9 @@ fn about(skill: Skill) -> &'static str {
     match skill {
         Skill::Stop => "a climb or a descent is running: end it on the number",
         Skill::GoAndStop => "leave one number, end on the next",
-        Skill::Slowing => "lose speed at one altitude, and catch it where it is slow",
+        Skill::Slowing => "lose speed at one altitude, and catch it on speed",
         Skill::Rates => "go to a vertical speed and keep it",
-        Skill::Holds => "find level power from a wrong one, and stay",
+        Skill::Holds => "find level power from a wrong setting, and stay",
         Skill::Paths => "down a straight line to a deck that stands still",
         Skill::Ships => "down to a deck that moves away",
         Skill::Surprises => "what comes next is called on the way",

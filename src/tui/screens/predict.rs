@@ -74,13 +74,13 @@ pub fn draw(guessing: &Guessing, area: Rect, canvas: &mut Canvas) {
     words::head(&guessing.title, "guess first", count, area, canvas);
     let mut page = Page::default();
     if guessing.is_coming() {
-        page.push("what there is to guess is being worked out", Role::Quiet);
+        page.push("the questions are being worked out", Role::Quiet);
     }
     for (index, question) in questions.iter().enumerate().take(current + 1) {
         let unit = unit(question);
         let (role, said) = match guessing.guesses.get(index) {
-            Some(Some(guess)) => (Role::Quiet, format!("  you say {guess} {unit}")),
-            Some(None) => (Role::Quiet, "  passed over".to_string()),
+            Some(Some(guess)) => (Role::Quiet, format!("  your guess: {guess} {unit}")),
+            Some(None) => (Role::Quiet, "  skipped".to_string()),
             None => {
                 let (mark, written) = (canvas.theme.mark(Mark::CHOSEN), guessing.entry.text());
                 (Role::Ink, format!("{mark} {written}_ {unit}"))
@@ -93,14 +93,14 @@ pub fn draw(guessing: &Guessing, area: Rect, canvas: &mut Canvas) {
     }
     if let Some(question) = questions.get(current).filter(|_| guessing.not_a_number) {
         let most = plain(most(question.unit));
-        let takes = format!("It takes a number from 0 to {most}.");
+        let takes = format!("Type a number from 0 to {most}.");
         page.push(takes, Role::Warning);
     }
     let inside = Rect::new(area.x + 1, area.y + 2, area.width - 2, area.height - 5);
     page.draw(&mut 0, inside, canvas);
-    let after = " Then you fly. The debrief holds each guess against what the model gives.";
+    let after = " Then you fly. The debrief compares each guess with what the model gives.";
     canvas.put_within(area.x, area.bottom() - 3, after, area.width, Role::Quiet);
-    let keys = " enter takes it; an empty line passes over";
+    let keys = " enter takes it; an empty line skips it";
     words::foot(keys, "q menu", area, canvas);
 }
 

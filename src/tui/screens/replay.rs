@@ -12,7 +12,7 @@ pub fn draw(replay: &mut Replay, area: Rect, canvas: &mut Canvas) {
     fly::draw(&mut replay.flight, area, canvas);
     let others = "   up, down speed   left, right 10 s";
     let (what, role, space, others) = match (replay.flight.is_over(), replay.is_moving()) {
-        (true, _) => ("its end", Role::Warning, "plays it again", ""),
+        (true, _) => ("the end", Role::Warning, "plays it again", ""),
         (false, true) => ("playing", Role::Strong, "stops", others),
         (false, false) => ("stopped", Role::Warning, "plays", others),
     };

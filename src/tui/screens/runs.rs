@@ -40,7 +40,7 @@ impl Runs {
 pub fn draw(runs: &Runs, area: Rect, canvas: &mut Canvas) {
     let quiet = Role::Quiet;
     let count = format!("{} kept ", runs.entries.len());
-    words::head("runs, the latest first", "", count, area, canvas);
+    words::head("runs, latest first", "", count, area, canvas);
     let (rows, all) = (
         usize::from(area.height.saturating_sub(6)),
         runs.entries.len(),
@@ -63,7 +63,7 @@ pub fn draw(runs: &Runs, area: Rect, canvas: &mut Canvas) {
         }
     }
     if runs.entries.is_empty() && runs.trouble.is_none() {
-        let text = " No run was kept yet: fly one, and it is here.";
+        let text = " No run has been kept yet: fly one and it appears here.";
         canvas.put(area.x, area.y + 3, text, Role::Ink);
     }
     if let Some(trouble) = &runs.trouble {

@@ -158,7 +158,7 @@ pub fn draw(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
             learning::draw(&row.title, values, curve, &figure, picture, canvas);
         }
         None => {
-            let text = " No run of yours was kept yet: fly one, and it is here.";
+            let text = " No run of yours has been kept yet: fly one and it appears here.";
             canvas.put_within(area.x, area.y + 2, text, area.width, Role::Ink);
         }
     }

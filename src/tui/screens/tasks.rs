@@ -91,7 +91,7 @@ fn asked(kind: &Kind) -> String {
             format!("within {} ft/min", words::fpm(band_mps))
         }
         Some(Target::Path(glide)) => format!("within {} ft, narrowing", words::feet(glide.band_m)),
-        None => "told one at a time".to_string(),
+        None => "called one at a time".to_string(),
     };
     match kind.stay_s() {
         Some(stay_s) => format!("{within}, {} s", plain(stay_s)),

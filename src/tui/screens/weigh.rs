@@ -19,7 +19,7 @@ pub fn draw(title: &str, share: f64, area: Rect, canvas: &mut Canvas) {
     let bar = canvas.theme.bar(filled, BAR);
     canvas.put(x, y, bar, Role::Band);
     canvas.put(x, y + 2, "Two built-in hands fly the same drill", quiet);
-    canvas.put(x, y + 3, "in the same air: that makes par and best.", quiet);
-    let keys = " q does not wait   enter again   n next drill";
+    canvas.put(x, y + 3, "in the same air, to find par and best.", quiet);
+    let keys = " q skips the wait   enter again   n next drill";
     words::foot(keys, "", area, canvas);
 }

@@ -97,7 +97,7 @@ pub fn curve_of(side: Measure, stretch: &Stretch, area: Rect, canvas: &mut Canva
     if let Some(tick) = until {
         let x = picture.x + (along.dot(tick) / ACROSS) as u16;
         let rows = rows.clone().rev();
-        beside_column("till here", x, rows, picture, canvas, Role::Alternative);
+        beside_column("until here", x, rows, picture, canvas, Role::Alternative);
     }
     if let Some(dot) = stretch.change_dot(&along) {
         let x = picture.x + (dot / ACROSS) as u16;

@@ -188,10 +188,7 @@ fn no_cue_is_told_twice_in_a_row() {
 #[test]
 fn a_move_is_called_too_large_only_where_it_was() {
     let first = flown("stair-in-the-breeze", Sleeps).first;
-    assert!(
-        first.contains("times as far as needed, to 65 %"),
-        "{first}"
-    );
+    assert!(first.contains("times as far as needed, to 65 %"), "{first}");
     assert!(first.contains("take the lever to 59 %"), "{first}");
     // By the brief, whose first move is smaller than its second, to the number; then idle.
     let first = flown("out-of-idle", LetsGo).first;
@@ -294,11 +291,7 @@ fn many_small_moves_are_moves() {
 #[test]
 fn no_floor_is_told_that_is_idle() {
     for line in flown("what-the-rock-calls", Sleeps).told() {
-        assert!(
-            !line.sentence.contains("go below 2 %"),
-            "{}",
-            line.sentence
-        );
+        assert!(!line.sentence.contains("go below 2 %"), "{}", line.sentence);
     }
 }
 

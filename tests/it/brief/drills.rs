@@ -124,7 +124,7 @@ fn a_brief_tells_when_the_wind_shifts_and_what_that_takes() {
         path.contains("wind 16 kt") && path.contains("closure 91 kt"),
         "{path}"
     );
-    let lost = "from 200 ft down to 20 ft 7.5 kt of the wind are lost, 4.7 once shifted";
+    let lost = "from 200 ft down to 20 ft, 7.5 kt of the wind is lost, 4.7 once shifted";
     assert!(all.iter().any(|line| line.contains(lost)), "{all:#?}");
     let (grows, _) = told("the-wind-gets-up");
     assert_eq!(
@@ -302,8 +302,8 @@ fn slowing_in_the_brief_tells_what_comes_out() {
         lines[1..],
         [
             "  speed 50 kt fast",
-            "  wheels in, on the way out from 150 kt",
-            "  flaps in, on the way out from 135 kt",
+            "  wheels in, extending below 150 kt",
+            "  flaps in, extending below 135 kt",
         ]
     );
     let level = library::drill("level-over-the-tarn").unwrap();

@@ -115,7 +115,7 @@ fn little_power_to_climb() {
 #[test]
 fn little_descent_on_idle() {
     let judged = judge(&read(&[("idle_fraction", "0.42")]));
-    let remark = sentence(&judged, "on idle");
+    let remark = sentence(&judged, "at idle");
     assert_eq!(remark.severity, Severity::Remark);
     assert!(remark.sentence.contains("16800 kg"), "{}", remark.sentence);
 }

@@ -166,7 +166,7 @@ fn preferences_give_way_to_the_environment_and_that_to_arguments() {
         file.to_str().unwrap()
     );
     let err = shell.bad(2, &["config", "init"]);
-    assert!(err.contains("is there already"), "{err}");
+    assert!(err.contains("already exists"), "{err}");
 
     let dir = |name: &str| shell.folder.join(name).to_str().unwrap().to_string();
     let text = fs::read_to_string(file).unwrap();
@@ -241,7 +241,7 @@ fn what_is_wrong_with_a_preference_is_told_with_its_place() {
         ("aids = 3", "`aids` is a number"),
         (
             "data = \"flying\"",
-            "`data` is not a whole path; begin it with /",
+            "`data` is not a full path; begin it with /",
         ),
         ("aids = ", "not valid TOML"),
     ] {
@@ -260,7 +260,7 @@ fn a_wrong_preference_is_told_and_nothing_is_run() {
     fs::write(file, "aids = \"full\"\nadis = \"some\"\n").unwrap();
     for args in [&["log"] as &[&str], &["config"], &["debrief"]] {
         let err = shell.bad(2, args);
-        let wanted = "config.toml:2:1: unknown key `adis` in the file; known are aids";
+        let wanted = "config.toml:2:1: unknown key `adis` in the file; the known keys are aids";
         assert!(
             err.contains(wanted) && err.contains("nearest is `aids`"),
             "{err}"

@@ -77,7 +77,7 @@ fn a_fault_a_drill_has_no_room_for_is_refused_with_those_it_can_show() {
         for (drill, hand, needs) in refused {
             let err = shell.bad(2, &[command, drill, "--hand", hand]);
             assert!(err.contains(&format!("`{hand}` {needs}")), "{err}");
-            assert!(err.contains("it has room for "), "{err}");
+            assert!(err.contains("it can show "), "{err}");
             assert!(err.contains("pumping, level_power_off"), "{err}");
             assert_eq!(err.trim_end().lines().count(), 1, "{err}");
         }

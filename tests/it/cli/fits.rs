@@ -144,7 +144,7 @@ fn nothing_is_ever_written_over() {
     let err = shell.bad(2, &["fit", "--rows", "rows.csv", "--out", "mine.toml"]);
     assert_eq!(
         one_line(&err),
-        "leveloff: mine.toml is there already; name another, or move it away first"
+        "leveloff: mine.toml already exists; name another, or move it away first"
     );
     assert_eq!(
         fs::read_to_string(shell.folder.join("mine.toml")).unwrap(),
@@ -167,7 +167,7 @@ fn what_is_wrong_with_a_table_is_said_with_its_place() {
         ),
         (
             "lever_pct,climb\n".into(),
-            "1:1: there is no column `vertical_speed_fpm`; say which it is with --columns vertical_speed=COLUMN:fpm; there are lever_pct, climb",
+            "1:1: there is no column `vertical_speed_fpm`; say which it is with --columns vertical_speed=COLUMN:fpm; the columns are lever_pct, climb",
         ),
         (
             "lever_pct,vertical_speed_fpm,speed_kt,mass_kg\n".into(),
@@ -223,7 +223,7 @@ fn what_is_wrong_with_a_table_is_said_with_its_place() {
         ),
         (
             ROWS.lines().take(3).collect::<Vec<_>>().join("\n"),
-            "1:1: 2 different rows; give at least 3",
+            "1:1: different rows: 2; give at least 3",
         ),
         (
             format!("{ROWS}{}", "17,-1400,131,15800,1500\n".repeat(200)),

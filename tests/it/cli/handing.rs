@@ -39,7 +39,7 @@ fn a_run_that_is_what_it_says_holds_wherever_it_lies() {
         "holds; catch-the-sink",
         "by Kim",
         "hand green",
-        &format!("model {MODEL_VERSION} as this program's {MODEL_VERSION}"),
+        &format!("model {MODEL_VERSION} (this program: {MODEL_VERSION})"),
     ] {
         assert!(verdict.contains(part), "{part} is not in {verdict}");
     }
@@ -57,7 +57,9 @@ fn a_run_that_is_what_it_says_holds_wherever_it_lies() {
     let other = shell.run(&["verify", text(&sent), "--drill", "cliff-top"]);
     assert_eq!(other.code, Some(1));
     assert!(
-        other.out.contains("not of the drill `cliff-top` as asked"),
+        other
+            .out
+            .contains("not a run of the drill `cliff-top` you gave"),
         "{other:?}"
     );
     shell.bad(2, &["verify", text(&sent), "--drill", "nowhere"]);
@@ -293,12 +295,12 @@ fn two_runs_of_a_drill_stand_side_by_side_and_others_do_not() {
     for part in [
         "by Kim, hand green",
         "hand steady",
-        "stay begun after",
+        "stay began after",
         "the hand: ",
     ] {
         assert!(told.contains(part), "{part} is not in {told}");
     }
-    assert!(!told.contains("Not "), "the same air: {told}");
+    assert!(!told.contains("Different "), "the same air: {told}");
 
     // In still air nothing is drawn from the seed.
     let again = keep(
@@ -313,16 +315,16 @@ fn two_runs_of_a_drill_stand_side_by_side_and_others_do_not() {
     let other = ["--hand", "green", "--seed", "4", "--air", "light"];
     let other = keep(&shell, "catch-the-sink", &other);
     let told = shell.good(&["compare", text(&gusty), text(&other)]);
-    assert!(told.contains("Not with the same seed: A 3, B 4"), "{told}");
+    assert!(told.contains("Different seeds: A 3, B 4"), "{told}");
     let told = shell.good(&["compare", text(&green), text(&gusty)]);
     assert!(
-        told.contains("Not in the same air: A the drill's, B light."),
+        told.contains("Different air: A the drill's, B light."),
         "{told}"
     );
 
     let other = keep(&shell, "cliff-top", &["--hand", "green"]);
     let err = shell.bad(2, &["compare", text(&green), text(&other)]);
-    let why = "the one is of the drill `catch-the-sink`, the other of `cliff-top`";
+    let why = "one is of the drill `catch-the-sink`, the other of `cliff-top`";
     assert!(err.contains(why), "{err}");
 }
 
@@ -391,7 +393,7 @@ fn a_recording_that_is_cut_short_is_called_so() {
     for (text, told) in [
         (&whole[..200], "it breaks off at line 1, column 200"),
         ("", "it is empty"),
-        ("{}", "something that a recording has is missing or wrong"),
+        ("{}", "something that a recording needs is missing or wrong"),
         ("title = 1", "it is not JSON"),
     ] {
         shell.folder.file("sent.json", text);
@@ -496,7 +498,7 @@ fn a_class_is_told_by_drill_and_by_learner() {
 
     let told = shell.good(&["class", "sent", "--hands"]);
     for part in [
-        "3 runs by 2 learners, 3 to the end",
+        "3 runs by 2 learners, 3 flown to the end",
         "what costs most",
         "Kim",
     ] {
@@ -506,7 +508,7 @@ fn a_class_is_told_by_drill_and_by_learner() {
     assert_eq!(rows.lines().count(), 4, "{rows}");
     let nobody = shell.run(&["class", "sent"]);
     assert!(
-        nobody.out.trim().is_empty() && nobody.err.contains("No run of a person"),
+        nobody.out.trim().is_empty() && nobody.err.contains("flown by a person"),
         "{nobody:?}"
     );
     shell.bad(2, &["class", "nowhere"]);

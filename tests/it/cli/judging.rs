@@ -77,7 +77,7 @@ fn a_track_of_ours_is_told_like_its_run() {
     let text = shell.good(&["judge", "track.csv", "--drill", "quarry-stair"]);
     assert!(text.contains("Bill of task"), "{text}");
     assert!(
-        text.contains("till here") || text.contains("dotted: "),
+        text.contains("until here") || text.contains("dotted: "),
         "{text}"
     );
     assert!(
@@ -132,7 +132,7 @@ fn altitude_alone_tells_what_it_can() {
     let text = shell.good(&args);
     for said in [
         "No rows from",
-        "Not in the track, nor figures made of it: lever, airspeed, angle of attack.",
+        "Not in the track, so no figures come from it: lever, airspeed, angle of attack.",
         "the level-off from a descent of",
         "before it leaves 1,660 ft for 1,310 ft",
         "no points without the lever",
@@ -244,11 +244,11 @@ fn what_is_not_right_is_told_with_its_place() {
         ),
         (
             good.replace("altitude_ft", "ALT"),
-            "1:1: `ALT` does not say its unit (ft or m); give --columns altitude=ALT:ft",
+            "1:1: `ALT` has no unit (ft or m); give --columns altitude=ALT:ft",
         ),
         (
             good.replace("altitude_ft", "altitude"),
-            "1:1: `altitude` does not say its unit (ft or m)",
+            "1:1: `altitude` has no unit (ft or m)",
         ),
         (
             good.replace("\n7,1000", "\n7,1000,3"),
@@ -277,7 +277,7 @@ fn what_is_not_right_is_told_with_its_place() {
         ),
         (
             good.replace("\n7,1000", "\n5,1000"),
-            "9:1: the time is 5 s after 6 s; times must ascend",
+            "9:1: the time 5 s comes after 6 s; times must ascend",
         ),
         (
             good.replace("\n7,1000", "\n7,\u{1b}[2Jx"),
@@ -289,7 +289,7 @@ fn what_is_not_right_is_told_with_its_place() {
         ),
         (
             "t_s,altitude_ft\n0,1000\n1,1000\n".to_string(),
-            "4:1: 2 rows with an altitude; give at least 8",
+            "4:1: rows with an altitude: 2; give at least 8",
         ),
     ];
     for (text, said) in cases {
@@ -305,15 +305,15 @@ fn what_is_not_right_is_told_with_its_place() {
     for (more, said) in [
         (
             &["--drill", "a-mile-out"] as &[&str],
-            "a path, and the track has no distance; give a column",
+            "a path, but the track has no distance; give a column",
         ),
         (
             &["--drill", "catch-the-sink"],
-            "the first task of catch-the-sink is not to be found in it; give --start",
+            "the first task of catch-the-sink cannot be found in it; give --start",
         ),
         (
             &["--drill", "catch-the-sink", "--start", "99"],
-            "the track goes from 0 to 19 s; give a time in it",
+            "the track goes from 0 to 19 s; give a time within it",
         ),
         (
             &["--drill", "catch-the-sink", "--columns", "altitude=ALT:ft"],

@@ -95,7 +95,7 @@ fn what_cannot_be_noted_is_told_and_ends_in_two() {
         (&["a", "--task", "99"][..], "has no task 99"),
         (&["a", "--task", "0"], "has no task 0"),
         (&["a", "--mark", "3"], "has no mark 3"),
-        (&[""], "wants a text"),
+        (&[""], "needs a text"),
         (&["a\u{1b}[31m"], "control character"),
         (&["a\nb"], "control character"),
         (&["a", "--by", "a\u{7}"], "writer"),
@@ -140,7 +140,7 @@ fn notes_it_cannot_read_are_counted_and_their_escapes_never_shown() {
         assert!(!outcome.out.contains('\u{1b}'), "{:?}", outcome.out);
         // A changed recording has lost its seal, which `debrief` says as well.
         let last = outcome.err.lines().last().unwrap();
-        assert!(last.ends_with("cannot be read: 1 of the notes."), "{last}");
+        assert!(last.ends_with("notes, left out: 1."), "{last}");
     }
 }
 

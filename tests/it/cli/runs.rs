@@ -92,9 +92,9 @@ fn the_debrief_in_text_has_story_figures_arithmetic_and_caution() {
         "Catch the sink",
         &id,
         "hand steady",
-        "it was captured",
+        "1 of 1 captured",
         &rms,
-        "stay begun",
+        "stay began",
         "Part-FCL",
         &points,
     ] {
@@ -202,7 +202,7 @@ fn the_log_lists_every_run_and_counts_what_it_cannot_read() {
     assert_eq!(outcome.out.lines().count(), 2);
     assert!(!outcome.out.contains('\u{1b}'), "{:?}", outcome.out);
     assert!(
-        one_line(&outcome.err).ends_with("cannot be read: 1 of its lines."),
+        one_line(&outcome.err).ends_with("left out: 1."),
         "{outcome:?}"
     );
 }
@@ -250,7 +250,7 @@ fn a_log_without_a_change_tells_none() {
     fs::create_dir(shell.folder.join("data")).unwrap();
     shell.folder.file("data/logbook.jsonl", lines.concat());
     let over = shell.good(&["log", "--over"]);
-    let told = "no change can be told from chance: from the first 5 to the last 5 it is -";
+    let told = "no change stands out from chance: from the first 5 to the last 5 it is -";
     assert!(over.contains(told), "{over}");
     assert!(over.contains("about their mean, 62.5."), "{over}");
     let drill = &shell.json(&["log", "--by", "drill", "--json"])["rows"][0]["curve"];
@@ -333,14 +333,14 @@ fn what_counts_nothing_is_said_in_words() {
             (Some(0), ""),
             "{args:?}"
         );
-        let told = "No run of a person is among those asked for.\n\
-                    Left out, since no person flew them: 2 (--hand counts those of one hand).\n";
+        let told = "No run flown by a person matches.\n\
+                    Left out, not flown by a person: 2 (--hand counts those of one hand).\n";
         assert_eq!(outcome.err, told, "{args:?}");
     }
     let steady = shell.good(&["log", "--by", "skill", "--hand", "steady"]);
     assert!(steady.contains("2"), "{steady}");
     let outcome = shell.run(&["log", "--until", "2020-01-01"]);
-    assert_eq!(outcome.err, "No run is among those asked for.\n");
+    assert_eq!(outcome.err, "No run matches.\n");
     let outcome = shell.run(&["log", "--over", "touchdown_ft", "--hand", "steady"]);
     assert_eq!(outcome.out, "");
     assert!(outcome.err.contains("has `touchdown_ft`"), "{outcome:?}");

@@ -95,14 +95,14 @@ fn rows_that_tell_nothing_are_refused() {
     assert!(
         refused(&good[..2], "deck jet")
             .message
-            .starts_with("2 different rows")
+            .starts_with("different rows: 2;")
     );
     // One row read ten times counts as one row.
     let one = vec![good[0]; 10];
     assert!(
         refused(&one, "deck jet")
             .message
-            .starts_with("1 different rows")
+            .starts_with("different rows: 1;")
     );
     let near: Vec<SteadyRow> = (0..5)
         .map(|i| SteadyRow {
@@ -128,7 +128,7 @@ fn what_is_given_must_go_with_the_rows() {
     assert!(
         refusal
             .message
-            .starts_with("a stall at 128 kt does not go with these rows"),
+            .starts_with("a stall at 128 kt does not fit these rows"),
         "{}",
         refusal.message
     );

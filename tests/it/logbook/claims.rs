@@ -68,14 +68,16 @@ fn what_is_not_true_is_told() {
         );
     };
     one("no seal", &|kept| kept.seal = None);
-    one("not of its time", &|kept| {
+    one("does not match its time", &|kept| {
         kept.at.replace_range(..4, "2025")
     });
     one("did not end as it says", &|kept| kept.left = true);
     one("did not end as it says", &|kept| {
         kept.fault = Some(Fault::Surface);
     });
-    one("moves that are none", &|kept| kept.lever.push((9, 400)));
+    one("moves that change nothing", &|kept| {
+        kept.lever.push((9, 400))
+    });
     one("a mark lies after", &|kept| {
         kept.marks = vec![run.tick() + 1]
     });
@@ -83,7 +85,9 @@ fn what_is_not_true_is_told() {
         kept.stalls_s = vec![after_s]
     });
     one("a stall of its clock", &|kept| kept.stalls_s = vec![-0.1]);
-    one("but another text", &|kept| kept.drill_text += "# mine");
-    one("but another text", &|kept| kept.aircraft_text += "# mine");
+    one("but a different text", &|kept| kept.drill_text += "# mine");
+    one("but a different text", &|kept| {
+        kept.aircraft_text += "# mine"
+    });
     one("today's rules give it", &|kept| kept.points = Some(99.9));
 }

@@ -376,7 +376,7 @@ fn a_debt_of_nothing_is_not_told() {
         };
         let score = score_against(&run, &[reference]);
         let lines = working::lines(&score.tasks[0]).join("\n");
-        assert_eq!(lines.contains("of the task before"), is_told, "{lines}");
+        assert_eq!(lines.contains("from the task before"), is_told, "{lines}");
     }
 }
 
@@ -414,17 +414,17 @@ fn a_debt_takes_off_one_whole_scale_at_most() {
     );
     let (run, _) = scripted(&drill, &[]);
     for (handed_on, counts_off, told) in [
-        (10.0, 10.0, "- 10 ft, a debt of the task before: "),
-        (25.0, 25.0, "- 25 ft, a debt of the task before: "),
+        (10.0, 10.0, "- 10 ft, a debt from the task before: "),
+        (25.0, 25.0, "- 25 ft, a debt from the task before: "),
         (
             395.0,
             25.0,
-            "- 25 ft of a debt of the task before, 395 ft: ",
+            "- 25 ft of a debt from the task before, 395 ft: ",
         ),
         (
             -395.0,
             -395.0,
-            "+ 395 ft, a head start of the task before: ",
+            "+ 395 ft, a head start from the task before: ",
         ),
     ] {
         let reference = Reference {
@@ -468,7 +468,7 @@ fn the_working_says_why_par_stands_where_it_does() {
     };
     let cost = [
         "   10.000 ft rms error",
-        "+   0.000 ft 0.1 x 11.485 x lever a minute / 10.190, of 0.00 % in all",
+        "+   0.000 ft 0.1 x 11.485 x lever a minute / 10.190; 0.00 % in all",
         "=  10.000 ft cost",
     ];
     assert_eq!(
@@ -477,7 +477,7 @@ fn the_working_says_why_par_stands_where_it_does() {
             cost[0],
             cost[1],
             cost[2],
-            "100 points at 0 ft, 0 at 25 ft, straight between",
+            "100 points at 0 ft, 0 at 25 ft, linear between",
             "100 x (25 - 10) / (25 - 0) = 60.0 points"
         ]
     );

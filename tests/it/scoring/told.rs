@@ -184,8 +184,8 @@ fn better_than_par_is_ten_points_more() {
 fn a_debt_of_the_task_before_is_taken_off_and_a_head_start_added() {
     let (run, _) = climbed();
     for (handed_on, told) in [
-        (0.5, Some("- 0.5 s, a debt of the task before")),
-        (-0.5, Some("+ 0.5 s, a head start of the task before")),
+        (0.5, Some("- 0.5 s, a debt from the task before")),
+        (-0.5, Some("+ 0.5 s, a head start from the task before")),
         (0.0, None),
     ] {
         let reference = Reference {
@@ -197,7 +197,7 @@ fn a_debt_of_the_task_before_is_taken_off_and_a_head_start_added() {
         let lines = working::lines(&score.tasks[0]);
         let line = lines
             .iter()
-            .find(|line| line.contains("of the task before"));
+            .find(|line| line.contains("from the task before"));
         match told {
             Some(told) => assert!(line.is_some_and(|line| line.starts_with(told)), "{lines:?}"),
             None => assert_eq!(line, None),

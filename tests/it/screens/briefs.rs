@@ -44,7 +44,7 @@ fn the_brief_opens_at_once_and_what_to_do_follows() {
     assert!(seat.app.is_moving());
     let text = seat.text();
     assert!(text.contains(UNDER_WAY), "{text}");
-    assert!(text.contains("A descent is running already"), "{text}");
+    assert!(text.contains("A descent is already running"), "{text}");
     drop(held_up);
     let text = seat.until_so("what to do", |text| !text.contains(UNDER_WAY));
     let told = briefed(&shipped("catch-the-sink")).recipe_lines();

@@ -322,7 +322,7 @@ fn a_task_brings_its_line_and_a_line_its_task() {
     debrief.step(false);
     assert_eq!(debrief.leg(), Some(0));
     let hold = text(&mut debrief, SMALL);
-    assert!(hold.contains("nothing dotted in this task"), "{hold}");
+    assert!(hold.contains("no dotted line in this task"), "{hold}");
     // A mark shows the chosen one, in any colours.
     let text = text(&mut debrief, LARGE);
     let marked = |line: &&str| line.chars().skip(87).any(|c| c == '▸');
@@ -578,7 +578,7 @@ fn whoever_does_not_wait_has_the_run_kept_without_par() {
         let text = seat.text();
         assert!(text.contains("debrief"), "{text}");
         assert!(
-            text.contains("not waited for") || text.contains("par "),
+            text.contains("did not wait for it") || text.contains("par "),
             "{text}"
         );
     }
@@ -632,7 +632,7 @@ fn a_replay_runs_at_once_to_sixteen_times_the_speed() {
     seat.key(KeyCode::Up);
     assert!(seat.text().contains("16x"));
     seat.wait(1.0);
-    assert!(seat.text().contains("its end 16x"), "{}", seat.text());
+    assert!(seat.text().contains("the end 16x"), "{}", seat.text());
     assert_eq!(clock(&mut seat), 3);
     assert!(!seat.app.is_moving());
     seat.key(KeyCode::Char('q'));
@@ -704,7 +704,7 @@ fn kept_runs_are_listed_opened_and_held_against_each_other() {
     let mut seat = Seat::before(vec![drill.clone()], "listed", LARGE, MONO);
     seat.key(KeyCode::Char('l'));
     assert!(
-        seat.text().contains("No run was kept yet"),
+        seat.text().contains("No run has been kept yet"),
         "{}",
         seat.text()
     );
@@ -751,7 +751,7 @@ fn kept_runs_are_listed_opened_and_held_against_each_other() {
     seat.key(KeyCode::Enter);
     let text = seat.text();
     assert!(
-        text.contains("the latest first") && text.contains(&ids[1]),
+        text.contains("runs, latest first") && text.contains(&ids[1]),
         "{text}"
     );
     assert!(text.contains("no run"), "{text}");

@@ -101,7 +101,10 @@ fn to_begin_again_is_asked_once_something_has_been_earned() {
     for no in [KeyCode::Up, KeyCode::Char(' ')] {
         seat.key(KeyCode::Char('r'));
         let text = seat.text();
-        assert!(text.contains("begin again? this run ends here"), "{text}");
+        assert!(
+            text.contains("begin again? this run will end here"),
+            "{text}"
+        );
         seat.key(no);
         let text = seat.text();
         assert!(
@@ -189,7 +192,7 @@ fn names_live_keys(seat: &mut Seat, place: Mode) {
     let mut named = 0;
     for part in parts {
         let part = part.trim_start_matches("ready: ");
-        let is_state = ["playing", "stopped", "its end"].contains(&part) || part.ends_with("1x");
+        let is_state = ["playing", "stopped", "the end"].contains(&part) || part.ends_with("1x");
         if part.is_empty() || is_state {
             continue;
         }

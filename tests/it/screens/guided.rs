@@ -15,7 +15,8 @@ fn begun(name: &str, size: (u16, u16)) -> Seat {
 /// Presses an arrow as often as the screen asks.
 fn obey(seat: &mut Seat) {
     let text = seat.text();
-    let asked = text.split("is asked: ").nth(1).expect("something asked");
+    let asked = text.split("; set ").nth(1).expect("something asked");
+    let (_, asked) = asked.split_once(" %: ").expect("the keys for it");
     let mut words = asked.split([' ', ',']).filter(|word| !word.is_empty());
     let code = match words.next() {
         Some("up") => KeyCode::Up,
@@ -28,12 +29,12 @@ fn obey(seat: &mut Seat) {
         seat.keys(1, code);
         seat.wait(0.25);
     }
-    assert!(!seat.text().contains("is asked"), "{}", seat.text());
+    assert!(!seat.text().contains("; set "), "{}", seat.text());
 }
 
 fn fly_as_told(seat: &mut Seat) {
     for _ in 0..3 {
-        seat.until_flown("is asked");
+        seat.until_flown("; set ");
         obey(seat);
     }
     seat.until_flown("again, alone?");
@@ -62,9 +63,9 @@ fn done_as_told_it_is_captured_and_neither_kept_nor_offered_again() {
 fn its_halts_at_both_sizes() {
     for (size, name) in [(SMALL, "80x24"), (LARGE, "140x40")] {
         let mut seat = begun(&format!("halts-{name}"), size);
-        insta::assert_snapshot!(format!("halt_{name}"), seat.until_flown("is asked"));
+        insta::assert_snapshot!(format!("halt_{name}"), seat.until_flown("; set "));
         obey(&mut seat);
-        let swing = seat.until_flown("is asked");
+        let swing = seat.until_flown("; set ");
         insta::assert_snapshot!(format!("swing_{name}"), swing);
     }
 }
@@ -72,13 +73,13 @@ fn its_halts_at_both_sizes() {
 #[test]
 fn nothing_done_time_stands_and_it_says_so() {
     let mut seat = begun("guided-idle", SMALL);
-    let before = seat.until_flown("35.5 % is asked");
+    let before = seat.until_flown("set 35.5 %");
     seat.wait(20.0);
     let text = seat.text();
     let head = |text: &str| text.lines().nth(6).unwrap().to_string();
     assert_eq!(head(&before), head(&text), "the clock stands");
     assert!(
-        text.contains("no hurry: that is 22.3 %; 35.5 % is asked: up arrow, 13 times"),
+        text.contains("no hurry: lever at 22.3 %; set 35.5 %: up arrow, 13 times"),
         "{text}"
     );
     // If the levers are skipped, nothing is captured; the message is kind and offers another try.
@@ -102,27 +103,27 @@ fn the_wrong_thing_is_put_right_and_it_still_ends_captured() {
     seat.key(KeyCode::Char('9'));
     let text = seat.text();
     assert!(
-        text.contains("that is 90 %; 22.3 % is asked: down arrow, 68 times"),
+        text.contains("lever at 90 %; set 22.3 %: down arrow, 68 times"),
         "{text}"
     );
     obey(&mut seat);
-    seat.until_flown("35.5 % is asked");
+    seat.until_flown("set 35.5 %");
     for _ in 0..3 {
         seat.keys(1, KeyCode::Down);
         seat.wait(0.3);
     }
     let text = seat.text();
-    assert!(text.contains("the other way: that is 19"), "{text}");
+    assert!(text.contains("the other way: lever at 19"), "{text}");
     for _ in 0..5 {
         seat.keys(1, KeyCode::PageUp);
         seat.wait(0.3);
     }
     let text = seat.text();
-    assert!(text.contains("that is 44"), "{text}");
-    assert!(text.contains("35.5 % is asked: down arrow"), "{text}");
+    assert!(text.contains("lever at 44"), "{text}");
+    assert!(text.contains("set 35.5 %: down arrow"), "{text}");
     obey(&mut seat);
     for _ in 0..2 {
-        seat.until_flown("is asked");
+        seat.until_flown("; set ");
         obey(&mut seat);
     }
     assert!(seat.until_flown("again, alone?").contains("Captured"));

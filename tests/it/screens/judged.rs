@@ -44,9 +44,9 @@ const FLOWN: &[(u64, u16)] = &[
 ];
 
 const SAID: [&str; 3] = [
-    "read from log.csv: 110 rows, 2 a second; the drill begins at 0 s of it, with its first row",
-    "Not in the track, nor figures made of it: lever. Points and the bill need the lever.",
-    "No rows from 12 to 15 s of the track: what was flown there is guessed.",
+    "read from log.csv: 110 rows, 2 a second; the drill begins at 0 s on its clock: with its first row",
+    "Not in the track, so no figures come from it: lever. Points and the bill need the lever.",
+    "No rows from 12 to 15 s of the track: the flight between is guessed.",
 ];
 
 /// A run judged from altitude alone, or from all data.

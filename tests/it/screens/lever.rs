@@ -79,7 +79,7 @@ fn a_setting_is_typed_and_shown_while_it_is() {
     seat.write("=37.5");
     let text = seat.text();
     assert!(text.contains("lever to 37.5_ %"), "{text}");
-    assert!(text.contains("esc drops it"), "whole at 80 columns: {text}");
+    assert!(text.contains("esc cancels"), "whole at 80 columns: {text}");
     let before = lever(&mut seat);
     assert_ne!(before, 37.5, "not before enter");
     seat.key(KeyCode::Enter);
@@ -93,7 +93,7 @@ fn a_setting_is_typed_and_shown_while_it_is() {
     // An invalid setting is refused, with the full reason.
     seat.write("=1234567");
     seat.key(KeyCode::Enter);
-    let whole = "lever to 1234567_ %   100 is the most: backspace, or esc drops it   ";
+    let whole = "lever to 1234567_ %   100 is the most: backspace, or esc cancels   ";
     assert!(seat.text().contains(whole), "{}", seat.text());
 }
 

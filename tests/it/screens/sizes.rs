@@ -239,7 +239,7 @@ const OURS: &[&str] = &[
     "pt",
     "dotted",
     "from here",
-    "till here",
+    "until here",
     "○",
     "turns",
     "rms",
@@ -337,6 +337,12 @@ fn every_word_of_ours_is_explained_where_it_stands() {
         }
         seat.key(KeyCode::Esc);
     }
+    // Some of the figures need a larger screen.
+    let mut seat = Seat::new("explained-large", LARGE, MONO);
+    seat.on_the_stair(3.0);
+    seat.key(KeyCode::Char('q'));
+    seat.settle();
+    meet(&mut seat);
     let mut seat = Seat::before(vec![drill()], "explained-bill", SMALL, MONO);
     practised(&mut seat, &drill(), 4);
     meet(&mut seat);

@@ -45,7 +45,7 @@ fn so_far_shows_whether_it_gets_better_and_what_next() {
     ] {
         let mut seat = Seat::new(&format!("sofar-{name}"), size, theme);
         seat.key(KeyCode::Char('s'));
-        assert!(seat.text().contains("No run of yours was kept yet"));
+        assert!(seat.text().contains("No run of yours has been kept yet"));
         seat.key(KeyCode::Char('q'));
         practised(&mut seat);
         seat.key(KeyCode::Char('s'));

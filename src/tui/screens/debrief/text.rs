@@ -85,12 +85,15 @@ fn tell_rest(debrief: &Debrief, theme: &Theme, page: &mut Page) {
     page.inset(1, story.filter(|sentence| *sentence != said), Role::Ink);
     page.inset(1, &told.guesses, Role::Ink);
     if told.pars.is_none() && par::is_needed(&told.run) {
-        page.push(" Scored without par: it was not waited for.", Role::Warning);
+        page.push(
+            " Scored without par: you did not wait for it.",
+            Role::Warning,
+        );
     }
     page.block(told.marks_and_notes(theme.mark(Mark::NOTE)));
     let stalls = told.recording.stalls_s.len();
     if stalls > 0 {
-        let text = format!(" the clock stood still {stalls} times; that time was not flown");
+        let text = format!(" times the clock stood still: {stalls}; that time was not flown");
         page.push(text, Role::Warning);
     }
     if told.run.known().lever {

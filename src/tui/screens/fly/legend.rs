@@ -27,8 +27,8 @@ pub fn draw(flight: &Flight, scope: Rect, canvas: &mut Canvas) {
     let is_seen = flight.sees_path();
     if is_seen && (flight.aids != Aids::Bare || !matches!(target, Target::Path(_))) {
         let band = match target {
-            Target::Path(_) => "edges of the band to be in: 100 %",
-            _ => "edges of the band to be in",
+            Target::Path(_) => "edges of the band: 100 %",
+            _ => "edges of the band",
         };
         rows.push((theme.either("⠒⠒⠒⠒", "''''"), Role::Band, band));
     }

@@ -65,7 +65,12 @@ pub fn draw(drill: &Drill, record: Option<&Record>, area: Rect, canvas: &mut Can
     canvas::top(&mut rest, bars_rows + bars::MORE + 1);
     if costly.rows(rest.width) > 0 && rest.height > 1 {
         let head = canvas::top(&mut rest, 1);
-        canvas.put(head.x, head.y, "what costs you most in them", Role::Quiet);
+        canvas.put(
+            head.x,
+            head.y,
+            "what costs you most in these runs",
+            Role::Quiet,
+        );
         costly.draw(&mut 0, rest, canvas);
     }
 }
