@@ -63,29 +63,27 @@ pub fn ending(run: &Run, score: &Score) -> String {
         }
         Some(End::Left) => format!("You left at {time}{tally}."),
         Some(End::Complete) | None => match path_ending(run) {
-            Some(ending) => format!("{ending} at {time}{tally}."),
+            Some((ending, call)) => format!("{ending} at {time}{call}{tally}."),
             None => format!("All tasks flown by {time}{tally}."),
         },
     }
 }
 
-/// The outcome of a run that ended with a path.
-fn path_ending(run: &Run) -> Option<&'static str> {
+/// The outcome of a run that ended with a path, and what is to be added about a call.
+fn path_ending(run: &Run) -> Option<(&'static str, &'static str)> {
     let approach = &run.leg().approach;
-    let told = match (approach.outcome?, approach.called.is_some()) {
-        (Outcome::InZone, false) => "Down on the deck",
-        (Outcome::InZone, true) => "Down on the deck although a go-around was called,",
-        (Outcome::Short, false) => "Below the deck before reaching it",
-        (Outcome::Short, true) => {
-            "Below the deck before reaching it, the called go-around not flown,"
-        }
-        (Outcome::Past, false) => "Past the zone and still in the air",
-        (Outcome::Past, true) => "Past the zone, the called go-around not flown,",
-        (Outcome::WentAround, true) => "Gone around as called",
-        (Outcome::WentAround, false) => "Gone around without a call",
+    let is_called = approach.called.is_some();
+    let (ending, call) = match approach.outcome? {
+        Outcome::InZone => ("Down on the deck", ", although a go-around was called"),
+        Outcome::Short => ("Below the deck before reaching it", NOT_FLOWN),
+        Outcome::Past => ("Past the zone and still in the air", NOT_FLOWN),
+        Outcome::WentAround if is_called => ("Gone around as called", ""),
+        Outcome::WentAround => ("Gone around without a call", ""),
     };
-    Some(told)
+    Some((ending, if is_called { call } else { "" }))
 }
+
+const NOT_FLOWN: &str = ", the called go-around not flown";
 
 fn sentence(index: usize, task: &TaskScore) -> String {
     let number = |key: Key| task.number(key).unwrap_or(0.0);

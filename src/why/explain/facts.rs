@@ -14,6 +14,7 @@ use crate::run::moves::{Lever, LeverMove};
 use crate::run::{self, Run};
 use crate::score::points::CALLED_POINTS;
 use crate::score::scene::steepest_mps;
+use crate::sim::trim::three_degrees;
 use crate::units::{FT, TICK_S, TICKS_PER_S};
 
 /// A first move at least this large against what is asked went the wrong way, over the lever of 3 degrees, if half of it is
@@ -340,7 +341,9 @@ fn too_steep(scene: &Inquiry) -> Fact {
 /// The longest period that is too steep, of those that begin in a line or soon after, ticks.
 fn steep_ticks(scene: &Inquiry) -> Range<u64> {
     let leg = scene.leg;
-    let most_mps = steepest_mps(leg.scale.rate_mps);
+    // The limit of the figure in the score, which takes the rate at the altitude of the task's start.
+    let aircraft = &leg.again.run.drill().aircraft;
+    let most_mps = steepest_mps(three_degrees(aircraft, leg.state(leg.again.start).h_m).rate_mps);
     let is_steep = |tick: &u64| leg.state(*tick).vz_mps.abs() > most_mps;
     let mut longest = 0..0;
     let mut tick = scene.line.from.tick;

@@ -7,6 +7,8 @@ use std::sync::Arc;
 use leveloff::drill::{Drill, Target, library};
 use leveloff::hands::{self, Brief, Hand, Script, Sight};
 use leveloff::plan::{Move, When, recipe::half_percent};
+use leveloff::run::recording::HandName;
+use leveloff::score::metrics::Key;
 use leveloff::why::par::is_needed;
 use leveloff::why::{LineKind, Pars, Weighed, weigh};
 
@@ -288,6 +290,20 @@ fn who_was_no_lower_than_the_better_flight_is_told_when_to_stop() {
         first.contains("ft to go") && !first.contains("go below"),
         "{first}"
     );
+}
+
+/// The line and the figure of the score count the same time.
+#[test]
+fn too_steep_is_as_long_in_the_bill_as_among_the_figures() {
+    let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
+    let mut green = hands::built_in(HandName::Green, &drill, 0).unwrap();
+    let run = hands::fly(drill.clone(), 0, &mut *green);
+    let weighed = weigh(&run, Some(pars(&drill, 0)));
+    let lines = &weighed.bills[0].lines;
+    let line = lines.iter().find(|line| line.kind == LineKind::TooSteep);
+    let steep_s = weighed.score.tasks[0].number(Key::SteepS).unwrap();
+    assert!(steep_s > 3.0, "{steep_s}");
+    assert_eq!(line.expect("a line of it").amount, steep_s);
 }
 
 /// A first move three times too large is not called late for coming a second and a half late.

@@ -1,5 +1,7 @@
 //! Figures as they are shown, and their spread.
 
+use std::sync::Arc;
+
 use leveloff::brief::PathBrief;
 use leveloff::brief::path::{Descent, Flier};
 use leveloff::drill::path::Outcome;
@@ -141,6 +143,18 @@ fn how_a_path_ended_is_told_in_words() {
     assert_eq!(told(Outcome::InZone), "in zone");
     assert_eq!(told(Outcome::Short), "short");
     assert_eq!(told(Outcome::Past), "past");
+    let drill = library::drill("no-room-left").unwrap().drill().unwrap();
+    let (run, score) = scripted(&Arc::new(drill), &[]);
+    let ending = story::ending(&run, &score);
+    let (at, call) = ending.split_once(", ").expect("two parts");
+    assert!(
+        at.starts_with("Below the deck before reaching it at 0:0"),
+        "{ending}"
+    );
+    assert!(
+        call.starts_with("the called go-around not flown"),
+        "{ending}"
+    );
 }
 
 /// The first task of a climb of 100 ft, left alone on its way.
