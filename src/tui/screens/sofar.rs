@@ -14,14 +14,14 @@ use crate::score::metrics::METRICS;
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::key_lever::Way;
 use crate::tui::shelf::Shelf;
-use crate::tui::theme::{Mark, Role};
+use crate::tui::theme::{Mark, Role, Theme};
 use crate::tui::widgets::learning::{self, POINTS, Series};
 use crate::tui::widgets::page::Page;
 
 /// Days that the strip of days shows.
 const DAYS: i32 = 28;
-/// Rows below the picture: days, costs, what to fly next, keys.
-const BELOW: u16 = 6;
+/// Rows of the text below the picture, at least; an empty one comes before it, the keys after.
+const BELOW: u16 = 4;
 
 /// Rows of the table that are shown on any screen, and rows left to the picture below before more of the table is shown. The rest
 /// is scrolled.
@@ -146,7 +146,9 @@ pub fn draw(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
     words::head("so far", &so_far.lesson, all, area, canvas);
     let mut picture = area;
     canvas::top(&mut picture, 2);
-    canvas::bottom(&mut picture, BELOW);
+    let text = below(so_far, &canvas.theme);
+    let text_rows = text.rows(area.width - 2).max(BELOW);
+    canvas::bottom(&mut picture, text_rows + 2);
     let room = usize::from(picture.height).saturating_sub(PICTURE + 2);
     let room = room.max(ROWS);
     table(so_far, room, picture, canvas);
@@ -162,7 +164,9 @@ pub fn draw(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
             canvas.put_within(area.x, area.y + 2, text, area.width, Role::Ink);
         }
     }
-    below(so_far, area, canvas);
+    let y = area.bottom() - 1 - text_rows;
+    let place = Rect::new(area.x + 1, y, area.width - 2, text_rows);
+    text.draw(&mut 0, place, canvas);
     let arrows = canvas.theme.mark(Mark::SIDEWAYS);
     let keys = format!(" up, down row   tab by skill, drill, day   {arrows} figure");
     words::foot(keys, "q menu", area, canvas);
@@ -234,8 +238,8 @@ fn table(so_far: &SoFar, room: usize, area: Rect, canvas: &mut Canvas) {
     }
 }
 
-/// Draws the days, what costs most, and what to fly next.
-fn below(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
+/// The days, what costs most, and what to fly next.
+fn below(so_far: &SoFar, theme: &Theme) -> Page {
     let mut page = Page::default();
     page.extend(so_far.trouble.as_deref().map(printable), Role::Warning);
     if let Some(today) = so_far.today.filter(|_| so_far.runs > 0) {
@@ -243,7 +247,7 @@ fn below(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
             let day = today.checked_sub(jiff::Span::new().days(ago));
             day.is_ok_and(|day| so_far.days.binary_search(&day).is_ok())
         };
-        let (yes, no) = canvas.theme.either(('■', '·'), ('#', '.'));
+        let (yes, no) = theme.either(('■', '·'), ('#', '.'));
         let day = |ago| if flown(ago) { yes } else { no };
         let strip: String = (0..DAYS).rev().map(day).collect();
         page.push(format!("the last four weeks  {strip}  today"), Role::Ink);
@@ -257,7 +261,5 @@ fn below(so_far: &SoFar, area: Rect, canvas: &mut Canvas) {
         page.push(format!("costs most this week  {dearest}"), Role::Ink);
     }
     page.extend(so_far.next.iter().map(Choice::sentence), Role::Strong);
-    let y = area.bottom() - BELOW + 1;
-    let rows = Rect::new(area.x + 1, y, area.width - 2, BELOW - 2);
-    page.draw(&mut 0, rows, canvas);
+    page
 }

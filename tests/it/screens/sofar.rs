@@ -140,3 +140,34 @@ fn the_menu_says_what_to_fly_next() {
         "{text}"
     );
 }
+
+/// A warning, the days, the costs and the sentence together may take more rows than they have at least.
+#[test]
+fn what_to_fly_next_is_never_cut_off() {
+    let mut seat = Seat::new("sofar-whole", SMALL, MONO);
+    let name = "the-drill-with-the-longest-name-that-anybody-has-given-to-one-of-them";
+    let lines: String = (0..54).map(|n| line(n, "catch-the-sink", 20.0)).collect();
+    let lines = lines.replace("level_off_late", "second_move_missing");
+    let costs = r#""bill":[["power_too_little",20.0],["level_power_off",20.0],"#;
+    let lines = lines.replace(r#""bill":["#, costs);
+    log(
+        &seat,
+        &(lines + "{\"schema\":1,\"id\":\"2026\n" + name + "\n"),
+    );
+    seat.key(KeyCode::Char('s'));
+    let text = seat.text();
+    for part in [
+        "cannot be read",
+        "the last four weeks",
+        "costs most this week",
+    ] {
+        assert!(text.contains(part), "{part}: {text}");
+    }
+    let rows: Vec<&str> = text.lines().collect();
+    let (keys, below) = rows.split_last().unwrap();
+    assert!(keys.contains("up, down row"), "{text}");
+    let from = below.iter().position(|row| row.starts_with(" Fly "));
+    let sentence = &below[from.expect("a sentence")..];
+    assert!(sentence.len() >= 2, "{text}");
+    assert!(sentence.last().unwrap().trim_end().ends_with('.'), "{text}");
+}
