@@ -39,7 +39,8 @@ const BEFORE: &str =
 /// The first line of a debrief: what cost most, or what was good where nothing cost much.
 pub fn first(run: &Run, score: &Score, bills: &[Bill]) -> String {
     let lines = bill::told(bills, bill::ended_in(run));
-    let told = match (score.points, lines.first()) {
+    // Points are shown whole: 74.9 reads as par.
+    let told = match (score.points.map(f64::round), lines.first()) {
         (Some(points), Some(line)) if points < PAR_POINTS => line.sentence.clone(),
         (Some(points), _) if points >= PAR_POINTS => story::praise(run, score),
         _ if !score.complete && run.fault().is_none() => String::new(),

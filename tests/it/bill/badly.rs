@@ -292,6 +292,22 @@ fn who_was_no_lower_than_the_better_flight_is_told_when_to_stop() {
     );
 }
 
+/// Par is the mean over phases of looks, so that a run of the same hand may be a hundredth below it.
+#[test]
+fn what_is_shown_as_par_is_praised_as_par() {
+    let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
+    let mut steady = hands::built_in(HandName::Steady, &drill, 0).unwrap();
+    let run = hands::fly(drill.clone(), 0, &mut *steady);
+    let weighed = weigh(&run, Some(pars(&drill, 0)));
+    let points = weighed.score.points.unwrap();
+    assert!((74.5..75.0).contains(&points), "{points}");
+    assert!(
+        weighed.first.starts_with("As good as par: "),
+        "{}",
+        weighed.first
+    );
+}
+
 /// The line and the figure of the score count the same time.
 #[test]
 fn too_steep_is_as_long_in_the_bill_as_among_the_figures() {

@@ -298,10 +298,11 @@ fn no_floor_is_told_that_is_idle() {
 /// "By turns" needs some duration, and a fact with hardly any keeps its own.
 #[test]
 fn what_is_told_lasts_as_long_as_it_can() {
-    let first = flown("quarry-stair", Coarse).first;
+    let weighed = flown("quarry-stair", Coarse);
+    let dearest = &weighed.told()[0].sentence;
     assert!(
-        first.starts_with("From 1:16 to 1:20 you alternated"),
-        "{first}"
+        dearest.starts_with("From 1:16 to 1:20 you alternated"),
+        "{dearest}"
     );
     let first = flown("post-for-the-hut", Coarse).first;
     assert!(
