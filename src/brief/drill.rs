@@ -148,6 +148,11 @@ impl DrillBrief {
         }
     }
 
+    /// The recipe of each task; None for a surprise.
+    pub fn recipes(&self) -> Vec<Option<Recipe>> {
+        self.tasks.iter().map(|task| task.recipe.clone()).collect()
+    }
+
     /// What to do, in a line or two for each task: everything needed to begin.
     pub fn recipe_lines(&self) -> Vec<String> {
         self.tasks

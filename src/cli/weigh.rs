@@ -8,6 +8,7 @@ use super::place::Place;
 use crate::logbook::cache;
 use crate::run::Run;
 use crate::score::Score;
+use crate::why::explain::Brief;
 use crate::why::{self, PARS_SHARE, Pars, Weighed, par};
 
 /// Weighs a run. Also returns the pars that were used.
@@ -15,7 +16,10 @@ pub fn weigh(run: &Run, place: &Place) -> (Weighed, Option<Pars>) {
     let mut bar = Bar::new("weighing the run");
     let pars = pars(run, place, &mut |done| bar.show(PARS_SHARE * done));
     let bills = &mut |done: f64| bar.show(PARS_SHARE + (1.0 - PARS_SHARE) * done);
-    (why::weigh_with(run, pars.as_ref(), bills), pars)
+    (
+        why::weigh_with(run, pars.as_ref(), &Brief::new(), bills),
+        pars,
+    )
 }
 
 /// The pars that a run is measured against, where it needs any.

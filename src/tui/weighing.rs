@@ -12,6 +12,7 @@ use crate::run::Run;
 use crate::score::Reference;
 use crate::tui::job::Job;
 use crate::units::TICKS_PER_S;
+use crate::why::explain::Brief;
 use crate::why::{self, PARS_SHARE, Pars, Weighed};
 
 /// The work begins this long after the flight, or once something is asked of it: a flight that is begun again sooner costs
@@ -51,13 +52,14 @@ struct Seen {
 }
 
 impl Weighing {
-    /// Begins the work for a flight of this drill with this seed.
-    pub fn begin(logbook: &Logbook, drill: &Arc<Drill>, seed: u64) -> Weighing {
+    /// Begins the work for a flight of this drill with this seed; `brief` is the drill's, as far as it is known.
+    pub fn begin(logbook: &Logbook, drill: &Arc<Drill>, seed: u64, brief: Brief) -> Weighing {
         let (asks, asked) = mpsc::channel();
         let shown = Arc::new(Seen::default());
         let (logbook, drill, seen) = (logbook.clone(), drill.clone(), shown.clone());
         let job = Job::alone("weighing", move |tell| {
-            let weighed = work(&logbook, &drill, seed, &asked, &seen, tell);
+            let pars = |tell: &mut dyn FnMut(f64)| logbook.pars(&drill, seed, tell);
+            let weighed = work(pars, &brief, &asked, &seen, tell);
             weighed.ok_or_else(|| "the flight was given up".to_string())
         });
         Weighing {
@@ -86,9 +88,8 @@ impl Weighing {
 }
 
 fn work(
-    logbook: &Logbook,
-    drill: &Arc<Drill>,
-    seed: u64,
+    pars: impl Fn(&mut dyn FnMut(f64)) -> Pars,
+    brief: &Brief,
     asked: &Receiver<Ask>,
     shown: &Seen,
     tell: &mut dyn FnMut(f64),
@@ -98,7 +99,7 @@ fn work(
         Err(RecvTimeoutError::Timeout) => None,
         Err(RecvTimeoutError::Disconnected) => return None,
     };
-    let pars = logbook.pars(drill, seed, &mut |share| tell(PARS_SHARE * share));
+    let pars = pars(&mut |share| tell(PARS_SHARE * share));
     let mut known = None;
     let run = loop {
         match ask.take().map_or_else(|| asked.recv().ok(), Some)? {
@@ -111,7 +112,7 @@ fn work(
             }
         }
     };
-    let weighed = why::weigh_with(&run, Some(&pars), &mut |share| {
+    let weighed = why::weigh_with(&run, Some(&pars), brief, &mut |share| {
         tell(PARS_SHARE + (1.0 - PARS_SHARE) * share)
     });
     tell(1.0);

@@ -33,18 +33,23 @@ pub struct Weighed {
 
 /// Weighs a finished run. `pars` belong to its drill and seed; None where [`par::is_needed`] says that none are needed.
 pub fn weigh(run: &Run, pars: Option<&Pars>) -> Weighed {
-    weigh_with(run, pars, &mut |_| {})
+    weigh_with(run, pars, &Brief::new(), &mut |_| {})
 }
 
-/// The same; `progress` is called with the fraction done, 0 to 1.
-pub fn weigh_with(run: &Run, pars: Option<&Pars>, progress: &mut dyn FnMut(f64)) -> Weighed {
+/// The same; `brief` is that of the drill, planned here where it is needed and not known, and `progress` is called with the
+/// fraction done, 0 to 1.
+pub fn weigh_with(
+    run: &Run,
+    pars: Option<&Pars>,
+    brief: &Brief,
+    progress: &mut dyn FnMut(f64),
+) -> Weighed {
     let (score, references) = measured(run, pars);
     let legs = run.legs().len() as f64;
-    let brief = Brief::new();
     let cases = run.each_leg_start().enumerate().filter_map(|(leg, begun)| {
         progress(leg as f64 / legs);
         let reference = references.get(leg).copied().unwrap_or_default();
-        Case::of(run, leg, begun, reference, &brief)
+        Case::of(run, leg, begun, reference, brief)
     });
     let cases = Vec::from_iter(cases);
     let looks: Vec<Option<Likely>> = cases.iter().map(Case::looks).collect();

@@ -5,9 +5,9 @@ use std::sync::Arc;
 use leveloff::drill::{Drill, library};
 use leveloff::hands::{self, shows};
 use leveloff::run::recording::HandName;
-use leveloff::why::{self, weigh};
+use leveloff::why;
 
-use crate::kept::{self, pars};
+use crate::kept::{self, pars, weigh};
 
 /// Hands that show a fault.
 const DEMONSTRATIONS: [HandName; 9] = [

@@ -13,10 +13,9 @@ use leveloff::progress::{Flown, costs, next};
 use leveloff::run::Recording;
 use leveloff::run::recording::HandName;
 use leveloff::sim::air::noise::{Noise, Stream};
-use leveloff::why::weigh;
 
 use crate::folder::Folder;
-use crate::kept::pars;
+use crate::kept::{pars, weigh};
 use crate::pilots::{Fault, Style, again};
 use crate::pty_harness::Start;
 

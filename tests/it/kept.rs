@@ -12,9 +12,11 @@ use leveloff::drill::{Drill, library};
 use leveloff::hands::{self, Brief, Script};
 use leveloff::logbook::Logbook;
 use leveloff::logbook::cache::seed_that_matters;
+use leveloff::run::Run;
 use leveloff::sim::aircraft::Aircraft;
 use leveloff::tui::prepared::Sheet;
-use leveloff::why::{Pars, Weighed, weigh};
+use leveloff::why::explain::Brief as Planned;
+use leveloff::why::{self, Pars, Weighed};
 
 use crate::folder::Folder;
 
@@ -90,6 +92,13 @@ pub fn lay_pars(data: &Path) {
     for (name, content) in &*KEPT {
         fs::write(folder.join(name), content).unwrap();
     }
+}
+
+/// A run weighed by itself, with its drill's brief planned only once.
+pub fn weigh(run: &Run, pars: Option<&Pars>) -> Weighed {
+    static KEPT: Kept<Planned> = Kept::new();
+    let planned = KEPT.of(run.drill(), Planned::new);
+    why::weigh_with(run, pars, planned, &mut |_| {})
 }
 
 /// A drill flown by a lever script, weighed against par.

@@ -51,9 +51,10 @@ impl App {
         if !par::is_needed(run) {
             return self.tell(ending, None);
         }
-        let logbook = &self.settings.logbook;
-        let begin = || Weighing::begin(logbook, run.drill(), run.seed());
-        let weighing = under_way.unwrap_or_else(begin);
+        let weighing = under_way.unwrap_or_else(|| {
+            let brief = self.known_brief(run.drill());
+            Weighing::begin(&self.settings.logbook, run.drill(), run.seed(), brief)
+        });
         weighing.weigh(run);
         ending.weighing = Some(weighing);
         self.screen = Screen::Weigh(Box::new(ending));

@@ -107,7 +107,9 @@ impl App {
         // Back on the menu after a flight, letters are keys again and not part of a name.
         self.find = None;
         let drill = self.shelf.drills[self.chosen].clone();
-        self.weighing = Some(Weighing::begin(&self.settings.logbook, &drill, seed));
+        let brief = self.known_brief(&drill);
+        let logbook = &self.settings.logbook;
+        self.weighing = Some(Weighing::begin(logbook, &drill, seed, brief));
         let mut flight = Flight::new(drill, seed, pilot, self.chosen_aids(), now);
         flight.echo = self.echo(seed);
         self.screen = Screen::Fly(Box::new(flight));

@@ -5,10 +5,13 @@ use std::time::Duration;
 
 use super::{App, Screen};
 use crate::brief::{DrillBrief, Predict};
+use crate::drill::Drill;
 use crate::run::{Recording, Run};
 use crate::tui::action::Action;
 use crate::tui::job::Job;
+use crate::tui::prepared::Sheet;
 use crate::tui::screens::predict::Guessing;
+use crate::why::explain::Brief;
 
 impl App {
     /// Opens the brief of the chosen drill; the parts that take time to work out follow.
@@ -71,15 +74,26 @@ impl App {
             return Vec::new();
         }
         let (guesses, drill) = (recording.guesses.clone(), run.drill().clone());
-        let is_chosen = Arc::ptr_eq(&drill, &self.shelf.drills[self.chosen]);
-        let sheet = self.prepared.sheet(self.chosen).filter(|_| is_chosen);
-        if let Some(Ok(sheet)) = sheet {
+        if let Some(sheet) = self.known_sheet(&drill) {
             return Predict::of(&sheet.brief).told(&guesses);
         }
         self.comparing = Some(Job::of(move |_| {
             Ok(Predict::of(&DrillBrief::new(&drill)).told(&guesses))
         }));
         vec![COMPARING.to_string()]
+    }
+
+    /// The sheet of a drill, where that is the chosen one and the sheet has been worked out.
+    fn known_sheet(&mut self, drill: &Arc<Drill>) -> Option<&Sheet> {
+        let is_chosen = Arc::ptr_eq(drill, &self.shelf.drills[self.chosen]);
+        let sheet = self.prepared.sheet(self.chosen).filter(|_| is_chosen);
+        sheet?.ok()
+    }
+
+    /// The brief of a drill to weigh a run with: that of its sheet, where it is known.
+    pub(super) fn known_brief(&mut self, drill: &Arc<Drill>) -> Brief {
+        let sheet = self.known_sheet(drill);
+        sheet.map_or_else(Brief::new, |sheet| sheet.brief.recipes().into())
     }
 
     /// Takes in the result of that work.

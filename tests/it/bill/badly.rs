@@ -10,10 +10,10 @@ use leveloff::plan::{Move, When, recipe::half_percent};
 use leveloff::run::recording::HandName;
 use leveloff::score::metrics::Key;
 use leveloff::why::par::is_needed;
-use leveloff::why::{LineKind, Pars, Weighed, weigh};
+use leveloff::why::{LineKind, Pars, Weighed};
 
 use crate::flying::drill as made_of;
-use crate::kept::{by_brief, pars};
+use crate::kept::{by_brief, pars, weigh};
 
 /// A way to fly badly.
 #[derive(Clone, Copy, Debug, PartialEq)]

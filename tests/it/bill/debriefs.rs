@@ -8,10 +8,10 @@ use leveloff::hands::{self, Hand, Script, Sight, Steady};
 use leveloff::run::Run;
 use leveloff::sim::world::Fault;
 use leveloff::units::{FT, TICKS_PER_S};
-use leveloff::why::{Pars, weigh};
+use leveloff::why::Pars;
 
 use crate::flying::drill as made_of;
-use crate::kept::pars;
+use crate::kept::{pars, weigh};
 
 fn shipped(id: &str) -> Arc<Drill> {
     Arc::new(library::drill(id).unwrap().drill().unwrap())

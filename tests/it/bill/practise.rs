@@ -8,9 +8,8 @@ use leveloff::hands;
 use leveloff::run::Run;
 use leveloff::run::recording::HandName;
 use leveloff::units::{FT, KT, TICK_S};
-use leveloff::why::weigh;
 
-use crate::kept::pars;
+use crate::kept::{pars, weigh};
 
 #[test]
 fn a_practice_begins_as_the_run_stood_a_few_seconds_before_its_line() {

@@ -8,11 +8,11 @@ use leveloff::drill::{Drill, library};
 use leveloff::hands::{self, Script, Sight};
 use leveloff::run::{Run, Travel};
 use leveloff::units::{KT, NM};
-use leveloff::why::{self, Line, LineKind, weigh};
+use leveloff::why::{self, Line, LineKind};
 
 use super::strange::{self, Way};
 use super::table;
-use crate::kept::{by_brief, pars};
+use crate::kept::{by_brief, pars, weigh};
 
 /// Time from the last move to looking again, ticks.
 const ON: u64 = 96;

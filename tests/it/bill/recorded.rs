@@ -12,8 +12,10 @@ use leveloff::hands::{self, Brief, Hand, Script, Sight, Steady};
 use leveloff::plan::When;
 use leveloff::run::Run;
 use leveloff::run::recording::HandName;
-use leveloff::why::{LineKind, Pars, Weighed, weigh};
+use leveloff::why::{LineKind, Pars, Weighed};
 use serde::{Deserialize, Serialize};
+
+use crate::kept::weigh;
 
 use super::table::{faults, rightly};
 use crate::kept;

@@ -9,7 +9,9 @@ use leveloff::drill::{Drill, Kind, Target};
 use leveloff::hands::{self, Hand, Sight};
 use leveloff::run::moves::Lever;
 use leveloff::run::{Run, Travel};
-use leveloff::why::{Line, LineKind, Pars, weigh};
+use leveloff::why::{Line, LineKind, Pars};
+
+use crate::kept::weigh;
 
 use super::table::{drill, faults, rightly};
 use crate::pilots::{Fault, Style, again, crew, pilot};

@@ -6,9 +6,9 @@ use leveloff::drill::{Drill, Target, library};
 use leveloff::hands::{self, Brief, Hand, Script, Sight, Steady};
 use leveloff::run::Run;
 use leveloff::sim::trim;
-use leveloff::why::{LineKind, Weighed, weigh};
+use leveloff::why::{LineKind, Weighed};
 
-use crate::kept::{by_brief, pars};
+use crate::kept::{by_brief, pars, weigh};
 
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Way {

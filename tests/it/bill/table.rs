@@ -13,10 +13,10 @@ use leveloff::run::recording::HandName;
 use leveloff::run::{Leg, Run};
 use leveloff::units::KT;
 use leveloff::why::explain::Brief;
-use leveloff::why::{Bill, Case, Line, LineKind, Pars, weigh};
+use leveloff::why::{Bill, Case, Line, LineKind, Pars};
 
 use crate::flying::{NAMES, drill as made_of};
-use crate::kept::pars;
+use crate::kept::{pars, weigh};
 use crate::pilots::{Fault, Style, crew, pilot};
 use crate::plan::made_up;
 
