@@ -140,7 +140,7 @@ impl Correction {
     pub fn line(&self) -> String {
         let moves = recipe_words::moves(&self.moves);
         format!(
-            "{:+5.0} ft  {moves}: {:+.0} ft (+-{:.0}) in {:.0} s",
+            "{:+5.0} ft  {moves}: {:+.0} ft (+-{:.0} ft) in {:.0} s",
             self.wanted_ft,
             self.gives_ft,
             self.stays_within_ft.ceil(),

@@ -274,7 +274,7 @@ fn line(entry: &Entry) -> String {
         (None, false) => "left".to_string(),
     };
     format!(
-        "{:<20}  {}  {}  {:<7}  {points:>5}  {end}",
+        "{:<20}  {}  {}  {:<19}  {points:>5}  {end}",
         printable(&entry.id),
         text::when(&entry.at),
         padded(&printable(&entry.drill), 20),

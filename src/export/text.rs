@@ -5,12 +5,12 @@ use serde::Serialize;
 use super::CAUTION;
 use super::rivals::{TaskPlace, places};
 use super::told::{self, Debriefed, Telling};
-use crate::drill::air_words;
 use crate::drill::printable::{columns, printable, wrapped};
-use crate::drill::reader::clock;
+use crate::drill::reader::{clock, plain};
+use crate::drill::{Target, air_words};
 use crate::run::{Recording, Run};
 use crate::score::{TaskScore, story, working};
-use crate::units::TICK_S;
+use crate::units::{FPM, FT, TICK_S};
 use crate::why::{Line, Weighed};
 
 /// Greatest width of a line.
@@ -78,7 +78,8 @@ fn bill(text: &mut Text, run: &Run, weighed: &Weighed) {
             bill.in_reach,
             bill.points
         ));
-        for line in &bill.lines {
+        // Lines too small to list may come to nothing.
+        for line in bill.lines.iter().filter(|line| line.points >= 0.5) {
             let n = told.iter().position(|told| std::ptr::eq(*told, line));
             text.line(&bill_row(n, line));
         }
@@ -131,7 +132,17 @@ pub(super) fn place_line(place: TaskPlace, task: &TaskScore) -> String {
         Some(beside) => format!("; {beside}"),
         None => String::new(),
     };
-    format!("{what} {n}, {}: {result}{beside}", task.task.kind.name())
+    let kind = &task.task.kind;
+    let asked = match kind.target().filter(|_| place.drawn.is_some()) {
+        Some(Target::Altitude { altitude_m, .. }) => {
+            format!(" {} ft", plain((altitude_m / FT).round()))
+        }
+        Some(Target::Vertical { vertical_mps, .. }) => {
+            format!(" {:+.0} ft/min", vertical_mps / FPM)
+        }
+        Some(Target::Path(_)) | None => String::new(),
+    };
+    format!("{what} {n}, {}{asked}: {result}{beside}", kind.name())
 }
 
 pub(super) fn points(points: Option<f64>) -> String {

@@ -19,12 +19,12 @@ pub fn tell(run: &Run, score: &Score) -> Vec<String> {
     let worst = rated().min_by(|a, b| points(a.1).total_cmp(&points(b.1)));
     let best = rated().max_by(|a, b| points(a.1).total_cmp(&points(b.1)));
     if let Some((index, task)) = worst {
-        sentences.push(sentence(index, task));
+        sentences.push(sentence(run, index, task));
     }
     if let (Some((worst, _)), Some((index, task))) = (worst, best)
         && worst != index
     {
-        sentences.push(sentence(index, task));
+        sentences.push(sentence(run, index, task));
     }
     sentences
 }
@@ -83,9 +83,11 @@ fn path_ending(run: &Run) -> Option<(&'static str, &'static str)> {
     Some((ending, if is_called { call } else { "" }))
 }
 
+/// An end this far from what is asked is worth a word, in bands.
+const FAR: f64 = 2.0;
 const NOT_FLOWN: &str = ", the called go-around not flown";
 
-fn sentence(index: usize, task: &TaskScore) -> String {
+fn sentence(run: &Run, index: usize, task: &TaskScore) -> String {
     let number = |key: Key| task.number(key).unwrap_or(0.0);
     let worth = match task.points {
         Some(points) => format!("; {points:.0} points"),
@@ -93,7 +95,10 @@ fn sentence(index: usize, task: &TaskScore) -> String {
     };
     let begun = match task.number(Key::CaptureS) {
         Some(capture_s) => format!("and the stay began after {capture_s:.1} s{worth}."),
-        None => "and no stay was completed in time; 0 points.".to_string(),
+        None => format!(
+            "and no stay was completed in time{}; 0 points.",
+            far_off(run, index)
+        ),
     };
     let said = match &task.task.kind {
         Kind::Hold(hold) => format!(
@@ -141,6 +146,22 @@ fn sentence(index: usize, task: &TaskScore) -> String {
         }
     };
     format!("Task {}, {said}", index + 1)
+}
+
+/// Where a task for an altitude or a rate ended, if that was far outside its band.
+fn far_off(run: &Run, task: usize) -> String {
+    let leg = run.legs().iter().find(|leg| leg.task == task);
+    let Some((leg, end)) = leg.and_then(|leg| Some((leg, run.over(leg)?))) else {
+        return String::new();
+    };
+    let state = run.trace().state(end as usize);
+    let (error, band) = (leg.target.error(state, end), leg.target.band(state, end));
+    if error.abs() <= FAR * band {
+        return String::new();
+    }
+    let off = plain((error.abs() / leg.target.unit()).round());
+    let side = if error > 0.0 { "above" } else { "below" };
+    format!(", {off} {} {side} at the end", leg.target.unit_name())
 }
 
 /// How an approach ended, in words.

@@ -52,6 +52,8 @@ pub enum Action {
 
 /// Lines or rows that page up and page down move by.
 const LEAP: i16 = 10;
+/// No more lines than the least window of a text has rows: none may be skipped.
+const LINES: i16 = 6;
 
 /// Where a key has its meaning: a screen, or an activity on it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -186,8 +188,8 @@ pub const BINDINGS: &[Binding] = bindings! {
     &[Menu, Runs] => &[End], Action::Scroll(i16::MAX), "end", "the last";
     &[Menu] => &[Char('/')], Action::Find, "/", "find by name: type, esc clears";
     &[Menu] => &[Char('n')], Action::Next, "n", "the brief of what to fly next";
-    TEXTS => &[PageUp], Action::Scroll(-LEAP), "page up", "ten lines up";
-    TEXTS => &[PageDown], Action::Scroll(LEAP), "page down", "ten lines down";
+    TEXTS => &[PageUp], Action::Scroll(-LINES), "page up", "six lines up";
+    TEXTS => &[PageDown], Action::Scroll(LINES), "page down", "six lines down";
     &[Brief] => &[Enter, Char(' ')], Action::Go, "enter, space", "fly it";
     &[Brief] => &[Char('m')], Action::Numbers, "m", "more numbers, or fewer";
     &[Menu, Brief] => &[Char('g')], Action::Guess, "g", "guess the numbers first, then fly";

@@ -231,7 +231,6 @@ impl Said<'_> {
         let pick = |is: bool, yes: &str, no: &str| if is { yes } else { no }.to_string();
         Some(match word {
             // When it began and ended, and until when it could be saved.
-            "set" => at(self.stood(line.from.midpoint(line.to))),
             "b" => at(line.to),
             "when" => self.when(),
             "span" => span(line.when.start, line.when.end),
@@ -243,9 +242,9 @@ impl Said<'_> {
             "to" => position(self.first().map_or(self.lever.at(line.to), |m| m.to)),
             "moved" => pick(adds()?, "added", "took off"),
             "needed" => pick(adds()?, "it had to come off", "more was needed"),
-            "much" => {
+            "high" => {
                 let off: f64 = (line.from..=line.to).map(|tick| self.error(tick)).sum();
-                pick(off > 0.0, "much", "little")
+                pick(off > 0.0, "high", "low")
             }
             "had" => {
                 let mean = self.lever.mean(self.while_so());
@@ -356,7 +355,11 @@ impl Said<'_> {
         let (start, from, to) = (self.leg.start, self.line.when.start, self.line.when.end);
         let earlier = from.min(to.saturating_sub(SEVERAL));
         let from = match self.line.kind {
-            LineKind::Overcontrol | LineKind::Pumping => earlier,
+            LineKind::Overcontrol | LineKind::Pumping => {
+                let moves = self.lever.moves();
+                let first = moves.iter().find(|m| m.end >= earlier);
+                first.map_or(earlier, |m| earlier.max(m.start)).min(from)
+            }
             LineKind::NotCorrected => {
                 let side = |tick: u64| self.error(tick) > 0.0;
                 let stood = (start..from).rev().take_while(|t| side(*t) == side(to));

@@ -12,6 +12,7 @@ use leveloff::drill::{Drill, library};
 use leveloff::hands::{self, Brief, Script};
 use leveloff::logbook::Logbook;
 use leveloff::logbook::cache::seed_that_matters;
+use leveloff::plan::Recipe;
 use leveloff::run::Run;
 use leveloff::sim::aircraft::Aircraft;
 use leveloff::tui::prepared::Sheet;
@@ -96,9 +97,12 @@ pub fn lay_pars(data: &Path) {
 
 /// A run weighed by itself, with its drill's brief planned only once.
 pub fn weigh(run: &Run, pars: Option<&Pars>) -> Weighed {
-    static KEPT: Kept<Planned> = Kept::new();
-    let planned = KEPT.of(run.drill(), Planned::new);
-    why::weigh_with(run, pars, planned, &mut |_| {})
+    static KEPT: Kept<OnceLock<Vec<Option<Recipe>>>> = Kept::new();
+    let kept = KEPT.of(run.drill(), OnceLock::new);
+    let brief = kept.get().cloned().map_or_else(Planned::new, Planned::from);
+    let weighed = why::weigh_with(run, pars, &brief, &mut |_| {});
+    let _ = brief.into_inner().map(|planned| kept.set(planned));
+    weighed
 }
 
 /// A drill flown by a lever script, weighed against par.

@@ -520,7 +520,7 @@ fn one_approach_to_the_deck_by_keys() {
     for told in [": in the zone", "path │", "next: ", "kept as", "down: more"] {
         pty.wait_text(told);
     }
-    pty.send("\x1b[6~");
+    pty.send("\x1b[6~\x1b[6~");
     for told in ["Down on the deck at", "full power after"] {
         pty.wait_text(told);
     }

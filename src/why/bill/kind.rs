@@ -53,7 +53,7 @@ pub const FLOOR: &str = "Next time do not go below {floor}.";
 kinds! {
     LevelOffLate ("level_off_late", "s", "level-off _ s late", "You levelled off _ s late{did}", ALL);
     LevelOffEarly ("level_off_early", "s", "level-off _ s early", "You levelled off _ s early{did}", ALL);
-    PowerTooMuch ("power_too_much", "ratio", "first move _ times too large", "Your first move went _ times as far as needed, to {to}", ALL);
+    PowerTooMuch ("power_too_much", "ratio", "first move _ times the right size", "Your first move went _ times as far as needed, to {to}", ALL);
     PowerTooLittle ("power_too_little", "ratio", "first move only _ of the way", "Your first move went only _ of the way, to {to}", ALL);
     SecondMoveMissing ("second_move_missing", "%", "_ % not given back in time", "The power that stopped it was not given back in time", "Next time go back to {back}.");
     PowerUpLate ("power_up_late", "s", "power up _ s late", "You brought the power up _ s late{did}", ALL);
@@ -65,7 +65,7 @@ kinds! {
     DescentLate ("descent_late", "s", "descent begun _ s late", "The power came off _ s late for the descent{did}", FIRST);
     Dive ("dive", "ratio", "dive, _ times the sink", "You dived at _ times the sink of the path, {span}", INSTEAD);
     DescentEarly ("descent_early", "s", "descent begun _ s early", "The power came off _ s early for the descent{did}", ALL);
-    LevelPowerOff ("level_power_off", "%", "power kept _ % off", "From {set} you kept _ % too {much} power", "Next time set {right} there.");
+    LevelPowerOff ("level_power_off", "%", "power kept _ % off", "The power you settled on was _ % too {high}", "Next time set {right}.");
     NeverMoved ("never_moved", "s", "hardly a move in _ s", "You left the lever at {to}", ALL);
     WrongWay ("wrong_way", "%", "first move _ % the wrong way", "You {moved} _ % power where {needed}", ALL);
     BeganLate ("began_late", "s", "moved _ s late", "You moved _ s late", ALL);

@@ -160,6 +160,16 @@ fn wrong_way(scene: &Inquiry) -> Fact {
         false => leg.recipe().first()?.lever - again.lever.before,
     };
     leg.scale.is_move(right).then_some(())?;
+    // What the brief sets later is not the wrong way, only too early.
+    let before = again.lever.before;
+    let is_later = |m: &plan::Move| (m.lever - before) * first.by() > 0.0;
+    let comes_later = leg.recipe().iter().filter(|m| is_later(m));
+    if comes_later
+        .map(|m| m.lever - before)
+        .any(|by| leg.scale.is_move(by))
+    {
+        return None;
+    }
     let against = -right.signum() * first.by();
     let stays = leg.again.lever.mean(first.end..first.end + STAYS) - first.from;
     let is_wrong = against.min(-right.signum() * 2.0 * stays) >= WRONG * leg.scale.three;

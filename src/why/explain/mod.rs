@@ -11,7 +11,6 @@ pub mod facts;
 pub mod landmarks;
 
 use std::cell::OnceCell;
-use std::sync::OnceLock;
 
 use super::bill::{Better, Line, LineKind};
 use super::words;
@@ -48,7 +47,7 @@ const LOOK: u64 = 8;
 const SINKS: f64 = 0.5;
 
 /// The recipes of a drill's brief, one per task; planned on first use.
-pub type Brief = OnceLock<Vec<Option<Recipe>>>;
+pub type Brief = OnceCell<Vec<Option<Recipe>>>;
 
 /// A leg with everything needed to explain it.
 pub struct Case<'a> {

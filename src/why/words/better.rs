@@ -1,6 +1,6 @@
 //! The lever moves of a line's better flight, in words that a person can follow.
 
-use super::{AT_ONCE, NO_WAIT, Said, levers_of};
+use super::{AT_ONCE, NO_WAIT, SEVERAL, Said, levers_of};
 use crate::drill::reader::plain;
 use crate::drill::{self, Target};
 use crate::plan::Move;
@@ -8,6 +8,7 @@ use crate::plan::recipe::set;
 use crate::run::Run;
 use crate::run::moves::{Lever, LeverMove, flown_until};
 use crate::score::series::median;
+use crate::sim::trim;
 use crate::units::{TICK_S, TICKS_PER_S};
 use crate::why::LineKind;
 use crate::why::explain::cures::SOON;
@@ -25,6 +26,7 @@ const LOOKS: u64 = 2 * TICKS_PER_S;
 
 /// A move in words, and its tick if it is not the brief's.
 struct Told {
+    lever: f64,
     to: String,
     cue: String,
     tick: Option<u64>,
@@ -33,6 +35,7 @@ struct Told {
 /// A recipe's moves in the brief's words; `kept` is where the lever is before them.
 fn by_recipe<'a>(recipe: impl Iterator<Item = &'a Move>, kept: &str) -> Vec<Told> {
     let mut moves = Vec::from_iter(recipe.map(|m| Told {
+        lever: m.lever,
         to: set(m.lever),
         cue: m.cue(),
         tick: None,
@@ -75,13 +78,16 @@ impl Said<'_> {
             let is_known = !self.missed_a_call();
             return is_known.then(|| format!("leave the lever at {kept}"));
         };
-        let Told { to, cue, tick } = first;
+        let Told { to, cue, tick, .. } = first;
         let until = self.line.until.unwrap_or(u64::MAX);
         let is_later = tick.is_none_or(|tick| tick > soon) && *cue != AT_ONCE_CUE;
         let is_kept = is_later && (all || tick.is_some_and(|tick| tick > until + TICKS_PER_S));
         if !all && tick.is_some_and(|tick| tick > soon.max(self.line.when.end)) {
             return Some(format!("leave the lever at {kept}"));
         }
+        let is_clock = cue.contains(':');
+        let is_answer =
+            !all && is_clock && tick.is_some_and(|tick| tick >= until && tick - until <= LOOKS);
         let told = match is_kept {
             true => {
                 let until = match cue.strip_suffix(" later") {
@@ -90,12 +96,49 @@ impl Said<'_> {
                 };
                 format!("keep the lever at {kept} {until}, then take it to {to}")
             }
+            // Whoever takes over at the last moment makes a move a little later: that is no cue of its own.
+            false if is_answer => format!("take the lever to {to} at once"),
             false => format!("take the lever to {to} {cue}"),
         };
+        let holds = self.holds(better, then.last().unwrap_or(first).lever);
         let then = then.iter().filter(|_| all);
-        Some(then.fold(told, |told, Told { to, cue, .. }| {
+        let told = then.fold(told, |told, Told { to, cue, .. }| {
             format!("{told}, then to {to} {cue}")
-        }))
+        });
+        Some(match holds.filter(|_| all) {
+            Some(holds) => format!("{told}; {holds}"),
+            None => told,
+        })
+    }
+
+    /// The power that keeps what is asked in the end, where the moves that are mentioned do not come near it.
+    fn holds(&self, better: &Run, last: f64) -> Option<String> {
+        // A recipe that is mentioned whole ends with it.
+        if self
+            .recipe
+            .is_some_and(|recipe| recipe.len() <= self.most())
+        {
+            return None;
+        }
+        let aircraft = &self.run.drill().aircraft;
+        let end = flown_until(better) as u64;
+        let (power, what) = match &self.leg.target {
+            Target::Path(_) => {
+                let kept = levers_of(better, end.saturating_sub(SEVERAL)..end);
+                (median(kept)?, "the path")
+            }
+            Target::Vertical { vertical_mps, .. } => {
+                let h_m = better.trace().state(end as usize).h_m;
+                let steady = trim::at_vertical(aircraft, h_m, *vertical_mps);
+                (steady.lever, "the rate")
+            }
+            Target::Altitude { altitude_m, .. } => {
+                let level = trim::on_speed(aircraft, *altitude_m, 0.0);
+                (level.lever, "the number")
+            }
+        };
+        let is_apart = (power - last).abs() > self.least;
+        is_apart.then(|| format!("about {} holds {what}", set(power)))
     }
 
     /// The largest number of moves that are mentioned.
@@ -122,8 +165,13 @@ impl Said<'_> {
                 None if m.start <= self.leg.start + AT_ONCE => AT_ONCE_CUE.to_string(),
                 None => self.place(better, m.start),
             };
-            let (to, tick) = (set(m.to), Some(m.start));
-            Told { to, cue, tick }
+            let (lever, to, tick) = (m.to, set(m.to), Some(m.start));
+            Told {
+                lever,
+                to,
+                cue,
+                tick,
+            }
         });
         Some(told.collect())
     }

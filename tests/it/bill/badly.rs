@@ -9,6 +9,7 @@ use leveloff::hands::{self, Brief, Hand, Script, Sight};
 use leveloff::plan::{Move, When, recipe::half_percent};
 use leveloff::run::recording::HandName;
 use leveloff::score::metrics::Key;
+use leveloff::score::story;
 use leveloff::why::par::is_needed;
 use leveloff::why::{LineKind, Pars, Weighed};
 
@@ -290,6 +291,46 @@ fn who_was_no_lower_than_the_better_flight_is_told_when_to_stop() {
         first.contains("ft to go") && !first.contains("go below"),
         "{first}"
     );
+}
+
+/// Full power while a descent is running that has to be stopped later comes too early; it is not the wrong way.
+#[test]
+fn power_that_will_be_needed_is_not_called_the_wrong_way() {
+    let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
+    let run = hands::fly(drill.clone(), 1, &mut Script::new(vec![(64, 1000)]));
+    let weighed = weigh(&run, Some(pars(&drill, 1)));
+    let told = weighed.told();
+    assert!(!told.is_empty());
+    for line in told {
+        assert_ne!(line.kind, LineKind::WrongWay, "{}", line.sentence);
+    }
+    // And the story says where that led.
+    let story = story::tell(&run, &weighed.score).join(" ");
+    assert!(story.contains("ft above at the end; 0 points"), "{story}");
+}
+
+/// Advice that ends on a power that does not hold says which one does.
+#[test]
+fn advice_does_not_end_on_a_power_that_does_not_hold() {
+    for (id, log, held) in [
+        (
+            "catch-the-sink",
+            vec![(2, 223), (20 * 64, 350)],
+            "holds the number",
+        ),
+        ("half-a-mile-low", vec![(64, 0)], "holds the path"),
+        ("a-mile-out", vec![(64, 0)], "holds the path"),
+    ] {
+        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let run = hands::fly(drill.clone(), 1, &mut Script::new(log));
+        let weighed = weigh(&run, Some(pars(&drill, 1)));
+        let told = weighed.told();
+        let told: Vec<&str> = told.iter().map(|line| line.sentence.as_str()).collect();
+        assert!(
+            told.iter().any(|said| said.contains(held)),
+            "{id}: {told:#?}"
+        );
+    }
 }
 
 /// Par is the mean over phases of looks, so that a run of the same hand may be a hundredth below it.

@@ -92,6 +92,8 @@ fn read(sentence: &str) -> Option<Advice> {
         .or_else(|| sentence.split_once("could still have saved it"))?;
     let next = next.trim_start_matches([':', ' ']);
     let next = next.strip_suffix('.')?;
+    // The power that holds in the end has no cue of its own.
+    let next = next.split("; about").next()?;
     if let Some(kept) = next.strip_prefix("leave the lever at ") {
         return Some(Advice::Moves(vec![(Cue::AtOnce, setting(kept)?.0)]));
     }

@@ -353,8 +353,8 @@ fn power_kept_wrong_is_told_on_the_side_it_was() {
                 run.legs()[0].target.error(&state, tick)
             });
             let much = match mean_m.sum::<f64>() > 0.0 {
-                true => "too much power",
-                false => "too little power",
+                true => "too high",
+                false => "too low",
             };
             assert!(line.sentence.contains(much), "{way:?}: {}", line.sentence);
             // The advised setting lies on the other side of the lever that was kept for a fifth of the time.
@@ -366,7 +366,7 @@ fn power_kept_wrong_is_told_on_the_side_it_was() {
             let told = line.sentence.split("Next time set ").nth(1).unwrap();
             let told: f64 = told.split(' ').next().unwrap().parse().unwrap();
             let is_so = match much {
-                "too much power" => kept[kept.len() * 4 / 5] > told,
+                "too high" => kept[kept.len() * 4 / 5] > told,
                 _ => kept[kept.len() / 5] < told,
             };
             assert!(is_so, "{way:?}: {}", line.sentence);
@@ -380,7 +380,7 @@ fn power_kept_wrong_is_told_on_the_side_it_was() {
 #[test]
 fn power_that_comes_up_in_pieces_is_told_as_one_move() {
     let told = sentences("seventy-to-lose", WrongWayFirst).join("\n");
-    let once = "take the lever to idle at once, then to 36.5 % at 11 kt fast.";
+    let once = "take the lever to idle at once, then to 36.5 % at 11 kt fast";
     assert!(told.contains(once), "{told}");
 }
 
