@@ -223,7 +223,7 @@ impl PathBrief {
         }
         lines.extend([
             String::new(),
-            "  distance   altitude   to go   400 ft a mile says".to_string(),
+            "  distance   altitude   to go   400 ft/nm to sea".to_string(),
         ]);
         for gate in &self.gates {
             lines.push(format!(
