@@ -97,7 +97,7 @@ fn bill_row(n: Option<usize>, line: &Line) -> String {
         Some(tick) => format!("until {}", clock(tick as f64 * TICK_S)),
         None => String::new(),
     };
-    let row = format!("{n:>3}  {:<49}{until}", line.in_short());
+    let row = format!("{n:>3}  {:<54}{until}", line.in_short());
     row.trim_end().to_string()
 }
 

@@ -53,7 +53,7 @@ pub const FLOOR: &str = "Next time do not go below {floor}.";
 kinds! {
     LevelOffLate ("level_off_late", "s", "level-off _ s late", "You levelled off _ s late{did}", ALL);
     LevelOffEarly ("level_off_early", "s", "level-off _ s early", "You levelled off _ s early{did}", ALL);
-    PowerTooMuch ("power_too_much", "ratio", "first move _ times the right size", "Your first move went _ times as far as needed, to {to}", ALL);
+    PowerTooMuch ("power_too_much", "ratio", "first move _ x the right size", "Your first move went _ times as far as needed, to {to}", ALL);
     PowerTooLittle ("power_too_little", "ratio", "first move only _ of the way", "Your first move went only _ of the way, to {to}", ALL);
     SecondMoveMissing ("second_move_missing", "%", "_ % not given back in time", "The power that stopped it was not given back in time", "Next time go back to {back}.");
     PowerUpLate ("power_up_late", "s", "power up _ s late", "You brought the power up _ s late{did}", ALL);

@@ -8,7 +8,7 @@ use leveloff::hands::{self, Hand, Script, Sight, Steady};
 use leveloff::run::Run;
 use leveloff::sim::world::Fault;
 use leveloff::units::{FT, TICKS_PER_S};
-use leveloff::why::Pars;
+use leveloff::why::{LineKind, Pars};
 
 use crate::flying::drill as made_of;
 use crate::kept::{pars, weigh};
@@ -278,5 +278,14 @@ fn a_move_is_not_blamed_for_what_went_before_it() {
         let is_before = line.to <= 33 * TICKS_PER_S;
         let is_blamed = line.sentence.contains("You added") || line.amount > 60.0;
         assert!(!is_before || !is_blamed, "{}", line.sentence);
+    }
+}
+
+/// Rows of the bill are aligned behind the label: any of them leaves a gap there, with large amounts too.
+#[test]
+fn labels_leave_a_gap_in_the_rows_of_the_bill() {
+    for kind in LineKind::all() {
+        let label = kind.label(if kind.unit() == "ft" { 1234.0 } else { 99.9 });
+        assert!(label.chars().count() <= 35, "{label}");
     }
 }

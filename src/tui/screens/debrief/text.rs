@@ -117,7 +117,7 @@ fn bill_lines(debrief: &Debrief, has_room: bool, theme: &Theme) -> Vec<(String, 
         let mut row = format!("{mark}{n:<3}{what}{task:<4}{}", line.in_short());
         if let Some(tick) = line.until.filter(|_| has_room) {
             let until = words::clock(tick as f64 * TICK_S);
-            row = format!("{row:<65}until {until}");
+            row = format!("{row:<67}until {until}");
         }
         (row, role)
     });
