@@ -387,3 +387,41 @@ fn a_log_asked_wrongly_says_what_would_be_right() {
         assert!(err.contains(whole) || args.contains(&"-1"), "{err}");
     }
 }
+
+#[test]
+fn runs_of_all_hands_stand_in_the_same_columns() {
+    let shell = Shell::with_pars();
+    for hand in ["steady", "second_move_missing"] {
+        shell.good(&["simulate", "quarry-stair", "--hand", hand, "--save"]);
+    }
+    let text = shell.good(&["log"]);
+    let ends: Vec<_> = text.lines().map(|line| line.find("complete")).collect();
+    assert_eq!(ends.len(), 2, "{text}");
+    assert!(ends[0].is_some() && ends[0] == ends[1], "{text}");
+}
+
+#[test]
+fn a_drawn_task_says_what_it_asked() {
+    let shell = Shell::new();
+    let args = [
+        "simulate",
+        "what-the-rock-calls",
+        "--hand",
+        "steady",
+        "--save",
+    ];
+    shell.good(&[&args[..], &["--seed", "3"]].concat());
+    let text = shell.good(&["debrief", "--text"]);
+    let drawn: Vec<_> = text
+        .lines()
+        .filter(|line| line.starts_with("Drawn "))
+        .collect();
+    assert_eq!(drawn.len(), 6, "{text}");
+    for line in drawn {
+        let (asked, _) = line.split_once(':').unwrap();
+        assert!(
+            asked.ends_with(" ft") || asked.ends_with(" ft/min"),
+            "{line}"
+        );
+    }
+}

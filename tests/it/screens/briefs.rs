@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use leveloff::brief::AeroplanePage;
 use leveloff::drill::{Aids, Drill, library};
 use leveloff::logbook::Logbook;
 use leveloff::tui::canvas::Canvas;
@@ -366,4 +367,22 @@ fn aids_of_the_command_line_go_before_those_of_a_drill() {
     assert_eq!(aids(&mut seat), "bare");
     seat.key(KeyCode::Up);
     assert_eq!(aids(&mut seat), "some");
+}
+
+/// The window of the aeroplane's page is the smallest of a text: paging through it skips no line.
+#[test]
+fn paging_down_skips_no_line() {
+    let drill = shipped("quarry-stair");
+    let page = AeroplanePage::new(&drill.aircraft, drill.start.altitude_m);
+    let mut seat = Seat::before(vec![drill], "paging", SMALL, MONO);
+    seat.key(KeyCode::Char('p'));
+    let mut seen = seat.text();
+    for _ in 0..20 {
+        seat.key(KeyCode::PageDown);
+        seen += &seat.text();
+    }
+    for line in page.lines().iter().skip(1) {
+        let start: String = line.trim().chars().take(40).collect();
+        assert!(seen.contains(start.trim_end()), "{line:?} in\n{seen}");
+    }
 }
