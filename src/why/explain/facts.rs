@@ -161,13 +161,8 @@ fn wrong_way(scene: &Inquiry) -> Fact {
     };
     leg.scale.is_move(right).then_some(())?;
     // What the brief sets later is not the wrong way, only too early.
-    let before = again.lever.before;
-    let is_later = |m: &plan::Move| (m.lever - before) * first.by() > 0.0;
-    let comes_later = leg.recipe().iter().filter(|m| is_later(m));
-    if comes_later
-        .map(|m| m.lever - before)
-        .any(|by| leg.scale.is_move(by))
-    {
+    let mut briefed = leg.recipe().iter().map(|m| m.lever - again.lever.before);
+    if briefed.any(|by| by * first.by() > 0.0 && leg.scale.is_move(by)) {
         return None;
     }
     let against = -right.signum() * first.by();

@@ -96,7 +96,7 @@ impl Said<'_> {
                 };
                 format!("keep the lever at {kept} {until}, then take it to {to}")
             }
-            // Whoever takes over at the last moment makes a move a little later: that is no cue of its own.
+            // The better flight takes over at the last moment and moves a little later: that is not a cue.
             false if is_answer => format!("take the lever to {to} at once"),
             false => format!("take the lever to {to} {cue}"),
         };
