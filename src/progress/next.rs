@@ -339,7 +339,7 @@ impl Choice {
                     n => format!("{n} times in a row"),
                 };
                 format!(
-                    "Fly {title}, aids {aids}, to {}: rung {} of {}, passed with {} points {times}{have}.",
+                    "Fly {title}, aids {aids}, to {}: rung {} of {}; to pass, {} points {times}{have}.",
                     self.purpose,
                     self.rung,
                     self.of,

@@ -109,7 +109,7 @@ fn next_follows_the_lesson_that_is_asked_for() {
     assert!(next(&[]).contains("The ladder: 0 of "));
     let told = next(&["--lesson", &lesson]);
     assert!(
-        told.contains("to keep a number: rung 1 of 2, passed with 60 points once."),
+        told.contains("to keep a number: rung 1 of 2; to pass, 60 points once."),
         "{told}"
     );
     assert!(told.contains("Kim's week: 0 of 2 rungs passed"), "{told}");

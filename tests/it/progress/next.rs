@@ -24,7 +24,7 @@ fn it_begins_at_the_foot_and_says_why() {
     let next = told(&[], march(1), None);
     assert_eq!(
         next.now.sentence(),
-        "Fly Catch the sink, aids full, to stop a descent already running: the level-off alone: rung 1 of 24, passed with 50 points twice in a row."
+        "Fly Catch the sink, aids full, to stop a descent already running: the level-off alone: rung 1 of 24; to pass, 50 points twice in a row."
     );
     assert_eq!((next.set.len(), next.passed), (3, 0));
     assert_eq!(next.set[2].drill, FIRST);
