@@ -15,7 +15,7 @@ use crate::score::{Reference, leg_cost};
 use crate::units::FT;
 
 /// Version of the hands `steady` and `best`: costs of another version are computed again.
-pub const VERSION: u32 = 9;
+pub const VERSION: u32 = 10;
 
 /// A hold needs no par if it was never farther off than this with the lever left alone, ft.
 const FLAWLESS_FT: f64 = 0.01;

@@ -154,6 +154,16 @@ impl Asked {
         self
     }
 
+    /// The same task with a share of the room that a stay may take.
+    pub fn narrowed(&self, share: f64) -> Asked {
+        let mut asked = self.clone();
+        if let Goal::Capture(capture) = &mut asked.goal {
+            capture.band *= share;
+            capture.level_m *= share;
+        }
+        asked
+    }
+
     /// Altitude (m) or vertical speed (m/s), whichever the target is.
     pub(super) fn value(&self, state: &State) -> f64 {
         match self.cue {

@@ -54,10 +54,10 @@ fn a_change_of_best_raises_the_version_of_pars() {
     assert_eq!(
         (VERSION, &flown[..]),
         (
-            9,
-            &["021ad7b93221f723", "f8987fa8e11b1c9d", "2100092f6efd546c"][..]
+            10,
+            &["021ad7b93221f723", "ed50d79107521b71", "2100092f6efd546c"][..]
         ),
-        "raise why::par::VERSION"
+        "raise hands::par::VERSION"
     );
 }
 

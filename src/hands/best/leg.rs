@@ -23,6 +23,9 @@ const STEPS_A_LEG: usize = 1_000_000;
 const LEAST_TRIALS: usize = 60;
 /// Ticks in the coarse steps of a first search and of its refinement.
 const SEARCHED: (usize, usize) = (32, 8);
+/// The share of the limits that is left for a second search: half a foot off those of a usual step, twice what a schedule was seen
+/// to miss them by.
+const NARROWED: f64 = 0.95;
 /// Ticks in the coarse steps along a line, and the most rounds of improvement: the finest that can be afforded is used.
 /// Where the lever is at its fastest for long, as after a change of the wind, a round gains little and many are needed.
 const FOLLOWED: [(usize, usize); 5] = [(8, 40), (8, 8), (16, 3), (32, 2), (32, 1)];
@@ -124,6 +127,12 @@ impl<'a> Hunt<'a> {
         }
         let lowest = self.lowest.take();
         lowest.expect("the first flight of all is kept").run
+    }
+
+    /// The lowest price so far.
+    fn lowest_sum(&self) -> f64 {
+        let lowest = self.lowest.as_ref();
+        lowest.map_or(f64::INFINITY, |lowest| lowest.price.sum)
     }
 
     /// Whether nothing flown so far is good enough.
@@ -240,15 +249,26 @@ impl<'a> Hunt<'a> {
         self.offer_hand(&mut Script::new(rows));
     }
 
-    /// Searches for the best schedules and flies them.
+    /// Searches for the best schedules and flies them. A search goes to the very edge of what still captures; where the real
+    /// world is over that edge, it looks once more, with narrower limits.
     fn by_schedule(&mut self) {
         let start = self.start;
+        let begin = (start.world().state(), start.lever(), start.tick());
+        let kind = &start.leg().kind;
         let aircraft = &start.drill().aircraft;
-        let state = start.world().state();
-        let begin = (state, start.lever(), start.tick());
-        let Some(asked) = Asked::new(aircraft, &start.leg().kind, begin, self.calm * CALM_S) else {
+        let Some(asked) = Asked::new(aircraft, kind, begin, self.calm * CALM_S) else {
             return;
         };
+        let steadys = self.lowest_sum();
+        let promised = self.by_schedule_for(&asked);
+        if promised < steadys && self.lowest_sum() == steadys && !self.is_gusty {
+            self.by_schedule_for(&asked.narrowed(NARROWED));
+        }
+    }
+
+    /// Searches for schedules for what is asked and flies them; returns the lowest cost that the search promised.
+    fn by_schedule_for(&mut self, asked: &Asked) -> f64 {
+        let start = self.start;
         let flights = if self.is_gusty {
             1 + DEARER.len()
         } else {
@@ -257,21 +277,22 @@ impl<'a> Hunt<'a> {
         let (coarse, fine) = SEARCHED;
         let [coarse, fine] = [coarse, fine].map(|most| self.model(most));
         if !self.affords(flights, LEAST_TRIALS * asked.steps(coarse.ticks)) {
-            return;
+            return f64::INFINITY;
         }
-        let shape = Shape::new(aircraft, &asked);
+        let shape = Shape::new(&start.drill().aircraft, asked);
         let flown = flights * TICK * self.ticks();
         let steps = self.left.saturating_sub(flown).min(STEPS_A_LEG);
-        let (found, spent) = search::search(&shape, &asked, (&coarse, &fine), steps);
+        let (found, spent) = search::search(&shape, asked, (&coarse, &fine), steps);
         self.spend(spent);
         let captured = found.iter().filter(|found| found.value < MISSED);
         for (nth, found) in captured.enumerate() {
-            let moves = shape.moves(&asked, &found.place);
+            let moves = shape.moves(asked, &found.place);
             self.offer_hand(&mut Flier::new(&moves, start.lever(), asked.way));
             if nth == 0 && self.is_gusty {
                 self.answering(&moves, asked.way);
             }
         }
+        found.first().map_or(f64::INFINITY, |found| found.value)
     }
 
     /// Flies a schedule as it goes in settled air, and answers whatever takes the aeroplane off that.
@@ -329,9 +350,17 @@ impl<'a> Hunt<'a> {
         let state = start.world().state();
         let (seconds, line) = match &start.leg().kind {
             Kind::Path(path) => {
-                let way_m = path.glide.distance_m(state, start.tick());
-                let closure_mps = path.glide.closure_mps(state).max(1.0);
-                let seconds = (way_m / closure_mps).clamp(1.0, 3600.0) + 3.0;
+                let flown_s = self.ticks() as f64 * TICK_S;
+                let seconds = match self.is_lost() {
+                    true => {
+                        let way_m = path.glide.distance_m(state, start.tick());
+                        let closure_mps = path.glide.closure_mps(state).max(1.0);
+                        flown_s.max(way_m / closure_mps)
+                    }
+                    // The wind may change on the way: only a flight shows how long it takes.
+                    false => flown_s,
+                };
+                let seconds = seconds.clamp(1.0, 3600.0) + 3.0;
                 // Errors are shares of the band here: the price is the same where the band is of middling width.
                 let square_m = path.glide.band_m * path.glide.half_width_m(0.0);
                 (seconds, self.line(RATE_PRICE / square_m, SHORT_OF_FULL))

@@ -1,6 +1,6 @@
 //! The schedule of lowest cost for a step, a rate or slowing in.
 
-use super::moves::{Held, Mover, Moves};
+use super::moves::{Held, LEAST, Mover, Moves};
 use crate::plan::ahead::Model;
 use crate::plan::asked::Asked;
 use crate::plan::cma::{Effort, Found, minimise};
@@ -84,7 +84,17 @@ impl Shape {
                 return vec![soon, late];
             }
             When::ToGoFt => {}
-            _ => return vec![tail(0.8 * way_s, 0.0), tail(1.5 * way_s, -0.1 * way_s)],
+            _ => {
+                // Where all that is tried is beyond the lever's end, nothing differs and nothing is found.
+                let room = match asked.way > 0.0 {
+                    true => 1.0 - asked.level,
+                    false => asked.level - f64::from(LEAST) / 1000.0,
+                };
+                let within = |x: f64| x.min(room / asked.three.lever);
+                let soft = tail(within(0.8 * way_s), within(0.0));
+                let hard = tail(within(1.5 * way_s), within(-0.1 * way_s));
+                return vec![soft, hard];
+            }
         }
         let way = way_s / period_s;
         let to_go = self.known.to_go_s();

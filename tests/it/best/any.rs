@@ -9,6 +9,7 @@ use leveloff::drill::parse::{self, AircraftText};
 use leveloff::drill::reader::Source;
 use leveloff::hands::Steady;
 use leveloff::hands::{self, best};
+use leveloff::score::leg_cost;
 
 /// Numbers from a seed (the linear congruential generator of Knuth's MMIX, from memory).
 struct Chance(u64);
@@ -188,4 +189,85 @@ fn a_model_that_tumbles_ahead_does_not_stop_the_search() {
     let best = best::fly(&steady, &mut |_| {});
     assert_eq!(best.legs().len(), 2);
     assert!(best.end().is_some());
+}
+
+/// One task in air without gusts: a path, a step or a rate, with a head wind that may change on the way.
+fn one_task(seed: u64) -> Arc<Drill> {
+    let mut chance = Chance(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) ^ 0x0c1e_a51e);
+    loop {
+        if let Ok(drill) = flying::drill(&one_tasks_text(&mut chance)) {
+            return Arc::new(drill);
+        }
+    }
+}
+
+fn one_tasks_text(chance: &mut Chance) -> String {
+    let altitude_ft = chance.between(700.0, 2500.0);
+    let aircraft = chance.one(&flying::NAMES);
+    let slope_deg = chance.between(28.0, 55.0) / 10.0;
+    let glide_nm = altitude_ft / (slope_deg.to_radians().tan() * 6076.1);
+    let from_nm = glide_nm * (0.8 + 0.3 * chance.share());
+    let is_path = chance.share() < 0.5;
+    let mut text = format!(
+        "title = 'T'\nabout = 'A'\naircraft = '{aircraft}'\n[start]\naltitude_ft = {altitude_ft}\n"
+    );
+    if is_path {
+        let distance_nm = from_nm + 0.3 + chance.share();
+        writeln!(text, "distance_nm = {distance_nm:.2}").unwrap();
+    }
+    let headwind_kt = chance.between(-5.0, 25.0);
+    writeln!(text, "[air]\nheadwind_kt = {headwind_kt}").unwrap();
+    if chance.share() < 0.5 {
+        let (shift_kt, at_s) = (chance.between(-15.0, 15.0), chance.between(10.0, 60.0));
+        let over_s = chance.between(5.0, 30.0);
+        writeln!(text, "shift_kt = {shift_kt}").unwrap();
+        writeln!(text, "shift_at_s = {at_s}\nshift_over_s = {over_s}").unwrap();
+    }
+    let hold_s = chance.between(3.0, 20.0);
+    let task = if is_path {
+        let (height_ft, speed_kt) = (chance.between(10.0, 70.0), chance.between(0.0, 15.0));
+        writeln!(text, "[deck]\nheight_ft = {height_ft}").unwrap();
+        writeln!(text, "zone_ft = 500\nspeed_kt = {speed_kt}").unwrap();
+        let band_ft = chance.between(60.0, 140.0);
+        format!(
+            "path = {{ slope_deg = {slope_deg}, from_nm = {from_nm:.2}, band_ft = {band_ft}, gates_nm = [0.5] }}"
+        )
+    } else if chance.share() < 0.6 {
+        let to_ft = altitude_ft + chance.between(-600.0, 500.0);
+        let band_ft = chance.between(10.0, 50.0);
+        format!(
+            "step = {{ to_ft = {to_ft}, band_ft = {band_ft}, hold_s = {hold_s}, within_s = 75 }}"
+        )
+    } else {
+        let to_fpm = 100.0 * chance.between(-8.0, 6.0);
+        let band_fpm = chance.between(60.0, 200.0);
+        format!(
+            "rate = {{ to_fpm = {to_fpm}, band_fpm = {band_fpm}, hold_s = {hold_s}, within_s = 40 }}"
+        )
+    };
+    text + "[[task]]\n" + &task
+}
+
+/// The moves of a brief are few; a search for the lowest cost that does worse than they do has not found it.
+#[test]
+#[ignore = "hundreds of drills, DRILLS=n; run it in release"]
+fn hardly_any_brief_beats_best_on_many_drills_made_up_by_chance() {
+    let drills: u64 = std::env::var("DRILLS").map_or(200, |n| n.parse().unwrap());
+    let mut beaten = 0;
+    for seed in 1..drills + 1 {
+        let drill = one_task(seed);
+        let (steady, best) = both(&drill, 0);
+        let brief = hands::fly(drill.clone(), 0, &mut hands::Brief::new(&drill));
+        let [steady, best, brief] = [&steady, &best, &brief].map(|run| leg_cost(run, 0));
+        let limit = 0.98 * best.unwrap_or(f64::INFINITY);
+        if brief.is_some_and(|brief| brief < limit) {
+            beaten += 1;
+            println!(
+                "{seed}: steady {steady:?}, best {best:?}, brief {brief:?}\n{}",
+                drill.text
+            );
+        }
+    }
+    println!("beaten on {beaten} of {drills}");
+    assert!(100 * beaten <= drills);
 }
