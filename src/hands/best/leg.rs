@@ -1,5 +1,6 @@
 //! The search for one leg: what is tried, and which of it costs least in the real world.
 
+use super::legs_asked;
 use super::moves::{Flier, LEAST, Moves, towards};
 use super::search::{self, Shape};
 use super::track::{Line, Track, steps};
@@ -7,10 +8,10 @@ use crate::drill::Kind;
 use crate::hands::{
     Hand, SHORT_OF_FULL, Script, Sight, Steady, fly_leg, move_through, steady::Traits,
 };
-use crate::plan::Setting;
 use crate::plan::ahead::Model;
 use crate::plan::asked::{Asked, STEEPEST_MPS, TOO_STEEP_S};
 use crate::plan::price::MISSED;
+use crate::plan::{self, Follower, Setting};
 use crate::run::{Leg, Run, thousandths};
 use crate::score::leg_cost;
 use crate::units::{TICK_S, TICKS_PER_S};
@@ -29,6 +30,11 @@ const NARROWED: f64 = 0.95;
 /// Ticks in the coarse steps along a line, and the most rounds of improvement: the finest that can be afforded is used.
 /// Where the lever is at its fastest for long, as after a change of the wind, a round gains little and many are needed.
 const FOLLOWED: [(usize, usize); 5] = [(8, 40), (8, 8), (16, 3), (32, 2), (32, 1)];
+
+/// The moves of a brief are worked out as well in drills of at most so many legs, for legs that take `steady` at most so long, five
+/// minutes: each takes some tenths of a second, which the budget does not count.
+const BRIEFED: usize = 8;
+const BRIEFED_TICKS: usize = 300 * TICKS_PER_S as usize;
 
 /// Price of moving the lever on a line, squares of a metre; see [`Line::rate_price`]. With a much lower price the lever is
 /// at its fastest all the time and has nothing left to answer departures from the plan.
@@ -53,6 +59,8 @@ pub(super) struct Hunt<'a> {
     /// How much a quiet end counts; 0 where nothing follows.
     calm: f64,
     is_gusty: bool,
+    /// Whether the moves of a brief are worked out as well.
+    is_briefed: bool,
     lowest: Option<Trial>,
     /// Coarse steps that may still be spent, and those that have been.
     left: usize,
@@ -102,6 +110,7 @@ impl<'a> Hunt<'a> {
             par: known.and_then(|_| leg_cost(steady, leg)),
             calm: if is_last { 0.0 } else { calm },
             is_gusty: air.u20_mps > 0.0 || air.wake.is_some(),
+            is_briefed: legs_asked(start.drill()) <= BRIEFED,
             lowest: None,
             left,
             spent: 0,
@@ -116,6 +125,9 @@ impl<'a> Hunt<'a> {
     /// Flies the leg as cheaply as it can, in a fork of the run.
     pub fn flown(&mut self) -> Run {
         self.as_steady_did();
+        if !self.is_gusty && self.is_briefed {
+            self.as_briefed();
+        }
         match self.start.leg().kind {
             Kind::Step(_) | Kind::Rate(_) | Kind::Slow(_) => self.by_schedule(),
             _ => self.along_the_line(),
@@ -247,6 +259,16 @@ impl<'a> Hunt<'a> {
         }
         rows.insert(0, (here, thousandths(before)));
         self.offer_hand(&mut Script::new(rows));
+    }
+
+    /// Flies the moves that a brief would say here.
+    fn as_briefed(&mut self) {
+        if self.ticks() > BRIEFED_TICKS {
+            return;
+        }
+        let moves = plan::of_leg(self.start);
+        let mut follower = Follower::default();
+        self.offer(&mut |run| follower.follow(&moves, &Sight::of(run)));
     }
 
     /// Searches for the best schedules and flies them. A search goes to the very edge of what still captures; where the real

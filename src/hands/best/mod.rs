@@ -3,8 +3,8 @@
 //!
 //! Steps, rates and slowing in are found by a search over lever schedules; holds and paths follow their line. All are
 //! planned in settled air; where it is gusty, the plan is flown with an answer to whatever takes the aeroplane off it.
-//! `steady`, the same hand without its limits, and `steady`'s own lever are tried as well: the lowest cost in the real
-//! world counts. The lever moves at 0.4/s at most and is not set below 10 % except to slow in, and on a step the vertical
+//! `steady`, the same hand without its limits, `steady`'s own lever and, in air without gusts, the moves of the brief are tried as
+//! well: the lowest cost in the real world counts. The lever moves at 0.4/s at most and is not set below 10 % except to slow in, and on a step the vertical
 //! speed stays within 1,000 ft/min; a rate and a path are bound by what they ask for instead. `steady`'s own lever from
 //! where that hand was is free of these limits.
 //!
@@ -20,7 +20,7 @@ mod moves;
 mod search;
 mod track;
 
-use crate::drill::Kind;
+use crate::drill::{Drill, Kind};
 use crate::run::Run;
 use crate::score::leg_cost;
 
@@ -77,12 +77,16 @@ pub fn fly_counted(steady: &Run, progress: &mut dyn FnMut(f64)) -> (Run, usize) 
 
 /// The leg that begins at a run's current tick, as `best` flies it from there; `steady` is that hand's run of it.
 pub fn fly_leg(start: &Run, steady: &Run) -> Run {
-    let tasks = &start.drill().tasks;
-    let legs = tasks.iter().map(|task| match &task.kind {
+    Hunt::new(start, steady, USUAL, A_DRILL / legs_asked(start.drill())).flown()
+}
+
+/// How many legs a drill asks for.
+fn legs_asked(drill: &Drill) -> usize {
+    let legs = drill.tasks.iter().map(|task| match &task.kind {
         Kind::Surprise(surprise) => surprise.count as usize,
         _ => 1,
     });
-    Hunt::new(start, steady, USUAL, A_DRILL / legs.sum::<usize>()).flown()
+    legs.sum()
 }
 
 impl OnTheWay<'_> {
