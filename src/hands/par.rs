@@ -64,15 +64,21 @@ impl Pars {
     pub fn of(drill: &Arc<Drill>, seed: u64, progress: &mut dyn FnMut(f64)) -> Pars {
         let phases = Phases::of(drill, seed);
         let shown = phases.nearest_the_mean();
-        let best = best::fly(&shown, progress);
-        let legs = shown.legs().iter().enumerate();
-        let legs = legs.map(|(index, leg)| {
+        let best = best::fly(&shown, &mut |done| progress(0.5 * done));
+        let legs = shown.legs().iter().zip(shown.each_leg_start()).enumerate();
+        let legs = legs.map(|(index, (leg, start))| {
+            progress(0.5 + 0.5 * leg.start as f64 / shown.tick().max(1) as f64);
             let is_same = |run: &Run| {
                 let other = run.legs().get(index);
                 other.is_some_and(|other| asked(other) == asked(leg))
             };
             let par = phases.mean_cost(index, is_same);
-            let own = is_same(&best).then(|| leg_cost(&best, index)).flatten();
+            // Best and par are compared, so both begin in the same state; what a learner begins with is handed on.
+            let own = match index {
+                0 => leg_cost(&best, index),
+                _ if leg_needs(&shown, leg) => leg_cost(&best::fly_leg(&start, &shown), index),
+                _ => None,
+            };
             Priced {
                 task: leg.task,
                 asked: asked(leg),

@@ -54,9 +54,9 @@ pub(super) struct Hunt<'a> {
     leg: usize,
     /// The same leg as `steady` flew it, if it did.
     known: Option<&'a Leg>,
-    /// What that leg cost `steady`.
+    /// What the leg costs `steady` from here.
     par: Option<f64>,
-    /// How much a quiet end counts; 0 where nothing follows.
+    /// How much a quiet end counts: 1, or 0 where nothing follows.
     calm: f64,
     is_gusty: bool,
     /// Whether the moves of a brief are worked out as well.
@@ -94,9 +94,9 @@ fn sharp() -> Traits {
 }
 
 impl<'a> Hunt<'a> {
-    /// The search for the leg that begins at a run's current tick; `steady` is that hand's run, of this leg at least. A
-    /// quiet end counts `calm` times as much as usual. At most about `left` coarse steps are spent.
-    pub fn new(start: &'a Run, steady: &'a Run, calm: f64, left: usize) -> Hunt<'a> {
+    /// The search for the leg that begins at a run's current tick; `steady` is a run of the same drill by that hand. At most about
+    /// `left` coarse steps are spent.
+    pub fn new(start: &'a Run, steady: &'a Run, left: usize) -> Hunt<'a> {
         let air = &start.drill().air;
         let leg = start.legs().len() - 1;
         let known = steady.legs().get(leg);
@@ -107,8 +107,8 @@ impl<'a> Hunt<'a> {
             steady,
             leg,
             known,
-            par: known.and_then(|_| leg_cost(steady, leg)),
-            calm: if is_last { 0.0 } else { calm },
+            par: None,
+            calm: if is_last { 0.0 } else { 1.0 },
             is_gusty: air.u20_mps > 0.0 || air.wake.is_some(),
             is_briefed: legs_asked(start.drill()) <= BRIEFED,
             lowest: None,
@@ -236,29 +236,38 @@ impl<'a> Hunt<'a> {
         }
     }
 
-    /// Flies the lever of `steady`'s own run of this leg, shifted to where this one
-    /// begins; without such a run, `steady` from here.
+    /// Flies the leg as `steady` does from here, and where that hand's run began it elsewhere, also by the lever that it had there.
     fn as_steady_did(&mut self) {
-        let Some(leg) = self.known else {
-            return self.offer_hand(&mut Steady::new(self.start.drill()));
-        };
         let here = self.start.tick();
-        let moves = self.steady.log();
-        let until = leg.end.unwrap_or(self.steady.tick());
-        let first = moves.partition_point(|(tick, _)| *tick < leg.start);
-        let moves = moves[first..].iter();
-        let mut rows: Vec<(u64, u16)> = moves
-            .take_while(|(tick, _)| *tick < until)
-            .map(|(tick, lever)| (tick - leg.start + here, *lever))
-            .collect();
-        let before = self.steady.trace().lever_before(leg.start as usize);
-        if before == self.start.lever() {
-            // If this leg begins as that hand's did, the result is the same as that hand's.
-            let mut script = Script::new(rows);
-            return self.offer_lever(&mut |run| script.lever(&Sight::of(run)));
+        let known = self.known;
+        let began_here = known.is_some_and(|leg| {
+            let state = self.steady.trace().state(leg.start as usize);
+            leg.start == here && state.numbers() == self.start.world().state().numbers()
+        });
+        if !began_here {
+            self.offer_hand(&mut Steady::new(self.start.drill()));
         }
-        rows.insert(0, (here, thousandths(before)));
-        self.offer_hand(&mut Script::new(rows));
+        if let Some(leg) = known {
+            let moves = self.steady.log();
+            let until = leg.end.unwrap_or(self.steady.tick());
+            let first = moves.partition_point(|(tick, _)| *tick < leg.start);
+            let moves = moves[first..].iter();
+            let mut rows: Vec<(u64, u16)> = moves
+                .take_while(|(tick, _)| *tick < until)
+                .map(|(tick, lever)| (tick - leg.start + here, *lever))
+                .collect();
+            if began_here {
+                // The result is the same as that hand's, so its limits are that hand's.
+                let mut script = Script::new(rows);
+                self.offer_lever(&mut |run| script.lever(&Sight::of(run)));
+            } else {
+                let before = self.steady.trace().lever_before(leg.start as usize);
+                rows.insert(0, (here, thousandths(before)));
+                self.offer_hand(&mut Script::new(rows));
+            }
+        }
+        let lowest = self.lowest.as_ref();
+        self.par = lowest.and_then(|lowest| leg_cost(&lowest.run, self.leg));
     }
 
     /// Flies the moves that a brief would say here.
