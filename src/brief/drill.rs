@@ -8,7 +8,7 @@ use super::aeroplane::possible_lever;
 use super::path::PathBrief;
 use super::wind::AirBrief;
 use super::{SCHEMA, percent, recipe_words};
-use crate::drill::reader::{plain, printable};
+use crate::drill::reader::{feet, plain, printable};
 use crate::drill::{Drill, Kind, Rate, Target};
 use crate::plan::{self, Move, Recipe};
 use crate::sim::aircraft::Aircraft;
@@ -191,7 +191,7 @@ impl StartBrief {
         let is_fast = drill.start.fast.is_some();
         let extras = drill.aircraft.extras.iter().filter(|_| is_fast);
         StartBrief {
-            altitude_ft: drill.start.altitude_m / FT,
+            altitude_ft: feet(drill.start.altitude_m),
             path_deg: drill.start.path_rad / DEG,
             vertical_speed_fpm: trim.vertical_mps() / FPM,
             on_speed_kt: trim.speed_mps / KT,
@@ -281,7 +281,7 @@ impl TaskBrief {
         TaskBrief {
             n: index + 1,
             kind: kind.name(),
-            altitude_ft: altitude_m.map(|altitude_m| altitude_m / FT),
+            altitude_ft: altitude_m.map(feet),
             band_ft,
             stay_s: kind.stay_s(),
             recipe,
@@ -415,7 +415,7 @@ impl GoBrief {
         let path = trim::on_speed(aircraft, from_m, direction * GO_DEG * DEG);
         let vertical_speed_fpm = path.vertical_mps() / FPM;
         GoBrief {
-            change_ft: (to_m - from_m) / FT,
+            change_ft: feet(to_m - from_m),
             lever: possible_lever(&path),
             vertical_speed_fpm,
             ten_percent_ft: 0.1 * vertical_speed_fpm.abs(),

@@ -133,11 +133,17 @@ fn damping_of(swing: &LongPeriod) -> f64 {
     swing.damping.unwrap_or(f64::NEG_INFINITY)
 }
 
-/// The steady path (degrees, inside +-40) that a lever gives at sea level.
+/// The steady path (degrees) that a lever gives at sea level; the end of the range where that is steeper.
 fn path_deg(aircraft: &Aircraft, lever: f64) -> f64 {
-    crossing(-40.0, 40.0, |deg| {
-        trim::on_speed(aircraft, 0.0, deg * DEG).lever - lever
-    })
+    const STEEPEST_DEG: f64 = 40.0;
+    let missing = |deg: f64| lever - trim::on_speed(aircraft, 0.0, deg * DEG).lever;
+    if missing(STEEPEST_DEG) > 0.0 {
+        return STEEPEST_DEG;
+    }
+    if missing(-STEEPEST_DEG) < 0.0 {
+        return -STEEPEST_DEG;
+    }
+    crossing(-STEEPEST_DEG, STEEPEST_DEG, missing)
 }
 
 fn little_climb(aircraft: &Aircraft) -> Option<String> {

@@ -188,12 +188,17 @@ impl AirBrief {
             lines.push(format!(
                 "ship's wake: {kt:.0} kt over its deck; close behind it, sink and less headwind"
             ));
+            lines.push(
+                "  the moves are for its steady part; its gusts need answers of your own"
+                    .to_string(),
+            );
         } else if self.gusts_u20_kt > 0.0 {
             let word = self.gusts.unwrap_or("as given");
             lines.push(format!(
                 "gusts {word}: {:.1} kt along, {:.0} ft/min up or down (rms); leave single ones alone",
                 self.gust_along_rms_kt, self.gust_up_rms_fpm
             ));
+            lines.push("  the moves are for the air without them".to_string());
         }
         lines
     }

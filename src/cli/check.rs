@@ -102,9 +102,22 @@ fn check(path: &Path) -> anyhow::Result<Verdict> {
         );
         (band_m > lowest_m).then_some(told)
     });
+    let for_nothing = hands::beyond::is_for_nothing(&drill).then(|| {
+        let task = named(0);
+        format!("{task}: it begins in trim, and a lever left alone earns all its points; give `lever_off`, or `scored = false`")
+    });
+    let too_late = drill
+        .air
+        .shift
+        .filter(|shift| shift.at_s >= drill.longest_s());
+    let too_late = too_late.map(|shift| {
+        let at_s = plain(shift.at_s);
+        format!("the wind shifts at {at_s} s, when the drill is over")
+    });
+    let remarks = under.chain(beyond).chain(for_nothing).chain(too_late);
     Ok(Verdict::Good {
         what,
-        remarks: under.chain(beyond).collect(),
+        remarks: remarks.collect(),
     })
 }
 

@@ -78,6 +78,13 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
                 )
             })?;
         output::text(&drill.text)?;
+        let aircraft = drill
+            .text
+            .lines()
+            .find_map(|line| line.strip_prefix("aircraft = "));
+        if let Some(file) = aircraft.filter(|name| name.ends_with(".toml\"")) {
+            output::talk(&format!("It flies {file}: that file has to be beside it."));
+        }
         return Ok(Exit::Done);
     }
     let found = notes::read(&file)?;

@@ -45,7 +45,7 @@ pub struct Args {
     /// Result as JSON
     #[arg(long)]
     json: bool,
-    /// Result as CSV, a row for each run
+    /// Result as CSV, a row for each run of `--repeat`
     #[arg(long, requires = "repeat", conflicts_with = "json")]
     csv: bool,
     /// Keep the run in the logbook

@@ -9,6 +9,7 @@ use toml::de::{DeArray, DeTable, DeValue};
 use super::printable::is_plain;
 pub use super::printable::printable;
 use super::{slips, spelling};
+use crate::units::FT;
 
 /// What is wrong with a file, and where.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -482,6 +483,11 @@ pub fn ends(range: &RangeInclusive<f64>) -> String {
 pub fn clock(seconds: f64) -> String {
     let whole = seconds.max(0.0) as u64;
     format!("{}:{:02}", whole / 60, whole % 60)
+}
+
+/// Feet of a length in m, to a millionth: whole feet in a file stay whole on their way through metres.
+pub fn feet(m: f64) -> f64 {
+    (m / FT * 1e6).round() / 1e6
 }
 
 /// A number as a person writes it: thousands separated, no needless digits.

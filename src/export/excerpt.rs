@@ -8,6 +8,7 @@ use crate::drill::parse::{self, AircraftText};
 use crate::drill::reader::{Source, clock};
 use crate::drill::{Drill, Hold, Kind, Target};
 use crate::run::Run;
+use crate::sim::air::Shift;
 use crate::sim::trim;
 use crate::units::{DEG, FPM, FT, KT, NM, TICK_S, TICKS_PER_S};
 use crate::why::Line;
@@ -66,6 +67,9 @@ fn text(run: &Run, line: &Line, tick: u64) -> Option<String> {
         let gusts = table([("u20_kt", drill.air.u20_mps / KT)]);
         air.insert("gusts".to_string(), gusts);
     }
+    if let Some(shift) = drill.air.shift {
+        shift_left(&mut air, shift, drill.air.headwind_mps, tick);
+    }
     put("air", air.into());
     if let Some(Value::Table(mut deck)) = own.get("deck").cloned() {
         if let Some(period_s) = drill.aim.map(|aim| aim.deck.heave_period_s) {
@@ -79,6 +83,29 @@ fn text(run: &Run, line: &Line, tick: u64) -> Option<String> {
     let task = task(run, &leg.kind, tick, left_s)?;
     put("task", Value::Array(vec![task.into()]));
     toml::to_string(&file).ok()
+}
+
+/// What is left of a change of the wind after a tick; the part that is over belongs to the wind at the start.
+fn shift_left(air: &mut Table, shift: Shift, headwind_mps: f64, tick: u64) {
+    let gone_s = tick as f64 * TICK_S - shift.at_s;
+    if gone_s <= 0.0 {
+        air.insert("shift_at_s".to_string(), round(-gone_s).into());
+        return;
+    }
+    let changed_mps = shift.at(tick);
+    let headwind_kt = (headwind_mps + changed_mps) / KT;
+    air.insert("headwind_kt".to_string(), round(headwind_kt).into());
+    for key in ["shift_kt", "shift_at_s", "shift_over_s"] {
+        air.remove(key);
+    }
+    let left_s = shift.over_s - gone_s;
+    if left_s > 0.0 {
+        let by_kt = (shift.by_mps - changed_mps) / KT;
+        air.insert("shift_kt".to_string(), round(by_kt).into());
+        air.insert("shift_at_s".to_string(), 0.0.into());
+        // A drill file's change takes a second at least.
+        air.insert("shift_over_s".to_string(), round(left_s.max(1.0)).into());
+    }
 }
 
 fn start(run: &Run, line: &Line, tick: u64) -> Table {

@@ -60,11 +60,17 @@ impl<'a> Report<'a> {
         let lines = bills.iter().flat_map(|bill| {
             let task = measured.get(bill.leg);
             let reference = task.map_or_else(Reference::default, |task| task.reference);
+            let parts = score
+                .tasks
+                .get(bill.task - 1)
+                .map_or(1, |task| legs(task).len());
             let lines = bill.lines.iter();
-            lines.map(move |line| (line, beyond(bill, line, &reference)))
+            lines.map(move |line| {
+                FindingReport::of(line, 1.0 / parts as f64, beyond(bill, line, &reference))
+            })
         });
-        let mut lines = Vec::from_iter(lines);
-        lines.sort_by(|a, b| b.0.points.total_cmp(&a.0.points));
+        let mut findings = Vec::from_iter(lines);
+        findings.sort_by(|a, b| b.gain_points.total_cmp(&a.gain_points));
         Report {
             schema: SCHEMA,
             id,
@@ -86,10 +92,7 @@ impl<'a> Report<'a> {
                     bills: bills.iter().filter(|bill| bill.task == i + 1).collect(),
                 })
                 .collect(),
-            findings: lines
-                .into_iter()
-                .map(|(line, beyond)| FindingReport::of(line, beyond))
-                .collect(),
+            findings,
         }
     }
 }
@@ -146,7 +149,8 @@ struct FindingReport {
 }
 
 impl FindingReport {
-    fn of(line: &Line, beyond: f64) -> FindingReport {
+    /// The report of a line; `share` is what its task counts of the task of the drill that drew it.
+    fn of(line: &Line, share: f64, beyond: f64) -> FindingReport {
         FindingReport {
             task: line.task,
             kind: line.kind.key(),
@@ -154,7 +158,7 @@ impl FindingReport {
             unit: line.kind.unit(),
             // Only if the cost is a time.
             gain_s: line.terms.map(|_| whole_cost(line, beyond)),
-            gain_points: line.points,
+            gain_points: share * line.points,
             from_s: line.from as f64 * TICK_S,
             to_s: line.to as f64 * TICK_S,
         }

@@ -3,9 +3,10 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use super::{Brief, Hand, Steady, fly};
+use super::{Brief, Hand, Script, Steady, fly, fly_leg};
 use crate::drill::reader::plain;
 use crate::drill::{Drill, Kind};
+use crate::run::Run;
 use crate::score::score;
 use crate::sim::math::halved;
 use crate::sim::trim;
@@ -38,6 +39,20 @@ pub fn of(drill: &Arc<Drill>) -> Vec<usize> {
         }
     }
     lost.difference(&earned).copied().collect()
+}
+
+/// Whether the first task is a scored hold that nothing takes the aeroplane off: without a move it stays within a foot.
+pub fn is_for_nothing(drill: &Arc<Drill>) -> bool {
+    let first = &drill.tasks[0];
+    if !first.scored || !matches!(first.kind, Kind::Hold(_)) {
+        return false;
+    }
+    let mut run = Run::new(drill.clone(), 1);
+    fly_leg(&mut run, &mut Script::new(Vec::new()));
+    let target = &run.legs()[0].target;
+    let states = run.trace().states().iter().enumerate();
+    let mut off_m = states.map(|(tick, state)| target.error(state, tick as u64).abs());
+    off_m.all(|off_m| off_m < FT)
 }
 
 /// What makes a rate impossible, in words; None where no reason is known.

@@ -159,7 +159,8 @@ pub fn score_against(run: &Run, references: &[Reference]) -> Score {
     Score {
         points: sum
             .filter(|_| !scored.is_empty())
-            .map(|sum| sum / scored.len() as f64),
+            // The sum of nothing is -0.
+            .map(|sum| sum / scored.len() as f64 + 0.0),
         tasks,
         complete: run.end() == Some(End::Complete),
     }
@@ -191,7 +192,7 @@ fn score_surprise<'a>(
             .and_then(|task| task.end_s),
         points: points
             .filter(|_| task.scored)
-            .map(|points| points / f64::from(surprise.count)),
+            .map(|points| points / f64::from(surprise.count) + 0.0),
         drawn,
         ..TaskScore::unfinished(task)
     }

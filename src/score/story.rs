@@ -2,11 +2,11 @@
 
 use super::{Key, PAR_POINTS, Score, TaskScore};
 use crate::drill::Kind;
-use crate::drill::path::Outcome;
+use crate::drill::path::{FULL_POWER, Outcome};
 use crate::drill::reader::{clock, plain};
-use crate::run::{End, Run};
+use crate::run::{End, Leg, Run};
 use crate::sim::world::Fault;
-use crate::units::{FPM, FT};
+use crate::units::{FPM, FT, TICK_S};
 
 /// One to three sentences: how it ended, the task with the fewest points, the one with the most.
 pub fn tell(run: &Run, score: &Score) -> Vec<String> {
@@ -61,6 +61,9 @@ pub fn ending(run: &Run, score: &Score) -> String {
         Some(End::Left) if run.is_on_tape() => {
             format!("The track can be followed until {time}{tally}.")
         }
+        Some(End::Left) if run.is_out_of_time() => {
+            format!("The longest time for this drill was over at {time}{tally}.")
+        }
         Some(End::Left) => format!("You left at {time}{tally}."),
         Some(End::Complete) | None => match path_ending(run) {
             Some((ending, call)) => format!("{ending} at {time}{call}{tally}."),
@@ -70,19 +73,39 @@ pub fn ending(run: &Run, score: &Score) -> String {
 }
 
 /// The outcome of a run that ended with a path, and what is to be added about a call.
-fn path_ending(run: &Run) -> Option<(&'static str, &'static str)> {
+fn path_ending(run: &Run) -> Option<(&'static str, String)> {
     let approach = &run.leg().approach;
     let is_called = approach.called.is_some();
     let (ending, call) = match approach.outcome? {
         Outcome::InZone => ("Down on the deck", ", although a go-around was called"),
         Outcome::Short => ("Below the deck before reaching it", NOT_FLOWN),
         Outcome::Past => ("Past the zone and still in the air", NOT_FLOWN),
-        Outcome::WentAround if is_called => ("Gone around as called", ""),
+        Outcome::WentAround if is_called => match late_answer_s(run, run.leg()) {
+            Some(late_s) => {
+                let late = format!(", full power {late_s:.0} s after the call");
+                return Some(("Gone around", late));
+            }
+            None => ("Gone around as called", ""),
+        },
         Outcome::WentAround => ("Gone around without a call", ""),
     };
-    Some((ending, if is_called { call } else { "" }))
+    Some((ending, if is_called { call } else { "" }.to_string()))
 }
 
+/// How long after the call for a go-around full power came, s, where that was no prompt answer.
+pub fn late_answer_s(run: &Run, leg: &Leg) -> Option<f64> {
+    let (called, _) = leg.approach.called.filter(|_| leg.approach.has_obeyed())?;
+    let is_full = |tick: &u64| run.trace().lever_at(*tick as usize) >= FULL_POWER;
+    let end = run.over(leg)?;
+    let since = (called..end).rev().take_while(is_full).last()?;
+    let late_s = (since - called) as f64 * TICK_S;
+    (late_s > PROMPT_S).then_some(late_s)
+}
+
+/// A call reckons with full power 1.5 s later; an answer that takes twice as long is late.
+const PROMPT_S: f64 = 3.0;
+/// Who is still as far off as this, a share of the way, has not left and so has not stopped.
+const LEFT: f64 = 0.9;
 /// An end this far from what is asked is worth a word, in bands.
 const FAR: f64 = 2.0;
 const NOT_FLOWN: &str = ", the called go-around not flown";
@@ -115,7 +138,9 @@ fn sentence(run: &Run, index: usize, task: &TaskScore) -> String {
                 _ => "never went past the number".to_string(),
             };
             let short = match number(Key::ShortFt) {
-                short if short >= 1.0 => format!(", stopped {short:.0} ft short of it"),
+                short if short >= 1.0 && short < LEFT * asked_ft(run, index) => {
+                    format!(", stopped {short:.0} ft short of it")
+                }
                 _ => String::new(),
             };
             format!("the step to {to} ft: {past}{short}, {begun}")
@@ -146,6 +171,15 @@ fn sentence(run: &Run, index: usize, task: &TaskScore) -> String {
         }
     };
     format!("Task {}, {said}", index + 1)
+}
+
+/// How far a step leads, ft.
+fn asked_ft(run: &Run, task: usize) -> f64 {
+    let leg = run.legs().iter().find(|leg| leg.task == task);
+    leg.map_or(0.0, |leg| {
+        let state = run.trace().state(leg.start as usize);
+        leg.target.error(state, leg.start).abs() / FT
+    })
 }
 
 /// Where a task for an altitude or a rate ended, if that was far outside its band.
@@ -200,6 +234,9 @@ fn above_or_below(bias_ft: f64) -> String {
     }
 }
 
+/// So many points, and no task below par, are better than par.
+const BETTER_POINTS: f64 = PAR_POINTS + 10.0;
+
 /// Praise for a run at par or better: its best task.
 pub fn praise(run: &Run, score: &Score) -> String {
     let points = |task: &TaskScore| task.points.unwrap_or(0.0);
@@ -209,10 +246,13 @@ pub fn praise(run: &Run, score: &Score) -> String {
     let good = best.map_or_else(String::new, |(_, task)| good(task));
     let which = best.filter(|_| !run.is_of_one_task());
     let which = which.map_or_else(String::new, |(leg, _)| {
-        format!(", task {} best", run.leg_number(leg))
+        format!("; task {} went best", run.leg_number(leg))
     });
+    let is_par = |task: &TaskScore| task.points.is_none_or(|points| points >= PAR_POINTS - 0.5);
     match score.points {
-        Some(points) if points >= PAR_POINTS + 10.0 => format!("Better than par{which}: {good}"),
+        Some(points) if points >= BETTER_POINTS && score.flown().all(is_par) => {
+            format!("Better than par{which}: {good}")
+        }
         _ => format!("As good as par{which}: {good}"),
     }
 }

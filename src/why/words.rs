@@ -130,7 +130,8 @@ pub(super) fn sentence(
         SMALL if !said.is_hasty() && from_start() => ALL,
         SMALL if !said.is_hasty() => UNTIL,
         // Where the learner was no lower than the better flight, the advice is what that flight does at this point.
-        FLOOR if !said.was_below() => UNTIL,
+        // So it is in a climb, where a higher lever is no help.
+        FLOOR if !said.was_below() || said.climbs() => UNTIL,
         INSTEAD if said.is_kept_instead() => ALL,
         INSTEAD if cure.is_none() => UNTIL,
         RATHER if said.went_on() => THEN,
@@ -153,10 +154,16 @@ fn out_of_reach(run: &Run, bill: &Bill) -> String {
         _ => format!("Task {}", bill.task),
     };
     if run.legs()[bill.leg].approach.has_obeyed() {
-        return format!(
-            "You went around when it was called: {:.0} of the {:.0} points that were in reach.",
-            bill.points, bill.in_reach
-        );
+        let [points, in_reach] = [bill.points, bill.in_reach].map(|points| format!("{points:.0}"));
+        return match story::late_answer_s(run, &run.legs()[bill.leg]) {
+            Some(late_s) => format!(
+                "You went around, but full power came {late_s:.0} s after the call: {points} of the {in_reach} points that were in \
+                 reach. Next time give full power as soon as it is called."
+            ),
+            None => format!(
+                "You went around when it was called: {points} of the {in_reach} points that were in reach."
+            ),
+        };
     }
     if bill.in_reach > 0.0 {
         return format!(
@@ -477,6 +484,12 @@ impl Said<'_> {
         let own = own.fold(f64::INFINITY, f64::min);
         self.floor()
             .is_some_and(|floor| floor >= IDLE && own <= floor - self.least)
+    }
+
+    /// Whether the aeroplane climbs over the line.
+    fn climbs(&self) -> bool {
+        let state = |tick: u64| self.run.trace().state(tick as usize);
+        state(self.line.when.end).h_m > state(self.line.when.start).h_m
     }
 
     /// The learner's error from what is asked, + above.

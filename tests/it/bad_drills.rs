@@ -91,6 +91,23 @@ fn every_bad_drill_is_refused_where_it_is_wrong() {
     assert!(complaints.is_empty(), "{}", complaints.join("\n"));
 }
 
+/// Limits are met to the foot, although files are read in metres.
+#[test]
+fn a_hold_just_one_band_away_is_read_and_a_step_of_just_one_band_is_not() {
+    let drill = |from_ft: u32, task: String| {
+        read(&format!(
+            "title = 'T'\nabout = 'A'\naircraft = 'deck jet'\n[start]\naltitude_ft = {from_ft}\n[[task]]\n{task}\n"
+        ))
+    };
+    for from_ft in (600..2400).step_by(25) {
+        let to_ft = from_ft - 25;
+        let hold = format!("hold = {{ altitude_ft = {to_ft}, band_ft = 25, seconds = 10 }}");
+        assert!(drill(from_ft, hold).is_ok(), "{from_ft}");
+        let step = format!("step = {{ to_ft = {to_ft}, band_ft = 25, hold_s = 5, within_s = 60 }}");
+        assert!(drill(from_ft, step).is_err(), "{from_ft}");
+    }
+}
+
 #[test]
 fn the_base_of_the_corpus_is_good() {
     let base = "title = \"Base\"\nabout = \"One thing is wrong.\"\naircraft = \"deck jet\"\n\n[start]\naltitude_ft = 1500\n\n[[task]]\n\

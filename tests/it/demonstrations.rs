@@ -47,7 +47,7 @@ fn a_fault_that_is_shown_costs_and_is_told() {
                 (HandName::PowerTooLittle, 15.0),
             ],
         ),
-        ("flint-edges", &[(HandName::SecondMoveMissing, 40.0)]),
+        ("flint-edges", &[(HandName::SecondMoveMissing, 35.0)]),
         ("cliff-top", &[(HandName::SecondMoveMissing, 35.0)]),
         (
             "level-over-the-tarn",

@@ -487,7 +487,7 @@ proptest! {
             let Some(case) = Case::of(&run, index, begun, reference, &brief) else { continue };
             let bill = Bill::of(&case, &[]);
             let lost: f64 = bill.lines.iter().map(|line| line.points).sum();
-            prop_assert!((bill.in_reach - lost - bill.points).abs() < 0.01, "{bill:?}");
+            prop_assert!((bill.in_reach - lost - bill.points).abs() < 1e-6, "{bill:?}");
             prop_assert!(bill.reach.is_sorted_by(|a, b| a.points >= b.points), "it never rises");
             for line in &bill.lines {
                 prop_assert!(line.amount.is_finite() && line.amount >= 0.0, "{line:?}");

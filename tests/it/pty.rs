@@ -276,7 +276,7 @@ fn any_size_at_any_moment() {
                 |text| text.contains("ft/min") && text.contains("level"),
                 LIMIT,
             ),
-            false => pty.wait_text("leveloff needs"),
+            false => pty.wait_text("needs 80 x 24"),
         };
     }
     pty.wait_text("paused: space goes on");

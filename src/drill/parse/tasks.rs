@@ -2,7 +2,7 @@
 
 use super::ALTITUDE_FT;
 use super::start::can_fly_level;
-use crate::drill::reader::{At, FileError, Table, plain};
+use crate::drill::reader::{At, FileError, Table, feet, plain};
 use crate::drill::{Drill, Hold, Kind, Path, Rate, Step, Surprise, Task};
 use crate::drill::{hold, path, rate, slow, step, surprise};
 use crate::sim::math::cos;
@@ -42,7 +42,7 @@ struct Before<'a> {
 pub(super) fn read(file: &Table, drill: &Drill) -> Result<Vec<Task>, FileError> {
     let mut before = Before {
         drill,
-        altitude_ft: Some(drill.start.altitude_m / FT),
+        altitude_ft: Some(feet(drill.start.altitude_m)),
         vertical_fpm: Some(drill.start_trim().vertical_mps() / FPM),
         after_rate: false,
         only_holds: true,

@@ -80,7 +80,7 @@ impl App {
 fn ask_for_room(area: Rect, is_paused: bool, canvas: &mut Canvas) {
     let (columns, rows) = LEAST;
     let lines = [
-        format!("leveloff needs {columns} x {rows}"),
+        format!("needs {columns} x {rows}"),
         format!("this is {} x {}", area.width, area.height),
         "ctrl-c ends".to_string(),
         if is_paused { "paused" } else { "" }.to_string(),

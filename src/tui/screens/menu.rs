@@ -6,6 +6,7 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 
 use super::words;
+use crate::drill::printable::{cut, wrapped};
 use crate::drill::{Aids, Skill};
 use crate::export::CAUTION;
 use crate::progress::Choice;
@@ -70,7 +71,13 @@ pub fn draw(menu: &Menu, area: Rect, canvas: &mut Canvas) {
     } else if has_some {
         let about = Rect::new(area.x + 1, list.bottom(), area.width - 2, ABOUT);
         let mut page = Page::default();
-        page.push(&drill.about, Role::Ink);
+        let mut lines = wrapped("", &drill.about, usize::from(about.width));
+        let is_cut = lines.len() > usize::from(ABOUT);
+        lines.truncate(usize::from(ABOUT));
+        if let Some(last) = lines.last_mut().filter(|_| is_cut) {
+            *last = format!("{} ...", cut(last, usize::from(about.width) - 4));
+        }
+        page.extend(lines, Role::Ink);
         page.draw(&mut 0, about, canvas);
     }
     let y = area.bottom() - 1 - caution.len() as u16;

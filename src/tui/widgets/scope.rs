@@ -312,7 +312,7 @@ impl Scope<'_> {
             let deck_kt = glide.aim.deck.speed_mps / KT;
             let closing = format!("closing {:.0} kt", glide.closure_mps(state) / KT);
             let closing = match deck_kt >= 0.5 {
-                true => format!("{closing}, deck {deck_kt:.0} kt away"),
+                true => format!("{closing}, deck leaves at {deck_kt:.0} kt"),
                 false => closing,
             };
             return put(closing.len() as i32, &closing, Role::Quiet);

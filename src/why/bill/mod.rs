@@ -142,8 +142,8 @@ impl Bill {
         let (first, last) = (self.reach.first()?, self.reach.last()?);
         let held = |of: fn(&Line) -> f64| self.lines.iter().map(of).sum::<f64>();
         let points = first.points - last.points - held(|line| line.points);
-        // Bills add up to the hundredth.
-        (points >= 0.005).then(|| Line {
+        // Less is what adding up leaves.
+        (points >= 1e-9).then(|| Line {
             points,
             cost: (last.cost - first.cost - held(|line| line.cost)).max(0.0),
             terms: in_time.then(|| {

@@ -85,6 +85,9 @@ impl Said<'_> {
         if !all && tick.is_some_and(|tick| tick > soon.max(self.line.when.end)) {
             return Some(format!("leave the lever at {kept}"));
         }
+        if is_kept && kept == *to && then.is_empty() {
+            return Some(format!("leave the lever at {kept}"));
+        }
         let is_clock = cue.contains(':');
         let is_answer =
             !all && is_clock && tick.is_some_and(|tick| tick >= until && tick - until <= LOOKS);

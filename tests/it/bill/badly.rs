@@ -452,6 +452,56 @@ fn a_call_has_its_points_in_reach_and_is_told_either_way() {
     );
 }
 
+/// The wind dies on the way down; full power comes long after the call.
+#[test]
+fn a_go_around_flown_long_after_the_call_is_not_praised_as_flown_when_called() {
+    let text = "title = 'T'\nabout = 'A'\naircraft = 'first-jet'\n[start]\naltitude_ft = 900\ndistance_nm = 3\n\
+        [air]\nheadwind_kt = 22\nshift_kt = -16\nshift_at_s = 75\nshift_over_s = 6\n\
+        [deck]\nheight_ft = 40\nzone_ft = 400\n\
+        [[task]]\npath = { slope_deg = 4, from_nm = 2.0, band_ft = 70, gates_nm = [1.2, 0.6] }\n";
+    let drill = Arc::new(made_of(text).unwrap());
+    let pars = pars(&drill, 1);
+    let weighed = |full_s: u64| {
+        let log = vec![(64 * 49, 215), (64 * full_s, 1000)];
+        let run = hands::fly(drill.clone(), 1, &mut Script::new(log));
+        let weighed = weigh(&run, Some(pars));
+        let told = story::tell(&run, &weighed.score).join(" ");
+        (weighed.first, told)
+    };
+    let (late, ended) = weighed(113);
+    assert!(
+        late.contains("but full power came 26 s after the call"),
+        "{late}"
+    );
+    assert!(ended.contains("full power 26 s after the call"), "{ended}");
+    let (prompt, ended) = weighed(89);
+    assert!(
+        prompt.starts_with("You went around when it was called"),
+        "{prompt}"
+    );
+    assert!(ended.starts_with("Gone around as called"), "{ended}");
+}
+
+/// Too steep on the way up: a floor for the lever is the wrong way.
+#[test]
+fn who_climbs_too_steeply_is_not_told_to_keep_the_power_up() {
+    let log = vec![(64, 500), (1008, 378)];
+    let first = weighed(
+        "deck-jet",
+        "altitude_ft = 1500",
+        "step = { to_ft = 1900, band_ft = 25, hold_s = 20, within_s = 90 }",
+        log,
+    );
+    let steep = first.bills[0].lines.iter();
+    let steep = steep.filter(|line| line.kind == LineKind::TooSteep);
+    let told: Vec<&str> = steep.map(|line| &*line.sentence).collect();
+    assert!(!told.is_empty(), "{first:?}");
+    assert!(
+        told.iter().all(|told| !told.contains("do not go below")),
+        "{told:?}"
+    );
+}
+
 #[test]
 fn a_lever_that_was_hardly_moved_is_told_where_it_was_left() {
     let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());

@@ -4,11 +4,12 @@ use std::sync::Arc;
 
 use leveloff::drill::library;
 use leveloff::export::excerpt;
-use leveloff::hands;
+use leveloff::hands::{self, Script};
 use leveloff::run::Run;
 use leveloff::run::recording::HandName;
 use leveloff::units::{FT, KT, TICK_S};
 
+use crate::flying::drill as made_of;
 use crate::kept::{pars, weigh};
 
 #[test]
@@ -68,4 +69,38 @@ fn a_practice_begins_as_the_run_stood_a_few_seconds_before_its_line() {
         }
     }
     assert!(practised > 12, "{practised}");
+}
+
+/// The wind that is still to change, is changing, or has changed, does so in the practice as it did in the run.
+#[test]
+fn a_change_of_the_wind_comes_in_a_practice_when_it_came_in_the_run() {
+    for (shift_at_s, over_s) in [(60.0, 10.0), (12.0, 30.0), (2.0, 3.0)] {
+        let text = format!(
+            "title = 'T'\nabout = 'A'\naircraft = 'late-jet'\n[start]\naltitude_ft = 1200\n\
+             [air]\nheadwind_kt = 20\nshift_kt = -12\nshift_at_s = {shift_at_s}\nshift_over_s = {over_s}\n\
+             [[task]]\nstep = {{ to_ft = 1500, band_ft = 30, hold_s = 20, within_s = 90 }}\n"
+        );
+        let drill = Arc::new(made_of(&text).unwrap());
+        let pars = pars(&drill, 1);
+        let log = vec![(64 * 15, 700), (64 * 40, 300)];
+        let run = hands::fly(drill.clone(), 1, &mut Script::new(log));
+        let weighed = weigh(&run, Some(pars));
+        let line = weighed.told()[0];
+        let practice = excerpt::of(&run, line).unwrap();
+        let begun = Run::new(practice.clone(), 1).trace().at(0);
+        let near = |tick: &u64| {
+            let then = run.trace().state(*tick as usize).h_m;
+            ((then - begun.state.h_m).abs() * 1e9) as u64
+        };
+        let latest = line.from;
+        let from = (0..=latest).min_by_key(near).unwrap();
+        for later in [0, 64, 640, 1920] {
+            let [then, now] = [(&drill, from), (&practice, 0)]
+                .map(|(drill, from)| drill.air.mean_at(from + later, 300.0).headwind_mps);
+            assert!(
+                (then - now).abs() < 0.05,
+                "{shift_at_s}: {then} {now} after {later}"
+            );
+        }
+    }
 }

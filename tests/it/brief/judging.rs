@@ -110,6 +110,10 @@ fn little_power_to_climb() {
     assert!(none.sentence.contains("+0.6 degrees"), "{}", none.sentence);
     let judged = judge(&read(&[("max_thrust_n", "58000.0")]));
     assert_eq!(sentence(&judged, "climbs").severity, Severity::Remark);
+    // Full power that climbs steeper than the range looked at is power enough.
+    let judged = judge(&read(&[("max_thrust_n", "400000.0")]));
+    let climb = judged.iter().find(|it| it.sentence.contains("climb"));
+    assert!(climb.is_none(), "{climb:?}");
 }
 
 #[test]

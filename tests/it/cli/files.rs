@@ -150,10 +150,10 @@ fn check_tells_good_from_bad() {
     shell.folder.file("other.toml", "[package]\nname = \"x\"\n");
     let good = shell.good(&["check", "drill.toml", "plane.toml"]);
     let lines: Vec<&str> = good.lines().collect();
-    assert_eq!(lines.len(), 2);
+    assert_eq!(lines.len(), 3, "with a remark on the hold: {good}");
     assert!(lines[0].starts_with("drill.toml: ok, drill"), "{good}");
     assert!(
-        lines[1].starts_with("plane.toml: ok, aeroplane \"first jet\""),
+        lines[2].starts_with("plane.toml: ok, aeroplane \"first jet\""),
         "{good}"
     );
 
@@ -218,6 +218,41 @@ fn check_remarks_on_what_nobody_earns_points_for() {
     for (remark, kind) in [(lines[1], "step"), (lines[3], "rate")] {
         let begin = format!("  task 1, the {kind}: neither steady nor the brief earns a point");
         assert!(remark.starts_with(&begin), "{good}");
+    }
+}
+
+/// A hold in trim pays for nothing, and a wind that shifts after the end never does.
+#[test]
+fn check_remarks_on_points_for_nothing_and_on_wind_that_comes_too_late() {
+    let shell = Shell::new();
+    let drill = |start: &str, air: &str, more: &str| {
+        format!(
+            "title = 'T'\nabout = 'A'\naircraft = 'prop trainer'\n[start]\naltitude_ft = 1500\n{start}\n{air}\n\
+             [[task]]\nhold = {{ altitude_ft = 1500, band_ft = 25, seconds = 20 }}\n{more}\n"
+        )
+    };
+    let late = "[air]\nshift_kt = 8\nshift_at_s = 300";
+    for (file, text) in [
+        ("trimmed.toml", drill("", "", "")),
+        ("off.toml", drill("lever_off = 0.05", "", "")),
+        ("unscored.toml", drill("", "", "scored = false")),
+        ("late.toml", drill("lever_off = 0.05", late, "")),
+    ] {
+        shell.folder.file(file, text);
+    }
+    let remarks = |file: &str| -> Vec<String> {
+        let good = shell.good(&["check", file]);
+        good.lines().skip(1).map(str::to_string).collect()
+    };
+    let [trimmed, late] = ["trimmed.toml", "late.toml"].map(remarks);
+    assert_eq!(trimmed.len(), 1, "{trimmed:?}");
+    assert!(
+        trimmed[0].contains("task 1, the hold: it begins in trim"),
+        "{trimmed:?}"
+    );
+    assert_eq!(late, ["  the wind shifts at 300 s, when the drill is over"]);
+    for file in ["off.toml", "unscored.toml"] {
+        assert_eq!(remarks(file), [""; 0], "{file}");
     }
 }
 

@@ -190,8 +190,12 @@ fn better_than_par_is_ten_points_more() {
         (85.0, "Better than par: "),
     ] {
         score.points = Some(points);
+        score.tasks[0].points = Some(points);
         assert!(story::praise(&run, &score).starts_with(told), "{points}");
     }
+    // A task below par is not better than par, whatever the others make of the mean.
+    score.tasks[0].points = Some(70.0);
+    assert!(story::praise(&run, &score).starts_with("As good as par: "));
 }
 
 #[test]

@@ -429,7 +429,7 @@ fn only_a_flight_is_paused_by_a_small_screen() {
         small.draw(|frame| seat.app.draw(frame)).unwrap();
         let cells = &small.backend().buffer().content;
         let text: String = cells.iter().map(|cell| cell.symbol()).collect();
-        assert!(text.contains("leveloff needs 80 x 24"), "{text}");
+        assert!(text.contains("needs 80 x 24"), "{text}");
         assert!(text.contains("ctrl-c ends"), "{text}");
         text.contains("paused")
     };
