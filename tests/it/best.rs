@@ -78,15 +78,15 @@ impl Pair {
     }
 }
 
-/// Each leg that `best` flew, and what it costs `steady` from where it began.
+/// Each leg that `best` flew, and what it costs `steady` from where it began; what `best` took over whole costs the same.
 fn pairs(steady: &Run, best: &Run) -> Vec<Pair> {
     let legs = best.legs().iter().zip(best.each_leg_start()).enumerate();
     let pairs = legs.map(|(index, (leg, start))| {
-        let mut theirs = start.fork();
-        match index {
-            0 => theirs = steady.clone(),
-            _ => hands::fly_leg(&mut theirs, &mut Steady::new(best.drill())),
-        }
+        let mut theirs = match index == 0 || best.log() == steady.log() {
+            true => steady.clone(),
+            false => start.fork(),
+        };
+        hands::fly_leg(&mut theirs, &mut Steady::new(best.drill()));
         Pair {
             kind: leg.kind.name(),
             steady: leg_cost(&theirs, index),

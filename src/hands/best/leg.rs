@@ -245,7 +245,8 @@ impl<'a> Hunt<'a> {
             leg.start == here && state.numbers() == self.start.world().state().numbers()
         });
         if !began_here {
-            self.offer_hand(&mut Steady::new(self.start.drill()));
+            let mut steady = Steady::new(self.start.drill());
+            self.offer_lever(&mut |run| steady.lever(&Sight::of(run)));
         }
         if let Some(leg) = known {
             let moves = self.steady.log();
