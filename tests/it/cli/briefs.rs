@@ -52,6 +52,33 @@ fn an_aeroplanes_json_is_its_page_and_its_card() {
     assert_eq!(found, serde_json::to_value(page).unwrap());
 }
 
+/// A plan knows no gusts, and says so where there are any.
+#[test]
+fn moves_in_gusts_are_said_to_leave_them_out() {
+    let shell = Shell::new();
+    let hold = |air: &str| {
+        format!(
+            "title = 'T'\nabout = 'A'\naircraft = 'deck jet'\n[start]\naltitude_ft = 800\ndistance_nm = 3\n[air]\n{air}\n\
+             [deck]\nheight_ft = 50\nspeed_kt = 10\nzone_ft = 500\n\
+             [[task]]\nhold = {{ altitude_ft = 800, band_ft = 30, seconds = 10 }}\n"
+        )
+    };
+    for (air, told) in [
+        ("gusts = 'lively'", "the moves are for the air without them"),
+        (
+            "wake = true",
+            "the moves are for its steady part; its gusts need answers of your own",
+        ),
+    ] {
+        shell.folder.file("gusty.toml", hold(air));
+        let text = shell.good(&["brief", "gusty.toml"]);
+        assert!(text.contains(told), "{text}");
+    }
+    shell.folder.file("still.toml", hold(""));
+    let text = shell.good(&["brief", "still.toml"]);
+    assert!(!text.contains("the moves are for"), "{text}");
+}
+
 #[test]
 fn an_aeroplane_too_high_to_fly_level_has_no_card_and_says_why() {
     let shell = Shell::new();

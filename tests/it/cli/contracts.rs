@@ -361,6 +361,12 @@ fn a_run_that_is_cut_off_says_so() {
         "{result}"
     );
     assert_eq!(result["out_of_time"], true);
+    let text = shell.good(&["simulate", "away.toml", "--lever", "climb.csv"]);
+    assert!(
+        text.contains("The longest time for this drill was over at "),
+        "{text}"
+    );
+    assert!(!text.contains("You left"), "{text}");
 }
 
 #[test]

@@ -122,6 +122,26 @@ fn an_aeroplane_is_found_beside_its_drill() {
 }
 
 #[test]
+fn a_practice_with_an_own_aeroplane_says_which_file_it_needs() {
+    let shell = Shell::new();
+    let own = library::AIRCRAFT[0].text.replace("first jet", "school jet");
+    shell.folder.file("own.toml", &own);
+    shell.folder.file("none.csv", "t_s,lever\n");
+    for (aircraft, needs) in [("own.toml", true), ("first jet", false)] {
+        let drill = format!(
+            "title = 'T'\nabout = 'A'\naircraft = '{aircraft}'\n[start]\naltitude_ft = 1500\n\
+             [[task]]\nstep = {{ to_ft = 1300, band_ft = 25, hold_s = 10, within_s = 60 }}\n"
+        );
+        shell.folder.file("drill.toml", drill);
+        shell.good(&["simulate", "drill.toml", "--lever", "none.csv", "--save"]);
+        let outcome = shell.run(&["debrief", "--practise", "1"]);
+        let told = "It flies \"own.toml\": that file has to be beside it.";
+        assert_eq!(outcome.err.contains(told), needs, "{}", outcome.err);
+        assert!(outcome.out.contains("[task.step]"), "{}", outcome.out);
+    }
+}
+
+#[test]
 fn what_is_wrong_in_an_aeroplane_is_told_in_its_own_file() {
     let shell = Shell::new();
     let own = library::AIRCRAFT[0]

@@ -372,10 +372,13 @@ fn the_bill_of_a_surprise_is_that_of_what_it_drew() {
     for task in drawn.iter().chain([task]) {
         let left = task["in_reach"].as_f64().unwrap() - lost(task);
         assert!(
-            (left - task["points"].as_f64().unwrap()).abs() < 0.01,
+            (left - task["points"].as_f64().unwrap()).abs() < 1e-6,
             "{task}"
         );
     }
+    // The findings are the same lines on the same scale.
+    let findings = result["findings"].as_array().unwrap();
+    assert!((sum(findings, "gain_points") - lost(task)).abs() < 1e-9);
 }
 
 /// Every line, including the rest, has terms and seconds wherever cost is time.

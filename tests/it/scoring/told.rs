@@ -181,6 +181,21 @@ fn less_than_a_foot_past_the_number_is_not_told() {
     }
 }
 
+/// Who is still about where the step began has not stopped short of its end.
+#[test]
+fn only_who_went_most_of_the_way_stopped_short() {
+    let (run, mut score) = climbed();
+    let of_step = metrics::of_kind(&score.tasks[0].task.kind);
+    let short = of_step
+        .map(|metric| metric.id)
+        .position(|id| id == Key::ShortFt);
+    for (short_ft, is_told) in [(40.0, true), (80.0, true), (95.0, false), (240.0, false)] {
+        score.tasks[0].figures[short.unwrap()] = Figure::Number(short_ft);
+        let told = story::tell(&run, &score)[1].contains("ft short of it");
+        assert_eq!(told, is_told, "{short_ft}");
+    }
+}
+
 #[test]
 fn better_than_par_is_ten_points_more() {
     let (run, mut score) = climbed();

@@ -6,6 +6,7 @@ use leveloff::logbook::Entry;
 use leveloff::run::recording::HandName;
 
 use super::*;
+use crate::flying;
 
 const HUGE: (u16, u16) = (200, 60);
 
@@ -309,4 +310,21 @@ fn years_of_runs_are_read_in_a_moment() {
     );
     // The aim is 0.6 s in an optimised build; this leaves room for a loaded machine and another build.
     assert!(took < Duration::from_secs(6), "{took:?}");
+}
+
+/// What a drill is about has two rows below the list; a text that needs more is marked as cut.
+#[test]
+fn what_is_too_long_below_the_list_ends_in_dots() {
+    let about = |words: usize| "word ".repeat(words).trim().to_string();
+    for (words, is_cut) in [(12, false), (30, false), (40, true)] {
+        let text = format!(
+            "title = 'T'\nabout = '{}'\naircraft = 'deck jet'\n[start]\naltitude_ft = 1500\n\
+             [[task]]\nhold = {{ altitude_ft = 1500, band_ft = 25, seconds = 10 }}\n",
+            about(words)
+        );
+        let drill = Arc::new(flying::drill(&text).unwrap());
+        let mut seat = Seat::before(vec![drill], &format!("about-{words}"), SMALL, MONO);
+        let text = seat.text();
+        assert_eq!(text.contains("word ..."), is_cut, "{text}");
+    }
 }
