@@ -29,6 +29,11 @@ const FINEST: u64 = TICKS_PER_S / 4;
 /// Limit of halvings, so that a flight that loses points everywhere does not take too long.
 const MOST_HALVINGS: usize = 48;
 
+/// Forks of the learner's flight that are kept over all legs, and of one leg: each holds the run's log, and a drill may have
+/// hundreds of legs.
+const FORKS: u64 = 320;
+const FORKS_A_LEG: u64 = 16;
+
 /// The points in reach at a tick.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reach {
@@ -45,15 +50,12 @@ pub struct Reach {
 pub struct Curve {
     /// In order, the leg's first tick and its end included.
     pub reach: Vec<Reach>,
-    flights: BTreeMap<u64, Takeover>,
+    /// What handing over at a tick is worth.
+    worths: BTreeMap<u64, Worth>,
+    /// Forks of the learner's own flight at some of these ticks, the first included: from there it is flown again.
+    forks: BTreeMap<u64, Run>,
     /// The learner's own flight of the leg, stored only once: an hour takes megabytes.
     own: Run,
-}
-
-/// A fork of the learner's own flight at a tick, and the worth of handing over there.
-struct Takeover {
-    fork: Run,
-    worth: Worth,
 }
 
 /// The points of the current leg if `steady` took over now.
@@ -66,31 +68,31 @@ pub fn in_reach(run: &Run, reference: &Reference) -> Option<f64> {
 impl Curve {
     /// The curve of a finished leg.
     pub fn of(again: &Again, own: Worth) -> Curve {
-        let mut flights = BTreeMap::new();
+        let (mut worths, mut forks) = (BTreeMap::new(), BTreeMap::new());
         let (start, end) = (again.start, again.end);
         let apart = APART.max((end - start) / MOST);
+        let kept = (FORKS / again.run.legs().len() as u64).clamp(1, FORKS_A_LEG);
+        let forks_apart = (end - start).div_ceil(kept).max(1);
         let mut run = again.until(start);
         for tick in (start..end).step_by(apart as usize) {
             again.follow(&mut run, &again.lever.changes, tick);
-            flights.insert(tick, Takeover::new(again, run.clone(), own));
+            if forks.len() as u64 <= (tick - start) / forks_apart {
+                forks.insert(tick, run.fork());
+            }
+            worths.insert(tick, handed_over(again, run.clone(), own));
         }
         again.follow(&mut run, &again.lever.changes, end);
         let mut curve = Curve {
             reach: Vec::new(),
-            flights,
+            worths,
+            forks,
             own: run,
         };
         curve.reach = curve.best_from(end, own);
         for _ in 0..MOST_HALVINGS {
             let Some(tick) = curve.steepest() else { break };
-            let (_, before) = curve
-                .flights
-                .range(..=tick)
-                .next_back()
-                .expect("one at the start");
-            let mut run = curve.until(before);
-            again.follow(&mut run, &again.lever.changes, tick);
-            curve.flights.insert(tick, Takeover::new(again, run, own));
+            let run = curve.until(again, tick);
+            curve.worths.insert(tick, handed_over(again, run, own));
             curve.reach = curve.best_from(end, own);
         }
         curve
@@ -109,8 +111,8 @@ impl Curve {
     fn best_from(&self, end: u64, own: Worth) -> Vec<Reach> {
         let mut best = Reach::new(end, &own);
         let mut reach = vec![best];
-        for (tick, flight) in self.flights.iter().rev() {
-            let here = Reach::new(*tick, &flight.worth);
+        for (tick, worth) in self.worths.iter().rev() {
+            let here = Reach::new(*tick, worth);
             if (here.points, -here.cost) > (best.points, -best.cost) {
                 best = here;
             }
@@ -123,28 +125,28 @@ impl Curve {
 
     /// The better flight from one of the curve's ticks: the learner's up to there, then `steady`.
     pub fn better(&self, again: &Again, tick: u64) -> Option<Run> {
-        let flight = self.flights.get(&tick)?;
-        Some(again.hand_over(self.until(flight)))
+        self.worths.get(&tick)?;
+        Some(again.hand_over(self.until(again, tick)))
     }
 
-    /// The learner's own flight up to the fork, with all of the leg's states.
-    fn until(&self, flight: &Takeover) -> Run {
+    /// The learner's own flight up to a tick, with all of the leg's states.
+    fn until(&self, again: &Again, tick: u64) -> Run {
+        let before = self.forks.range(..=tick).next_back();
+        let (_, fork) = before.expect("one at the start");
         let mut run = self.own.clone();
-        run.join(flight.fork.clone());
+        run.join(fork.clone());
+        again.follow(&mut run, &again.lever.changes, tick);
         run
     }
 }
 
-impl Takeover {
-    fn new(again: &Again, own: Run, flown: Worth) -> Takeover {
-        let fork = own.fork();
-        let worth = again.worth(&again.hand_over(own)).unwrap_or(Worth {
-            points: 0.0,
-            cost: None,
-            ..flown
-        });
-        Takeover { fork, worth }
-    }
+/// The worth of the leg if `steady` takes over from the learner's own flight.
+fn handed_over(again: &Again, own: Run, flown: Worth) -> Worth {
+    again.worth(&again.hand_over(own)).unwrap_or(Worth {
+        points: 0.0,
+        cost: None,
+        ..flown
+    })
 }
 
 impl Reach {

@@ -75,10 +75,12 @@ pub struct Line {
 /// A flight that keeps most of a line's points.
 #[derive(Clone, Debug)]
 pub struct Better {
-    /// Its lever moves from the run's first tick on: (tick, thousandths).
-    pub log: Vec<(u64, u16)>,
     /// The tick from which it differs from the learner's.
     pub from: u64,
+    /// How many of the learner's lever moves it begins with, and its own after them: (tick, thousandths). A drill may have
+    /// hundreds of lines and thousands of moves.
+    same: usize,
+    moves: Vec<(u64, u16)>,
     /// Points that it earns for the task.
     pub points: f64,
     /// Whether it ends as the task asks: captured, in the zone, inside the band.
@@ -107,9 +109,23 @@ pub(super) fn told(bills: &[Bill], ended_in: Option<usize>) -> Vec<&Line> {
 }
 
 impl Better {
+    /// The better flight of a run, with the tick from which it differs and what it earns.
+    pub fn of(run: &Run, flown: &Run, from: u64, points: f64, ends_well: bool) -> Better {
+        let both = run.log().iter().zip(flown.log());
+        let same = both.take_while(|(own, theirs)| own == theirs).count();
+        Better {
+            from,
+            same,
+            moves: flown.log()[same..].to_vec(),
+            points,
+            ends_well,
+        }
+    }
+
     /// Flies it from the run's first tick to the end of a leg.
     pub fn fly(&self, run: &Run, leg: usize) -> Run {
-        let mut script = Script::new(self.log.clone());
+        let log = [&run.log()[..self.same], &self.moves].concat();
+        let mut script = Script::new(log);
         let mut flown = run.again();
         while flown.end().is_none() && flown.legs().len() <= leg + 1 {
             hands::fly_leg(&mut flown, &mut script);

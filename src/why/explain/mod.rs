@@ -468,10 +468,6 @@ fn better(again: &Again, run: &Run, from: u64) -> Option<Better> {
         drill::Kind::Path(_) => leg.approach.touchdown.is_some() || leg.approach.has_obeyed(),
         _ => leg.captured.unwrap_or_else(|| leg.end.is_some_and(holds)),
     };
-    Some(Better {
-        points: again.worth(run)?.points,
-        ends_well,
-        from,
-        log: run.log().to_vec(),
-    })
+    let points = again.worth(run)?.points;
+    Some(Better::of(again.run, run, from, points, ends_well))
 }

@@ -135,12 +135,13 @@ fn bill(run: &Run, leg: usize, points: f64) -> Bill {
         cost: 9.0,
         terms: None,
         sentence: format!("What was done in task {}.", leg + 1),
-        better: Some(Better {
-            log: handed_over(run, leg, from).log().to_vec(),
+        better: Some(Better::of(
+            run,
+            &handed_over(run, leg, from),
             from,
-            points: 60.0,
-            ends_well: true,
-        }),
+            60.0,
+            true,
+        )),
     };
     Bill {
         leg,
