@@ -78,11 +78,15 @@ impl Pair {
     }
 }
 
-/// Each leg that `best` flew, and what it costs `steady` from where it began; what `best` took over whole costs the same.
+/// Each leg that `best` flew, and what it costs `steady` from where it began: in that hand's own run, where it began there.
 fn pairs(steady: &Run, best: &Run) -> Vec<Pair> {
     let legs = best.legs().iter().zip(best.each_leg_start()).enumerate();
     let pairs = legs.map(|(index, (leg, start))| {
-        let mut theirs = match index == 0 || best.log() == steady.log() {
+        let began_there = steady.legs().get(index).is_some_and(|theirs| {
+            let state = steady.trace().state(theirs.start as usize);
+            theirs.start == leg.start && state == start.world().state()
+        });
+        let mut theirs = match began_there {
             true => steady.clone(),
             false => start.fork(),
         };
