@@ -173,10 +173,14 @@ fn sentence(run: &Run, index: usize, task: &TaskScore) -> String {
     format!("Task {}, {said}", index + 1)
 }
 
+/// The leg of a task, its first where a surprise drew several.
+fn leg_of(run: &Run, task: usize) -> Option<&Leg> {
+    run.legs().iter().find(|leg| leg.task == task)
+}
+
 /// How far a step leads, ft.
 fn asked_ft(run: &Run, task: usize) -> f64 {
-    let leg = run.legs().iter().find(|leg| leg.task == task);
-    leg.map_or(0.0, |leg| {
+    leg_of(run, task).map_or(0.0, |leg| {
         let state = run.trace().state(leg.start as usize);
         leg.target.error(state, leg.start).abs() / FT
     })
@@ -184,8 +188,7 @@ fn asked_ft(run: &Run, task: usize) -> f64 {
 
 /// Where a task for an altitude or a rate ended, if that was far outside its band.
 fn far_off(run: &Run, task: usize) -> String {
-    let leg = run.legs().iter().find(|leg| leg.task == task);
-    let Some((leg, end)) = leg.and_then(|leg| Some((leg, run.over(leg)?))) else {
+    let Some((leg, end)) = leg_of(run, task).and_then(|leg| Some((leg, run.over(leg)?))) else {
         return String::new();
     };
     let state = run.trace().state(end as usize);

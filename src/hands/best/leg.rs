@@ -291,9 +291,9 @@ impl<'a> Hunt<'a> {
         let Some(asked) = Asked::new(aircraft, kind, begin, self.calm * CALM_S) else {
             return;
         };
-        let steadys = self.lowest_sum();
+        let before = self.lowest_sum();
         let promised = self.by_schedule_for(&asked);
-        if promised < steadys && self.lowest_sum() == steadys && !self.is_gusty {
+        if promised < before && self.lowest_sum() == before && !self.is_gusty {
             self.by_schedule_for(&asked.narrowed(NARROWED));
         }
     }

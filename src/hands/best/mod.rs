@@ -3,10 +3,10 @@
 //!
 //! Steps, rates and slowing in are found by a search over lever schedules; holds and paths follow their line. All are
 //! planned in settled air; where it is gusty, the plan is flown with an answer to whatever takes the aeroplane off it.
-//! `steady`, the same hand without its limits, `steady`'s own lever and, in air without gusts, the moves of the brief are tried as
-//! well: the lowest cost in the real world counts. The lever moves at 0.4/s at most and is not set below 10 % except to slow in, and on a step the vertical
-//! speed stays within 1,000 ft/min; a rate and a path are bound by what they ask for instead. `steady`'s own lever from
-//! where that hand was is free of these limits.
+//! `steady`, the same hand without its limits, `steady`'s own lever and, in air without gusts and drills of few legs, the
+//! moves of the brief are tried as well: the lowest cost in the real world counts. The lever moves at 0.4/s at most and is
+//! not set below 10 % except to slow in, and on a step the vertical speed stays within 1,000 ft/min; a rate and a path are
+//! bound by what they ask for instead. `steady` and its own lever are free of these limits.
 //!
 //! No leg costs more than it would cost `steady` from where it begins.
 //!

@@ -163,36 +163,33 @@ fn climbed() -> (Run, Score) {
     scripted(&deck("altitude_ft = 1500\npath_deg = 2", &[step]), &[])
 }
 
+/// What is told of that climb if one of its figures were another.
+fn told_with(key: Key, feet: f64) -> String {
+    let (run, mut score) = climbed();
+    let mut of_step = metrics::of_kind(&score.tasks[0].task.kind);
+    let place = of_step.position(|metric| metric.id == key).unwrap();
+    score.tasks[0].figures[place] = Figure::Number(feet);
+    story::tell(&run, &score).swap_remove(1)
+}
+
 #[test]
 fn less_than_a_foot_past_the_number_is_not_told() {
-    let (run, mut score) = climbed();
-    let of_step = metrics::of_kind(&score.tasks[0].task.kind);
-    let past = of_step
-        .map(|metric| metric.id)
-        .position(|id| id == Key::OvershootFt);
     for (past_ft, told) in [
         (0.9, "never went past the number"),
         (1.2, "went 1 ft past the number"),
         (7.0, "went 7 ft past the number"),
     ] {
-        score.tasks[0].figures[past.unwrap()] = Figure::Number(past_ft);
-        let sentences = story::tell(&run, &score);
-        assert!(sentences[1].contains(told), "{sentences:?}");
+        let sentence = told_with(Key::OvershootFt, past_ft);
+        assert!(sentence.contains(told), "{sentence}");
     }
 }
 
 /// Who is still about where the step began has not stopped short of its end.
 #[test]
 fn only_who_went_most_of_the_way_stopped_short() {
-    let (run, mut score) = climbed();
-    let of_step = metrics::of_kind(&score.tasks[0].task.kind);
-    let short = of_step
-        .map(|metric| metric.id)
-        .position(|id| id == Key::ShortFt);
     for (short_ft, is_told) in [(40.0, true), (80.0, true), (95.0, false), (240.0, false)] {
-        score.tasks[0].figures[short.unwrap()] = Figure::Number(short_ft);
-        let told = story::tell(&run, &score)[1].contains("ft short of it");
-        assert_eq!(told, is_told, "{short_ft}");
+        let sentence = told_with(Key::ShortFt, short_ft);
+        assert_eq!(sentence.contains("ft short of it"), is_told, "{sentence}");
     }
 }
 
