@@ -105,32 +105,33 @@ impl<'a> Model<'a> {
 
     /// The state one coarse step later, with the lever at its mean over the step.
     pub fn fly(&self, step: usize, s: &State, lever: f64) -> State {
-        self.fly_slowing(step, s, lever, &mut None)
+        self.fly_slowing(step, s, lever, &self.wind(step, s), &mut None)
     }
 
-    /// The same while slowing in.
+    /// The same in the wind over the step, while slowing in.
     pub fn fly_slowing(
         &self,
         step: usize,
         s: &State,
         lever: f64,
+        wind: &Wind,
         slowing: &mut Option<Slowing>,
     ) -> State {
-        let (wind, tick) = (self.wind(step, s), self.from_tick + step * self.ticks);
+        let tick = self.from_tick + step * self.ticks;
         let rig = slowing.as_mut().map_or_else(Rig::default, |slowing| {
-            slowing.begin(self.aircraft, tick as u64, s.airspeed_mps(&wind))
+            slowing.begin(self.aircraft, tick as u64, s.airspeed_mps(wind))
         });
         let flown = match self.is_rough {
             true => {
                 let settles_at = self.aircraft.engine.settles_at(lever);
-                let rates = |s: &State| rates_rigged(self.aircraft, &rig, s, settles_at, &wind);
+                let rates = |s: &State| rates_rigged(self.aircraft, &rig, s, settles_at, wind);
                 let middle = s.moved(&rates(s), self.step_s / 2.0);
                 s.moved(&rates(&middle), self.step_s)
             }
-            false => step_rigged(self.aircraft, &rig, s, lever, &wind, self.step_s),
+            false => step_rigged(self.aircraft, &rig, s, lever, wind, self.step_s),
         };
         if let Some(slowing) = slowing {
-            let alpha_rad = flown.air_data(&wind).alpha_rad;
+            let alpha_rad = flown.air_data(wind).alpha_rad;
             slowing.end(self.aircraft, (tick + self.ticks) as u64, alpha_rad);
         }
         flown

@@ -98,15 +98,14 @@ struct Trial<'a> {
 
 impl Levers for Trial<'_> {
     fn next(&mut self, seen: &Seen) -> f64 {
-        if let Some(next) = self.follower.lever(self.moves, seen, self.lever / 1000.0) {
+        if let Some(next) = self.follower.toward(self.moves, seen, self.lever) {
             self.lever = f64::from(next);
         }
         self.lever
     }
 
     fn rests(&mut self, seen: &Seen, later: &Seen) -> bool {
-        let lever = self.lever / 1000.0;
-        self.follower.rests(self.moves, seen, later, lever)
+        self.follower.rests(self.moves, seen, later, self.lever)
     }
 }
 

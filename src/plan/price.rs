@@ -46,7 +46,8 @@ impl Asked {
         let mut before = None;
         for step in 0..steps {
             let ticks = (step * model.ticks) as u64;
-            let to_go = self.to_go(&state, ticks, &model.wind(step, &state));
+            let wind = model.wind(step, &state);
+            let to_go = self.to_go(&state, ticks, &wind);
             // What will be seen is extrapolated from the last step.
             let gone = to_go - before.replace(to_go).unwrap_or(to_go);
             let ahead = |later: usize| Seen {
@@ -68,7 +69,7 @@ impl Asked {
                 }
             };
             let was_slow = slowing.is_none_or(|slowing| slowing.slow_tick().is_some());
-            state = model.fly_slowing(step, &state, mean / 1000.0, &mut slowing);
+            state = model.fly_slowing(step, &state, mean / 1000.0, &wind, &mut slowing);
             // How far from slow it still is, where that prevents a stay.
             let fast_mps = (!was_slow).then(|| to_go.max(0.0));
             let priced = tally.take((&state, fast_mps), 0.001 * travel, model, step, hopeless);

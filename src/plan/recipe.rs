@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::Sight;
 use crate::drill::reader::plain;
-use crate::run::Travel;
+use crate::run::{Travel, thousandths};
 use crate::units::{FPM, FT, KT, NM, TICK_S};
 
 /// The cue that shows that a move is due.
@@ -55,7 +55,8 @@ pub struct Follower {
     next: usize,
     /// When the last move was made, ticks since the task began.
     made: u64,
-    wanted: Option<f64>,
+    /// Where the last move wants the lever, thousandths.
+    wanted: Option<u16>,
     /// Ticks of the task when the recipe was begun, and the direction of the task then.
     begun: Option<(u64, f64)>,
 }
@@ -105,10 +106,10 @@ impl Move {
 }
 
 impl Follower {
-    /// The lever that is wanted from the coming tick on; None before the first move.
-    pub fn wanted(&mut self, moves: &[Move], seen: &Seen) -> Option<f64> {
+    /// The lever that is wanted from the coming tick on, thousandths; None before the first move.
+    fn wanted(&mut self, moves: &[Move], seen: &Seen) -> Option<u16> {
         while let Some(due) = moves.get(self.next).filter(|m| m.is_due(seen, self.made)) {
-            self.wanted = Some(due.lever);
+            self.wanted = Some(thousandths(due.lever));
             self.made = seen.ticks;
             self.next += 1;
         }
@@ -117,7 +118,14 @@ impl Follower {
 
     /// The lever for the coming tick, thousandths, from where it is (0..1); None where it stays.
     pub fn lever(&mut self, moves: &[Move], seen: &Seen, lever: f64) -> Option<u16> {
-        Travel::per_s(LEVER_PER_S).next(lever, self.wanted(moves, seen)?)
+        let next = self.toward(moves, seen, 1000.0 * lever)?;
+        (f64::from(next) / 1000.0 != lever).then_some(next)
+    }
+
+    /// The same from where it is in thousandths; None before the first move.
+    pub fn toward(&mut self, moves: &[Move], seen: &Seen, lever: f64) -> Option<u16> {
+        let wanted = self.wanted(moves, seen)?;
+        Some(Travel::per_s(LEVER_PER_S).toward(lever, wanted))
     }
 
     /// The same from what a person sees; the recipe begins with the first sight.
@@ -142,10 +150,10 @@ impl Follower {
         self.next >= moves.len()
     }
 
-    /// Whether the lever stays where it is for ticks that begin with `seen` and end before `later`.
+    /// Whether the lever stays where it is, in thousandths, for ticks that begin with `seen` and end before `later`.
     pub fn rests(&self, moves: &[Move], seen: &Seen, later: &Seen, lever: f64) -> bool {
         // Within half a thousandth, which is how exactly levers are given.
-        let is_there = |wanted: f64| (wanted - lever).abs() < 0.0005;
+        let is_there = |wanted: u16| (f64::from(wanted) - lever).abs() < 0.5;
         let next = moves.get(self.next);
         self.wanted.is_none_or(is_there)
             && !next.is_some_and(|m| m.is_due(seen, self.made) || m.is_due(later, self.made))

@@ -5,7 +5,7 @@ use crate::units::TICK_S;
 /// A lever that travels towards a wanted setting at a limited rate.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Travel {
-    /// Fraction of travel per tick.
+    /// Thousandths of travel per tick.
     per_tick: f64,
 }
 
@@ -13,16 +13,21 @@ impl Travel {
     /// A lever with a rate in fractions of its travel per second.
     pub fn per_s(share: f64) -> Travel {
         Travel {
-            per_tick: share * TICK_S,
+            per_tick: 1000.0 * share * TICK_S,
         }
     }
 
     /// The next setting in thousandths on the way from `lever` to `wanted`; None once it is there.
     pub fn next(&self, lever: f64, wanted: f64) -> Option<u16> {
-        let wanted = f64::from(thousandths(wanted)) / 1000.0;
-        let step = (wanted - lever).clamp(-self.per_tick, self.per_tick);
-        let next = thousandths(lever + step);
+        let next = self.toward(1000.0 * lever, thousandths(wanted));
         (f64::from(next) / 1000.0 != lever).then_some(next)
+    }
+
+    /// The same where the lever is given in thousandths: it may stand between two of them until it is moved.
+    pub fn toward(&self, lever: f64, wanted: u16) -> u16 {
+        let step = (f64::from(wanted) - lever).clamp(-self.per_tick, self.per_tick);
+        // Rounded; a call of `round` would take half of the time.
+        (lever + step + 0.5) as u16
     }
 }
 
