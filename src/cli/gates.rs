@@ -35,7 +35,7 @@ pub struct Args {
     #[arg(long, value_name = "NAME")]
     aircraft: Option<PathBuf>,
     /// Wind against the flight, -40 to 60 kt
-    #[arg(long, value_name = "W", default_value_t = 0.0, value_parser = within(-40.0..=60.0, "knots"), allow_negative_numbers = true)]
+    #[arg(long, value_name = "W", default_value_t = 0.0, value_parser = within(-40.0..=60.0, "knots"))]
     wind_kt: f64,
     /// Speed of the deck, away from the aeroplane, 0 to 40 kt
     #[arg(long, value_name = "S", default_value_t = 0.0, value_parser = within(0.0..=40.0, "knots"))]

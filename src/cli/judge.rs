@@ -34,7 +34,7 @@ pub struct Args {
     #[arg(long, value_name = "NAME=COLUMN[:UNIT],...", value_delimiter = ',', value_parser = Mapping::parse)]
     columns: Vec<Mapping>,
     /// When the drill begins, on the track's own clock; if not given, found by its first task
-    #[arg(long, value_name = "SECONDS", allow_negative_numbers = true, value_parser = seconds)]
+    #[arg(long, value_name = "SECONDS", value_parser = seconds)]
     start: Option<f64>,
     /// Seed of the air that par flies in, and of surprises
     #[arg(long, value_name = "S", default_value_t = 0, value_parser = whole(0..=u64::MAX))]

@@ -141,7 +141,12 @@ pub fn main() -> ExitCode {
 
 /// The one definition of arguments: help, manual page and completions are made from it.
 pub fn definition() -> clap::Command {
-    examples::add_to(Cli::command())
+    // `--seed -1` is a wrong value, not an unknown option.
+    let negative = |arg: clap::Arg| match arg.get_action().takes_values() {
+        true => arg.allow_negative_numbers(true),
+        false => arg,
+    };
+    examples::add_to(Cli::command()).mut_subcommands(|command| command.mut_args(negative))
 }
 
 fn run(cli: Cli) -> anyhow::Result<Exit> {

@@ -150,7 +150,9 @@ impl Key {
 }
 
 fn is_line(text: &str, longest: usize) -> bool {
-    (1..=longest).contains(&text.chars().count()) && text.chars().all(is_plain)
+    (1..=longest).contains(&text.chars().count())
+        && text.chars().all(is_plain)
+        && !text.trim().is_empty()
 }
 
 /// The row of a key.

@@ -103,7 +103,7 @@ pub struct Recording {
     /// Ticks at which the learner left a mark.
     #[serde(default)]
     pub marks: Vec<u64>,
-    /// The learner's guesses before flying, in the order of `brief::Predict::questions`, each in its question's unit; None for
+    /// The learner's guesses before flying, in the order of `brief::Predict`'s questions, each in its question's unit; None for
     /// a question that was passed over, empty where nothing was asked.
     #[serde(default)]
     pub guesses: Vec<Option<f64>>,

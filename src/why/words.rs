@@ -14,7 +14,7 @@ use crate::plan::recipe::{percent, set};
 use crate::plan::three_degree_lever;
 use crate::run::moves::{Lever, LeverMove};
 use crate::run::{self, Run};
-use crate::score::series::median;
+use crate::score::series::{median, turns};
 use crate::score::{PAR_POINTS, Score, story};
 use crate::sim::world::Fault;
 use crate::units::{FPM, KT, NM, TICK_S, TICKS_PER_S};
@@ -25,6 +25,9 @@ const TOLD: f64 = 0.08;
 const HASTY: usize = 3;
 /// A move within this time counts as made at once, ticks.
 const AT_ONCE: u64 = 2 * TICKS_PER_S;
+/// So many turns of at least this size over the lever of 3 degrees are corrections, whatever they came to: power off, on, off
+/// and on again. Smaller ones are a hand that does not rest.
+const CHASES: (usize, f64) = (3, 0.5);
 /// A person cannot time less than half a second, ticks.
 const NO_WAIT: u64 = TICKS_PER_S / 2;
 /// A lever that has stood this long was left there, ticks: a pilot looks every second or two.
@@ -253,6 +256,11 @@ impl Said<'_> {
                 let off: f64 = (line.from..=line.to).map(|tick| self.error(tick)).sum();
                 pick(off > 0.0, "high", "low")
             }
+            "uncorrected" => pick(
+                self.chases(),
+                "and no correction lasted",
+                "without correcting it",
+            ),
             "had" => {
                 let mean = self.lever.mean(self.while_so());
                 pick(mean < IDLE, "the lever was at idle,", "you had")
@@ -305,6 +313,12 @@ impl Said<'_> {
             "floor" => set(self.floor()?),
             _ => return None,
         })
+    }
+
+    /// Whether the lever went so far to and fro that someone corrected, only not for long.
+    fn chases(&self) -> bool {
+        let levers = levers_of(self.run, self.line.from..self.line.to);
+        turns(&levers, CHASES.1 * self.three).len() >= CHASES.0
     }
 
     /// The median lever of the better flight over the time of several corrections.

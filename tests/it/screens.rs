@@ -696,7 +696,7 @@ fn guesses_made_before_flying_stand_beside_the_truth_and_are_kept() {
     let text = seat.text();
     insta::assert_snapshot!("debrief_guessed_80x24", text);
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
-    for (question, guess) in predict.questions().zip([40.5, 70.0]) {
+    for (question, guess) in predict.questions.iter().zip([40.5, 70.0]) {
         let line = question.compare(guess);
         assert!(text.contains(&line), "{line} in {text}");
     }

@@ -43,8 +43,7 @@ impl App {
             return;
         };
         let predict = sheet.ok().map(|sheet| Predict::of(&sheet.brief));
-        let questions = predict.iter().flat_map(Predict::questions);
-        let questions: Vec<_> = questions.cloned().collect();
+        let questions = predict.map_or_else(Vec::new, |predict| predict.questions);
         match questions.is_empty() {
             true => self.fly(now),
             false => guessing.ask(questions),

@@ -53,7 +53,7 @@ impl Guessing {
             return;
         }
         let asked = self.questions.iter().flatten().nth(self.guesses.len());
-        let most = asked.map_or(f64::INFINITY, |question| most(question.unit));
+        let most = asked.map_or(f64::INFINITY, |question| most(question.about.unit()));
         let guess = self.entry.number().filter(|guess| *guess <= most);
         if guess.is_none() && !self.entry.text().is_empty() {
             self.not_a_number = true;
@@ -92,7 +92,7 @@ pub fn draw(guessing: &Guessing, area: Rect, canvas: &mut Canvas) {
         page.gap();
     }
     if let Some(question) = questions.get(current).filter(|_| guessing.not_a_number) {
-        let most = plain(most(question.unit));
+        let most = plain(most(question.about.unit()));
         let takes = format!("Type a number from 0 to {most}.");
         page.push(takes, Role::Warning);
     }
@@ -114,7 +114,7 @@ fn most(unit: Unit) -> f64 {
 }
 
 fn unit(question: &Question) -> &'static str {
-    match question.unit {
+    match question.about.unit() {
         Unit::Percent => "%",
         Unit::Feet => "ft",
     }

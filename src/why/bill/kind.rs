@@ -60,7 +60,7 @@ kinds! {
     PowerUpEarly ("power_up_early", "s", "power up _ s early", "You brought the power up _ s early{did}", ALL);
     Pumping ("pumping", "reversals", "pumping, _ turns", "{when} you pumped the lever, _ turns", COUNT);
     Overcontrol ("overcontrol", "%", "corrections of _ % too large", "{when} your corrections were too large, _ % and more: each caused the next", SMALL);
-    NotCorrected ("not_corrected", "ft", "off by _, not corrected", "{when} you stayed _ {unit} {side} without correcting it", ALL);
+    NotCorrected ("not_corrected", "ft", "off by _, not corrected", "{when} you stayed _ {unit} {side} {uncorrected}", ALL);
     EngineLetDown ("engine_let_down", "s", "_ s near idle", "The lever was near idle for _ s, where the engine answers late", FLOOR);
     DescentLate ("descent_late", "s", "descent begun _ s late", "The power came off _ s late for the descent{did}", FIRST);
     Dive ("dive", "ratio", "dive, _ times the sink", "You dived at _ times the sink of the path, {span}", INSTEAD);

@@ -685,6 +685,30 @@ fn a_lever_that_stood_still_was_not_off_by_turns() {
 }
 
 /// Full power to the end is a worse fault than its lateness, and no wrong idea of level power.
+/// Power on and off about what holds the height kept, in place of coming down: that is no lack of corrections.
+#[test]
+fn who_chases_far_from_the_number_is_not_told_that_nothing_was_corrected() {
+    let chased = |above: u16, below: u16| {
+        let turns = (0..20).map(|n| {
+            (
+                0.5 + 4.0 * f64::from(n),
+                if n % 2 == 0 { above } else { below },
+            )
+        });
+        first_on("catch-the-sink", &Vec::from_iter(turns))
+    };
+    let chaser = chased(450, 280);
+    assert!(
+        chaser.contains("ft high and no correction lasted"),
+        "{chaser}"
+    );
+    let restless = chased(372, 358);
+    assert!(
+        restless.contains("ft high without correcting it"),
+        "{restless}"
+    );
+}
+
 #[test]
 fn who_leaves_it_at_full_power_is_told_that() {
     let first = first_on("level-over-the-tarn", &[(13.0, 1000)]);

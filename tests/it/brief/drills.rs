@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use leveloff::brief::power_card::Correction;
-use leveloff::brief::predict::Unit;
+use leveloff::brief::predict::{About, Question};
 use leveloff::brief::recipe_words;
 use leveloff::brief::{DrillBrief, Predict};
 use leveloff::drill::reader::plain;
@@ -238,7 +238,13 @@ fn predictions_are_held_against_what_is_flown() {
     let drill = one_step("deck jet", "", 1200.0);
     let brief = DrillBrief::new(&drill);
     let predict = Predict::of(&brief);
-    let power = predict.level_power.as_ref().unwrap();
+    let [power, height] = &predict.questions[..] else {
+        panic!("{:?}", predict.questions);
+    };
+    assert_eq!(
+        (power.about, height.about),
+        (About::LevelPower, About::LevelOff)
+    );
     let level = trim::on_speed(&shipped("deck jet"), 1200.0 * FT, 0.0);
     assert_near(
         "power",
@@ -246,7 +252,6 @@ fn predictions_are_held_against_what_is_flown() {
         100.0 * half_percent(level.lever),
         1e-9,
     );
-    let height = predict.level_off.as_ref().unwrap();
     let moves = brief.tasks[0].recipe.as_ref().unwrap();
     let stop = moves.iter().find(|made| made.when == When::ToGoFt).unwrap();
     assert_eq!(height.truth, stop.value);
@@ -266,16 +271,77 @@ fn predictions_are_held_against_what_is_flown() {
         );
         assert_readable(&[line]);
     }
-    assert_eq!((height.unit, power.unit), (Unit::Feet, Unit::Percent));
 
     let hold = drill_of(
         "title = \"t\"\nabout = \"a\"\naircraft = \"deck jet\"\n[start]\naltitude_ft = 900\n\
          [[task]]\nhold = { altitude_ft = 900, band_ft = 20, seconds = 30 }\n",
     );
+    let asked = Predict::of(&DrillBrief::new(&Arc::new(hold))).questions;
+    let about: Vec<About> = asked.iter().map(|question| question.about).collect();
+    assert_eq!(about, [About::LevelPower]);
+}
+
+#[test]
+fn a_path_asks_for_its_power_and_a_gate_and_a_rate_for_its_power() {
+    let questions = |id: &str| {
+        let drill = library::drill(id).unwrap().drill().unwrap();
+        Predict::of(briefed(&Arc::new(drill))).questions
+    };
+    let asks = |questions: &[Question]| -> Vec<String> {
+        let asks = questions.iter().map(|question| question.ask.clone());
+        asks.collect()
+    };
+
+    let path = questions("onto-the-shelf");
     assert_eq!(
-        Predict::of(&DrillBrief::new(&Arc::new(hold))).level_off,
-        None
+        asks(&path),
+        [
+            "What power rides the 3 degree path, in % of lever?",
+            "How high is the path 1.7 nm out, in ft?"
+        ]
     );
+    // The power as from the polar; the gate by trigonometry: deck height and 1.7 nm of 6,076.1 ft at 3 degrees.
+    let trimmed = trim::on_speed(&shipped("first jet"), 500.0 * FT, (-3.0_f64).to_radians());
+    assert_near("power", path[0].truth, 100.0 * trimmed.lever, 0.5);
+    let altitude_ft = 40.0 + 1.7 * 6076.115 * 3.0_f64.to_radians().tan();
+    assert_near("gate", path[1].truth, altitude_ft, 0.1);
+    for (question, off, said) in [
+        (
+            &path[0],
+            2.0,
+            "you said 24.0 %, it takes 22.0 %: 2.0 % too much",
+        ),
+        (
+            &path[1],
+            99.0,
+            "you said 680 ft, it is 581 ft: 99 ft too high",
+        ),
+        (
+            &path[1],
+            -60.0,
+            "you said 521 ft, it is 581 ft: 60 ft too low",
+        ),
+        (
+            &path[1],
+            -29.0,
+            "you said 552 ft, it is 581 ft: near enough",
+        ),
+    ] {
+        assert_eq!(question.compare(question.truth + off), said);
+    }
+    let shifting = questions("wind-dies-at-the-mole");
+    assert!(
+        shifting[0].ask.contains("until the wind shifts"),
+        "{}",
+        shifting[0].ask
+    );
+
+    let rate = questions("a-rate-and-no-more");
+    assert_eq!(
+        asks(&rate),
+        ["What power holds 600 ft/min down, in % of lever?"]
+    );
+    assert_eq!(rate[0].truth, 22.0);
 }
 
 /// Every lever in a text: the numbers before a per cent sign, except the errors of rules of thumb in brackets; idle is 0.
@@ -367,10 +433,11 @@ fn the_same_lever_is_the_same_number_wherever_it_is_told() {
         }
         // And at the altitude of the first task.
         let first = brief.tasks[0].lines()[0].clone();
-        if let (Some(asked), Some((_, told))) = (
-            Predict::of(brief).level_power,
-            first.split_once("level power"),
-        ) {
+        let questions = Predict::of(brief).questions;
+        let asked = questions
+            .first()
+            .filter(|asked| asked.about == About::LevelPower);
+        if let (Some(asked), Some((_, told))) = (asked, first.split_once("level power")) {
             assert!(levers(told).contains(&plain(asked.truth)), "{first}");
         }
         for line in brief

@@ -41,7 +41,7 @@ fn a_pilot_is_kept_with_the_run_and_told_in_its_debrief() {
         "{text}"
     );
 
-    for name in ["", "a\nb", "\u{1b}[31mred", &"x".repeat(41)] {
+    for name in ["", "  ", "a\nb", "\u{1b}[31mred", &"x".repeat(41)] {
         let err = shell.bad(2, &[&save[..], &["--pilot", name]].concat());
         assert!(err.contains("plain characters") || name.is_empty(), "{err}");
     }
