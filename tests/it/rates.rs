@@ -475,6 +475,21 @@ fn only_the_kinds_that_are_named_are_drawn() {
     assert!(kinds.contains(&"rate") && !kinds.contains(&"hold"));
 }
 
+/// Steps of four bands either way: eight bands are just enough.
+#[test]
+fn the_narrowest_limits_of_a_surprise_are_accepted() {
+    let read = |high_ft: u32| {
+        drill(&format!(
+            "title = 'T'\nabout = 'A'\naircraft = 'deck-jet'\n[start]\naltitude_ft = 1100\n[[task]]\n\
+             surprise = {{ count = 3, kinds = ['step'], low_ft = 1000, high_ft = {high_ft}, max_fpm = 500, band_ft = 25, \
+             band_fpm = 100, hold_s = 5, within_s = 60 }}\n"
+        ))
+    };
+    assert!(read(1200).is_ok());
+    let err = read(1199).unwrap_err().to_string();
+    assert!(err.contains("need 200 ft between them"), "{err}");
+}
+
 #[test]
 fn what_comes_next_is_not_told() {
     let drill = made(

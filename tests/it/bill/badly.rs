@@ -9,7 +9,7 @@ use leveloff::hands::{self, Brief, Hand, Script, Sight};
 use leveloff::plan::{Move, When, recipe::half_percent};
 use leveloff::run::recording::HandName;
 use leveloff::score::metrics::Key;
-use leveloff::score::story;
+use leveloff::score::{story, working};
 use leveloff::why::par::is_needed;
 use leveloff::why::{LineKind, Pars, Weighed};
 
@@ -438,9 +438,14 @@ fn a_call_has_its_points_in_reach_and_is_told_either_way() {
     let pars = pars(&drill, 1);
     let weighed = |log: &[(u64, u16)]| {
         let run = hands::fly(drill.clone(), 1, &mut Script::new(log.to_vec()));
-        weigh(&run, Some(pars))
+        let weighed = weigh(&run, Some(pars));
+        (story::tell(&run, &weighed.score).join(" "), weighed)
     };
-    let (left, obeyed) = (weighed(&[]), weighed(&pars.steady));
+    let ((ended, left), (_, obeyed)) = (weighed(&[]), weighed(&pars.steady));
+    let told = "a go-around was called and not flown";
+    assert!(ended.contains(told), "{ended}");
+    let working = working::lines(&left.score.tasks[0]);
+    assert_eq!(working, [format!("{told}: 0 points")]);
     assert!((left.bills[0].in_reach - 25.0).abs() < 1e-9, "{left:?}");
     let told = "25 points. Next time full power as soon as a go-around is called.";
     assert!(left.first.ends_with(told), "{}", left.first);

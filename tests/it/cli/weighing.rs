@@ -7,8 +7,9 @@ use leveloff::drill::library;
 use leveloff::export::json;
 use leveloff::hands::{self, Script};
 use leveloff::run::Run;
+use leveloff::run::recording::HandName;
 use leveloff::score::{HandFigures, Key};
-use leveloff::why::{self, LineKind, Weighed};
+use leveloff::why::{self, Line, LineKind, Weighed};
 use serde_json::Value;
 
 use super::{Shell, hold_drill};
@@ -235,6 +236,29 @@ fn kinds_have_the_keys_and_units_of_the_contract() {
     keys.sort_unstable();
     keys.dedup();
     assert_eq!(keys.len(), LineKind::all().count());
+}
+
+/// What no line tells is one more row, the rest, so that the rows of a bill come to what was lost.
+#[test]
+fn the_costs_of_a_bill_come_to_what_was_lost_with_the_rest() {
+    let mut rests = 0;
+    for id in ["quarry-stair", "stair-in-the-breeze", "cliff-top"] {
+        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        for hand in [HandName::Green, HandName::LevelPowerOff] {
+            let mut hand = hands::built_in(hand, &drill, 1).unwrap();
+            let run = hands::fly(drill.clone(), 1, &mut *hand);
+            let weighed = why::weigh(&run, Some(pars(&drill, 1)));
+            for bill in &weighed.bills {
+                let cost: f64 = bill.lines.iter().map(|line| line.cost).sum();
+                let ends = [bill.reach.first(), bill.reach.last()];
+                let [first, last] = ends.map(|reach| reach.unwrap().cost);
+                assert!((cost - (last - first)).abs() < 1e-6, "{id}: {bill:?}");
+                let is_rest = |line: &&Line| line.kind == LineKind::Rest;
+                rests += bill.lines.iter().filter(is_rest).count();
+            }
+        }
+    }
+    assert!(rests > 0);
 }
 
 #[test]
