@@ -35,6 +35,7 @@ use crate::drill::Aids;
 use crate::progress::Choice;
 use crate::run::Recording;
 use crate::run::recording::HandName;
+use afterwards::Practising;
 use ending::Ending;
 
 /// Least size at which everything has its place.
@@ -120,8 +121,8 @@ pub struct App {
     comparing: Option<Job<Vec<String>>>,
     /// Par and bill of the flight under way.
     weighing: Option<Weighing>,
-    /// The drill to go back to from a practice, which lies last on the shelf, and the debrief whose line is practised.
-    practised_from: Option<(usize, Box<Debrief>)>,
+    /// The line being practised.
+    practising: Option<Practising>,
     /// The progress of the flight under way, where it is a guided one.
     guided: Option<Guided>,
     /// The letters of a drill's name that are searched for on the menu.
@@ -155,7 +156,7 @@ impl App {
             guesses: Vec::new(),
             comparing: None,
             weighing: None,
-            practised_from: None,
+            practising: None,
             guided: None,
             find: None,
             memory: Memory::default(),

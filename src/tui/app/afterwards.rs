@@ -19,6 +19,31 @@ use crate::tui::screens::sofar::SoFar;
 /// How many runs of a drill of this id are searched for one whose drill has the same text.
 const LOOKED_AT: usize = 20;
 
+/// A line of a bill that is flown as a drill of its own, which lies last on the shelf.
+pub(super) struct Practising {
+    /// The drill to go back to.
+    pub from: usize,
+    /// The debrief to go back to.
+    debrief: Box<Debrief>,
+    /// What the line cost, points.
+    cost: f64,
+    /// The points of every attempt flown to its end, the last one latest.
+    pub attempts: Vec<f64>,
+}
+
+impl Practising {
+    /// How the latest attempt compares with the line and with the other attempts.
+    pub fn sentence(&self) -> Option<String> {
+        let (cost, now) = (self.cost, self.attempts.last()?);
+        let best = self.attempts.iter().copied().fold(0.0, f64::max);
+        let earned = match self.attempts.len() {
+            1 => format!("this time the task earned {now:.0}"),
+            n => format!("in {n} attempts the task earned {best:.0} at best, {now:.0} this time"),
+        };
+        Some(format!("The line cost {cost:.0} points; {earned}."))
+    }
+}
+
 impl App {
     /// Puts the next available comparison beside the debriefed run.
     pub(super) fn hold_against_next(&mut self) {
@@ -39,16 +64,22 @@ impl App {
         let Screen::Debrief(debrief) = &self.screen else {
             return;
         };
-        let line = debrief.line();
-        let Some(drill) = line.and_then(|line| excerpt::of(debrief.run(), line)) else {
+        let Some(line) = debrief.line() else { return };
+        let Some(drill) = excerpt::of(debrief.run(), line) else {
             return;
         };
-        if self.practised_from.is_none() {
+        let cost = line.points;
+        if self.practising.is_none() {
             self.choose_debriefed();
         }
         let first = self.end_practice();
         if let Screen::Debrief(debrief) = std::mem::take(&mut self.screen) {
-            self.practised_from = Some((self.chosen, first.unwrap_or(debrief)));
+            self.practising = Some(Practising {
+                from: self.chosen,
+                debrief: first.unwrap_or(debrief),
+                cost,
+                attempts: Vec::new(),
+            });
         }
         self.chosen = self.shelf.add(drill);
         self.guesses.clear();
@@ -57,11 +88,11 @@ impl App {
 
     /// Puts a practice away and chooses the drill it was taken from again. Returns the debrief it was taken from.
     pub(super) fn end_practice(&mut self) -> Option<Box<Debrief>> {
-        let (from, debrief) = self.practised_from.take()?;
+        let practising = self.practising.take()?;
         self.shelf.drills.pop();
         self.aids.remove(&self.shelf.drills.len());
-        self.chosen = from;
-        Some(debrief)
+        self.chosen = practising.from;
+        Some(practising.debrief)
     }
 
     /// Goes to the debrief that a practice was taken from, or else to the menu.

@@ -141,11 +141,22 @@ impl App {
         // Notes that cannot be read do not keep the rest from being shown.
         let found = id.and_then(|id| self.settings.logbook.notes(id).ok());
         let notes = found.map_or_else(Vec::new, |found| found.notes);
-        let practice = &self.shelf.practice;
-        let record = practice.record(&run.drill().id);
-        let lately = record.map_or_else(Vec::new, |record| record.points());
-        let last = id.and_then(|id| lately_of(practice.flown(), id));
-        let beside_last = last.map(|last| last.sentence());
+        let (lately, beside_last) = match &mut self.practising {
+            Some(line) if is_practice => {
+                let points = weighed.score.points.filter(|_| !is_left);
+                line.attempts.extend(points);
+                (line.attempts.clone(), line.sentence().filter(|_| !is_left))
+            }
+            _ => {
+                let practice = &self.shelf.practice;
+                let record = practice.record(&run.drill().id);
+                let last = id.and_then(|id| lately_of(practice.flown(), id));
+                (
+                    record.map_or_else(Vec::new, |record| record.points()),
+                    last.map(|last| last.sentence()),
+                )
+            }
+        };
         let told = Debriefed {
             run,
             recording,

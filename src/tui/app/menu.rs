@@ -121,7 +121,7 @@ impl App {
     /// Keeps the choices on the menu for the next start, if they have changed.
     pub(super) fn remember(&mut self) {
         let mut memory = self.memory.clone();
-        let from = self.practised_from.as_ref().map(|(from, _)| *from);
+        let from = self.practising.as_ref().map(|line| line.from);
         let at = from.unwrap_or(self.chosen);
         memory.drill.clone_from(&self.shelf.drills[at].id);
         for (index, aids) in &self.aids {

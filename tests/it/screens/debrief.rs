@@ -785,13 +785,22 @@ fn a_line_is_practised_again_and_again_and_does_not_count() {
             "{}",
             seat.text()
         );
-        seat.key(KeyCode::Enter);
-        assert!(seat.text().contains("Practice: "), "{}", seat.text());
-        seat.key(KeyCode::Char(' '));
-        for _ in 0..100 {
-            seat.wait(1.0);
+        assert!(!seat.text().contains("The line cost"), "{}", seat.text());
+        // Every attempt flown to its end is held against the line.
+        for told in ["points; this time", "points; in 2 attempts"] {
+            seat.key(KeyCode::Enter);
+            assert!(seat.text().contains("Practice: "), "{}", seat.text());
+            seat.key(KeyCode::Char(' '));
+            for _ in 0..100 {
+                seat.wait(1.0);
+            }
+            seat.settle();
+            let text = seat.text();
+            assert!(
+                text.contains("The line cost") && text.contains(told),
+                "{text}"
+            );
         }
-        seat.settle();
     }
     assert_eq!(entries(&seat).len(), kept);
     // Back to the debrief whose line was practised, and from there to the menu.
