@@ -723,6 +723,32 @@ fn who_leaves_it_at_full_power_is_told_that() {
     );
 }
 
+/// Amounts in seconds are what a clock beside the lever would show.
+#[test]
+fn how_long_something_lasted_is_told_to_the_tenth() {
+    let hold = "hold = { altitude_ft = 1500, band_ft = 200, seconds = 60 }";
+    let full = weighed(
+        "deck-jet",
+        "altitude_ft = 1500",
+        hold,
+        vec![(64 * 13, 1000)],
+    );
+    assert!(
+        full.first.contains("at full power, for 47 s"),
+        "{}",
+        full.first
+    );
+
+    let drill = Arc::new(library::drill("no-room-left").unwrap().drill().unwrap());
+    let run = hands::fly(drill.clone(), 1, &mut Script::new(Vec::new()));
+    let weighed = weigh(&run, Some(pars(&drill, 1)));
+    let (called, _) = run.legs()[0].approach.called.unwrap();
+    let missed = weighed.told()[0];
+    assert_eq!(missed.kind, LineKind::CallMissed);
+    assert_eq!(missed.amount, (missed.to - called) as f64 / 64.0);
+    assert!(missed.amount > 1.0, "{missed:?}");
+}
+
 /// Advice includes the move that stops: without its last moves the brief's recipe goes on into the ground.
 #[test]
 fn what_is_to_be_done_is_told_as_far_as_the_move_that_stops_it() {
