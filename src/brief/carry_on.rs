@@ -142,11 +142,16 @@ impl CarryOn {
         let Some(first_stop_ft) = self.first_stop_ft else {
             return vec![format!("{from}: it never quite stops")];
         };
+        let stops_s = number(self.first_stop_s, 1);
+        let back = match self.swings_back_s {
+            Some(s) => format!(
+                ", back to {} ft after {s:.0} s",
+                number(self.swings_back_to_ft, 0)
+            ),
+            None => String::new(),
+        };
         vec![format!(
-            "{from}: stops {first_stop_ft:.0} ft lower after {} s, back to {} ft after {} s",
-            number(self.first_stop_s, 1),
-            number(self.swings_back_to_ft, 0),
-            number(self.swings_back_s, 0)
+            "{from}: stops {first_stop_ft:.0} ft lower after {stops_s} s{back}"
         )]
     }
 }

@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::aeroplane::possible_lever;
 use super::path::PathBrief;
 use super::wind::AirBrief;
-use super::{SCHEMA, percent, recipe_words};
+use super::{SCHEMA, hundredths, percent, recipe_words};
 use crate::drill::reader::{feet, plain, printable};
 use crate::drill::{Drill, Kind, Rate, Target};
 use crate::plan::{self, Move, Recipe};
@@ -221,7 +221,9 @@ impl StartBrief {
             percent(Some(self.lever)),
             percent(self.level_lever)
         )];
-        if self.path_deg != 0.0 {
+        // Less shows nowhere: a practice begins at whatever a run had there.
+        let is_level = self.path_deg.abs() < 0.05;
+        if !is_level {
             lines.push(format!(
                 "  already under way: {:+.1} degrees, {:+.0} ft/min",
                 self.path_deg, self.vertical_speed_fpm
@@ -230,7 +232,7 @@ impl StartBrief {
         let way = |off: f64, over, under| if off > 0.0 { over } else { under };
         let (lever, kt) = (self.off_percent, self.off_speed_kt);
         if lever.abs() >= 0.05 {
-            let power = match self.path_deg == 0.0 {
+            let power = match is_level {
                 true => "level power",
                 false => "the power for that path",
             };
@@ -240,7 +242,7 @@ impl StartBrief {
                 way(lever, "above", "below")
             ));
         }
-        if kt.abs() >= 0.05 {
+        if kt.abs() >= 0.5 {
             lines.push(format!(
                 "  speed {:.0} kt {}",
                 kt.abs(),
@@ -306,7 +308,7 @@ impl TaskBrief {
             (Some(go), _, _) if go.change_ft > 0.0 => format!("up to {feet} ft"),
             (Some(_), _, _) => format!("down to {feet} ft"),
             (_, Some(rate), _) => format!("rate {:+.0} ft/min", rate.vertical_speed_fpm),
-            (_, _, Some(path)) => format!("{} degree path", plain(path.slope_deg)),
+            (_, _, Some(path)) => format!("{} degree path", hundredths(path.slope_deg)),
             _ if self.kind == "slow" => format!("slow in, {feet} ft"),
             _ if self.altitude_ft.is_some() => format!("hold {feet} ft"),
             _ => self.kind.to_string(),

@@ -25,6 +25,8 @@ pub use path::PathBrief;
 pub use power_card::PowerCard;
 pub use predict::Predict;
 
+use crate::drill::reader::{fixed, plain};
+
 /// Version of the layout of every brief.
 pub const SCHEMA: u32 = 1;
 
@@ -33,10 +35,15 @@ fn percent(lever: Option<f64>) -> String {
     lever.map_or_else(|| "-".to_string(), crate::plan::recipe::set)
 }
 
+/// A number to the hundredth, without zeros at its end.
+fn hundredths(value: f64) -> String {
+    plain((100.0 * value).round() / 100.0)
+}
+
 /// A number with `digits` decimals, or a dash; never "-0".
 fn number(value: Option<f64>, digits: usize) -> String {
     match value {
-        Some(value) => format!("{:.digits$}", value + 0.0).replace("-0.0", "0.0"),
+        Some(value) => fixed(value, digits),
         None => "-".to_string(),
     }
 }

@@ -1,6 +1,7 @@
 //! Predict first: what to ask a learner before flying, the true values, and the comparison.
 
 use super::drill::{DrillBrief, TaskBrief};
+use super::hundredths;
 use crate::drill::reader::plain;
 use crate::plan::When;
 use crate::plan::recipe::percent;
@@ -130,7 +131,7 @@ fn path_power(task: &TaskBrief) -> Option<Question> {
         Some(_) => " until the wind shifts",
         None => "",
     };
-    let slope = plain(path.slope_deg);
+    let slope = hundredths(path.slope_deg);
     Some(Question {
         about: About::PathPower,
         ask: format!("What power rides the {slope} degree path{until}, in % of lever?"),
@@ -145,7 +146,7 @@ fn gate_altitude(task: &TaskBrief) -> Option<Question> {
         about: About::GateAltitude,
         ask: format!(
             "How high is the path {} nm out, in ft?",
-            plain(gate.distance_nm)
+            hundredths(gate.distance_nm)
         ),
         truth: gate.altitude_ft,
     })

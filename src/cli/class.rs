@@ -69,7 +69,11 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
         }
     }
     if is_empty {
-        output::talk("No run in this folder was flown by a person.");
+        output::talk(match (args.hands, unreadable.is_empty()) {
+            (_, false) => "No run in this folder can be counted.",
+            (true, true) => "There is no run in this folder.",
+            (false, true) => "No run in this folder was flown by a person.",
+        });
     }
     if left_out > 0 {
         output::talk(&format!(
@@ -104,11 +108,16 @@ fn find(folder: &Path, deeper: usize, found: &mut Vec<PathBuf>) -> anyhow::Resul
     entries.sort_by_key(fs::DirEntry::file_name);
     for entry in entries {
         let path = entry.path();
-        // The files of pars beside a logbook's runs are no recordings.
+        // What lies beside a logbook's runs is no recording: pars, and the screen's memory.
         let is_par = entry.file_name() == "par";
+        let is_memory = entry.file_name() == "state.json";
         match entry.file_type() {
             Ok(kind) if kind.is_dir() && !is_par && deeper > 0 => find(&path, deeper - 1, found)?,
-            Ok(kind) if kind.is_file() && path.extension().is_some_and(|end| end == "json") => {
+            Ok(kind)
+                if kind.is_file()
+                    && !is_memory
+                    && path.extension().is_some_and(|end| end == "json") =>
+            {
                 found.push(path);
             }
             _ => {}

@@ -6,7 +6,7 @@ use anyhow::Context;
 
 use super::place::Place;
 use super::received::{self, Received};
-use super::{Exit, NUMBERED, fly, note, output, screen, weigh, whole};
+use super::{Exit, NUMBERED, fly, note, output, screen, weigh, whole, wrong};
 use crate::brief::{DrillBrief, Predict};
 use crate::export::told::{Debriefed, Kept};
 use crate::export::{excerpt, html, json, svg, text};
@@ -68,15 +68,14 @@ pub fn run(args: Args, place: &Place, screen: &screen::Args) -> anyhow::Result<E
     }
     if let Some(n) = args.practise {
         let told = weighed.told();
-        let line = n.checked_sub(1).and_then(|n| told.get(n));
-        let drill = line
-            .and_then(|line| excerpt::of(&run, line))
-            .with_context(|| {
-                format!(
-                    "run {id} has no line {n} to practise; its bill has {}",
-                    told.len()
-                )
-            })?;
+        let Some(line) = n.checked_sub(1).and_then(|n| told.get(n)) else {
+            let lines = told.len();
+            return wrong(format!(
+                "run {id} has no line {n} to practise; its bill has {lines}"
+            ));
+        };
+        let drill = excerpt::of(&run, line)
+            .with_context(|| format!("line {n} of run {id} cannot be made a drill of its own"))?;
         output::text(&drill.text)?;
         let aircraft = drill
             .text

@@ -93,7 +93,9 @@ fn reading(text: &str) -> Result<Reading, String> {
 }
 
 fn name(text: &str) -> Result<String, String> {
-    let fits = (1..=40).contains(&text.chars().count()) && text.chars().all(is_plain);
+    let fits = (1..=40).contains(&text.chars().count())
+        && text.chars().all(is_plain)
+        && !text.trim().is_empty();
     fits.then(|| text.to_string())
         .ok_or_else(|| "give 1 to 40 characters on one line".to_string())
 }

@@ -50,7 +50,7 @@ pub struct Args {
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
     until: Option<Date>,
     /// Sort by this, numbers largest first
-    #[arg(long, value_name = "BY")]
+    #[arg(long, value_name = "BY", conflicts_with_all = ["over", "costs"])]
     sort: Option<Sort>,
     /// As JSON
     #[arg(long, conflicts_with = "csv")]
@@ -136,7 +136,7 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<()> {
     let is_list = args.by.is_none() && args.over.is_none() && !args.costs;
     let hand = args.hand.or((!is_list).then_some(HandName::Person));
     let since = match (args.since, args.costs) {
-        (None, true) => Some(costs::week(today()?)),
+        (None, true) => Some(costs::week(args.until.map_or_else(today, Ok)?)),
         (since, _) => since,
     };
     let mut others = 0;
@@ -327,7 +327,7 @@ fn runs(entries: &[Entry]) -> Table {
 }
 
 /// The meaning of three of the columns.
-const CHANGE: &str = "change: points from the first five runs to the last five, along the curve;\n0 if it may be chance; at least, at most: with 95 % confidence";
+const CHANGE: &str = "change: points from the first runs to the last ones, up to five each, along the curve;\n0 if it may be chance; at least, at most: with 95 % confidence";
 
 fn put_together(args: &Args, by: By, flown: &[&Flown], unreadable: usize) -> anyhow::Result<()> {
     let group = match by {
@@ -377,9 +377,6 @@ struct RunValue<'a> {
 
 /// Prints a figure run by run, and the curve through it.
 fn over(args: &Args, figure: &str, flown: &[&Flown], unreadable: usize) -> anyhow::Result<()> {
-    if args.sort.is_some() {
-        return wrong("--over keeps the order of the runs; leave out --sort");
-    }
     let series = summary::series(flown, figure);
     let (curve, values) = (Curve::fit(&series), series.values);
     let known = flown.iter().filter(|run| run.complete);

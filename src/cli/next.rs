@@ -35,7 +35,9 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let flown = found.practice();
     let flown: Vec<&Flown> = flown.iter().collect();
     let lesson = place.lesson()?;
-    let Some(next) = next(&lesson, &flown, log::today()?, args.aids) else {
+    let preferred = || place.preferences.text("aids").and_then(Aids::of);
+    let aids = args.aids.or_else(preferred);
+    let Some(next) = next(&lesson, &flown, log::today()?, aids) else {
         output::talk("The lesson has no rungs.");
         return Ok(Exit::Failed);
     };

@@ -120,7 +120,13 @@ impl Key {
         Ok(match self.takes {
             Takes::Word(words) => table.word(self.name, words)?.value.into(),
             Takes::Flag => table.flag(self.name, false)?.value.to_string().into(),
-            Takes::Text(longest) => table.text(self.name, longest)?.value.into(),
+            Takes::Text(longest) => {
+                let text = table.text(self.name, longest)?;
+                if let Some(fault) = self.fault(text.value.as_ref()) {
+                    return Err(table.error(text.at, format!("`{}` is blank; {fault}", self.name)));
+                }
+                text.value.into()
+            }
             Takes::Path => {
                 let path = table.text(self.name, 4096)?;
                 if !Path::new(&path.value).is_absolute() {

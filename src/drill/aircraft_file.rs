@@ -96,7 +96,7 @@ pub fn parse(source: Source) -> Result<Aircraft, FileError> {
 }
 
 /// Refuses an aeroplane whose pitch is too quick for the step of a tick, so that it would tumble because of the
-/// arithmetic alone. It is checked at full power, as far above on speed as a drill may begin, and pulled up to the stall,
+/// arithmetic alone. It is checked at full power, as far above on speed as a drill with pitch left alone may begin, and pulled up to the stall,
 /// where pitch is quickest; higher up it is slower.
 fn can_be_stepped(file: &Table, aircraft: &Aircraft) -> Result<(), FileError> {
     let level = trim::on_speed(aircraft, 0.0, 0.0);

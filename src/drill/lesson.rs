@@ -107,7 +107,7 @@ pub fn parse(source: Source, find: &dyn Fn(&str) -> Found) -> Result<Lesson, Fil
                 own,
                 why: table.text("why", 100)?.value,
                 mark: table.number("mark", 1.0..=100.0, None)?.value,
-                times: table.number("times", 1.0..=9.0, Some(2.0))?.value as usize,
+                times: table.count("times", 1..=9, Some(2))?.value as usize,
                 aids: aids.unwrap_or_default(),
             });
         }

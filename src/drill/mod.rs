@@ -382,6 +382,11 @@ impl Drill {
         trim::on_speed(&self.aircraft, self.start.altitude_m, self.start.path_rad)
     }
 
+    /// How many tasks are flown in it, those drawn by a surprise included.
+    pub fn legs(&self) -> usize {
+        self.tasks.iter().map(|task| task.kind.count()).sum()
+    }
+
     /// The lever it starts with, 0..1, not rounded.
     pub fn start_lever(&self) -> f64 {
         if let Some(fast) = &self.start.fast {

@@ -304,7 +304,7 @@ impl Approach {
 }
 
 /// Whether full power `after` ticks after the end of a tick, with the lever left alone until then, keeps the aeroplane
-/// clear of the mean deck's plane until it climbs, in the steady wind.
+/// clear of the mean deck's plane until it climbs, in the mean wind with its shift.
 fn is_flyable(glide: &Glide, flown: &FlownTick, after: u64) -> bool {
     /// An engine that has not stopped the sink by then never will.
     const LONGEST: u64 = 60 * TICKS_PER_S;
@@ -322,7 +322,7 @@ fn is_flyable(glide: &Glide, flown: &FlownTick, after: u64) -> bool {
             flown.aircraft,
             &state,
             lever,
-            &flown.air.mean(state.h_m),
+            &flown.air.mean_at(flown.tick + 1 + tick, state.h_m),
             TICK_S,
         );
     }

@@ -253,9 +253,14 @@ impl<'a> Table<'a> {
     }
 
     /// A whole number in a range, required.
-    pub fn count(&self, key: &str, range: RangeInclusive<u32>) -> Result<At<u32>, FileError> {
+    pub fn count(
+        &self,
+        key: &str,
+        range: RangeInclusive<u32>,
+        default: Option<u32>,
+    ) -> Result<At<u32>, FileError> {
         let whole = f64::from(*range.start())..=f64::from(*range.end());
-        let number = self.number(key, whole, None)?;
+        let number = self.number(key, whole, default.map(f64::from))?;
         if number.value.fract() != 0.0 {
             let message = format!(
                 "`{key}` is {}; it takes a whole number",

@@ -68,7 +68,7 @@ impl Surprise {
     ) -> Result<Surprise, FileError> {
         // The lowest rate there is: it grows with height.
         let rate_mps = trim::three_degrees(aircraft, 0.0).rate_mps;
-        let count = table.count("count", 1..=50)?;
+        let count = table.count("count", 1..=50, None)?;
         let kinds = table.words("kinds", DRAWN)?;
         let low = table.number("low_ft", parse::ALTITUDE_FT, None)?;
         let high = table.number("high_ft", parse::ALTITUDE_FT, None)?;
@@ -185,8 +185,8 @@ impl Surprise {
         }
     }
 
-    /// A step of at least four bands from where the aeroplane is and from what was asked last, and short enough for the
-    /// time allowed, in whole tens of feet.
+    /// A step of at least four bands from what was asked last or, after a rate, from where the aeroplane is, and short enough
+    /// for the time allowed, in whole tens of feet.
     fn draw_step(&self, aircraft: &Aircraft, chance: &mut Chance, before: &Before) -> Kind {
         const GRID_M: f64 = 10.0 * FT;
         let from_m = if before.after_rate {

@@ -34,8 +34,10 @@ pub fn lines(text: &str) -> impl Iterator<Item = Row<'_>> {
     let mut at = 0;
     let mut separator = None;
     text.split_inclusive('\n').filter_map(move |line| {
-        let content = line.trim_end().trim_start_matches('\u{feff}');
-        let begins = at + line.trim_end().len() - content.len();
+        // Tabs at the end are empty cells.
+        let line_alone = line.trim_end_matches(['\n', '\r', ' ']);
+        let content = line_alone.trim_start_matches('\u{feff}');
+        let begins = at + line_alone.len() - content.len();
         at += line.len();
         if content.trim().is_empty() || content.starts_with('#') {
             return None;

@@ -29,7 +29,7 @@ pub fn page(flown: &Debriefed) -> String {
     let _ = writeln!(
         out,
         "<h1>{title}<span>{}</span></h1>\n<p class=\"quiet\">{}: {}, {}, seed {}, hand {}<br>{}</p>",
-        points(weighed.score.points),
+        points(&weighed.score),
         text(&drill.id),
         text(&drill.aircraft.name),
         text(&air_words::in_words(&drill.air)),

@@ -108,9 +108,14 @@ impl Judged {
             told.push(format!("No rows from {from} to {to} s of the track: {so}."));
         }
         if self.noise_ft >= NOISY_FT {
+            // Where the track itself has the vertical speed, none is taken from the altitude.
+            let so = match self.vertical_noise_fpm {
+                0.0 => String::new(),
+                fpm => format!("; smoothed, vertical speed is known to within {fpm:.0} ft/min"),
+            };
             told.push(format!(
-                "The altitude has {:.1} ft of noise; smoothed, vertical speed is known to within {:.0} ft/min.",
-                self.noise_ft, self.vertical_noise_fpm
+                "The altitude has {:.1} ft of noise{so}.",
+                self.noise_ft
             ));
         }
         let (near, far): (Vec<&ModelApart>, Vec<&ModelApart>) = self

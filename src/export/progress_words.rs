@@ -61,9 +61,14 @@ pub fn summaries(rows: &[Summary], group: Group) -> Table {
 
 /// A curve in a few sentences; `runs` is the number of runs flown to their end.
 pub fn curve(curve: Option<&Curve>, figure: &str, runs: usize) -> String {
-    let runs = count(runs, "run");
+    let (count_of_runs, runs) = (runs, count(runs, "run"));
     let Some(curve) = curve else {
-        return format!("{runs} flown to the end: a curve needs {LEAST} or more.");
+        return match count_of_runs {
+            few if few < LEAST => {
+                format!("{runs} flown to the end: a curve needs {LEAST} or more.")
+            }
+            _ => format!("{runs} flown to the end: a curve needs more of them on the same drill."),
+        };
     };
     let metric = METRICS.iter().find(|metric| metric.key == figure);
     let unit = match metric.map_or("points", |metric| metric.unit) {
@@ -120,6 +125,8 @@ pub fn costs_in_all(costs: &Costs) -> String {
             costs.points,
             count(costs.runs, "weighed run"),
         ),
+        None if costs.runs == 0 => "No run was weighed in this time.".to_string(),
+        None if costs.points > 0.0 => "What was lost in this time has no name.".to_string(),
         None => "No run weighed in this time lost points.".to_string(),
     }
 }

@@ -9,7 +9,7 @@ use crate::drill::printable::{columns, printable, wrapped};
 use crate::drill::reader::{clock, plain};
 use crate::drill::{Target, air_words};
 use crate::run::{Recording, Run};
-use crate::score::{TaskScore, story, working};
+use crate::score::{Score, TaskScore, story, working};
 use crate::units::{FPM, FT, TICK_S};
 use crate::why::{Line, Weighed};
 
@@ -44,7 +44,7 @@ pub fn debrief(flown: &Debriefed) -> String {
         text.block(flown.hand(rivals.as_ref()));
     }
     text.gap();
-    text.line(&format!("Points: {}", points(score.points)));
+    text.line(&format!("Points: {}", points(score)));
     text.gap();
     text.0.push_str(CAUTION);
     text.0.push('\n');
@@ -63,7 +63,7 @@ pub fn summary(run: &Run, weighed: &Weighed, hand: &str) -> String {
     for (place, task) in places(score).filter(|(place, _)| place.drawn.is_none()) {
         text.wrapped("", &place_line(place, task));
     }
-    text.line(&format!("Points: {}", points(score.points)));
+    text.line(&format!("Points: {}", points(score)));
     text.0
 }
 
@@ -145,11 +145,12 @@ pub(super) fn place_line(place: TaskPlace, task: &TaskScore) -> String {
     format!("{what} {n}, {}{asked}: {result}{beside}", kind.name())
 }
 
-pub(super) fn points(points: Option<f64>) -> String {
-    points.map_or_else(
-        || "nothing is scored".to_string(),
-        |points| format!("{points:.1} of 100"),
-    )
+pub(super) fn points(score: &Score) -> String {
+    match score.points {
+        Some(points) => format!("{points:.1} of 100"),
+        None if score.tasks.iter().any(|task| task.task.scored) => "not known".to_string(),
+        None => "nothing is scored".to_string(),
+    }
 }
 
 /// The word that files use for a value such as a hand, the aids or a fault.

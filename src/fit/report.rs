@@ -151,7 +151,7 @@ impl Report {
             mass_kg: aircraft.mass_kg,
             altitude_ft,
             told: told.collect(),
-            taken: taken(estimate, given, aircraft),
+            taken: taken(estimate, given, nearest, aircraft),
             rows: task.rows.iter().zip(numbers).map(row).collect(),
             repeated,
             left: (estimate.left / estimate.freedom.max(1) as f64).sqrt(),
@@ -218,7 +218,13 @@ impl Report {
 }
 
 /// Keys of the file that come from the nearest aeroplane.
-fn taken(estimate: &Estimate, given: &Given, aircraft: &Aircraft) -> Vec<&'static str> {
+fn taken(
+    estimate: &Estimate,
+    given: &Given,
+    nearest: &Nearest,
+    aircraft: &Aircraft,
+) -> Vec<&'static str> {
+    let has_its_idle = aircraft.engine.idle_fraction == nearest.aircraft.engine.idle_fraction;
     let is_propeller = Drive::of(aircraft) == Drive::Propeller;
     let all = [
         ("lift coefficient on speed", given.area_m2.is_none()),
@@ -233,7 +239,7 @@ fn taken(estimate: &Estimate, given: &Given, aircraft: &Aircraft) -> Vec<&'stati
             "fall of thrust with speed",
             is_propeller && !estimate.tells(FALL),
         ),
-        ("idle_fraction", !estimate.tells(IDLE)),
+        ("idle_fraction", !estimate.tells(IDLE) && has_its_idle),
         ("slow_s and quick_s", given.from_idle_s.is_none()),
         ("slow_s to quick_s", given.from_idle_s.is_some()),
     ];

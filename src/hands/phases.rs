@@ -11,7 +11,7 @@ use crate::score::leg_cost;
 /// The phases of `steady`'s looks, ticks.
 pub const PHASES: [u64; 8] = [0, 8, 16, 24, 32, 40, 48, 56];
 
-/// One flight for each phase. Eight traces of an hour would take half a gigabyte, so only costs and ends are kept.
+/// One flight for each phase. Eight traces of an hour would take 130 MB, so only costs and ends are kept.
 #[derive(Clone, Debug)]
 pub struct Phases {
     start: Run,

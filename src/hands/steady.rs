@@ -12,6 +12,7 @@ use super::{Hand, SHORT_OF_FULL, Sight, slowing};
 use crate::drill::path::Glide;
 use crate::drill::{Drill, Target};
 use crate::plan::power;
+use crate::plan::recipe::LEVER_PER_S;
 use crate::run::Travel;
 use crate::sim::air::noise::{Noise, Stream};
 use crate::sim::aircraft::Aircraft;
@@ -50,15 +51,11 @@ pub struct Traits {
     pub learning: f64,
     /// On a path: share of the power for a changing closure that is given in advance.
     pub shear: f64,
-    /// Fraction of travel per second.
-    pub lever_per_s: f64,
     /// Wanted vertical speed per missing altitude, over the phugoid frequency: chosen
     /// so that pilots of other styles earn 70 to 80.
     pub height_gain: f64,
     /// The same on a path: its line moves on, so that hastening towards it swings through it.
     pub path_height_gain: f64,
-    /// Lever for missing vertical speed, over the lever that holds as much of it.
-    pub speed_gain: f64,
     /// Lead on the change of vertical speed, over what the engine's answer and the phugoid ask for.
     pub lead: f64,
     /// Highest wanted vertical speed over the 3-degree rate.
@@ -83,10 +80,8 @@ impl Default for Traits {
             path_finer: 0.6,
             learning: 0.03,
             shear: 0.3,
-            lever_per_s: 0.4,
             height_gain: 0.45,
             path_height_gain: 0.42,
-            speed_gain: 1.0,
             lead: 1.2,
             haste: 1.1,
             fastest_mps: 800.0 * FPM,
@@ -282,8 +277,7 @@ impl Steady {
     /// The lever for a wanted vertical speed, from the present one and its rate of change (m/s^2).
     fn lever_for(&self, gains: &Gains, wanted_mps: f64, vertical_mps: f64, trend: f64) -> f64 {
         let missing_mps = wanted_mps - vertical_mps - gains.lead_s * trend;
-        gains.level_lever
-            + gains.lever_per_mps * (wanted_mps + self.traits.speed_gain * missing_mps)
+        gains.level_lever + gains.lever_per_mps * (wanted_mps + missing_mps)
     }
 }
 
@@ -399,6 +393,6 @@ impl Hand for Steady {
             self.wanted = Some(lever);
             self.decided = None;
         }
-        Travel::per_s(self.traits.lever_per_s).next(sight.lever, self.wanted?)
+        Travel::per_s(LEVER_PER_S).next(sight.lever, self.wanted?)
     }
 }

@@ -98,6 +98,7 @@ fn cure(kind: ErrorKind) -> &'static str {
         ErrorKind::NotADirectory | ErrorKind::AlreadyExists | ErrorKind::IsADirectory => {
             "something else is in its place: move it, or choose another folder with --data"
         }
+        ErrorKind::FileTooLarge => "it is too long to be one of this program's; move it away",
         _ => "try again, or choose another folder with --data or LEVELOFF_DATA",
     }
 }

@@ -21,6 +21,7 @@ use std::path::{Path, PathBuf};
 
 use std::collections::BTreeMap;
 
+use jiff::Timestamp;
 use serde_json::error::Category;
 
 use crate::drill::{Drill, Skill, library};
@@ -215,7 +216,9 @@ fn not_one(error: &serde_json::Error) -> String {
 
 impl Entries {
     fn parse(bytes: &[u8]) -> Entries {
-        let (entries, unreadable) = lines::parse(bytes, |entry: &Entry| entry.schema);
+        let (mut entries, unreadable) = lines::parse(bytes, |entry: &Entry| entry.schema);
+        // A recording that was copied here has the last line, whenever it was flown.
+        entries.sort_by_cached_key(|entry| entry.at.parse::<Timestamp>().ok());
         Entries {
             entries,
             unreadable,

@@ -3,14 +3,13 @@
 use super::recipe::When;
 use crate::drill::{Glide, Kind, Target};
 use crate::score::cost::RATE_UNIT_FPM;
+use crate::score::scene::steepest_mps;
 use crate::sim::air::Wind;
 use crate::sim::aircraft::Aircraft;
 use crate::sim::dynamics::State;
 use crate::sim::trim::{self, ThreeDegrees};
 use crate::units::{FPM, TICK_S, TICKS_PER_S};
 
-/// Vertical speed that a step does not exceed, m/s.
-pub const STEEPEST_MPS: f64 = 1000.0 * FPM;
 /// What a second beyond that counts, s: so much that it is a limit, not a price.
 pub const TOO_STEEP_S: f64 = 20.0;
 /// Below this lever a task counts as begun at idle.
@@ -104,7 +103,7 @@ impl Asked {
                 unit: three.rate_mps,
                 steep_mps: match cue {
                     When::FastKt => f64::INFINITY,
-                    _ => STEEPEST_MPS.min(1.5 * three.rate_mps),
+                    _ => steepest_mps(three.rate_mps),
                 },
                 hold_s: step.hold_s,
                 within_s: step.within_s,

@@ -3,10 +3,11 @@
 //! Good for comparing levers, not for the record: whatever is found with it is flown in the real world afterwards.
 
 use super::ahead::Model;
-use super::asked::{Asked, Capture, Goal, STEEPEST_MPS};
+use super::asked::{Asked, Capture, Goal};
 use super::recipe::{Seen, When};
 use crate::drill::Glide;
 use crate::score::cost::{FREE_SINK, LEVER_S, QUIET_S, SINK, STEEP_S, TOUCHDOWN};
+use crate::score::scene::STEEPEST_MPS;
 use crate::sim::dynamics::State;
 use crate::sim::math::tan;
 use crate::sim::slowing::Slowing;

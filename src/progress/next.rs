@@ -275,6 +275,7 @@ impl Chooser<'_> {
         };
         let costly = (0..reached).filter(unsure);
         let costly = costly.filter_map(|index| Some((index, cost(&self.standings[index])?)));
+        let costly = costly.filter(|(_, points)| *points > 0.0);
         let (index, _) = costly.max_by(|a, b| a.1.total_cmp(&b.1))?;
         let reason = Reason::Weakness {
             name: dearest.key.clone(),

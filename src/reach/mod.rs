@@ -71,7 +71,7 @@ impl Curve {
         let (mut worths, mut forks) = (BTreeMap::new(), BTreeMap::new());
         let (start, end) = (again.start, again.end);
         let apart = APART.max((end - start) / MOST);
-        let kept = (FORKS / again.run.legs().len() as u64).clamp(1, FORKS_A_LEG);
+        let kept = (FORKS / again.run.legs().len() as u64).min(FORKS_A_LEG);
         let forks_apart = (end - start).div_ceil(kept).max(1);
         let mut run = again.until(start);
         for tick in (start..end).step_by(apart as usize) {

@@ -342,7 +342,7 @@ impl Run {
         *self = Run { trace, ..fork };
     }
 
-    /// Flies the run's own log again and yields a fork where each leg begins, one at a time: a drill may have thousands.
+    /// Flies the run's own log again and yields a fork where each leg begins, one at a time: a drill may have hundreds.
     pub fn each_leg_start(&self) -> impl Iterator<Item = Run> + use<'_> {
         let mut again = self.again();
         (1..=self.legs.len()).map(move |legs| {

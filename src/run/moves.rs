@@ -14,18 +14,18 @@ const LEAST: f64 = 0.004;
 /// go-around. For any other run, its end.
 pub fn flown_until(run: &Run) -> usize {
     let approach = &run.leg().approach;
-    let (first, mut tick) = (run.trace().first_tick(), run.trace().ticks());
     match (approach.touchdown, approach.outcome) {
         (Some(touchdown), _) => (touchdown.t_s / TICK_S) as usize,
         (_, Some(Outcome::WentAround)) => {
-            let lever = |tick: usize| run.trace().lever_at(tick);
-            let rises = |tick: usize| lever(tick) >= FULL_POWER || lever(tick - 1) < lever(tick);
-            while tick > first + 1 && rises(tick - 1) {
-                tick -= 1;
-            }
-            tick - 1
+            let moves = Lever::of(run, run.legs().len() - 1).moves().into_iter();
+            let to_full = |m: &LeverMove| m.by() > 0.0 && m.to >= FULL_POWER;
+            let begun = moves
+                .rev()
+                .find(to_full)
+                .map_or(run.leg().start, |m| m.start);
+            (begun as usize).saturating_sub(1)
         }
-        _ => tick,
+        _ => run.trace().ticks(),
     }
 }
 

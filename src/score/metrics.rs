@@ -1,8 +1,11 @@
 //! The one table of figures. A new metric is one function and one row.
 
+use std::iter;
+
 use serde::Serialize;
 
 use super::scene::{Scene, rms};
+use super::series::turns;
 use crate::drill::Kind;
 use crate::drill::path::{Outcome, Touchdown};
 use crate::drill::reader::fixed;
@@ -230,22 +233,10 @@ fn lever_reversals(scene: &Scene) -> Figure {
     // A hair under 1.5 %, so that 0.515 less 0.5 counts as 1.5 % in binary too.
     const TURN: f64 = 0.015 - 1e-9;
     let first = scene.trace.lever_before(scene.first);
-    let (mut direction, mut farthest, mut turns) = (0.0, first, 0);
-    for lever in scene.trace.settings(scene.first..scene.last) {
-        if direction == 0.0 {
-            if (lever - first).abs() >= TURN {
-                direction = (lever - first).signum();
-                farthest = lever;
-            }
-        } else if direction * (lever - farthest) > 0.0 {
-            farthest = lever;
-        } else if direction * (farthest - lever) >= TURN {
-            direction = -direction;
-            farthest = lever;
-            turns += 1;
-        }
-    }
-    Figure::Number(f64::from(turns)).if_known(scene.known.lever)
+    let settings = scene.trace.settings(scene.first..scene.last);
+    let levers = Vec::from_iter(iter::once(first).chain(settings));
+    let count = turns(&levers, TURN).len() as f64;
+    Figure::Number(count).if_known(scene.known.lever)
 }
 
 fn alpha_error_deg(scene: &Scene) -> Figure {

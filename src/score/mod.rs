@@ -211,7 +211,7 @@ fn score_task(run: &Run, task: &Task, leg: Option<(&Leg, Reference)>) -> TaskSco
     };
     let scene = Scene::new(run, leg, end);
     result.end_s = Some(end as f64 * TICK_S);
-    if !matches!(task.kind, Kind::Rate(_)) || scene.known.vertical {
+    if scene.shows_its_error() {
         result.figures = metrics::of_kind(&task.kind)
             .map(|metric| (metric.value)(&scene))
             .collect();

@@ -113,8 +113,7 @@ pub fn points(
         Kind::Path(_) => scene.approach().outcome == Some(Outcome::Short),
         Kind::Hold(_) | Kind::Surprise(_) => false,
     };
-    // Only the vertical speed shows whether a rate was kept.
-    if matches!(scene.kind(), Kind::Rate(_)) && !scene.known.vertical {
+    if !scene.shows_its_error() {
         return None;
     }
     if !scene.known.lever {

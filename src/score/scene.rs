@@ -20,10 +20,12 @@ pub struct ScoredPath {
     pub seconds: f64,
 }
 
+/// The steepest vertical speed for any aeroplane, m/s.
+pub const STEEPEST_MPS: f64 = 1000.0 * FPM;
+
 /// Vertical speed above this is too steep, m/s: 1,000 ft/min, or one and a half 3-degree rates if that is less.
 pub fn steepest_mps(three_degrees_mps: f64) -> f64 {
-    const STEEPEST_FPM: f64 = 1000.0;
-    (STEEPEST_FPM * FPM).min(1.5 * three_degrees_mps)
+    STEEPEST_MPS.min(1.5 * three_degrees_mps)
 }
 
 /// A finished task with everything its figures depend on.
@@ -56,6 +58,11 @@ impl<'a> Scene<'a> {
             slow: run.world().slow_tick(),
             three: three_degrees(aircraft, run.trace().state(first).h_m),
         }
+    }
+
+    /// Whether what its error is measured by is known: only the vertical speed shows whether a rate was kept.
+    pub fn shows_its_error(&self) -> bool {
+        self.known.vertical || !matches!(self.kind(), Kind::Rate(_))
     }
 
     /// The instant at which the task begins.

@@ -33,13 +33,11 @@ pub fn tell(run: &Run, score: &Score) -> Vec<String> {
 pub fn ending(run: &Run, score: &Score) -> String {
     let captured: Vec<bool> = score
         .flown()
-        .filter(|task| task.task.kind.captures_ticks().is_some())
+        .filter(|task| task.task.kind.captures_ticks().is_some() && shows_its_error(run, task))
         .map(TaskScore::is_captured)
         .collect();
     let tally = match captured.len() {
         0 => String::new(),
-        1 if captured[0] => "; 1 of 1 captured".to_string(),
-        1 => "; 0 of 1 captured".to_string(),
         asked => {
             let count = captured.iter().filter(|captured| **captured).count();
             format!("; {count} of {asked} captured")
@@ -110,6 +108,11 @@ const LEFT: f64 = 0.9;
 const FAR: f64 = 2.0;
 const NOT_FLOWN: &str = ", the called go-around not flown";
 
+/// Only the vertical speed shows whether a rate was kept.
+fn shows_its_error(run: &Run, task: &TaskScore) -> bool {
+    run.known().vertical || !matches!(task.task.kind, Kind::Rate(_))
+}
+
 fn sentence(run: &Run, index: usize, task: &TaskScore) -> String {
     let number = |key: Key| task.number(key).unwrap_or(0.0);
     let worth = match task.points {
@@ -145,6 +148,10 @@ fn sentence(run: &Run, index: usize, task: &TaskScore) -> String {
             };
             format!("the step to {to} ft: {past}{short}, {begun}")
         }
+        Kind::Rate(rate) if !shows_its_error(run, task) => format!(
+            "the rate of {} ft/min: the vertical speed is not known.",
+            plain((rate.vertical_mps / FPM).round())
+        ),
         Kind::Rate(rate) => {
             let past = match number(Key::OvershootFpm) {
                 past if past >= 10.0 => format!("went {past:.0} ft/min past it"),

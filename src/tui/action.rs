@@ -50,6 +50,17 @@ pub enum Action {
     Panic,
 }
 
+impl Action {
+    /// Whether a held key goes on doing it, in a terminal that tells its repeats from presses.
+    pub fn repeats(self) -> bool {
+        use Action::*;
+        matches!(
+            self,
+            Scroll(_) | Task(_) | BillLine(_) | Figure(_) | Skip(_) | Write(_) | Erase
+        )
+    }
+}
+
 /// Lines or rows that page up and page down move by.
 const LEAP: i16 = 10;
 /// No more lines than the least window of a text has rows: none may be skipped.
@@ -102,7 +113,7 @@ const FLYING: &[Mode] = &[Fly, Watch];
 const PLAYED: &[Mode] = &[Watch, Replay];
 const OVER: &[Mode] = &[Weigh, Debrief];
 const WRITE: &[Mode] = &[Predict, Type];
-const TEXTS: &[Mode] = &[Aeroplane, Brief, Debrief, Runs];
+const TEXTS: &[Mode] = &[Aeroplane, Brief, Debrief, Runs, SoFar];
 const LISTS: &[Mode] = &[Menu, Aeroplane, Brief, Hands, Debrief, Runs, SoFar];
 /// Every place.
 pub const ALL: &[Mode] = &[
@@ -184,8 +195,8 @@ pub const BINDINGS: &[Binding] = bindings! {
     &[Menu] => &[Enter], Action::Go, "enter", "open the drill's brief";
     &[Menu] => &[PageUp], Action::Scroll(-LEAP), "page up", "ten drills up";
     &[Menu] => &[PageDown], Action::Scroll(LEAP), "page down", "ten drills down";
-    &[Menu, Runs] => &[Home], Action::Scroll(i16::MIN), "home", "the first";
-    &[Menu, Runs] => &[End], Action::Scroll(i16::MAX), "end", "the last";
+    &[Menu, Runs, SoFar] => &[Home], Action::Scroll(i16::MIN), "home", "the first";
+    &[Menu, Runs, SoFar] => &[End], Action::Scroll(i16::MAX), "end", "the last";
     &[Menu] => &[Char('/')], Action::Find, "/", "find by name: type, esc clears";
     &[Menu] => &[Char('n')], Action::Next, "n", "the brief of what to fly next";
     TEXTS => &[PageUp], Action::Scroll(-LINES), "page up", "six lines up";

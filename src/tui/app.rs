@@ -184,9 +184,15 @@ impl App {
 
     /// How much the screen helps on the chosen drill: as set by a key, or else by the settings, or else by the drill.
     fn chosen_aids(&self) -> Aids {
-        let changed = self.aids.get(&self.chosen).copied();
+        let changed = self.aids.get(&self.home()).copied();
         let drill = &self.shelf.drills[self.chosen];
         changed.or(self.settings.aids).unwrap_or(drill.aids)
+    }
+
+    /// The chosen drill; in a practice the one that it was taken from.
+    fn home(&self) -> usize {
+        let practising = self.practising.as_ref();
+        practising.map_or(self.chosen, |line| line.from)
     }
 
     /// Reads what was flown so far; not needed for the first frame.
@@ -293,7 +299,10 @@ impl App {
         if self.guided.take().is_some() {
             self.screen = Screen::Menu;
         }
-        if let Screen::Fly(flight) = &mut self.screen {
+        // Nothing has been flown before the first tick.
+        if let Screen::Fly(flight) = &mut self.screen
+            && flight.run().tick() > 0
+        {
             flight.leave();
             self.debrief();
         }

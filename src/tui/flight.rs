@@ -224,9 +224,12 @@ impl Flight {
         self.watched.as_ref()?.told(&self.run, self.speed())
     }
 
-    /// Notes that time was lost just before now: it was not flown, or not seen.
+    /// Notes that time was lost just before now: it was not flown, or not seen. Both can notice the same stall.
     pub fn note_stall(&mut self) {
-        self.stalls_s.push(self.run.time_s());
+        let t_s = self.run.time_s();
+        if self.phase == Phase::Flying && self.stalls_s.last() != Some(&t_s) {
+            self.stalls_s.push(t_s);
+        }
     }
 
     /// Lets time run.

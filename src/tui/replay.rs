@@ -7,7 +7,6 @@ use super::echo::Beside;
 use super::flight::{Flight, Phase, Pilot};
 use super::key_lever::Way;
 use super::screens::debrief::Debrief;
-use crate::drill::Aids;
 use crate::run::recording::HandName;
 use crate::units::TICKS_PER_S;
 
@@ -21,20 +20,18 @@ pub struct Replay {
     debrief: Box<Debrief>,
     /// The flight, to be drawn.
     pub flight: Flight,
-    aids: Aids,
     from: u64,
 }
 
 impl Replay {
     /// Plays a debrief's run, or the task that the debrief shows, from its start at real speed.
-    pub fn new(debrief: Box<Debrief>, aids: Aids, now: Duration) -> Replay {
+    pub fn new(debrief: Box<Debrief>, now: Duration) -> Replay {
         let run = debrief.run();
         let begins = |leg: usize| run.legs()[leg].start.saturating_sub(BEFORE);
         let from = debrief.leg().map_or(0, begins);
         let mut replay = Replay {
-            flight: flight(&debrief, aids, now),
+            flight: flight(&debrief, now),
             debrief,
-            aids,
             from,
         };
         replay.play_from(from, now);
@@ -71,17 +68,18 @@ impl Replay {
 
     fn play_from(&mut self, tick: u64, now: Duration) {
         let speed = self.flight.speed();
-        self.flight = flight(&self.debrief, self.aids, now);
+        self.flight = flight(&self.debrief, now);
         self.flight.skip_to(tick, now);
         self.flight.begin(now);
         self.flight.set_speed(speed, now);
     }
 }
 
-/// The run as it was flown, with the debrief's comparison as its echo.
-fn flight(debrief: &Debrief, aids: Aids, now: Duration) -> Flight {
+/// The run and its aids as they were when it was flown, with the debrief's comparison as its echo.
+fn flight(debrief: &Debrief, now: Duration) -> Flight {
     let run = debrief.run();
     let pilot = Pilot::again(HandName::Script, "played again".to_string(), run);
+    let aids = debrief.told.recording.aids;
     let mut flight = Flight::of(run.again(), pilot, aids, now);
     flight.until = Some(run.tick());
     flight.marks.clone_from(&debrief.told.recording.marks);

@@ -36,6 +36,8 @@ pub struct Weighing {
     shown: Arc<Seen>,
     /// When the points in reach were last asked for, ticks of the run.
     asked_at: u64,
+    /// How many tasks had begun then.
+    asked_in: usize,
 }
 
 enum Ask {
@@ -67,6 +69,7 @@ impl Weighing {
             asks,
             shown,
             asked_at: 0,
+            asked_in: 0,
         }
     }
 
@@ -77,10 +80,18 @@ impl Weighing {
 
     /// Points still in reach of the task under way, as far as they are known; asked anew every second of the run.
     pub fn in_reach(&mut self, run: &Run) -> Option<f64> {
-        let is_due = run.tick() >= self.asked_at + TICKS_PER_S || run.tick() < self.asked_at;
+        // What is known of the task before says nothing of this one.
+        let is_new = run.legs().len() != self.asked_in;
+        let is_due = is_new || !(self.asked_at..self.asked_at + TICKS_PER_S).contains(&run.tick());
         if is_due && !self.shown.is_busy.swap(true, Ordering::Relaxed) {
-            self.asked_at = run.tick();
+            if is_new {
+                self.shown.in_reach.store(0, Ordering::Relaxed);
+            }
+            (self.asked_at, self.asked_in) = (run.tick(), run.legs().len());
             let _ = self.asks.send(Ask::InReach(Box::new(run.clone())));
+        }
+        if self.asked_in != run.legs().len() {
+            return None;
         }
         let known = self.shown.in_reach.load(Ordering::Relaxed);
         known.checked_sub(1).map(f64::from)

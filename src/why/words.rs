@@ -5,7 +5,6 @@ mod better;
 use super::bill::kind::{ALL, AROUND, FIRST, FLOOR, INSTEAD, RATHER, SMALL, THEN, UNTIL};
 use super::bill::{self, Bill, Line, LineKind};
 use super::explain::cures::Cure;
-use super::explain::facts::left_from;
 use super::explain::{IDLE, SEVERAL};
 use crate::drill::reader::{clock, plain};
 use crate::drill::{self, Target};
@@ -119,10 +118,7 @@ pub(super) fn sentence(
         true => (String::new(), ""),
         false => (format!(" (task {})", run.leg_number(line.leg)), "of its "),
     };
-    let points = match line.points {
-        points if points < 1.5 => format!("1 {of}point{}", if of.is_empty() { "" } else { "s" }),
-        points => format!("{points:.0} {of}points"),
-    };
+    let points = format!("{:.0} {of}points", line.points);
     let what = said.filled(&line.kind.said(line.amount));
     // The advice is given only where the better flight ends as the task asks.
     let from_start = || better.is_some_and(|it| it.from <= leg.start + AT_ONCE);
@@ -152,9 +148,9 @@ pub(super) fn sentence(
 
 /// The sentence where there is no line to report although little was earned.
 fn out_of_reach(run: &Run, bill: &Bill) -> String {
-    let task = match run.drill().tasks.len() {
-        1 => "The task".to_string(),
-        _ => format!("Task {}", bill.task),
+    let task = match run.is_of_one_task() {
+        true => "The task".to_string(),
+        false => format!("Task {}", run.leg_number(bill.leg)),
     };
     if run.legs()[bill.leg].approach.has_obeyed() {
         let [points, in_reach] = [bill.points, bill.in_reach].map(|points| format!("{points:.0}"));
@@ -177,15 +173,29 @@ fn out_of_reach(run: &Run, bill: &Bill) -> String {
     let leg = &run.legs()[bill.leg];
     let state = &run.trace().at(leg.start as usize).state;
     let off = leg.target.error(state, leg.start);
+    let is_at_once = matches!(leg.kind, drill::Kind::Step(_) | drill::Kind::Rate(_));
+    if is_at_once && off.abs() <= leg.target.band(state, leg.start) {
+        return format!(
+            "{task} began inside its own band, so it asked for nothing: no points were in reach."
+        );
+    }
     let (per, unit) = (leg.target.unit(), leg.target.unit_name());
-    let before = match bill.leg {
-        0 => "",
-        _ => " Next time end the task before it at rest on its number.",
+    let place = match (off / per).round() + 0.0 {
+        0.0 => "on".to_string(),
+        off if off > 0.0 => format!("{} {unit} above", plain(off)),
+        off => format!("{} {unit} below", plain(-off)),
+    };
+    // A rate leaves nothing at rest.
+    let before = bill
+        .leg
+        .checked_sub(1)
+        .map(|before| &run.legs()[before].kind);
+    let before = match before {
+        None | Some(drill::Kind::Rate(_)) => "",
+        Some(_) => " Next time end the task before it at rest on its number.",
     };
     format!(
-        "{task} began {} {unit} {} what it asks, at {} ft/min with the lever at {}: from there no points were in reach.{before}",
-        plain((off / per).abs().round()),
-        if off > 0.0 { "above" } else { "below" },
+        "{task} began {place} what it asks, at {} ft/min with the lever at {}: from there no points were in reach.{before}",
         plain((state.vz_mps / FPM).round() + 0.0),
         percent(Lever::of(run, bill.leg).before)
     )
@@ -244,7 +254,7 @@ impl Said<'_> {
             "b" => at(line.to),
             "when" => self.when(),
             "span" => span(line.when.start, line.when.end),
-            "since" => at(left_from(self.leg, self.stood(line.to - 1), line.from)),
+            "since" => at(line.when.start),
             "until" => at(line.until?),
             "called" => at(self.leg.approach.called?.0),
             // Where the learner did it, and how far the first move went.
@@ -253,8 +263,9 @@ impl Said<'_> {
             "moved" => pick(adds()?, "added", "took off"),
             "needed" => pick(adds()?, "it had to come off", "more was needed"),
             "high" => {
-                let off: f64 = (line.from..=line.to).map(|tick| self.error(tick)).sum();
-                pick(off > 0.0, "high", "low")
+                let (better, from) = self.better?;
+                let right = better.trace().lever_at(from as usize);
+                pick(self.lever.mean(self.while_so()) > right, "high", "low")
             }
             "uncorrected" => pick(
                 self.chases(),
@@ -263,7 +274,8 @@ impl Said<'_> {
             ),
             "had" => {
                 let mean = self.lever.mean(self.while_so());
-                pick(mean < IDLE, "the lever was at idle,", "you had")
+                let is_idle = mean < IDLE && line.kind == LineKind::LeverLow;
+                pick(is_idle, "the lever was at idle,", "you had")
             }
             "there" => {
                 let (better, _) = self.better?;
@@ -346,11 +358,6 @@ impl Said<'_> {
     }
 
     /// The tick since which the lever has stood where it is at `tick`.
-    fn stood(&self, tick: u64) -> u64 {
-        let end = self.leg.end.unwrap_or(self.line.to);
-        self.lever.kept(tick, (self.leg.start, end)).start
-    }
-
     fn missed_a_call(&self) -> bool {
         self.leg.approach.called.is_some() && !self.leg.approach.has_obeyed()
     }
@@ -482,9 +489,13 @@ impl Said<'_> {
             let state = &self.run.trace().at(tick as usize).state;
             self.error(tick) / self.leg.target.band(state, tick)
         });
+        // A rate or a path can be left on the high side while sinking.
+        let is_level = matches!(self.leg.target, Target::Altitude { .. });
         match (from.abs() <= 1.0, to.abs() <= 1.0) {
-            (true, false) if to > 0.0 => "; it rose out of the band",
-            (true, false) => "; it sank out of the band",
+            (true, false) if to > 0.0 && is_level => "; it rose out of the band",
+            (true, false) if is_level => "; it sank out of the band",
+            (true, false) if to > 0.0 => "; it left the band on the high side",
+            (true, false) => "; it left the band on the low side",
             (false, false) if from * to < 0.0 => "; it went right through the band",
             (false, false) if to.abs() > from.abs() => "; it went farther off",
             _ => "",

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use leveloff::drill::lesson::Rung;
 use leveloff::drill::reader::Source;
-use leveloff::drill::{Drill, Skill, lesson, library};
+use leveloff::drill::{Aids, Drill, Skill, lesson, library};
 use leveloff::hands::{self, Hand};
 use leveloff::run::recording::HandName;
 use leveloff::score::score_against;
@@ -60,6 +60,11 @@ fn the_ladder_reads_and_takes_help_away_and_never_gives_it_back() {
     assert_eq!(lesson::ladder().rungs.len(), ladder.rungs.len());
     assert!(ladder.rungs.len() >= 20);
     assert_eq!(ladder.rungs[0].drill, library::DRILLS[0].id);
+    let place = |aids| Aids::ALL.iter().position(|other| *other == aids);
+    let rungs = &ladder.rungs;
+    assert!(rungs.is_sorted_by_key(|rung| place(rung.aids)));
+    assert_eq!(rungs.first().map(|rung| rung.aids), Some(Aids::Full));
+    assert_eq!(rungs.last().map(|rung| rung.aids), Some(Aids::Bare));
     let all = [
         Skill::Stop,
         Skill::GoAndStop,

@@ -513,6 +513,7 @@ fn what_comes_next_is_not_told() {
 fn a_surprise_is_worth_its_mean_and_counts_once() {
     let hold = "hold = { altitude_ft = 1500, band_ft = 40, seconds = 5 }".to_string();
     let drill = made("deck jet", 1500.0, "", &[hold, WIDE.task()]);
+    let mut rates = 0;
     for seed in 0..5 {
         let run = hands::fly(drill.clone(), seed, &mut Steady::new(&drill));
         let score = score::score(&run);
@@ -540,19 +541,15 @@ fn a_surprise_is_worth_its_mean_and_counts_once() {
         }
         for task in &surprise.drawn {
             if let Kind::Rate(asked) = &task.task.kind {
-                let ask = (
-                    asked.vertical_mps / FPM,
-                    asked.band_mps / FPM,
-                    asked.hold_s,
-                    asked.within_s,
-                );
-                // Band edges as the drill has them, not as they come back from metres.
+                let to_fpm = asked.vertical_mps / FPM;
+                let ask = (to_fpm, BAND_FPM, asked.hold_s, asked.within_s);
                 if task.points.unwrap() > 0.0 {
-                    agrees(&run, task, ask);
+                    rates += u32::from(agrees(&run, task, ask));
                 }
             }
         }
     }
+    assert!(rates >= 5, "{rates}");
 }
 
 #[test]

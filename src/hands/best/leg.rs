@@ -1,6 +1,5 @@
 //! The search for one leg: what is tried, and which of it costs least in the real world.
 
-use super::legs_asked;
 use super::moves::{Flier, LEAST, Moves, towards};
 use super::search::{self, Shape};
 use super::track::{Line, Track, steps};
@@ -9,11 +8,12 @@ use crate::hands::{
     Hand, SHORT_OF_FULL, Script, Sight, Steady, fly_leg, move_through, steady::Traits,
 };
 use crate::plan::ahead::Model;
-use crate::plan::asked::{Asked, STEEPEST_MPS, TOO_STEEP_S};
+use crate::plan::asked::{Asked, TOO_STEEP_S};
 use crate::plan::price::MISSED;
 use crate::plan::{self, Follower, Setting};
 use crate::run::{Leg, Run, thousandths};
 use crate::score::leg_cost;
+use crate::score::scene::STEEPEST_MPS;
 use crate::units::{TICK_S, TICKS_PER_S};
 
 /// What a tick flown in the real world counts as, in coarse steps: it is exact, and kept in the trace.
@@ -110,7 +110,7 @@ impl<'a> Hunt<'a> {
             par: None,
             calm: if is_last { 0.0 } else { 1.0 },
             is_gusty: air.u20_mps > 0.0 || air.wake.is_some(),
-            is_briefed: legs_asked(start.drill()) <= BRIEFED,
+            is_briefed: start.drill().legs() <= BRIEFED,
             lowest: None,
             left,
             spent: 0,

@@ -18,7 +18,6 @@ mod moves;
 mod search;
 mod track;
 
-use crate::drill::{Drill, Kind};
 use crate::run::Run;
 
 use leg::Hunt;
@@ -67,14 +66,5 @@ fn share(steady: &Run, leg: usize) -> usize {
 
 /// The leg that begins at a run's current tick, as `best` flies it from there; `steady` is that hand's run of it.
 pub fn fly_leg(start: &Run, steady: &Run) -> Run {
-    Hunt::new(start, steady, A_DRILL / legs_asked(start.drill())).flown()
-}
-
-/// How many legs a drill asks for.
-fn legs_asked(drill: &Drill) -> usize {
-    let legs = drill.tasks.iter().map(|task| match &task.kind {
-        Kind::Surprise(surprise) => surprise.count as usize,
-        _ => 1,
-    });
-    legs.sum()
+    Hunt::new(start, steady, A_DRILL / start.drill().legs()).flown()
 }

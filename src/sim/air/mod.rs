@@ -167,7 +167,12 @@ impl Air {
 
     /// The current steady wind at a height, without gusts and wake: the part that can be known beforehand.
     pub fn mean(&self, height_m: f64) -> Wind {
-        self.spec.mean_at(self.next_tick, height_m)
+        self.mean_at(self.next_tick, height_m)
+    }
+
+    /// The same at another tick.
+    pub fn mean_at(&self, tick: u64, height_m: f64) -> Wind {
+        self.spec.mean_at(tick, height_m)
     }
 }
 

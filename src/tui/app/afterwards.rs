@@ -90,13 +90,13 @@ impl App {
     pub(super) fn end_practice(&mut self) -> Option<Box<Debrief>> {
         let practising = self.practising.take()?;
         self.shelf.drills.pop();
-        self.aids.remove(&self.shelf.drills.len());
         self.chosen = practising.from;
         Some(practising.debrief)
     }
 
     /// Goes to the debrief that a practice was taken from, or else to the menu.
     pub(super) fn go_back(&mut self) {
+        self.weighing = None;
         let debrief = self.end_practice();
         self.screen = debrief.map_or(Screen::Menu, Screen::Debrief);
     }
@@ -104,7 +104,7 @@ impl App {
     pub(super) fn replay(&mut self, now: Duration) {
         match std::mem::take(&mut self.screen) {
             Screen::Debrief(debrief) if debrief.run().known().lever => {
-                let replay = Replay::new(debrief, self.chosen_aids(), now);
+                let replay = Replay::new(debrief, now);
                 self.screen = Screen::Replay(Box::new(replay));
             }
             other => self.screen = other,

@@ -40,24 +40,21 @@ impl App {
     /// Has a run weighed where that is needed; its debrief follows once that is done.
     pub(super) fn weigh(&mut self, run: Run, recording: Recording, listed_at: Option<usize>) {
         let under_way = self.weighing.take().filter(|_| listed_at.is_none());
-        let mut ending = Ending {
+        let weighing = par::is_needed(&run).then(|| {
+            let weighing = under_way.unwrap_or_else(|| {
+                let brief = self.known_brief(run.drill());
+                Weighing::begin(&self.settings.logbook, run.drill(), run.seed(), brief)
+            });
+            weighing.weigh(&run);
+            weighing
+        });
+        self.screen = Screen::Weigh(Box::new(Ending {
             guesses: self.compare(&recording, &run),
             run,
             recording,
             listed_at,
-            weighing: None,
-        };
-        let run = &ending.run;
-        if !par::is_needed(run) {
-            return self.tell(ending, None);
-        }
-        let weighing = under_way.unwrap_or_else(|| {
-            let brief = self.known_brief(run.drill());
-            Weighing::begin(&self.settings.logbook, run.drill(), run.seed(), brief)
-        });
-        weighing.weigh(run);
-        ending.weighing = Some(weighing);
-        self.screen = Screen::Weigh(Box::new(ending));
+            weighing,
+        }));
         self.wait_for_weighing(AT_ONCE);
     }
 

@@ -35,6 +35,10 @@ impl App {
         if !matches!(action, Some(Action::Nudge(_))) {
             self.other_key = Some(key.code);
         }
+        let repeats = key.kind == KeyEventKind::Repeat;
+        if repeats && !action.is_some_and(Action::repeats) {
+            return Wish::Stay;
+        }
         match action {
             Some(Action::Quit) => return self.interrupt(),
             Some(Action::Suspend) => return Wish::Suspend,
@@ -45,10 +49,7 @@ impl App {
             }
             None => self.refuse(),
             _ if self.help.is_some() => self.help = None,
-            Some(action) if self.has_room() => {
-                let repeats = key.kind == KeyEventKind::Repeat;
-                return self.act(action, repeats, now);
-            }
+            Some(action) if self.has_room() => return self.act(action, now),
             Some(_) => {}
         }
         Wish::Stay
@@ -85,7 +86,7 @@ impl App {
     }
 
     /// Does what a key asks for on this screen; a flight, if there is one, comes first.
-    fn act(&mut self, action: Action, repeats: bool, now: Duration) -> Wish {
+    fn act(&mut self, action: Action, now: Duration) -> Wish {
         let mode = self.mode();
         let is_done =
             mode == Mode::Guide && self.step_guided(action, now) || self.asks_first(action, now);
@@ -93,8 +94,6 @@ impl App {
             return Wish::Stay;
         }
         match (action, &mut self.screen) {
-            // Where releases are reported, repeats add nothing for the lever.
-            (Action::Nudge(_), _) if repeats => {}
             (_, Screen::Fly(flight)) if mode == Mode::Type => {
                 flight.type_on(action, now);
                 return Wish::Stay;

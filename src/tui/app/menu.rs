@@ -7,8 +7,8 @@ use crate::drill::Skill;
 use crate::tui::memory::Memory;
 use crate::tui::screens::menu::Menu;
 
-/// Most letters that are taken for a search: more than any name has.
-const LONGEST: usize = 40;
+/// Most letters that are taken for a search: as many as a name may have.
+const LONGEST: usize = 80;
 
 impl App {
     pub(super) fn menu(&self) -> Menu<'_> {
@@ -121,9 +121,7 @@ impl App {
     /// Keeps the choices on the menu for the next start, if they have changed.
     pub(super) fn remember(&mut self) {
         let mut memory = self.memory.clone();
-        let from = self.practising.as_ref().map(|line| line.from);
-        let at = from.unwrap_or(self.chosen);
-        memory.drill.clone_from(&self.shelf.drills[at].id);
+        memory.drill.clone_from(&self.shelf.drills[self.home()].id);
         for (index, aids) in &self.aids {
             if let Some(drill) = self.shelf.drills.get(*index) {
                 memory.aids.insert(drill.id.clone(), *aids);

@@ -88,8 +88,9 @@ impl Dots {
             if bits == 0 {
                 continue;
             }
-            let x = self.area.x + index as u16 % self.area.width;
-            let y = self.area.y + index as u16 / self.area.width;
+            let width = usize::from(self.area.width);
+            let x = self.area.x + (index % width) as u16;
+            let y = self.area.y + (index / width) as u16;
             let braille = char::from_u32(0x2800 + u32::from(bits)).unwrap_or(' ');
             let symbol = canvas.theme.either(braille, ascii(bits, role));
             let cell = &mut canvas.buffer[(x, y)];

@@ -3,6 +3,7 @@
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
+use crate::drill::printable::{columns, cut};
 use crate::export::told::{Telling, Weight};
 use crate::tui::canvas::Canvas;
 use crate::tui::theme::Role;
@@ -154,18 +155,21 @@ fn is_break(line: &[char], at: usize) -> bool {
 /// Breaks a line between words, with a hanging indent.
 fn hang(line: &str, width: usize) -> Vec<String> {
     let indent = indent(line);
-    if line.chars().count() <= width || width <= indent {
+    if columns(line) <= width || width <= indent {
         return vec![line.to_string()];
     }
     let mut parts = Vec::new();
     let mut rest: Vec<char> = line.chars().collect();
-    while rest.len() > width {
+    loop {
+        let text: String = rest.iter().collect();
         let begin = rest.iter().take_while(|c| **c == ' ').count();
-        let cut = (begin + 1..=width)
-            .rev()
-            .find(|at| is_break(&rest, *at))
-            .unwrap_or(width);
-        let after = rest.split_off(cut);
+        let fits = cut(&text, width).chars().count().max(begin + 1);
+        if fits >= rest.len() {
+            break;
+        }
+        let mut breaks = (begin + 1..=fits).rev();
+        let at = breaks.find(|at| is_break(&rest, *at)).unwrap_or(fits);
+        let after = rest.split_off(at);
         parts.push(rest.iter().collect::<String>().trim_end().to_string());
         let words = after.into_iter().skip_while(|c| *c == ' ');
         rest = std::iter::repeat_n(' ', indent).chain(words).collect();

@@ -84,7 +84,10 @@ pub fn of(scene: &Inquiry, kind: LineKind) -> Option<Cure> {
         LineKind::DescentLate | LineKind::DescentEarly => descent(scene, kind),
         LineKind::EngineLetDown => engine(scene),
         LineKind::PowerUpLate | LineKind::PowerUpEarly => power_up(scene, kind),
-        LineKind::Pumping => small(scene, turns_in(scene, told_ticks(scene))),
+        LineKind::Pumping => {
+            let turns = turns_in(scene, told_ticks(scene));
+            (turns >= TO_AND_FRO).then(|| small(scene, turns))?
+        }
         LineKind::Overcontrol => {
             // The full power that ends a path is no correction.
             let again = &scene.leg.again;
@@ -303,7 +306,7 @@ fn stands(scene: &Inquiry) -> bool {
         Kind::Path(_) => true,
         _ => after(2 * SEVERAL) - after(SEVERAL) < GROWS,
     };
-    scene.mean(|tick| leg.share(tick).abs()) >= STANDS && stands
+    scene.mean(|tick| leg.share(tick)).abs() >= STANDS && stands
 }
 
 /// The largest move in direction `way` shortly before a line's end is not made: `steady` flies in its place, or the brief's
@@ -480,11 +483,11 @@ fn is_answered(scene: &Inquiry, median: f64) -> bool {
     about.any(|by| -largest.signum() * by >= ANSWERED * largest.abs())
 }
 
-/// Mean absolute error over a line, ft (for a rate ft/min).
+/// How far a line is off on average, to whichever side, ft (for a rate ft/min).
 fn mean_off(scene: &Inquiry) -> f64 {
     let leg = scene.leg;
-    let off = |tick: u64| leg.flown.target.error(leg.state(tick), tick).abs();
-    scene.mean(off) / leg.flown.target.unit()
+    let off = |tick: u64| leg.flown.target.error(leg.state(tick), tick);
+    scene.mean(off).abs() / leg.flown.target.unit()
 }
 
 /// The steepest sink in a line, over that of the path.

@@ -277,9 +277,7 @@ fn moves_late(scene: &Inquiry) -> Option<u64> {
 /// The lever left at idle or at full power while the better flight has it elsewhere.
 fn at_an_end(scene: &Inquiry) -> Fact {
     let (leg, (mean, _)) = (scene.leg, apart::off(scene));
-    let again = &leg.again;
-    let soon = (scene.line.to.tick + ANSWERS).min(again.end - 1);
-    let kept = again.lever.kept(soon, (again.start, again.end));
+    let (again, kept) = (&leg.again, kept_soon(scene));
     let is_for_good = kept.end >= again.end;
     let kind = match again.lever.at(kept.start) {
         lever if lever < IDLE && mean < 0.0 => LineKind::LeftAtIdle,
@@ -296,9 +294,16 @@ fn at_an_end(scene: &Inquiry) -> Fact {
         .then_some((kind, (kept.end - begun) as f64 * TICK_S))
 }
 
+/// The ticks during which the lever stays where it is soon after a line.
+fn kept_soon(scene: &Inquiry) -> Range<u64> {
+    let again = &scene.leg.again;
+    let soon = (scene.line.to.tick + ANSWERS).min(again.end - 1);
+    again.lever.kept(soon, (again.start, again.end))
+}
+
 /// The tick from which a lever that has stood at an end counts as left there. In slowing in it belongs at idle until points are
 /// lost.
-pub fn left_from(leg: &run::Leg, stood: u64, lost: u64) -> u64 {
+fn left_from(leg: &run::Leg, stood: u64, lost: u64) -> u64 {
     match leg.kind {
         drill::Kind::Slow(_) => stood.max(lost),
         _ => stood,
@@ -371,6 +376,10 @@ pub fn when(scene: &Inquiry, kind: LineKind) -> Option<Range<u64>> {
         LineKind::LeverHigh | LineKind::LeverLow => Some(Apart::of(scene).most().0),
         LineKind::LeverByTurns => Some(Apart::of(scene).ticks),
         LineKind::TooSteep => Some(steep_ticks(scene)),
+        LineKind::LeftAtIdle | LineKind::LeftAtFull => {
+            let kept = kept_soon(scene);
+            Some(left_from(scene.leg.flown, kept.start, scene.line.from.tick)..kept.end)
+        }
         _ => None,
     }
 }

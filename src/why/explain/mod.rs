@@ -414,7 +414,7 @@ impl Inquiry<'_> {
     }
 
     /// The kinds to put right, to see whether one explains the line: the names that the motion supports, in view of the kinds
-    /// already given and the other legs; the fact itself where it supports none. In slowing in, power comes up once, and the
+    /// already given and the other legs. In slowing in, power comes up once, and the
     /// flights themselves show whether that was late or early.
     fn tried(&self, fact: LineKind, told: &[LineKind], others: &[Likely]) -> Vec<LineKind> {
         use LineKind::*;
@@ -434,14 +434,8 @@ impl Inquiry<'_> {
             LevelPowerOff => *name != NotCorrected,
             _ => true,
         };
-        let names = names
-            .into_iter()
-            .filter(|name| !told.contains(name) && may_be(name));
-        let mut names = Vec::from_iter(names);
-        if names.is_empty() {
-            names.push(fact);
-        }
-        names
+        let is_new = |name: &LineKind| !told.contains(name) && may_be(name);
+        names.into_iter().filter(is_new).collect()
     }
 
     /// Flies the leg again with the named fault put right, or with the brief's beginning; None where that does not end well or

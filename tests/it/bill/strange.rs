@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use leveloff::drill::path::Outcome;
 use leveloff::drill::{Drill, Target, library};
 use leveloff::hands::{self, Brief, Hand, Script, Sight, Steady};
 use leveloff::run::Run;
@@ -259,7 +260,14 @@ fn a_first_move_and_the_one_advised_do_not_contradict_each_other() {
 #[test]
 fn full_power_after_a_touchdown_is_nobodys_fault() {
     for way in [WrongWayFirst, Off(0.06)] {
-        for line in flown("behind-the-ship", way).told() {
+        let weighed = flown("behind-the-ship", way);
+        let ended = weighed.score.tasks[0].outcome();
+        assert!(
+            matches!(ended, Some(Outcome::InZone | Outcome::Short)),
+            "{way:?}: {ended:?}"
+        );
+        assert!(!weighed.told().is_empty());
+        for line in weighed.told() {
             let is_high = line.kind == LineKind::LeverHigh;
             assert!(!is_high || line.amount < 30.0, "{way:?}: {}", line.sentence);
         }
@@ -281,7 +289,9 @@ fn many_small_moves_are_moves() {
     let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
     let steps = (0..20).map(|n| (64 * (2 + 2 * n), 365 - 10 * n as u16));
     let run = hands::fly(drill.clone(), 1, &mut Script::new(steps.collect()));
-    for line in weigh(&run, Some(pars(&drill, 1))).told() {
+    let weighed = weigh(&run, Some(pars(&drill, 1)));
+    assert!(!weighed.told().is_empty());
+    for line in weighed.told() {
         let is_still = matches!(line.kind, LineKind::NeverMoved | LineKind::BeganLate);
         assert!(!is_still, "{}", line.sentence);
     }
@@ -290,8 +300,17 @@ fn many_small_moves_are_moves() {
 /// Almost idle is no floor to advise.
 #[test]
 fn no_floor_is_told_that_is_idle() {
-    for line in flown("what-the-rock-calls", Sleeps).told() {
-        assert!(!line.sentence.contains("go below 2 %"), "{}", line.sentence);
+    let weighed = flown("what-the-rock-calls", Sleeps);
+    assert!(!weighed.told().is_empty());
+    for line in weighed.told() {
+        if let Some((_, floor)) = line.sentence.split_once("do not go below ") {
+            let percent = floor.split(' ').next().and_then(|floor| floor.parse().ok());
+            assert!(
+                percent.is_some_and(|percent: f64| percent >= 5.0),
+                "{}",
+                line.sentence
+            );
+        }
     }
 }
 

@@ -312,10 +312,10 @@ fn early_is_what_is_below_the_path() {
     let run = hands::fly(drill.clone(), n, &mut *hand);
     let weighed = weigh(&run, Some(pars(&drill, n)));
     let told = weighed.told();
-    assert!(!told.is_empty());
     let early = told
         .iter()
         .filter(|line| line.kind == LineKind::DescentEarly);
+    assert!(early.clone().count() > 0, "{told:?}");
     assert!(early.clone().all(|line| line.amount < 12.0), "{told:?}");
 }
 

@@ -384,6 +384,7 @@ fn the_same_lever_is_the_same_number_wherever_it_is_told() {
     // A card takes a search, so only every sixth drill has one, some for each aeroplane.
     const CARDS: usize = 6;
     let mut carded = BTreeSet::new();
+    let (mut starts, mut asks) = (0, 0);
     for (n, shipped) in library::DRILLS.iter().enumerate() {
         let drill = Arc::new(shipped.drill().unwrap());
         let brief = briefed(&drill);
@@ -430,6 +431,7 @@ fn the_same_lever_is_the_same_number_wherever_it_is_told() {
         for task in at_start {
             let told = levers(task.lines()[0].split("level power").nth(1).unwrap());
             assert_eq!(told, level, "{}: {:?}", shipped.id, task.lines());
+            starts += 1;
         }
         // And at the altitude of the first task.
         let first = brief.tasks[0].lines()[0].clone();
@@ -439,6 +441,7 @@ fn the_same_lever_is_the_same_number_wherever_it_is_told() {
             .filter(|asked| asked.about == About::LevelPower);
         if let (Some(asked), Some((_, told))) = (asked, first.split_once("level power")) {
             assert!(levers(told).contains(&plain(asked.truth)), "{first}");
+            asks += 1;
         }
         for line in brief
             .number_lines()
@@ -452,4 +455,6 @@ fn the_same_lever_is_the_same_number_wherever_it_is_told() {
         }
     }
     assert_eq!(carded.len(), library::AIRCRAFT.len(), "{carded:?}");
+    println!("{starts} {asks}");
+    assert!(starts >= 5 && asks >= 15, "{starts} {asks}");
 }

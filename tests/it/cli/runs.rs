@@ -313,8 +313,8 @@ fn the_log_puts_runs_together_and_tells_what_they_come_to() {
     let err = shell.bad(2, &["log", "--over", "nonsense"]);
     assert!(err.contains("capture_s"), "{err}");
 
-    let debrief = shell.good(&["log", "--sort", "points"]);
-    assert!(debrief.starts_with("20260312-180000-0040"), "{debrief}");
+    let sorted = shell.good(&["log", "--sort", "points"]);
+    assert!(sorted.starts_with("20260312-180000-0040"), "{sorted}");
 }
 
 #[test]
@@ -337,8 +337,8 @@ fn what_counts_nothing_is_said_in_words() {
                     Left out, not flown by a person: 2 (--hand counts those of one hand).\n";
         assert_eq!(outcome.err, told, "{args:?}");
     }
-    let steady = shell.good(&["log", "--by", "skill", "--hand", "steady"]);
-    assert!(steady.contains("2"), "{steady}");
+    let steady = shell.good(&["log", "--by", "skill", "--hand", "steady", "--csv"]);
+    assert!(steady.contains(",2,"), "{steady}");
     let outcome = shell.run(&["log", "--until", "2020-01-01"]);
     assert_eq!(outcome.err, "No run matches.\n");
     let outcome = shell.run(&["log", "--over", "touchdown_ft", "--hand", "steady"]);

@@ -5,7 +5,6 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
-use leveloff::drill::Aids;
 use leveloff::drill::Drill;
 use leveloff::export::told::{Debriefed, Kept};
 use leveloff::hands::{self, Script};
@@ -486,11 +485,11 @@ fn every_size_draws_the_debrief_and_the_replay() {
         debrief.step(true);
         debrief.next_line(true);
     }
-    let mut replay = Replay::new(Box::new(debrief), Aids::Full, Duration::ZERO);
+    let mut replay = Replay::new(Box::new(debrief), Duration::ZERO);
     replay.flight.skip_to(run.tick() / 2, Duration::ZERO);
     for columns in (80..=160).step_by(7) {
-        for rows in (24..=60).step_by(5) {
-            let area = Rect::new(0, 0, columns, rows);
+        for height in (24..=60).step_by(5) {
+            let area = Rect::new(0, 0, columns, height);
             let buffer = &mut Buffer::empty(area);
             replay_screen::draw(
                 &mut replay,
@@ -500,6 +499,8 @@ fn every_size_draws_the_debrief_and_the_replay() {
                     theme: MONO,
                 },
             );
+            let text = rows(buffer, columns).join("\n");
+            assert!(text.contains("Two ledges"), "{columns} x {height}: {text}");
         }
     }
 }
@@ -560,6 +561,7 @@ fn a_run_is_weighed_then_kept_then_shown() {
 #[test]
 fn whoever_does_not_wait_has_the_run_kept_without_par() {
     let drill = drill(STAIR);
+    let mut hurried = 0;
     for (key, code) in [(KeyCode::Char('q'), None), (KeyCode::Char('c'), Some(130))] {
         let mut seat = Seat::before(vec![drill.clone()], &format!("hurry-{code:?}"), LARGE, MONO);
         fly_past_both_steps(&mut seat);
@@ -568,6 +570,7 @@ fn whoever_does_not_wait_has_the_run_kept_without_par() {
             assert_eq!(entries(&seat).len(), 1);
             continue;
         }
+        hurried += 1;
         assert!(entries(&seat).is_empty());
         let modifiers = match code {
             Some(_) => KeyModifiers::CONTROL,
@@ -583,6 +586,7 @@ fn whoever_does_not_wait_has_the_run_kept_without_par() {
             "{text}"
         );
     }
+    assert!(hurried > 0, "nothing had to be waited for");
 }
 
 /// Takes a little power off and lets the time allowed for both steps run out.
@@ -644,11 +648,7 @@ fn a_replay_runs_at_once_to_sixteen_times_the_speed() {
 #[test]
 fn a_replay_shows_the_lever_as_it_was_moved_and_ends_where_the_run_did() {
     let run = told().run;
-    let mut replay = Replay::new(
-        Box::new(Debrief::new(told(), None)),
-        Aids::Full,
-        Duration::ZERO,
-    );
+    let mut replay = Replay::new(Box::new(Debrief::new(told(), None)), Duration::ZERO);
     let mut now = Duration::ZERO;
     while !replay.flight.is_over() {
         now += Duration::from_millis(16);
@@ -664,7 +664,7 @@ fn a_replay_shows_the_lever_as_it_was_moved_and_ends_where_the_run_did() {
 }
 
 #[test]
-fn how_it_stands_beside_earlier_runs_is_said_first() {
+fn how_it_stands_beside_earlier_runs_is_said_before_what_happened() {
     let said = "9 better than the mean of your last 5 (62); your best here.";
     let told = Debriefed {
         beside_last: Some(said.to_string()),
@@ -673,7 +673,9 @@ fn how_it_stands_beside_earlier_runs_is_said_first() {
     let mut debrief = Debrief::new(told, None);
     let buffer = drawn(&mut debrief, (140, 40), MONO);
     let text = rows(&buffer, 140).join("\n");
-    assert!(text.contains("9 better than the mean of your"), "{text}");
+    let at = |what: &str| text.find(what).unwrap_or_else(|| panic!("{text}"));
+    let story = at("All tasks flown by");
+    assert!(at("9 better than the mean of your") < story, "{text}");
 }
 
 #[test]
@@ -690,7 +692,7 @@ fn a_run_that_was_left_is_played_to_where_it_was_left() {
         ..told()
     };
     let debrief = Box::new(Debrief::new(left, None));
-    let mut replay = Replay::new(debrief, Aids::Full, Duration::ZERO);
+    let mut replay = Replay::new(debrief, Duration::ZERO);
     replay.flight.advance(Duration::from_millis(250));
     replay.flight.set_speed(16, Duration::from_millis(250));
     replay.flight.advance(Duration::from_millis(500));
