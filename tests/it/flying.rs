@@ -1,4 +1,6 @@
-//! Helpers that several test modules share: aeroplanes, drills from text, states on speed, roots.
+//! Helpers that several test modules share: aeroplanes, drills that ship or from text, states on speed, roots.
+
+use std::sync::Arc;
 
 use leveloff::drill::reader::{FileError, Source};
 use leveloff::drill::{Drill, library, parse};
@@ -23,12 +25,36 @@ pub const SLUGGISH: [(&str, &str); 9] = [
     ("pitch_hold_s", "5.6"),
 ];
 
+/// Fails unless two values are as near to each other as the tolerance says.
+#[track_caller]
+pub fn close(what: &str, ours: f64, wanted: f64, tolerance: f64) {
+    assert!(
+        (ours - wanted).abs() <= tolerance,
+        "{what}: {ours}, wanted {wanted} within {tolerance}"
+    );
+}
+
 /// A shipped aeroplane.
 pub fn aircraft(name: &str) -> Aircraft {
     library::aircraft(name)
         .unwrap_or_else(|| panic!("{name} ships"))
         .aircraft()
         .unwrap()
+}
+
+/// A shipped drill by its file's stem.
+pub fn shipped(id: &str) -> Arc<Drill> {
+    let text = library::drill(id).unwrap_or_else(|| panic!("{id} ships"));
+    whole(text)
+}
+
+/// The shipped drills, in the order in which they teach.
+pub fn all_shipped() -> impl Iterator<Item = Arc<Drill>> {
+    library::DRILLS.iter().map(whole)
+}
+
+fn whole(text: &library::Shipped) -> Arc<Drill> {
+    Arc::new(text.drill().unwrap_or_else(|error| panic!("{error}")))
 }
 
 /// A drill from its text, with the shipped aeroplanes.

@@ -1,20 +1,13 @@
 //! Level-off, descent and engine arithmetic against published rules of thumb: how far each rule is from the exact figure, and
 //! from the flight of the aeroplanes.
 
-use super::flying::{NAMES, aircraft, follow, root, stops, trimmed};
+use super::flying::{NAMES, aircraft, close, follow, root, stops, trimmed};
 use leveloff::brief::PathBrief;
 use leveloff::brief::path::{Descent, Flier};
 use leveloff::sim::dynamics::State;
 use leveloff::sim::math::{sin, tan};
 use leveloff::sim::trim;
 use leveloff::units::{DEG, FPM, FT, G, KT, NM, TICK_S, TICKS_PER_S};
-
-fn close(what: &str, ours: f64, printed: f64, half_unit: f64) {
-    assert!(
-        (ours - printed).abs() <= half_unit,
-        "{what}: {ours} {printed}"
-    );
-}
 
 #[test]
 fn units_are_what_they_are_defined_as() {

@@ -5,10 +5,11 @@ use std::fmt::Write as _;
 use std::time::Instant;
 
 use jiff::civil::date;
-use leveloff::drill::{Skill, library};
+use leveloff::drill::Skill;
 use leveloff::sim::air::noise::{Noise, Stream};
 use serde_json::json;
 
+use crate::flying::all_shipped;
 use crate::folder::Folder;
 use crate::pty_harness::{Pty, Start};
 
@@ -18,10 +19,7 @@ const A_DAY: usize = 10;
 fn filled() -> Folder {
     let folder = Folder::new();
     let mut noise = Noise::new(1, Stream::Learner);
-    let drills: Vec<_> = library::DRILLS
-        .iter()
-        .map(|shipped| shipped.drill().unwrap())
-        .collect();
+    let drills: Vec<_> = all_shipped().collect();
     let mut lines = String::new();
     for n in 0..RUNS {
         let drill = &drills[(noise.share() * drills.len() as f64) as usize];

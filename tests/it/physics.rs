@@ -4,21 +4,13 @@
 //! No published source: the aeroplanes are fictional. The published checks are in `drag_curve`, `long_period` and
 //! `atmosphere`; the same values with all their digits are in `reference`.
 
-use super::flying::{NAMES, aircraft, follow, path_for_lever, root, stops, trimmed};
+use super::flying::{NAMES, aircraft, close, follow, path_for_lever, root, stops, trimmed};
 use leveloff::sim::aircraft::Aircraft;
 use leveloff::sim::dynamics::State;
 use leveloff::sim::{stability, trim};
 use leveloff::units::{DEG, FPM, FT, G, KT, TICK_S};
 
 const H_M: f64 = 450.0;
-
-/// Fails where `value` does not round to `printed`; `slack` widens the half unit of the last digit.
-fn close(what: &str, value: f64, printed: f64, tolerance: f64) {
-    assert!(
-        (value - printed).abs() <= tolerance,
-        "{what}: {value} is not {printed} within {tolerance}"
-    );
-}
 
 #[test]
 fn steady_flight_is_as_printed() {

@@ -6,20 +6,13 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use super::flying::{aircraft, drill, root};
+use super::flying::{aircraft, close, drill, root};
 use leveloff::drill::{Drill, Kind};
 use leveloff::hands::{self, Hand, Script, Sight, Steady};
 use leveloff::run::Run;
 use leveloff::score::{self, Figure, Key, TaskScore};
 use leveloff::sim::trim;
 use leveloff::units::{DEG, FPM, FT};
-
-fn close(what: &str, ours: f64, wanted: f64, tolerance: f64) {
-    assert!(
-        (ours - wanted).abs() <= tolerance,
-        "{what}: {ours}, wanted {wanted}"
-    );
-}
 
 fn made(aircraft: &str, altitude_ft: f64, air: &str, tasks: &[String]) -> Arc<Drill> {
     let mut text = format!(

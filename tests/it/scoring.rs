@@ -10,7 +10,7 @@ mod told;
 
 use std::sync::Arc;
 
-use super::flying::{aircraft, drill};
+use super::flying::{aircraft, all_shipped, close, drill};
 use leveloff::drill::parse::AircraftText;
 use leveloff::drill::reader::Source;
 use leveloff::drill::{Drill, Kind, Progress, Verdict, library, parse};
@@ -21,13 +21,6 @@ use leveloff::sim::dynamics::State;
 use leveloff::sim::trim;
 use leveloff::sim::world::Fault;
 use leveloff::units::{DEG, FPM, FT, TICK_S};
-
-fn close(what: &str, ours: f64, wanted: f64, tolerance: f64) {
-    assert!(
-        (ours - wanted).abs() <= tolerance,
-        "{what}: {ours} {wanted}"
-    );
-}
 
 fn figure(task: &TaskScore, key: Key) -> f64 {
     task.number(key)
@@ -523,13 +516,12 @@ fn a_stay_may_be_completed_after_the_time() {
 
 #[test]
 fn a_lever_left_alone_earns_at_most_ten_on_what_ships() {
-    for shipped in library::DRILLS {
-        let drill = Arc::new(shipped.drill().unwrap());
+    for drill in all_shipped() {
         let (_, score) = scripted(&drill, &[]);
         assert!(
             score.points.is_none_or(|points| points <= 10.0),
             "{}: {:?}",
-            shipped.id,
+            drill.id,
             score.points
         );
     }

@@ -38,6 +38,8 @@ use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
 use ratatui::style::Color;
 
+use crate::flying::{all_shipped, shipped};
+
 const MONO: Theme = Theme {
     depth: Depth::Mono,
     background: Background::Dark,
@@ -96,10 +98,7 @@ impl Drop for Seat {
 
 impl Seat {
     fn new(name: &str, size: (u16, u16), theme: Theme) -> Seat {
-        let drills = library::DRILLS
-            .iter()
-            .map(|shipped| Arc::new(shipped.drill().unwrap()));
-        Seat::before(drills.collect(), name, size, theme)
+        Seat::before(all_shipped().collect(), name, size, theme)
     }
 
     fn before(drills: Vec<Arc<Drill>>, name: &str, size: (u16, u16), theme: Theme) -> Seat {
@@ -691,8 +690,7 @@ fn guesses_made_before_flying_stand_beside_the_truth_and_are_kept() {
     seat.wait(6.0);
     seat.key(KeyCode::Char('q'));
 
-    let drill = library::drill("quarry-stair").unwrap();
-    let predict = Predict::of(crate::kept::briefed(&Arc::new(drill.drill().unwrap())));
+    let predict = Predict::of(crate::kept::briefed(&shipped("quarry-stair")));
     let text = seat.text();
     insta::assert_snapshot!("debrief_guessed_80x24", text);
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");

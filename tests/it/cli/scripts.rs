@@ -2,10 +2,10 @@
 
 use std::fs;
 
-use leveloff::drill::library;
 use serde_json::Value;
 
 use super::{Shell, one_line};
+use crate::flying::shipped;
 
 /// Flies the first drill with a script and returns the moves in its recording, (tick, thousandths).
 fn moves(script: &str) -> Vec<(u64, u64)> {
@@ -82,11 +82,7 @@ fn without_rows_the_lever_stays_at_its_unrounded_start() {
         "track.csv",
     ]);
     let track = fs::read_to_string(shell.folder.join("track.csv")).unwrap();
-    let start = library::drill("catch-the-sink")
-        .unwrap()
-        .drill()
-        .unwrap()
-        .start_lever();
+    let start = shipped("catch-the-sink").start_lever();
     assert!(
         (start * 1000.0).fract() > 1e-3,
         "the start happens to be round"

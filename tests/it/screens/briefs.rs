@@ -15,13 +15,10 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::{ASCII, HeldUp, LARGE, MONO, SMALL, Seat, UNDER_WAY, settings};
+use crate::flying::{all_shipped, shipped};
 use crate::kept::briefed;
 
 const STAIR: &str = "Down the quarry stair";
-
-fn shipped(id: &str) -> Arc<Drill> {
-    Arc::new(library::drill(id).unwrap().drill().unwrap())
-}
 
 /// A program that has to compute its briefs, as it does for a person.
 fn unprepared(name: &str) -> Seat {
@@ -30,8 +27,7 @@ fn unprepared(name: &str) -> Seat {
         sheet: Sheet::of,
         ..settings(seat.folder.clone(), MONO)
     };
-    let drills = library::DRILLS.iter().map(|drill| shipped(drill.id));
-    let shelf = Shelf::new(drills.collect());
+    let shelf = Shelf::new(all_shipped().collect());
     seat.app = App::new(settings, shelf, Opening::Menu, seat.now);
     seat
 }

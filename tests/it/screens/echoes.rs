@@ -17,6 +17,7 @@ use leveloff::tui::job::Wanted;
 use leveloff::tui::widgets::measure::Measure;
 use ratatui::style::Color;
 
+use crate::flying::shipped;
 use crate::folder::Folder;
 use crate::kept::lay_pars;
 
@@ -31,10 +32,6 @@ altitude_ft = 1500.0
 [[task]]
 surprise = { count = 3, kinds = ["step", "rate"], low_ft = 1000.0, high_ft = 2000.0, max_fpm = 800.0, band_ft = 60.0, band_fpm = 200.0, hold_s = 5.0, within_s = 60.0 }
 "#;
-
-fn drill(id: &str) -> Arc<Drill> {
-    Arc::new(library::drill(id).unwrap().drill().unwrap())
-}
 
 fn steady(drill: &Arc<Drill>, seed: u64) -> Run {
     hands::fly(drill.clone(), seed, &mut Steady::new(drill))
@@ -53,7 +50,7 @@ fn slower(drill: &Arc<Drill>) -> Run {
 #[test]
 fn a_run_is_its_own_echo() {
     for id in ["quarry-stair", "gates-by-heart", "a-rate-and-no-more"] {
-        let own = steady(&drill(id), 0);
+        let own = steady(&shipped(id), 0);
         let echo = Echo::of("own", &own);
         for leg in own.legs() {
             let measure = Measure::of(&leg.target);
@@ -74,7 +71,7 @@ fn a_run_is_its_own_echo() {
 /// The echo shows the future: within the current task, and beyond its end once the next one is announced.
 #[test]
 fn the_echo_runs_ahead_into_the_task_that_is_announced() {
-    let drill = drill("quarry-stair");
+    let drill = shipped("quarry-stair");
     let whole = steady(&drill, 0);
     let echo = Echo::of("whole", &whole);
     let hold_ends = whole.legs()[0].end.unwrap();
@@ -106,7 +103,7 @@ fn the_echo_runs_ahead_into_the_task_that_is_announced() {
 
 #[test]
 fn tasks_begin_together_and_time_runs_alike_within_them() {
-    let drill = drill("quarry-stair");
+    let drill = shipped("quarry-stair");
     let (own, other) = (slower(&drill), steady(&drill, 0));
     let echo = Echo::of("other", &other);
     let mut apart = 0;
@@ -138,7 +135,7 @@ fn tasks_begin_together_and_time_runs_alike_within_them() {
 
 #[test]
 fn on_a_path_the_echo_is_what_it_was_at_the_same_distance() {
-    let still = drill("gates-by-heart");
+    let still = shipped("gates-by-heart");
     let text = format!("{}\n[air]\nheadwind_kt = 10\n", still.text);
     let source = Source {
         file: "windy.toml",
@@ -305,7 +302,7 @@ fn assert_is(echo: &Beside, run: &Run) {
 
 #[test]
 fn the_echoes_of_the_brief_and_of_par_are_their_hands_runs() {
-    let drill = drill("catch-the-sink");
+    let drill = shipped("catch-the-sink");
     let folder = Folder::new();
     let logbook = Logbook::at(folder.join("data"));
     let brief = hands::fly(drill.clone(), 3, &mut Brief::new(&drill));
@@ -341,7 +338,7 @@ fn the_brief_can_be_flown_against() {
 fn what_is_on_its_way_says_so_until_it_is_there() {
     let folder = Folder::new();
     let logbook = Logbook::at(folder.join("data"));
-    let wanted = Wanted::Best(logbook, drill("catch-the-sink"), 3);
+    let wanted = Wanted::Best(logbook, shipped("catch-the-sink"), 3);
     let held_up = HeldUp::new();
     let mut echo = Beside::ask(EchoChoice::Best, Some(wanted));
     assert!(echo.is_coming() && echo.echo().is_none());

@@ -9,6 +9,7 @@ use leveloff::tui::action::{Mode, help};
 use leveloff::tui::shown::SHOWN;
 
 use super::*;
+use crate::flying::all_shipped;
 
 /// One step from the start, then another.
 const STEPS: &str = r#"
@@ -35,13 +36,11 @@ fn steps() -> Arc<Drill> {
 /// The same seat after the program has been ended and started again.
 fn restarted(seat: &mut Seat, aids: Option<Aids>) {
     seat.app.end();
-    let drills = library::DRILLS.iter();
-    let drills = drills.map(|shipped| Arc::new(shipped.drill().unwrap()));
     let mut settings = settings(seat.folder.clone(), MONO);
     settings.aids = aids;
     seat.app = App::new(
         settings,
-        Shelf::new(drills.collect()),
+        Shelf::new(all_shipped().collect()),
         Opening::Menu,
         seat.now,
     );

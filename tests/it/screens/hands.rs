@@ -17,10 +17,11 @@ use leveloff::tui::flight::{Flight, Pilot};
 use leveloff::tui::shown::SHOWN;
 
 use super::{HeldUp, LARGE, MONO, SMALL, Seat, at_every_size};
+use crate::flying::shipped;
 
 #[test]
 fn a_hand_in_a_flight_flies_what_it_flies_without_a_screen() {
-    let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
+    let drill = shipped("quarry-stair");
     let alone = hands::fly(drill.clone(), 3, &mut Steady::new(&drill));
     let pilots = [
         Pilot::Hand {
@@ -133,7 +134,7 @@ fn after_a_demonstration_the_person_flies() {
 
 #[test]
 fn a_hand_flies_once_it_has_been_worked_out_and_the_screen_answers_meanwhile() {
-    let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
+    let drill = shipped("quarry-stair");
     let mut seat = Seat::before(vec![drill], "watch-best", SMALL, MONO);
     seat.key(KeyCode::Char('w'));
     for name in ["brief", "level_off_late", "best"] {
@@ -168,7 +169,7 @@ fn a_hand_flies_once_it_has_been_worked_out_and_the_screen_answers_meanwhile() {
 
 #[test]
 fn the_list_of_hands_holds_every_built_in_one_at_every_size() {
-    let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
+    let drill = shipped("catch-the-sink");
     for (index, shown) in SHOWN.iter().enumerate() {
         assert!(hands::built_in(shown.hand, &drill, 0).is_some());
         assert_eq!(word(shown.hand), shown.name);
@@ -185,8 +186,8 @@ fn the_list_of_hands_holds_every_built_in_one_at_every_size() {
 
 #[test]
 fn hands_with_nothing_to_show_on_a_drill_are_marked_and_passed_over() {
-    let drill = library::drill("onto-the-shelf").unwrap().drill().unwrap();
-    let mut seat = Seat::before(vec![Arc::new(drill)], "watch-path", SMALL, MONO);
+    let drill = shipped("onto-the-shelf");
+    let mut seat = Seat::before(vec![drill], "watch-path", SMALL, MONO);
     seat.key(KeyCode::Char('w'));
     let text = seat.text();
     for hand in ["level_off_late ", "level_off_early"] {

@@ -12,6 +12,7 @@ use ratatui::Frame;
 
 use super::scripted::Script;
 use super::*;
+use crate::flying::shipped;
 use crate::kept::briefed;
 
 /// In flight on the first drill, some seconds in.
@@ -300,7 +301,7 @@ fn a_recording_from_before_means_were_noted_can_still_be_read() {
 
 /// A seat watching a hand chosen from the list.
 fn watching(name: &str, options: Options) -> Seat {
-    let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
+    let drill = shipped("quarry-stair");
     let mut seat = Seat::asking(options, vec![drill], None, name, SMALL, MONO);
     seat.key(KeyCode::Char('w'));
     seat.keys(2, KeyCode::Down);
@@ -351,9 +352,7 @@ fn a_hand_is_watched_at_once_to_sixteen_times_the_speed() {
 #[test]
 fn the_moves_of_a_hand_are_told_as_it_makes_them() {
     let mut seat = watching("watch-moves", Options::default());
-    let brief = briefed(&Arc::new(
-        library::drill("quarry-stair").unwrap().drill().unwrap(),
-    ));
+    let brief = briefed(&shipped("quarry-stair"));
     let recipe = serde_json::to_value(brief).unwrap()["tasks"][1]["recipe"].clone();
     let moves = recipe.as_array().unwrap();
     let lever = |n: usize| 100.0 * moves[n]["lever"].as_f64().unwrap();
