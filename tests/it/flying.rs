@@ -66,6 +66,15 @@ pub fn drill(text: &str) -> Result<Drill, FileError> {
     parse::parse("drill", source, &library::find_shipped_aircraft)
 }
 
+/// A drill of an aeroplane from the lines of its start, which may go on with its air, and of each of its tasks.
+pub fn of_tasks(aircraft: &str, start: &str, tasks: &[impl AsRef<str>]) -> Arc<Drill> {
+    let mut text = format!("title = 'T'\nabout = 'A'\naircraft = '{aircraft}'\n[start]\n{start}\n");
+    for task in tasks {
+        text += &format!("[[task]]\n{}\n", task.as_ref());
+    }
+    Arc::new(drill(&text).unwrap_or_else(|error| panic!("{error}\n{text}")))
+}
+
 /// An aeroplane that keeps the angle of attack at 0 with the thrust along the path, of constant thrust: the conditions of
 /// the textbook forms. Lift answers angle of attack only where a caller gives it a slope.
 pub fn textbook(mass_kg: f64, area_m2: f64, cl: f64, cd0: f64, k: f64, thrust_n: f64) -> Aircraft {

@@ -10,7 +10,7 @@ mod told;
 
 use std::sync::Arc;
 
-use super::flying::{aircraft, all_shipped, close, drill};
+use super::flying::{aircraft, all_shipped, close, drill, of_tasks};
 use leveloff::drill::parse::AircraftText;
 use leveloff::drill::reader::Source;
 use leveloff::drill::{Drill, Kind, Progress, Verdict, library, parse};
@@ -29,11 +29,7 @@ fn figure(task: &TaskScore, key: Key) -> f64 {
 
 /// A drill in the deck jet: the start's lines, the tasks' lines.
 fn deck(start: &str, tasks: &[&str]) -> Arc<Drill> {
-    let mut text = format!("title = 'T'\nabout = 'A'\naircraft = 'deck jet'\n[start]\n{start}\n");
-    for task in tasks {
-        text += &format!("[[task]]\n{task}\n");
-    }
-    Arc::new(drill(&text).unwrap())
+    of_tasks("deck jet", start, tasks)
 }
 
 fn scripted(drill: &Arc<Drill>, rows: &[(u64, u16)]) -> (Run, Score) {

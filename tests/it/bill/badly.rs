@@ -13,7 +13,7 @@ use leveloff::score::{story, working};
 use leveloff::why::par::is_needed;
 use leveloff::why::{LineKind, Pars, Weighed};
 
-use crate::flying::{all_shipped, drill as made_of, shipped};
+use crate::flying::{all_shipped, drill as made_of, of_tasks, shipped};
 use crate::kept::{by_brief, pars, weigh};
 
 /// A way to fly badly.
@@ -569,10 +569,7 @@ fn who_makes_one_move_too_many_is_told_where_to_leave_the_lever() {
 
 /// A lever script on one task, flown and weighed.
 fn weighed(aircraft: &str, start: &str, task: &str, log: Vec<(u64, u16)>) -> Weighed {
-    let text = format!(
-        "title = 'T'\nabout = 'A'\naircraft = '{aircraft}'\n[start]\n{start}\n[[task]]\n{task}\n"
-    );
-    let drill = Arc::new(made_of(&text).unwrap());
+    let drill = of_tasks(aircraft, start, &[task]);
     let pars = pars(&drill, 1);
     weigh(&hands::fly(drill, 1, &mut Script::new(log)), Some(pars))
 }

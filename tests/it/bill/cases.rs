@@ -11,15 +11,12 @@ use leveloff::why::explain::evidence::signs::{self, Motion};
 use leveloff::why::explain::{Brief, Inquiry, cures};
 use leveloff::why::{Case, LineKind};
 
-use crate::flying::{drill, shipped};
+use crate::flying::{of_tasks, shipped};
 use crate::kept::pars;
 
 /// One task of the deck jet, level at 1,500 ft, with a lever log: (s, thousandths).
 fn flown(task: &str, log: &[(u64, u16)]) -> Run {
-    let text = format!(
-        "title = 'T'\nabout = 'A'\naircraft = 'deck jet'\n[start]\naltitude_ft = 1500\n[[task]]\n{task}\n"
-    );
-    by(Arc::new(drill(&text).unwrap()), log)
+    by(of_tasks("deck jet", "altitude_ft = 1500", &[task]), log)
 }
 
 fn by(drill: Arc<Drill>, log: &[(u64, u16)]) -> Run {

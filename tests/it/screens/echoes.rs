@@ -4,8 +4,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use crossterm::event::KeyCode;
-use leveloff::drill::reader::Source;
-use leveloff::drill::{Drill, Skill, Target, library, parse};
+use leveloff::drill::{Drill, Skill, Target, library};
 use leveloff::hands::steady::Traits;
 use leveloff::hands::{self, Brief, Hand, Script, Sight, Steady};
 use leveloff::logbook::Logbook;
@@ -17,7 +16,7 @@ use leveloff::tui::job::Wanted;
 use leveloff::tui::widgets::measure::Measure;
 use ratatui::style::Color;
 
-use crate::flying::shipped;
+use crate::flying::{self, shipped};
 use crate::folder::Folder;
 use crate::kept::lay_pars;
 
@@ -137,11 +136,7 @@ fn tasks_begin_together_and_time_runs_alike_within_them() {
 fn on_a_path_the_echo_is_what_it_was_at_the_same_distance() {
     let still = shipped("gates-by-heart");
     let text = format!("{}\n[air]\nheadwind_kt = 10\n", still.text);
-    let source = Source {
-        file: "windy.toml",
-        text: &text,
-    };
-    let windy = parse::parse("windy", source, &library::find_shipped_aircraft).unwrap();
+    let windy = flying::drill(&text).unwrap();
     let (own, other) = (steady(&still, 0), steady(&Arc::new(windy), 0));
     let echo = Echo::of("other", &other);
     let leg = own.leg();
@@ -175,12 +170,7 @@ fn on_a_path_the_echo_is_what_it_was_at_the_same_distance() {
 
 #[test]
 fn where_something_else_was_asked_for_there_is_no_echo() {
-    let source = Source {
-        file: "test.toml",
-        text: SURPRISE,
-    };
-    let drill = parse::parse("test", source, &library::find_shipped_aircraft).unwrap();
-    let drill = Arc::new(drill);
+    let drill = Arc::new(flying::drill(SURPRISE).unwrap());
     let own = steady(&drill, 1);
     let second = steady(&drill, 2);
     let (same, other) = (Echo::of("own", &own), Echo::of("other", &second));
@@ -356,11 +346,7 @@ fn what_is_on_its_way_says_so_until_it_is_there() {
 fn an_earlier_run_can_be_flown_against_once_there_is_one() {
     let text = "title = \"Short\"\nabout = \"A hold.\"\naircraft = \"first jet\"\n[start]\naltitude_ft = 1000\n\
                 [[task]]\nhold = { altitude_ft = 1000, band_ft = 40, seconds = 8 }\n";
-    let source = Source {
-        file: "short.toml",
-        text,
-    };
-    let drill = parse::parse("short", source, &library::find_shipped_aircraft).unwrap();
+    let drill = flying::drill(text).unwrap();
     let mut seat = Seat::before(vec![Arc::new(drill)], "earlier", SMALL, MONO);
     seat.key(KeyCode::Enter);
     seat.keys(4, KeyCode::Char('e'));

@@ -9,7 +9,7 @@ use leveloff::tui::action::{Mode, help};
 use leveloff::tui::shown::SHOWN;
 
 use super::*;
-use crate::flying::all_shipped;
+use crate::flying::{self, all_shipped};
 
 /// One step from the start, then another.
 const STEPS: &str = r#"
@@ -25,12 +25,7 @@ rate = { to_fpm = 600, band_fpm = 100, hold_s = 10, within_s = 60 }
 "#;
 
 fn steps() -> Arc<Drill> {
-    let source = leveloff::drill::reader::Source {
-        file: "steps.toml",
-        text: STEPS,
-    };
-    let find = library::find_shipped_aircraft;
-    Arc::new(leveloff::drill::parse::parse("steps", source, &find).unwrap())
+    Arc::new(flying::drill(STEPS).unwrap())
 }
 
 /// The same seat after the program has been ended and started again.

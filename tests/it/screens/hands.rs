@@ -5,8 +5,7 @@ use std::time::Duration;
 
 use crossterm::event::KeyCode;
 use leveloff::drill::Aids;
-use leveloff::drill::reader::Source;
-use leveloff::drill::{library, parse};
+use leveloff::drill::library;
 use leveloff::export::text::word;
 use leveloff::hands::{self, Script, Steady};
 use leveloff::logbook::Logbook;
@@ -17,7 +16,7 @@ use leveloff::tui::flight::{Flight, Pilot};
 use leveloff::tui::shown::SHOWN;
 
 use super::{HeldUp, LARGE, MONO, SMALL, Seat, at_every_size};
-use crate::flying::shipped;
+use crate::flying::{self, shipped};
 
 #[test]
 fn a_hand_in_a_flight_flies_what_it_flies_without_a_screen() {
@@ -210,11 +209,7 @@ fn who_flies_and_the_clock_stand_in_the_head_whatever_the_title() {
     let text = library::drill("quarry-stair").unwrap().text;
     let long = "A title as long as a title may be, with a word more than any head has room for";
     let text = text.replace("Down the quarry stair", long);
-    let source = Source {
-        file: "long.toml",
-        text: &text,
-    };
-    let drill = parse::parse("long", source, &library::find_shipped_aircraft).unwrap();
+    let drill = flying::drill(&text).unwrap();
     let mut seat = Seat::before(vec![Arc::new(drill)], "watch-long", SMALL, MONO);
     seat.key(KeyCode::Char('w'));
     choose(&mut seat, "second_move_missing");
