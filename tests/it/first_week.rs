@@ -69,9 +69,7 @@ fn flown_week(folder: &Folder) -> Vec<Flown> {
 }
 
 fn start(folder: &Folder) -> Start {
-    Start::on(80, 24)
-        .env("LANG", "C.UTF-8")
-        .args(&["--data", folder.path().to_str().unwrap()])
+    Start::on(80, 24).args(&["--data", folder.path().to_str().unwrap()])
 }
 
 /// Whether each rung of the ladder, in order, was passed, judged by the week alone.

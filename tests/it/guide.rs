@@ -78,7 +78,7 @@ fn done_as_nearly_as_is_let_pass_it_is_captured() {
 
 #[test]
 fn from_a_first_start_to_the_capture_by_the_keys_it_asks_for() {
-    let mut pty = Start::on(80, 24).env("LANG", "C.UTF-8").spawn();
+    let mut pty = Start::on(80, 24).spawn();
     pty.wait_text("f: your first flight, guided");
     pty.send("f");
     pty.wait_text("space begins");

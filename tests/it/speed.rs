@@ -27,7 +27,6 @@ const SIZE: (u16, u16) = (140, 40);
 
 fn start() -> Start {
     Start::on(SIZE.0, SIZE.1)
-        .env("LANG", "C.UTF-8")
         .env("COLORTERM", "truecolor")
         .answers(Answers::White)
 }

@@ -85,7 +85,7 @@ fn a_thousand_recordings_are_told_soon_and_completely() {
         assert_eq!(drill["runs"], LEARNERS * RUNS_EACH);
         assert_eq!(drill["learners"].as_array().unwrap().len() as u64, LEARNERS);
     }
-    let mut pty = Start::on(80, 24).env("LANG", "C.UTF-8").args(&args).spawn();
+    let mut pty = Start::on(80, 24).args(&args).spawn();
     pty.wait_text("flying runs again [");
     pty.wait_for(|text| text.contains(" a run"), Duration::from_secs(200));
     assert_eq!(pty.exit_code(), 0);

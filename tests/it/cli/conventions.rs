@@ -93,7 +93,7 @@ fn every_example_of_every_help_runs() {
     for line in all {
         if line == "leveloff" || line.starts_with("leveloff fly ") {
             let words: Vec<&str> = line.split_whitespace().skip(1).collect();
-            let pty = Start::on(80, 24).env("LANG", "C.UTF-8").args(&words);
+            let pty = Start::on(80, 24).args(&words);
             let mut pty = pty.spawn();
             if !words.is_empty() {
                 pty.wait_text("ready: space begins");
@@ -291,7 +291,7 @@ fn preferred_aids_are_what_a_drill_opens_with() {
     let config = crate::folder::Folder::new();
     let start = || {
         let args = ["fly", "quarry-stair", "--seed", "5"];
-        let start = Start::on(80, 24).env("LANG", "C.UTF-8").args(&args);
+        let start = Start::on(80, 24).args(&args);
         start.env("XDG_CONFIG_HOME", config.path().to_str().unwrap())
     };
     fs::create_dir_all(config.join("leveloff")).unwrap();

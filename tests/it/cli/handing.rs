@@ -338,10 +338,7 @@ fn on_a_terminal_the_one_opens_with_the_other_beside_it() {
     };
     let ((green, _), (steady, steady_id)) = (sent("green"), sent("steady"));
     let args = ["compare", text(&green), text(&steady)];
-    let mut pty = Start::on(140, 40)
-        .env("LANG", "C.UTF-8")
-        .args(&args)
-        .spawn();
+    let mut pty = Start::on(140, 40).args(&args).spawn();
     let screen = pty.wait_text(&format!("dotted: run {steady_id}, 75 points"));
     for part in ["Catch the sink   debrief", "69 points", "hand steady"] {
         assert!(screen.contains(part), "{part} is not on\n{screen}");
@@ -364,7 +361,7 @@ fn on_a_terminal_the_debrief_of_a_file_opens_with_the_notes_beside_it() {
     let sent = shell.folder.file("sent.json", fs::read(&kept).unwrap());
     shell.good(&["note", text(&sent), "Earlier next time."]);
     let id = kept.file_stem().unwrap().to_str().unwrap();
-    let start = || Start::on(140, 40).env("LANG", "C.UTF-8");
+    let start = || Start::on(140, 40);
     let mut pty = start().args(&["debrief", text(&sent)]).spawn();
     let screen = pty.wait_text("q leave");
     for part in [

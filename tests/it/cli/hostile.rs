@@ -340,10 +340,7 @@ fn weighed_in_kib(shell: &Shell) -> u64 {
     let mut child = command.stdout(Stdio::null()).spawn().unwrap();
     let mut most_kib: u64 = 0;
     while child.try_wait().unwrap().is_none() {
-        let status = fs::read_to_string(format!("/proc/{}/status", child.id())).unwrap_or_default();
-        let peak = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
-        let kib = peak.and_then(|peak| peak.trim().trim_end_matches(" kB").parse().ok());
-        most_kib = most_kib.max(kib.unwrap_or(0));
+        most_kib = most_kib.max(crate::pty_harness::peak_kib(child.id()).unwrap_or(0));
         std::thread::sleep(Duration::from_millis(5));
     }
     assert!(child.wait().unwrap().success());

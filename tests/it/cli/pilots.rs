@@ -52,7 +52,7 @@ fn a_preferred_pilot_flies_as_a_person_and_never_as_a_hand() {
     let flown_by = |hand: Option<&str>, wanted: &str| {
         let mut args = vec!["fly", "quarry-stair", "--seed", "5"];
         args.extend(hand.iter().flat_map(|hand| ["--hand", *hand]));
-        let start = Start::on(80, 24).env("LANG", "C.UTF-8").args(&args);
+        let start = Start::on(80, 24).args(&args);
         let start = start.env("LEVELOFF_PILOT", "Kim");
         let mut pty = start.laid(lay_pars).spawn();
         pty.wait_text("ready: space begins");

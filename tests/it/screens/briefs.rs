@@ -5,7 +5,6 @@ use std::sync::Arc;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use leveloff::brief::AeroplanePage;
 use leveloff::drill::{Aids, Drill, library};
-use leveloff::logbook::Logbook;
 use leveloff::tui::canvas::Canvas;
 use leveloff::tui::echo::EchoChoice;
 use leveloff::tui::prepared::Sheet;
@@ -348,9 +347,7 @@ fn a_drill_opens_with_its_own_aids_and_the_key_changes_them_for_it_alone() {
     seat.key(KeyCode::Char(' '));
     seat.wait(6.0);
     seat.key(KeyCode::Char('q'));
-    let logbook = Logbook::at(seat.folder.clone());
-    let id = logbook.latest_id().unwrap().unwrap();
-    assert_eq!(logbook.recording(&id).unwrap().aids, Aids::Bare);
+    assert_eq!(seat.recording().aids, Aids::Bare);
 }
 
 #[test]

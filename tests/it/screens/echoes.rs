@@ -371,7 +371,7 @@ fn an_earlier_run_can_be_flown_against_once_there_is_one() {
     seat.until("╌╌ earlier");
 
     // If its recording is gone the flight says so and goes on.
-    let logbook = Logbook::at(seat.folder.clone());
+    let logbook = seat.logbook();
     for entry in logbook.entries().unwrap().entries {
         let file = seat.folder.join("runs").join(format!("{}.json", entry.id));
         std::fs::remove_file(file).unwrap();

@@ -110,7 +110,7 @@ fn to_begin_again_is_asked_once_something_has_been_earned() {
     seat.key(KeyCode::Char('r'));
     seat.key(KeyCode::Char('r'));
     assert!(seat.text().contains("ready: space begins"));
-    let kept = Logbook::at(seat.folder.clone()).entries().unwrap().entries;
+    let kept = seat.logbook().entries().unwrap().entries;
     assert_eq!(kept.len(), 1, "and what was flown is kept");
 }
 
@@ -121,7 +121,7 @@ fn a_hand_has_one_name_and_the_list_of_runs_has_room_for_it() {
         assert_eq!(word.as_str(), Some(shown.name), "typed as it is printed");
     }
     let mut seat = Seat::before(vec![steps()], "hands-listed", SMALL, MONO);
-    let logbook = Logbook::at(seat.folder.clone());
+    let logbook = seat.logbook();
     let mut run = Run::new(steps(), 3);
     run.fly();
     run.leave();
@@ -161,7 +161,7 @@ fn after_a_run_n_opens_what_the_rule_says_and_not_what_stands_next_in_the_list()
             seat.settle();
         }
         seat.key(KeyCode::Char('n'));
-        let entries = Logbook::at(seat.folder.clone()).entries().unwrap();
+        let entries = seat.logbook().entries().unwrap();
         let practice = entries.practice();
         let flown: Vec<&Flown> = practice.iter().collect();
         let told = next(&lesson::ladder(), &flown, date(2026, 3, 1), None).unwrap();

@@ -8,8 +8,6 @@ use leveloff::drill::Aids;
 use leveloff::drill::library;
 use leveloff::export::text::word;
 use leveloff::hands::{self, Script, Steady};
-use leveloff::logbook::Logbook;
-use leveloff::run::Recording;
 use leveloff::run::recording::HandName;
 use leveloff::tui::action::Action;
 use leveloff::tui::flight::{Flight, Pilot};
@@ -50,12 +48,6 @@ fn a_hand_in_a_flight_flies_what_it_flies_without_a_screen() {
     }
 }
 
-fn kept(seat: &Seat) -> Recording {
-    let logbook = Logbook::at(seat.folder.clone());
-    let id = logbook.latest_id().unwrap().unwrap();
-    logbook.recording(&id).unwrap()
-}
-
 /// Goes down the list of hands to one by its name.
 fn choose(seat: &mut Seat, name: &str) {
     for _ in 0..SHOWN.len() {
@@ -90,7 +82,7 @@ fn a_hand_chosen_from_the_list_flies_and_is_no_persons_run() {
         // The next run is by the same hand.
         seat.until("ready: space begins");
         assert!(seat.text().contains("shown by green"));
-        assert_eq!(kept(&seat).hand, HandName::Green);
+        assert_eq!(seat.recording().hand, HandName::Green);
         seat.key(KeyCode::Char(' '));
         seat.wait(110.0);
         seat.settle();
@@ -99,7 +91,7 @@ fn a_hand_chosen_from_the_list_flies_and_is_no_persons_run() {
             text.contains("debrief") && text.contains("points"),
             "{text}"
         );
-        let recording = kept(&seat);
+        let recording = seat.recording();
         assert_eq!(recording.hand, HandName::Green);
         assert!(recording.points.is_some());
         assert_eq!(recording.replay().unwrap().digest(), recording.digest);
@@ -122,7 +114,11 @@ fn after_a_demonstration_the_person_flies() {
     seat.wait(6.0);
     seat.key(KeyCode::Char('m'));
     seat.key(KeyCode::Char('q'));
-    assert_eq!(kept(&seat).marks.len(), 1, "a coach marks what is shown");
+    assert_eq!(
+        seat.recording().marks.len(),
+        1,
+        "a coach marks what is shown"
+    );
     seat.key(KeyCode::Enter);
     let text = seat.text();
     assert!(

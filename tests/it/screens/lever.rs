@@ -25,22 +25,16 @@ fn flying(name: &str) -> Seat {
     seat
 }
 
-/// The setting in the row of numbers, %.
+/// The setting in the row of numbers once the lever is there, %.
 fn lever(seat: &mut Seat) -> f64 {
     seat.wait(0.5);
-    let text = seat.text();
-    let row = text.lines().find(|line| line.contains("ft/min")).unwrap();
-    let after = row.split("lever").nth(1).unwrap();
-    let number = after.split('%').next().unwrap();
-    number.trim_matches([' ', '>']).parse().unwrap()
+    seat.lever()
 }
 
 fn recorded(seat: &mut Seat) -> Recording {
     seat.key(KeyCode::Char('q'));
     seat.settle();
-    let logbook = Logbook::at(seat.folder.clone());
-    let id = logbook.latest_id().unwrap().unwrap();
-    logbook.recording(&id).unwrap()
+    seat.recording()
 }
 
 #[test]
@@ -311,19 +305,6 @@ fn watching(name: &str, options: Options) -> Seat {
     seat
 }
 
-fn clock_s(seat: &mut Seat) -> f64 {
-    let text = seat.text();
-    let clock = text
-        .lines()
-        .next()
-        .unwrap()
-        .split_whitespace()
-        .last()
-        .unwrap();
-    let (minutes, seconds) = clock.split_once(':').unwrap();
-    60.0 * minutes.parse::<f64>().unwrap() + seconds.parse::<f64>().unwrap()
-}
-
 #[test]
 fn a_hand_is_watched_at_once_to_sixteen_times_the_speed() {
     let mut seat = watching("watch-speed", Options::default());
@@ -338,10 +319,10 @@ fn a_hand_is_watched_at_once_to_sixteen_times_the_speed() {
         if let Some(key) = key {
             seat.key(key);
         }
-        let (before, from) = (clock_s(&mut seat), seat.now);
+        let (before, from) = (seat.clock_s(), seat.now);
         seat.wait(4.0);
         let passed_s = (seat.now - from).as_secs_f64();
-        let flown_s = clock_s(&mut seat) - before;
+        let flown_s = seat.clock_s() - before;
         assert!(
             (flown_s - speed * passed_s).abs() <= 1.0,
             "{speed}: {flown_s}"

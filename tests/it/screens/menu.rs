@@ -8,8 +8,6 @@ use leveloff::run::recording::HandName;
 use super::*;
 use crate::flying;
 
-const HUGE: (u16, u16) = (200, 60);
-
 /// An entry of the logbook: the nth run of a drill.
 fn entry(drill: &Drill, n: usize, points: f64) -> Entry {
     let mut run = Run::new(Arc::new(drill.clone()), 7);
@@ -78,7 +76,7 @@ fn row(text: &str, title: &str) -> String {
 
 #[test]
 fn the_menu_and_the_runs_at_three_sizes() {
-    for (size, name) in [(SMALL, "80x24"), (LARGE, "140x40"), (HUGE, "200x60")] {
+    for (size, name) in [(SMALL, "80x24"), (LARGE, "140x40"), (VAST, "200x60")] {
         let mut seat = Seat::new(&format!("days-{name}"), size, MONO);
         keep(&mut seat, &first_days());
         insta::assert_snapshot!(format!("menu_{name}"), seat.text());
@@ -182,7 +180,7 @@ fn a_run_flown_to_its_end_keeps_its_bill_and_old_lines_are_read() {
         seat.wait(1.0);
     }
     seat.settle();
-    let logbook = Logbook::at(seat.folder.clone());
+    let logbook = seat.logbook();
     let kept = logbook.entries().unwrap().entries.remove(0);
     let bill = kept.bill.clone().unwrap();
     assert!(
