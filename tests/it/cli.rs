@@ -21,7 +21,7 @@ mod waiting;
 mod weighing;
 mod writes;
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 
 use crate::folder::Folder;
@@ -88,6 +88,18 @@ impl Shell {
 
     pub fn json(&self, args: &[&str]) -> serde_json::Value {
         serde_json::from_str(&self.good(args)).unwrap()
+    }
+
+    /// Flies a drill without a screen, keeps the run and returns its id.
+    pub fn save(&self, drill: &str, more: &[&str]) -> String {
+        let args = ["simulate", drill, "--save", "--json"];
+        let result = self.json(&[&args[..], more].concat());
+        result["id"].as_str().unwrap().to_string()
+    }
+
+    /// The file of a run that was kept.
+    pub fn recording(&self, id: &str) -> PathBuf {
+        self.folder.join(&format!("data/runs/{id}.json"))
     }
 }
 

@@ -42,6 +42,18 @@ pub fn aircraft(name: &str) -> Aircraft {
         .unwrap()
 }
 
+/// The text of a shipped aeroplane with other values for some of its keys.
+pub fn edited(id: &str, changes: &[(&str, &str)]) -> String {
+    let shipped = library::aircraft(id).unwrap_or_else(|| panic!("{id} ships"));
+    let mut text = shipped.text.to_string();
+    for (key, value) in changes {
+        let start = format!("{key} ");
+        let line = text.lines().find(|line| line.starts_with(&start)).unwrap();
+        text = text.replace(line, &format!("{key} = {value}"));
+    }
+    text
+}
+
 /// A shipped drill by its file's stem.
 pub fn shipped(id: &str) -> Arc<Drill> {
     let text = library::drill(id).unwrap_or_else(|| panic!("{id} ships"));

@@ -1,6 +1,6 @@
 //! The messages of `judge` about faulty aeroplanes.
 
-use crate::flying::{SLUGGISH, aircraft};
+use crate::flying::{SLUGGISH, aircraft, edited};
 use leveloff::brief::{Judgement, Severity, judge};
 use leveloff::drill::aircraft_file;
 use leveloff::drill::library;
@@ -10,15 +10,8 @@ use leveloff::units::DEG;
 
 /// The late jet's file with some of its lines changed.
 fn file(changes: &[(&str, &str)]) -> String {
-    let mut text = library::aircraft("late jet").unwrap().text.to_string();
-    for (key, value) in changes {
-        let line = text
-            .lines()
-            .find(|line| line.starts_with(&format!("{key} ")))
-            .unwrap();
-        text = text.replace(line, &format!("{key} = {value}"));
-    }
     // Without the extras, whose drag may exceed the rest.
+    let text = edited("late jet", changes);
     text.split("[[extra]]").next().unwrap().to_string()
 }
 

@@ -50,22 +50,13 @@ fn furnish(shell: &Shell) {
         .file("lever.csv", "t_s,lever\n2.0,0.5\n5.0,0.38\n");
     shell.folder.file("rows.csv", super::fits::ROWS);
     shell.folder.file("flight.csv", FLIGHT);
-    let save = [
-        "simulate",
-        "quarry-stair",
-        "--hand",
-        "pumping",
-        "--save",
-        "--json",
-    ];
-    let id = shell.json(&save)["id"].as_str().unwrap().to_string();
-    let file = |id: &str| shell.folder.join(&format!("data/runs/{id}.json"));
-    let text = fs::read_to_string(file(&id)).unwrap();
+    let id = shell.save("quarry-stair", &["--hand", "pumping"]);
+    let text = fs::read_to_string(shell.recording(&id)).unwrap();
     let mut recording: serde_json::Value = serde_json::from_str(&text).unwrap();
     recording["id"] = ID.into();
     // Another id would break the seal; a run of an earlier version has none.
     recording.as_object_mut().unwrap().remove("seal");
-    fs::write(file(ID), recording.to_string()).unwrap();
+    fs::write(shell.recording(ID), recording.to_string()).unwrap();
     fs::create_dir(shell.folder.join("recordings")).unwrap();
     for name in ["one.json", "other.json", "recordings/one.json"] {
         shell.folder.file(name, &text);

@@ -16,10 +16,7 @@ use leveloff::sim::math::Digest;
 
 /// Saves a run of a hand and returns its file.
 fn keep(shell: &Shell, drill: &str, more: &[&str]) -> PathBuf {
-    let args = ["simulate", drill, "--save", "--json"];
-    let id = shell.json(&[&args[..], more].concat())["id"].clone();
-    let id = id.as_str().unwrap();
-    shell.folder.join(&format!("data/runs/{id}.json"))
+    shell.recording(&shell.save(drill, more))
 }
 
 fn text(path: &Path) -> &str {
@@ -332,9 +329,8 @@ fn two_runs_of_a_drill_stand_side_by_side_and_others_do_not() {
 fn on_a_terminal_the_one_opens_with_the_other_beside_it() {
     let shell = Shell::with_pars();
     let sent = |hand| {
-        let kept = keep(&shell, "catch-the-sink", &["--hand", hand]);
-        let id = kept.file_stem().unwrap().to_str().unwrap().to_string();
-        (shell.folder.join(&format!("data/runs/{id}.json")), id)
+        let id = shell.save("catch-the-sink", &["--hand", hand]);
+        (shell.recording(&id), id)
     };
     let ((green, _), (steady, steady_id)) = (sent("green"), sent("steady"));
     let args = ["compare", text(&green), text(&steady)];

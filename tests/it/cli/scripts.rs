@@ -11,17 +11,8 @@ use crate::flying::shipped;
 fn moves(script: &str) -> Vec<(u64, u64)> {
     let shell = Shell::new();
     shell.folder.file("script.csv", script);
-    let args = [
-        "simulate",
-        "catch-the-sink",
-        "--lever",
-        "script.csv",
-        "--save",
-        "--json",
-    ];
-    let result = shell.json(&args);
-    let id = result["id"].as_str().unwrap();
-    let text = fs::read_to_string(shell.folder.join(&format!("data/runs/{id}.json"))).unwrap();
+    let id = shell.save("catch-the-sink", &["--lever", "script.csv"]);
+    let text = fs::read_to_string(shell.recording(&id)).unwrap();
     let recording: Value = serde_json::from_str(&text).unwrap();
     assert_eq!(recording["hand"], "script");
     serde_json::from_value(recording["lever"].clone()).unwrap()

@@ -115,7 +115,7 @@ fn an_old_recording_is_scored_anew_and_not_touched() {
     let args = [STEADY, &["--save", "--json"]].concat();
     let saved = shell.json(&args);
     let id = saved["id"].as_str().unwrap().to_string();
-    let file = shell.folder.join(&format!("data/runs/{id}.json"));
+    let file = shell.recording(&id);
     let mut old: Value = serde_json::from_slice(&fs::read(&file).unwrap()).unwrap();
     old["points"] = 12.5.into();
     for key in ["marks", "guesses", "seal"] {
