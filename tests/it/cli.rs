@@ -135,29 +135,6 @@ fn help_ends_in_the_caution() {
         help.trim_end().ends_with(leveloff::export::CAUTION),
         "{help}"
     );
-    for command in [
-        "fly",
-        "brief",
-        "simulate",
-        "check",
-        "debrief",
-        "judge",
-        "log",
-        "note",
-        "drills",
-        "aircraft",
-        "fit",
-        "gates",
-        "compare",
-        "verify",
-        "class",
-        "config",
-        "man",
-        "completions",
-    ] {
-        assert!(help.contains(&format!("\n  {command} ")), "{command}");
-        shell.good(&[command, "--help"]);
-    }
     assert!(shell.good(&["--version"]).starts_with("leveloff "));
 }
 

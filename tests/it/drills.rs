@@ -197,7 +197,7 @@ fn every_aeroplane_begins_gently() {
     assert_eq!(first.tasks.len(), 1);
 }
 
-/// Bands, stays, allowed times and changes as `product.md` has them. Bands: 4, 2 or 1.5 s of the 3-degree rate where the task
+/// Bands, stays, allowed times and changes follow one rule. Bands: 4, 2 or 1.5 s of the 3-degree rate where the task
 /// begins, to 5 ft and never under 10 ft. Stays: 20 s, or 10 s in the prop trainer. Time: twice (the change at that rate and
 /// 12 s), to 5 s.
 #[test]

@@ -63,14 +63,6 @@ fn one_in_sixty_is_a_little_low() {
     close("60 tan 1 deg", 60.0 * tan(DEG), 1.0473, 0.000_05);
 }
 
-#[test]
-fn feet_per_nautical_mile() {
-    // Computed, with 6076.12 ft to the mile.
-    for (slope_deg, feet) in [(3.0, 318.4), (3.25, 345.0), (3.5, 371.6), (4.0, 424.9)] {
-        close("ft per nm", NM * tan(slope_deg * DEG) / FT, feet, 0.05);
-    }
-}
-
 /// The flight of the deck jet from a steady descent at 1,000 ft/min, with level power set at 450 m.
 fn deck_jet_from_a_descent() -> Vec<State> {
     let plane = aircraft("deck jet");

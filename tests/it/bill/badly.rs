@@ -680,7 +680,6 @@ fn a_lever_that_stood_still_was_not_off_by_turns() {
     assert!(!first.contains("at a time"), "{first}");
 }
 
-/// Full power to the end is a worse fault than its lateness, and no wrong idea of level power.
 /// Power on and off about what holds the height kept, in place of coming down: that is no lack of corrections.
 #[test]
 fn who_chases_far_from_the_number_is_not_told_that_nothing_was_corrected() {
@@ -705,6 +704,7 @@ fn who_chases_far_from_the_number_is_not_told_that_nothing_was_corrected() {
     );
 }
 
+/// Full power to the end is a worse fault than its lateness, and no wrong idea of level power.
 #[test]
 fn who_leaves_it_at_full_power_is_told_that() {
     let first = first_on("level-over-the-tarn", &[(13.0, 1000)]);
