@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 use super::flying;
 use approx::assert_abs_diff_eq;
-use leveloff::drill::{Drill, Kind, library, parse};
+use leveloff::drill::{Drill, Kind, parse};
 use leveloff::hands::{self, Script, Steady, best};
 use leveloff::run::Run;
 use leveloff::score::leg_cost;
@@ -17,12 +17,9 @@ use leveloff::sim::trim;
 use leveloff::units::{FPM, TICK_S};
 use leveloff::why::par::VERSION;
 
+/// A shipped drill, in another air if one is named.
 fn shipped(id: &str, air: Option<&str>) -> Arc<Drill> {
-    let drill = library::DRILLS.iter().find(|drill| drill.id == id);
-    let mut drill = drill
-        .unwrap_or_else(|| panic!("{id} ships"))
-        .drill()
-        .unwrap();
+    let mut drill = Drill::clone(&flying::shipped(id));
     if let Some(air) = air {
         drill.air.u20_mps = parse::air_word_mps(air).unwrap();
     }

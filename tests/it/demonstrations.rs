@@ -2,11 +2,12 @@
 
 use std::sync::Arc;
 
-use leveloff::drill::{Drill, library};
+use leveloff::drill::Drill;
 use leveloff::hands::{self, shows};
 use leveloff::run::recording::HandName;
 use leveloff::why;
 
+use crate::flying::{all_shipped, shipped};
 use crate::kept::{self, pars, weigh};
 
 /// Hands that show a fault.
@@ -21,13 +22,6 @@ const DEMONSTRATIONS: [HandName; 9] = [
     HandName::DescentLate,
     HandName::DescentEarly,
 ];
-
-fn shipped() -> Vec<Arc<Drill>> {
-    let drills = library::DRILLS.iter();
-    drills
-        .map(|shipped| Arc::new(shipped.drill().unwrap()))
-        .collect()
-}
 
 /// Every fault costs points against the brief that it spoils, and the bill accounts for them.
 #[test]
@@ -59,7 +53,7 @@ fn a_fault_that_is_shown_costs_and_is_told() {
         ),
     ];
     for (id, faults) in SHOWN {
-        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let drill = shipped(id);
         let pars = Some(pars(&drill, 1));
         let fly = |hand| {
             let mut hand = hands::built_in(hand, &drill, 1).unwrap();
@@ -88,7 +82,7 @@ fn a_level_off_off_its_time_is_called_that() {
         ("flint-edges", HandName::LevelOffEarly, "level_off_early"),
         ("gannet-ledges", HandName::LevelOffEarly, "level_off_early"),
     ] {
-        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let drill = shipped(id);
         let mut spoilt = hands::built_in(hand, &drill, 1).unwrap();
         let run = hands::fly(drill.clone(), 1, &mut *spoilt);
         let weighed = weigh(&run, Some(pars(&drill, 1)));
@@ -98,7 +92,7 @@ fn a_level_off_off_its_time_is_called_that() {
 
 #[test]
 fn every_drill_shows_some_faults_and_every_fault_is_shown_on_some_drills() {
-    let drills = shipped();
+    let drills: Vec<Arc<Drill>> = all_shipped().collect();
     let faults = |drill: &Drill| {
         DEMONSTRATIONS
             .iter()
@@ -133,13 +127,13 @@ fn name(hand: HandName) -> String {
 fn pages_of_demonstrations() {
     for hand in DEMONSTRATIONS {
         let (mut named, mut all) = (0, 0);
-        for drill in shipped().iter().filter(|drill| shows(hand, drill)) {
+        for drill in all_shipped().filter(|drill| shows(hand, drill)) {
             let run = hands::fly(
                 drill.clone(),
                 1,
-                &mut *hands::built_in(hand, drill, 1).unwrap(),
+                &mut *hands::built_in(hand, &drill, 1).unwrap(),
             );
-            let weighed = weigh(&run, Some(pars(drill, 1)));
+            let weighed = weigh(&run, Some(pars(&drill, 1)));
             let told = weighed.told();
             let key = told.first().map_or("nothing", |line| line.kind.key());
             let is_named = told.iter().any(|line| line.kind.key() == name(hand));

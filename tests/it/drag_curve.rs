@@ -5,7 +5,7 @@
 //! The examples fly through the trainer's own trim: angle of attack 0, so that thrust lies along the path and level lift is
 //! weight; speed is chosen through the lift coefficient.
 
-use super::flying::{root, summit, textbook};
+use super::flying::{close, root, summit, textbook};
 use leveloff::sim::aircraft::{Aircraft, EngineKind};
 use leveloff::sim::trim::{self, Trim};
 use leveloff::sim::{atmosphere, stability};
@@ -124,13 +124,6 @@ impl Example {
 
 fn sigma(h_m: f64) -> f64 {
     atmosphere::at(h_m).sigma()
-}
-
-fn close(what: &str, ours: f64, printed: f64, half_unit: f64) {
-    assert!(
-        (ours - printed).abs() <= half_unit,
-        "{what}: {ours} {printed}"
-    );
 }
 
 #[test]

@@ -13,7 +13,7 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use leveloff::drill::library::{self, AIRCRAFT, DRILLS};
+use leveloff::drill::library::AIRCRAFT;
 use leveloff::drill::parse::air_word_mps;
 use leveloff::drill::path::{Glide, Outcome};
 use leveloff::drill::{Drill, Kind, Skill, Target};
@@ -28,17 +28,11 @@ use leveloff::units::{DEG, FT, NM};
 use leveloff::why;
 use serde::{Deserialize, Serialize};
 
+use crate::flying::{all_shipped, shipped};
 use crate::kept::pars;
 
 /// Seeds of light air flown in every test run.
 const SEEDS: u64 = 20;
-
-fn shipped() -> impl Iterator<Item = Arc<Drill>> {
-    DRILLS.iter().map(|shipped| match shipped.drill() {
-        Ok(drill) => Arc::new(drill),
-        Err(error) => panic!("{error}"),
-    })
-}
 
 fn in_air(drill: &Drill, air: AirSpec) -> Arc<Drill> {
     Arc::new(Drill {
@@ -100,7 +94,7 @@ fn path_of(drill: &Drill) -> Option<Glide> {
 const CALLED: &str = "no-room-left";
 
 fn path_drills() -> impl Iterator<Item = (Arc<Drill>, Glide)> {
-    let flown_down = shipped().filter(|drill| drill.id != CALLED);
+    let flown_down = all_shipped().filter(|drill| drill.id != CALLED);
     flown_down.filter_map(|drill| path_of(&drill).map(|glide| (drill, glide)))
 }
 
@@ -110,7 +104,7 @@ fn begins_on_it(drill: &Drill, glide: &Glide) -> bool {
 }
 
 fn other_drills() -> impl Iterator<Item = Arc<Drill>> {
-    shipped().filter(|drill| path_of(drill).is_none())
+    all_shipped().filter(|drill| path_of(drill).is_none())
 }
 
 /// The path's figures.
@@ -162,7 +156,7 @@ fn whole(x: f64) -> i64 {
 #[test]
 fn menu_is_tidy() {
     let mut titles = BTreeSet::new();
-    for drill in shipped() {
+    for drill in all_shipped() {
         let (title, about) = (&drill.title, &drill.about);
         assert!(title.chars().count() <= 28, "{title}");
         assert!(about.chars().count() <= 100, "{title}: {about}");
@@ -177,7 +171,7 @@ fn menu_is_tidy() {
 fn every_aeroplane_is_flown() {
     for aeroplane in AIRCRAFT {
         let name = aeroplane.aircraft().expect("it reads").name;
-        let drills = shipped().filter(|drill| drill.aircraft.name == name);
+        let drills = all_shipped().filter(|drill| drill.aircraft.name == name);
         assert!(drills.count() >= 3, "{name}");
     }
 }
@@ -187,7 +181,7 @@ fn every_aeroplane_is_flown() {
 fn every_aeroplane_begins_gently() {
     for aeroplane in AIRCRAFT {
         let name = aeroplane.aircraft().expect("it reads").name;
-        let first = shipped()
+        let first = all_shipped()
             .find(|drill| drill.aircraft.name == name)
             .expect("a drill for it");
         assert!((first.start.path_rad / DEG + 3.0).abs() < 1e-9, "{name}");
@@ -199,17 +193,17 @@ fn every_aeroplane_begins_gently() {
         assert_eq!(step.band_m / FT, to_five(4.0 * rate_mps / FT), "{name}");
         assert!(first.air == AirSpec::default(), "{name}");
     }
-    let first = shipped().next().expect("a first drill");
+    let first = all_shipped().next().expect("a first drill");
     assert_eq!(first.tasks.len(), 1);
 }
 
-/// Bands, stays, allowed times and changes as `product.md` has them. Bands: 4, 2 or 1.5 s of the 3-degree rate where the task
+/// Bands, stays, allowed times and changes follow one rule. Bands: 4, 2 or 1.5 s of the 3-degree rate where the task
 /// begins, to 5 ft and never under 10 ft. Stays: 20 s, or 10 s in the prop trainer. Time: twice (the change at that rate and
 /// 12 s), to 5 s.
 #[test]
 fn numbers_follow_from_the_rate() {
     let mut seen = BTreeSet::new();
-    for drill in shipped() {
+    for drill in all_shipped() {
         let mut from_m = drill.start.altitude_m;
         for task in &drill.tasks {
             let title = &drill.title;
@@ -249,7 +243,7 @@ fn numbers_follow_from_the_rate() {
 /// Staying where the drill began earns no points.
 #[test]
 fn first_holds_start_off_or_do_not_count() {
-    for drill in shipped() {
+    for drill in all_shipped() {
         let Kind::Hold(_) = drill.tasks[0].kind else {
             continue;
         };
@@ -260,7 +254,7 @@ fn first_holds_start_off_or_do_not_count() {
 
 #[test]
 fn lever_left_alone_earns_next_to_nothing() {
-    for drill in shipped() {
+    for drill in all_shipped() {
         for air in [drill.clone(), in_air(&drill, AirSpec::default())] {
             for seed in 1..=3 {
                 let run = hands::fly(air.clone(), seed, &mut Script::default());
@@ -276,7 +270,7 @@ fn lever_left_alone_earns_next_to_nothing() {
 #[test]
 fn lever_left_alone_earns_next_to_nothing_against_par() {
     let mut weighed = 0;
-    for drill in shipped() {
+    for drill in all_shipped() {
         for seed in 0..3 {
             for log in [vec![], vec![(0, 0)]] {
                 let run = hands::fly(drill.clone(), seed, &mut Script::new(log.clone()));
@@ -357,7 +351,7 @@ fn steady_captures_whatever_is_called() {
         kinds.any(|kind| matches!(kind, Kind::Surprise(_)))
     };
     let mut called = 0;
-    for drill in shipped().filter(is_surprise) {
+    for drill in all_shipped().filter(is_surprise) {
         let still = in_air(&drill, AirSpec::default());
         for seed in 1..=SEEDS {
             let score = score::score(&steady_run(&still, seed));
@@ -437,9 +431,7 @@ fn rides_nearly_every_path_in_light_air(seeds: u64) {
 
 #[test]
 fn where_a_go_around_is_always_called_everybody_is_called() {
-    let drill = shipped()
-        .find(|drill| drill.id == CALLED)
-        .expect("it ships");
+    let drill = shipped(CALLED);
     let mut hands: Vec<Box<dyn Hand>> = vec![
         Box::new(Steady::new(&drill)),
         Box::new(Steady::with(&drill, Traits::green())),
@@ -592,7 +584,7 @@ fn flown_anew(golden: &Golden) -> Golden {
     };
     Golden {
         model: MODEL_VERSION,
-        drills: shipped().map(entry).collect(),
+        drills: all_shipped().map(entry).collect(),
     }
 }
 
@@ -628,7 +620,7 @@ fn print_golden() {
 
 #[test]
 fn a_drill_practises_what_its_tasks_ask() {
-    let of = |id| Skill::of(&library::drill(id).unwrap().drill().unwrap());
+    let of = |id| Skill::of(&shipped(id));
     assert_eq!(of("catch-the-sink"), Skill::Stop);
     assert_eq!(of("into-the-quarry"), Skill::Stop);
     assert_eq!(of("post-for-the-hut"), Skill::GoAndStop);

@@ -1,11 +1,10 @@
 //! A newcomer's first week, simulated: thirty runs over seven days, each of the drill that `next` names, by a beginner whose
 //! level-off comes late and gets better. Then the real program says what a coach would say.
 
-use std::sync::Arc;
 use std::time::SystemTime;
 
 use jiff::{Timestamp, ToSpan, tz::TimeZone};
-use leveloff::drill::{lesson, library};
+use leveloff::drill::lesson;
 use leveloff::hands;
 use leveloff::logbook::Logbook;
 use leveloff::progress::next::Reason;
@@ -14,6 +13,7 @@ use leveloff::run::Recording;
 use leveloff::run::recording::HandName;
 use leveloff::sim::air::noise::{Noise, Stream};
 
+use crate::flying::shipped;
 use crate::folder::Folder;
 use crate::kept::{pars, weigh};
 use crate::pilots::{Fault, Style, again};
@@ -42,7 +42,7 @@ fn flown_week(folder: &Folder) -> Vec<Flown> {
         let today = at.date();
         let so_far: Vec<&Flown> = flown.iter().collect();
         let told = next(&ladder, &so_far, today, None).unwrap().now;
-        let drill = Arc::new(library::drill(&told.drill).unwrap().drill().unwrap());
+        let drill = shipped(&told.drill);
         let left = (1.0 - n as f64 / KNOWS_FROM).max(0.0);
         let fault = Fault::LevelOffLate {
             by_s: LATE_S * left,
@@ -69,9 +69,7 @@ fn flown_week(folder: &Folder) -> Vec<Flown> {
 }
 
 fn start(folder: &Folder) -> Start {
-    Start::on(80, 24)
-        .env("LANG", "C.UTF-8")
-        .args(&["--data", folder.path().to_str().unwrap()])
+    Start::on(80, 24).args(&["--data", folder.path().to_str().unwrap()])
 }
 
 /// Whether each rung of the ladder, in order, was passed, judged by the week alone.

@@ -1,4 +1,6 @@
-//! Helpers that several test modules share: aeroplanes, drills from text, states on speed, roots.
+//! Helpers that several test modules share: aeroplanes, drills that ship or from text, states on speed, roots.
+
+use std::sync::Arc;
 
 use leveloff::drill::reader::{FileError, Source};
 use leveloff::drill::{Drill, library, parse};
@@ -23,12 +25,48 @@ pub const SLUGGISH: [(&str, &str); 9] = [
     ("pitch_hold_s", "5.6"),
 ];
 
+/// Fails unless two values are as near to each other as the tolerance says.
+#[track_caller]
+pub fn close(what: &str, ours: f64, wanted: f64, tolerance: f64) {
+    assert!(
+        (ours - wanted).abs() <= tolerance,
+        "{what}: {ours}, wanted {wanted} within {tolerance}"
+    );
+}
+
 /// A shipped aeroplane.
 pub fn aircraft(name: &str) -> Aircraft {
     library::aircraft(name)
         .unwrap_or_else(|| panic!("{name} ships"))
         .aircraft()
         .unwrap()
+}
+
+/// The text of a shipped aeroplane with other values for some of its keys.
+pub fn edited(id: &str, changes: &[(&str, &str)]) -> String {
+    let shipped = library::aircraft(id).unwrap_or_else(|| panic!("{id} ships"));
+    let mut text = shipped.text.to_string();
+    for (key, value) in changes {
+        let start = format!("{key} ");
+        let line = text.lines().find(|line| line.starts_with(&start)).unwrap();
+        text = text.replace(line, &format!("{key} = {value}"));
+    }
+    text
+}
+
+/// A shipped drill by its file's stem.
+pub fn shipped(id: &str) -> Arc<Drill> {
+    let text = library::drill(id).unwrap_or_else(|| panic!("{id} ships"));
+    whole(text)
+}
+
+/// The shipped drills, in the order in which they teach.
+pub fn all_shipped() -> impl Iterator<Item = Arc<Drill>> {
+    library::DRILLS.iter().map(whole)
+}
+
+fn whole(text: &library::Shipped) -> Arc<Drill> {
+    Arc::new(text.drill().unwrap_or_else(|error| panic!("{error}")))
 }
 
 /// A drill from its text, with the shipped aeroplanes.
@@ -38,6 +76,15 @@ pub fn drill(text: &str) -> Result<Drill, FileError> {
         text,
     };
     parse::parse("drill", source, &library::find_shipped_aircraft)
+}
+
+/// A drill of an aeroplane from the lines of its start, which may go on with its air, and of each of its tasks.
+pub fn of_tasks(aircraft: &str, start: &str, tasks: &[impl AsRef<str>]) -> Arc<Drill> {
+    let mut text = format!("title = 'T'\nabout = 'A'\naircraft = '{aircraft}'\n[start]\n{start}\n");
+    for task in tasks {
+        text += &format!("[[task]]\n{}\n", task.as_ref());
+    }
+    Arc::new(drill(&text).unwrap_or_else(|error| panic!("{error}\n{text}")))
 }
 
 /// An aeroplane that keeps the angle of attack at 0 with the thrust along the path, of constant thrust: the conditions of

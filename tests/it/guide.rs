@@ -2,11 +2,9 @@
 //! its own.
 
 use std::path::Path;
-use std::sync::Arc;
 use std::time::Duration;
 
 use leveloff::drill::guide::{FIRST_FLIGHT, Guide, parse};
-use leveloff::drill::library;
 use leveloff::drill::reader::Source;
 use leveloff::drill::{Aids, guide::When};
 use leveloff::tui::flight::{Flight, Pilot};
@@ -14,6 +12,7 @@ use leveloff::tui::guided::{Guided, NEAR, is_captured};
 use leveloff::tui::key_lever::Touch;
 
 use crate::bad_drills::{complaint, corpus};
+use crate::flying;
 use crate::pty_harness::{LIMIT, Start};
 
 /// A minute of flying on a loaded machine.
@@ -42,7 +41,7 @@ fn every_bad_guide_is_refused_where_it_is_wrong() {
 #[test]
 fn what_ships_is_about_a_minute_on_the_first_jet_in_still_air() {
     let guide = shipped();
-    let drill = library::drill(&guide.drill).unwrap().drill().unwrap();
+    let drill = flying::shipped(&guide.drill);
     assert_eq!(drill.aircraft.name, "first jet");
     assert_eq!(drill.air, leveloff::sim::air::AirSpec::default());
     assert_eq!(guide.cues[0].when, When::AfterS(0.0));
@@ -52,7 +51,7 @@ fn what_ships_is_about_a_minute_on_the_first_jet_in_still_air() {
 #[test]
 fn done_as_nearly_as_is_let_pass_it_is_captured() {
     let guide = shipped();
-    let drill = Arc::new(library::drill(&guide.drill).unwrap().drill().unwrap());
+    let drill = flying::shipped(&guide.drill);
     let asked: Vec<f64> = guide.cues.iter().filter_map(|cue| cue.lever).collect();
     assert_eq!(asked.len(), 4);
     for sides in 0..16_u32 {
@@ -79,7 +78,7 @@ fn done_as_nearly_as_is_let_pass_it_is_captured() {
 
 #[test]
 fn from_a_first_start_to_the_capture_by_the_keys_it_asks_for() {
-    let mut pty = Start::on(80, 24).env("LANG", "C.UTF-8").spawn();
+    let mut pty = Start::on(80, 24).spawn();
     pty.wait_text("f: your first flight, guided");
     pty.send("f");
     pty.wait_text("space begins");

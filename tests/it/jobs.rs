@@ -1,15 +1,15 @@
 //! Work beside the screen: jobs that panic, and jobs that are given up.
 
-use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use leveloff::drill::library;
 use leveloff::run::Run;
 use leveloff::tui::effort::{attempt, go_on_if};
 use leveloff::tui::job::Job;
 use leveloff::tui::prepared::{Prepared, Sheet};
+
+use crate::flying::shipped;
 
 fn wait(job: &mut Job) -> Result<Run, String> {
     let since = Instant::now();
@@ -68,7 +68,7 @@ fn what_breaks_down_says_why_and_what_is_given_up_does_not_go_on() {
 
 #[test]
 fn a_brief_that_is_asked_for_last_waits_for_no_other() {
-    let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
+    let drill = shipped("catch-the-sink");
     let mut prepared = Prepared::default();
     (0..40).for_each(|index| prepared.ask(index, &drill, Sheet::of));
     let since = Instant::now();

@@ -8,7 +8,7 @@ use std::path::Path;
 use std::sync::{Arc, LazyLock, Mutex, OnceLock};
 
 use leveloff::brief::{DrillBrief, PowerCard};
-use leveloff::drill::{Drill, library};
+use leveloff::drill::Drill;
 use leveloff::hands::{self, Brief, Script};
 use leveloff::logbook::Logbook;
 use leveloff::logbook::cache::seed_that_matters;
@@ -19,6 +19,7 @@ use leveloff::tui::prepared::Sheet;
 use leveloff::why::explain::Brief as Planned;
 use leveloff::why::{self, Pars, Weighed};
 
+use crate::flying::shipped;
 use crate::folder::Folder;
 
 /// Values by their inputs. A test waits only for the value that it needs itself.
@@ -80,7 +81,7 @@ pub fn lay_pars(data: &Path) {
         let folder = Folder::new();
         let logbook = Logbook::at(folder.path().to_path_buf());
         for id in ["catch-the-sink", "quarry-stair"] {
-            let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+            let drill = shipped(id);
             logbook.pars(&drill, 0, &mut |_| {});
         }
         let files = fs::read_dir(folder.join("par")).unwrap();

@@ -10,6 +10,7 @@ use leveloff::run::recording::HandName;
 use leveloff::score::score_against;
 use leveloff::why::Pars;
 
+use crate::flying::shipped;
 use crate::pilots::{Fault, Style, pilot};
 
 /// Four beginners: the program's own, and three that share no code with it, each with a typical fault.
@@ -80,7 +81,7 @@ fn the_ladder_reads_and_takes_help_away_and_never_gives_it_back() {
         .filter(|skill| {
             let mut rungs = ladder.rungs.iter();
             rungs.any(|rung| {
-                let drill = library::drill(&rung.drill).unwrap().drill().unwrap();
+                let drill = shipped(&rung.drill);
                 Skill::of(&drill) == *skill
             })
         })

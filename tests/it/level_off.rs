@@ -1,20 +1,13 @@
 //! Level-off, descent and engine arithmetic against published rules of thumb: how far each rule is from the exact figure, and
 //! from the flight of the aeroplanes.
 
-use super::flying::{NAMES, aircraft, follow, root, stops, trimmed};
+use super::flying::{NAMES, aircraft, close, follow, root, stops, trimmed};
 use leveloff::brief::PathBrief;
 use leveloff::brief::path::{Descent, Flier};
 use leveloff::sim::dynamics::State;
 use leveloff::sim::math::{sin, tan};
 use leveloff::sim::trim;
 use leveloff::units::{DEG, FPM, FT, G, KT, NM, TICK_S, TICKS_PER_S};
-
-fn close(what: &str, ours: f64, printed: f64, half_unit: f64) {
-    assert!(
-        (ours - printed).abs() <= half_unit,
-        "{what}: {ours} {printed}"
-    );
-}
 
 #[test]
 fn units_are_what_they_are_defined_as() {
@@ -68,14 +61,6 @@ fn three_degree_rate_of_the_aeroplanes_is_near_the_rule() {
 fn one_in_sixty_is_a_little_low() {
     // The navigator's 1-in-60 rule; the exact figure computed: tan 1 deg x 60 = 1.0473, so the rule is 4.7 % low.
     close("60 tan 1 deg", 60.0 * tan(DEG), 1.0473, 0.000_05);
-}
-
-#[test]
-fn feet_per_nautical_mile() {
-    // Computed, with 6076.12 ft to the mile.
-    for (slope_deg, feet) in [(3.0, 318.4), (3.25, 345.0), (3.5, 371.6), (4.0, 424.9)] {
-        close("ft per nm", NM * tan(slope_deg * DEG) / FT, feet, 0.05);
-    }
 }
 
 /// The flight of the deck jet from a steady descent at 1,000 ft/min, with level power set at 450 m.

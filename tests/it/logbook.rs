@@ -19,6 +19,7 @@ use leveloff::run::Recording;
 use leveloff::run::recording::HandName;
 use leveloff::score::{Key, Score, score};
 
+use crate::flying::shipped;
 use crate::folder::Folder;
 
 struct Flown {
@@ -268,7 +269,7 @@ fn a_folder_that_cannot_be_made_says_what_to_try() {
 
 #[test]
 fn a_line_tells_the_means_over_the_tasks_that_have_a_figure() {
-    let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
+    let drill = shipped("quarry-stair");
     let run = hands::fly(drill.clone(), 7, &mut Steady::new(&drill));
     let score = score(&run);
     let entry = Entry::weighed(&Recording::of(&run), &drill, &score, &[]);

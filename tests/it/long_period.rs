@@ -4,7 +4,7 @@
 //! Lanchester's (*Aerodonetics*, 1908): period pi sqrt(2) V/g, damping (CD/CL)/sqrt(2). Uniform air comes from putting the
 //! altitude back after every tick: the standard's falling density would shorten the swing by about 1 % at 130 kt.
 
-use super::flying::{root, textbook, trimmed};
+use super::flying::{close, root, textbook, trimmed};
 use leveloff::sim::air::Wind;
 use leveloff::sim::aircraft::Aircraft;
 use leveloff::sim::dynamics::{State, step};
@@ -29,13 +29,6 @@ fn closed_form(cl: f64, cd: f64, speed_kt: f64, path_deg: f64) -> (f64, f64) {
     let per_s = G / (speed_kt * KT);
     let frequency = per_s * (2.0 * cos * cos - 2.0 * k0 * sin).sqrt();
     (frequency, (2.0 * k0 - sin) * per_s / (2.0 * frequency))
-}
-
-fn close(what: &str, ours: f64, wanted: f64, tolerance: f64) {
-    assert!(
-        (ours - wanted).abs() <= tolerance,
-        "{what}: {ours} {wanted}"
-    );
 }
 
 #[test]

@@ -5,12 +5,13 @@ use std::fmt::Write as _;
 use std::time::Instant;
 
 use jiff::civil::date;
-use leveloff::drill::{Skill, library};
+use leveloff::drill::Skill;
 use leveloff::sim::air::noise::{Noise, Stream};
 use serde_json::json;
 
+use crate::flying::all_shipped;
 use crate::folder::Folder;
-use crate::pty_harness::{Pty, Start};
+use crate::pty_harness::{Pty, Start, peak_kib};
 
 const RUNS: usize = 36_500;
 const A_DAY: usize = 10;
@@ -18,10 +19,7 @@ const A_DAY: usize = 10;
 fn filled() -> Folder {
     let folder = Folder::new();
     let mut noise = Noise::new(1, Stream::Learner);
-    let drills: Vec<_> = library::DRILLS
-        .iter()
-        .map(|shipped| shipped.drill().unwrap())
-        .collect();
+    let drills: Vec<_> = all_shipped().collect();
     let mut lines = String::new();
     for n in 0..RUNS {
         let drill = &drills[(noise.share() * drills.len() as f64) as usize];
@@ -48,24 +46,14 @@ fn filled() -> Folder {
 
 /// The peak memory of the program so far, MB.
 fn memory_mb(pty: &Pty) -> f64 {
-    let status = std::fs::read_to_string(format!("/proc/{}/status", pty.pid())).unwrap();
-    let line = status
-        .lines()
-        .find(|line| line.starts_with("VmHWM"))
-        .unwrap();
-    let kb: f64 = line.split_whitespace().nth(1).unwrap().parse().unwrap();
-    kb / 1000.0
+    peak_kib(pty.pid()).unwrap() as f64 / 1000.0
 }
 
 #[test]
 #[ignore = "measures the machine"]
 fn ten_years_are_seen_at_once() {
     let folder = filled();
-    let start = || {
-        Start::on(140, 40)
-            .env("LANG", "C.UTF-8")
-            .args(&["--data", folder.path().to_str().unwrap()])
-    };
+    let start = || Start::on(140, 40).args(&["--data", folder.path().to_str().unwrap()]);
     let (mut menu_s, mut so_far_s, mut log_s, mut memory) = (vec![], vec![], vec![], 0.0_f64);
     for _ in 0..5 {
         let since = Instant::now();

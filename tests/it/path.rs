@@ -9,11 +9,11 @@ use std::f64::consts::TAU;
 use std::sync::Arc;
 
 use super::cli::Shell;
-use super::flying::{aircraft, drill};
+use super::flying::{aircraft, all_shipped, close, drill};
 use leveloff::brief::PathBrief;
 use leveloff::brief::path::{Descent, Flier};
 use leveloff::drill::path::{Call, Outcome};
-use leveloff::drill::{Drill, Glide, Kind, Target, library};
+use leveloff::drill::{Drill, Glide, Kind, Target};
 use leveloff::hands::{self, Hand, Script, Sight, Steady};
 use leveloff::run::moves::{Lever, LeverMove};
 use leveloff::run::{End, Recording, Run};
@@ -22,13 +22,6 @@ use leveloff::sim::air::Wind;
 use leveloff::sim::dynamics::{State, step};
 use leveloff::sim::trim;
 use leveloff::units::{DEG, FPM, FT, KT, NM, TICK_S};
-
-fn close(what: &str, ours: f64, wanted: f64, tolerance: f64) {
-    assert!(
-        (ours - wanted).abs() <= tolerance,
-        "{what}: {ours}, wanted {wanted}"
-    );
-}
 
 /// The variable parts of a test's drill. The default is a path of 3.5 degrees from 3.1 nm, 80 ft, gates at 2, 1 and 0.5 nm.
 struct Made<'a> {
@@ -644,8 +637,7 @@ impl Hand for Sagging {
 #[test]
 fn every_call_can_be_flown() {
     let (mut calls, mut late, mut inside, mut stalled) = (0, 0, 0, 0);
-    for shipped in library::DRILLS {
-        let drill = Arc::new(shipped.drill().unwrap());
+    for drill in all_shipped() {
         if !matches!(drill.tasks.last().unwrap().kind, Kind::Path(_)) {
             continue;
         }

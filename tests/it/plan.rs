@@ -18,7 +18,7 @@ use leveloff::units::{FPM, FT, KT, NM, TICK_S};
 use leveloff::why::{self, Pars};
 use serde_json::Value;
 
-use super::flying::{NAMES, aircraft, drill};
+use super::flying::{NAMES, aircraft, all_shipped, drill, shipped};
 use super::kept::{briefed, pars};
 
 /// Flies a brief from its JSON. The lever moves to each setting at 0.4 a second.
@@ -126,20 +126,19 @@ fn is_drawn(drill: &Drill) -> bool {
 /// Checks one part of the shipped drills: the library is split so that the parts run in parallel.
 fn check_part(part: usize, parts: usize) {
     let (mut sum, mut count) = (0.0, 0.0);
-    for shipped in library::DRILLS.iter().skip(part).step_by(parts) {
-        let drill = Arc::new(shipped.drill().unwrap());
+    for drill in all_shipped().skip(part).step_by(parts) {
         // Drawn tasks have no recipe, and one drill ends in a go-around.
-        if is_drawn(&drill) || shipped.id == "no-room-left" {
+        if is_drawn(&drill) || drill.id == "no-room-left" {
             continue;
         }
         let flown = flown(&drill);
         let points = flown.score.points.unwrap();
-        assert!(points >= 70.0, "{}: {points:.1}", shipped.id);
+        assert!(points >= 70.0, "{}: {points:.1}", drill.id);
         let by_json = flown.by_json.points.unwrap();
         assert!(
             (points - by_json).abs() <= 5.0,
             "{}: {points:.1} by the hand, {by_json:.1} by the script",
-            shipped.id
+            drill.id
         );
         (sum, count) = (sum + points, count + 1.0);
     }
@@ -291,7 +290,7 @@ fn count_made_up(seeds: std::ops::Range<u64>) -> (u64, f64, Vec<String>) {
 /// On a path that always ends in a call, the brief says what the call asks.
 #[test]
 fn the_brief_of_a_path_that_can_only_be_left_goes_around() {
-    let drill = Arc::new(library::drill("no-room-left").unwrap().drill().unwrap());
+    let drill = shipped("no-room-left");
     let recipes = plan::recipes(&drill);
     assert_eq!(recipes, [Some(vec![plan::Move::FULL_POWER])]);
     let run = hands::fly(drill.clone(), 0, &mut Brief::new(&drill));
@@ -356,10 +355,7 @@ fn a_path_of_an_hour_is_planned_in_bounded_time() {
 #[test]
 #[ignore = "plans all that ships and 400 made-up drills; run it in release"]
 fn table_of_what_plans_take() {
-    let shipped = library::DRILLS.iter().map(|shipped| {
-        let drill = Arc::new(shipped.drill().unwrap());
-        (shipped.id.to_string(), drill)
-    });
+    let shipped = all_shipped().map(|drill| (drill.id.clone(), drill));
     let all = shipped.chain((0..400).map(|seed| (format!("made up {seed}"), made_up(seed))));
     let took = all.map(|(what, drill)| (first_recipe(&drill).1, what));
     let mut took: Vec<(usize, String)> = took.collect();
@@ -381,7 +377,7 @@ fn a_move_a_little_off_does_not_spoil_it() {
         "supply-ship",
         "swell-from-the-west",
     ] {
-        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let drill = shipped(id);
         let brief = serde_json::to_value(briefed(&drill)).unwrap();
         let drill = still(&drill);
         let pars = pars(&drill, SEED);
@@ -610,7 +606,7 @@ fn the_cue_of_a_rate_lies_on_the_way_to_it() {
         ("a-rate-and-no-more", vec![600.0, 400.0, 700.0]),
         ("slow-then-down", vec![600.0]),
     ] {
-        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let drill = shipped(id);
         let recipes = plan::recipes(&drill).into_iter().flatten();
         let rates = recipes.filter_map(|moves| moves.into_iter().find(|m| m.when == When::ToGoFpm));
         let cues: Vec<f64> = rates.map(|cue| cue.value).collect();
@@ -726,8 +722,7 @@ fn coarse_steps_end_where_ticks_do() {
     const MOST_M: f64 = 0.05;
     const MOST_ROUGH_M: f64 = 1.5 * FT;
     for id in ["quarry-stair", "gannet-ledges", "long-way-down"] {
-        let shipped = library::DRILLS.iter().find(|drill| drill.id == id);
-        let drill = shipped.unwrap().drill().unwrap();
+        let drill = shipped(id);
         let start = drill.world(1);
         for ticks in [32, 16, 8] {
             let ticks = Model::ticks_for(&drill.aircraft, ticks);

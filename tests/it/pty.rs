@@ -13,7 +13,7 @@ const DOWN: &str = "\x1b[B";
 const ENTER: &str = "\r";
 
 fn start() -> Start {
-    Start::on(80, 24).env("LANG", "C.UTF-8")
+    Start::on(80, 24)
 }
 
 fn flying(start: Start) -> Pty {
@@ -229,11 +229,7 @@ fn a_window_that_calls_itself_endless_is_drawn_in_part() {
         |text| text.contains("ft/min") && text.contains("paused"),
         LIMIT,
     );
-    let status = std::fs::read_to_string(format!("/proc/{}/status", pty.pid())).expect("it runs");
-    let peak = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
-    let kib: u64 = peak
-        .and_then(|peak| peak.trim().trim_end_matches(" kB").parse().ok())
-        .expect("a size");
+    let kib = crate::pty_harness::peak_kib(pty.pid()).expect("it runs");
     assert!(kib < 64 << 10, "{kib} KiB");
     pty.send("\x03");
     assert_eq!(pty.exit_code(), 130);

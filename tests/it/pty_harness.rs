@@ -53,7 +53,7 @@ pub struct Start {
 }
 
 impl Start {
-    /// On a screen of that size, with `TERM=xterm-256color`, a data folder of its own and no answers.
+    /// On a screen of that size, with `TERM=xterm-256color`, `LANG=C.UTF-8`, a data folder of its own and no answers.
     pub fn on(cols: u16, rows: u16) -> Self {
         Self {
             cols,
@@ -547,6 +547,15 @@ fn wait_until(limit: Duration, what: &str, mut met: impl FnMut() -> bool) {
 /// The system's state letter of a process: `T` for stopped.
 fn state(pid: u32) -> Option<char> {
     stat(pid)?.0
+}
+
+/// The most memory that a process has taken so far, if it still runs.
+pub fn peak_kib(pid: u32) -> Option<u64> {
+    let status = std::fs::read_to_string(format!("/proc/{pid}/status")).ok()?;
+    let peak = status
+        .lines()
+        .find_map(|line| line.strip_prefix("VmHWM:"))?;
+    peak.trim().trim_end_matches(" kB").parse().ok()
 }
 
 fn child_of(parent: u32) -> Option<u32> {

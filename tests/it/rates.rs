@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use super::flying::{aircraft, drill, root};
+use super::flying::{aircraft, close, drill, of_tasks, root};
 use leveloff::drill::{Drill, Kind};
 use leveloff::hands::{self, Hand, Script, Sight, Steady};
 use leveloff::run::Run;
@@ -14,21 +14,9 @@ use leveloff::score::{self, Figure, Key, TaskScore};
 use leveloff::sim::trim;
 use leveloff::units::{DEG, FPM, FT};
 
-fn close(what: &str, ours: f64, wanted: f64, tolerance: f64) {
-    assert!(
-        (ours - wanted).abs() <= tolerance,
-        "{what}: {ours}, wanted {wanted}"
-    );
-}
-
 fn made(aircraft: &str, altitude_ft: f64, air: &str, tasks: &[String]) -> Arc<Drill> {
-    let mut text = format!(
-        "title = 'T'\nabout = 'A'\naircraft = '{aircraft}'\n[start]\naltitude_ft = {altitude_ft}\n[air]\n{air}\n"
-    );
-    for task in tasks {
-        text += &format!("[[task]]\n{task}\n");
-    }
-    Arc::new(drill(&text).unwrap_or_else(|error| panic!("{error}\n{text}")))
+    let start = format!("altitude_ft = {altitude_ft}\n[air]\n{air}");
+    of_tasks(aircraft, &start, tasks)
 }
 
 fn rate(to_fpm: f64, band_fpm: f64, hold_s: f64, within_s: f64) -> String {

@@ -38,6 +38,9 @@ use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
 use ratatui::style::Color;
 
+use crate::flying::{all_shipped, shipped};
+use crate::pty::lever;
+
 const MONO: Theme = Theme {
     depth: Depth::Mono,
     background: Background::Dark,
@@ -96,10 +99,7 @@ impl Drop for Seat {
 
 impl Seat {
     fn new(name: &str, size: (u16, u16), theme: Theme) -> Seat {
-        let drills = library::DRILLS
-            .iter()
-            .map(|shipped| Arc::new(shipped.drill().unwrap()));
-        Seat::before(drills.collect(), name, size, theme)
+        Seat::before(all_shipped().collect(), name, size, theme)
     }
 
     fn before(drills: Vec<Arc<Drill>>, name: &str, size: (u16, u16), theme: Theme) -> Seat {
@@ -130,11 +130,6 @@ impl Seat {
         let _ = std::fs::remove_dir_all(&folder);
         let settings = Settings {
             aids,
-            echo: EchoChoice::Off,
-            seed: Some(7),
-            air: None,
-            pilot: None,
-            theme,
             options,
             ..settings(folder.clone(), theme)
         };
@@ -225,6 +220,30 @@ impl Seat {
             .map(row)
             .collect::<Vec<_>>()
             .join("\n")
+    }
+
+    fn logbook(&self) -> Logbook {
+        Logbook::at(self.folder.clone())
+    }
+
+    /// The latest run in the logbook.
+    fn recording(&self) -> Recording {
+        let id = self.logbook().latest_id().unwrap().expect("a run");
+        self.logbook().recording(&id).unwrap()
+    }
+
+    /// The setting in the row of numbers, %.
+    fn lever(&mut self) -> f64 {
+        lever(&self.text()).expect("the lever is told")
+    }
+
+    /// The clock at the end of the head, s.
+    fn clock_s(&mut self) -> f64 {
+        let text = self.text();
+        let head = text.lines().next().unwrap();
+        let clock = head.split_whitespace().last().unwrap();
+        let (minutes, seconds) = clock.split_once(':').expect("a clock");
+        60.0 * minutes.parse::<f64>().unwrap() + seconds.parse::<f64>().unwrap()
     }
 
     fn write(&mut self, text: &str) {
@@ -508,23 +527,15 @@ fn too_small_a_screen_pauses_the_flight() {
     let mut seat = Seat::new("small", SMALL, MONO);
     seat.on_the_stair(2.0);
     seat.app.resized(60, 20, seat.now);
-    let before = seat.text();
+    let before_s = seat.clock_s();
     seat.app.resized(80, 24, seat.now);
     seat.wait(3.0);
     let after = seat.text();
     assert!(after.contains("paused: space goes on"), "{after}");
-    let clock = |text: &str| {
-        text.lines()
-            .next()
-            .unwrap()
-            .split_whitespace()
-            .last()
-            .map(str::to_string)
-    };
-    assert_eq!(clock(&before), clock(&after), "no time was flown");
+    assert_eq!(seat.clock_s(), before_s, "no time was flown");
     seat.key(KeyCode::Char(' '));
     seat.wait(2.0);
-    assert_ne!(clock(&after), clock(&seat.text()), "and now it is");
+    assert!(seat.clock_s() > before_s, "and now it is");
 }
 
 #[test]
@@ -532,35 +543,20 @@ fn the_lever_moves_on_screen_with_the_key() {
     let mut seat = Seat::new("lever", SMALL, MONO);
     seat.key(KeyCode::Enter);
     seat.key(KeyCode::Enter);
-    let lever = |seat: &mut Seat| {
-        let text = seat.text();
-        let line = text
-            .lines()
-            .find(|line| line.contains("lever ") && line.contains('%'))
-            .unwrap();
-        let after = line.split("lever").nth(1).unwrap();
-        after
-            .split('%')
-            .next()
-            .unwrap()
-            .trim_matches([' ', '>'])
-            .parse::<f64>()
-            .unwrap()
-    };
-    let before = lever(&mut seat);
+    let before = seat.lever();
     seat.key(KeyCode::Up);
     seat.wait(0.3);
-    let tapped = lever(&mut seat);
+    let tapped = seat.lever();
     assert!(
         (tapped - before - 1.0).abs() < 0.11,
         "{before} to {tapped}: a tap is 1 %"
     );
     seat.key(KeyCode::Char('6'));
     seat.wait(1.5);
-    assert_eq!(lever(&mut seat), 60.0);
+    assert_eq!(seat.lever(), 60.0);
     seat.key(KeyCode::Home);
     seat.wait(1.5);
-    assert_eq!(lever(&mut seat), 100.0);
+    assert_eq!(seat.lever(), 100.0);
 }
 
 #[test]
@@ -595,7 +591,7 @@ fn a_run_that_is_left_is_kept_before_its_debrief() {
     seat.on_the_stair(3.0);
     seat.key(KeyCode::Char('q'));
     let text = seat.text();
-    let entries = Logbook::at(seat.folder.clone()).entries().unwrap().entries;
+    let entries = seat.logbook().entries().unwrap().entries;
     assert_eq!(entries.len(), 1);
     assert!(entries[0].left && !entries[0].complete);
     assert!(text.contains("You left at"), "{text}");
@@ -691,8 +687,7 @@ fn guesses_made_before_flying_stand_beside_the_truth_and_are_kept() {
     seat.wait(6.0);
     seat.key(KeyCode::Char('q'));
 
-    let drill = library::drill("quarry-stair").unwrap();
-    let predict = Predict::of(crate::kept::briefed(&Arc::new(drill.drill().unwrap())));
+    let predict = Predict::of(crate::kept::briefed(&shipped("quarry-stair")));
     let text = seat.text();
     insta::assert_snapshot!("debrief_guessed_80x24", text);
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
@@ -700,10 +695,9 @@ fn guesses_made_before_flying_stand_beside_the_truth_and_are_kept() {
         let line = question.compare(guess);
         assert!(text.contains(&line), "{line} in {text}");
     }
-    let logbook = Logbook::at(seat.folder.clone());
-    let kept = |id: &str| logbook.recording(id).unwrap();
-    let first = logbook.latest_id().unwrap().unwrap();
-    assert_eq!(kept(&first).guesses, [Some(40.5), Some(70.0)]);
+    let logbook = seat.logbook();
+    let first = seat.recording();
+    assert_eq!(first.guesses, [Some(40.5), Some(70.0)]);
 
     // The same from the list of runs, where the plan has to be made again: the screen does not wait for it.
     seat.key(KeyCode::Esc);
@@ -727,8 +721,8 @@ fn guesses_made_before_flying_stand_beside_the_truth_and_are_kept() {
     let entries = logbook.entries().unwrap().entries;
     let ids: Vec<String> = entries.into_iter().map(|entry| entry.id).collect();
     assert_eq!(ids.len(), 2);
-    let second = ids.iter().find(|id| **id != first).unwrap();
-    assert!(kept(second).guesses.is_empty());
+    let second = ids.iter().find(|id| **id != first.id).unwrap();
+    assert!(logbook.recording(second).unwrap().guesses.is_empty());
 }
 
 #[test]
@@ -747,10 +741,7 @@ fn an_empty_line_passes_a_question_over() {
     let text = seat.text();
     assert!(text.contains("Level-off: you said 56 ft"), "{text}");
     assert!(!text.contains("Level power: you said"), "{text}");
-    let logbook = Logbook::at(seat.folder.clone());
-    let id = logbook.latest_id().unwrap().unwrap();
-    let kept = logbook.recording(&id).unwrap();
-    assert_eq!(kept.guesses, [None, Some(56.0)]);
+    assert_eq!(seat.recording().guesses, [None, Some(56.0)]);
 }
 
 #[test]

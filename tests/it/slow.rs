@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use super::flying::{NAMES, aircraft, drill};
+use super::flying::{NAMES, aircraft, close, drill};
 use leveloff::drill::{Drill, Kind};
 use leveloff::run::{End, Run};
 use leveloff::score::metrics::Key;
@@ -53,13 +53,6 @@ fn idle_then_level(drill: &Arc<Drill>, at_kt: f64, off: i32, until_s: u64) -> Ru
 fn lowest_ft(run: &Run) -> f64 {
     let states = run.trace().states().iter();
     states.fold(0.0, |low, s| f64::min(low, s.h_m / FT - FROM_FT))
-}
-
-fn close(what: &str, ours: f64, wanted: f64, tolerance: f64) {
-    assert!(
-        (ours - wanted).abs() <= tolerance,
-        "{what}: {ours}, wanted {wanted}"
-    );
 }
 
 /// An aeroplane, its start (kt fast, lever), level power, and for each speed (kt fast) at which that is set: slow after (s)

@@ -5,13 +5,14 @@ use std::hint::black_box;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
+use leveloff::drill::Drill;
 use leveloff::drill::parse::air_word_mps;
-use leveloff::drill::{Drill, library};
 use leveloff::run::Run;
 use leveloff::sim::air::{AirSpec, Wind};
 use leveloff::sim::dynamics::{State, step};
 use leveloff::units::TICK_S;
 
+use crate::flying::shipped;
 use crate::pty::{flying_on, lever};
 use crate::pty_harness::{Answers, LIMIT, Pty, Start};
 
@@ -26,7 +27,6 @@ const SIZE: (u16, u16) = (140, 40);
 
 fn start() -> Start {
     Start::on(SIZE.0, SIZE.1)
-        .env("LANG", "C.UTF-8")
         .env("COLORTERM", "truecolor")
         .answers(Answers::White)
 }
@@ -132,7 +132,7 @@ fn ns_a_call(calls: u32, mut go: impl FnMut()) -> f64 {
 fn time_and_memory_of_a_tick() {
     const TICKS: u32 = 20_000;
     const BOUND_CYCLES: f64 = 290.0;
-    let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
+    let drill = shipped("quarry-stair");
     let (state, wind) = {
         let run = Run::new(drill.clone(), 5);
         (*run.world().state(), *run.world().wind())

@@ -18,7 +18,7 @@ fn linear([red, green, blue]: [u8; 3]) -> Linear {
 }
 
 /// W3C, Web Content Accessibility Guidelines 2.2, relative luminance and contrast ratio.
-fn contrast(a: [u8; 3], b: [u8; 3]) -> f64 {
+pub fn contrast(a: [u8; 3], b: [u8; 3]) -> f64 {
     let luminance = |colour| {
         let [red, green, blue] = linear(colour);
         0.2126 * red + 0.7152 * green + 0.0722 * blue

@@ -1,14 +1,13 @@
 //! A coach's class: a thousand recordings of four drills, flown again on all cores. Not run by default: it measures the machine.
 
 use std::process::Command;
-use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use leveloff::drill::library;
 use leveloff::hands;
 use leveloff::run::Recording;
 use serde_json::Value;
 
+use crate::flying::shipped;
 use crate::folder::Folder;
 use crate::pilots::{Fault, Style, again, crew};
 use crate::pty_harness::Start;
@@ -28,7 +27,7 @@ fn sent() -> Folder {
     let folder = Folder::new();
     let crew = crew();
     for id in DRILLS {
-        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let drill = shipped(id);
         for learner in 0..LEARNERS {
             for turn in 0..RUNS_EACH {
                 let style: Style = crew[(learner % 6) as usize];
@@ -86,7 +85,7 @@ fn a_thousand_recordings_are_told_soon_and_completely() {
         assert_eq!(drill["runs"], LEARNERS * RUNS_EACH);
         assert_eq!(drill["learners"].as_array().unwrap().len() as u64, LEARNERS);
     }
-    let mut pty = Start::on(80, 24).env("LANG", "C.UTF-8").args(&args).spawn();
+    let mut pty = Start::on(80, 24).args(&args).spawn();
     pty.wait_text("flying runs again [");
     pty.wait_for(|text| text.contains(" a run"), Duration::from_secs(200));
     assert_eq!(pty.exit_code(), 0);

@@ -4,7 +4,7 @@ use std::fmt::Write;
 use std::ops::Range;
 use std::sync::Arc;
 
-use leveloff::drill::{Drill, Target, library};
+use leveloff::drill::{Drill, Target};
 use leveloff::hands::{self, Brief, Hand, Script, Sight};
 use leveloff::plan::{Move, When, recipe::half_percent};
 use leveloff::run::recording::HandName;
@@ -13,7 +13,7 @@ use leveloff::score::{story, working};
 use leveloff::why::par::is_needed;
 use leveloff::why::{LineKind, Pars, Weighed};
 
-use crate::flying::drill as made_of;
+use crate::flying::{all_shipped, drill as made_of, of_tasks, shipped};
 use crate::kept::{by_brief, pars, weigh};
 
 /// A way to fly badly.
@@ -248,7 +248,7 @@ fn who_flies_badly_reads_what_to_do_differently() {
     ];
     let mut told = String::new();
     for (id, ways) in flown {
-        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let drill = shipped(id);
         let pars = pars(&drill, 1);
         ways.into_iter()
             .for_each(|how| told += &page(id, pars, &drill, how));
@@ -268,7 +268,7 @@ fn who_makes_the_right_moves_late_reads_by_how_much_and_when_they_are_due() {
         ("supply-ship", "until 3.13 nm out"),
         ("onto-the-shelf", "until 2.98 nm out"),
     ] {
-        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let drill = shipped(id);
         let pars = pars(&drill, 1);
         let page = page(id, pars, &drill, Waits(4.0));
         let first = page.lines().nth(1).unwrap();
@@ -282,7 +282,7 @@ fn who_makes_the_right_moves_late_reads_by_how_much_and_when_they_are_due() {
 #[test]
 fn who_was_no_lower_than_the_better_flight_is_told_when_to_stop() {
     let id = "catch-the-sink";
-    let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+    let drill = shipped(id);
     let log = vec![(96, 143), (21 * 64, 500), (33 * 64, 350)];
     let run = hands::fly(drill.clone(), 1, &mut Script::new(log));
     let first = weigh(&run, Some(pars(&drill, 1))).first;
@@ -296,7 +296,7 @@ fn who_was_no_lower_than_the_better_flight_is_told_when_to_stop() {
 /// Full power while a descent is running that has to be stopped later comes too early; it is not the wrong way.
 #[test]
 fn power_that_will_be_needed_is_not_called_the_wrong_way() {
-    let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
+    let drill = shipped("catch-the-sink");
     let run = hands::fly(drill.clone(), 1, &mut Script::new(vec![(64, 1000)]));
     let weighed = weigh(&run, Some(pars(&drill, 1)));
     let told = weighed.told();
@@ -321,7 +321,7 @@ fn advice_does_not_end_on_a_power_that_does_not_hold() {
         ("half-a-mile-low", vec![(64, 0)], "holds the path"),
         ("a-mile-out", vec![(64, 0)], "holds the path"),
     ] {
-        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let drill = shipped(id);
         let run = hands::fly(drill.clone(), 1, &mut Script::new(log));
         let weighed = weigh(&run, Some(pars(&drill, 1)));
         let told = weighed.told();
@@ -336,7 +336,7 @@ fn advice_does_not_end_on_a_power_that_does_not_hold() {
 /// Par is the mean over phases of looks, so that a run of the same hand may be a hundredth below it.
 #[test]
 fn what_is_shown_as_par_is_praised_as_par() {
-    let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
+    let drill = shipped("catch-the-sink");
     let mut steady = hands::built_in(HandName::Steady, &drill, 0).unwrap();
     let run = hands::fly(drill.clone(), 0, &mut *steady);
     let weighed = weigh(&run, Some(pars(&drill, 0)));
@@ -352,7 +352,7 @@ fn what_is_shown_as_par_is_praised_as_par() {
 /// The line and the figure of the score count the same time.
 #[test]
 fn too_steep_is_as_long_in_the_bill_as_among_the_figures() {
-    let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
+    let drill = shipped("catch-the-sink");
     let mut green = hands::built_in(HandName::Green, &drill, 0).unwrap();
     let run = hands::fly(drill.clone(), 0, &mut *green);
     let weighed = weigh(&run, Some(pars(&drill, 0)));
@@ -367,7 +367,7 @@ fn too_steep_is_as_long_in_the_bill_as_among_the_figures() {
 #[test]
 fn who_moves_far_too_much_is_not_told_that_it_came_a_little_late() {
     let id = "level-over-the-tarn";
-    let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+    let drill = shipped(id);
     let run = hands::fly(drill.clone(), 1, &mut Script::new(vec![(128, 230)]));
     let first = weigh(&run, Some(pars(&drill, 1))).first;
     assert!(!first.contains("late:"), "{first}");
@@ -379,12 +379,7 @@ fn who_moves_far_too_much_is_not_told_that_it_came_a_little_late() {
 /// A person answers within a second: a first move 0.7 s after the better flight's is not late, 1.6 s after is.
 #[test]
 fn who_answers_within_a_second_is_not_late() {
-    let drill = Arc::new(
-        library::drill("half-a-mile-on-it")
-            .unwrap()
-            .drill()
-            .unwrap(),
-    );
+    let drill = shipped("half-a-mile-on-it");
     let pars = pars(&drill, 1);
     let [soon, late] = [1.6, 2.5].map(|s| page(&drill.id, pars, &drill, Waits(s)));
     assert!(!soon.contains("moved"), "{soon}");
@@ -414,12 +409,11 @@ fn what_is_flawless_to_the_hundredth_needs_no_par() {
 #[ignore = "a page to read"]
 fn read_them_all() {
     let [only, how] = ["ONLY", "HOW"].map(|name| std::env::var(name).ok());
-    for shipped in library::DRILLS {
-        let id = &shipped.id;
-        if only.as_ref().is_some_and(|only| *only != *id) {
+    for drill in all_shipped() {
+        let id = &drill.id;
+        if only.as_ref().is_some_and(|only| only != id) {
             continue;
         }
-        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
         let pars = pars(&drill, 1);
         for badly in ALL {
             if how
@@ -434,7 +428,7 @@ fn read_them_all() {
 
 #[test]
 fn a_call_has_its_points_in_reach_and_is_told_either_way() {
-    let drill = Arc::new(library::drill("no-room-left").unwrap().drill().unwrap());
+    let drill = shipped("no-room-left");
     let pars = pars(&drill, 1);
     let weighed = |log: &[(u64, u16)]| {
         let run = hands::fly(drill.clone(), 1, &mut Script::new(log.to_vec()));
@@ -509,7 +503,7 @@ fn who_climbs_too_steeply_is_not_told_to_keep_the_power_up() {
 
 #[test]
 fn a_lever_that_was_hardly_moved_is_told_where_it_was_left() {
-    let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
+    let drill = shipped("catch-the-sink");
     let pars = pars(&drill, 1);
     let run = hands::fly(drill, 1, &mut Script::new(vec![(4 * 64, 213)]));
     let first = weigh(&run, Some(pars)).first;
@@ -540,7 +534,7 @@ fn who_goes_with_what_is_left_and_stops_nowhere_never_levelled_off() {
 /// Six taps, three a second, are one move, not six moves too small to count.
 #[test]
 fn who_taps_slowly_has_moved_the_lever() {
-    let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
+    let drill = shipped("catch-the-sink");
     let pars = pars(&drill, 1);
     let taps = (0..6).map(|tap| (64 + 21 * tap, 213 - 10 * tap as u16));
     let run = hands::fly(drill, 1, &mut Script::new(taps.collect()));
@@ -575,10 +569,7 @@ fn who_makes_one_move_too_many_is_told_where_to_leave_the_lever() {
 
 /// A lever script on one task, flown and weighed.
 fn weighed(aircraft: &str, start: &str, task: &str, log: Vec<(u64, u16)>) -> Weighed {
-    let text = format!(
-        "title = 'T'\nabout = 'A'\naircraft = '{aircraft}'\n[start]\n{start}\n[[task]]\n{task}\n"
-    );
-    let drill = Arc::new(made_of(&text).unwrap());
+    let drill = of_tasks(aircraft, start, &[task]);
     let pars = pars(&drill, 1);
     weigh(&hands::fly(drill, 1, &mut Script::new(log)), Some(pars))
 }
@@ -626,7 +617,7 @@ fn a_few_turns_at_the_beginning_are_no_going_to_and_fro() {
 
 /// The first sentence for a lever script, (s, thousandths), on a drill that ships.
 fn first_on(id: &str, log: &[(f64, u16)]) -> String {
-    let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+    let drill = shipped(id);
     let log = log.iter().map(|(t_s, lever)| ((64.0 * t_s) as u64, *lever));
     let run = hands::fly(drill.clone(), 1, &mut Script::new(log.collect()));
     weigh(&run, Some(pars(&drill, 1))).first
@@ -634,7 +625,7 @@ fn first_on(id: &str, log: &[(f64, u16)]) -> String {
 
 /// The first sentence for the flight of `steady` with `by` thousandths more lever for some seconds.
 fn par_but(id: &str, s: Range<f64>, by: i32) -> String {
-    let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+    let drill = shipped(id);
     let steady = &pars(&drill, 1).steady;
     let [from, to] = [s.start, s.end].map(|s| (64.0 * s) as u64);
     let lever = |tick: u64| {
@@ -689,7 +680,6 @@ fn a_lever_that_stood_still_was_not_off_by_turns() {
     assert!(!first.contains("at a time"), "{first}");
 }
 
-/// Full power to the end is a worse fault than its lateness, and no wrong idea of level power.
 /// Power on and off about what holds the height kept, in place of coming down: that is no lack of corrections.
 #[test]
 fn who_chases_far_from_the_number_is_not_told_that_nothing_was_corrected() {
@@ -714,6 +704,7 @@ fn who_chases_far_from_the_number_is_not_told_that_nothing_was_corrected() {
     );
 }
 
+/// Full power to the end is a worse fault than its lateness, and no wrong idea of level power.
 #[test]
 fn who_leaves_it_at_full_power_is_told_that() {
     let first = first_on("level-over-the-tarn", &[(13.0, 1000)]);
@@ -739,7 +730,7 @@ fn how_long_something_lasted_is_told_to_the_tenth() {
         full.first
     );
 
-    let drill = Arc::new(library::drill("no-room-left").unwrap().drill().unwrap());
+    let drill = shipped("no-room-left");
     let run = hands::fly(drill.clone(), 1, &mut Script::new(Vec::new()));
     let weighed = weigh(&run, Some(pars(&drill, 1)));
     let (called, _) = run.legs()[0].approach.called.unwrap();
@@ -789,7 +780,7 @@ fn who_levels_off_beyond_the_number_did_so_far_too_late() {
 /// of the bill.
 #[test]
 fn an_earlier_task_that_cost_nearly_as_much_is_told_first() {
-    let drill = Arc::new(library::drill("cliff-top").unwrap().drill().unwrap());
+    let drill = shipped("cliff-top");
     let run = hands::fly(drill.clone(), 1, &mut Script::new(Vec::new()));
     let weighed = weigh(&run, Some(pars(&drill, 1)));
     let told = weighed.told();
@@ -810,7 +801,7 @@ fn who_made_one_move_is_not_told_to_make_smaller_ones() {
 /// The time from the beginning of a line to an uncalled go-around.
 #[test]
 fn who_goes_around_uncalled_is_told_how_long_that_took() {
-    let drill = Arc::new(library::drill("onto-the-shelf").unwrap().drill().unwrap());
+    let drill = shipped("onto-the-shelf");
     let pars = pars(&drill, 1);
     let run = hands::fly(drill, 1, &mut Script::new(vec![(2 * 64, 1000)]));
     let weighed = weigh(&run, Some(pars));
@@ -823,7 +814,7 @@ fn who_goes_around_uncalled_is_told_how_long_that_took() {
 /// The first sentence is about the line that led into the surface, which is line 1 of the bill.
 #[test]
 fn the_line_that_led_to_a_fault_is_the_first() {
-    let drill = Arc::new(library::drill("boat-slip").unwrap().drill().unwrap());
+    let drill = shipped("boat-slip");
     let pars = pars(&drill, 1);
     let run = hands::fly(drill.clone(), 1, &mut Beginner::new(&drill, NeverLevels));
     let weighed = weigh(&run, Some(pars));
@@ -841,7 +832,7 @@ fn the_line_that_led_to_a_fault_is_the_first() {
 #[test]
 fn who_keeps_the_first_move_too_long_is_told_for_how_long() {
     let first = |id: &str, longer_s: f64| {
-        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let drill = shipped(id);
         let pars = pars(&drill, 1);
         let run = hands::fly(
             drill.clone(),

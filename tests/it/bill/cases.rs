@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use leveloff::drill::{Drill, library};
+use leveloff::drill::Drill;
 use leveloff::hands::{self, Script};
 use leveloff::reach::{Reach, Stretch};
 use leveloff::run::Run;
@@ -11,15 +11,12 @@ use leveloff::why::explain::evidence::signs::{self, Motion};
 use leveloff::why::explain::{Brief, Inquiry, cures};
 use leveloff::why::{Case, LineKind};
 
-use crate::flying::drill;
+use crate::flying::{of_tasks, shipped};
 use crate::kept::pars;
 
 /// One task of the deck jet, level at 1,500 ft, with a lever log: (s, thousandths).
 fn flown(task: &str, log: &[(u64, u16)]) -> Run {
-    let text = format!(
-        "title = 'T'\nabout = 'A'\naircraft = 'deck jet'\n[start]\naltitude_ft = 1500\n[[task]]\n{task}\n"
-    );
-    by(Arc::new(drill(&text).unwrap()), log)
+    by(of_tasks("deck jet", "altitude_ft = 1500", &[task]), log)
 }
 
 fn by(drill: Arc<Drill>, log: &[(u64, u16)]) -> Run {
@@ -68,7 +65,7 @@ fn power_is_off_by_what_it_came_back_to_and_on_a_path_by_nothing() {
     let case = first(&run);
     let off = case.power_off().unwrap();
     assert!((off - (case.scale.level - 0.34)).abs() < 1e-9, "{off}");
-    let path = Arc::new(library::drill("onto-the-shelf").unwrap().drill().unwrap());
+    let path = shipped("onto-the-shelf");
     assert_eq!(first(&by(path, &[(2, 300)])).power_off(), None);
 }
 

@@ -3,19 +3,15 @@
 use std::fmt::Write;
 use std::sync::Arc;
 
-use leveloff::drill::{Drill, library};
+use leveloff::drill::Drill;
 use leveloff::hands::{self, Hand, Script, Sight, Steady};
 use leveloff::run::Run;
 use leveloff::sim::world::Fault;
 use leveloff::units::{FT, TICKS_PER_S};
 use leveloff::why::{Line, LineKind};
 
-use crate::flying::drill as made_of;
+use crate::flying::{drill as made_of, shipped};
 use crate::kept::{pars, weigh};
-
-fn shipped(id: &str) -> Arc<Drill> {
-    Arc::new(library::drill(id).unwrap().drill().unwrap())
-}
 
 /// Flies like `steady`, but believes the aeroplane to be at another altitude.
 struct Mistaken {

@@ -2,14 +2,13 @@
 
 use std::sync::Arc;
 
-use leveloff::drill::library;
 use leveloff::export::excerpt;
 use leveloff::hands::{self, Script};
 use leveloff::run::Run;
 use leveloff::run::recording::HandName;
 use leveloff::units::{FT, KT, TICK_S};
 
-use crate::flying::drill as made_of;
+use crate::flying::{drill as made_of, shipped};
 use crate::kept::{pars, weigh};
 
 #[test]
@@ -22,7 +21,7 @@ fn a_practice_begins_as_the_run_stood_a_few_seconds_before_its_line() {
         "a-rate-and-no-more",
         "what-the-rock-calls",
     ] {
-        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let drill = shipped(id);
         let pars = pars(&drill, 2);
         let mut green = hands::built_in(HandName::Green, &drill, 2).unwrap();
         let run = hands::fly(drill.clone(), 2, &mut *green);

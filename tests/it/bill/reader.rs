@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use leveloff::drill::{Drill, library};
+use leveloff::drill::Drill;
 use leveloff::hands::{self, Script, Sight};
 use leveloff::run::{Run, Travel};
 use leveloff::units::{KT, NM};
@@ -12,6 +12,7 @@ use leveloff::why::{self, Line, LineKind};
 
 use super::strange::{self, Way};
 use super::table;
+use crate::flying::{all_shipped, shipped};
 use crate::kept::{by_brief, pars, weigh};
 
 /// Time from the last move to looking again, ticks.
@@ -255,7 +256,7 @@ fn who_has_only_the_sentence_does_better() {
     ];
     let mut shares = Vec::new();
     for id in ["a-rate-and-no-more", "stair-in-the-breeze", "short-turf"] {
-        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let drill = shipped(id);
         for (_, share, sentence) in ways.iter().flat_map(|way| all_done(&drill, *way)) {
             println!("{share:.2?} {sentence}");
             shares.extend(share);
@@ -278,7 +279,7 @@ fn what_is_told_of_the_brief_is_all_of_it() {
         "boat-slip",
         "a-rate-and-no-more",
     ] {
-        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let drill = shipped(id);
         let pars = pars(&drill, 1);
         let run = hands::fly(drill.clone(), 1, &mut Script::new(Vec::new()));
         let weighed = weigh(&run, Some(pars));
@@ -302,10 +303,8 @@ fn pages_of_readers() {
     let asked = std::env::var("DRILLS").unwrap_or_default();
     let drills: Vec<Arc<Drill>> = match asked.parse::<u64>() {
         Ok(count) => (0..count).map(|n| table::drill(16_000 + n)).collect(),
-        Err(_) => library::DRILLS
-            .iter()
+        Err(_) => all_shipped()
             .filter(|drill| asked.is_empty() || asked.split(',').any(|id| id == drill.id))
-            .map(|drill| Arc::new(drill.drill().unwrap()))
             .collect(),
     };
     let mut all: BTreeMap<LineKind, [usize; 4]> = BTreeMap::new();

@@ -7,7 +7,7 @@ use std::fs;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use leveloff::drill::{Drill, Target, library};
+use leveloff::drill::{Drill, Target};
 use leveloff::hands::{self, Brief, Hand, Script, Sight, Steady};
 use leveloff::plan::When;
 use leveloff::run::Run;
@@ -15,6 +15,7 @@ use leveloff::run::recording::HandName;
 use leveloff::why::{LineKind, Pars, Weighed};
 use serde::{Deserialize, Serialize};
 
+use crate::flying::shipped;
 use crate::kept::weigh;
 
 use super::table::{faults, rightly};
@@ -35,10 +36,6 @@ struct Pair {
 fn file(kind: LineKind) -> PathBuf {
     let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/it/data/bill");
     folder.join(format!("{}.json", kind.key()))
-}
-
-fn shipped(id: &str) -> Arc<Drill> {
-    Arc::new(library::drill(id).unwrap().drill().unwrap())
 }
 
 fn flown(drill: &Arc<Drill>, seed: u64, log: &[(u64, u16)]) -> Run {

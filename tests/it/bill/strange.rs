@@ -9,6 +9,7 @@ use leveloff::run::Run;
 use leveloff::sim::trim;
 use leveloff::why::{LineKind, Weighed};
 
+use crate::flying::shipped;
 use crate::kept::{by_brief, pars, weigh};
 
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -157,7 +158,7 @@ pub fn run_of(drill: &Arc<Drill>, way: Way) -> Run {
 }
 
 fn run_by_id(id: &str, way: Way) -> Run {
-    run_of(&Arc::new(library::drill(id).unwrap().drill().unwrap()), way)
+    run_of(&shipped(id), way)
 }
 
 fn flown(id: &str, way: Way) -> Weighed {
@@ -286,7 +287,7 @@ fn late_is_told_where_it_was_the_waiting_that_cost() {
 /// Steps of one per cent are neither a lever left alone nor waiting.
 #[test]
 fn many_small_moves_are_moves() {
-    let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
+    let drill = shipped("catch-the-sink");
     let steps = (0..20).map(|n| (64 * (2 + 2 * n), 365 - 10 * n as u16));
     let run = hands::fly(drill.clone(), 1, &mut Script::new(steps.collect()));
     let weighed = weigh(&run, Some(pars(&drill, 1)));

@@ -6,7 +6,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::thread;
 use std::time::Instant;
 
-use leveloff::drill::{Drill, Kind, Target, library};
+use leveloff::drill::{Drill, Kind, Target};
 use leveloff::hands;
 use leveloff::reach;
 use leveloff::run::recording::HandName;
@@ -15,7 +15,7 @@ use leveloff::units::KT;
 use leveloff::why::explain::Brief;
 use leveloff::why::{Bill, Case, Line, LineKind, Pars};
 
-use crate::flying::{NAMES, drill as made_of};
+use crate::flying::{NAMES, drill as made_of, shipped};
 use crate::kept::{pars, weigh};
 use crate::pilots::{Fault, Style, crew, pilot};
 use crate::plan::made_up;
@@ -433,7 +433,7 @@ fn table_of_names() {
 /// in reach alone, with the references known, take 5 ms.
 #[test]
 fn a_bill_takes_no_time() {
-    let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
+    let drill = shipped("quarry-stair");
     let pars = pars(&drill, 1);
     let mut hand = hands::built_in(HandName::Green, &drill, 1).unwrap();
     let run = hands::fly(drill.clone(), 1, &mut *hand);

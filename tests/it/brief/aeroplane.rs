@@ -9,19 +9,20 @@ use leveloff::sim::aircraft::{Aircraft, Engine, EngineKind};
 use leveloff::sim::stability::Phugoid;
 use leveloff::units::{DEG, FPM, FT, G, KT};
 
-use super::{assert_near, assert_readable, reference, shipped};
+use super::{assert_readable, reference};
+use crate::flying::{aircraft, close};
 
 #[test]
 fn the_page_holds_the_reference_values() {
     for row in reference("rows") {
         let number = |key: &str| row[key].as_f64().unwrap();
-        let aircraft = shipped(row["aircraft"].as_str().unwrap()).at_mass(number("mass_kg"));
+        let aircraft = aircraft(row["aircraft"].as_str().unwrap()).at_mass(number("mass_kg"));
         let page = AeroplanePage::new(&aircraft, number("altitude_m"));
         let at = |deg: i32| page.trim.iter().find(|trim| trim.path_deg == deg).unwrap();
         let near = |what: &str, ours: f64, key: &str, share: f64| {
             let wanted = number(key);
             let name = format!("{} {what}", aircraft.name);
-            assert_near(&name, ours, wanted, share * wanted.abs());
+            close(&name, ours, wanted, share * wanted.abs());
         };
         near("level speed", at(0).speed_mps, "level_speed_mps", 1e-9);
         near("level lever", at(0).lever.unwrap(), "level_lever", 1e-9);
@@ -62,11 +63,11 @@ fn the_page_holds_the_reference_values() {
 fn descents_carry_on_as_in_the_reference() {
     for row in reference("lever_effects") {
         let number = |key: &str| row[key].as_f64().unwrap();
-        let aircraft = shipped(row["aircraft"].as_str().unwrap());
+        let aircraft = aircraft(row["aircraft"].as_str().unwrap());
         let page = AeroplanePage::new(&aircraft, number("altitude_m"));
         // The two slopes are taken over different small moves.
         let slope = number("fpm_per_percent_lever");
-        assert_near("slope", page.fpm_per_percent, slope, 1e-3 * slope);
+        close("slope", page.fpm_per_percent, slope, 1e-3 * slope);
         let from = number("from_fpm");
         let carry = page
             .carry_on
@@ -74,7 +75,7 @@ fn descents_carry_on_as_in_the_reference() {
             .find(|carry| carry.from_fpm == from)
             .unwrap();
         let near = |ours: Option<f64>, key: &str, within: f64| {
-            assert_near(key, ours.unwrap(), number(key), within);
+            close(key, ours.unwrap(), number(key), within);
         };
         near(carry.first_stop_ft, "first_stop_ft", 0.01);
         near(carry.first_stop_s, "first_stop_s", 0.001);
@@ -86,7 +87,7 @@ fn descents_carry_on_as_in_the_reference() {
 #[test]
 fn a_descent_the_lever_cannot_hold_is_null() {
     // The prop trainer's idle holds less than 1000 ft/min.
-    let carry = CarryOn::from(&shipped("prop trainer"), 450.0, -1000.0);
+    let carry = CarryOn::from(&aircraft("prop trainer"), 450.0, -1000.0);
     assert!(!carry.can_be_flown);
     assert_eq!(carry.first_stop_ft, None);
     assert_eq!(carry.swings_back_to_ft, None);
@@ -94,7 +95,7 @@ fn a_descent_the_lever_cannot_hold_is_null() {
 
 #[test]
 fn the_json_keeps_the_contract() {
-    let page = AeroplanePage::new(&shipped("prop trainer"), 1500.0 * FT);
+    let page = AeroplanePage::new(&aircraft("prop trainer"), 1500.0 * FT);
     let json = serde_json::to_value(&page).unwrap();
     assert_eq!(json["schema"], 1);
     assert_eq!(json["name"], "prop trainer");
@@ -112,7 +113,7 @@ fn the_json_keeps_the_contract() {
         let speed = row["speed_mps"].as_f64().unwrap();
         let path = row["path_deg"].as_f64().unwrap() * DEG;
         let fpm = row["vertical_speed_fpm"].as_f64().unwrap();
-        assert_near("vertical speed", fpm, speed * path.sin() / FPM, 1e-9);
+        close("vertical speed", fpm, speed * path.sin() / FPM, 1e-9);
     }
     // Six degrees up are beyond this engine: null, not left out.
     assert!(trim[12]["lever"].is_null() && trim[12].get("lever").is_some());
@@ -133,7 +134,7 @@ fn pages_are_readable() {
 
 #[test]
 fn on_speed_goes_with_the_root_of_mass() {
-    let page = AeroplanePage::new(&shipped("deck jet"), 450.0);
+    let page = AeroplanePage::new(&aircraft("deck jet"), 450.0);
     assert_eq!(page.speeds.len(), 5);
     let first = page.speeds[0];
     assert_eq!(
@@ -142,7 +143,7 @@ fn on_speed_goes_with_the_root_of_mass() {
     );
     for row in &page.speeds {
         let wanted = first.on_speed_kt * (row.mass_kg / first.mass_kg).sqrt();
-        assert_near("on speed", row.on_speed_kt, wanted, 1e-9);
+        close("on speed", row.on_speed_kt, wanted, 1e-9);
         assert!(row.stall_kt < row.on_speed_kt);
     }
 }
@@ -170,7 +171,7 @@ fn textbook(weight_n: f64, area_m2: f64, cd0: f64, k: f64, cl_on: f64, cl_stall:
             slow_s: 1.0,
             quick_s: 1.0,
         },
-        ..shipped("deck jet")
+        ..aircraft("deck jet")
     }
 }
 
@@ -219,34 +220,34 @@ fn the_drag_curve_is_the_textbooks() {
             let aircraft = textbook(weight_n, area_m2, example.cd0, example.k, cl_on, 3.0);
             let curve = DragCurve::of(&aircraft, 0.0);
             let fps = |kt: f64| kt * KT / FT;
-            assert_near("on speed", fps(curve.on_speed_kt), speed_fps, 0.1);
-            assert_near(
+            close("on speed", fps(curve.on_speed_kt), speed_fps, 0.1);
+            close(
                 "minimum drag",
                 fps(curve.min_drag_kt.unwrap()),
                 example.min_drag_fps,
                 0.1,
             );
-            assert_near(
+            close(
                 "minimum power",
                 fps(curve.min_power_kt.unwrap()),
                 example.min_power_fps,
                 0.1,
             );
             let thrust = curve.power_on_speed_w / (curve.on_speed_kt * KT) / LB_N;
-            assert_near("thrust", thrust, thrust_lb, 0.001 * thrust_lb);
+            close("thrust", thrust, thrust_lb, 0.001 * thrust_lb);
             let least = curve
                 .points
                 .iter()
                 .map(|p| p.thrust_n / LB_N)
                 .fold(f64::MAX, f64::min);
-            assert_near(
+            close(
                 "least thrust",
                 least,
                 example.min_thrust_lb,
                 0.002 * example.min_thrust_lb,
             );
             let share = curve.min_drag_kt.unwrap() / curve.min_power_kt.unwrap();
-            assert_near("3^(1/4)", share, 3.0_f64.sqrt().sqrt(), 1e-5);
+            close("3^(1/4)", share, 3.0_f64.sqrt().sqrt(), 1e-5);
         }
     }
 }
@@ -256,7 +257,7 @@ fn the_curve_runs_from_the_stall_past_minimum_drag() {
     for shipped in library::AIRCRAFT {
         let curve = DragCurve::of(&shipped.aircraft().unwrap(), 450.0);
         let (first, last) = (curve.points[0], curve.points[curve.points.len() - 1]);
-        assert_near("stall", first.speed_kt, curve.stall_kt, 1e-6);
+        close("stall", first.speed_kt, curve.stall_kt, 1e-6);
         let min_drag_kt = curve.min_drag_kt.unwrap();
         assert!(last.speed_kt > 1.5 * min_drag_kt);
         assert!(curve.on_speed_kt < min_drag_kt, "{}: back side", shipped.id);
@@ -312,9 +313,9 @@ fn path_stability_levels_lie_where_the_closed_form_puts_them() {
         };
         let on_kt = 0.9 * 140.0;
         let found = level(0.9);
-        assert_near("slope", found.deg_per_kt, closed(on_kt), 2e-4);
+        close("slope", found.deg_per_kt, closed(on_kt), 2e-4);
         let slower = found.deg_per_kt_5_kt_slower.unwrap();
-        assert_near("5 kt slower", slower, closed(on_kt - 5.0), 1e-3);
+        close("5 kt slower", slower, closed(on_kt - 5.0), 1e-3);
         assert_eq!(
             found.slower_is_within,
             Some(slower - found.deg_per_kt <= 0.05)
@@ -324,7 +325,7 @@ fn path_stability_levels_lie_where_the_closed_form_puts_them() {
 
 #[test]
 fn five_knots_slower_may_be_beyond_the_stall() {
-    let mut aircraft = shipped("deck jet");
+    let mut aircraft = aircraft("deck jet");
     aircraft.alpha_stall_rad = aircraft.alpha_on_rad + 0.5 * DEG;
     let found = PathStability::of(&aircraft, 0.0);
     assert_eq!(
@@ -366,16 +367,16 @@ fn the_classic_phugoid_of_a_large_transport() {
     (aircraft.alpha_on_rad, aircraft.alpha_stall_rad) = (0.0, 1.0);
     let swing = LongPeriod::of(&aircraft, 0.0);
     let frequency = core::f64::consts::TAU / swing.classic_period_s;
-    assert_near("frequency", frequency, 0.163, 0.0005);
-    assert_near("damping", swing.classic_damping, 0.065, 0.0005);
+    close("frequency", frequency, 0.163, 0.0005);
+    close("damping", swing.classic_damping, 0.065, 0.0005);
     // At fixed thrust the exact phugoid is the classic one, except for the change of density with height, frozen in both.
-    assert_near(
+    close(
         "exact period",
         swing.period_s.unwrap(),
         swing.classic_period_s,
         0.1,
     );
-    assert_near(
+    close(
         "exact damping",
         swing.damping.unwrap(),
         swing.classic_damping,
@@ -385,10 +386,10 @@ fn the_classic_phugoid_of_a_large_transport() {
 
 #[test]
 fn engines_answer_as_their_law_says() {
-    let seconds = |name: &str| AeroplanePage::new(&shipped(name), 450.0).engine;
+    let seconds = |name: &str| AeroplanePage::new(&aircraft(name), 450.0).engine;
     // One time constant throughout: ln((1 - 0)/(1 - 0.95)) of them.
     let prop = seconds("prop trainer");
-    assert_near(
+    close(
         "prop",
         prop.idle_to_95_s.unwrap(),
         0.4 * 20.0_f64.ln(),
@@ -402,7 +403,7 @@ fn engines_answer_as_their_law_says() {
         let below = at_full * ((1.0 - idle) / (1.0 - half)).ln() - slope * (half - idle);
         let wanted = below + quick * 10.0_f64.ln();
         let answer = seconds(name);
-        assert_near(name, answer.idle_to_95_s.unwrap(), wanted, 1e-3);
+        close(name, answer.idle_to_95_s.unwrap(), wanted, 1e-3);
         assert!(answer.idle_to_95_s.unwrap() < answer.certified_within_s);
         assert_eq!((answer.at_idle_s, answer.above_half_s), (slow, quick));
     }

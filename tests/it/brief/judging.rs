@@ -1,6 +1,6 @@
 //! The messages of `judge` about faulty aeroplanes.
 
-use crate::flying::SLUGGISH;
+use crate::flying::{SLUGGISH, aircraft, edited};
 use leveloff::brief::{Judgement, Severity, judge};
 use leveloff::drill::aircraft_file;
 use leveloff::drill::library;
@@ -8,19 +8,10 @@ use leveloff::drill::reader::Source;
 use leveloff::sim::aircraft::Aircraft;
 use leveloff::units::DEG;
 
-use super::shipped;
-
 /// The late jet's file with some of its lines changed.
 fn file(changes: &[(&str, &str)]) -> String {
-    let mut text = library::aircraft("late jet").unwrap().text.to_string();
-    for (key, value) in changes {
-        let line = text
-            .lines()
-            .find(|line| line.starts_with(&format!("{key} ")))
-            .unwrap();
-        text = text.replace(line, &format!("{key} = {value}"));
-    }
     // Without the extras, whose drag may exceed the rest.
+    let text = edited("late jet", changes);
     text.split("[[extra]]").next().unwrap().to_string()
 }
 
@@ -57,7 +48,7 @@ fn what_ships_is_in_order() {
 
 #[test]
 fn no_level_flight() {
-    let mut weak = shipped("deck jet");
+    let mut weak = aircraft("deck jet");
     if let leveloff::sim::aircraft::EngineKind::Jet { max_thrust_n } = &mut weak.engine.kind {
         *max_thrust_n = 20_000.0;
     }
@@ -91,7 +82,7 @@ fn no_level_flight() {
 
 #[test]
 fn on_speed_beyond_the_stall() {
-    let mut aircraft = shipped("deck jet");
+    let mut aircraft = aircraft("deck jet");
     aircraft.alpha_stall_rad = 8.0 * DEG;
     let judged = judge(&aircraft);
     assert_eq!(judged.len(), 1);
@@ -153,7 +144,7 @@ fn a_growing_swing() {
 #[test]
 fn running_away_without_a_swing() {
     // No file can ask for pitch that follows speed the wrong way.
-    let mut aircraft = shipped("late jet");
+    let mut aircraft = aircraft("late jet");
     aircraft.swing_damping = -1.0;
     let judged = judge(&aircraft);
     let away = sentence(&judged, "runs away");

@@ -3,7 +3,8 @@
 use leveloff::brief::drag_curve::DragCurve;
 use leveloff::drill::library;
 
-use super::{assert_fits, shipped};
+use super::assert_fits;
+use crate::flying::aircraft;
 
 /// The rows between the text above and the axis below, without their labels.
 fn plot(picture: &[String]) -> Vec<Vec<char>> {
@@ -40,7 +41,7 @@ fn it_keeps_its_size_and_its_letters() {
 
 #[test]
 fn the_marks_stand_on_the_curve_where_their_speeds_are() {
-    let curve = DragCurve::of(&shipped("prop trainer"), 300.0);
+    let curve = DragCurve::of(&aircraft("prop trainer"), 300.0);
     let plot = plot(&curve.picture(72, 16));
     let width = plot.iter().map(Vec::len).max().unwrap();
     let (slow_kt, fast_kt) = (curve.points[0].speed_kt, curve.points[40].speed_kt);
@@ -104,7 +105,7 @@ fn every_column_has_its_curve_and_no_gap() {
 
 #[test]
 fn dots_are_slower_than_minimum_drag_only() {
-    let curve = DragCurve::of(&shipped("late jet"), 0.0);
+    let curve = DragCurve::of(&aircraft("late jet"), 0.0);
     let picture = curve.picture(72, 16);
     let shown = plot(&picture);
     let (_, least) = place(&shown, 'D');
@@ -119,7 +120,7 @@ fn dots_are_slower_than_minimum_drag_only() {
     assert!(picture[15].contains(&format!("D minimum drag {:.1}", curve.min_drag_kt.unwrap())));
 
     // With hardly any induced drag there is no back side above the stall.
-    let mut clean = shipped("late jet");
+    let mut clean = aircraft("late jet");
     clean.k = 0.001;
     let front = DragCurve::of(&clean, 0.0);
     assert_eq!(front.min_drag_kt, None);
@@ -130,7 +131,7 @@ fn dots_are_slower_than_minimum_drag_only() {
 
 #[test]
 fn the_axis_names_speeds_under_their_ticks() {
-    let curve = DragCurve::of(&shipped("deck jet"), 300.0);
+    let curve = DragCurve::of(&aircraft("deck jet"), 300.0);
     let picture = curve.picture(72, 16);
     let (axis, names) = (&picture[13], &picture[14]);
     let start = axis.find('+').unwrap() + 1;

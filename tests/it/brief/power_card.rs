@@ -9,7 +9,8 @@ use leveloff::hands::{self, Script};
 use leveloff::plan::When;
 use leveloff::units::{FPM, FT, TICKS_PER_S};
 
-use super::{assert_readable, drill_of, shipped};
+use super::assert_readable;
+use crate::flying::{aircraft, drill as made_of, shipped};
 use crate::kept::card;
 
 const ALTITUDE_FT: f64 = 1500.0;
@@ -17,11 +18,12 @@ const ALTITUDE_FT: f64 = 1500.0;
 const WITHIN: (f64, f64) = (3.5, 110.0);
 
 fn level_flight(name: &str, mass_kg: f64) -> Drill {
-    drill_of(&format!(
+    made_of(&format!(
         "title = \"t\"\nabout = \"a\"\naircraft = \"{name}\"\nmass_kg = {mass_kg}\n\
          [start]\naltitude_ft = {ALTITUDE_FT}\n\
          [[task]]\nhold = {{ altitude_ft = {ALTITUDE_FT}, band_ft = 500, seconds = 120 }}\n"
     ))
+    .unwrap()
 }
 
 /// The moves as a lever script from some seconds into a hold, each made instantly.
@@ -90,7 +92,7 @@ fn every_move_of_every_card_lands_where_it_says() {
 /// A terminal of 80 columns would break a longer row in the middle of a word.
 #[test]
 fn a_printed_card_fits_eighty_columns_and_loses_no_move() {
-    let low = library::drill("no-room-left").unwrap().drill().unwrap();
+    let low = shipped("no-room-left");
     let card = PowerCard::new(&low.aircraft, low.start.altitude_m).unwrap();
     let rows = card.corrections.iter();
     let longest = rows.clone().map(|row| row.line().len()).max();
@@ -153,7 +155,7 @@ fn a_correction_has_three_parts_and_the_third_is_always_needed() {
 /// The touch is necessary: without it the same moves break the promise.
 #[test]
 fn without_the_touch_the_deck_jet_swings_back() {
-    let aircraft = shipped("deck jet");
+    let aircraft = aircraft("deck jet");
     let drill = Arc::new(level_flight("deck jet", aircraft.mass_kg));
     let card = PowerCard::new(&aircraft, ALTITUDE_FT * FT).unwrap();
     let whole = &card.corrections[2];
@@ -166,6 +168,6 @@ fn without_the_touch_the_deck_jet_swings_back() {
 
 #[test]
 fn an_aeroplane_that_cannot_fly_level_has_no_card() {
-    let heavy = shipped("prop trainer").at_mass(1050.0);
+    let heavy = aircraft("prop trainer").at_mass(1050.0);
     assert!(PowerCard::new(&heavy, 15_000.0 * FT).is_none());
 }

@@ -1,7 +1,5 @@
 //! The aeroplane's page and a drill's brief, as the program prints them.
 
-use std::sync::Arc;
-
 use leveloff::brief::{AeroplanePage, PowerCard};
 use leveloff::drill::library;
 use leveloff::export::CAUTION;
@@ -9,6 +7,7 @@ use leveloff::units::FT;
 use serde_json::Value;
 
 use super::{Shell, hold_drill, one_line};
+use crate::flying::shipped;
 use crate::kept::{self, briefed, card};
 
 /// The lines of a text from the first that begins with `start`.
@@ -109,7 +108,7 @@ fn the_brief_of_a_drill_is_told_with_its_card_and_its_caution() {
         "the-late-answer",
         "what-the-rock-calls",
     ] {
-        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let drill = shipped(id);
         let brief = briefed(&drill);
         let altitude_m = PowerCard::altitude_m(&drill);
         let card = card(&drill.aircraft, altitude_m).unwrap();

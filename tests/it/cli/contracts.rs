@@ -15,6 +15,7 @@ use leveloff::why;
 use serde_json::Value;
 
 use super::{Shell, hold_drill, one_line};
+use crate::flying::shipped;
 use crate::kept::pars;
 
 const RESULT_KEYS: &[&str] = &[
@@ -35,7 +36,7 @@ fn keys_at(text: &str, depth: usize) -> Vec<String> {
 }
 
 fn steady(id: &str, seed: u64) -> Run {
-    let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+    let drill = shipped(id);
     let mut steady = hands::built_in(HandName::Steady, &drill, seed).unwrap();
     hands::fly(drill.clone(), seed, &mut *steady)
 }
@@ -267,8 +268,7 @@ fn a_track_tells_the_states_every_four_ticks() {
 #[test]
 fn a_track_has_no_nothing_with_a_sign() {
     let track = |id: &str| {
-        let drill = library::drill(id).unwrap().drill().unwrap();
-        let run = hands::fly(Arc::new(drill), 1, &mut hands::Script::default());
+        let run = hands::fly(shipped(id), 1, &mut hands::Script::default());
         leveloff::export::csv::track(&run)
     };
     let (level, sinks) = (track("quarry-stair"), track("catch-the-sink"));

@@ -50,22 +50,13 @@ fn furnish(shell: &Shell) {
         .file("lever.csv", "t_s,lever\n2.0,0.5\n5.0,0.38\n");
     shell.folder.file("rows.csv", super::fits::ROWS);
     shell.folder.file("flight.csv", FLIGHT);
-    let save = [
-        "simulate",
-        "quarry-stair",
-        "--hand",
-        "pumping",
-        "--save",
-        "--json",
-    ];
-    let id = shell.json(&save)["id"].as_str().unwrap().to_string();
-    let file = |id: &str| shell.folder.join(&format!("data/runs/{id}.json"));
-    let text = fs::read_to_string(file(&id)).unwrap();
+    let id = shell.save("quarry-stair", &["--hand", "pumping"]);
+    let text = fs::read_to_string(shell.recording(&id)).unwrap();
     let mut recording: serde_json::Value = serde_json::from_str(&text).unwrap();
     recording["id"] = ID.into();
     // Another id would break the seal; a run of an earlier version has none.
     recording.as_object_mut().unwrap().remove("seal");
-    fs::write(file(ID), recording.to_string()).unwrap();
+    fs::write(shell.recording(ID), recording.to_string()).unwrap();
     fs::create_dir(shell.folder.join("recordings")).unwrap();
     for name in ["one.json", "other.json", "recordings/one.json"] {
         shell.folder.file(name, &text);
@@ -93,7 +84,7 @@ fn every_example_of_every_help_runs() {
     for line in all {
         if line == "leveloff" || line.starts_with("leveloff fly ") {
             let words: Vec<&str> = line.split_whitespace().skip(1).collect();
-            let pty = Start::on(80, 24).env("LANG", "C.UTF-8").args(&words);
+            let pty = Start::on(80, 24).args(&words);
             let mut pty = pty.spawn();
             if !words.is_empty() {
                 pty.wait_text("ready: space begins");
@@ -291,7 +282,7 @@ fn preferred_aids_are_what_a_drill_opens_with() {
     let config = crate::folder::Folder::new();
     let start = || {
         let args = ["fly", "quarry-stair", "--seed", "5"];
-        let start = Start::on(80, 24).env("LANG", "C.UTF-8").args(&args);
+        let start = Start::on(80, 24).args(&args);
         start.env("XDG_CONFIG_HOME", config.path().to_str().unwrap())
     };
     fs::create_dir_all(config.join("leveloff")).unwrap();

@@ -1,6 +1,6 @@
 //! Files of drills and aeroplanes: where they are looked for, and the messages for bad ones.
 
-use crate::flying::SLUGGISH;
+use crate::flying::{SLUGGISH, edited};
 use leveloff::drill::library;
 
 use super::{Shell, hold_drill, one_line};
@@ -314,24 +314,12 @@ fn check_says_why_a_rate_cannot_be_flown() {
     }
 }
 
-/// A shipped aeroplane's text with some of its lines changed.
-fn changed(id: &str, changes: &[(&str, &str)]) -> String {
-    let shipped = library::aircraft(id).unwrap();
-    changes
-        .iter()
-        .fold(shipped.text.to_string(), |text, (key, value)| {
-            let start = format!("{key} ");
-            let line = text.lines().find(|line| line.starts_with(&start)).unwrap();
-            text.replace(line, &format!("{key} = {value}"))
-        })
-}
-
 #[test]
 fn check_remarks_on_an_aeroplane_below_its_line() {
     let shell = Shell::new();
     shell
         .folder
-        .file("late.toml", changed("late jet", &[("slow_s", "6.0")]));
+        .file("late.toml", edited("late jet", &[("slow_s", "6.0")]));
     shell.folder.file("good.toml", library::AIRCRAFT[0].text);
     let good = shell.good(&["check", "late.toml", "good.toml"]);
     let lines: Vec<&str> = good.lines().collect();
@@ -350,7 +338,7 @@ fn check_refuses_an_aeroplane_that_nobody_can_fly() {
     let shell = Shell::new();
     let sluggish = [&SLUGGISH[..], &[("slow_s", "6.0")]].concat();
     // Without the extras, whose drag would exceed the rest.
-    let wild = changed("late jet", &sluggish);
+    let wild = edited("late jet", &sluggish);
     let wild = wild.split("[[extra]]").next().unwrap();
     shell.folder.file("wild.toml", wild);
     let err = shell.bad(2, &["check", "wild.toml"]);

@@ -193,36 +193,6 @@ fn an_aeroplane_brings_its_speed_and_power() {
 }
 
 #[test]
-fn the_table_begins_where_one_says() {
-    let shell = Shell::new();
-    for (from, wanted) in [
-        ("2.4", vec![2.4, 2.0, 1.0, 0.5]),
-        ("0.5", vec![0.5]),
-        ("0.1", vec![0.1]),
-    ] {
-        let args = [
-            "gates",
-            "--slope",
-            "3",
-            "--deck-ft",
-            "0",
-            "--speed-kt",
-            "100",
-            "--json",
-            "--from-nm",
-            from,
-        ];
-        let card = shell.json(&args);
-        let gates = card["gates"].as_array().unwrap();
-        let found: Vec<f64> = gates
-            .iter()
-            .map(|gate| gate["distance_nm"].as_f64().unwrap())
-            .collect();
-        assert_eq!(found, wanted);
-    }
-}
-
-#[test]
 fn what_is_out_of_range_is_refused() {
     let shell = Shell::new();
     let good = [

@@ -16,10 +16,7 @@ use leveloff::sim::math::Digest;
 
 /// Saves a run of a hand and returns its file.
 fn keep(shell: &Shell, drill: &str, more: &[&str]) -> PathBuf {
-    let args = ["simulate", drill, "--save", "--json"];
-    let id = shell.json(&[&args[..], more].concat())["id"].clone();
-    let id = id.as_str().unwrap();
-    shell.folder.join(&format!("data/runs/{id}.json"))
+    shell.recording(&shell.save(drill, more))
 }
 
 fn text(path: &Path) -> &str {
@@ -332,16 +329,12 @@ fn two_runs_of_a_drill_stand_side_by_side_and_others_do_not() {
 fn on_a_terminal_the_one_opens_with_the_other_beside_it() {
     let shell = Shell::with_pars();
     let sent = |hand| {
-        let kept = keep(&shell, "catch-the-sink", &["--hand", hand]);
-        let id = kept.file_stem().unwrap().to_str().unwrap().to_string();
-        (shell.folder.join(&format!("data/runs/{id}.json")), id)
+        let id = shell.save("catch-the-sink", &["--hand", hand]);
+        (shell.recording(&id), id)
     };
     let ((green, _), (steady, steady_id)) = (sent("green"), sent("steady"));
     let args = ["compare", text(&green), text(&steady)];
-    let mut pty = Start::on(140, 40)
-        .env("LANG", "C.UTF-8")
-        .args(&args)
-        .spawn();
+    let mut pty = Start::on(140, 40).args(&args).spawn();
     let screen = pty.wait_text(&format!("dotted: run {steady_id}, 75 points"));
     for part in ["Catch the sink   debrief", "69 points", "hand steady"] {
         assert!(screen.contains(part), "{part} is not on\n{screen}");
@@ -364,7 +357,7 @@ fn on_a_terminal_the_debrief_of_a_file_opens_with_the_notes_beside_it() {
     let sent = shell.folder.file("sent.json", fs::read(&kept).unwrap());
     shell.good(&["note", text(&sent), "Earlier next time."]);
     let id = kept.file_stem().unwrap().to_str().unwrap();
-    let start = || Start::on(140, 40).env("LANG", "C.UTF-8");
+    let start = || Start::on(140, 40);
     let mut pty = start().args(&["debrief", text(&sent)]).spawn();
     let screen = pty.wait_text("q leave");
     for part in [

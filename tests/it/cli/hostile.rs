@@ -31,16 +31,9 @@ fn ends(mut command: Command) -> Outcome {
 
 /// Saves a run where there is a logbook already, so that its pars are kept as well.
 fn saved(shell: &Shell) -> String {
-    let args = [
-        "simulate",
-        "catch-the-sink",
-        "--hand",
-        "steady",
-        "--save",
-        "--json",
-    ];
-    shell.good(&args);
-    shell.json(&args)["id"].as_str().unwrap().to_string()
+    let save = || shell.save("catch-the-sink", &["--hand", "steady"]);
+    save();
+    save()
 }
 
 /// Puts something else in the place of a file.
@@ -106,7 +99,7 @@ fn only_regular_files_of_a_sensible_size_are_read() {
 fn a_recording_that_says_too_much_ends_all_the_same() {
     let shell = Shell::with_pars();
     let id = saved(&shell);
-    let file = shell.folder.join(&format!("data/runs/{id}.json"));
+    let file = shell.recording(&id);
     let text = fs::read_to_string(&file).unwrap();
     let (body, _) = text.rsplit_once(",\"seal\"").unwrap();
     let ticks = body.split_once("\"ticks\":").unwrap().1;
@@ -129,7 +122,7 @@ const SLY: &str = "\u{1b}]0;gotcha\u{7}\u{9b}31m\u{7f}\u{202e}\u{200b}";
 fn a_recording_reaches_the_terminal_only_in_plain_characters() {
     let shell = Shell::with_pars();
     let id = saved(&shell);
-    let file = shell.folder.join(&format!("data/runs/{id}.json"));
+    let file = shell.recording(&id);
     let text = fs::read_to_string(&file).unwrap();
     let (body, _) = text.rsplit_once(",\"seal\"").unwrap();
     let sly: String = SLY
@@ -340,10 +333,7 @@ fn weighed_in_kib(shell: &Shell) -> u64 {
     let mut child = command.stdout(Stdio::null()).spawn().unwrap();
     let mut most_kib: u64 = 0;
     while child.try_wait().unwrap().is_none() {
-        let status = fs::read_to_string(format!("/proc/{}/status", child.id())).unwrap_or_default();
-        let peak = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
-        let kib = peak.and_then(|peak| peak.trim().trim_end_matches(" kB").parse().ok());
-        most_kib = most_kib.max(kib.unwrap_or(0));
+        most_kib = most_kib.max(crate::pty_harness::peak_kib(child.id()).unwrap_or(0));
         std::thread::sleep(Duration::from_millis(5));
     }
     assert!(child.wait().unwrap().success());

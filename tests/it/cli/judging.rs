@@ -194,7 +194,7 @@ fn on_a_terminal_it_is_a_debrief_to_step_through() {
         "--columns",
         COLUMNS,
     ];
-    let start = Start::on(80, 24).env("LANG", "C.UTF-8").args(&args);
+    let start = Start::on(80, 24).args(&args);
     let mut pty = start.spawn();
     pty.wait_text("Points and the bill need the lever");
     pty.wait_text("c compare");

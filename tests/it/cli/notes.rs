@@ -8,16 +8,8 @@ use super::{Shell, one_line};
 
 /// Saves a run with two marks. Returns its id and its file's text.
 fn saved(shell: &Shell) -> (String, String) {
-    let args = [
-        "simulate",
-        "quarry-stair",
-        "--hand",
-        "steady",
-        "--save",
-        "--json",
-    ];
-    let id = shell.json(&args)["id"].as_str().unwrap().to_string();
-    let file = shell.folder.join(&format!("data/runs/{id}.json"));
+    let id = shell.save("quarry-stair", &["--hand", "steady"]);
+    let file = shell.recording(&id);
     let mut recording: Value = serde_json::from_slice(&fs::read(&file).unwrap()).unwrap();
     recording["seal"].take();
     recording["marks"] = serde_json::json!([128, 2240]);
@@ -70,7 +62,7 @@ fn notes_are_listed_and_stand_in_the_debrief() {
         "{debrief}"
     );
     assert_eq!(shell.good(&["debrief", &id, "--json"]), json);
-    let file = shell.folder.join(&format!("data/runs/{id}.json"));
+    let file = shell.recording(&id);
     assert_eq!(fs::read_to_string(file).unwrap(), recording);
     assert_eq!(shell.good(&["log"]).lines().count(), 1);
 

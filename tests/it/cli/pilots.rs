@@ -11,24 +11,11 @@ use crate::pty_harness::Start;
 #[test]
 fn a_pilot_is_kept_with_the_run_and_told_in_its_debrief() {
     let shell = Shell::with_pars();
-    let save = [
-        "simulate",
-        "catch-the-sink",
-        "--hand",
-        "green",
-        "--save",
-        "--json",
-    ];
-    let id = |args: &[&str]| {
-        shell.json(&[&save[..], args].concat())["id"]
-            .as_str()
-            .unwrap()
-            .to_string()
-    };
-    let (named, nameless) = (id(&["--pilot", "Kim Öde"]), id(&[]));
+    let (drill, green) = ("catch-the-sink", ["--hand", "green"]);
+    let named = shell.save(drill, &[&green[..], &["--pilot", "Kim Öde"]].concat());
+    let nameless = shell.save(drill, &green);
     let recording = |id: &str| -> Value {
-        let file = shell.folder.join(&format!("data/runs/{id}.json"));
-        serde_json::from_str(&fs::read_to_string(file).unwrap()).unwrap()
+        serde_json::from_slice(&fs::read(shell.recording(id)).unwrap()).unwrap()
     };
     assert_eq!(recording(&named)["pilot"], "Kim Öde");
     assert_eq!(recording(&nameless).get("pilot"), None);
@@ -42,7 +29,8 @@ fn a_pilot_is_kept_with_the_run_and_told_in_its_debrief() {
     );
 
     for name in ["", "  ", "a\nb", "\u{1b}[31mred", &"x".repeat(41)] {
-        let err = shell.bad(2, &[&save[..], &["--pilot", name]].concat());
+        let save = ["simulate", drill, "--save", "--pilot", name];
+        let err = shell.bad(2, &[&save[..], &green].concat());
         assert!(err.contains("plain characters") || name.is_empty(), "{err}");
     }
 }
@@ -52,7 +40,7 @@ fn a_preferred_pilot_flies_as_a_person_and_never_as_a_hand() {
     let flown_by = |hand: Option<&str>, wanted: &str| {
         let mut args = vec!["fly", "quarry-stair", "--seed", "5"];
         args.extend(hand.iter().flat_map(|hand| ["--hand", *hand]));
-        let start = Start::on(80, 24).env("LANG", "C.UTF-8").args(&args);
+        let start = Start::on(80, 24).args(&args);
         let start = start.env("LEVELOFF_PILOT", "Kim");
         let mut pty = start.laid(lay_pars).spawn();
         pty.wait_text("ready: space begins");

@@ -110,7 +110,7 @@ fn the_debrief_in_text_has_story_figures_arithmetic_and_caution() {
 fn a_recording_that_was_changed_does_not_replay() {
     let shell = Shell::with_pars();
     let (id, _) = save(&shell, &[]);
-    let file = shell.folder.join(&format!("data/runs/{id}.json"));
+    let file = shell.recording(&id);
     let good = fs::read_to_string(&file).unwrap();
     let mut recording: Value = serde_json::from_str(&good).unwrap();
 

@@ -2,26 +2,17 @@
 
 use std::fs;
 
-use leveloff::drill::library;
 use serde_json::Value;
 
 use super::{Shell, one_line};
+use crate::flying::shipped;
 
 /// Flies the first drill with a script and returns the moves in its recording, (tick, thousandths).
 fn moves(script: &str) -> Vec<(u64, u64)> {
     let shell = Shell::new();
     shell.folder.file("script.csv", script);
-    let args = [
-        "simulate",
-        "catch-the-sink",
-        "--lever",
-        "script.csv",
-        "--save",
-        "--json",
-    ];
-    let result = shell.json(&args);
-    let id = result["id"].as_str().unwrap();
-    let text = fs::read_to_string(shell.folder.join(&format!("data/runs/{id}.json"))).unwrap();
+    let id = shell.save("catch-the-sink", &["--lever", "script.csv"]);
+    let text = fs::read_to_string(shell.recording(&id)).unwrap();
     let recording: Value = serde_json::from_str(&text).unwrap();
     assert_eq!(recording["hand"], "script");
     serde_json::from_value(recording["lever"].clone()).unwrap()
@@ -82,11 +73,7 @@ fn without_rows_the_lever_stays_at_its_unrounded_start() {
         "track.csv",
     ]);
     let track = fs::read_to_string(shell.folder.join("track.csv")).unwrap();
-    let start = library::drill("catch-the-sink")
-        .unwrap()
-        .drill()
-        .unwrap()
-        .start_lever();
+    let start = shipped("catch-the-sink").start_lever();
     assert!(
         (start * 1000.0).fract() > 1e-3,
         "the start happens to be round"

@@ -1,9 +1,7 @@
 //! Par, best and the bill as the program reports them, and the files it keeps of them.
 
 use std::fs;
-use std::sync::Arc;
 
-use leveloff::drill::library;
 use leveloff::export::json;
 use leveloff::hands::{self, Script};
 use leveloff::run::Run;
@@ -13,6 +11,7 @@ use leveloff::why::{self, Line, LineKind, Weighed};
 use serde_json::Value;
 
 use super::{Shell, hold_drill};
+use crate::flying::shipped;
 use crate::kept::pars;
 
 const STEADY: &[&str] = &["simulate", "catch-the-sink", "--hand", "steady"];
@@ -116,7 +115,7 @@ fn an_old_recording_is_scored_anew_and_not_touched() {
     let args = [STEADY, &["--save", "--json"]].concat();
     let saved = shell.json(&args);
     let id = saved["id"].as_str().unwrap().to_string();
-    let file = shell.folder.join(&format!("data/runs/{id}.json"));
+    let file = shell.recording(&id);
     let mut old: Value = serde_json::from_slice(&fs::read(&file).unwrap()).unwrap();
     old["points"] = 12.5.into();
     for key in ["marks", "guesses", "seal"] {
@@ -177,7 +176,7 @@ fn the_debrief_holds_the_cost_and_the_lever_against_par_and_best() {
     let sentence = format!("par {}, yours {yours}, best {}", told("par"), told("best"));
     assert!(text.contains(&sentence), "{sentence} is not in\n{text}");
 
-    let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
+    let drill = shipped("catch-the-sink");
     let log = pars(&drill, 0).steady.clone();
     let par = hands::fly(drill, 0, &mut Script::new(log));
     let par = leveloff::score::score(&par);
@@ -200,7 +199,7 @@ fn the_debrief_holds_the_cost_and_the_lever_against_par_and_best() {
 }
 
 fn weighed() -> (Run, Weighed) {
-    let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
+    let drill = shipped("quarry-stair");
     let mut hand = Script::new(vec![(64 * 20, 250), (64 * 50, 400)]);
     let run = hands::fly(drill.clone(), 1, &mut hand);
     let pars = pars(&drill, 1);
@@ -243,7 +242,7 @@ fn kinds_have_the_keys_and_units_of_the_contract() {
 fn the_costs_of_a_bill_come_to_what_was_lost_with_the_rest() {
     let mut rests = 0;
     for id in ["quarry-stair", "stair-in-the-breeze", "cliff-top"] {
-        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let drill = shipped(id);
         for hand in [HandName::Green, HandName::LevelPowerOff] {
             let mut hand = hands::built_in(hand, &drill, 1).unwrap();
             let run = hands::fly(drill.clone(), 1, &mut *hand);

@@ -49,17 +49,10 @@ fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
 #[test]
 fn whatever_cannot_be_written_is_told_and_leaves_all_as_it_was() {
     let shell = Shell::new();
-    let fly = [
-        "simulate",
-        "catch-the-sink",
-        "--hand",
-        "steady",
-        "--seed",
-        "3",
-    ];
-    shell.good(&[&fly[..], &["--save"]].concat());
-    let saved = shell.json(&[&fly[..], &["--save", "--json"]].concat());
-    let id = saved["id"].as_str().unwrap();
+    let fly = ["simulate", "catch-the-sink", "--hand", "steady"];
+    let save = || shell.save(fly[1], &["--hand", "steady", "--seed", "3"]);
+    save();
+    let id = &save();
     let note = "x".repeat(900);
     shell.folder.file("old.html", "what was there");
     shell.folder.file("rows.csv", ROWS);

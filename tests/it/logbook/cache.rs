@@ -11,6 +11,7 @@ use leveloff::logbook::{Logbook, cache};
 use leveloff::why::Pars;
 use serde_json::Value;
 
+use crate::flying::shipped;
 use crate::folder::Folder;
 
 /// A short drill in an aeroplane, with something replaced in either text.
@@ -155,7 +156,7 @@ fn a_seed_matters_where_anything_is_drawn_from_it() {
     let in_gusts = |u20_mps| cache::seed_matters(&changed(SAME, SAME_PLANE, u20_mps));
     assert!(!in_gusts(0.0));
     assert!(in_gusts(0.5));
-    let drawn = |id| cache::seed_matters(&library::drill(id).unwrap().drill().unwrap());
+    let drawn = |id| cache::seed_matters(&shipped(id));
     assert!(!drawn("boat-slip"));
     assert!(drawn("what-the-rock-calls"));
 }

@@ -1,14 +1,12 @@
 //! The claims of a recording, checked against its flight: true ones pass, false ones are reported.
 
-use std::sync::Arc;
-
-use leveloff::drill::{Drill, library};
 use leveloff::hands::{self, Script};
 use leveloff::logbook::{Logbook, claims};
 use leveloff::run::{End, Recording, Run};
 use leveloff::score::score;
 use leveloff::sim::world::Fault;
 
+use crate::flying::shipped;
 use crate::folder::Folder;
 
 /// The false claims of a saved run with something changed.
@@ -26,13 +24,9 @@ fn faults(run: &Run, change: &dyn Fn(&mut Recording)) -> Vec<String> {
     claims::faults(&kept, run, score.points)
 }
 
-fn drill(id: &str) -> Arc<Drill> {
-    Arc::new(library::drill(id).unwrap().drill().unwrap())
-}
-
 /// One run flown to its end, one that was left and one that ended in the surface.
 fn runs() -> [Run; 3] {
-    let drill = drill("boat-slip");
+    let drill = shipped("boat-slip");
     let by = |rows: &[(u64, u16)]| hands::fly(drill.clone(), 1, &mut Script::new(rows.to_vec()));
     let mut left = Run::new(drill.clone(), 1);
     (0..128).for_each(|_| left.fly());

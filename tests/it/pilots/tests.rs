@@ -3,19 +3,14 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use leveloff::drill::{Drill, Kind, library};
+use leveloff::drill::{Drill, Kind};
 use leveloff::hands;
 use leveloff::run::Run;
 use leveloff::score::{Key, TaskScore};
 use leveloff::why::{Pars, score};
 
 use super::{Fault, Style, crew, pilot};
-
-fn shipped() -> impl Iterator<Item = Arc<Drill>> {
-    library::DRILLS
-        .iter()
-        .map(|drill| Arc::new(drill.drill().unwrap()))
-}
+use crate::flying::{all_shipped, shipped};
 
 /// One attempt: every seed is another person in other air.
 fn flown(style: Style, drill: &Arc<Drill>, seed: u64, fault: Option<Fault>) -> Run {
@@ -53,7 +48,7 @@ fn clean_pilots_capture_most_steps_and_land_most_paths_in_still_air() {
             .any(|task| matches!(task.kind, Kind::Surprise(_)));
         !gusty && !drawn
     };
-    let drills: Vec<Arc<Drill>> = shipped().filter(is_still).collect();
+    let drills: Vec<Arc<Drill>> = all_shipped().filter(is_still).collect();
     for style in crew() {
         let mut sums = [(0, 0); 2];
         for drill in &drills {
@@ -77,7 +72,7 @@ fn clean_pilots_capture_most_steps_and_land_most_paths_in_still_air() {
 #[test]
 fn a_pilot_is_the_same_every_time_and_each_fault_that_has_room_makes_another_flight() {
     for id in ["catch-the-sink", "short-turf"] {
-        let drill = Arc::new(library::drill(id).unwrap().drill().unwrap());
+        let drill = shipped(id);
         let kind = &drill.tasks[0].kind;
         let faults = Fault::plain(drill.aircraft.name == "prop trainer");
         for style in crew() {
@@ -152,7 +147,8 @@ fn table_of_pilots() {
     let only = std::env::var("ONLY").ok();
     let (from, seeds) = (number("FROM", 1), number("SEEDS", 4));
     let mut table = Table::new();
-    for (id, drill) in library::DRILLS.iter().map(|drill| drill.id).zip(shipped()) {
+    for drill in all_shipped() {
+        let id = drill.id.as_str();
         let is_left = |only: &String| !only.contains(id) && !only.contains(&drill.aircraft.name);
         if only.as_ref().is_some_and(is_left) {
             continue;

@@ -6,13 +6,14 @@
 
 use jiff::civil::date;
 use leveloff::drill::lesson::{self, Lesson, Rung};
-use leveloff::drill::{Aids, Skill, library};
+use leveloff::drill::{Aids, Skill};
 use leveloff::progress::next::Reason;
 use leveloff::progress::{Flown, next, standings};
 use leveloff::sim::air::noise::{Noise, Stream};
 use leveloff::sim::math::exp;
 
 use super::flown;
+use crate::flying::shipped;
 
 const TRAITS: [&str; 6] = [
     "level_off_late",
@@ -119,7 +120,7 @@ fn skill(drill: &str) -> Skill {
         let rungs = lesson::ladder().rungs.into_iter();
         rungs
             .map(|rung| {
-                let drill = library::drill(&rung.drill).unwrap().drill().unwrap();
+                let drill = shipped(&rung.drill);
                 (rung.drill, Skill::of(&drill))
             })
             .collect()

@@ -12,12 +12,9 @@ use leveloff::sim::trim;
 use leveloff::units::{FPM, FT, TICKS_PER_S};
 use leveloff::why::{self, Pars};
 
+use crate::flying::shipped;
 use crate::kept::pars;
 use crate::pilots::{Style, pilot};
-
-fn shipped(id: &str) -> Arc<Drill> {
-    Arc::new(library::drill(id).unwrap().drill().unwrap())
-}
 
 /// Scores runs of a drill in the same air: pars take a search, so they are computed once.
 fn scorer(drill: &Arc<Drill>, seed: u64) -> impl Fn(&Run) -> Score {

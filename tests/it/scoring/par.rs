@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::{close, deck, scripted};
+use super::{deck, scripted};
 use leveloff::drill::{Drill, Kind, library};
 use leveloff::export::json;
 use leveloff::hands::{self, Steady};
@@ -13,6 +13,8 @@ use leveloff::score::{self, Reference, score_against, working};
 use leveloff::units::FT;
 use leveloff::why::{self, Pars, Weighed};
 use serde_json::Value;
+
+use crate::flying::close;
 
 /// A rule of the scale.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

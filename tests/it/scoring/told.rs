@@ -1,11 +1,9 @@
 //! Figures as they are shown, and their spread.
 
-use std::sync::Arc;
-
 use leveloff::brief::PathBrief;
 use leveloff::brief::path::{Descent, Flier};
+use leveloff::drill::Kind;
 use leveloff::drill::path::Outcome;
-use leveloff::drill::{Kind, library};
 use leveloff::run::Run;
 use leveloff::score::metrics::{self, METRICS};
 use leveloff::score::{
@@ -15,6 +13,7 @@ use leveloff::score::{
 use leveloff::units::{DEG, KT};
 
 use super::{deck, scripted};
+use crate::flying::{all_shipped, shipped};
 
 #[test]
 fn figures_are_told_with_the_digits_that_mean_something() {
@@ -60,8 +59,7 @@ fn a_sink_at_touchdown_stands_beside_the_published_one() {
 #[test]
 fn no_path_that_ships_asks_for_more_than_a_stabilised_approach() {
     let mut paths = 0;
-    for shipped in library::DRILLS {
-        let drill = shipped.drill().unwrap();
+    for drill in all_shipped() {
         for task in &drill.tasks {
             let Kind::Path(path) = &task.kind else {
                 continue;
@@ -70,7 +68,7 @@ fn no_path_that_ships_asks_for_more_than_a_stabilised_approach() {
             let then = brief.after_shift.map(|then| then.closing);
             for closing in [Some(brief.now), then].into_iter().flatten() {
                 let told = tolerances::sink(closing.sink_fpm / 60.0);
-                assert!(told.contains("within the 16.7"), "{}: {told}", shipped.id);
+                assert!(told.contains("within the 16.7"), "{}: {told}", drill.id);
                 paths += 1;
             }
         }
@@ -143,8 +141,7 @@ fn how_a_path_ended_is_told_in_words() {
     assert_eq!(told(Outcome::InZone), "in zone");
     assert_eq!(told(Outcome::Short), "short");
     assert_eq!(told(Outcome::Past), "past");
-    let drill = library::drill("no-room-left").unwrap().drill().unwrap();
-    let (run, score) = scripted(&Arc::new(drill), &[]);
+    let (run, score) = scripted(&shipped("no-room-left"), &[]);
     let ending = story::ending(&run, &score);
     let (at, call) = ending.split_once(", ").expect("two parts");
     assert!(

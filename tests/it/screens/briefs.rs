@@ -5,7 +5,6 @@ use std::sync::Arc;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use leveloff::brief::AeroplanePage;
 use leveloff::drill::{Aids, Drill, library};
-use leveloff::logbook::Logbook;
 use leveloff::tui::canvas::Canvas;
 use leveloff::tui::echo::EchoChoice;
 use leveloff::tui::prepared::Sheet;
@@ -15,13 +14,10 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::{ASCII, HeldUp, LARGE, MONO, SMALL, Seat, UNDER_WAY, settings};
+use crate::flying::{all_shipped, shipped};
 use crate::kept::briefed;
 
 const STAIR: &str = "Down the quarry stair";
-
-fn shipped(id: &str) -> Arc<Drill> {
-    Arc::new(library::drill(id).unwrap().drill().unwrap())
-}
 
 /// A program that has to compute its briefs, as it does for a person.
 fn unprepared(name: &str) -> Seat {
@@ -30,8 +26,7 @@ fn unprepared(name: &str) -> Seat {
         sheet: Sheet::of,
         ..settings(seat.folder.clone(), MONO)
     };
-    let drills = library::DRILLS.iter().map(|drill| shipped(drill.id));
-    let shelf = Shelf::new(drills.collect());
+    let shelf = Shelf::new(all_shipped().collect());
     seat.app = App::new(settings, shelf, Opening::Menu, seat.now);
     seat
 }
@@ -352,9 +347,7 @@ fn a_drill_opens_with_its_own_aids_and_the_key_changes_them_for_it_alone() {
     seat.key(KeyCode::Char(' '));
     seat.wait(6.0);
     seat.key(KeyCode::Char('q'));
-    let logbook = Logbook::at(seat.folder.clone());
-    let id = logbook.latest_id().unwrap().unwrap();
-    assert_eq!(logbook.recording(&id).unwrap().aids, Aids::Bare);
+    assert_eq!(seat.recording().aids, Aids::Bare);
 }
 
 #[test]

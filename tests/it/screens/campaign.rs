@@ -61,7 +61,7 @@ fn hours_at_the_lever_drift_nowhere_and_take_no_more_memory() {
     let hours = std::env::var("HOURS").map_or(0.25, |hours| hours.parse::<f64>().unwrap());
     let mut chance = Chance(0x9e37_79b9_7f4a_7c15);
     let mut seat = Seat::new("campaign", SMALL, MONO);
-    let logbook = Logbook::at(seat.folder.clone());
+    let logbook = seat.logbook();
     let any: Vec<KeyCode> = BINDINGS.iter().flat_map(|row| row.keys).copied().collect();
     let (mut flown_s, mut runs, mut keys) = (0.0, 0, 0);
     let mut used: Vec<f64> = Vec::new();

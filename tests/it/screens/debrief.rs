@@ -8,7 +8,7 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use leveloff::drill::Drill;
 use leveloff::export::told::{Debriefed, Kept};
 use leveloff::hands::{self, Script};
-use leveloff::logbook::{About, Entry, Logbook, Note};
+use leveloff::logbook::{About, Entry, Note};
 use leveloff::reach::Reach;
 use leveloff::run::recording::HandName;
 use leveloff::run::{Recording, Run};
@@ -506,7 +506,7 @@ fn every_size_draws_the_debrief_and_the_replay() {
 }
 
 fn entries(seat: &Seat) -> Vec<Entry> {
-    Logbook::at(seat.folder.clone()).entries().unwrap().entries
+    seat.logbook().entries().unwrap().entries
 }
 
 /// The short hold, flown to its end by leaving the lever alone.
@@ -539,9 +539,7 @@ fn a_run_is_weighed_then_kept_then_shown() {
     assert_eq!(kept.len(), 1);
     assert!(text.contains(&format!("kept as {}", kept[0].id)), "{text}");
     // The points of the entry are those against par.
-    let recording = Logbook::at(seat.folder.clone())
-        .recording(&kept[0].id)
-        .unwrap();
+    let recording = seat.logbook().recording(&kept[0].id).unwrap();
     let run = recording.replay().unwrap();
     let pars = Pars::of(run.drill(), run.seed(), &mut |_| {});
     let points = why::score(&run, Some(&pars)).points;
@@ -610,35 +608,28 @@ fn a_replay_runs_at_once_to_sixteen_times_the_speed() {
     let mut seat = flown("replay");
     seat.settle();
     seat.key(KeyCode::Char('p'));
-    let clock = |seat: &mut Seat| {
-        let text = seat.text();
-        let first = text.lines().next().unwrap().to_string();
-        let time = first.split_whitespace().last().unwrap().to_string();
-        let (minutes, seconds) = time.split_once(':').expect("a clock");
-        60 * minutes.parse::<u64>().unwrap() + seconds.parse::<u64>().unwrap()
-    };
     assert!(seat.text().contains("playing  1x"), "{}", seat.text());
     seat.wait(1.1);
-    assert_eq!(clock(&mut seat), 1);
+    assert_eq!(seat.clock_s(), 1.0);
     seat.key(KeyCode::Char(' '));
-    let stopped = clock(&mut seat);
+    let stopped = seat.clock_s();
     seat.wait(5.0);
-    assert_eq!(clock(&mut seat), stopped);
+    assert_eq!(seat.clock_s(), stopped);
     assert!(seat.text().contains("stopped"), "{}", seat.text());
     seat.key(KeyCode::Left);
-    assert_eq!(clock(&mut seat), 0, "back, and still stopped");
+    assert_eq!(seat.clock_s(), 0.0, "back, and still stopped");
     assert!(seat.text().contains("stopped"), "{}", seat.text());
     seat.keys(2, KeyCode::Up);
     seat.key(KeyCode::Char(' '));
     seat.wait(0.5);
     assert!(seat.text().contains("playing  4x"), "{}", seat.text());
-    assert_eq!(clock(&mut seat), 2);
+    assert_eq!(seat.clock_s(), 2.0);
     seat.key(KeyCode::Up);
     seat.key(KeyCode::Up);
     assert!(seat.text().contains("16x"));
     seat.wait(1.0);
     assert!(seat.text().contains("the end 16x"), "{}", seat.text());
-    assert_eq!(clock(&mut seat), 3);
+    assert_eq!(seat.clock_s(), 3.0);
     assert!(!seat.app.is_moving());
     seat.key(KeyCode::Char('q'));
     assert!(seat.text().contains("debrief"), "{}", seat.text());
@@ -712,7 +703,7 @@ fn kept_runs_are_listed_opened_and_held_against_each_other() {
         seat.text()
     );
     seat.key(KeyCode::Char('q'));
-    let logbook = Logbook::at(seat.folder.clone());
+    let logbook = seat.logbook();
     let mut ids = Vec::new();
     for lever in [600, 420] {
         let run = hands::fly(drill.clone(), 3, &mut Script::new(vec![(40, lever)]));

@@ -4,8 +4,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use crossterm::event::KeyCode;
-use leveloff::drill::reader::Source;
-use leveloff::drill::{Drill, Skill, Target, library, parse};
+use leveloff::drill::{Drill, Skill, Target, library};
 use leveloff::hands::steady::Traits;
 use leveloff::hands::{self, Brief, Hand, Script, Sight, Steady};
 use leveloff::logbook::Logbook;
@@ -17,6 +16,7 @@ use leveloff::tui::job::Wanted;
 use leveloff::tui::widgets::measure::Measure;
 use ratatui::style::Color;
 
+use crate::flying::{self, shipped};
 use crate::folder::Folder;
 use crate::kept::lay_pars;
 
@@ -31,10 +31,6 @@ altitude_ft = 1500.0
 [[task]]
 surprise = { count = 3, kinds = ["step", "rate"], low_ft = 1000.0, high_ft = 2000.0, max_fpm = 800.0, band_ft = 60.0, band_fpm = 200.0, hold_s = 5.0, within_s = 60.0 }
 "#;
-
-fn drill(id: &str) -> Arc<Drill> {
-    Arc::new(library::drill(id).unwrap().drill().unwrap())
-}
 
 fn steady(drill: &Arc<Drill>, seed: u64) -> Run {
     hands::fly(drill.clone(), seed, &mut Steady::new(drill))
@@ -53,7 +49,7 @@ fn slower(drill: &Arc<Drill>) -> Run {
 #[test]
 fn a_run_is_its_own_echo() {
     for id in ["quarry-stair", "gates-by-heart", "a-rate-and-no-more"] {
-        let own = steady(&drill(id), 0);
+        let own = steady(&shipped(id), 0);
         let echo = Echo::of("own", &own);
         for leg in own.legs() {
             let measure = Measure::of(&leg.target);
@@ -74,7 +70,7 @@ fn a_run_is_its_own_echo() {
 /// The echo shows the future: within the current task, and beyond its end once the next one is announced.
 #[test]
 fn the_echo_runs_ahead_into_the_task_that_is_announced() {
-    let drill = drill("quarry-stair");
+    let drill = shipped("quarry-stair");
     let whole = steady(&drill, 0);
     let echo = Echo::of("whole", &whole);
     let hold_ends = whole.legs()[0].end.unwrap();
@@ -106,7 +102,7 @@ fn the_echo_runs_ahead_into_the_task_that_is_announced() {
 
 #[test]
 fn tasks_begin_together_and_time_runs_alike_within_them() {
-    let drill = drill("quarry-stair");
+    let drill = shipped("quarry-stair");
     let (own, other) = (slower(&drill), steady(&drill, 0));
     let echo = Echo::of("other", &other);
     let mut apart = 0;
@@ -138,13 +134,9 @@ fn tasks_begin_together_and_time_runs_alike_within_them() {
 
 #[test]
 fn on_a_path_the_echo_is_what_it_was_at_the_same_distance() {
-    let still = drill("gates-by-heart");
+    let still = shipped("gates-by-heart");
     let text = format!("{}\n[air]\nheadwind_kt = 10\n", still.text);
-    let source = Source {
-        file: "windy.toml",
-        text: &text,
-    };
-    let windy = parse::parse("windy", source, &library::find_shipped_aircraft).unwrap();
+    let windy = flying::drill(&text).unwrap();
     let (own, other) = (steady(&still, 0), steady(&Arc::new(windy), 0));
     let echo = Echo::of("other", &other);
     let leg = own.leg();
@@ -178,12 +170,7 @@ fn on_a_path_the_echo_is_what_it_was_at_the_same_distance() {
 
 #[test]
 fn where_something_else_was_asked_for_there_is_no_echo() {
-    let source = Source {
-        file: "test.toml",
-        text: SURPRISE,
-    };
-    let drill = parse::parse("test", source, &library::find_shipped_aircraft).unwrap();
-    let drill = Arc::new(drill);
+    let drill = Arc::new(flying::drill(SURPRISE).unwrap());
     let own = steady(&drill, 1);
     let second = steady(&drill, 2);
     let (same, other) = (Echo::of("own", &own), Echo::of("other", &second));
@@ -305,7 +292,7 @@ fn assert_is(echo: &Beside, run: &Run) {
 
 #[test]
 fn the_echoes_of_the_brief_and_of_par_are_their_hands_runs() {
-    let drill = drill("catch-the-sink");
+    let drill = shipped("catch-the-sink");
     let folder = Folder::new();
     let logbook = Logbook::at(folder.join("data"));
     let brief = hands::fly(drill.clone(), 3, &mut Brief::new(&drill));
@@ -341,7 +328,7 @@ fn the_brief_can_be_flown_against() {
 fn what_is_on_its_way_says_so_until_it_is_there() {
     let folder = Folder::new();
     let logbook = Logbook::at(folder.join("data"));
-    let wanted = Wanted::Best(logbook, drill("catch-the-sink"), 3);
+    let wanted = Wanted::Best(logbook, shipped("catch-the-sink"), 3);
     let held_up = HeldUp::new();
     let mut echo = Beside::ask(EchoChoice::Best, Some(wanted));
     assert!(echo.is_coming() && echo.echo().is_none());
@@ -359,11 +346,7 @@ fn what_is_on_its_way_says_so_until_it_is_there() {
 fn an_earlier_run_can_be_flown_against_once_there_is_one() {
     let text = "title = \"Short\"\nabout = \"A hold.\"\naircraft = \"first jet\"\n[start]\naltitude_ft = 1000\n\
                 [[task]]\nhold = { altitude_ft = 1000, band_ft = 40, seconds = 8 }\n";
-    let source = Source {
-        file: "short.toml",
-        text,
-    };
-    let drill = parse::parse("short", source, &library::find_shipped_aircraft).unwrap();
+    let drill = flying::drill(text).unwrap();
     let mut seat = Seat::before(vec![Arc::new(drill)], "earlier", SMALL, MONO);
     seat.key(KeyCode::Enter);
     seat.keys(4, KeyCode::Char('e'));
@@ -388,7 +371,7 @@ fn an_earlier_run_can_be_flown_against_once_there_is_one() {
     seat.until("╌╌ earlier");
 
     // If its recording is gone the flight says so and goes on.
-    let logbook = Logbook::at(seat.folder.clone());
+    let logbook = seat.logbook();
     for entry in logbook.entries().unwrap().entries {
         let file = seat.folder.join("runs").join(format!("{}.json", entry.id));
         std::fs::remove_file(file).unwrap();

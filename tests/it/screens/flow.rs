@@ -9,6 +9,7 @@ use leveloff::tui::action::{Mode, help};
 use leveloff::tui::shown::SHOWN;
 
 use super::*;
+use crate::flying::{self, all_shipped};
 
 /// One step from the start, then another.
 const STEPS: &str = r#"
@@ -24,24 +25,17 @@ rate = { to_fpm = 600, band_fpm = 100, hold_s = 10, within_s = 60 }
 "#;
 
 fn steps() -> Arc<Drill> {
-    let source = leveloff::drill::reader::Source {
-        file: "steps.toml",
-        text: STEPS,
-    };
-    let find = library::find_shipped_aircraft;
-    Arc::new(leveloff::drill::parse::parse("steps", source, &find).unwrap())
+    Arc::new(flying::drill(STEPS).unwrap())
 }
 
 /// The same seat after the program has been ended and started again.
 fn restarted(seat: &mut Seat, aids: Option<Aids>) {
     seat.app.end();
-    let drills = library::DRILLS.iter();
-    let drills = drills.map(|shipped| Arc::new(shipped.drill().unwrap()));
     let mut settings = settings(seat.folder.clone(), MONO);
     settings.aids = aids;
     seat.app = App::new(
         settings,
-        Shelf::new(drills.collect()),
+        Shelf::new(all_shipped().collect()),
         Opening::Menu,
         seat.now,
     );
@@ -116,7 +110,7 @@ fn to_begin_again_is_asked_once_something_has_been_earned() {
     seat.key(KeyCode::Char('r'));
     seat.key(KeyCode::Char('r'));
     assert!(seat.text().contains("ready: space begins"));
-    let kept = Logbook::at(seat.folder.clone()).entries().unwrap().entries;
+    let kept = seat.logbook().entries().unwrap().entries;
     assert_eq!(kept.len(), 1, "and what was flown is kept");
 }
 
@@ -127,7 +121,7 @@ fn a_hand_has_one_name_and_the_list_of_runs_has_room_for_it() {
         assert_eq!(word.as_str(), Some(shown.name), "typed as it is printed");
     }
     let mut seat = Seat::before(vec![steps()], "hands-listed", SMALL, MONO);
-    let logbook = Logbook::at(seat.folder.clone());
+    let logbook = seat.logbook();
     let mut run = Run::new(steps(), 3);
     run.fly();
     run.leave();
@@ -167,7 +161,7 @@ fn after_a_run_n_opens_what_the_rule_says_and_not_what_stands_next_in_the_list()
             seat.settle();
         }
         seat.key(KeyCode::Char('n'));
-        let entries = Logbook::at(seat.folder.clone()).entries().unwrap();
+        let entries = seat.logbook().entries().unwrap();
         let practice = entries.practice();
         let flown: Vec<&Flown> = practice.iter().collect();
         let told = next(&lesson::ladder(), &flown, date(2026, 3, 1), None).unwrap();

@@ -5,22 +5,20 @@ use std::time::Duration;
 
 use crossterm::event::KeyCode;
 use leveloff::drill::Aids;
-use leveloff::drill::reader::Source;
-use leveloff::drill::{library, parse};
+use leveloff::drill::library;
 use leveloff::export::text::word;
 use leveloff::hands::{self, Script, Steady};
-use leveloff::logbook::Logbook;
-use leveloff::run::Recording;
 use leveloff::run::recording::HandName;
 use leveloff::tui::action::Action;
 use leveloff::tui::flight::{Flight, Pilot};
 use leveloff::tui::shown::SHOWN;
 
 use super::{HeldUp, LARGE, MONO, SMALL, Seat, at_every_size};
+use crate::flying::{self, shipped};
 
 #[test]
 fn a_hand_in_a_flight_flies_what_it_flies_without_a_screen() {
-    let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
+    let drill = shipped("quarry-stair");
     let alone = hands::fly(drill.clone(), 3, &mut Steady::new(&drill));
     let pilots = [
         Pilot::Hand {
@@ -48,12 +46,6 @@ fn a_hand_in_a_flight_flies_what_it_flies_without_a_screen() {
         assert_eq!(flight.run().digest(), alone.digest());
         assert_eq!(flight.run().log(), alone.log());
     }
-}
-
-fn kept(seat: &Seat) -> Recording {
-    let logbook = Logbook::at(seat.folder.clone());
-    let id = logbook.latest_id().unwrap().unwrap();
-    logbook.recording(&id).unwrap()
 }
 
 /// Goes down the list of hands to one by its name.
@@ -90,7 +82,7 @@ fn a_hand_chosen_from_the_list_flies_and_is_no_persons_run() {
         // The next run is by the same hand.
         seat.until("ready: space begins");
         assert!(seat.text().contains("shown by green"));
-        assert_eq!(kept(&seat).hand, HandName::Green);
+        assert_eq!(seat.recording().hand, HandName::Green);
         seat.key(KeyCode::Char(' '));
         seat.wait(110.0);
         seat.settle();
@@ -99,7 +91,7 @@ fn a_hand_chosen_from_the_list_flies_and_is_no_persons_run() {
             text.contains("debrief") && text.contains("points"),
             "{text}"
         );
-        let recording = kept(&seat);
+        let recording = seat.recording();
         assert_eq!(recording.hand, HandName::Green);
         assert!(recording.points.is_some());
         assert_eq!(recording.replay().unwrap().digest(), recording.digest);
@@ -122,7 +114,11 @@ fn after_a_demonstration_the_person_flies() {
     seat.wait(6.0);
     seat.key(KeyCode::Char('m'));
     seat.key(KeyCode::Char('q'));
-    assert_eq!(kept(&seat).marks.len(), 1, "a coach marks what is shown");
+    assert_eq!(
+        seat.recording().marks.len(),
+        1,
+        "a coach marks what is shown"
+    );
     seat.key(KeyCode::Enter);
     let text = seat.text();
     assert!(
@@ -133,7 +129,7 @@ fn after_a_demonstration_the_person_flies() {
 
 #[test]
 fn a_hand_flies_once_it_has_been_worked_out_and_the_screen_answers_meanwhile() {
-    let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
+    let drill = shipped("quarry-stair");
     let mut seat = Seat::before(vec![drill], "watch-best", SMALL, MONO);
     seat.key(KeyCode::Char('w'));
     for name in ["brief", "level_off_late", "best"] {
@@ -168,7 +164,7 @@ fn a_hand_flies_once_it_has_been_worked_out_and_the_screen_answers_meanwhile() {
 
 #[test]
 fn the_list_of_hands_holds_every_built_in_one_at_every_size() {
-    let drill = Arc::new(library::drill("catch-the-sink").unwrap().drill().unwrap());
+    let drill = shipped("catch-the-sink");
     for (index, shown) in SHOWN.iter().enumerate() {
         assert!(hands::built_in(shown.hand, &drill, 0).is_some());
         assert_eq!(word(shown.hand), shown.name);
@@ -185,8 +181,8 @@ fn the_list_of_hands_holds_every_built_in_one_at_every_size() {
 
 #[test]
 fn hands_with_nothing_to_show_on_a_drill_are_marked_and_passed_over() {
-    let drill = library::drill("onto-the-shelf").unwrap().drill().unwrap();
-    let mut seat = Seat::before(vec![Arc::new(drill)], "watch-path", SMALL, MONO);
+    let drill = shipped("onto-the-shelf");
+    let mut seat = Seat::before(vec![drill], "watch-path", SMALL, MONO);
     seat.key(KeyCode::Char('w'));
     let text = seat.text();
     for hand in ["level_off_late ", "level_off_early"] {
@@ -209,11 +205,7 @@ fn who_flies_and_the_clock_stand_in_the_head_whatever_the_title() {
     let text = library::drill("quarry-stair").unwrap().text;
     let long = "A title as long as a title may be, with a word more than any head has room for";
     let text = text.replace("Down the quarry stair", long);
-    let source = Source {
-        file: "long.toml",
-        text: &text,
-    };
-    let drill = parse::parse("long", source, &library::find_shipped_aircraft).unwrap();
+    let drill = flying::drill(&text).unwrap();
     let mut seat = Seat::before(vec![Arc::new(drill)], "watch-long", SMALL, MONO);
     seat.key(KeyCode::Char('w'));
     choose(&mut seat, "second_move_missing");

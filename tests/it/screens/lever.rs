@@ -12,6 +12,7 @@ use ratatui::Frame;
 
 use super::scripted::Script;
 use super::*;
+use crate::flying::shipped;
 use crate::kept::briefed;
 
 /// In flight on the first drill, some seconds in.
@@ -24,22 +25,16 @@ fn flying(name: &str) -> Seat {
     seat
 }
 
-/// The setting in the row of numbers, %.
+/// The setting in the row of numbers once the lever is there, %.
 fn lever(seat: &mut Seat) -> f64 {
     seat.wait(0.5);
-    let text = seat.text();
-    let row = text.lines().find(|line| line.contains("ft/min")).unwrap();
-    let after = row.split("lever").nth(1).unwrap();
-    let number = after.split('%').next().unwrap();
-    number.trim_matches([' ', '>']).parse().unwrap()
+    seat.lever()
 }
 
 fn recorded(seat: &mut Seat) -> Recording {
     seat.key(KeyCode::Char('q'));
     seat.settle();
-    let logbook = Logbook::at(seat.folder.clone());
-    let id = logbook.latest_id().unwrap().unwrap();
-    logbook.recording(&id).unwrap()
+    seat.recording()
 }
 
 #[test]
@@ -300,7 +295,7 @@ fn a_recording_from_before_means_were_noted_can_still_be_read() {
 
 /// A seat watching a hand chosen from the list.
 fn watching(name: &str, options: Options) -> Seat {
-    let drill = Arc::new(library::drill("quarry-stair").unwrap().drill().unwrap());
+    let drill = shipped("quarry-stair");
     let mut seat = Seat::asking(options, vec![drill], None, name, SMALL, MONO);
     seat.key(KeyCode::Char('w'));
     seat.keys(2, KeyCode::Down);
@@ -308,19 +303,6 @@ fn watching(name: &str, options: Options) -> Seat {
     seat.until("shown by brief");
     seat.key(KeyCode::Char(' '));
     seat
-}
-
-fn clock_s(seat: &mut Seat) -> f64 {
-    let text = seat.text();
-    let clock = text
-        .lines()
-        .next()
-        .unwrap()
-        .split_whitespace()
-        .last()
-        .unwrap();
-    let (minutes, seconds) = clock.split_once(':').unwrap();
-    60.0 * minutes.parse::<f64>().unwrap() + seconds.parse::<f64>().unwrap()
 }
 
 #[test]
@@ -337,10 +319,10 @@ fn a_hand_is_watched_at_once_to_sixteen_times_the_speed() {
         if let Some(key) = key {
             seat.key(key);
         }
-        let (before, from) = (clock_s(&mut seat), seat.now);
+        let (before, from) = (seat.clock_s(), seat.now);
         seat.wait(4.0);
         let passed_s = (seat.now - from).as_secs_f64();
-        let flown_s = clock_s(&mut seat) - before;
+        let flown_s = seat.clock_s() - before;
         assert!(
             (flown_s - speed * passed_s).abs() <= 1.0,
             "{speed}: {flown_s}"
@@ -351,9 +333,7 @@ fn a_hand_is_watched_at_once_to_sixteen_times_the_speed() {
 #[test]
 fn the_moves_of_a_hand_are_told_as_it_makes_them() {
     let mut seat = watching("watch-moves", Options::default());
-    let brief = briefed(&Arc::new(
-        library::drill("quarry-stair").unwrap().drill().unwrap(),
-    ));
+    let brief = briefed(&shipped("quarry-stair"));
     let recipe = serde_json::to_value(brief).unwrap()["tasks"][1]["recipe"].clone();
     let moves = recipe.as_array().unwrap();
     let lever = |n: usize| 100.0 * moves[n]["lever"].as_f64().unwrap();

@@ -1,7 +1,6 @@
 //! Marks left in flight.
 
 use crossterm::event::KeyCode;
-use leveloff::logbook::Logbook;
 
 use super::{ASCII, MONO, SMALL, Seat};
 
@@ -41,9 +40,7 @@ fn a_mark_is_acknowledged_drawn_and_kept() {
     seat.key(KeyCode::Char(' '));
     seat.key(KeyCode::Char('q'));
 
-    let logbook = Logbook::at(seat.folder.clone());
-    let id = logbook.latest_id().unwrap().unwrap();
-    let marks = logbook.recording(&id).unwrap().marks;
+    let marks = seat.recording().marks;
     assert_eq!(marks.len(), 2);
     for (mark, at_s) in marks.iter().zip([5.0, 10.0]) {
         let off_s = *mark as f64 / 64.0 - at_s;

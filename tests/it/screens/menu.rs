@@ -8,8 +8,6 @@ use leveloff::run::recording::HandName;
 use super::*;
 use crate::flying;
 
-const HUGE: (u16, u16) = (200, 60);
-
 /// An entry of the logbook: the nth run of a drill.
 fn entry(drill: &Drill, n: usize, points: f64) -> Entry {
     let mut run = Run::new(Arc::new(drill.clone()), 7);
@@ -45,12 +43,7 @@ fn keep(seat: &mut Seat, entries: &[Entry]) {
 
 /// A learner's first days: the early drills, one of them up to par, and some runs that do not count.
 fn first_days() -> Vec<Entry> {
-    let drill = |id| library::drill(id).unwrap().drill().unwrap();
-    let (sink, slip, stair) = (
-        drill("catch-the-sink"),
-        drill("boat-slip"),
-        drill("quarry-stair"),
-    );
+    let [sink, slip, stair] = ["catch-the-sink", "boat-slip", "quarry-stair"].map(flying::shipped);
     let mut entries = Vec::new();
     let points = [
         5.0, 18.0, 12.0, 33.0, 41.0, 38.0, 55.0, 52.0, 61.0, 66.0, 71.0, 74.6, 69.0,
@@ -83,7 +76,7 @@ fn row(text: &str, title: &str) -> String {
 
 #[test]
 fn the_menu_and_the_runs_at_three_sizes() {
-    for (size, name) in [(SMALL, "80x24"), (LARGE, "140x40"), (HUGE, "200x60")] {
+    for (size, name) in [(SMALL, "80x24"), (LARGE, "140x40"), (VAST, "200x60")] {
         let mut seat = Seat::new(&format!("days-{name}"), size, MONO);
         keep(&mut seat, &first_days());
         insta::assert_snapshot!(format!("menu_{name}"), seat.text());
@@ -144,7 +137,7 @@ fn what_a_drill_asks_is_a_picture_beside_the_list() {
             assert!(text.contains(label), "{title}, {label}: {text}");
         }
     }
-    let stair = library::drill("quarry-stair").unwrap().drill().unwrap();
+    let stair = flying::shipped("quarry-stair");
     let mut entries = first_days();
     entries.extend((60..75).map(|n| entry(&stair, n, 50.0)));
     keep(&mut seat, &entries);
@@ -179,15 +172,15 @@ fn what_costs_most_is_told_beside_the_list() {
 
 #[test]
 fn a_run_flown_to_its_end_keeps_its_bill_and_old_lines_are_read() {
-    let drill = library::drill("catch-the-sink").unwrap().drill().unwrap();
-    let mut seat = Seat::before(vec![Arc::new(drill)], "bill-kept", LARGE, MONO);
+    let drill = flying::shipped("catch-the-sink");
+    let mut seat = Seat::before(vec![drill], "bill-kept", LARGE, MONO);
     seat.keys(2, KeyCode::Enter);
     seat.key(KeyCode::Char('4'));
     for _ in 0..130 {
         seat.wait(1.0);
     }
     seat.settle();
-    let logbook = Logbook::at(seat.folder.clone());
+    let logbook = seat.logbook();
     let kept = logbook.entries().unwrap().entries.remove(0);
     let bill = kept.bill.clone().unwrap();
     assert!(

@@ -2,12 +2,14 @@
 
 use std::sync::Arc;
 
-use leveloff::drill::{Drill, Target, library};
+use leveloff::drill::{Drill, Target};
 use leveloff::hands::{Hand, Sight, Steady};
 use leveloff::run::Run;
 use leveloff::tui::widgets::measure::Measure;
 use leveloff::tui::widgets::scope::Window;
 use leveloff::units::{FT, TICK_S, TICKS_PER_S};
+
+use crate::flying::shipped;
 
 /// The rows of the scope on the smallest screen.
 const ROWS: u16 = 17;
@@ -47,11 +49,6 @@ struct Calm {
     largest_move: f64,
 }
 
-fn drill(stem: &str) -> Arc<Drill> {
-    let shipped = library::DRILLS.iter().find(|shipped| shipped.id == stem);
-    Arc::new(shipped.expect("it ships").drill().unwrap())
-}
-
 fn flown(drill: &Arc<Drill>, hand: &mut dyn Hand) -> Calm {
     let mut run = Run::new(drill.clone(), 7);
     let mut window = Window::new(&run, Measure::of(&run.leg().target), ROWS);
@@ -88,7 +85,7 @@ fn the_scale_changes_seldom_and_never_in_a_jump() {
         ("storm-watch", 0.1),
         ("supply-ship", 0.1),
     ] {
-        let drill = drill(stem);
+        let drill = shipped(stem);
         let chaser = Chaser {
             per_ft,
             level: 100.0 * drill.start_lever(),

@@ -6,7 +6,6 @@ use std::sync::Arc;
 use crossterm::event::KeyCode;
 use leveloff::drill::Drill;
 use leveloff::hands::{self, Script};
-use leveloff::logbook::Logbook;
 use leveloff::run::Recording;
 use leveloff::tui::theme::{Background, Depth, Theme};
 use leveloff::why;
@@ -34,7 +33,7 @@ fn drill() -> Arc<Drill> {
 
 /// Saves a person's runs, each with its lever a little nearer to level.
 fn practised(seat: &mut Seat, drill: &Arc<Drill>, runs: u64) {
-    let logbook = Logbook::at(seat.folder.clone());
+    let logbook = seat.logbook();
     for run in 0..runs {
         let lever = 430 - 4 * run as u16;
         let flown = hands::fly(drill.clone(), 7, &mut Script::new(vec![(64, lever)]));
@@ -140,7 +139,7 @@ fn the_last_runs_have_a_picture_where_there_is_room() {
                 words.filter(|words| words.len() > 2)
             });
             let numbers = numbers.expect("a row of points");
-            let entries = Logbook::at(seat.folder.clone()).entries().unwrap().entries;
+            let entries = seat.logbook().entries().unwrap().entries;
             let kept: Vec<f64> = entries.iter().filter_map(|entry| entry.points).collect();
             assert_eq!(kept.len(), 15);
             let last: Vec<f64> = kept[3..].iter().map(|points| points.round()).collect();
