@@ -97,9 +97,7 @@ pub fn draw(guessing: &Guessing, area: Rect, canvas: &mut Canvas) {
         page.push(takes, Role::Warning);
     }
     let inside = Rect::new(area.x + 1, area.y + 2, area.width - 2, area.height - 5);
-    // The last question is the one to answer.
-    let mut end = u16::MAX;
-    page.draw(&mut end, inside, canvas);
+    page.draw(&mut 0, inside, canvas);
     let after = " Then you fly. The debrief compares each guess with what the model gives.";
     canvas.put_within(area.x, area.bottom() - 3, after, area.width, Role::Quiet);
     let keys = " enter takes it; an empty line skips it";

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
-use leveloff::drill::Drill;
+use leveloff::drill::{Aids, Drill};
 use leveloff::export::told::{Debriefed, Kept};
 use leveloff::hands::{self, Script};
 use leveloff::logbook::{About, Entry, Note};
@@ -803,8 +803,9 @@ fn a_line_is_practised_again_and_again_and_does_not_count() {
         text.contains("Two ledges   debrief") && !text.contains("Practice"),
         "{text}"
     );
-    // It leads back there even if nothing was flown.
+    // It leads back there even if nothing was flown, and begun again it stays a practice.
     seat.key(KeyCode::Char('x'));
+    seat.key(KeyCode::Char('r'));
     assert!(seat.text().contains("Practice: "), "{}", seat.text());
     seat.key(KeyCode::Char('q'));
     assert!(
@@ -814,6 +815,32 @@ fn a_line_is_practised_again_and_again_and_does_not_count() {
     );
     seat.key(KeyCode::Char('q'));
     assert!(seat.text().contains("enter opens the brief"));
+}
+
+#[test]
+fn a_practice_helps_as_much_as_its_drill_did() {
+    let mut seat = Seat::before(vec![drill(STAIR)], "practice-aids", LARGE, MONO);
+    seat.key(KeyCode::Char('a'));
+    fly_past_both_steps(&mut seat);
+    seat.settle();
+    seat.key(KeyCode::Char('x'));
+    let text = seat.text();
+    assert!(
+        text.contains("Practice: ") && text.contains("aids some"),
+        "{text}"
+    );
+    // A second one, too.
+    seat.key(KeyCode::Char('q'));
+    seat.key(KeyCode::Char('x'));
+    assert!(seat.text().contains("aids some"), "{}", seat.text());
+}
+
+#[test]
+fn a_replay_helps_as_much_as_the_run_was_helped() {
+    let mut told = told();
+    told.recording.aids = Aids::Bare;
+    let replay = Replay::new(Box::new(Debrief::new(told, None)), Duration::ZERO);
+    assert_eq!(replay.flight.aids, Aids::Bare);
 }
 
 #[test]

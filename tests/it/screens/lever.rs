@@ -37,6 +37,42 @@ fn recorded(seat: &mut Seat) -> Recording {
     seat.recording()
 }
 
+/// In a terminal that tells repeats from presses.
+#[test]
+fn a_held_key_is_pressed_once_unless_it_scrolls() {
+    let mut seat = flying("repeats");
+    let repeated = |code| KeyEvent {
+        kind: KeyEventKind::Repeat,
+        ..KeyEvent::new(code, KeyModifiers::NONE)
+    };
+    seat.key(KeyCode::Char('q'));
+    seat.settle();
+    for _ in 0..5 {
+        let wish = seat.app.key(&repeated(KeyCode::Char('q')), seat.now);
+        assert_eq!(wish, Wish::Stay);
+    }
+    assert!(seat.text().contains("debrief"), "{}", seat.text());
+    seat.key(KeyCode::Char('q'));
+    let before = seat.text();
+    seat.app.key(&repeated(KeyCode::Down), seat.now);
+    assert_ne!(seat.text(), before, "a list goes on");
+}
+
+/// Drawing and flying can both notice one stall; on the ground there is none.
+#[test]
+fn a_stall_is_counted_once_and_only_in_flight() {
+    let mut seat = Seat::new("stalled-once", SMALL, MONO);
+    seat.open("Down the quarry stair");
+    seat.key(KeyCode::Enter);
+    seat.app.note_stall();
+    seat.key(KeyCode::Char(' '));
+    seat.wait(6.0);
+    seat.app.note_stall();
+    seat.app.note_stall();
+    let stalls = recorded(&mut seat).stalls_s;
+    assert_eq!(stalls.len(), 1, "{stalls:?}");
+}
+
 #[test]
 fn arrows_letters_and_signs_have_all_three_steps() {
     let mut seat = flying("steps");

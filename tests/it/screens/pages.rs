@@ -38,4 +38,10 @@ fn the_rest_of_a_line_hangs() {
     assert_eq!(broken("to 33.5 % at once", 8), ["to", "33.5 %", "at once"]);
     assert_eq!(broken("2 one two", 7), ["2 one", "two"]);
     assert_eq!(broken("unbreakable", 6), ["unbrea", "kable"]);
+    // What takes two columns is broken where the columns end, not the characters.
+    assert_eq!(
+        broken("日本語日本語", 6).concat().replace(' ', ""),
+        "日本語日本語"
+    );
+    assert_eq!(broken("一 二 三", 5).len(), 2);
 }

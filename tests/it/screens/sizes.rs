@@ -111,6 +111,21 @@ fn the_tables_of_a_path_are_never_broken() {
     }
 }
 
+/// More cells than fit into sixteen bits.
+#[test]
+fn the_lower_part_of_a_huge_picture_is_drawn_where_it_belongs() {
+    let mut seat = Seat::new("huge", (640, 200), MONO);
+    seat.open("Down the quarry stair");
+    seat.key(KeyCode::Enter);
+    seat.key(KeyCode::Char(' '));
+    seat.wait(20.0);
+    let text = seat.text();
+    let has_dots = |line: &str| line.chars().any(|c| ('⠁'..='⣿').contains(&c));
+    let rows: Vec<&str> = text.lines().collect();
+    let lowest = rows.iter().rposition(|row| has_dots(row));
+    assert!(lowest > Some(120), "{lowest:?}");
+}
+
 #[test]
 fn the_last_runs_have_a_picture_where_there_is_room() {
     let drill = drill();

@@ -171,3 +171,17 @@ fn what_to_fly_next_is_never_cut_off() {
     assert!(sentence.len() >= 2, "{text}");
     assert!(sentence.last().unwrap().trim_end().ends_with('.'), "{text}");
 }
+
+/// By day there can be hundreds of rows.
+#[test]
+fn long_lists_have_page_keys_and_ends() {
+    let of = |code| {
+        action(
+            leveloff::tui::action::Mode::SoFar,
+            &KeyEvent::new(code, KeyModifiers::NONE),
+        )
+    };
+    assert_eq!(of(KeyCode::Home), Some(Action::Scroll(i16::MIN)));
+    assert_eq!(of(KeyCode::End), Some(Action::Scroll(i16::MAX)));
+    assert!(matches!(of(KeyCode::PageDown), Some(Action::Scroll(2..))));
+}
