@@ -8,9 +8,9 @@ use leveloff::drill::{Aids, Drill, Skill, lesson, library};
 use leveloff::hands::{self, Hand};
 use leveloff::run::recording::HandName;
 use leveloff::score::score_against;
-use leveloff::why::Pars;
 
 use crate::flying::shipped;
+use crate::kept::pars;
 use crate::pilots::{Fault, Style, pilot};
 
 /// Four beginners: the program's own, and three that share no code with it, each with a typical fault.
@@ -28,7 +28,7 @@ fn beginners(drill: &Arc<Drill>, seed: u64) -> Vec<Box<dyn Hand>> {
 fn points(drill: &Arc<Drill>, seeds: u64) -> Vec<f64> {
     let mut sums = vec![0.0; 4];
     for seed in 1..=seeds {
-        let pars = Pars::of(drill, seed, &mut |_| {});
+        let pars = pars(drill, seed);
         for (sum, mut hand) in sums.iter_mut().zip(beginners(drill, seed)) {
             let run = hands::fly(drill.clone(), seed, &mut *hand);
             let score = score_against(&run, &pars.references(&run));

@@ -64,7 +64,7 @@ fn a_run_that_is_what_it_says_holds_wherever_it_lies() {
 
 #[test]
 fn a_run_of_another_model_is_told_with_both_versions() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let kept = keep(&shell, "catch-the-sink", &["--hand", "green"]);
     let mut recording: Value = serde_json::from_slice(&fs::read(&kept).unwrap()).unwrap();
     recording["model"] = 999.into();
@@ -79,7 +79,7 @@ fn a_run_of_another_model_is_told_with_both_versions() {
 /// A missing file gives no verdict, unlike a recording that does not hold.
 #[test]
 fn a_file_that_cannot_be_read_is_no_verdict() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let err = shell.bad(2, &["verify", "nowhere.json"]);
     let line = "leveloff: nowhere.json cannot be read as a recording: ";
     assert!(err.starts_with(line), "{err}");
@@ -380,7 +380,7 @@ fn on_a_terminal_the_debrief_of_a_file_opens_with_the_notes_beside_it() {
 
 #[test]
 fn a_recording_that_is_cut_short_is_called_so() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let kept = keep(&shell, "catch-the-sink", &["--hand", "green"]);
     let whole = fs::read_to_string(&kept).unwrap();
     for (text, told) in [

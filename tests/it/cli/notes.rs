@@ -138,7 +138,7 @@ fn notes_it_cannot_read_are_counted_and_their_escapes_never_shown() {
 
 #[test]
 fn what_was_received_is_noted_beside_its_file() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let (id, recording) = saved(&shell);
     std::fs::create_dir_all(shell.folder.join("class/Alder")).unwrap();
     let file = shell.folder.file("class/Alder/x.json", &recording);

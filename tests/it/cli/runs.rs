@@ -319,7 +319,7 @@ fn the_log_puts_runs_together_and_tells_what_they_come_to() {
 
 #[test]
 fn what_counts_nothing_is_said_in_words() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     save(&shell, &[]);
     save(&shell, &["--air", "light"]);
     for args in [
@@ -356,7 +356,7 @@ fn what_counts_nothing_is_said_in_words() {
 
 #[test]
 fn a_log_asked_wrongly_says_what_would_be_right() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     save(&shell, &[]);
     for (args, told) in [
         (

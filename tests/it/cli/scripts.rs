@@ -62,7 +62,7 @@ fn rows_after_the_end_are_ignored() {
 
 #[test]
 fn without_rows_the_lever_stays_at_its_unrounded_start() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     shell.folder.file("none.csv", "t_s,lever\n");
     shell.good(&[
         "simulate",
