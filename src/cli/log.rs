@@ -403,13 +403,16 @@ fn over(args: &Args, figure: &str, flown: &[&Flown], unreadable: usize) -> anyho
         output::talk(&format!("No run flown to its end has `{figure}`."));
         return Ok(());
     }
+    let metric = METRICS.iter().find(|metric| metric.key == figure);
+    let is_fine = metric.is_some_and(|metric| metric.told_in() == "%" || metric.unit == "deg");
+    let digits = if is_fine { 3 } else { 1 };
     let row = |point: &RunValue| {
         vec![
             Cell::Number(point.n as f64, 0),
             Cell::text(point.id),
             Cell::text(point.drill),
-            Cell::Number(point.value, 1),
-            Cell::maybe(point.curve, 1),
+            Cell::Number(point.value, digits),
+            Cell::maybe(point.curve, digits),
         ]
     };
     tell(

@@ -29,18 +29,18 @@ pub fn run(
     seeds: &[u64],
     form: &Form,
     place: &Place,
-    hand: impl Fn(u64) -> anyhow::Result<Box<dyn Hand>> + Sync,
+    hand: impl Fn(u64) -> Box<dyn Hand> + Sync,
 ) -> anyhow::Result<Exit> {
     // Where nothing is drawn from the seed, all runs share their pars. Those of many seeds are not kept: nobody flies them again.
     let shared = match seeds.first() {
         Some(first) if !cache::seed_matters(drill) => {
-            let run = hands::fly(drill.clone(), *first, &mut *hand(*first)?);
+            let run = hands::fly(drill.clone(), *first, &mut *hand(*first));
             weigh::pars(&run, place, &mut |_| {})
         }
         _ => None,
     };
     let flights = bar::each("flying", seeds, |seed| -> anyhow::Result<_> {
-        let run = hands::fly(drill.clone(), *seed, &mut *hand(*seed)?);
+        let run = hands::fly(drill.clone(), *seed, &mut *hand(*seed));
         let own = (shared.is_none() && par::is_needed(&run))
             .then(|| cache::pars_unkept(drill, *seed, &mut |_| {}));
         let pars = shared.as_ref().or(own.as_ref());

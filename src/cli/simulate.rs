@@ -3,6 +3,8 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use anyhow::Context;
+
 use super::place::Place;
 use super::repeat::{self, Form};
 use super::{
@@ -59,7 +61,7 @@ pub struct Args {
 /// Reads everything, flies, saves, and only then prints the result; failures to write are reported last.
 pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     let drill = fly::drill_in_air(&args.drill, args.air.as_deref())?;
-    let (name, mut hand) = who(&args, &drill, args.seed)?;
+    let (name, hand) = who(&args, &drill)?;
     if let Some(count) = args.repeat {
         let last = args.seed.checked_add(count - 1);
         let last = last.ok_or_else(|| {
@@ -71,10 +73,9 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
             _ => Form::Text,
         };
         let seeds: Vec<u64> = (args.seed..=last).collect();
-        let hand = |seed| Ok(who(&args, &drill, seed)?.1);
         return repeat::run(&drill, &text::word(name), &seeds, &form, place, hand);
     }
-    let run = hands::fly(drill, args.seed, &mut *hand);
+    let run = hands::fly(drill, args.seed, &mut *hand(args.seed));
     let (weighed, _) = weigh::weigh(&run, place);
     let mut failures = Vec::new();
     if let Some(path) = &args.track {
@@ -118,18 +119,23 @@ pub fn run(args: Args, place: &Place) -> anyhow::Result<Exit> {
     }
 }
 
+/// A hand for each seed.
+type Hands = Box<dyn Fn(u64) -> Box<dyn Hand> + Sync>;
+
 /// The hand asked for.
-fn who(args: &Args, drill: &Arc<Drill>, seed: u64) -> anyhow::Result<(HandName, Box<dyn Hand>)> {
+fn who(args: &Args, drill: &Arc<Drill>) -> anyhow::Result<(HandName, Hands)> {
     if let Some(path) = &args.lever {
         let (file, text) = (&output::name(path), &find::read(path)?);
         let script = Script::parse(Source { file, text })?;
-        return Ok((HandName::Script, Box::new(script)));
+        return Ok((
+            HandName::Script,
+            Box::new(move |_| Box::new(script.clone())),
+        ));
     }
-    if let Some(name) = args.hand {
-        hand::check(name, drill)?;
-    }
-    let built_in = args
-        .hand
-        .and_then(|name| Some((name, hands::built_in(name, drill, seed)?)));
-    Ok(built_in.ok_or_else(|| Wrong("give a hand or a lever script".to_string()))?)
+    let name = args.hand.context("neither hand nor script")?;
+    hand::check(name, drill)?;
+    let drill = drill.clone();
+    let of =
+        move |seed| hands::built_in(name, &drill, seed).expect("only built-in hands are taken");
+    Ok((name, Box::new(of)))
 }

@@ -71,11 +71,11 @@ pub fn curve(curve: Option<&Curve>, figure: &str, runs: usize) -> String {
         };
     };
     let metric = METRICS.iter().find(|metric| metric.key == figure);
-    let unit = match metric.map_or("points", |metric| metric.unit) {
+    let unit = match metric.map_or("points", |metric| metric.told_in()) {
         "" => String::new(),
         unit => format!(" {unit}"),
     };
-    let one = |x: f64| fixed(x, 1);
+    let one = |x: f64| metric.map_or_else(|| fixed(x, 1), |metric| metric.number(x, 1));
     let (change, scatter) = (curve.change, one(curve.scatter));
     let (now, low, high) = (one(curve.now.value), one(change.low), one(change.high));
     let ends = curve.ends();
@@ -90,7 +90,7 @@ pub fn curve(curve: Option<&Curve>, figure: &str, runs: usize) -> String {
     let form = match curve.half_life_runs {
         _ if curve.is_straight() => "It is all but straight.".to_string(),
         Some(half) => {
-            let half = one(half);
+            let half = fixed(half, 1);
             format!("It slows down: every {half} runs cover half of the way left.")
         }
         None => "It speeds up.".to_string(),

@@ -121,11 +121,6 @@ pub fn of_kind(kind: &Kind) -> impl Iterator<Item = &'static Metric> + use<> {
 impl Metric {
     /// A figure for people, without its unit, to the digits that mean something; counts are whole.
     pub fn told(&self, figure: &Figure) -> String {
-        let decimals = match self.unit {
-            "" | "ft/min" => 0,
-            "deg" => 2,
-            _ => 1,
-        };
         match figure {
             Figure::Unknown => "-".to_string(),
             Figure::Flag(true) => "yes".to_string(),
@@ -138,8 +133,20 @@ impl Metric {
                 });
                 passed.collect::<Vec<_>>().join(", ")
             }
-            Figure::Number(share) if self.is_share() => fixed(100.0 * share, 0),
-            Figure::Number(x) => fixed(*x, decimals),
+            Figure::Number(x) => self.number(*x, 0),
+        }
+    }
+
+    /// A number of its figure for people; a mean or a change has some decimals `more`.
+    pub fn number(&self, x: f64, more: usize) -> String {
+        let decimals = match self.unit {
+            "" | "ft/min" => 0,
+            "deg" => 2,
+            _ => 1,
+        };
+        match self.is_share() {
+            true => fixed(100.0 * x, more),
+            false => fixed(x, decimals.max(more)),
         }
     }
 

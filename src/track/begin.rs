@@ -94,7 +94,12 @@ fn by_first_task(drill: &Drill, track: &Track) -> Option<(f64, String)> {
             ),
             Kind::Rate(rate) => {
                 let fpm = plain((rate.vertical_mps / FPM).round());
-                let left_s = track.takes_up(rate.vertical_mps, rate.band_mps)?;
+                // Holds before it end level.
+                let from_mps = match before_s {
+                    0.0 => drill.start_trim().vertical_mps(),
+                    _ => 0.0,
+                };
+                let left_s = track.takes_up((from_mps, rate.vertical_mps), rate.band_mps)?;
                 (left_s, format!("it goes to {fpm} ft/min"))
             }
             Kind::Path(path) => {
@@ -165,15 +170,16 @@ impl Track {
         Some(left_s - (farther_s - left_s))
     }
 
-    /// When the vertical speed was last no more than the share [`LEFT`] of the wanted one before it
-    /// reached that; the first row where it never was.
-    fn takes_up(&self, vertical_mps: f64, band_mps: f64) -> Option<f64> {
+    /// When the vertical speed was last no more than the share [`LEFT`] of the way from one to another before it reached that;
+    /// the first row where it never was.
+    fn takes_up(&self, (from_mps, to_mps): (f64, f64), band_mps: f64) -> Option<f64> {
         let vertical =
             |t_s: f64| (self.about(t_s + OVER_S) - self.about(t_s - OVER_S)) / (2.0 * OVER_S);
         let come_s = self
             .looks()
-            .find(|t_s| (vertical(*t_s) - vertical_mps).abs() <= band_mps)?;
-        let is_before = |t_s: &f64| *t_s < come_s && vertical(*t_s) / vertical_mps <= LEFT;
+            .find(|t_s| (vertical(*t_s) - to_mps).abs() <= band_mps)?;
+        let way = |t_s: f64| (vertical(t_s) - from_mps) / (to_mps - from_mps);
+        let is_before = |t_s: &f64| *t_s < come_s && way(*t_s) <= LEFT;
         self.looks().rfind(is_before).or(Some(self.first_s()))
     }
 

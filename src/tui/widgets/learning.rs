@@ -30,15 +30,18 @@ impl Series {
     pub fn label(&self) -> String {
         match self.metric {
             None => "points of runs flown to the end".to_string(),
-            Some(metric) if metric.unit.is_empty() => metric.label.to_string(),
-            Some(metric) => format!("{}, {}", metric.label, metric.unit),
+            Some(metric) if metric.told_in().is_empty() => metric.label.to_string(),
+            Some(metric) => format!("{}, {}", metric.label, metric.told_in()),
         }
     }
 
     /// A value, as precise as is worth reading.
     pub fn plain(&self, x: f64) -> String {
-        let is_small = self.metric.is_some() && x.abs() < 10.0;
-        fixed(x, usize::from(is_small))
+        match self.metric {
+            Some(metric) if metric.told_in() == "%" => metric.number(x, 0),
+            Some(metric) if metric.unit == "deg" => metric.number(x, 2),
+            metric => fixed(x, usize::from(metric.is_some() && x.abs() < 10.0)),
+        }
     }
 
     /// The same with its sign.
