@@ -41,12 +41,3 @@ pub fn turns(values: &[f64], size: f64) -> Vec<usize> {
     }
     found
 }
-
-/// The smallest value.
-pub fn least(values: &[f64]) -> f64 {
-    values.iter().copied().fold(f64::INFINITY, f64::min)
-}
-
-pub fn most(values: &[f64]) -> f64 {
-    -least(&values.iter().map(|value| -value).collect::<Vec<_>>())
-}

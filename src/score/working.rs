@@ -14,9 +14,10 @@ pub fn lines(task: &TaskScore) -> Vec<String> {
     if matches!(task.task.kind, Kind::Surprise(_)) {
         return vec![format!("points = mean of the drawn tasks = {points:.1}")];
     }
-    let (Some(scale), Some(kind)) = (task.scale, Some(&task.task.kind)) else {
+    let Some(scale) = task.scale else {
         return Vec::new();
     };
+    let kind = &task.task.kind;
     if let Kind::Path(_) = kind
         && (task.outcome() != Some(Outcome::InZone) || task.is_missed())
     {

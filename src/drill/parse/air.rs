@@ -56,23 +56,20 @@ pub(super) fn read(file: &Table, deck: Option<&Deck>) -> Result<AirSpec, FileErr
     let headwind = table.number("headwind_kt", -40.0..=60.0, Some(0.0))?;
     let roughness = table.number("roughness_ft", 0.0001..=10.0, Some(0.15))?;
     let words: Vec<&'static str> = GUST_WORDS.iter().map(|(word, _)| *word).collect();
-    let u20_kt = if !table.has("gusts") {
-        0.0
-    } else if table.is_text("gusts") {
-        let word = table.word("gusts", &words)?.value;
-        gust_word_kt(word).unwrap_or(0.0)
-    } else if !table.is_table("gusts") {
+    let u20_kt = if table.is_text("gusts") {
+        gust_word_kt(table.word("gusts", &words)?.value)
+    } else if table.has("gusts") && !table.is_table("gusts") {
         let right = format!(
             "one of \"{}\", or a table with u20_kt, a number from 0 to 60",
             words.join("\", \"")
         );
         return Err(table.no_such("gusts", &right));
     } else {
-        match table.table("gusts", "gusts", &["u20_kt"])? {
-            Some(gusts) => gusts.number("u20_kt", 0.0..=60.0, None)?.value,
-            None => 0.0,
-        }
+        let gusts = table.table("gusts", "gusts", &["u20_kt"])?;
+        let kt = |gusts: Table| gusts.number("u20_kt", 0.0..=60.0, None);
+        gusts.map(kt).transpose()?.map(|kt| kt.value)
     };
+    let u20_kt = u20_kt.unwrap_or(0.0);
     let wake = table.flag("wake", false)?;
     if wake.value && deck.is_none() {
         let message = "`wake` is the air behind a ship; give a [deck] as well, or leave it out";

@@ -14,6 +14,7 @@ use crate::run::moves::{Lever, LeverMove};
 use crate::run::{self, Run};
 use crate::score::points::CALLED_POINTS;
 use crate::score::scene::steepest_mps;
+use crate::sim::math::range;
 use crate::sim::trim::three_degrees;
 use crate::units::{FT, TICK_S, TICKS_PER_S};
 
@@ -131,9 +132,7 @@ fn never_moved(scene: &Inquiry) -> Fact {
 /// Whether many small moves took the lever somewhere.
 fn wanders(scene: &Inquiry, ticks: Range<u64>) -> bool {
     let levers = ticks.map(|tick| scene.leg.again.lever.at(tick));
-    let (least, most) = levers.fold((1.0, 0.0), |(least, most): (f64, f64), lever| {
-        (least.min(lever), most.max(lever))
-    });
+    let (least, most) = range(levers);
     most - least >= WANDERS * scene.leg.scale.three
 }
 

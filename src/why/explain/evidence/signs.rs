@@ -9,7 +9,8 @@ use std::ops::RangeInclusive;
 use super::super::landmarks::{AIMLESS, Landmarks, MEANT};
 use super::super::{IDLE, Inquiry};
 use crate::run::moves::LeverMove;
-use crate::score::series::{evened, least, most, turns};
+use crate::score::series::{evened, turns};
+use crate::sim::math::range;
 use crate::units::{TICK_S, TICKS_PER_S};
 
 /// Interval at which the motion is sampled, ticks.
@@ -134,7 +135,7 @@ pub fn twitches(m: &Motion) -> f64 {
 }
 
 pub fn most_pace(m: &Motion) -> f64 {
-    most(&m.pace)
+    range(m.pace.iter().copied()).1
 }
 
 /// Large turns of the smoothed lever per phugoid period.
@@ -217,7 +218,7 @@ pub fn rest_share(m: &Motion) -> f64 {
 
 /// The lowest lever around the line, less the right one.
 pub fn least_lever(m: &Motion) -> f64 {
-    least(&m.lever[m.wide.clone()]) - m.right()
+    range(m.lever[m.wide.clone()].iter().copied()).0 - m.right()
 }
 
 /// Time with the lever at idle around the line, s.
@@ -268,7 +269,7 @@ fn levelled_levers(m: &Motion) -> Vec<f64> {
 
 /// The farthest that the lever goes towards the going side after the level-off.
 pub fn goes_again(m: &Motion) -> f64 {
-    most(&levelled_levers(m))
+    range(levelled_levers(m)).1
 }
 
 /// The longest time the lever is left past level after the level-off, periods.
