@@ -9,7 +9,7 @@ use super::text::{place_line, points};
 use super::told::{self, Debriefed, FigureRow};
 use crate::drill::air_words;
 use crate::drill::reader::clock;
-use crate::score::{metrics, story};
+use crate::score::metrics;
 use crate::units::TICK_S;
 
 /// The page. A4 portrait has room for the picture, the bill and the figures of four tasks.
@@ -41,8 +41,7 @@ pub fn page(flown: &Debriefed) -> String {
         let _ = writeln!(out, "<p class=\"first\">{}</p>", text(&weighed.first));
     }
     let _ = writeln!(out, "<figure>\n{}</figure>", svg::picture(run, weighed));
-    let told = flown.told_of_file().get(1..).unwrap_or_default();
-    for said in [&story::tell(run, &weighed.score), told] {
+    for said in flown.said() {
         if !said.is_empty() {
             let _ = writeln!(out, "<p>{}</p>", text(&said.join(" ")));
         }
@@ -113,7 +112,8 @@ fn figures(out: &mut String, flown: &Debriefed) {
         (place_line(place, task), figures)
     });
     let tasks: Vec<(String, Vec<FigureRow>)> = tasks.collect();
-    out.push_str("<h2>Figures: yours and par's</h2>\n");
+    let beside = rivals.map_or("", |_| ": yours and par's");
+    let _ = writeln!(out, "<h2>Figures{beside}</h2>");
     for group in tasks.chunks(BESIDE) {
         out.push_str("<div class=\"wide\"><table>\n<tr><td></td>");
         for (line, _) in group {

@@ -26,11 +26,8 @@ pub fn debrief(flown: &Debriefed) -> String {
     text.wrapped("", &flown.flown());
     text.gap();
     text.wrapped("", &weighed.first);
-    let story = story::tell(run, score);
-    let lately = flown.beside_last.iter().chain(&story);
-    let told = flown.told_of_file().iter().skip(1);
-    for sentence in lately.chain(&flown.guesses).chain(told) {
-        text.wrapped("", sentence);
+    for sentence in flown.said().concat() {
+        text.wrapped("", &sentence);
     }
     bill(&mut text, run, weighed);
     text.block(flown.marks_and_notes("Mark "));

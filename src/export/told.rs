@@ -8,7 +8,7 @@ use crate::drill::reader::{clock, plain};
 use crate::logbook::{About, Note};
 use crate::run::{Recording, Run};
 use crate::score::{Figure, HandFigures, Key, Metric, TaskScore};
-use crate::score::{metrics, moved_with, tolerances, working};
+use crate::score::{metrics, moved_with, story, tolerances, working};
 use crate::units::TICK_S;
 use crate::why::{Pars, Weighed};
 
@@ -111,6 +111,14 @@ impl Debriefed {
         };
         let (when, aids) = (when(&recording.at), word(recording.aids));
         format!("flown {when}{run}{}, aids {aids}", by(recording))
+    }
+
+    /// What is said below the first sentence: what happened, beside the runs before it; the guesses; the file it was read from.
+    pub fn said(&self) -> [Vec<String>; 3] {
+        let story = story::tell(&self.run, &self.weighed.score);
+        let happened = self.beside_last.iter().cloned().chain(story);
+        let of_file = self.told_of_file().iter().skip(1).cloned();
+        [happened.collect(), self.guesses.clone(), of_file.collect()]
     }
 
     /// What there is to say about the file it was read from.

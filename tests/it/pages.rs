@@ -6,7 +6,7 @@ use leveloff::drill::printable::is_plain;
 use leveloff::drill::reader::Source;
 use leveloff::drill::{library, parse};
 use leveloff::export::told::{Debriefed, Kept};
-use leveloff::export::{CAUTION, html, svg};
+use leveloff::export::{CAUTION, html, svg, text};
 use leveloff::hands;
 use leveloff::logbook::{About, Note};
 use leveloff::run::recording::HandName;
@@ -45,6 +45,24 @@ fn page(flown: &(Run, Pars, Weighed), recording: &Recording, notes: &[Note]) -> 
         notes: notes.to_vec(),
         ..Debriefed::new(run, recording, weighed.clone(), Some(pars.clone()), kept)
     })
+}
+
+/// What stands beside earlier runs, and guesses, are no less part of the page than of the text; without par it names none.
+#[test]
+fn the_page_says_what_the_text_says() {
+    let (run, _, weighed) = flown("catch-the-sink", None);
+    let recording = Recording::of(&run);
+    let kept = Kept::As(String::new());
+    let told = Debriefed {
+        beside_last: Some("9 better than your previous run (62).".to_string()),
+        guesses: vec!["Level power: you said 40.0 %, it takes 35.5 %: 4.5 % too much.".to_string()],
+        ..Debriefed::new(run, recording, weighed, None, kept)
+    };
+    let (page, text) = (html::page(&told), text::debrief(&told));
+    for said in ["9 better than your previous run", "you said 40.0 %"] {
+        assert!(page.contains(said) && text.contains(said), "{said}");
+    }
+    assert!(page.contains("<h2>Figures</h2>"), "there is no par");
 }
 
 /// Checks that tags are closed in the reverse order of opening, and that `<` and `>` stand only around tags.
