@@ -667,6 +667,23 @@ fn a_rate_that_is_left_is_left_to_a_side_and_neither_rises_nor_sinks_out_of_it()
     }
 }
 
+/// A lever a hair above idle where idle is asked for: to say that it was at idle would be no reproach.
+#[test]
+fn a_lever_just_above_idle_that_was_too_high_is_not_told_to_have_been_at_idle() {
+    let drill = shipped("off-the-fast-road");
+    let pars = pars(&drill, 1);
+    let log = pars
+        .best
+        .iter()
+        .map(|(tick, lever)| (*tick, 12.max(*lever)));
+    let run = hands::fly(drill, 1, &mut Script::new(log.collect()));
+    let weighed = weigh(&run, Some(pars));
+    let told = weighed.told();
+    let high = told.iter().find(|line| line.kind == LineKind::LeverHigh);
+    let told = &high.unwrap().sentence;
+    assert!(told.contains("you had 1.2 % more power"), "{told}");
+}
+
 /// Seven quick turns, then the lever left alone for the rest of a minute: most of the time it did not go to and fro.
 #[test]
 fn a_few_turns_at_the_beginning_are_no_going_to_and_fro() {
