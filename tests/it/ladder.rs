@@ -111,6 +111,9 @@ fn a_lesson_that_cannot_be_flown_is_refused_with_its_place() {
     assert!(nowhere.starts_with("l.toml:4:9: no drill"), "{nowhere}");
     let high = refused(&good.replace("50", "101"));
     assert!(high.starts_with("l.toml:6:8: "), "{high}");
+    let broken = refused(&format!("{good}\ntimes = 2.7"));
+    assert!(broken.starts_with("l.toml:7:9: "), "{broken}");
+    assert!(broken.contains("it takes a whole number"), "{broken}");
     let wordy = refused(&good.replace("\"c\"", &format!("\"{}\"", "c".repeat(101))));
     assert!(wordy.starts_with("l.toml:5:7: "), "{wordy}");
 }

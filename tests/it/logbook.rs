@@ -309,3 +309,23 @@ fn what_is_no_file_is_refused_before_it_is_opened() {
         ErrorKind::InvalidInput
     );
 }
+
+/// A recording that comes from another folder gets the last line, whenever it was flown.
+#[test]
+fn the_latest_run_is_the_one_flown_last_wherever_its_line_stands() {
+    let folder = Folder::new();
+    let logbook = Logbook::at(folder.path().to_path_buf());
+    let mut flown = flown();
+    // Compared as text, the first of these two times would be the later one.
+    flown.recording.at = "2026-11-25T23:30:00+03:00".to_string();
+    let earlier = flown.save(&logbook).unwrap();
+    flown.recording.at = "2026-11-25T22:30:15+01:00".to_string();
+    let latest = flown.save(&logbook).unwrap();
+    flown.recording.at = "2026-11-24T08:00:00+01:00".to_string();
+    let first = flown.save(&logbook).unwrap();
+    assert!(lines(&folder)[2].contains(&first), "it stands last");
+    assert_eq!(logbook.latest_id().unwrap(), Some(latest.clone()));
+    let entries = logbook.entries().unwrap().entries;
+    let ids: Vec<String> = entries.into_iter().map(|entry| entry.id).collect();
+    assert_eq!(ids, [first, earlier, latest]);
+}

@@ -15,7 +15,7 @@ use leveloff::brief::path::{Descent, Flier};
 use leveloff::drill::path::{Call, Outcome};
 use leveloff::drill::{Drill, Glide, Kind, Target};
 use leveloff::hands::{self, Hand, Script, Sight, Steady};
-use leveloff::run::moves::{Lever, LeverMove};
+use leveloff::run::moves::{Lever, LeverMove, flown_until};
 use leveloff::run::{End, Recording, Run};
 use leveloff::score::{self, Figure, HandFigures, Key, Score};
 use leveloff::sim::air::Wind;
@@ -320,6 +320,19 @@ fn full_power_goes_around() {
     assert!((0..run.trace().ticks()).all(|tick| run.trace().lever_at(tick) == 1.0));
 }
 
+/// Full power by taps four times a second is one move, like full power set at once.
+#[test]
+fn a_go_around_begins_with_the_first_tap_towards_full_power() {
+    let drill = Made::default().drill();
+    let begins = 10 * 64;
+    for taps in [1, 6] {
+        let tap = |n: u64| (begins + 16 * (n - 1), 1000 - 100 * (taps - n) as u16);
+        let (run, _) = flown(&drill, &(1..=taps).map(tap).collect::<Vec<_>>());
+        assert_eq!(outcome(&run), Some(Outcome::WentAround), "{taps} taps");
+        assert_eq!(flown_until(&run), begins as usize - 1, "{taps} taps");
+    }
+}
+
 #[test]
 fn less_than_full_power_is_no_going_around() {
     for (lever, expected) in [(979, Outcome::Past), (980, Outcome::WentAround)] {
@@ -510,6 +523,30 @@ fn full_power_may_wait_to_the_last_quarter_of_a_second() {
         (0..16).for_each(|_| run.fly());
     }
     assert!(never > 0 && at_once > 0, "{never} {at_once}");
+}
+
+/// A headwind that is about to die takes airspeed away during the go-around: there is less time left although nothing has
+/// changed yet.
+#[test]
+fn a_shift_of_the_wind_to_come_shortens_the_time_left() {
+    let left_s = |air: &str| {
+        let start = "altitude_ft = 400\ndistance_nm = 0.9\npath_deg = -5";
+        let made = Made {
+            start,
+            air,
+            from_nm: 0.8,
+            gates_nm: "0.4",
+            ..Made::default()
+        };
+        let mut run = Run::new(made.drill(), 1);
+        (0..32).for_each(|_| run.fly());
+        (*run.world().state(), run.go_around_left_s(20.0).unwrap())
+    };
+    let (steady, in_steady_s) = left_s("headwind_kt = 16");
+    let (shifts, in_shift_s) =
+        left_s("headwind_kt = 16\nshift_kt = -12\nshift_at_s = 1\nshift_over_s = 3");
+    assert_eq!(steady, shifts, "the shift has not begun");
+    assert!(in_shift_s < in_steady_s, "{in_shift_s} {in_steady_s}");
 }
 
 #[test]

@@ -5,6 +5,7 @@ mod learners;
 mod next;
 
 use leveloff::drill::{Aids, Skill};
+use leveloff::export::progress_words;
 use leveloff::logbook::Logbook;
 use leveloff::progress::curve::Values;
 use leveloff::progress::{Curve, Flown, Group, costs, lately, summary};
@@ -162,6 +163,40 @@ fn bills_add_up_by_name() {
     assert_eq!(keys, [("level_off_late", 26.0, 2), ("dive", 24.0, 2)]);
     assert_eq!(costs.lines[0].drill, "reef");
     assert_eq!(costs.lines[1].id, runs[0].id);
+}
+
+#[test]
+fn costs_without_a_name_are_told_as_what_they_are() {
+    let told = |runs: &[Flown]| {
+        let costs = costs(&runs.iter().collect::<Vec<_>>());
+        progress_words::costs_in_all(&costs)
+    };
+    let mut unweighed = flown("reef", 1, 40.0, &[]);
+    unweighed.bill = None;
+    assert_eq!(told(&[unweighed]), "No run was weighed in this time.");
+    assert_eq!(
+        told(&[flown("reef", 1, 95.0, &[("rest", 5.0)])]),
+        "What was lost in this time has no name."
+    );
+    assert_eq!(
+        told(&[flown("reef", 1, 100.0, &[])]),
+        "No run weighed in this time lost points."
+    );
+}
+
+/// Ten runs of ten drills show nothing of how one is learnt.
+#[test]
+fn many_runs_without_a_curve_are_not_told_that_they_are_few() {
+    let alone: Vec<usize> = (0..10).collect();
+    assert_eq!(fit(&alone, &exponential(10)), None);
+    assert_eq!(
+        progress_words::curve(None, "points", 10),
+        "10 runs flown to the end: a curve needs more of them on the same drill."
+    );
+    assert_eq!(
+        progress_words::curve(None, "points", 7),
+        "7 runs flown to the end: a curve needs 8 or more."
+    );
 }
 
 #[test]

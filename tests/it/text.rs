@@ -5,6 +5,7 @@ use leveloff::drill::columns::{FIELDS, FieldSpec};
 use leveloff::drill::printable::{columns, cut, escaped, is_plain, padded, printable};
 use leveloff::drill::spelling::{distance, hint};
 use leveloff::drill::table::{Cell, Row, lines};
+use leveloff::export::judged::Judged;
 use leveloff::sim::air::{AirSpec, Shift};
 use leveloff::units::KT;
 
@@ -20,6 +21,27 @@ fn a_table_is_read_as_anybody_writes_it() {
     assert!(numbers(3).eq([Some(2.0), None]));
     assert_eq!(&text[read[1].cells[1].at..][..5], "1.200");
     assert_eq!(&text[read[3].at..], "2;x");
+}
+
+/// Spreadsheets leave a tab where the last cell of a row is empty.
+#[test]
+fn a_row_may_end_in_an_empty_cell() {
+    let text = "\u{feff}t\taltitude\tlever\r\n0\t1500\t\r\n1\t\t\n2\t1498\t0.4 \n\t\t\n";
+    let rows: Vec<Vec<&str>> = lines(text)
+        .map(|row| row.cells.iter().map(|cell| cell.text).collect())
+        .collect();
+    let wanted = [
+        ["t", "altitude", "lever"],
+        ["0", "1500", ""],
+        ["1", "", ""],
+        ["2", "1498", "0.4"],
+    ];
+    assert_eq!(rows, wanted, "a row of empty cells alone is blank");
+    for row in lines(text) {
+        for cell in row.cells {
+            assert!(text[cell.at..].starts_with(cell.text), "{cell:?}");
+        }
+    }
 }
 
 #[test]
@@ -79,6 +101,32 @@ fn only_what_is_near_is_hinted_at() {
     let known = ["aids", "pilot"];
     assert_eq!(hint("piolt", &known), "; the nearest is `pilot`");
     assert_eq!(hint("altitude", &known), "");
+}
+
+/// Where a track has its own vertical speed, none is taken from the altitude, and nothing is "known to within 0 ft/min".
+#[test]
+fn the_noise_of_an_altitude_says_of_the_vertical_speed_only_what_is_taken_from_it() {
+    let told = |vertical_noise_fpm: f64| {
+        let judged = Judged {
+            file: "t.csv".to_string(),
+            rows: 100,
+            rows_per_s: 2.0,
+            noise_ft: 5.2,
+            vertical_noise_fpm,
+            begin_s: 0.0,
+            found: "as you say".to_string(),
+            gaps: Vec::new(),
+            missing: Vec::new(),
+            model: Vec::new(),
+            by_altitude: Vec::new(),
+        };
+        judged.told()[1].clone()
+    };
+    assert_eq!(told(0.0), "The altitude has 5.2 ft of noise.");
+    assert_eq!(
+        told(31.0),
+        "The altitude has 5.2 ft of noise; smoothed, vertical speed is known to within 31 ft/min."
+    );
 }
 
 #[test]

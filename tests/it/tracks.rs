@@ -10,7 +10,7 @@ use leveloff::export::csv;
 use leveloff::hands;
 use leveloff::run::recording::HandName;
 use leveloff::run::{Known, Run, Tape};
-use leveloff::score::{Figure, Key, Score, TaskScore, metrics, score_against};
+use leveloff::score::{self, Figure, Key, Score, TaskScore, metrics, score_against};
 use leveloff::sim::air::noise::{Noise, Stream};
 use leveloff::sim::dynamics::State;
 use leveloff::track::fill::ways::bent;
@@ -564,4 +564,38 @@ fn stopping_short_is_known_where_what_may_be_off_makes_no_difference() {
     // Off by 2 ft/min is two seconds sooner or later, 1.6 ft. Off by 10 is half a foot sooner and 7.5 ft later.
     assert_eq!(short_ft(2.0), Some(exactly_ft));
     assert_eq!(short_ft(10.0), None);
+}
+
+/// Whether a rate was kept shows only in the vertical speed: where that is too noisy, the rate is neither flown nor missed.
+#[test]
+fn a_rate_without_its_vertical_speed_is_not_known_and_no_miss() {
+    let text = "title = 'T'\nabout = 'A'\naircraft = 'deck jet'\n[start]\naltitude_ft = 2500\n\
+         [[task]]\nrate = { to_fpm = -600, band_fpm = 150, hold_s = 8, within_s = 40 }\n";
+    let drill = Arc::new(drill(text).unwrap());
+    let run = flown(&drill, HandName::Steady);
+    let judged = |vertical: bool| {
+        let trace = run.trace();
+        let ticks = 0..=trace.ticks();
+        let states = ticks.clone().map(|tick| *trace.state(tick));
+        let levers = ticks.map(|tick| trace.lever_at(tick.min(trace.ticks() - 1)));
+        let known = Known {
+            vertical,
+            moment_mps: vertical.then_some(0.0),
+            ..Known::ALL
+        };
+        let tape = Tape::new(states.collect(), None, &levers.collect::<Vec<_>>(), known);
+        let again = Run::along(drill.clone(), 0, Arc::new(tape));
+        let score = score_against(&again, &[]);
+        (score::story::tell(&again, &score), score.tasks[0].cost)
+    };
+    let (told, cost) = judged(true);
+    assert!(told[0].contains("; 1 of 1 captured"), "{told:?}");
+    assert!(cost.is_some());
+    let (told, cost) = judged(false);
+    assert!(!told[0].contains("captured"), "{told:?}");
+    assert!(
+        told[1].contains("the rate of -600 ft/min: the vertical speed is not known."),
+        "{told:?}"
+    );
+    assert!(cost.is_none(), "{cost:?}");
 }

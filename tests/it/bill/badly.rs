@@ -7,11 +7,12 @@ use std::sync::Arc;
 use leveloff::drill::{Drill, Target};
 use leveloff::hands::{self, Brief, Hand, Script, Sight};
 use leveloff::plan::{Move, When, recipe::half_percent};
+use leveloff::run::Run;
 use leveloff::run::recording::HandName;
 use leveloff::score::metrics::Key;
-use leveloff::score::{story, working};
+use leveloff::score::{self, story, working};
 use leveloff::why::par::is_needed;
-use leveloff::why::{LineKind, Pars, Weighed};
+use leveloff::why::{Bill, LineKind, Pars, Weighed, words};
 
 use crate::flying::{all_shipped, drill as made_of, of_tasks, shipped};
 use crate::kept::{by_brief, pars, weigh};
@@ -601,6 +602,88 @@ fn a_rate_that_is_not_reached_is_told_with_its_side_and_terms_that_add_up() {
     }
 }
 
+/// The first sentence where nothing was in reach from the beginning of a leg.
+fn out_of_reach(run: &Run, leg: usize) -> String {
+    let mut score = score::score(run);
+    score.points = Some(0.0);
+    let bill = Bill {
+        leg,
+        task: run.legs()[leg].task + 1,
+        in_reach: 0.0,
+        points: 0.0,
+        reach: Vec::new(),
+        lines: Vec::new(),
+    };
+    words::first(run, &score, &[bill])
+}
+
+#[test]
+fn what_was_out_of_reach_is_told_with_its_number_and_where_it_began() {
+    let steady = |drill: &Arc<Drill>| {
+        let mut hand = hands::built_in(HandName::Steady, drill, 1).unwrap();
+        hands::fly(drill.clone(), 1, &mut *hand)
+    };
+    // The tasks of a surprise are counted one by one.
+    let run = steady(&shipped("what-the-rock-calls"));
+    let told = out_of_reach(&run, 2);
+    assert!(told.starts_with("Task 1.3 began "), "{told}");
+    // A rate leaves nothing at rest, a step does.
+    let [down, up] = [-600, 400].map(|to_fpm| {
+        format!("rate = {{ to_fpm = {to_fpm}, band_fpm = 250, hold_s = 8, within_s = 40 }}")
+    });
+    let step = "step = { to_ft = 1600, band_ft = 30, hold_s = 8, within_s = 120 }";
+    let drill = of_tasks("deck-jet", "altitude_ft = 2500", &[&down, step, &up]);
+    let run = steady(&drill);
+    let told = out_of_reach(&run, 1);
+    assert!(told.starts_with("Task 2 began "), "{told}");
+    assert!(told.ends_with("no points were in reach."), "{told}");
+    let told = out_of_reach(&run, 2);
+    assert!(told.ends_with("at rest on its number."), "{told}");
+}
+
+/// Who never left level is already inside the band of a gentle rate when it is asked for.
+#[test]
+fn a_task_that_begins_inside_its_band_is_told_to_have_asked_for_nothing() {
+    let rate = |to_fpm: i32| {
+        format!("rate = {{ to_fpm = {to_fpm}, band_fpm = 250, hold_s = 8, within_s = 10 }}")
+    };
+    let drill = of_tasks("deck-jet", "altitude_ft = 2500", &[rate(-600), rate(-200)]);
+    let run = hands::fly(drill, 1, &mut Script::new(Vec::new()));
+    assert_eq!(
+        out_of_reach(&run, 1),
+        "Task 2 began inside its own band, so it asked for nothing: no points were in reach."
+    );
+}
+
+/// The vertical speed leaves a band of its own: at -450 ft/min nothing rises.
+#[test]
+fn a_rate_that_is_left_is_left_to_a_side_and_neither_rises_nor_sinks_out_of_it() {
+    let rate = "rate = { to_fpm = -600, band_fpm = 80, hold_s = 20, within_s = 60 }";
+    let drill = of_tasks("deck-jet", "altitude_ft = 2500", &[rate]);
+    for (by, side) in [(-150, "low"), (150, "high")] {
+        let first = par_but(&drill, 16.0..30.0, by);
+        let told = format!("; it left the band on the {side} side: ");
+        assert!(first.contains(&told), "{first}");
+    }
+}
+
+/// A lever a hair above idle where idle is asked for: to say that it was at idle would be no reproach.
+#[test]
+fn a_lever_just_above_idle_that_was_too_high_is_not_told_to_have_been_at_idle() {
+    let drill = shipped("off-the-fast-road");
+    let pars = pars(&drill, 1);
+    let log = pars
+        .best
+        .iter()
+        .map(|(tick, lever)| (*tick, 12.max(*lever)));
+    let run = hands::fly(drill, 1, &mut Script::new(log.collect()));
+    let weighed = weigh(&run, Some(pars));
+    let told = weighed.told();
+    let high = told.iter().find(|line| line.kind == LineKind::LeverHigh);
+    let told = &high.unwrap().sentence;
+    assert!(told.contains("you had 1.2 % more power"), "{told}");
+}
+
 /// Seven quick turns, then the lever left alone for the rest of a minute: most of the time it did not go to and fro.
 #[test]
 fn a_few_turns_at_the_beginning_are_no_going_to_and_fro() {
@@ -624,9 +707,8 @@ fn first_on(id: &str, log: &[(f64, u16)]) -> String {
 }
 
 /// The first sentence for the flight of `steady` with `by` thousandths more lever for some seconds.
-fn par_but(id: &str, s: Range<f64>, by: i32) -> String {
-    let drill = shipped(id);
-    let steady = &pars(&drill, 1).steady;
+fn par_but(drill: &Arc<Drill>, s: Range<f64>, by: i32) -> String {
+    let steady = &pars(drill, 1).steady;
     let [from, to] = [s.start, s.end].map(|s| (64.0 * s) as u64);
     let lever = |tick: u64| {
         let set = steady[steady.partition_point(|(at, _)| *at <= tick) - 1].1;
@@ -638,7 +720,7 @@ fn par_but(id: &str, s: Range<f64>, by: i32) -> String {
     ticks.sort_unstable();
     let log = ticks.into_iter().map(lever).collect();
     let run = hands::fly(drill.clone(), 1, &mut Script::new(log));
-    weigh(&run, Some(pars(&drill, 1))).first
+    weigh(&run, Some(pars(drill, 1))).first
 }
 
 /// A skilled approach with a dive, or a pull, at its very end: reported with its own few seconds and its own size, not as
@@ -646,7 +728,7 @@ fn par_but(id: &str, s: Range<f64>, by: i32) -> String {
 #[test]
 fn what_spoilt_the_end_of_a_good_approach_is_told_where_it_was() {
     for (by, side) in [(-120, "less"), (120, "more")] {
-        let first = par_but("a-mile-out", 32.75..60.0, by);
+        let first = par_but(&shipped("a-mile-out"), 32.75..60.0, by);
         let when = first.starts_with("From 0:32 to 0:3") || first.starts_with("From 0:33 to 0:3");
         let told = format!("% {side} power than needed");
         assert!(when && first.contains(&told), "{first}");
@@ -659,7 +741,7 @@ fn what_spoilt_the_end_of_a_good_approach_is_told_where_it_was() {
 /// One large chop among small corrections, given back after four seconds.
 #[test]
 fn a_chop_is_not_told_as_corrections_that_were_too_large() {
-    let first = par_but("a-mile-out", 21.5..25.5, -150);
+    let first = par_but(&shipped("a-mile-out"), 21.5..25.5, -150);
     assert!(first.contains("less power than needed"), "{first}");
 }
 

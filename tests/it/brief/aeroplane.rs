@@ -408,3 +408,22 @@ fn engines_answer_as_their_law_says() {
         assert_eq!((answer.at_idle_s, answer.above_half_s), (slow, quick));
     }
 }
+
+#[test]
+fn a_descent_that_stops_and_does_not_swing_back_is_told_without_dashes() {
+    let stops = CarryOn {
+        from_fpm: -1000.0,
+        can_be_flown: true,
+        first_stop_ft: Some(112.4),
+        first_stop_s: Some(11.0),
+        ..CarryOn::default()
+    };
+    let told = "from -1000 ft/min: stops 112 ft lower after 11.0 s";
+    assert_eq!(stops.lines(), [told]);
+    let swings = CarryOn {
+        swings_back_to_ft: Some(-0.2),
+        swings_back_s: Some(31.6),
+        ..stops
+    };
+    assert_eq!(swings.lines(), [format!("{told}, back to 0 ft after 32 s")]);
+}

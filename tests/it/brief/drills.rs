@@ -450,3 +450,39 @@ fn the_same_lever_is_the_same_number_wherever_it_is_told() {
     assert_eq!(carded.len(), library::AIRCRAFT.len(), "{carded:?}");
     assert!(starts >= 20 && asks >= 20, "{starts} {asks}");
 }
+
+/// A practice begins at whatever a run had there: what no instrument shows is not told as something off.
+#[test]
+fn what_is_off_by_less_than_shows_is_not_told() {
+    let lines = |more: &str| {
+        let drill = one_step("late jet", more, 1300.0);
+        DrillBrief::new(&drill).start.lines()
+    };
+    let hardly = lines("path_deg = -0.04\noff_speed_kt = 0.3");
+    assert_eq!(hardly.len(), 1, "{hardly:?}");
+    let shows = lines("path_deg = -0.06\noff_speed_kt = 0.6").join("\n");
+    assert!(shows.contains("already under way: -0.1 degrees"), "{shows}");
+    assert!(shows.contains("speed 1 kt fast"), "{shows}");
+    let lever = lines("path_deg = 0.01\nlever_off = 0.05").join("\n");
+    assert!(lever.contains("above level power"), "{lever}");
+}
+
+/// The slope goes through radians and back, which leaves dust behind its digits.
+#[test]
+fn a_path_is_told_with_the_slope_of_its_file() {
+    for slope in ["3.75", "3.65"] {
+        let text = library::drill("a-mile-out").unwrap().text;
+        let start = text.find("slope_deg = ").unwrap() + "slope_deg = ".len();
+        let end = start + text[start..].find(',').unwrap();
+        let text = [&text[..start], slope, &text[end..]].concat();
+        let brief = DrillBrief::new(&Arc::new(made_of(&text).unwrap()));
+        assert_eq!(brief.tasks[0].asked(), format!("{slope} degree path"));
+        let told = brief.lines().join("\n");
+        assert!(told.contains(&format!("{slope} degree path")), "{told}");
+        let predict = Predict::of(&brief);
+        let asks = predict.questions.iter().map(|question| &question.ask);
+        let asks = Vec::from_iter(asks.filter(|ask| ask.contains("degree")));
+        let told = format!("What power rides the {slope} degree path, in % of lever?");
+        assert_eq!(asks, [&told]);
+    }
+}

@@ -234,6 +234,7 @@ fn what_is_wrong_with_a_preference_is_told_with_its_place() {
             "data = \"flying\"",
             "`data` is not a full path; begin it with /",
         ),
+        ("pilot = \"  \"", "config.toml:1:9: `pilot` is blank; "),
         ("aids = ", "not valid TOML"),
     ] {
         fs::write(file.trim_end(), text).unwrap();

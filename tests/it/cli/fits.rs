@@ -290,6 +290,7 @@ fn hostile_input_ends_in_two() {
         &["--stall-kt", "nan"],
         &["--area-m2", "-3"],
         &["--name", ""],
+        &["--name", "  "],
         &["--name", "a\u{1b}b"],
         &["--read-to", "1,50,1"],
         &["--read-to", "0,50,1,100"],

@@ -417,6 +417,32 @@ fn a_recording_that_lies_there_twice_counts_once() {
     assert_eq!(class.err, told);
 }
 
+/// What the screens remember lies in the same folder as the runs.
+#[test]
+fn the_memory_of_the_screens_is_no_recording_left_out() {
+    let shell = Shell::new();
+    let folder = shell.folder.join("data");
+    fs::create_dir(&folder).unwrap();
+    let memory = "{\"schema\":1,\"drill\":\"catch-the-sink\"}\n";
+    fs::write(folder.join("state.json"), memory).unwrap();
+    for (more, told) in [
+        (
+            &[] as &[&str],
+            "No run in this folder was flown by a person.\n",
+        ),
+        (&["--hands"], "There is no run in this folder.\n"),
+    ] {
+        let class = shell.run(&[&["class", "data"], more].concat());
+        assert_eq!((class.code, class.err.as_str()), (Some(0), told));
+    }
+    let class = shell.json(&["class", "data", "--hands", "--json"]);
+    assert_eq!(class["unreadable"], 0, "{class}");
+    fs::write(folder.join("half.json"), "{").unwrap();
+    let class = shell.run(&["class", "data"]);
+    let told = "No run in this folder can be counted.";
+    assert!(class.err.contains(told), "{class:?}");
+}
+
 #[test]
 fn drills_of_one_name_can_be_told_apart() {
     let shell = Shell::new();

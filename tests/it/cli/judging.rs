@@ -136,6 +136,7 @@ fn altitude_alone_tells_what_it_can() {
         "the level-off from a descent of",
         "before it leaves 1,660 ft for 1,310 ft",
         "no points without the lever",
+        "Points: not known",
     ] {
         assert!(text.replace('\n', " ").contains(said), "{said}: {text}");
     }

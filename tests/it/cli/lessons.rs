@@ -102,6 +102,21 @@ fn a_lesson_is_checked_as_one() {
     );
 }
 
+/// Who prefers little help in the file is not told to take more of it.
+#[test]
+fn next_keeps_to_the_preferred_aids_and_an_argument_comes_before_them() {
+    let shell = Shell::new();
+    let aids = |more: &[&str]| {
+        let next = shell.json(&[&["next", "--json"], more].concat());
+        next["now"]["aids"].as_str().unwrap().to_string()
+    };
+    assert_eq!(aids(&[]), "full");
+    let file = shell.good(&["config", "init"]);
+    fs::write(file.trim_end(), "aids = \"bare\"\n").unwrap();
+    assert_eq!(aids(&[]), "bare");
+    assert_eq!(aids(&["--aids", "some"]), "some");
+}
+
 #[test]
 fn next_follows_the_lesson_that_is_asked_for() {
     let (shell, lesson) = handed_out(LESSON);

@@ -143,7 +143,7 @@ fn a_recording_that_was_changed_does_not_replay() {
 
 #[test]
 fn an_id_that_is_none_is_a_wrong_question() {
-    let shell = Shell::new();
+    let shell = Shell::with_pars();
     let err = shell.bad(1, &["debrief"]);
     assert!(one_line(&err).contains("the logbook is empty"), "{err}");
     save(&shell, &[]);
@@ -157,6 +157,11 @@ fn an_id_that_is_none_is_a_wrong_question() {
         let told = format!("{file} cannot be read as a recording");
         assert!(one_line(&err).contains(&told), "{err}");
     }
+    let err = shell.bad(2, &["debrief", "--practise", "99"]);
+    assert!(
+        one_line(&err).contains("has no line 99 to practise"),
+        "{err}"
+    );
 }
 
 #[test]
@@ -315,6 +320,25 @@ fn the_log_puts_runs_together_and_tells_what_they_come_to() {
 
     let sorted = shell.good(&["log", "--sort", "points"]);
     assert!(sorted.starts_with("20260312-180000-0040"), "{sorted}");
+}
+
+/// A week of costs ends with the day that is asked for, not with today, and their order is not to be chosen.
+#[test]
+fn the_costs_until_a_day_are_those_of_the_week_before_it() {
+    let shell = Shell::new();
+    let lines: Vec<String> = [3, 5, 8]
+        .into_iter()
+        .map(|day| kept(day, "catch-the-sink", 40.0 + day as f64))
+        .collect();
+    fs::create_dir(shell.folder.join("data")).unwrap();
+    shell.folder.file("data/logbook.jsonl", lines.concat());
+    let costs = shell.json(&["log", "--costs", "--until", "2026-03-10", "--json"]);
+    assert_eq!(costs["runs"], 2, "{costs}");
+    assert_eq!(costs["lines"][0]["points"], 104.0, "{costs}");
+    for list in ["--costs", "--over"] {
+        let err = shell.bad(2, &["log", list, "--sort", "points"]);
+        assert!(err.contains("cannot be used with"), "{list}: {err}");
+    }
 }
 
 #[test]

@@ -93,33 +93,40 @@ fn the_truth_lies_inside_nine_intervals_of_ten() {
     }
 }
 
-/// Read a hundred times as finely, rows of three masses and several heights determine the thrust at idle and the angle on speed.
-#[test]
-fn fine_rows_tell_more() {
+/// Reading a hundred times as finely as usual.
+fn finely() -> Reading {
     let usual = Reading::USUAL;
-    let reading = Reading {
+    Reading {
         lever: usual.lever / 100.0,
         vertical_mps: usual.vertical_mps / 100.0,
         speed_mps: usual.speed_mps / 100.0,
         h_m: usual.h_m / 100.0,
+    }
+}
+
+/// Rows read so finely.
+fn fine_rows(truth: &Aircraft, seed: u64) -> Vec<SteadyRow> {
+    let reading = finely();
+    let near = |step: f64, x: f64| (x / step).round() * step;
+    let fine = |row: SteadyRow| {
+        let flown = trim::at_vertical(&truth.at_mass(row.mass_kg), row.h_m, row.vertical_mps);
+        SteadyRow {
+            lever: near(reading.lever, flown.lever),
+            speed_mps: near(reading.speed_mps, flown.speed_mps),
+            ..row
+        }
     };
+    anywhere(truth, seed).into_iter().map(fine).collect()
+}
+
+/// Read a hundred times as finely, rows of three masses and several heights determine the thrust at idle and the angle on speed.
+#[test]
+fn fine_rows_tell_more() {
+    let reading = finely();
     let mut held = Held::default();
     for seed in 0..10 {
         let truth = aeroplane(seed, Drive::Jet);
-        let near = |step: f64, x: f64| (x / step).round() * step;
-        let fine = |row: SteadyRow| {
-            let flown = trim::at_vertical(&truth.at_mass(row.mass_kg), row.h_m, row.vertical_mps);
-            let (lever, speed_mps) = (
-                near(reading.lever, flown.lever),
-                near(reading.speed_mps, flown.speed_mps),
-            );
-            SteadyRow {
-                lever,
-                speed_mps,
-                ..row
-            }
-        };
-        let fine: Vec<SteadyRow> = anywhere(&truth, seed).into_iter().map(fine).collect();
+        let fine = fine_rows(&truth, seed);
         let fitted = fit(
             &fine,
             &Given {
@@ -138,6 +145,28 @@ fn fine_rows_tell_more() {
         "{:?}",
         held.shares().collect::<Vec<_>>()
     );
+}
+
+/// An engine without thrust at idle: where the rows drive it there, that is theirs and not the nearest aeroplane's.
+#[test]
+fn an_idle_that_the_rows_drove_to_nothing_is_not_said_to_be_taken() {
+    let (mut driven, mut taken) = (0, 0);
+    for seed in 0..6 {
+        let mut truth = aeroplane(seed, Drive::Jet);
+        truth.engine.idle_fraction = 0.0;
+        let given = Given {
+            reading: finely(),
+            ..given(Some(Drive::Jet))
+        };
+        let fitted = fit(&fine_rows(&truth, seed), &given)
+            .unwrap_or_else(|why| panic!("{seed}: {}", why.message));
+        if fitted.aircraft.engine.idle_fraction == 0.0 {
+            driven += 1;
+            taken += usize::from(fitted.report.taken.contains(&"idle_fraction"));
+        }
+    }
+    assert!(driven > 0);
+    assert_eq!(taken, 0, "of {driven}");
 }
 
 /// Counts how often the truth lies inside, figure by figure.

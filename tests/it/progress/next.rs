@@ -121,6 +121,23 @@ fn the_dearest_name_of_the_week_is_practised_where_it_costs_most() {
     assert!(matches!(forgotten.set[2].reason, Reason::Rung { .. }));
 }
 
+/// A drill of one's own can be where it costs most, and it is on no rung.
+#[test]
+fn a_name_is_never_practised_where_it_cost_nothing_lately() {
+    let own = flown("my-own-drill", 9, 40.0, &[("dive", 40.0)]);
+    let mut runs = vec![own, flown(FIRST, 9, 40.0, &[("pumping", 5.0)])];
+    let third = |runs: &[Flown]| told(runs, march(10), None).set[2].clone();
+    let reason = third(&runs).reason;
+    assert!(matches!(reason, Reason::Rung { .. }), "{reason:?}");
+    runs.push(flown(FIRST, 9, 41.0, &[("dive", 1.0)]));
+    let practised = third(&runs);
+    assert!(
+        matches!(&practised.reason, Reason::Weakness { name, .. } if name == "dive"),
+        "{practised:?}"
+    );
+    assert_eq!(practised.drill, FIRST);
+}
+
 #[test]
 fn a_rung_far_out_of_reach_sends_one_back_for_a_run() {
     let mut runs = vec![flown(FIRST, 1, 70.0, &[]); 2];

@@ -45,3 +45,14 @@ fn the_rest_of_a_line_hangs() {
     );
     assert_eq!(broken("一 二 三", 5).len(), 2);
 }
+
+/// A name of wide characters fills its line in half as many of them.
+#[test]
+fn lines_are_broken_by_their_columns_and_not_by_their_characters() {
+    let name = "船".repeat(15);
+    let mut page = Page::default();
+    page.push(name, Role::Ink);
+    assert_eq!([29, 30].map(|columns| page.rows(columns)), [2, 1]);
+    // Narrower than a single character: it ends all the same.
+    assert_eq!(page.rows(1), 15);
+}
