@@ -109,7 +109,7 @@ fn figures(out: &mut String, flown: &Debriefed) {
     let rivals = flown.rivals();
     let tasks = places(&flown.weighed.score).map(|(place, task)| {
         let figures = told::figures(place, task, rivals.as_ref());
-        (place_line(place, task), figures)
+        (place_line(&flown.run, place, task), figures)
     });
     let tasks: Vec<(String, Vec<FigureRow>)> = tasks.collect();
     let beside = rivals.map_or("", |_| ": yours and par's");

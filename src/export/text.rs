@@ -34,7 +34,7 @@ pub fn debrief(flown: &Debriefed) -> String {
     let rivals = flown.rivals();
     for (place, task) in places(score) {
         text.gap();
-        text.wrapped("", &place_line(place, task));
+        text.wrapped("", &place_line(run, place, task));
         text.lines("  ", told::task(place, task, rivals.as_ref()));
     }
     if run.known().lever {
@@ -58,7 +58,7 @@ pub fn summary(run: &Run, weighed: &Weighed, hand: &str) -> String {
         text.wrapped("", &sentence);
     }
     for (place, task) in places(score).filter(|(place, _)| place.drawn.is_none()) {
-        text.wrapped("", &place_line(place, task));
+        text.wrapped("", &place_line(run, place, task));
     }
     text.line(&format!("Points: {}", points(score)));
     text.0
@@ -114,14 +114,17 @@ fn heading(text: &mut Text, run: &Run, hand: &str) {
 }
 
 /// A task in a line: its kind, its result, and its cost beside those of par and best.
-pub(super) fn place_line(place: TaskPlace, task: &TaskScore) -> String {
+pub(super) fn place_line(run: &Run, place: TaskPlace, task: &TaskScore) -> String {
     let (what, n) = match place.drawn {
         Some(drawn) => ("Drawn", drawn + 1),
         None => ("Task", place.task + 1),
     };
     let result = match (task.end_s, task.points) {
         (None, _) => "not finished".to_string(),
-        (Some(_), None) if task.task.scored => "no points without the lever".to_string(),
+        (Some(_), None) if task.task.scored && !run.known().lever => {
+            "no points without the lever".to_string()
+        }
+        (Some(_), None) if task.task.scored => "points not known".to_string(),
         (Some(_), None) => "not scored".to_string(),
         (Some(_), Some(points)) => format!("{points:.1} points"),
     };
@@ -145,7 +148,7 @@ pub(super) fn place_line(place: TaskPlace, task: &TaskScore) -> String {
 pub(super) fn points(score: &Score) -> String {
     match score.points {
         Some(points) => format!("{points:.1} of 100"),
-        None if score.tasks.iter().any(|task| task.task.scored) => "not known".to_string(),
+        None if score.is_asked_for() => "not known".to_string(),
         None => "nothing is scored".to_string(),
     }
 }

@@ -23,7 +23,7 @@ pub fn flown_until(run: &Run) -> usize {
                 .rev()
                 .find(to_full)
                 .map_or(run.leg().start, |m| m.start);
-            (begun as usize).saturating_sub(1)
+            begun.saturating_sub(1).max(run.leg().start) as usize
         }
         _ => run.trace().ticks(),
     }

@@ -45,6 +45,11 @@ impl Score {
             drawn => drawn,
         })
     }
+
+    /// Whether any task earns points, so that a lack of them means that they are not known.
+    pub fn is_asked_for(&self) -> bool {
+        self.tasks.iter().any(|task| task.task.scored)
+    }
 }
 
 /// A task's result.

@@ -209,8 +209,10 @@ pub fn draw(debrief: &mut Debrief, area: Rect, canvas: &mut Canvas) {
 /// Draws the head: the drill and its points; what is in sight, and what the dotted line is.
 fn head(debrief: &Debrief, area: Rect, canvas: &mut Canvas) {
     let run = &debrief.told.run;
-    let points = match debrief.told.weighed.score.points {
+    let score = &debrief.told.weighed.score;
+    let points = match score.points {
         Some(points) => format!("{points:.0} points "),
+        None if score.is_asked_for() => "points not known ".to_string(),
         None => "not scored ".to_string(),
     };
     let points = canvas.theme.line(points, Role::Strong);

@@ -71,7 +71,7 @@ pub fn of_stretch(stretch: &Stretch, area: Rect, canvas: &mut Canvas) {
     let gives = |tick: usize| engine.lever_for(trace.state(tick).engine);
     let others = stretch.pieces().flat_map(|(second, piece, _)| {
         let (start, end) = (piece.ticks.start, piece.ticks.end);
-        let until = end.min(flown_until(&second.run));
+        let until = end.min(flown_until(&second.run)).max(start);
         // If all it does is go around, that is what there is to see.
         let ticks = match second.run.trace().settings(start..until).next() {
             Some(_) => start..until,

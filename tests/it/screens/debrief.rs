@@ -865,3 +865,24 @@ fn a_run_given_up_at_once_is_not_kept_and_one_left_early_is_no_best() {
     assert_eq!(entries(&seat).len(), 1);
     assert!(!seat.has_points(), "{}", seat.text());
 }
+
+/// A tap just before the better flight goes to full power is one move with it, and begins before the two flights part.
+#[test]
+fn a_tap_just_before_a_better_go_around_is_drawn_with_it() {
+    let drill = drill(
+        "title = 'T'\nabout = 'A'\naircraft = 'deck jet'\n[start]\naltitude_ft = 200\ndistance_nm = 4.2\n[deck]\n\
+         height_ft = 60\nzone_ft = 240\nspeed_kt = 12\n[[task]]\n\
+         path = { slope_deg = 3.5, from_nm = 3.1, band_ft = 80, gates_nm = [2, 1, 0.5] }\n",
+    );
+    let run = flown_by(&drill, &[(32, 450), (8040, 460)]);
+    let pars = crate::kept::pars(&drill, 0);
+    let told = Debriefed {
+        weighed: crate::kept::weigh(&run, Some(pars)),
+        recording: Recording::of(&run),
+        run,
+        ..told()
+    };
+    let mut debrief = Debrief::new(told, None);
+    debrief.next_line(true);
+    text(&mut debrief, (100, 30));
+}
