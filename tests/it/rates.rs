@@ -478,6 +478,22 @@ fn the_narrowest_limits_of_a_surprise_are_accepted() {
     assert!(err.contains("need 200 ft between them"), "{err}");
 }
 
+/// From outside its limits a surprise goes towards them, as far as there is time for.
+#[test]
+fn a_step_from_far_outside_the_limits_goes_towards_them() {
+    let limits = Limits {
+        kinds: "'step'",
+        ..WIDE
+    };
+    let run = Run::new(limits.drill(8000.0), 1);
+    let Kind::Step(step) = &run.leg().kind else {
+        panic!("{:?}", run.leg().kind)
+    };
+    // At 3 degrees in what is left of a minute.
+    let by_ft = step.altitude_m / FT - 8000.0;
+    assert!((-900.0..-300.0).contains(&by_ft), "{by_ft}");
+}
+
 #[test]
 fn what_comes_next_is_not_told() {
     let drill = made(
