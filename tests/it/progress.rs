@@ -243,3 +243,16 @@ fn a_logbook_of_older_lines_stays_readable() {
         (None, Some(61.5))
     );
 }
+
+/// A share of the time is told in per cent here too.
+#[test]
+fn a_share_over_time_is_told_in_per_cent() {
+    let days: Vec<usize> = vec![0; 20];
+    let shares: Vec<f64> = (0..20).map(|n| 0.5 + 0.02 * f64::from(n)).collect();
+    let curve = fit(&days, &shares);
+    let told = progress_words::curve(curve.as_ref(), "in_band", 20);
+    assert!(told.contains(" % from the first 5 to the last 5"), "{told}");
+    let (_, by) = told.split_once(" by ").unwrap();
+    let by: f64 = by.split(' ').next().unwrap().parse().unwrap();
+    assert!((20.0..=38.0).contains(&by), "{told}");
+}

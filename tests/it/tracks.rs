@@ -21,7 +21,7 @@ use leveloff::why::Pars;
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::TestRunner;
 
-use crate::flying::{all_shipped, drill, shipped};
+use crate::flying::{all_shipped, drill, of_tasks, shipped};
 use crate::kept::pars;
 use crate::mutants::{change, changed};
 
@@ -365,6 +365,41 @@ fn slowing_in_is_found_where_the_speed_begins_to_fall() {
             assert!(begin.t_s.abs() <= off_s, "{id} {hand:?}: {begin:?}");
             assert!(begin.how.contains("speed begins to fall"), "{begin:?}");
         }
+    }
+}
+
+/// A rate is taken up from the vertical speed with which the drill begins, which need not be none: ten seconds on that path
+/// before the drill are not part of it.
+#[test]
+fn a_rate_is_found_where_the_vertical_speed_leaves_that_of_the_start() {
+    for (path_deg, to_fpm) in [(-3.0, 0.0), (-3.0, -250.0), (3.0, 0.0)] {
+        let rate =
+            format!("rate = {{ to_fpm = {to_fpm}, band_fpm = 80, hold_s = 8, within_s = 40 }}");
+        let start = format!("altitude_ft = 3000\npath_deg = {path_deg}");
+        let drill = of_tasks("deck-jet", &start, &[&rate]);
+        let columns = ["t_s", "altitude_m"];
+        let text = thinned(
+            &csv::track(&flown(&drill, HandName::Steady)),
+            5.0,
+            &columns,
+            1,
+        );
+        let mut rows = text.lines().map(str::to_string);
+        let header = rows.next().unwrap();
+        let rows = Vec::from_iter(rows);
+        let start = drill.start_trim();
+        let first_m = drill.start.altitude_m;
+        let before = (-20..0).map(|n| {
+            let t_s = 0.5 * f64::from(n);
+            format!("{t_s},{}", first_m + t_s * start.vertical_mps())
+        });
+        let rows = before.chain(rows).collect::<Vec<_>>().join("\n");
+        let begin = Begin::find(&drill, &read(&format!("{header}\n{rows}"), &[])).unwrap();
+        // The hand answers after a second, and a tenth of the way is left unseen.
+        assert!(
+            (0.0..=3.0).contains(&begin.t_s),
+            "{path_deg} to {to_fpm}: {begin:?}"
+        );
     }
 }
 
