@@ -7,9 +7,9 @@ use std::path::{Path, PathBuf};
 use anyhow::Context;
 use serde::Serialize;
 
+use super::preferences::is_line;
 use super::{Wrong, find, output, within, wrong};
 use crate::drill::columns::{self, Mapping};
-use crate::drill::printable::is_plain;
 use crate::drill::reader::Source;
 use crate::fit::rows::{self, SteadyRow};
 use crate::fit::{Drive, Fit, Given, Reading, Refusal, Report, fit};
@@ -93,10 +93,8 @@ fn reading(text: &str) -> Result<Reading, String> {
 }
 
 fn name(text: &str) -> Result<String, String> {
-    let fits = (1..=40).contains(&text.chars().count())
-        && text.chars().all(is_plain)
-        && !text.trim().is_empty();
-    fits.then(|| text.to_string())
+    is_line(text, 40)
+        .then(|| text.to_string())
         .ok_or_else(|| "give 1 to 40 characters on one line".to_string())
 }
 

@@ -123,7 +123,7 @@ impl Key {
             Takes::Text(longest) => {
                 let text = table.text(self.name, longest)?;
                 if let Some(fault) = self.fault(text.value.as_ref()) {
-                    return Err(table.error(text.at, format!("`{}` is blank; {fault}", self.name)));
+                    return Err(table.error(text.at, format!("`{}`: {fault}", self.name)));
                 }
                 text.value.into()
             }
@@ -155,7 +155,8 @@ impl Key {
     }
 }
 
-fn is_line(text: &str, longest: usize) -> bool {
+/// Whether a text is a name: a line of at most so many plain characters, not blank.
+pub fn is_line(text: &str, longest: usize) -> bool {
     (1..=longest).contains(&text.chars().count())
         && text.chars().all(is_plain)
         && !text.trim().is_empty()

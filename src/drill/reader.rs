@@ -252,7 +252,7 @@ impl<'a> Table<'a> {
         Ok(At { value: number, at })
     }
 
-    /// A whole number in a range, required.
+    /// A whole number in a range; required where there is no default.
     pub fn count(
         &self,
         key: &str,

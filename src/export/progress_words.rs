@@ -61,14 +61,14 @@ pub fn summaries(rows: &[Summary], group: Group) -> Table {
 
 /// A curve in a few sentences; `runs` is the number of runs flown to their end.
 pub fn curve(curve: Option<&Curve>, figure: &str, runs: usize) -> String {
-    let (count_of_runs, runs) = (runs, count(runs, "run"));
+    let are_few = runs < LEAST;
+    let runs = count(runs, "run");
     let Some(curve) = curve else {
-        return match count_of_runs {
-            few if few < LEAST => {
-                format!("{runs} flown to the end: a curve needs {LEAST} or more.")
-            }
-            _ => format!("{runs} flown to the end: a curve needs more of them on the same drill."),
+        let needs = match are_few {
+            true => format!("{LEAST} or more"),
+            false => "more of them on the same drill".to_string(),
         };
+        return format!("{runs} flown to the end: a curve needs {needs}.");
     };
     let metric = METRICS.iter().find(|metric| metric.key == figure);
     let unit = match metric.map_or("points", |metric| metric.told_in()) {

@@ -1,6 +1,7 @@
 //! A flight logged elsewhere, tick by tick.
 
 use super::thousandths;
+use crate::drill::Kind;
 use crate::sim::air::Wind;
 use crate::sim::dynamics::State;
 
@@ -27,6 +28,11 @@ impl Known {
         vertical: true,
         moment_mps: Some(0.0),
     };
+
+    /// Whether they show the error of a task: only the vertical speed shows whether a rate was kept.
+    pub fn show(&self, kind: &Kind) -> bool {
+        self.vertical || !matches!(kind, Kind::Rate(_))
+    }
 }
 
 /// The states of a flight at every tick, and its lever over each.

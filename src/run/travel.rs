@@ -26,7 +26,7 @@ impl Travel {
     /// The same where the lever is given in thousandths: it may stand between two of them until it is moved.
     pub fn toward(&self, lever: f64, wanted: u16) -> u16 {
         let step = (f64::from(wanted) - lever).clamp(-self.per_tick, self.per_tick);
-        // Rounded; a call of `round` would take half of the time.
+        // Rounded: it is never negative, and planning does this more than anything else.
         (lever + step + 0.5) as u16
     }
 }

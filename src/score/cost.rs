@@ -58,7 +58,7 @@ pub enum Cost {
 impl Cost {
     /// The cost of a finished task; None where there was no capture, no touchdown in the zone, or the lever is not known.
     pub fn of(scene: &Scene) -> Option<Cost> {
-        if !scene.known.lever || !scene.shows_its_error() {
+        if !scene.known.lever || !scene.known.show(scene.kind()) {
             return None;
         }
         let lever_percent = 100.0 * scene.three.lever;

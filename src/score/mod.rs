@@ -216,7 +216,7 @@ fn score_task(run: &Run, task: &Task, leg: Option<(&Leg, Reference)>) -> TaskSco
     };
     let scene = Scene::new(run, leg, end);
     result.end_s = Some(end as f64 * TICK_S);
-    if scene.shows_its_error() {
+    if scene.known.show(&leg.kind) {
         result.figures = metrics::of_kind(&task.kind)
             .map(|metric| (metric.value)(&scene))
             .collect();

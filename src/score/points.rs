@@ -113,7 +113,7 @@ pub fn points(
         Kind::Path(_) => scene.approach().outcome == Some(Outcome::Short),
         Kind::Hold(_) | Kind::Surprise(_) => false,
     };
-    if !scene.shows_its_error() {
+    if !scene.known.show(scene.kind()) {
         return None;
     }
     if !scene.known.lever {

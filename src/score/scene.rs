@@ -60,11 +60,6 @@ impl<'a> Scene<'a> {
         }
     }
 
-    /// Whether what its error is measured by is known: only the vertical speed shows whether a rate was kept.
-    pub fn shows_its_error(&self) -> bool {
-        self.known.vertical || !matches!(self.kind(), Kind::Rate(_))
-    }
-
     /// The instant at which the task begins.
     pub fn start(&self) -> &'a State {
         self.trace.state(self.first)

@@ -33,7 +33,9 @@ pub fn tell(run: &Run, score: &Score) -> Vec<String> {
 pub fn ending(run: &Run, score: &Score) -> String {
     let captured: Vec<bool> = score
         .flown()
-        .filter(|task| task.task.kind.captures_ticks().is_some() && shows_its_error(run, task))
+        .filter(|task| {
+            task.task.kind.captures_ticks().is_some() && run.known().show(&task.task.kind)
+        })
         .map(TaskScore::is_captured)
         .collect();
     let tally = match captured.len() {
@@ -108,11 +110,6 @@ const LEFT: f64 = 0.9;
 const FAR: f64 = 2.0;
 const NOT_FLOWN: &str = ", the called go-around not flown";
 
-/// Only the vertical speed shows whether a rate was kept.
-fn shows_its_error(run: &Run, task: &TaskScore) -> bool {
-    run.known().vertical || !matches!(task.task.kind, Kind::Rate(_))
-}
-
 fn sentence(run: &Run, index: usize, task: &TaskScore) -> String {
     let number = |key: Key| task.number(key).unwrap_or(0.0);
     let worth = match task.points {
@@ -148,7 +145,7 @@ fn sentence(run: &Run, index: usize, task: &TaskScore) -> String {
             };
             format!("the step to {to} ft: {past}{short}, {begun}")
         }
-        Kind::Rate(rate) if !shows_its_error(run, task) => format!(
+        Kind::Rate(rate) if !run.known().show(&task.task.kind) => format!(
             "the rate of {} ft/min: the vertical speed is not known.",
             plain((rate.vertical_mps / FPM).round())
         ),

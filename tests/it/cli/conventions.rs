@@ -234,7 +234,10 @@ fn what_is_wrong_with_a_preference_is_told_with_its_place() {
             "data = \"flying\"",
             "`data` is not a full path; begin it with /",
         ),
-        ("pilot = \"  \"", "config.toml:1:9: `pilot` is blank; "),
+        (
+            "pilot = \"  \"",
+            "config.toml:1:9: `pilot`: it takes one line of 1 to 40 plain characters",
+        ),
         ("aids = ", "not valid TOML"),
     ] {
         fs::write(file.trim_end(), text).unwrap();
